@@ -1,0 +1,124 @@
+"""Points, rectangles and ranges.
+
+A value's frame of reference is in its name: `_px` of the picture, `_mm` on the print, `sheet_mm` on the sheet. All
+frames have their origin at the upper left, x to the right, y down; (0, 0) px is the corner of the corner pixel.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place in some frame of reference."""
+
+    x: float
+    y: float
+
+    def distance(self, other: Point) -> float:
+        """Return the Euclidean distance."""
+        return math.hypot(self.x - other.x, self.y - other.y)
+
+    def midpoint(self, other: Point) -> Point:
+        """Return the point halfway."""
+        return Point((self.x + other.x) / 2, (self.y + other.y) / 2)
+
+    def scaled(self, factor: float) -> Point:
+        """Return the point with both coordinates multiplied."""
+        return Point(self.x * factor, self.y * factor)
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A width and a height in one unit."""
+
+    width: float
+    height: float
+
+    def turned(self) -> Size:
+        """Return the size after a quarter turn."""
+        return Size(self.height, self.width)
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """An upright rectangle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        """The x of the right edge."""
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> float:
+        """The y of the lower edge."""
+        return self.y + self.height
+
+    @property
+    def centre(self) -> Point:
+        """The centre."""
+        return Point(self.x + self.width / 2, self.y + self.height / 2)
+
+    def contains(self, other: Rect, slack: float = 1e-9) -> bool:
+        """Tell whether `other` lies inside, edges included."""
+        return (
+            other.x >= self.x - slack
+            and other.y >= self.y - slack
+            and other.right <= self.right + slack
+            and other.bottom <= self.bottom + slack
+        )
+
+    def overlaps(self, other: Rect, slack: float = 1e-9) -> bool:
+        """Tell whether the interiors meet."""
+        return (
+            self.x < other.right - slack
+            and other.x < self.right - slack
+            and self.y < other.bottom - slack
+            and other.y < self.bottom - slack
+        )
+
+    def inset(self, left: float, top: float, right: float, bottom: float) -> Rect:
+        """Return the rectangle with its edges moved inwards."""
+        return Rect(self.x + left, self.y + top, self.width - left - right, self.height - top - bottom)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A closed range; a missing end is open."""
+
+    low: float | None
+    high: float | None
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no value lies inside."""
+        return self.low is not None and self.high is not None and self.low > self.high
+
+    @property
+    def middle(self) -> float:
+        """The middle of a two-sided range, or its only end."""
+        ends = [end for end in (self.low, self.high) if end is not None]
+        return sum(ends) / len(ends)
+
+    def contains(self, value: float) -> bool:
+        """Tell whether `value` lies inside, ends included."""
+        return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
+
+    def scaled(self, factor: float) -> Range:
+        """Return the range with both ends multiplied by a positive factor."""
+        return Range(
+            None if self.low is None else self.low * factor, None if self.high is None else self.high * factor
+        )
+
+    def intersection(self, other: Range) -> Range:
+        """Return the values that lie in both."""
+        lows = [low for low in (self.low, other.low) if low is not None]
+        highs = [high for high in (self.high, other.high) if high is not None]
+        return Range(max(lows, default=None), min(highs, default=None))

@@ -1,0 +1,1 @@
+"""Cameras and printers: one protocol each, one folder per backend."""

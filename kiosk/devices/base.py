@@ -1,0 +1,153 @@
+"""The contracts of a camera and a printer, and what they report.
+
+Nothing here blocks the caller for longer than a memory copy: a camera or printer works in its own process or thread,
+and the frame loop polls. Buffers handed out are `bytes`, owned by the receiver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from kiosk.errors import KioskError
+
+DeviceState = Literal["starting", "ready", "busy", "fault", "closed"]
+
+
+@dataclass(frozen=True, slots=True)
+class LiveFrame:
+    """The newest picture of the live view.
+
+    Attributes
+    ----------
+    sequence
+        Rises by one for each frame the camera delivered.
+    taken_s
+        Monotonic seconds at which the camera delivered it.
+    jpeg
+        The picture as the camera sent it, not mirrored.
+    """
+
+    sequence: int
+    taken_s: float
+    jpeg: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class StillTaken:
+    """A shot has arrived, as the file the camera wrote."""
+
+    jpeg: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceFailed:
+    """A command or the connection failed; the device tries to come back by itself."""
+
+    error: KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceReady:
+    """The device answers, at start or again after a fault."""
+
+    model: str
+
+
+CameraEvent = StillTaken | DeviceFailed | DeviceReady
+
+
+class Camera(Protocol):
+    """A tethered camera seen from the frame loop. Every method returns at once."""
+
+    @property
+    def state(self) -> DeviceState:
+        """The state as last known."""
+        ...
+
+    @property
+    def simulated(self) -> bool:
+        """Whether its pictures are made up; shown on the screen and on every sheet."""
+        ...
+
+    def start(self) -> None:
+        """Connect and begin the live view; `DeviceReady` follows."""
+        ...
+
+    def newest(self) -> LiveFrame | None:
+        """Return the newest live frame, or None where none has come since the start; safe from any one thread."""
+        ...
+
+    def shoot(self) -> None:
+        """Take a still; `StillTaken` or `DeviceFailed` follows."""
+        ...
+
+    def poll(self) -> list[CameraEvent]:
+        """Return what has happened since the last call, oldest first."""
+        ...
+
+    def close(self) -> None:
+        """Leave the live view and disconnect; may be called twice."""
+        ...
+
+
+class Listener(Protocol):
+    """A simulated sitter: hears what the screen says."""
+
+    def hear(self, instruction: str) -> None:
+        """Take note of the key of the instruction now on the screen."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class PrintJob:
+    """One sheet to print.
+
+    Attributes
+    ----------
+    key
+        Unique for this sheet; a printer never prints the same key twice.
+    pdf
+        The finished sheet; its page is the medium.
+    medium
+        PWG 5101.1 self-describing name.
+    copies
+        How many sheets.
+    """
+
+    key: str
+    pdf: bytes
+    medium: str
+    copies: int = 1
+
+
+PrintState = Literal["waiting", "printing", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class PrintStatus:
+    """Where a job stands."""
+
+    key: str
+    state: PrintState
+    where: str = ""
+    error: KioskError | None = None
+
+
+class Printer(Protocol):
+    """A printer seen from the print thread: `print_sheet` blocks until the job has ended."""
+
+    @property
+    def name(self) -> str:
+        """The queue or folder."""
+        ...
+
+    def print_sheet(self, job: PrintJob) -> str:
+        """Print and return where the sheet went.
+
+        Raises
+        ------
+        PrinterFault
+            The sheet was not printed.
+        """
+        ...

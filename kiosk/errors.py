@@ -1,0 +1,218 @@
+"""Every error a user can meet: a class with a key, an exit code, one sentence and a next step.
+
+`Recoverable` errors go away by trying again; `NeedsAttendant` errors wait for a person. An expected "no"
+(a photo that does not conform) is a value, never an exception.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+EXIT_DONE = 0
+EXIT_NOT_CONFORMING = 1
+EXIT_USAGE = 2
+
+
+class KioskError(Exception):
+    """Base of all errors of this project.
+
+    Parameters are the placeholders of `sentence` and `next_step`, kept in `params` for translation.
+    """
+
+    key: ClassVar[str] = "internal_error"
+    exit_code: ClassVar[int] = 70
+    sentence: ClassVar[str] = "Something went wrong inside the program: {detail}."
+    next_step: ClassVar[str] = "Start it again; if it happens twice, report it with the log."
+
+    def __init__(self, **params: object) -> None:
+        self.params = params
+        super().__init__(self.sentence.format(**params))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _rebuild, (type(self), self.params)
+
+    @property
+    def advice(self) -> str:
+        """The next step, with its placeholders filled."""
+        return self.next_step.format(**self.params)
+
+
+def _rebuild(kind: type[KioskError], params: dict[str, object]) -> KioskError:
+    return kind(**params)
+
+
+class Recoverable(KioskError):
+    """Goes away by trying again."""
+
+
+class NeedsAttendant(KioskError):
+    """Waits for a person."""
+
+
+class BadInput(KioskError):
+    """What the user gave cannot be used."""
+
+
+class UnreadablePhoto(BadInput):
+    """The file is not a picture, or a damaged one."""
+
+    key = "unreadable_photo"
+    exit_code = 3
+    sentence = "{path} cannot be read as a photo: {detail}."
+    next_step = "Give a complete JPEG, PNG or TIFF as the camera wrote it."
+
+
+class PhotoSizeRefused(BadInput):
+    """The picture is too small to measure or too large to open safely."""
+
+    key = "photo_size_refused"
+    exit_code = 3
+    sentence = "{path} has {width_px} x {height_px} pixels; {limit}."
+    next_step = "Give the photo at the camera's own size."
+
+
+class NoFace(BadInput):
+    """No face was found."""
+
+    key = "no_face"
+    exit_code = 4
+    sentence = "No face was found in {path}."
+    next_step = "Give a photo of one person facing the camera, head and shoulders."
+
+
+class SeveralFaces(BadInput):
+    """More than one face was found."""
+
+    key = "several_faces"
+    exit_code = 5
+    sentence = "{count} faces were found in {path}; an identity photo shows one person."
+    next_step = "Take the photo again with one person in view."
+
+
+class UnknownDocument(BadInput):
+    """No rules are known by that id."""
+
+    key = "unknown_document"
+    exit_code = 6
+    sentence = "No document is called {document!r}."
+    next_step = "`holdstill documents` lists the ids; the nearest are: {nearest}."
+
+
+class UnknownPaper(BadInput):
+    """No medium is known by that name."""
+
+    key = "unknown_paper"
+    exit_code = 6
+    sentence = "No paper is called {paper!r}."
+    next_step = "Use a PWG 5101.1 name or one of: {known}."
+
+
+class RulesRefused(BadInput):
+    """A document file breaks its own schema."""
+
+    key = "rules_refused"
+    exit_code = 7
+    sentence = "{path}: {where}: {detail}."
+    next_step = "Correct the key in that file; specs/README.md describes each one."
+
+
+class SettingsRefused(BadInput):
+    """The settings file has an unknown key, a wrong type or a missing device."""
+
+    key = "settings_refused"
+    exit_code = 8
+    sentence = "{path}: {where}: {detail}."
+    next_step = "Correct the key in that file; README.md lists the settings."
+
+
+class CannotWrite(BadInput):
+    """An output file or folder cannot be written; nothing was left behind."""
+
+    key = "cannot_write"
+    exit_code = 9
+    sentence = "{path} cannot be written: {detail}."
+    next_step = "Choose a folder you may write to, with free space."
+
+
+class PhotoDoesNotFit(BadInput):
+    """The frame the document asks for reaches outside the picture."""
+
+    key = "photo_does_not_fit"
+    exit_code = 10
+    sentence = "The frame of {document} reaches outside {path}: {detail}."
+    next_step = "Take the photo again with more room around the head."
+
+
+class TooFewPixels(BadInput):
+    """The crop has fewer pixels than the print needs; nothing is enlarged."""
+
+    key = "too_few_pixels"
+    exit_code = 10
+    sentence = "{path} gives {found_dpi:.0f} pixels per inch at print size; {document} needs {needed_dpi:.0f}."
+    next_step = "Take the photo with more pixels, or stand nearer to the camera."
+
+
+class SheetDoesNotFit(BadInput):
+    """The photos asked for do not fit the printable area of the paper."""
+
+    key = "sheet_does_not_fit"
+    exit_code = 11
+    sentence = "{count} photos of {width_mm:g} x {height_mm:g} mm do not fit {paper} with its margins; {fit} do."
+    next_step = "Choose a larger paper or fewer copies."
+
+
+class CameraFault(Recoverable):
+    """The camera stopped answering or refused a command."""
+
+    key = "camera_fault"
+    exit_code = 20
+    sentence = "The camera does not answer: {detail}."
+    next_step = "Check its cable, battery and switch; the booth connects again by itself."
+
+
+class DeviceTimeout(Recoverable):
+    """An operation on a device took longer than its limit."""
+
+    key = "device_timeout"
+    exit_code = 20
+    sentence = "{device} did not finish {operation} within {limit_s:g} s."
+    next_step = "The booth restarts the device; if it happens again, check its cable."
+
+
+class PrinterFault(NeedsAttendant):
+    """The printer refused the sheet or stopped."""
+
+    key = "printer_fault"
+    exit_code = 21
+    sentence = "The printer {printer} stopped: {detail}."
+    next_step = "Ask the attendant to look at the printer."
+
+
+class NoDisplay(NeedsAttendant):
+    """No screen could be opened."""
+
+    key = "no_display"
+    exit_code = 22
+    sentence = "No screen could be opened: {detail}."
+    next_step = "Start it on the booth's own screen, or with --headless."
+
+
+class MissingPart(NeedsAttendant):
+    """A program or file that the command needs is not installed."""
+
+    key = "missing_part"
+    exit_code = 23
+    sentence = "{part} is missing: {detail}."
+    next_step = "Install it as README.md describes, then start again."
+
+
+def all_errors() -> list[type[KioskError]]:
+    """Return every concrete error class, the source of the exit-code table."""
+    found: list[type[KioskError]] = []
+    queue: list[type[KioskError]] = [KioskError]
+    while queue:
+        kind = queue.pop(0)
+        queue.extend(kind.__subclasses__())
+        if kind is KioskError or "key" in vars(kind):
+            found.append(kind)
+    return sorted(found, key=lambda kind: (kind.exit_code, kind.key))
