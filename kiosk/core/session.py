@@ -11,7 +11,18 @@ from kiosk.core.measurement import HeadPoints
 State = Literal[
     "welcome", "choose", "privacy", "align", "shooting", "measuring", "review", "printing", "collect", "out_of_order"
 ]
+IntentName = Literal[
+    "start", "choose", "agree", "back", "language", "start_again", "help", "retake", "accept", "done", "more_time"
+]
 Word = Literal["pass", "fail", "refer", "unmeasured"]
+
+
+@dataclass(frozen=True, slots=True)
+class Intent:
+    """What the sitter wants, from a tap; `argument` is a document id for `choose`, a tag for `language`."""
+
+    name: IntentName
+    argument: str = ""
 
 
 @dataclass(frozen=True, slots=True)
