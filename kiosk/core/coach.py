@@ -1,8 +1,32 @@
-"""From what is seen to the ONE instruction that helps most, in the sitter's own directions."""
+"""From what is seen to the ONE instruction that helps most, in the sitter's own directions.
+
+Each requirement has two limits: it counts as broken beyond the outer one and as kept again only within the inner one,
+so that a number at the limit does not make the words flicker. Instructions come in the order in which they help:
+place before pose, pose before expression, light last. One stays on the screen for at least `MIN_SHOWN_S`, and its
+opposite is not shown within `NO_CONTRADICTION_S`.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+
+from kiosk.core.framing import Framing, place
+from kiosk.core.geometry import Range
+from kiosk.core.measurement import Measurement, Observation
+from kiosk.core.rules import Document
+from kiosk.core.session import Check, Word
+
+MIN_SHOWN_S = 1.0
+"""No instruction is taken away sooner: time to read four words (practice)."""
+NO_CONTRADICTION_S = 2.0
+"""An instruction's opposite is not shown sooner than this after it."""
+SETTLE_S = 0.35
+"""A requirement must be broken for this long: longer than a blink of 0.1 to 0.4 s (practice)."""
+PRAISE_S = 1.2
+KEEP = 0.7
+"""The inner limit, as a share of the distance from the middle to the outer one."""
 
 
 class Instruction(StrEnum):
@@ -30,4 +54,76 @@ class Instruction(StrEnum):
     HOLD_STILL = "hold_still"
 
 
-CHECKS = ("position", "facing_forward", "eyes_open", "mouth_closed", "even_light", "plain_background")
+@dataclass(frozen=True, slots=True)
+class _Ask:
+    """What to say when a measurement is below or above its limits, and which check it belongs to."""
+
+    name: str
+    check: str
+    below: Instruction | None
+    above: Instruction | None
+
+
+_I = Instruction
+ASKS: tuple[_Ask, ...] = (
+    _Ask("head_share", "position", _I.MOVE_CLOSER, _I.MOVE_BACK),
+    _Ask("eye_x", "position", _I.MOVE_LEFT, _I.MOVE_RIGHT),
+    _Ask("eye_y", "position", _I.SIT_LOWER, _I.SIT_HIGHER),
+    _Ask("yaw", "facing_forward", _I.TURN_LEFT, _I.TURN_RIGHT),
+    _Ask("pitch", "facing_forward", _I.CHIN_UP, _I.CHIN_DOWN),
+    _Ask("roll", "facing_forward", _I.TILT_LEFT, _I.TILT_RIGHT),
+    _Ask("eyes_open", "eyes_open", _I.OPEN_EYES, None),
+    _Ask("mouth_closed", "mouth_closed", _I.CLOSE_MOUTH, _I.CLOSE_MOUTH),
+    _Ask("expression_neutrality", "mouth_closed", _I.RELAX_FACE, _I.RELAX_FACE),
+    _Ask("illumination_uniformity", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("under_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("over_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("background_uniformity", "plain_background", _I.CLEAR_BACKGROUND, _I.CLEAR_BACKGROUND),
+)
+"""In the order in which they are asked; the picture's right is the sitter's left."""
+
+CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
+
+_OPPOSITES = {
+    a: b
+    for pair in (
+        (_I.MOVE_BACK, _I.MOVE_CLOSER),
+        (_I.MOVE_LEFT, _I.MOVE_RIGHT),
+        (_I.SIT_HIGHER, _I.SIT_LOWER),
+        (_I.TURN_LEFT, _I.TURN_RIGHT),
+        (_I.CHIN_UP, _I.CHIN_DOWN),
+        (_I.TILT_LEFT, _I.TILT_RIGHT),
+    )
+    for a, b in (pair, pair[::-1])
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What the coach has seen and says.
+
+    Attributes
+    ----------
+    instruction, since_s
+        What is on the screen, and since when.
+    broken
+        Measurement name to the instruction that would mend it, with the time since it has been broken.
+    checks
+        The live requirements for the screen.
+    praise_until_s
+        An encouraging word is shown until then.
+    last_shown
+        When each instruction was last on the screen.
+    """
+
+    instruction: Instruction = Instruction.SIT_DOWN
+    since_s: float = float("-inf")
+    broken: Mapping[str, tuple[Instruction, float]] = field(default_factory=dict)
+    checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
+    praise_until_s: float = float("-inf")
+    last_shown: Mapping[Instruction, float] = field(default_factory=dict)
+
+    @property
+    def all_kept(self) -> bool:
+        """Whether every live requirement is met right now."""
+        return self.instruction is Instruction.HOLD_STILL and not self.broken

@@ -78,9 +78,7 @@ def judge(observation: Observation, document: Document) -> Judgement:
     return Judgement(document.id, observation, plan, tuple(findings))
 
 
-def background_colour(
-    measurements: Mapping[str, Measurement], regions: tuple[ColourRegion, ...]
-) -> Measurement:
+def background_colour(measurements: Mapping[str, Measurement], regions: tuple[ColourRegion, ...]) -> Measurement:
     """Return how far the background lies outside the nearest colour region, in CIELAB units; negative inside."""
     lab = [measurements.get(f"background_{axis}") for axis in ("lightness", "a", "b")]
     values = [axis.value for axis in lab if axis is not None and axis.value is not None]

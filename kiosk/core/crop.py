@@ -1,9 +1,10 @@
 """Where the document's frame lies in the picture: one scale and one offset that meet all its limits.
 
 A height y in the picture (px, downwards) falls on the print at ``mm_per_px * y + offset_mm`` below the upper edge, so
-every published limit is a band of a linear form in two unknowns. The planner shrinks all bands towards their middles
-by the same share, as far as a frame still exists, and takes that frame: each number ends as far inside its limits as
-the others allow. The picture is never turned or enlarged here; that is for coaching and a new shot.
+every published limit is a band of a linear form in two unknowns. The planner shrinks the document's bands towards
+their middles by the same share, as far as a frame still exists, then the wishes of the trade, and takes that frame:
+each number ends as far inside its limits as the others allow. The picture is never turned or enlarged here; that is
+for coaching and a new shot.
 """
 
 from __future__ import annotations
@@ -18,6 +19,10 @@ from kiosk.core.units import MM_PER_INCH
 PRACTICE_EYE_LINE = Range(0.5, 0.7)
 """Eye line above the lower edge, of the photo's height, where a document gives no vertical rule:
 ISO/IEC 19794-5:2005 full frontal (from memory)."""
+
+PRACTICE_ROOM_ABOVE_HAIR = Range(0.04, 0.14)
+"""Room between the upper edge and the hair, of the photo's height, where a document gives no vertical rule:
+common practice of the trade."""
 
 PRACTICE_FACE_CENTRE = Range(0.45, 0.55)
 """Horizontal face centre, of the photo's width: ISO/IEC 19794-5:2011 full frontal, Mh (from memory)."""
@@ -77,58 +82,92 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     Heights are measured along the vertical of the picture, as with a template laid on a print.
     """
     photo = document.size_mm
-    bands = _bands(points, document)
+    rules = _rules(points, document)
+    practice = _practice(points, document)
     inside = [
         _Band(0.0, 1.0, 0.0, Range(None, 0.0), firm=True),
         _Band(float(height_px), 1.0, 0.0, Range(photo.height, None), firm=True),
     ]
-    scale, offset = _solve([*bands, *inside]) or _solve(bands) or _head_only(points, document)
+    scale, offset = (
+        _solve(rules, [*practice, *inside])
+        or _solve(rules, inside)
+        or _solve(rules, practice)
+        or _solve(rules, [])
+        or _head_only(points, document)
+    )
 
     width, height = photo.width / scale, photo.height / scale
-    x = points.eye_centre.x - width / 2
-    slack = (PRACTICE_FACE_CENTRE.high or 0.5) - 0.5
-    x = min(max(x, min(0.0, x + slack * width)), max(width_px - width, x - slack * width))
-    rect = Rect(x, -offset / scale, width, height)
-    return CropPlan(rect, scale, _on_print(points, rect, scale), _measure(points, document, rect, scale, width_px, height_px))
+    rect = Rect(_left_edge(points.eye_centre.x, width, width_px), -offset / scale, width, height)
+    measurements = _measure(points, document, rect, scale, width_px, height_px)
+    return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
 
 
-def _bands(points: HeadPoints, document: Document) -> list[_Band]:
-    """Return the document's vertical limits; the head height comes first."""
-    height = document.size_mm.height
+def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
+    """Return the frame's left edge: the face in the middle, moved to stay in the picture as far as that is allowed."""
+    centred = face_x_px - width / 2
+    inside = min(max(centred, 0.0), max(width_px - width, 0.0))
+    slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * 0.9
+    return min(max(inside, centred - slack), centred + slack)
+
+
+def _rules(points: HeadPoints, document: Document) -> list[_Band]:
+    """Return the document's own vertical limits, and that neither crown nor chin may be cut."""
     top = points.top(document.head_top.value)
-    bands = [_Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm)]
-    eye_line, margin = document.eye_line_mm, document.margin_above_mm
-    if eye_line is None and margin is None:
-        eye_line = PRACTICE_EYE_LINE.scaled(height)
-    if eye_line is not None:
-        bands.append(_Band(-points.eye_centre.y, -1.0, height, eye_line))
-    if margin is not None:
-        bands.append(_Band(top.y, 1.0, 0.0, margin))
-    bands.append(_Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True))
-    bands.append(_Band(points.chin.y, 1.0, 0.0, Range(None, height), firm=True))
+    bands = [
+        _Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
+        _Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True),
+        _Band(points.chin.y, 1.0, 0.0, Range(None, document.size_mm.height), firm=True),
+    ]
+    if document.eye_line_mm is not None:
+        bands.append(_eye_band(points, document, document.eye_line_mm))
+    if document.margin_above_mm is not None:
+        bands.append(_Band(top.y, 1.0, 0.0, document.margin_above_mm))
     return bands
 
 
-def _solve(bands: list[_Band]) -> tuple[float, float] | None:
-    """Return scale and offset inside all bands, as near to their middles as possible together."""
-    if _scales(bands) is None:
+def _practice(points: HeadPoints, document: Document) -> list[_Band]:
+    """Return the vertical wishes of the trade, for a document that gives no vertical limit of its own."""
+    height = document.size_mm.height
+    if document.eye_line_mm is not None or document.margin_above_mm is not None:
+        return [_Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
+    return [
+        _eye_band(points, document, PRACTICE_EYE_LINE.scaled(height)),
+        _Band(points.hair_top.y, 1.0, 0.0, PRACTICE_ROOM_ABOVE_HAIR.scaled(height)),
+    ]
+
+
+def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Band:
+    return _Band(-points.eye_centre.y, -1.0, document.size_mm.height, eye_line_mm)
+
+
+def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | None:
+    """Return scale and offset inside all bands, the rules as near to their middles as can be, then the wishes."""
+    if _scales([*rules, *wishes]) is None:
         return None
-    low, high = 0.0, 1.0
-    if _scales([band.shrunk(high) for band in bands]) is None:
-        for _ in range(_BISECTIONS):
-            middle = (low + high) / 2
-            if _scales([band.shrunk(middle) for band in bands]) is None:
-                high = middle
-            else:
-                low = middle
-    else:
-        low = high
-    best = [band.shrunk(low) for band in bands]
-    scales = _scales(best)
+    rules = _shrink(rules, wishes)
+    bands = [*_shrink(wishes, rules), *rules]
+    scales = _scales(bands)
     if scales is None:
         return None
-    scale = scales.middle
-    return scale, _offsets(best, scale).middle
+    return scales.middle, _offsets(bands, scales.middle).middle
+
+
+def _shrink(bands: list[_Band], others: list[_Band]) -> list[_Band]:
+    """Return `bands` shrunk by the largest share that leaves a frame inside them and `others`."""
+
+    def shrunk(share: float) -> list[_Band]:
+        return [band.shrunk(share) for band in bands]
+
+    if _scales([*shrunk(1.0), *others]) is not None:
+        return shrunk(1.0)
+    low, high = 0.0, 1.0
+    for _ in range(_BISECTIONS):
+        middle = (low + high) / 2
+        if _scales([*shrunk(middle), *others]) is None:
+            high = middle
+        else:
+            low = middle
+    return shrunk(low)
 
 
 def _scales(bands: list[_Band]) -> Range | None:
@@ -174,7 +213,9 @@ def _offsets(bands: list[_Band], scale: float) -> Range:
         if band.per_offset == 0.0:
             continue
         rest = band.per_scale * scale + band.constant_mm
-        ends = [None if end is None else (end - rest) / band.per_offset for end in (band.range_mm.low, band.range_mm.high)]
+        ends = [
+            None if end is None else (end - rest) / band.per_offset for end in (band.range_mm.low, band.range_mm.high)
+        ]
         allowed = allowed.intersection(Range(*ends) if band.per_offset > 0 else Range(ends[1], ends[0]))
     return allowed
 
@@ -222,7 +263,7 @@ def _measure(
         Measurement(
             "face_centre", (points.eye_centre.x - rect.x) / rect.width, "fraction", points.eye_sd_px / rect.width
         ),
-        Measurement("frame_room", room_px * scale, "mm"),
-        Measurement("resolution", MM_PER_INCH / scale, "dpi", MM_PER_INCH / scale * 1e-3),
+        Measurement("frame_room", round(room_px * scale, 6), "mm"),
+        Measurement("resolution", MM_PER_INCH / scale, "dpi"),
     ]
     return {measurement.name: measurement for measurement in found}

@@ -102,6 +102,11 @@ class Range:
         return self.low is not None and self.high is not None and self.low > self.high
 
     @property
+    def width(self) -> float | None:
+        """The distance between the ends, or None where an end is open."""
+        return None if self.low is None or self.high is None else self.high - self.low
+
+    @property
     def middle(self) -> float:
         """The middle of a two-sided range, or its only end."""
         ends = [end for end in (self.low, self.high) if end is not None]

@@ -1,0 +1,78 @@
+"""Where the head belongs in the camera's picture, so that the document's frame fits with room to spare.
+
+The sitter is led to a place, not to a crop: the frame may lie anywhere inside the picture, so the limits here are
+wide, and what matters is that hair and shoulders are inside and that the print gets its pixels.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kiosk.core.crop import PRACTICE_EYE_LINE
+from kiosk.core.geometry import Range, Rect
+from kiosk.core.measurement import HeadPoints, Measurement
+from kiosk.core.rules import Document
+from kiosk.core.units import px_from_mm
+
+FRAME_SHARE = Range(0.46, 0.78)
+"""Height of the document's frame, of the picture's height: practice, room for hair at one end, pixels at the other."""
+
+ROOM_SHARE = 0.03
+"""Room left between the frame and the picture's edge, of the picture's size: practice."""
+
+_HEAD_ASPECT = 0.654
+"""Head breadth over head height: ANSUR II, men, mean (computed from the public data)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Framing:
+    """The place of the head, in shares of the picture's width and height.
+
+    Attributes
+    ----------
+    head
+        Crown to chin, of the picture's height.
+    eye_x, eye_y
+        Middle of the eye line, of the width and of the height.
+    guide
+        The outline to draw, crown to chin and side to side, for a head in the middle of the ranges.
+    """
+
+    head: Range
+    eye_x: Range
+    eye_y: Range
+    guide: Rect
+
+
+def framing(document: Document, width_px: int, height_px: int) -> Framing:
+    """Return the place of the head for `document` in a still of the given size."""
+    photo = document.size_mm
+    frame_aspect = photo.width / photo.height
+    widest = width_px * (1 - 2 * ROOM_SHARE) / frame_aspect / height_px
+    fewest = px_from_mm(photo.height, document.needed_dpi) / height_px
+    share = FRAME_SHARE.intersection(Range(fewest * 1.05, min(widest, 1 - 2 * ROOM_SHARE)))
+    if share.is_empty:
+        share = Range(widest * 0.9, widest)
+    head_of_frame = document.head_height_mm.middle / photo.height
+    eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(photo.height)
+    frame = share.middle
+    eye_middle = (1 - frame) / 2 + frame * (1 - eye_line.middle / photo.height)
+    spare_x = max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, 0.03)
+    spare_y = max((1 - frame) / 2 - ROOM_SHARE, 0.03)
+    head = frame * head_of_frame
+    guide_width = head * _HEAD_ASPECT * height_px / width_px
+    return Framing(
+        head=share.scaled(head_of_frame),
+        eye_x=Range(0.5 - min(spare_x, 0.09), 0.5 + min(spare_x, 0.09)),
+        eye_y=Range(eye_middle - min(spare_y, 0.09), eye_middle + min(spare_y, 0.09)),
+        guide=Rect(0.5 - guide_width / 2, eye_middle - head / 2, guide_width, head),
+    )
+
+
+def place(points: HeadPoints, width_px: int, height_px: int) -> dict[str, Measurement]:
+    """Return the head's size and the eyes' place, in shares of the picture."""
+    return {
+        "head_share": Measurement("head_share", points.head_height_px() / height_px, "fraction"),
+        "eye_x": Measurement("eye_x", points.eye_centre.x / width_px, "fraction"),
+        "eye_y": Measurement("eye_y", points.eye_centre.y / height_px, "fraction"),
+    }
