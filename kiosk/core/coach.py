@@ -127,3 +127,103 @@ class Advice:
     def all_kept(self) -> bool:
         """Whether every live requirement is met right now."""
         return self.instruction is Instruction.HOLD_STILL and not self.broken
+
+
+def live_limits(document: Document, where: Framing) -> dict[str, Range]:
+    """Return the limits that coaching leads to: the document's limits of capture, and the place of the head."""
+    limits = {name: limit.range for name, limit in document.capture.items()}
+    return {**limits, "head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
+
+
+def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float) -> Advice:
+    """Return the advice after one more live picture.
+
+    Parameters
+    ----------
+    before
+        The advice until now; `Advice()` at the start.
+    seen
+        What was seen in the newest picture.
+    limits
+        From `live_limits`.
+    now_s
+        Monotonic seconds, not earlier than before.
+    """
+    broken = dict(_broken(before, seen, limits, now_s))
+    shown = {**before.last_shown, before.instruction: now_s}
+    advice = replace(before, broken=broken, checks=_checks(seen, broken), last_shown=shown)
+    chosen = _choose(before, broken, shown, now_s)
+    if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
+        return advice
+    mended = seen.points is not None and before.instruction not in {ask for ask, _ in broken.values()}
+    praise_until_s = now_s + PRAISE_S if mended and before.since_s > float("-inf") else before.praise_until_s
+    return replace(advice, instruction=chosen, since_s=now_s, praise_until_s=praise_until_s)
+
+
+def _broken(
+    before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float
+) -> Iterator[tuple[str, tuple[Instruction, float]]]:
+    """Yield what is broken now, in the order of asking, and since when."""
+    for name, ask in _asked(before, seen, limits):
+        previous = before.broken.get(name)
+        yield name, (ask, previous[1] if previous is not None and previous[0] is ask else now_s)
+
+
+def _asked(before: Advice, seen: Observation, limits: Mapping[str, Range]) -> Iterator[tuple[str, Instruction]]:
+    """Yield each requirement that is not met, with what would mend it."""
+    if seen.points is None:
+        yield "face", Instruction.ONE_PERSON if seen.faces > 1 else Instruction.SIT_DOWN
+        return
+    measured = {**seen.measurements, **place(seen.points, seen.width_px, seen.height_px)}
+    for ask in ASKS:
+        measurement, limit = measured.get(ask.name), limits.get(ask.name)
+        if measurement is None or measurement.value is None or limit is None:
+            continue
+        allowed = _aim(measurement, limit, strict=ask.name in before.broken)
+        if ask.below is not None and allowed.low is not None and measurement.value < allowed.low:
+            yield ask.name, ask.below
+        elif ask.above is not None and allowed.high is not None and measurement.value > allowed.high:
+            yield ask.name, ask.above
+
+
+def _aim(measurement: Measurement, limit: Range, *, strict: bool) -> Range:
+    """Return the outer range, or the inner one that a broken requirement must come back to.
+
+    The outer range keeps the live picture's standard uncertainty away from the limit, so that the still passes.
+    """
+    guard = measurement.uncertainty
+    if limit.width is not None:
+        half = max(limit.width / 2 - guard, 0.4 * limit.width / 2) * (KEEP if strict else 1.0)
+        return Range(limit.middle - half, limit.middle + half)
+    guard *= 1.3 if strict else 1.0
+    return Range(None if limit.low is None else limit.low + guard, None if limit.high is None else limit.high - guard)
+
+
+def _choose(
+    before: Advice,
+    broken: Mapping[str, tuple[Instruction, float]],
+    shown: Mapping[Instruction, float],
+    now_s: float,
+) -> Instruction:
+    """Return what to say next: the instruction on the screen until it has been followed, then the next in order."""
+    if not broken:
+        return Instruction.HOLD_STILL
+    settled = [ask for ask, since_s in broken.values() if now_s - since_s >= SETTLE_S]
+    if before.instruction in settled and settled[0] not in (Instruction.SIT_DOWN, Instruction.ONE_PERSON):
+        return before.instruction
+    for ask in settled:
+        opposite = _OPPOSITES.get(ask)
+        if opposite is None or now_s - shown.get(opposite, float("-inf")) >= NO_CONTRADICTION_S:
+            return ask
+    return Instruction.HOLD_STILL if settled else before.instruction
+
+
+def _checks(seen: Observation, broken: Mapping[str, object]) -> tuple[Check, ...]:
+    """Return the live requirements as the sitter sees them."""
+
+    def word(key: str) -> Word:
+        if seen.points is None:
+            return "unmeasured"
+        return "fail" if any(ask.check == key and ask.name in broken for ask in ASKS) else "pass"
+
+    return tuple(Check(key, word(key)) for key in CHECKS)

@@ -1,0 +1,40 @@
+"""The shutter fires when everything has held: every live requirement kept and the head at rest for `HOLD_S`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kiosk.core.geometry import Point
+from kiosk.core.measurement import Observation
+
+HOLD_S = 1.0
+"""How long everything must hold (practice)."""
+REST_SHARE = 0.03
+"""How far the eyes may drift meanwhile, of the head height: three times the noise of live landmarks (measured)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Since when the sitter has held still, and where the eyes were then."""
+
+    since_s: float | None = None
+    eyes: Point | None = None
+
+    def fraction(self, now_s: float) -> float:
+        """Return how much of the time has passed, 0 to 1."""
+        return 0.0 if self.since_s is None else min(1.0, max(0.0, (now_s - self.since_s) / HOLD_S))
+
+    def complete(self, now_s: float) -> bool:
+        """Tell whether the shutter may fire."""
+        return self.fraction(now_s) >= 1.0
+
+
+def hold(before: Hold, seen: Observation, all_kept: bool, now_s: float) -> Hold:
+    """Return the hold after one more live picture; it starts again when a requirement breaks or the head moves."""
+    if not all_kept or seen.points is None:
+        return Hold()
+    eyes = seen.points.eye_centre
+    rest_px = REST_SHARE * seen.points.head_height_px()
+    if before.since_s is None or before.eyes is None or before.eyes.distance(eyes) > rest_px:
+        return Hold(now_s, eyes)
+    return before
