@@ -16,7 +16,7 @@ from kiosk.core.framing import Framing, place
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
 from kiosk.core.rules import Document
-from kiosk.core.session import Check, Word
+from kiosk.core.view import Check, Word
 
 MIN_SHOWN_S = 1.0
 """No instruction is taken away sooner: time to read four words (practice)."""

@@ -8,12 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from kiosk.core.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
 from kiosk.core.rules import ColourRegion, Document
-from kiosk.core.session import Word
+from kiosk.core.view import Word
+
+
+Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,7 @@ class Judgement:
     findings: tuple[Finding, ...]
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """Return pass, fail, refer, or unmeasurable where no single face was found."""
         if self.plan is None:
             return "unmeasurable"

@@ -118,9 +118,7 @@ class Range:
 
     def scaled(self, factor: float) -> Range:
         """Return the range with both ends multiplied by a positive factor."""
-        return Range(
-            None if self.low is None else self.low * factor, None if self.high is None else self.high * factor
-        )
+        return Range(None if self.low is None else self.low * factor, None if self.high is None else self.high * factor)
 
     def intersection(self, other: Range) -> Range:
         """Return the values that lie in both."""

@@ -1,132 +1,300 @@
-"""The session: a sitter's way from welcome to collect, as a table of states."""
+"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
+
+    welcome -> choose -> privacy -> align -> shooting -> measuring -> review -> printing -> collect -> welcome
+                                      ^____________________/  (a shot that does not pass is taken again)
+
+Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again.
+`step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from kiosk.core.geometry import Rect
-from kiosk.core.measurement import HeadPoints
+from kiosk.core.coach import Advice, advise, live_limits
+from kiosk.core.conformance import Judgement
+from kiosk.core.framing import Framing, framing
+from kiosk.core.measurement import Observation
+from kiosk.core.rules import Document
+from kiosk.core.shutter import Hold, hold
+from kiosk.core.view import Intent, State
 
-State = Literal[
-    "welcome", "choose", "privacy", "align", "shooting", "measuring", "review", "printing", "collect", "out_of_order"
-]
-IntentName = Literal[
-    "start", "choose", "agree", "back", "language", "start_again", "help", "retake", "accept", "done", "more_time"
-]
-Word = Literal["pass", "fail", "refer", "unmeasured"]
+NEXT: Mapping[State, tuple[State, ...]] = {
+    "welcome": ("choose", "out_of_order"),
+    "choose": ("privacy", "welcome", "out_of_order"),
+    "privacy": ("align", "choose", "welcome", "out_of_order"),
+    "align": ("shooting", "review", "welcome", "out_of_order"),
+    "shooting": ("measuring", "align", "welcome", "out_of_order"),
+    "measuring": ("review", "align", "welcome", "out_of_order"),
+    "review": ("align", "printing", "welcome", "out_of_order"),
+    "printing": ("collect", "welcome", "out_of_order"),
+    "collect": ("welcome", "out_of_order"),
+    "out_of_order": ("welcome",),
+}
 
-
-@dataclass(frozen=True, slots=True)
-class Intent:
-    """What the sitter wants, from a tap; `argument` is a document id for `choose`, a tag for `language`."""
-
-    name: IntentName
-    argument: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """One live requirement as the sitter sees it: a key for its words, and how it stands."""
-
-    key: str
-    word: Word
+Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
-    """A document on the list to choose from."""
-
-    id: str
-    title: str
-    country: str | None
-    size_text: str
-    notice: str
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict."""
-
-    key: str
-    number: str
-    limit: str
-    word: Word
-
-
-@dataclass(frozen=True, slots=True)
-class SessionView:
-    """All that a screen may know; nothing else reaches the screens.
+class House:
+    """What the booth is set to.
 
     Attributes
     ----------
-    state, since_s, now_s
-        The state, when it began, and now (monotonic seconds).
-    language
-        BCP 47 tag of the language in use.
-    simulated
-        Whether any device is simulated; then every screen says so.
-    offers
-        The documents to choose from, the shop's short list first.
-    document
-        The chosen one.
-    instruction
-        Key of the one instruction on the align screen, empty before the first.
-    praise
-        Whether things have just got better.
-    checks
-        Live requirements, in a fixed order.
-    hold_fraction
-        How much of the hold-still time has passed, 0 to 1.
-    mirror
-        Whether the camera picture is shown mirrored, like a mirror.
-    guide
-        Target outline as fractions of the live picture's width and height: where the head belongs
-        (crown to chin, cheek to cheek).
-    shot, shots
-        Number of the current shot and the most that will be tried.
-    verdict, rows
-        The judgement of the last still.
-    reasons
-        Keys of what failed, for the plain sentence.
-    photo_jpeg
-        The cropped photo, for the review screen.
-    photo_points_mm
-        Crown or hair top, chin and eyes on the print, to draw the measured lines; photo_mm is its size.
-    rules_read_on
-        Day the rules were read, ISO 8601.
-    copies, paper
-        How many photos the sheet carries, and the paper's short name.
-    print_state
-        waiting, printing, done or failed.
-    fault
-        Sentence and next step for the out-of-order screen.
+    documents
+        Those offered, in the order of the list.
+    shots
+        How many shots are tried before a person is asked.
+    still_px
+        Width and height of the camera's stills.
+    idle_s
+        Seconds without a sitter's action after which each state goes back to welcome.
     """
+
+    documents: tuple[Document, ...]
+    languages: tuple[str, ...] = ("en",)
+    shots: int = 4
+    still_px: tuple[int, int] = (1600, 2000)
+    idle_s: Mapping[State, float] = field(
+        default_factory=lambda: {"choose": 90.0, "privacy": 120.0, "align": 180.0, "review": 120.0, "collect": 45.0}
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Still:
+    """A measured still: the judgement, and the cropped photo for the review screen as JPEG."""
+
+    judgement: Judgement
+    photo_jpeg: bytes = field(default=b"", repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """Where the sitter stands. `fault` is the sentence and the next step of what failed."""
 
     state: State = "welcome"
     since_s: float = 0.0
-    now_s: float = 0.0
+    active_s: float = 0.0
     language: str = "en"
-    languages: tuple[str, ...] = ("en",)
-    simulated: bool = False
-    offers: tuple[Offer, ...] = ()
-    document: Offer | None = None
-    instruction: str = ""
-    praise: bool = False
-    checks: tuple[Check, ...] = ()
-    hold_fraction: float = 0.0
-    mirror: bool = True
-    guide: Rect | None = None
+    document: Document | None = None
+    where: Framing | None = None
+    advice: Advice = field(default_factory=Advice)
+    hold: Hold = field(default_factory=Hold)
     shot: int = 0
-    shots: int = 0
-    verdict: Word = "unmeasured"
-    rows: tuple[Row, ...] = ()
-    reasons: tuple[str, ...] = ()
-    photo_jpeg: bytes = b""
-    photo_points_mm: HeadPoints | None = None
-    photo_mm: tuple[float, float] = (0.0, 0.0)
-    rules_read_on: str = ""
-    copies: int = 0
-    paper: str = ""
+    still: Still | None = None
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
+    ending: Ending | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A live picture was looked at."""
+
+    observation: Observation
+
+
+@dataclass(frozen=True, slots=True)
+class ShotArrived:
+    """The camera delivered a still."""
+
+    jpeg: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ShotFailed:
+    """The shot did not arrive or could not be decoded; it is taken again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A still was measured and judged."""
+
+    still: Still
+
+
+@dataclass(frozen=True, slots=True)
+class PrintMoved:
+    """The print job moved on."""
+
+    state: Literal["printing", "done"]
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A device failed for longer than a sitter can wait."""
+
+    sentence: str
+    next_step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """Every device answers again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Time has passed."""
+
+
+Event = Intent | Seen | ShotArrived | ShotFailed | Measured | PrintMoved | Failed | Mended | Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Look at the live pictures, or stop looking."""
+
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Shoot:
+    """Take a still."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """Measure this still against the document."""
+
+    jpeg: bytes = field(repr=False)
+    document: Document
+
+
+@dataclass(frozen=True, slots=True)
+class Print:
+    """Impose and print the photo of the last still."""
+
+    still: Still
+    document: Document
+
+
+@dataclass(frozen=True, slots=True)
+class Wipe:
+    """Overwrite and remove everything that belongs to the sitter."""
+
+    ending: Ending
+
+
+Command = Look | Shoot | Measure | Print | Wipe
+Outcome = tuple[Session, tuple[Command, ...]]
+
+
+def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
+    """Return the session after `event`, and what the devices are to do."""
+    if isinstance(event, Failed):
+        return _out_of_order(session, event, now_s)
+    if isinstance(event, Intent):
+        return _intent(replace(session, active_s=now_s), event, now_s, house)
+    match session.state, event:
+        case "align", Seen(observation):
+            return _watch(session, observation, now_s, house)
+        case "shooting", ShotArrived(jpeg) if session.document is not None:
+            return _enter(session, "measuring", now_s), (Measure(jpeg, session.document),)
+        case "shooting" | "measuring", ShotFailed():
+            return _align(session, now_s)
+        case "measuring", Measured(still):
+            return _judge(replace(session, still=still), now_s, house)
+        case "printing", PrintMoved("printing"):
+            return replace(session, print_state="printing"), ()
+        case "printing", PrintMoved("done"):
+            return replace(_enter(session, "collect", now_s), print_state="done"), (Wipe("printed"),)
+        case "out_of_order", Mended():
+            return _welcome(session, now_s)
+        case _, Tick():
+            limit_s = house.idle_s.get(session.state)
+            if limit_s is not None and now_s - session.active_s > limit_s:
+                return _leave(session, now_s, "gave_up" if session.state == "align" else "abandoned")
+    return session, ()
+
+
+def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
+    """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
+    match session.state, intent.name:
+        case (("welcome" | "choose" | "privacy" | "align" | "review"), "language") if (
+            intent.argument in house.languages
+        ):
+            return replace(session, language=intent.argument), ()
+        case "welcome", "start":
+            return _enter(session, "choose", now_s), ()
+        case "choose", "choose":
+            document = next((d for d in house.documents if d.id == intent.argument), None)
+            if document is not None:
+                where = framing(document, *house.still_px)
+                return replace(_enter(session, "privacy", now_s), document=document, where=where), ()
+        case "privacy", "back":
+            return _enter(session, "choose", now_s), ()
+        case "privacy", "agree":
+            return _align(session, now_s)
+        case "review", "retake":
+            return _align(replace(session, shot=0), now_s)
+        case "review", "accept" if _passed(session) and session.still is not None and session.document is not None:
+            printing = replace(_enter(session, "printing", now_s), print_state="waiting")
+            return printing, (Print(session.still, session.document),)
+        case (("choose" | "privacy" | "align" | "review"), "start_again"):
+            return _leave(session, now_s, "abandoned")
+        case "choose", "back":
+            return _leave(session, now_s, "abandoned")
+        case "collect", "done" | "start_again":
+            return _welcome(session, now_s)
+    return session, ()
+
+
+def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
+    """Coach on one live picture, and shoot when everything has held."""
+    if session.document is None or session.where is None:
+        return session, ()
+    limits = live_limits(session.document, session.where)
+    advice = advise(session.advice, seen, limits, now_s)
+    held = hold(session.hold, seen, advice.all_kept, now_s)
+    active_s = now_s if advice.instruction is not session.advice.instruction else session.active_s
+    session = replace(session, advice=advice, hold=held, active_s=active_s)
+    if not held.complete(now_s):
+        return session, ()
+    shot = replace(_enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold())
+    return shot, (Look(False), Shoot())
+
+
+def _judge(session: Session, now_s: float, house: House) -> Outcome:
+    """Show the result, or take the photo again by itself while shots are left."""
+    if _passed(session) or session.shot >= house.shots:
+        return _enter(session, "review", now_s), ()
+    return _align(session, now_s)
+
+
+def _passed(session: Session) -> bool:
+    return session.still is not None and session.still.judgement.verdict == "pass"
+
+
+def _enter(session: Session, state: State, now_s: float) -> Session:
+    if state not in NEXT[session.state]:
+        raise ValueError(f"no way from {session.state} to {state}")
+    return replace(session, state=state, since_s=now_s, active_s=now_s)
+
+
+def _align(session: Session, now_s: float) -> Outcome:
+    """Coach from the start; the last still's reasons stay for the screen."""
+    session = replace(_enter(session, "align", now_s), advice=Advice(), hold=Hold())
+    return session, (Look(True),)
+
+
+def _leave(session: Session, now_s: float, ending: Ending) -> Outcome:
+    """Wipe and go back to welcome."""
+    fresh, commands = _welcome(session, now_s)
+    return replace(fresh, ending=ending), (*commands, Look(False), Wipe(ending))
+
+
+def _welcome(session: Session, now_s: float) -> Outcome:
+    state = _enter(session, "welcome", now_s).state
+    return Session(state=state, since_s=now_s, active_s=now_s, ending=session.ending), ()
+
+
+def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
+    fault = (failed.sentence, failed.next_step)
+    if session.state == "out_of_order":
+        return replace(session, fault=fault), ()
+    down = Session(state="out_of_order", since_s=now_s, active_s=now_s, language=session.language, fault=fault)
+    wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
+    return replace(down, ending="fault"), (Look(False), *wipe)

@@ -1,0 +1,97 @@
+"""From the session to what the screens may know."""
+
+from __future__ import annotations
+
+from kiosk.core.conformance import Finding, Judgement
+from kiosk.core.geometry import Range
+from kiosk.core.rules import Document
+from kiosk.core.session import House, Session
+from kiosk.core.view import Offer, Row, SessionView, Word
+
+_DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
+_SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
+
+
+def present(session: Session, house: House, now_s: float, *, simulated: bool, copies: int, paper: str) -> SessionView:
+    """Return the view of `session` at `now_s`.
+
+    Parameters
+    ----------
+    simulated
+        Whether any device is simulated.
+    copies, paper
+        Photos on the sheet and the short name of the paper.
+    """
+    judgement = session.still.judgement if session.still else None
+    plan = judgement.plan if judgement else None
+    document = session.document
+    size = document.size_mm if document else None
+    return SessionView(
+        state=session.state,
+        since_s=session.since_s,
+        now_s=now_s,
+        language=session.language,
+        languages=house.languages,
+        simulated=simulated,
+        offers=tuple(offer(d) for d in house.documents),
+        document=offer(document) if document else None,
+        instruction=session.advice.instruction.value if session.state == "align" else "",
+        praise=now_s < session.advice.praise_until_s,
+        checks=session.advice.checks,
+        hold_fraction=session.hold.fraction(now_s),
+        guide=session.where.guide if session.where else None,
+        shot=session.shot,
+        shots=house.shots,
+        verdict=_verdict(judgement),
+        rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
+        reasons=judgement.reasons if judgement else (),
+        photo_jpeg=session.still.photo_jpeg if session.still else b"",
+        photo_points_mm=plan.points_mm if plan else None,
+        photo_mm=(size.width, size.height) if size else (0.0, 0.0),
+        rules_read_on=document.head_height.read_on.isoformat() if document else "",
+        copies=copies,
+        paper=paper,
+        print_state=session.print_state,
+        fault=session.fault,
+    )
+
+
+def offer(document: Document) -> Offer:
+    """Return a document as it stands on the list."""
+    size, unit = document.size, document.size.unit
+    return Offer(
+        id=document.id,
+        title=document.title,
+        country=document.country,
+        size_text=f"{size.width:g} × {size.height:g} {unit}",
+        notice="" if document.channel.value == "self_service" else document.channel.text,
+    )
+
+
+def row(finding: Finding) -> Row:
+    """Return one requirement with its number and limit in words a person reads."""
+    measurement = finding.measurement
+    number = "–" if measurement.value is None else quantity(measurement.value, measurement.unit)
+    return Row(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
+
+
+def quantity(value: float, unit: str) -> str:
+    """Return a number with its unit, to the decimals that unit carries."""
+    decimals = _DECIMALS.get(unit, 2)
+    shown = round(value, decimals) + 0.0
+    return f"{shown:.{decimals}f}{_SYMBOLS.get(unit, ' ' + unit)}"
+
+
+def limit_text(limit: Range, unit: str) -> str:
+    """Return a limit as it is read: a range, a least or a most."""
+    if limit.low is not None and limit.high is not None:
+        return f"{quantity(limit.low, unit)} … {quantity(limit.high, unit)}"
+    if limit.low is not None:
+        return f"≥ {quantity(limit.low, unit)}"
+    return f"≤ {quantity(limit.high or 0.0, unit)}"
+
+
+def _verdict(judgement: Judgement | None) -> Word:
+    if judgement is None or judgement.verdict == "unmeasurable":
+        return "unmeasured"
+    return judgement.verdict

@@ -1,0 +1,132 @@
+"""What a screen may know, and what it may answer: frozen values between the session and the screens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kiosk.core.geometry import Rect
+from kiosk.core.measurement import HeadPoints
+
+State = Literal[
+    "welcome", "choose", "privacy", "align", "shooting", "measuring", "review", "printing", "collect", "out_of_order"
+]
+IntentName = Literal[
+    "start", "choose", "agree", "back", "language", "start_again", "help", "retake", "accept", "done", "more_time"
+]
+Word = Literal["pass", "fail", "refer", "unmeasured"]
+
+
+@dataclass(frozen=True, slots=True)
+class Intent:
+    """What the sitter wants, from a tap; `argument` is a document id for `choose`, a tag for `language`."""
+
+    name: IntentName
+    argument: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One live requirement as the sitter sees it: a key for its words, and how it stands."""
+
+    key: str
+    word: Word
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A document on the list to choose from."""
+
+    id: str
+    title: str
+    country: str | None
+    size_text: str
+    notice: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict."""
+
+    key: str
+    number: str
+    limit: str
+    word: Word
+
+
+@dataclass(frozen=True, slots=True)
+class SessionView:
+    """All that a screen may know; nothing else reaches the screens.
+
+    Attributes
+    ----------
+    state, since_s, now_s
+        The state, when it began, and now (monotonic seconds).
+    language
+        BCP 47 tag of the language in use.
+    simulated
+        Whether any device is simulated; then every screen says so.
+    offers
+        The documents to choose from, the shop's short list first.
+    document
+        The chosen one.
+    instruction
+        Key of the one instruction on the align screen, empty before the first.
+    praise
+        Whether things have just got better.
+    checks
+        Live requirements, in a fixed order.
+    hold_fraction
+        How much of the hold-still time has passed, 0 to 1.
+    mirror
+        Whether the camera picture is shown mirrored, like a mirror.
+    guide
+        Target outline as fractions of the live picture's width and height: where the head belongs
+        (crown to chin, cheek to cheek).
+    shot, shots
+        Number of the current shot and the most that will be tried.
+    verdict, rows
+        The judgement of the last still.
+    reasons
+        Keys of what failed, for the plain sentence.
+    photo_jpeg
+        The cropped photo, for the review screen.
+    photo_points_mm
+        Crown or hair top, chin and eyes on the print, to draw the measured lines; photo_mm is its size.
+    rules_read_on
+        Day the rules were read, ISO 8601.
+    copies, paper
+        How many photos the sheet carries, and the paper's short name.
+    print_state
+        waiting, printing, done or failed.
+    fault
+        Sentence and next step for the out-of-order screen.
+    """
+
+    state: State = "welcome"
+    since_s: float = 0.0
+    now_s: float = 0.0
+    language: str = "en"
+    languages: tuple[str, ...] = ("en",)
+    simulated: bool = False
+    offers: tuple[Offer, ...] = ()
+    document: Offer | None = None
+    instruction: str = ""
+    praise: bool = False
+    checks: tuple[Check, ...] = ()
+    hold_fraction: float = 0.0
+    mirror: bool = True
+    guide: Rect | None = None
+    shot: int = 0
+    shots: int = 0
+    verdict: Word = "unmeasured"
+    rows: tuple[Row, ...] = ()
+    reasons: tuple[str, ...] = ()
+    photo_jpeg: bytes = b""
+    photo_points_mm: HeadPoints | None = None
+    photo_mm: tuple[float, float] = (0.0, 0.0)
+    rules_read_on: str = ""
+    copies: int = 0
+    paper: str = ""
+    print_state: str = "waiting"
+    fault: tuple[str, str] = ("", "")
