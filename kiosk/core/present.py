@@ -8,6 +8,9 @@ from kiosk.core.rules import Document
 from kiosk.core.session import House, Session
 from kiosk.core.view import Offer, Row, SessionView, Word
 
+WARNING_S = 20.0
+"""How long before it starts again the session warns: WCAG 2.2, 2.2.1."""
+
 _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
 
@@ -53,6 +56,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         paper=paper,
         print_state=session.print_state,
         fault=session.fault,
+        time_left_s=_time_left_s(session, house, now_s),
     )
 
 
@@ -89,6 +93,14 @@ def limit_text(limit: Range, unit: str) -> str:
     if limit.low is not None:
         return f"≥ {quantity(limit.low, unit)}"
     return f"≤ {quantity(limit.high or 0.0, unit)}"
+
+
+def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
+    limit_s = house.idle_s.get(session.state)
+    if limit_s is None:
+        return None
+    left_s = limit_s - (now_s - session.active_s)
+    return max(left_s, 0.0) if left_s <= WARNING_S else None
 
 
 def _verdict(judgement: Judgement | None) -> Word:

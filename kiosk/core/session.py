@@ -86,7 +86,6 @@ class Session:
     still: Still | None = None
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
-    time_left_s: float | None = None
     ending: Ending | None = None
 
 

@@ -101,6 +101,8 @@ class SessionView:
         waiting, printing, done or failed.
     fault
         Sentence and next step for the out-of-order screen.
+    time_left_s
+        Seconds until the session starts again by itself, in the last of them; else None. Any intent extends it.
     """
 
     state: State = "welcome"
@@ -130,3 +132,4 @@ class SessionView:
     paper: str = ""
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
+    time_left_s: float | None = None
