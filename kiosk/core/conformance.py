@@ -16,7 +16,6 @@ from kiosk.core.measurement import Measurement, Observation
 from kiosk.core.rules import ColourRegion, Document
 from kiosk.core.view import Word
 
-
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
 

@@ -1,0 +1,111 @@
+"""The site's settings: one TOML file, unknown keys refused, paths taken from the file's own folder."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from kiosk.errors import SettingsRefused
+
+
+class _Section(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class Booth(_Section):
+    """What is offered, and how long a sitter is helped."""
+
+    documents: list[str] = Field(min_length=1)
+    languages: list[str] = Field(default=["en"], min_length=1)
+    shots: int = Field(default=4, ge=1, le=20)
+    session_folder: str = "/run/holdstill"
+
+
+class SimulatedCamera(_Section):
+    """A simulated sitter before a simulated camera."""
+
+    backend: Literal["sim"]
+    pictures: str
+    seed: int = 1
+    spoil_shots: list[Literal["eyes_closed", "mouth_open", "smile"]] = []
+    still_px: tuple[int, int] = (1600, 2000)
+
+
+class WebCamera(_Section):
+    """A webcam or capture card, through OpenCV."""
+
+    backend: Literal["uvc"]
+    device: int | str = 0
+    still_px: tuple[int, int] = (1920, 1080)
+
+
+class FolderPrint(_Section):
+    """A folder that keeps the exact sheets."""
+
+    backend: Literal["folder"]
+    folder: str
+
+
+class Paper(_Section):
+    """The paper in the printer, and how photos lie on it."""
+
+    medium: str = "4x6in"
+    margins_mm: tuple[float, float, float, float] = (3.0, 3.0, 3.0, 3.0)
+    gutter_mm: float = Field(default=2.0, ge=0.0, le=50.0)
+    photos: int | None = Field(default=None, ge=1, le=100)
+
+
+class Screen(_Section):
+    """The sitter's screen."""
+
+    size_px: tuple[int, int] = (1080, 1920)
+    fullscreen: bool = True
+
+
+class Settings(_Section):
+    """All settings of one booth."""
+
+    booth: Booth
+    camera: SimulatedCamera | WebCamera = Field(discriminator="backend")
+    printer: FolderPrint
+    paper: Paper = Paper()
+    screen: Screen = Screen()
+    folder: Path = Field(default=Path(), exclude=True)
+
+    def path(self, text: str) -> Path:
+        """Return a path of the settings, taken from the settings file's folder."""
+        return (self.folder / text).resolve()
+
+
+def read_settings(path: Path) -> Settings:
+    """Return the settings in `path`.
+
+    Raises
+    ------
+    SettingsRefused
+        The file is missing, is not TOML, or has an unknown key or a wrong type.
+    """
+    try:
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise SettingsRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
+    if "folder" in table:
+        raise SettingsRefused(path=path, where="folder", detail="unknown key")
+    try:
+        return Settings.model_validate_json(_as_json({**table, "folder": str(path.parent.resolve())}))
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"]) or "file"
+        detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
+        raise SettingsRefused(path=path, where=where, detail=detail) from error
+
+
+def _as_json(table: dict[str, object]) -> str:
+    import json
+
+    return json.dumps(table)

@@ -1,0 +1,63 @@
+"""The files of one sitter, in a folder of the booth that is wiped at the end of the session and at start-up.
+
+The folder belongs on a tmpfs, where overwriting reaches the only copy; on a disk a file system may keep old blocks.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from kiosk.errors import CannotWrite
+
+_MARK = ".holdstill-session"
+
+
+class SessionFiles:
+    """The session folder of one booth.
+
+    Raises
+    ------
+    CannotWrite
+        The folder cannot be made, or holds files that are not a session's.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        try:
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            if any(folder.iterdir()) and not (folder / _MARK).exists():
+                raise CannotWrite(path=folder, detail="the folder holds files that are not a session's")
+            (folder / _MARK).touch(mode=0o600)
+        except OSError as error:
+            raise CannotWrite(path=folder, detail=error.strerror or str(error)) from error
+        self.wipe()
+
+    def put(self, name: str, data: bytes) -> None:
+        """Keep `data` until the session ends."""
+        path = self.folder / name
+        part = path.with_suffix(path.suffix + ".part")
+        try:
+            part.touch(mode=0o600)
+            part.write_bytes(data)
+            part.replace(path)
+        except OSError as error:
+            raise CannotWrite(path=path, detail=error.strerror or str(error)) from error
+
+    def get(self, name: str) -> bytes:
+        """Return what was kept under `name`."""
+        return (self.folder / name).read_bytes()
+
+    def names(self) -> list[str]:
+        """Return what the session holds."""
+        return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
+
+    def wipe(self) -> None:
+        """Overwrite and remove everything of the session."""
+        for name in self.names():
+            path = self.folder / name
+            with path.open("r+b") as file:
+                file.write(bytes(path.stat().st_size))
+                file.flush()
+                os.fsync(file.fileno())
+            path.unlink()
