@@ -105,10 +105,10 @@ def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) ->
 def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Finding]:
     """Judge the frame: sizes on the print, its place in the picture, and its pixels."""
     findings = [_finding(measured["head_size"], document.head_height_mm, document.head_height.source)]
-    if document.eye_line is not None and document.eye_line_mm is not None:
-        findings.append(_finding(measured["eye_line"], document.eye_line_mm, document.eye_line.source))
-    if document.margin_above is not None and document.margin_above_mm is not None:
-        findings.append(_finding(measured["margin_above"], document.margin_above_mm, document.margin_above.source))
+    for name in ("eye_line", "margin_above", "margin_below"):
+        rule, limit_mm = getattr(document, name), getattr(document, f"{name}_mm")
+        if rule is not None:
+            findings.append(_finding(measured[name], limit_mm, rule.source))
     centre_source = ("ISO/IEC 19794-5:2011 full frontal, Mh (from memory)",)
     findings.append(_finding(measured["face_centre"], PRACTICE_FACE_CENTRE, centre_source))
     findings.append(_finding(measured["frame_room"], Range(0.0, None), ("the frame lies inside the picture",)))

@@ -72,7 +72,7 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     points
         Points of the head in the picture.
     document
-        The rules; it must have a print size.
+        The rules; a file to upload is planned in its own frame, `Document.frame_mm`.
     width_px, height_px
         Size of the picture. The frame stays inside where the limits allow it; `frame_room` is negative by the
         millimetres it reaches outside.
@@ -81,7 +81,7 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     -----
     Heights are measured along the vertical of the picture, as with a template laid on a print.
     """
-    photo = document.size_mm
+    photo = document.frame_mm
     rules = _rules(points, document)
     practice = _practice(points, document)
     inside = [
@@ -116,19 +116,21 @@ def _rules(points: HeadPoints, document: Document) -> list[_Band]:
     bands = [
         _Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
         _Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True),
-        _Band(points.chin.y, 1.0, 0.0, Range(None, document.size_mm.height), firm=True),
+        _Band(points.chin.y, 1.0, 0.0, Range(None, document.frame_mm.height), firm=True),
     ]
     if document.eye_line_mm is not None:
         bands.append(_eye_band(points, document, document.eye_line_mm))
     if document.margin_above_mm is not None:
         bands.append(_Band(top.y, 1.0, 0.0, document.margin_above_mm))
+    if document.margin_below_mm is not None:
+        bands.append(_Band(-points.chin.y, -1.0, document.frame_mm.height, document.margin_below_mm))
     return bands
 
 
 def _practice(points: HeadPoints, document: Document) -> list[_Band]:
     """Return the vertical wishes of the trade, for a document that gives no vertical limit of its own."""
-    height = document.size_mm.height
-    if document.eye_line_mm is not None or document.margin_above_mm is not None:
+    height = document.frame_mm.height
+    if any((document.eye_line_mm, document.margin_above_mm, document.margin_below_mm)):
         return [_Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
     return [
         _eye_band(points, document, PRACTICE_EYE_LINE.scaled(height)),
@@ -137,7 +139,7 @@ def _practice(points: HeadPoints, document: Document) -> list[_Band]:
 
 
 def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Band:
-    return _Band(-points.eye_centre.y, -1.0, document.size_mm.height, eye_line_mm)
+    return _Band(-points.eye_centre.y, -1.0, document.frame_mm.height, eye_line_mm)
 
 
 def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | None:
@@ -222,7 +224,7 @@ def _offsets(bands: list[_Band], scale: float) -> Range:
 
 def _head_only(points: HeadPoints, document: Document) -> tuple[float, float]:
     """Return the frame with the head at mid height and the eyes at the practice line, where limits contradict."""
-    height = document.size_mm.height
+    height = document.frame_mm.height
     head_px = points.chin.y - points.top(document.head_top.value).y
     scale = document.head_height_mm.middle / head_px
     eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(height)
@@ -260,6 +262,7 @@ def _measure(
         Measurement("head_size", (points.chin.y - top.y) * scale, "mm", points.head_height_sd_px(which) * scale),
         Measurement("eye_line", (rect.bottom - points.eye_centre.y) * scale, "mm", points.eye_sd_px * scale),
         Measurement("margin_above", (top.y - rect.y) * scale, "mm", top_sd_px * scale),
+        Measurement("margin_below", (rect.bottom - points.chin.y) * scale, "mm", points.chin_sd_px * scale),
         Measurement(
             "face_centre", (points.eye_centre.x - rect.x) / rect.width, "fraction", points.eye_sd_px / rect.width
         ),

@@ -46,7 +46,7 @@ class Framing:
 
 def framing(document: Document, width_px: int, height_px: int) -> Framing:
     """Return the place of the head for `document` in a still of the given size."""
-    photo = document.size_mm
+    photo = document.frame_mm
     frame_aspect = photo.width / photo.height
     widest = width_px * (1 - 2 * ROOM_SHARE) / frame_aspect / height_px
     fewest = px_from_mm(photo.height, document.needed_dpi) / height_px

@@ -6,6 +6,7 @@ from kiosk.core.conformance import Finding, Judgement
 from kiosk.core.geometry import Range
 from kiosk.core.rules import Document
 from kiosk.core.session import House, Session
+from kiosk.core.units import px_from_mm
 from kiosk.core.view import Offer, Row, SessionView, Word
 
 WARNING_S = 20.0
@@ -28,7 +29,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
     judgement = session.still.judgement if session.still else None
     plan = judgement.plan if judgement else None
     document = session.document
-    size = document.size_mm if document else None
+    size = document.frame_mm if document else None
     return SessionView(
         state=session.state,
         since_s=session.since_s,
@@ -51,7 +52,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         photo_jpeg=session.still.photo_jpeg if session.still else b"",
         photo_points_mm=plan.points_mm if plan else None,
         photo_mm=(size.width, size.height) if size else (0.0, 0.0),
-        rules_read_on=document.head_height.read_on.isoformat() if document else "",
+        rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
         paper=paper,
         print_state=session.print_state,
@@ -62,14 +63,20 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
 
 def offer(document: Document) -> Offer:
     """Return a document as it stands on the list."""
-    size, unit = document.size, document.size.unit
     return Offer(
         id=document.id,
         title=document.title,
         country=document.country,
-        size_text=f"{size.width:g} × {size.height:g} {unit}",
+        size_text=_size_text(document),
         notice="" if document.channel.value == "self_service" else document.channel.text,
     )
+
+
+def _size_text(document: Document) -> str:
+    if document.size is None:
+        frame = document.frame_mm
+        return f"{px_from_mm(frame.width, 300):.0f} × {px_from_mm(frame.height, 300):.0f} px"
+    return f"{document.size.width:g} × {document.size.height:g} {document.size.unit}"
 
 
 def row(finding: Finding) -> Row:
