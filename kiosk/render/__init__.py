@@ -1,0 +1,1 @@
+"""What leaves the booth: photos, sheets, files and reports."""

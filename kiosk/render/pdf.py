@@ -1,0 +1,152 @@
+"""One-page PDF files in millimetres: an exact page, vector drawing, pictures stored once, sRGB throughout.
+
+The page's content is drawn in sheet millimetres, origin at the upper left, y down. The same content gives the same
+bytes: nothing in the file tells when, where or by whom it was made.
+"""
+
+from __future__ import annotations
+
+import io
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+import numpy as np
+import pikepdf
+from pikepdf import Array, Dictionary, Name, Stream, String
+
+from kiosk.core.cutting import Line
+from kiosk.core.geometry import Rect, Size
+from kiosk.core.units import POINTS_PER_INCH, points_from_mm
+from kiosk.render.colour import srgb_profile
+from kiosk.render.outline import BASELINE_EM, Outline
+from kiosk.render.photo import Pixels
+
+_DEFLATE_LEVEL = 3
+_POINTS_PER_MM = points_from_mm(1.0)
+
+Colour = tuple[float, float, float]
+BLACK: Colour = (0.0, 0.0, 0.0)
+
+
+@dataclass
+class Page:
+    """A page being drawn."""
+
+    size_mm: Size
+    _operators: list[str] = field(default_factory=list)
+    _pictures: list[Pixels] = field(default_factory=list)
+
+    def add_picture(self, pixels: Pixels) -> int:
+        """Store a picture, sRGB of shape (height, width, 3), and return its number for `draw_picture`."""
+        self._pictures.append(pixels)
+        return len(self._pictures) - 1
+
+    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False) -> None:
+        """Place a stored picture; a turned one has its top to the right."""
+        x, y, width, height = (_number(side) for side in (place_mm.x, place_mm.y, place_mm.width, place_mm.height))
+        matrix = f"0 {height} {width} 0 {x} {y}" if turned else f"{width} 0 0 -{height} {x} {_number(place_mm.bottom)}"
+        self._operators.append(f"q {matrix} cm /P{number} Do Q")
+
+    def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a straight line with square ends at its end points."""
+        ends = [_number(end) for end in (line.x0_mm, line.y0_mm, line.x1_mm, line.y1_mm)]
+        self._operators.append(f"{_rgb(colour)} RG {_number(width_mm)} w {ends[0]} {ends[1]} m {ends[2]} {ends[3]} l S")
+
+    def fill_rect(self, rect: Rect, colour: Colour) -> None:
+        """Fill a rectangle."""
+        sides = " ".join(_number(side) for side in (rect.x, rect.y, rect.width, rect.height))
+        self._operators.append(f"{_rgb(colour)} rg {sides} re f")
+
+    def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a line of words with its upper left corner at (x, y)."""
+        place = f"1 0 0 1 {_number(x_mm)} {_number(y_mm + BASELINE_EM * words.em_mm)}"
+        self._operators.append(f"q {_rgb(colour)} rg {place} cm\n{words.path}f Q")
+
+    @contextmanager
+    def at(self, place_mm: Rect, turned: bool = False) -> Iterator[None]:
+        """Draw from the upper left corner of a place; when turned, from its lower left corner upwards."""
+        if turned:
+            matrix = f"0 -1 1 0 {_number(place_mm.x)} {_number(place_mm.bottom)}"
+        else:
+            matrix = f"1 0 0 1 {_number(place_mm.x)} {_number(place_mm.y)}"
+        self._operators.append(f"q {matrix} cm")
+        yield
+        self._operators.append("Q")
+
+    def finish(self) -> bytes:
+        """Return the file.
+
+        MediaBox and TrimBox (ISO 32000-1, 14.11.2) are the medium to the precision of a PDF number; the output
+        intent is sRGB; the viewer is asked not to scale (PrintScaling None, 12.2).
+        """
+        with pikepdf.new() as pdf:
+            profile = Stream(pdf, srgb_profile(), N=3, Alternate=Name.DeviceRGB)
+            profile = pdf.make_indirect(profile)
+            pictures = {f"/P{number}": _picture(pdf, pixels, profile) for number, pixels in enumerate(self._pictures)}
+            box = Array([0, 0, *(_points(side) for side in (self.size_mm.width, self.size_mm.height))])
+            to_points = (
+                f"{_POINTS_PER_MM:.12f} 0 0 -{_POINTS_PER_MM:.12f} 0 {points_from_mm(self.size_mm.height):.9f} cm"
+            )
+            content = "\n".join([to_points, *self._operators]).encode("ascii")
+            page = Dictionary(
+                Type=Name.Page,
+                MediaBox=box,
+                TrimBox=box,
+                Resources=Dictionary(
+                    XObject=Dictionary(pictures), ColorSpace=Dictionary(DefaultRGB=Array([Name.ICCBased, profile]))
+                ),
+                Contents=pdf.make_stream(content),
+            )
+            pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
+            pdf.Root.OutputIntents = Array([_srgb_intent(profile)])
+            pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
+            file = io.BytesIO()
+            pdf.save(file, min_version="1.7", deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+        return file.getvalue()
+
+
+def _picture(pdf: pikepdf.Pdf, pixels: Pixels, profile: pikepdf.Object) -> pikepdf.Object:
+    """Store a picture without loss: each pixel less its left neighbour (TIFF predictor 2), then deflated."""
+    height, width = pixels.shape[:2]
+    steps = pixels.copy()
+    np.subtract(pixels[:, 1:], pixels[:, :-1], out=steps[:, 1:])
+    stream = Stream(pdf, zlib.compress(steps.tobytes(), _DEFLATE_LEVEL))
+    stream.stream_dict = Dictionary(
+        Type=Name.XObject,
+        Subtype=Name.Image,
+        Width=width,
+        Height=height,
+        BitsPerComponent=8,
+        ColorSpace=Array([Name.ICCBased, profile]),
+        Interpolate=False,
+        Filter=Name.FlateDecode,
+        DecodeParms=Dictionary(Predictor=2, Colors=3, BitsPerComponent=8, Columns=width),
+    )
+    return pdf.make_indirect(stream)
+
+
+def _srgb_intent(profile: pikepdf.Object) -> Dictionary:
+    return Dictionary(
+        Type=Name.OutputIntent,
+        S=Name.GTS_PDFA1,
+        OutputConditionIdentifier=String("sRGB IEC61966-2.1"),
+        Info=String("sRGB IEC61966-2.1"),
+        DestOutputProfile=profile,
+    )
+
+
+def _points(length_mm: float) -> pikepdf.Object | int:
+    points = points_from_mm(length_mm)
+    whole = round(points)
+    return whole if abs(points - whole) < 1e-9 * POINTS_PER_INCH else pikepdf.Object.parse(f"{points:.6f}".encode())
+
+
+def _number(value: float) -> str:
+    """Return a length to a tenth of a micrometre."""
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def _rgb(colour: Colour) -> str:
+    return " ".join(f"{part:.3f}" for part in colour)

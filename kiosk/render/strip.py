@@ -1,0 +1,114 @@
+"""The words on a sheet's waste: what it is, when it was made, how to print it, and a bar to check its scale by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from kiosk.core.cutting import MARK_CLEARANCE_MM, Line
+from kiosk.core.geometry import Rect, Size
+from kiosk.core.sheet import Sheet
+from kiosk.core.waste import free_rects, room_for
+from kiosk.fonts import FontName
+from kiosk.render.outline import outline
+from kiosk.render.pdf import Page
+
+SCALE_BAR_MM = 50.0
+HAIRLINE_MM = 0.15
+
+_BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
+_BAR_GAP_MM = 0.8
+_LEADING = 1.4
+_STACK_SIZES_MM = (3.0, 2.5, 2.0)
+_ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 1.0)
+_ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStrip:
+    """What a sheet says beside the photos; nothing about the sitter."""
+
+    document_id: str
+    printed_on: date
+    simulated: bool = False
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The words, in the order of reading."""
+        return self.document_id, self.printed_on.isoformat(), "print at 100 %"
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    text: str
+    font: FontName = "NotoSans-Regular"
+
+    def width_mm(self, em_mm: float) -> float:
+        return outline(self.text, em_mm, self.font).width_mm
+
+    def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
+        page.draw_words(outline(self.text, em_mm, self.font), 0.0, y_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class _ScaleBar:
+    """A line of `SCALE_BAR_MM` between the middles of two ticks, its length beside it."""
+
+    def width_mm(self, em_mm: float) -> float:
+        return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + outline(_BAR_LABEL, em_mm).width_mm
+
+    def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
+        left, middle = HAIRLINE_MM / 2, y_mm + em_mm / 2
+        right = left + SCALE_BAR_MM
+        page.draw_line(Line(left, middle, right, middle), HAIRLINE_MM)
+        for x_mm in (left, right):
+            page.draw_line(Line(x_mm, y_mm, x_mm, y_mm + em_mm), HAIRLINE_MM)
+        page.draw_words(outline(_BAR_LABEL, em_mm), right + _BAR_GAP_MM, y_mm)
+
+
+_Row = _Words | _ScaleBar
+
+
+def draw_strip(page: Page, sheet: Sheet, strip: SheetStrip) -> None:
+    """Draw the strip where the waste has room for it, never over a photo or a mark.
+
+    All together in one place where that holds it, else row by row, the words apart where they must, smaller where
+    they must; what finds no room is left out. Only SIMULATION is always there, across the photos if need be.
+    """
+    taken = [
+        _grown(rect, MARK_CLEARANCE_MM)
+        for rect in (*(photo.rect_mm for photo in sheet.photos), *(mark.rect_mm for mark in sheet.marks))
+    ]
+    warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
+    words, bar = _Words(" · ".join(strip.parts)), _ScaleBar()
+    if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
+        return
+    if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
+        _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
+    if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
+        for part in strip.parts:
+            _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
+    _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
+
+
+def _draw_rows(page: Page, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:
+    """Draw rows one below the other in the largest size that finds room, and count their place as taken."""
+    free = free_rects(area, taken)
+    for em_mm in sizes_mm:
+        width = max(row.width_mm(em_mm) for row in rows)
+        height = em_mm * (1 + _LEADING * (len(rows) - 1))
+        spot = room_for(Size(width, height), free)
+        if spot is None:
+            continue
+        place, turned = spot
+        with page.at(place, turned):
+            for index, row in enumerate(rows):
+                row.draw(page, index * _LEADING * em_mm, em_mm)
+        taken.append(_grown(place, MARK_CLEARANCE_MM))
+        return True
+    return False
+
+
+def _grown(rect: Rect, by_mm: float) -> Rect:
+    return rect.inset(-by_mm, -by_mm, -by_mm, -by_mm)
