@@ -1,7 +1,7 @@
 """The vision worker: one thread that looks at the newest live picture, or does a job when there is one.
 
 The frame loop never waits for it: it hands over jobs and polls for results. A live picture that came while the worker
-was busy is not looked at; the next one is newer.
+was busy is not looked at; the next one is newer. A simulation that must not depend on threads calls `turn` itself.
 """
 
 from __future__ import annotations
@@ -13,31 +13,36 @@ from typing import Generic, TypeVar
 
 from kiosk.devices.base import LiveFrame
 
-Look = TypeVar("Look")
+Looked = TypeVar("Looked")
 Result = TypeVar("Result")
 _REST_S = 0.004
 
 
-class Worker(Generic[Look, Result]):
+class Worker(Generic[Looked, Result]):
     """A thread around two functions.
 
     Parameters
     ----------
     newest
-        Returns the newest live picture; called from the worker's thread only.
+        Returns the newest live picture; called by the worker only.
     look
-        Turns a live picture into what was seen.
+        Turns a live picture into what was seen; None where it could not be used.
     """
 
-    def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], Look]) -> None:
+    def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], Looked | None]) -> None:
         self._newest = newest
         self._look = look
         self._looking = threading.Event()
         self._closing = threading.Event()
         self._jobs: queue.SimpleQueue[Callable[[], Result]] = queue.SimpleQueue()
-        self._done: queue.SimpleQueue[Result | BaseException] = queue.SimpleQueue()
-        self._seen: tuple[int, Look] | None = None
-        self._failure: BaseException | None = None
+        self._results: queue.SimpleQueue[Result | Exception] = queue.SimpleQueue()
+        self._seen: tuple[int, Looked] | None = None
+        self._last_sequence = -1
+        self._failure: Exception | None = None
+        self._thread: threading.Thread | None = None
+
+    def start(self) -> None:
+        """Start the thread."""
         self._thread = threading.Thread(target=self._run, name="vision", daemon=True)
         self._thread.start()
 
@@ -50,54 +55,47 @@ class Worker(Generic[Look, Result]):
         """Do `job` next; its result, or its error, comes from `poll`."""
         self._jobs.put(job)
 
-    def seen(self) -> tuple[int, Look] | None:
-        """Return the newest looked-at picture with its sequence number.
-
-        Raises
-        ------
-        BaseException
-            Whatever ended the worker's look.
-        """
+    def seen(self) -> tuple[int, Looked] | None:
+        """Return the newest looked-at picture with its sequence number; raise what ended the looking."""
         if self._failure is not None:
             raise self._failure
         return self._seen if self._looking.is_set() else None
 
-    def poll(self) -> list[Result | BaseException]:
+    def poll(self) -> list[Result | Exception]:
         """Return the results of jobs that have ended since the last call."""
         results = []
-        while not self._done.empty():
-            results.append(self._done.get())
+        while not self._results.empty():
+            results.append(self._results.get())
         return results
+
+    def turn(self) -> bool:
+        """Do one job, or look at one new picture; tell whether there was anything to do."""
+        if not self._jobs.empty():
+            try:
+                self._results.put(self._jobs.get()())
+            except Exception as error:
+                self._results.put(error)
+            return True
+        frame = self._newest() if self._looking.is_set() else None
+        if frame is None or frame.sequence == self._last_sequence:
+            return False
+        self._last_sequence = frame.sequence
+        looked = self._look(frame)
+        if looked is not None and self._looking.is_set():
+            self._seen = (frame.sequence, looked)
+        return True
 
     def close(self) -> None:
         """End the thread after the job in hand."""
         self._closing.set()
-        self._thread.join(timeout=30.0)
+        if self._thread is not None:
+            self._thread.join(timeout=30.0)
 
     def _run(self) -> None:
         while not self._closing.is_set():
-            if not self._jobs.empty():
-                self._do(self._jobs.get())
-            elif not (self._looking.is_set() and self._look_once()):
-                self._closing.wait(_REST_S)
-
-    def _do(self, job: Callable[[], Result]) -> None:
-        try:
-            self._done.put(job())
-        except Exception as error:
-            self._done.put(error)
-
-    def _look_once(self) -> bool:
-        """Look at the newest picture; tell whether there was a new one."""
-        frame, seen = self._newest(), self._seen
-        if frame is None or (seen is not None and seen[0] == frame.sequence):
-            return False
-        try:
-            looked = self._look(frame)
-        except Exception as error:
-            self._failure = error
-            self._looking.clear()
-            return False
-        if self._looking.is_set():
-            self._seen = (frame.sequence, looked)
-        return True
+            try:
+                if not self.turn():
+                    self._closing.wait(_REST_S)
+            except Exception as error:
+                self._failure = error
+                return

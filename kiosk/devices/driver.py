@@ -1,0 +1,90 @@
+"""What a camera backend has to do: blocking calls, made by one thread, that may hang or fail at any time.
+
+A driver is driven by `camera_process`, which puts it in a process of its own, watches it from outside and starts it
+anew when it hangs or dies. So a driver needs no time limits, threads or retries.
+"""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from kiosk.errors import CameraFault
+
+_START_OF_IMAGE = b"\xff\xd8"
+_END_OF_IMAGE = b"\xff\xd9"
+
+
+class Driver(Protocol):
+    """One camera, from `open` to `close`; picklable before `open`, because a fresh copy is sent to every process."""
+
+    @property
+    def simulated(self) -> bool:
+        """Whether its pictures are made up."""
+        ...
+
+    @property
+    def frame_interval_s(self) -> float:
+        """Shortest time between two live frames; 0 where the camera sets the pace by blocking."""
+        ...
+
+    def open(self) -> str:
+        """Connect, begin the live view and return the camera's model.
+
+        Raises
+        ------
+        CameraFault
+            No camera answers.
+        """
+        ...
+
+    def next_frame(self) -> bytes:
+        """Return the next live frame as JPEG; an empty one says that the camera was busy.
+
+        Raises
+        ------
+        CameraFault
+            The connection is lost.
+        """
+        ...
+
+    def shoot(self) -> bytes:
+        """Leave the live view, take a still, and return the camera's own JPEG; the live view goes on afterwards.
+
+        Raises
+        ------
+        CameraFault
+            There is no still; the connection may yet be good.
+        """
+        ...
+
+    def ask(self, wish: str, argument: str) -> None:
+        """Do what only this kind of camera can do; a wish it does not know is left alone."""
+        ...
+
+    def close(self) -> None:
+        """Leave the live view and disconnect; may be called in any state."""
+        ...
+
+
+def looks_whole(jpeg: bytes) -> bool:
+    """Tell whether a live frame starts and ends as a JPEG does (ITU-T T.81, B.1.1.3: SOI and EOI markers)."""
+    return jpeg.startswith(_START_OF_IMAGE) and jpeg.rstrip(b"\x00").endswith(_END_OF_IMAGE)
+
+
+def verified_still(jpeg: bytes) -> bytes:
+    """Return a still that decodes without a single complaint.
+
+    A download that was cut or damaged on the way still reports success, and lenient decoders show its remains.
+
+    Raises
+    ------
+    CameraFault
+        The picture is damaged.
+    """
+    import simplejpeg
+
+    try:
+        simplejpeg.decode_jpeg(jpeg, strict=True)
+    except ValueError:
+        raise CameraFault(detail="the picture arrived damaged") from None
+    return jpeg

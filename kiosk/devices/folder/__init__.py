@@ -1,0 +1,1 @@
+"""A printer that keeps the sheet as a file."""

@@ -1,0 +1,99 @@
+"""A printer that is a folder: it keeps the exact PDF and a record of the job beside it.
+
+The record is written last and makes the job done: a sheet without one was interrupted and is printed again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import re
+import tempfile
+from pathlib import Path
+
+from kiosk.clock import Clock, SystemClock
+from kiosk.devices.base import PrintJob
+from kiosk.errors import PrinterFault
+
+_KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
+
+
+class FolderPrinter:
+    """Keep `<key>.pdf` and `<key>.json` in a folder; a key that has a record is not printed again.
+
+    Parameters
+    ----------
+    folder
+        Made when the first sheet comes.
+    clock
+        Tells the day of the record.
+    """
+
+    def __init__(self, folder: Path, clock: Clock | None = None) -> None:
+        self._folder = folder
+        self._clock = clock or SystemClock()
+
+    @property
+    def name(self) -> str:
+        """The folder's path."""
+        return str(self._folder)
+
+    def print_sheet(self, job: PrintJob) -> str:
+        """Keep the sheet and return the path of its PDF.
+
+        Raises
+        ------
+        PrinterFault
+            The folder cannot be written or is full; no part of the sheet stays there.
+        """
+        if not _KEY.fullmatch(job.key):
+            raise PrinterFault(printer=self.name, detail=f"the job key {job.key[:100]!r} cannot be a file name")
+        sheet = self._folder / f"{job.key}.pdf"
+        record = self._folder / f"{job.key}.json"
+        try:
+            if record.exists():
+                return str(sheet)
+            self._folder.mkdir(parents=True, exist_ok=True)
+            _write_whole(sheet, job.pdf)
+            try:
+                _write_whole(record, self._record(job))
+            except OSError:
+                sheet.unlink(missing_ok=True)
+                raise
+        except OSError as error:
+            detail = (error.strerror or "it cannot be written").lower()
+            raise PrinterFault(printer=self.name, detail=detail) from error
+        return str(sheet)
+
+    def _record(self, job: PrintJob) -> bytes:
+        facts = {
+            "key": job.key,
+            "medium": job.medium,
+            "copies": job.copies,
+            "bytes": len(job.pdf),
+            "sha256": hashlib.sha256(job.pdf).hexdigest(),
+            "day": self._clock.today().isoformat(),
+        }
+        return (json.dumps(facts, indent=2) + "\n").encode()
+
+
+def _write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that it is there whole, on the disk, or not at all."""
+    descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).replace(path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            Path(temporary).unlink()
+        raise
+    folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)

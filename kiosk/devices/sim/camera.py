@@ -1,0 +1,116 @@
+"""The simulated camera: looks at the simulated sitter, in a process of its own like any other camera."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal, get_args
+
+from kiosk.clock import Clock, SystemClock
+from kiosk.core.geometry import Size
+from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures
+from kiosk.devices.sim.sitter import Scenario, Sitter
+from kiosk.errors import CameraFault
+
+Fault = Literal["shoot", "truncate", "stall", "freeze", "unplug"]
+
+FREEZE_S = 30.0
+_LIVE_QUALITY = 85
+_STILL_QUALITY = 95
+
+
+class SimulatedDriver:
+    """A portrait camera before a sitter: live frames of 640 x 800 px, stills of 1600 x 2000 px.
+
+    Parameters
+    ----------
+    pictures
+        Folder of the sitter's pictures.
+    scenario
+        Who comes, and how they behave; each `open` begins it anew.
+    clock
+        The sitter's time.
+    """
+
+    simulated = True
+    frame_interval_s = 1 / 30
+
+    def __init__(self, pictures: Path, scenario: Scenario, clock: Clock | None = None) -> None:
+        self._folder = pictures
+        self._scenario = scenario
+        self._clock = clock or SystemClock()
+        self._pictures: tuple[Picture, ...] = ()
+        self._sitter: Sitter | None = None
+        self._faults: list[str] = []
+
+    def open(self) -> str:
+        """Bring the sitter to the door."""
+        self._pictures = load_pictures(self._folder)
+        self._sitter = Sitter(self._scenario, self._clock.now_s())
+        return "Simulated camera"
+
+    def next_frame(self) -> bytes:
+        """Return what the camera sees now."""
+        if self._is_due("unplug"):
+            raise CameraFault(detail="the connection broke; its cable may be loose")
+        if self._is_due("freeze"):
+            self._clock.sleep(FREEZE_S)
+        return self._look(LIVE_PX, _LIVE_QUALITY)
+
+    def shoot(self) -> bytes:
+        """Return a still."""
+        if self._is_due("shoot"):
+            raise CameraFault(detail="it could not focus on the sitter")
+        if self._is_due("stall"):
+            self._clock.sleep(FREEZE_S)
+        self._visitor.face_shot(self._clock.now_s())
+        jpeg = self._look(STILL_PX, _STILL_QUALITY)
+        return jpeg[: len(jpeg) // 2] if self._is_due("truncate") else jpeg
+
+    def ask(self, wish: str, argument: str) -> None:
+        """Let the sitter `hear` an instruction, or let the named thing fail at its next turn (`fail_next`)."""
+        if wish == "hear":
+            self._visitor.hear(argument, self._clock.now_s())
+        elif wish == "fail_next" and argument in get_args(Fault):
+            self._faults.append(argument)
+
+    def close(self) -> None:
+        """Send the sitter home."""
+        self._sitter = None
+
+    @property
+    def _visitor(self) -> Sitter:
+        if self._sitter is None:
+            raise CameraFault(detail="it is not open")
+        return self._sitter
+
+    def _is_due(self, fault: Fault) -> bool:
+        if fault not in self._faults:
+            return False
+        self._faults.remove(fault)
+        return True
+
+    def _look(self, frame_px: Size, quality: int) -> bytes:
+        import simplejpeg
+
+        from kiosk.devices.sim.frame import draw
+
+        frame = draw(self._pictures, self._visitor.at(self._clock.now_s()), frame_px)
+        jpeg: bytes = simplejpeg.encode_jpeg(frame, quality=quality, colorspace="BGR", colorsubsampling="422")
+        return jpeg
+
+
+class SimulatedCamera(CameraProcess):
+    """The simulated camera in its own process; a `Listener` as well."""
+
+    _heard = ""
+
+    def hear(self, instruction: str) -> None:
+        """Tell the sitter what the screen now says."""
+        if instruction != self._heard:
+            self._heard = instruction
+            self.ask("hear", instruction)
+
+    def fail_next(self, fault: Fault) -> None:
+        """Let something go wrong at its next turn."""
+        self.ask("fail_next", fault)

@@ -1,0 +1,1 @@
+"""Webcams, by the operating system's own video interface."""
