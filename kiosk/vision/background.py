@@ -1,0 +1,125 @@
+"""The background beside the head: its colour, how even it is, and whether the head throws a shadow on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.geometry import Rect
+from kiosk.core.measurement import HeadPoints, Measurement
+from kiosk.vision.person import PersonMask
+from kiosk.vision.pictures import Lab, Rgb, lab, resized
+
+UNIFORMITY_SD_DE = 0.4
+COLOUR_SD = 0.5
+SHADOW_SD = 0.4
+
+HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
+"""Reach of the region in head heights: to both sides of the face, above the hair top, and below the chin. No document's
+crop shows much more."""
+
+HEAD_PX = 160
+"""The picture is reduced until the head is this high: grain and cloth weave vanish, folds and shadows stay."""
+
+MARGIN = 0.03
+"""Strip around the person that is left out, in head heights: hair and the mask's own error."""
+
+PERSON = 0.15
+SMALLEST_SHARE = 0.05
+NEAR_SHARE = 0.25
+"""Depth of the strip beside the person in which a cast shadow is looked for, in head heights."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Background:
+    """Colours of the background, (N, 3) L*a*b*, and of the part near the head, (M, 3)."""
+
+    all: Lab
+    near: Lab
+
+
+def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background | None:
+    """Return the background's colours, or None where too little of it is in view.
+
+    Parameters
+    ----------
+    rgb
+        HxWx3 uint8 sRGB.
+    points
+        The head's points in px.
+    mask
+        Person mask of the whole picture.
+    """
+    head = points.head_height_px()
+    centre_x = points.eye_centre.x
+    top = min(points.hair_top.y, points.crown.y)
+    height, width = rgb.shape[:2]
+    x0, x1 = (int(np.clip(v, 0, width)) for v in (centre_x - HALF_WIDTH * head, centre_x + HALF_WIDTH * head))
+    y0, y1 = (int(np.clip(v, 0, height)) for v in (top - ABOVE * head, points.chin.y + BELOW * head))
+    if x1 - x0 < 8 or y1 - y0 < 8:
+        return None
+    factor = min(1.0, HEAD_PX / head)
+    size = max(4, round((x1 - x0) * factor)), max(4, round((y1 - y0) * factor))
+    small = resized(rgb[y0:y1, x0:x1], *size)
+    person = _mask_on(mask, Rect(x0, y0, x1 - x0, y1 - y0), size) > PERSON
+    away = cv2.distanceTransform((~person).astype(np.uint8), cv2.DIST_L2, 5) / (factor * head)
+    free = away > MARGIN
+    if free.mean() < SMALLEST_SHARE:
+        return None
+    colours = lab(small)
+    return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)])
+
+
+def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:
+    """Return the mask resampled to a part of the picture, shape (size[1], size[0])."""
+    per_x, per_y = mask.px_per_cell
+    step_x, step_y = part.width / size[0] / per_x, part.height / size[1] / per_y
+    start_x = (part.x - mask.box_px.x) / per_x + 0.5 * step_x - 0.5
+    start_y = (part.y - mask.box_px.y) / per_y + 0.5 * step_y - 0.5
+    warp = np.array(((step_x, 0, start_x), (0, step_y, start_y)))
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    warped = cv2.warpAffine(mask.values, warp, size, flags=flags, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(warped, np.float32)
+
+
+def measure_background_uniformity(background: Background | None) -> Measurement:
+    """Return how uneven the background is: the 95th percentile of the colour difference from its median, dE*ab.
+
+    Component BackgroundUniformity of ISO/IEC 29794-5; colour difference of ISO/CIE 11664-4. 0 is perfectly even.
+    Clipping makes any background look even: judge it together with the exposure.
+    """
+    if background is None:
+        return Measurement("background_uniformity", None, "dE", UNIFORMITY_SD_DE)
+    differences = np.linalg.norm(background.all - np.median(background.all, axis=0), axis=1)
+    return Measurement("background_uniformity", float(np.percentile(differences, 95)), "dE", UNIFORMITY_SD_DE)
+
+
+def measure_background_lightness(background: Background | None) -> Measurement:
+    """Return the median L* of the background, 0 black to 100 white."""
+    return _median("background_lightness", 0, "L*", background)
+
+
+def measure_background_a(background: Background | None) -> Measurement:
+    """Return the median a* of the background, negative green to positive red."""
+    return _median("background_a", 1, "a*", background)
+
+
+def measure_background_b(background: Background | None) -> Measurement:
+    """Return the median b* of the background, negative blue to positive yellow."""
+    return _median("background_b", 2, "b*", background)
+
+
+def measure_background_shadow(background: Background | None) -> Measurement:
+    """Return how much darker the darkest tenth beside the head is than the whole background's median, L*."""
+    if background is None or not len(background.near):
+        return Measurement("background_shadow", None, "L*", SHADOW_SD)
+    dark = np.percentile(background.near[:, 0], 5)
+    return Measurement("background_shadow", float(np.median(background.all[:, 0]) - dark), "L*", SHADOW_SD)
+
+
+def _median(name: str, axis: int, unit: str, background: Background | None) -> Measurement:
+    value = None if background is None else float(np.median(background.all[:, axis]))
+    return Measurement(name, value, unit, COLOUR_SD)

@@ -1,0 +1,49 @@
+"""How far the eyes are open, and how far apart they are."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kiosk.core.measurement import HeadPoints, Measurement
+from kiosk.vision.face_model import Array, Shape
+
+EYES_OPEN_SD = 0.03
+INTER_EYE_SD = 0.005
+"""Relative."""
+
+RIGHT_LIDS = ((160, 144), (159, 145), (158, 153))
+LEFT_LIDS = ((385, 380), (386, 374), (387, 373))
+RIGHT_CORNERS, LEFT_CORNERS = (33, 133), (362, 263)
+
+
+def openings(landmarks_px: Array) -> tuple[float, float]:
+    """Return the opening of the right and the left eye: mean gap of three lid pairs over the width of the eye."""
+    points = landmarks_px[:, :2]
+
+    def length(pair: tuple[int, int]) -> float:
+        return float(np.linalg.norm(points[pair[0]] - points[pair[1]]))
+
+    def opening(lids: tuple[tuple[int, int], ...], corners: tuple[int, int]) -> float:
+        return sum(map(length, lids)) / len(lids) / max(length(corners), 1e-9)
+
+    return opening(RIGHT_LIDS, RIGHT_CORNERS), opening(LEFT_LIDS, LEFT_CORNERS)
+
+
+def measure_eyes_open(shape: Shape) -> Measurement:
+    """Return the opening of the eye that is open less, a ratio from 0 to about 0.5.
+
+    Component EyesOpen of ISO/IEC 29794-5 (from memory: lid opening relative to the face); here relative to the eye's
+    own width, so that distance and head size do not matter. Lashes, tinted glasses and hair can hide the lids without
+    the landmarks noticing.
+    """
+    return Measurement("eyes_open", min(openings(shape.landmarks_px)), "ratio", EYES_OPEN_SD)
+
+
+def measure_inter_eye_distance(points: HeadPoints, yaw_deg: float) -> Measurement:
+    """Return the distance between the eye centres in px, as it would be without yaw.
+
+    Component InterEyeDistance of ISO/IEC 29794-5 (from memory: divided by the cosine of the yaw). At least 90 px by
+    ISO/IEC 19794-5:2011 (quoted).
+    """
+    value = points.inter_eye_px / max(float(np.cos(np.radians(yaw_deg))), 0.5)
+    return Measurement("inter_eye_distance", value, "px", INTER_EYE_SD * value)

@@ -1,0 +1,55 @@
+"""The person mask: which part of a picture is the sitter, hair and clothes included."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.geometry import Rect
+from kiosk.vision.graphs import Graph
+from kiosk.vision.pictures import Rgb, cut, resized
+
+MASK_PX = 256
+"""Side of the network's input and output."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PersonMask:
+    """Confidence that a place shows the person.
+
+    Attributes
+    ----------
+    values
+        (256, 256) float32, 0 background to 1 person.
+    box_px
+        The part of the picture they cover; it may reach beyond the picture's edges.
+    """
+
+    values: NDArray[np.float32]
+    box_px: Rect
+
+    @property
+    def px_per_cell(self) -> tuple[float, float]:
+        """Width and height of a cell in px of the picture."""
+        return self.box_px.width / MASK_PX, self.box_px.height / MASK_PX
+
+
+class PersonReader:
+    """Makes person masks; keep one for the life of the program."""
+
+    def __init__(self) -> None:
+        self._graph = Graph("selfie_segmentation", "SelfieSegmentation", model_selection=0)
+
+    def close(self) -> None:
+        """Release the graph."""
+        self._graph.close()
+
+    def mask(self, rgb: Rgb, box_px: Rect | None = None) -> PersonMask:
+        """Return the mask of a part of the picture, of all of it by default; beyond its edges they are repeated."""
+        if box_px is None:
+            box_px = Rect(0, 0, rgb.shape[1], rgb.shape[0])
+        whole = Rect(*(float(round(v)) for v in (box_px.x, box_px.y, box_px.width, box_px.height)))
+        small = resized(cut(rgb, whole), MASK_PX, MASK_PX)
+        return PersonMask(np.asarray(self._graph.process(small).segmentation_mask, np.float32), whole)

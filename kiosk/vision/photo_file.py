@@ -1,0 +1,197 @@
+"""Pictures from files and from the camera, as upright sRGB arrays."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import simplejpeg
+from PIL import ExifTags, Image, ImageCms, ImageFile
+
+from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
+from kiosk.vision.pictures import Rgb
+
+MAX_MEGAPIXELS = 120
+"""Above the largest single shots of medium-format cameras (about 102 megapixels, trade practice) with some room; an
+sRGB array of this size takes 360 MB. Read from the header, before anything is decoded."""
+
+MIN_SIDE_PX = 90
+"""No narrower picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011 asks for."""
+
+FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "WEBP", "BMP")
+"""Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
+
+_SRGB = ImageCms.createProfile("sRGB")
+_DIRECT_MODES = ("RGB", "L")
+
+ImageFile.LOAD_TRUNCATED_IMAGES = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Photo:
+    """A picture a user gave.
+
+    Attributes
+    ----------
+    rgb
+        HxWx3 uint8, sRGB, upright.
+    format
+        JPEG, PNG and so on, as the file's own bytes say.
+    size_bytes
+        Size of the file.
+    """
+
+    rgb: Rgb
+    format: str
+    size_bytes: int
+
+
+def read_photo(path: Path) -> Photo:
+    """Read a picture file: upright by its EXIF orientation, converted to sRGB, over white where it is transparent.
+
+    Grey, palette, CMYK and 16-bit pictures are converted; an embedded profile is honoured, and a picture without one,
+    or with one that cannot be read, is taken as sRGB. Of several pictures in one file the first is read.
+
+    Raises
+    ------
+    UnreadablePhoto
+        The file is missing, empty, no picture, cut short or damaged.
+    PhotoSizeRefused
+        A side is shorter than `MIN_SIDE_PX`, or the picture has more than `MAX_MEGAPIXELS`.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise UnreadablePhoto(path=path, detail=(error.strerror or "it cannot be opened").lower()) from None
+    if not data:
+        raise UnreadablePhoto(path=path, detail="the file is empty")
+    with _header(path, data) as image:
+        _check_size(path, image)
+        try:
+            rgb = _decode(data, image)
+        except (OSError, SyntaxError, ValueError) as error:
+            raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
+        return Photo(rgb, image.format or "unknown", len(data))
+
+
+def decode_still(jpeg: bytes) -> Rgb:
+    """Decode a camera's JPEG strictly, upright by its EXIF orientation: HxWx3 uint8 sRGB.
+
+    Raises
+    ------
+    UnreadablePhoto
+        The bytes are not one complete, undamaged JPEG.
+    PhotoSizeRefused
+        As for `read_photo`.
+    """
+    name = Path("the camera's picture")
+    if not simplejpeg.is_jpeg(jpeg):
+        raise UnreadablePhoto(path=name, detail="it is no complete JPEG")
+    with _header(name, jpeg) as image:
+        _check_size(name, image)
+        try:
+            return _upright(simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True), image)
+        except ValueError as error:
+            raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
+
+
+@contextmanager
+def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
+    """Open a picture without decoding it; Pillow's own size warning gives way to `_check_size`."""
+    pillow_limit = Image.MAX_IMAGE_PIXELS
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        Image.MAX_IMAGE_PIXELS = None
+        try:
+            image = Image.open(io.BytesIO(data), formats=FORMATS)
+        except (OSError, SyntaxError, ValueError):
+            raise UnreadablePhoto(path=path, detail="it is no picture in a known format") from None
+        finally:
+            Image.MAX_IMAGE_PIXELS = pillow_limit
+        with image:
+            yield image
+
+
+def _check_size(path: Path, image: Image.Image) -> None:
+    if min(image.size) < MIN_SIDE_PX:
+        limit = f"each side needs at least {MIN_SIDE_PX} pixels"
+    elif image.width * image.height > MAX_MEGAPIXELS * 1_000_000:
+        limit = f"at most {MAX_MEGAPIXELS} megapixels are opened"
+    else:
+        return
+    raise PhotoSizeRefused(path=path, width_px=image.width, height_px=image.height, limit=limit)
+
+
+def _reason(error: Exception) -> str:
+    return str(error).strip().rstrip(".") or type(error).__name__
+
+
+def _decode(data: bytes, image: Image.Image) -> Rgb:
+    """Decode, convert to sRGB and turn upright; a JPEG is decoded strictly, because Pillow passes damaged ones."""
+    if image.format in {"JPEG", "MPO"} and image.mode in _DIRECT_MODES:
+        pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
+        flat = Image.fromarray(pixels)
+    else:
+        image.load()
+        flat = _over_white(_eight_bit(image))
+    return _upright(np.asarray(_to_srgb(flat, image.info.get("icc_profile"))), image)
+
+
+def _eight_bit(image: Image.Image) -> Image.Image:
+    """Return modes of 16 or 32 bits as 8-bit grey, palettes and bitmaps as RGBA, everything else as it is."""
+    if image.mode in {"I", "F"} or image.mode.startswith("I;16"):
+        return Image.fromarray((np.clip(np.asarray(image, float), 0, 65535) / 257 + 0.5).astype(np.uint8))
+    if image.mode in {"1", "P", "PA"}:
+        return image.convert("RGBA")
+    return image
+
+
+def _over_white(image: Image.Image) -> Image.Image:
+    """Lay a transparent picture over white; without alpha the picture is returned as it is."""
+    if image.has_transparency_data:
+        layered = image.convert("RGBA")
+        white = Image.new("RGBA", image.size, "white")
+        return Image.alpha_composite(white, layered).convert("RGB")
+    return image
+
+
+def _to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
+    if profile:
+        try:
+            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            kind = source.profile.xcolor_space.strip()
+            if kind == "GRAY" and image.mode == "RGB":
+                image = image.convert("L")
+            converted = ImageCms.profileToProfile(
+                image,
+                source,
+                _SRGB,
+                renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
+                outputMode="RGB",
+                flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+            )
+        except (ImageCms.PyCMSError, OSError, ValueError):
+            converted = None
+        if converted is not None:
+            return converted
+    return image.convert("RGB")
+
+
+def _upright(rgb: Rgb, image: Image.Image) -> Rgb:
+    """Apply the EXIF orientation (tag 0x0112, JEITA CP-3451 4.6.4): rows and columns as the camera was held."""
+    orientation = image.getexif().get(ExifTags.Base.Orientation, 1)
+    turned = {
+        2: lambda a: a[:, ::-1],
+        3: lambda a: a[::-1, ::-1],
+        4: lambda a: a[::-1],
+        5: lambda a: a.swapaxes(0, 1),
+        6: lambda a: a[::-1].swapaxes(0, 1),
+        7: lambda a: a[::-1, ::-1].swapaxes(0, 1),
+        8: lambda a: a[:, ::-1].swapaxes(0, 1),
+    }.get(orientation, lambda a: a)(rgb)
+    return np.ascontiguousarray(turned)

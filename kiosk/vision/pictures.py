@@ -1,0 +1,51 @@
+"""Pictures as arrays: cutting, shrinking, and sRGB to CIE L*a*b*."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.geometry import Rect
+
+Rgb = NDArray[np.uint8]
+Grey = NDArray[np.uint8]
+Lab = NDArray[np.float32]
+
+
+def resized(rgb: Rgb, width_px: int, height_px: int) -> Rgb:
+    """Return the picture at a new size: averaged over areas when it shrinks, interpolated linearly when it grows."""
+    shrinks = width_px * height_px < rgb.shape[0] * rgb.shape[1]
+    how = cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR
+    return np.asarray(cv2.resize(rgb, (max(1, width_px), max(1, height_px)), interpolation=how), np.uint8)
+
+
+def cut(rgb: Rgb, box_px: Rect) -> Rgb:
+    """Return the part in a box with whole-number edges; beyond the picture its outermost pixels are repeated."""
+    height, width = rgb.shape[:2]
+    x0, y0, x1, y1 = (round(v) for v in (box_px.x, box_px.y, box_px.right, box_px.bottom))
+    part = rgb[max(y0, 0) : max(y1, 1), max(x0, 0) : max(x1, 1)]
+    over = max(-y0, 0), max(y1 - height, 0), max(-x0, 0), max(x1 - width, 0)
+    if any(over):
+        return np.asarray(cv2.copyMakeBorder(part, *over, cv2.BORDER_REPLICATE), np.uint8)
+    return part
+
+
+def luma(rgb: Rgb) -> Grey:
+    """Return the luma of ITU-R BT.601, as in JPEG: uint8, one channel."""
+    return np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+
+
+def lab(rgb: Rgb) -> Lab:
+    """Return CIE 1976 L*a*b* against the white of sRGB (D65): same shape, float32, L* from 0 to 100.
+
+    Decoding and matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4.
+    """
+    return np.asarray(cv2.cvtColor(rgb.astype(np.float32) / 255, cv2.COLOR_RGB2LAB), np.float32)
+
+
+def polygon(shape: tuple[int, int], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return where the convex hull of some points lies in a picture of this height and width."""
+    area = np.zeros(shape, np.uint8)
+    cv2.fillConvexPoly(area, cv2.convexHull(np.round(corners_px).astype(np.int32)), (1,))
+    return area.astype(bool)

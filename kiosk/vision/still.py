@@ -1,0 +1,113 @@
+"""The precise look at a still, once per shot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Self
+
+from kiosk.core.measurement import HeadPoints, Measurement, Observation
+from kiosk.vision import background as bg
+from kiosk.vision.expression import measure_expression_neutrality, measure_mouth_closed
+from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
+from kiosk.vision.face_model import Shape, shape_of
+from kiosk.vision.head import head_box, head_points
+from kiosk.vision.landmarks import FaceReader
+from kiosk.vision.light import (
+    face_patch,
+    measure_illumination_uniformity,
+    measure_luminance_mean,
+    measure_over_exposure_prevention,
+    measure_under_exposure_prevention,
+)
+from kiosk.vision.person import PersonReader
+from kiosk.vision.pictures import Rgb, resized
+from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
+from kiosk.vision.sharpness import measure_sharpness
+
+WORKING_SIDE_PX = 1600
+"""Longer side of the picture that landmarks and masks are read from: more pixels do not make them better."""
+
+
+class StillVision:
+    """Measures one still at a time; keep one for the life of the program."""
+
+    def __init__(self) -> None:
+        self._faces = FaceReader(video=False)
+        self._person = PersonReader()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Release the models."""
+        self._faces.close()
+        self._person.close()
+
+    def measure(self, rgb: Rgb) -> Observation:
+        """Return all that can be measured in a still.
+
+        Parameters
+        ----------
+        rgb
+            HxWx3 uint8 sRGB, upright, not mirrored; points are in its px.
+
+        Returns
+        -------
+        Observation
+            Without points where there is no face, or more than one. A face whose landmarks cannot be read (turned far
+            away, cut by the edge) counts as none.
+        """
+        height, width = rgb.shape[:2]
+        factor = min(1.0, WORKING_SIDE_PX / max(height, width))
+        working = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
+        faces = self._faces.faces(working)
+        landmarks = self._faces.read_averaged(working, faces[0]) if len(faces) == 1 else None
+        if landmarks is None:
+            count = len(faces) if len(faces) > 1 else 0
+            return Observation(width, height, count, None, by_name([single_face_present(count)]))
+        shape = shape_of(landmarks)
+        points = head_points(shape, self._person.mask(working, head_box(shape)))
+        seen = bg.background_of(working, points, self._person.mask(working))
+        full = points.scaled(width / working.shape[1])
+        measurements = [
+            single_face_present(1),
+            *face_measurements(working, shape, points),
+            measure_inter_eye_distance(full, measure_yaw(shape).value or 0.0),
+            measure_sharpness(working, shape),
+            measure_luminance_mean(face_patch(working, shape)),
+            bg.measure_background_uniformity(seen),
+            bg.measure_background_lightness(seen),
+            bg.measure_background_a(seen),
+            bg.measure_background_b(seen),
+            bg.measure_background_shadow(seen),
+        ]
+        return Observation(width, height, 1, full, by_name(measurements))
+
+
+def single_face_present(count: int) -> Measurement:
+    """Return the number of faces; component SingleFacePresent of ISO/IEC 29794-5."""
+    return Measurement("single_face_present", float(count), "count", 0.0)
+
+
+def face_measurements(rgb: Rgb, shape: Shape, points: HeadPoints) -> list[Measurement]:
+    """Return what live frames and stills have in common: pose, eyes, mouth, expression and light."""
+    patch = face_patch(rgb, shape)
+    return [
+        measure_yaw(shape),
+        measure_pitch(shape),
+        measure_roll(shape),
+        measure_eyes_open(shape),
+        measure_mouth_closed(shape, points),
+        measure_expression_neutrality(shape),
+        measure_illumination_uniformity(patch),
+        measure_under_exposure_prevention(patch),
+        measure_over_exposure_prevention(patch),
+    ]
+
+
+def by_name(measurements: Iterable[Measurement]) -> Mapping[str, Measurement]:
+    """Return measurements by their names."""
+    return {measurement.name: measurement for measurement in measurements}
