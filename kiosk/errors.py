@@ -98,6 +98,15 @@ class UnknownDocument(BadInput):
     next_step = "`holdstill documents` lists the ids; the nearest are: {nearest}."
 
 
+class NoPrintSize(BadInput):
+    """A print was asked of a document that is a file to upload."""
+
+    key = "no_print_size"
+    exit_code = 6
+    sentence = "{document} is a file to upload; its rules give no size of a print."
+    next_step = "Choose a document with a print; `holdstill documents` shows which have one."
+
+
 class UnknownPaper(BadInput):
     """No medium is known by that name."""
 

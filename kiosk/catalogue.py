@@ -1,0 +1,185 @@
+"""The documents known to this booth: a folder of TOML files, each limit with its source.
+
+Beside one file per document a folder holds `sources.toml` (what was read), `colours.toml` (regions of CIE L*a*b* that
+stand for the authorities' words) and `capture.toml` (limits of pose, eyes, light and so on that documents share). A
+folder of one's own may leave these out or add to them; what the program ships is always known.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+
+from kiosk.core.limits import Limit, Model
+from kiosk.core.rules import ColourRegion, Document
+from kiosk.errors import RulesRefused, UnknownDocument
+
+SHARED = ("sources.toml", "colours.toml", "capture.toml")
+
+
+class Source(Model):
+    """A text that rules were read in; `url` only where it is a public authority's or publisher's own page."""
+
+    publisher: str = ""
+    title: str
+    url: str = ""
+    kind: Literal["primary", "quoted", "memory", "practice", "measured", "computed"]
+    note: str = ""
+
+
+T = TypeVar("T")
+
+_SOURCES = TypeAdapter(dict[str, Source])
+_COLOURS = TypeAdapter(dict[str, ColourRegion])
+_CAPTURE = TypeAdapter(dict[str, Limit])
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All documents, and the sources their rules were read in."""
+
+    documents: Mapping[str, Document]
+    sources: Mapping[str, Source]
+
+    @classmethod
+    def load(cls, folder: Path | None = None) -> Catalogue:
+        """Read and check every file of a folder; without one, the documents that come with the program.
+
+        Raises
+        ------
+        RulesRefused
+            A file is no TOML, has an unknown key, a wrong unit, an empty range, an unknown source, colour or
+            measurement, or limits that no head can meet.
+        """
+        own = folder or shipped_folder()
+        shared = {name: _shared_table(name, own) for name in SHARED}
+        sources = _validated(_SOURCES, shared["sources.toml"], own / "sources.toml")
+        palette = _validated(
+            _COLOURS, {n: {"name": n, **t} for n, t in shared["colours.toml"].items()}, own / "colours.toml"
+        )
+        capture = _validated(_CAPTURE, shared["capture.toml"], own / "capture.toml")
+
+        documents = {}
+        for path in sorted(own.glob("*.toml")):
+            if path.name in SHARED:
+                continue
+            document = read_document(path, palette)
+            for key, rule in document.rules():
+                _check_sources(path, key, rule.source, sources)
+            _check_measurements(path, document, capture)
+            documents[document.id] = document.model_copy(update={"capture": {**capture, **document.capture}})
+        if not documents:
+            raise RulesRefused(path=own, where="*.toml", detail="the folder has no document")
+        return cls(documents, sources)
+
+    def get(self, document_id: str) -> Document:
+        """Return one document.
+
+        Raises
+        ------
+        UnknownDocument
+            No document has that id; the error names the nearest ones.
+        """
+        if document_id not in self.documents:
+            near = difflib.get_close_matches(document_id.lower(), self.documents, n=3, cutoff=0.4)
+            raise UnknownDocument(document=document_id, nearest=", ".join(near) or "none")
+        return self.documents[document_id]
+
+    def all(self) -> tuple[Document, ...]:
+        """Return the documents in the order of their ids."""
+        return tuple(self.documents[name] for name in sorted(self.documents))
+
+
+def shipped_folder() -> Path:
+    """Return the documents' folder: inside the installed package, or beside it in a checkout."""
+    installed = Path(__file__).parent / "data" / "specs"
+    return installed if installed.is_dir() else Path(__file__).parent.parent / "specs"
+
+
+def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
+    """Read one file, before the shared capture limits are merged in.
+
+    Raises
+    ------
+    RulesRefused
+        With the file, the key and the reason of the first thing wrong.
+    """
+    try:
+        document = Document.model_validate(_table(path), context={"palette": palette})
+    except ValidationError as error:
+        raise _refusal(path, error) from error
+    if document.id != path.stem:
+        raise RulesRefused(path=path, where="id", detail=f"{document.id!r} is not the file's name")
+    return document
+
+
+def schema_text() -> str:
+    """Return the JSON schema of a document's file, as kept in `specs/schema.json`."""
+    schema: dict[str, Any] = Document.model_json_schema()
+    return json.dumps(schema, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _shared_table(name: str, own: Path) -> dict[str, Any]:
+    """Return a shared file's table, the folder's own entries over the shipped ones."""
+    merged: dict[str, Any] = {}
+    for folder in dict.fromkeys((shipped_folder(), own)):
+        if (folder / name).exists() or folder == shipped_folder():
+            merged |= _table(folder / name)
+    return merged
+
+
+def _table(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise RulesRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise RulesRefused(path=path, where="TOML", detail=str(error)) from error
+
+
+def _validated(adapter: TypeAdapter[T], table: dict[str, Any], path: Path) -> T:
+    try:
+        return adapter.validate_python(table)
+    except ValidationError as error:
+        raise _refusal(path, error) from error
+
+
+def _refusal(path: Path, error: ValidationError) -> RulesRefused:
+    first = error.errors(include_url=False, include_context=False)[0]
+    where = ".".join(str(part + 1 if isinstance(part, int) else part) for part in first["loc"]) or "document"
+    detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"].removeprefix("Value error, ")
+    return RulesRefused(path=path, where=where, detail=detail[:1].lower() + detail[1:])
+
+
+def _check_sources(path: Path, key: str, named: tuple[str, ...], sources: Mapping[str, Source]) -> None:
+    for name in named:
+        if name not in sources:
+            raise RulesRefused(path=path, where=f"{key}.source", detail=f"{name!r} is not in sources.toml")
+
+
+def _check_measurements(path: Path, document: Document, capture: Mapping[str, Limit]) -> None:
+    """Refuse names that no measurement has, so that a misspelt one is not silently without effect."""
+    for where, name in _measurements_named(document):
+        if name not in capture:
+            near = difflib.get_close_matches(name, capture, n=1)
+            hint = f"; {near[0]!r} is the nearest" if near else ""
+            raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
+    for name, limit in document.capture.items():
+        if limit.unit != capture[name].unit:
+            detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
+            raise RulesRefused(path=path, where=f"capture.{name}.unit", detail=detail)
+
+
+def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
+    for name in document.capture:
+        yield f"capture.{name}", name
+    for index, relaxation in enumerate(document.relaxations, start=1):
+        for name in relaxation.lifts:
+            yield f"relaxations.{index}.lifts", name

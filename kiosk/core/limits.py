@@ -1,0 +1,99 @@
+"""A rule as an authority publishes it: words or a range, with where it was read, when, and how surely.
+
+Evidence: `primary`, read on the authority's own page or law; `quoted`, read on a page that quotes it; `memory`, not
+verified; `computed`, arithmetic from other limits; `practice`, common practice of the trade; `measured`, from this
+project's own bench.
+
+Where two sources contradict each other, the rule keeps both: its own values, and the other's in `contradicted_by`. What
+binds is what satisfies both, the stricter ruling.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from kiosk.core.geometry import Range, Size
+from kiosk.core.units import MM_PER_INCH
+
+Evidence = Literal["primary", "quoted", "memory", "computed", "practice", "measured"]
+LengthUnit = Literal["mm", "in", "fraction", "fraction_of_width"]
+
+
+class Model(BaseModel):
+    """Frozen, and refuses keys it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Provenance(Model):
+    """Where a rule was read: ids of `sources.toml`, how surely, and on which day."""
+
+    source: tuple[str, ...] = Field(min_length=1)
+    evidence: Evidence
+    read_on: date
+    note: str = ""
+
+
+class Statement(Provenance):
+    """A rule in words."""
+
+    text: str = Field(min_length=1)
+
+
+class Limit(Provenance):
+    """A rule in numbers. A missing end is open; `contradicted_by` holds what other sources say in the same unit."""
+
+    min: float | None = None
+    max: float | None = None
+    unit: str = Field(min_length=1)
+    contradicted_by: tuple[Limit, ...] = ()
+
+    @model_validator(mode="after")
+    def _not_empty(self) -> Self:
+        if self.min is None and self.max is None:
+            raise ValueError("give min, max or both")
+        if self.published.is_empty:
+            raise ValueError(f"the range is empty: min {self.min} > max {self.max}")
+        return self
+
+    @model_validator(mode="after")
+    def _reconcilable(self) -> Self:
+        if not isinstance(self, Length) and self.range.is_empty:
+            raise ValueError("no value satisfies this rule and contradicted_by together")
+        return self
+
+    @property
+    def published(self) -> Range:
+        """The range as its own source gives it."""
+        return Range(self.min, self.max)
+
+    @property
+    def range(self) -> Range:
+        """The range that binds: the values that satisfy every source."""
+        binding = self.published
+        for other in self.contradicted_by:
+            if other.unit != self.unit:
+                raise ValueError(f"contradicted_by is in {other.unit}, the rule itself in {self.unit}")
+            binding = binding.intersection(other.range)
+        return binding
+
+
+class Length(Limit):
+    """A limit on a length in the photo: in millimetres, inches, or a fraction of the photo's height or width."""
+
+    unit: LengthUnit
+    contradicted_by: tuple[Length, ...] = ()
+
+    def range_mm(self, frame_mm: Size) -> Range:
+        """Return the range that binds in a photo of that size, in millimetres."""
+        binding = self.published.scaled(self._mm_per_unit(frame_mm))
+        for other in self.contradicted_by:
+            binding = binding.intersection(other.range_mm(frame_mm))
+        return binding
+
+    def _mm_per_unit(self, frame_mm: Size) -> float:
+        factors = {"mm": 1.0, "in": MM_PER_INCH, "fraction": frame_mm.height, "fraction_of_width": frame_mm.width}
+        return factors[self.unit]
