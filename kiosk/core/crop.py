@@ -44,6 +44,16 @@ class CropPlan:
         """Pixels of the picture per inch of print."""
         return MM_PER_INCH / self.mm_per_px
 
+    @property
+    def room_mm(self) -> float:
+        """The least distance between the frame and the picture's edge, on the print; negative outside."""
+        return self.measurements["frame_room"].value or 0.0
+
+    @property
+    def is_inside(self) -> bool:
+        """Whether the frame lies inside the picture."""
+        return self.room_mm >= 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class _Band:

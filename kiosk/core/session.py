@@ -15,6 +15,7 @@ from typing import Literal
 
 from kiosk.core.coach import Advice, advise, live_limits
 from kiosk.core.conformance import Judgement
+from kiosk.core.crop import CropPlan
 from kiosk.core.framing import Framing, framing
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
@@ -165,9 +166,9 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Print:
-    """Impose and print the photo of the last still."""
+    """Impose and print the photo that this plan cuts out of the last still."""
 
-    still: Still
+    plan: CropPlan
     document: Document
 
 
@@ -230,9 +231,8 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
             return _align(session, now_s)
         case "review", "retake":
             return _align(replace(session, shot=0), now_s)
-        case "review", "accept" if _passed(session) and session.still is not None and session.document is not None:
-            printing = replace(_enter(session, "printing", now_s), print_state="waiting")
-            return printing, (Print(session.still, session.document),)
+        case "review", "accept" if _passed(session):
+            return _print(session, now_s)
         case (("choose" | "privacy" | "align" | "review"), "start_again"):
             return _leave(session, now_s, "abandoned")
         case "choose", "back":
@@ -240,6 +240,14 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "collect", "done" | "start_again":
             return _welcome(session, now_s)
     return session, ()
+
+
+def _print(session: Session, now_s: float) -> Outcome:
+    plan = session.still.judgement.plan if session.still else None
+    if plan is None or session.document is None:
+        return session, ()
+    printing = replace(_enter(session, "printing", now_s), print_state="waiting")
+    return printing, (Print(plan, session.document),)
 
 
 def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:

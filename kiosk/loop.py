@@ -1,0 +1,218 @@
+"""The frame loop: thirty times a second, what has happened goes into the session and its commands go to the devices.
+
+Events first, then the step, then the picture. The loop waits for nothing: the camera lives in a process, looking and
+rendering in the vision worker's thread, printing in the print queue's thread; all of them are polled.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Protocol
+
+from kiosk.clock import Clock
+from kiosk.core.present import present
+from kiosk.core.session import (
+    Command,
+    Event,
+    Failed,
+    House,
+    Look,
+    Measure,
+    Measured,
+    Mended,
+    Print,
+    PrintMoved,
+    Seen,
+    Session,
+    Shoot,
+    ShotArrived,
+    ShotFailed,
+    Still,
+    Tick,
+    Wipe,
+    step,
+)
+from kiosk.core.view import Intent, SessionView
+from kiosk.devices.base import Camera, DeviceFailed, DeviceReady, PrintStatus, StillTaken
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.worker import Worker
+from kiosk.errors import CameraFault, KioskError
+from kiosk.pipeline import Bench, Looked, Outcome, Rgb
+from kiosk.store.session_files import SessionFiles
+
+TICK_S = 1 / 30
+CAMERA_GRACE_S = 4.0
+"""How long a sitter waits for the camera to come back before the booth says that it is out of order."""
+_STILL = "still.jpg"
+
+_log = logging.getLogger(__name__)
+
+
+class Front(Protocol):
+    """The sitter's side of the booth: a screen and a finger."""
+
+    @property
+    def closed(self) -> bool:
+        """Whether the window was closed from outside."""
+        ...
+
+    def intents(self) -> list[Intent]:
+        """Return what the sitter wants since the last call."""
+        ...
+
+    def show(self, view: SessionView, picture: Rgb | None) -> None:
+        """Draw and present; the picture is not mirrored."""
+        ...
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What the loop drives. `hear` tells a simulated sitter what the screen says."""
+
+    camera: Camera
+    worker: Worker[Looked, Outcome]
+    bench: Bench
+    prints: PrintQueue
+    files: SessionFiles
+    front: Front
+    clock: Clock
+    hear: Callable[[str], None] | None = None
+
+
+class Loop:
+    """One booth at work."""
+
+    def __init__(self, house: House, parts: Parts) -> None:
+        now_s = parts.clock.now_s()
+        self._house = house
+        self._parts = parts
+        self._seen_sequence = -1
+        self._heard = ""
+        self._camera_down_s: float | None = now_s
+        self._camera_error: KioskError = CameraFault(detail="no picture has come")
+        self._camera_blamed = False
+        self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
+        self.view = self._present()
+
+    def run(self, until: Callable[[], bool]) -> None:
+        """Tick until told to stop or the window is closed."""
+        clock = self._parts.clock
+        while not until() and not self._parts.front.closed:
+            began_s = clock.now_s()
+            self.tick()
+            clock.sleep(max(0.0, TICK_S - (clock.now_s() - began_s)))
+
+    def tick(self) -> None:
+        """Take in what has happened, step, and show the result."""
+        for event in self._events():
+            self._step(event)
+        self._step(Tick())
+        self.view = self._present()
+        self._say(self.view.instruction)
+        looked = self._parts.worker.seen() if self.session.state == "align" else None
+        self._parts.front.show(self.view, looked[1].rgb if looked else None)
+
+    def _events(self) -> Iterator[Event]:
+        parts = self._parts
+        yield from parts.front.intents()
+        yield from self._camera_events()
+        for status in parts.prints.poll():
+            yield from self._print_event(status)
+        for outcome in parts.worker.poll():
+            yield from self._outcome(outcome)
+        looked = parts.worker.seen()
+        if looked is not None and looked[0] != self._seen_sequence:
+            self._seen_sequence = looked[0]
+            yield Seen(looked[1].observation)
+
+    def _camera_events(self) -> Iterator[Event]:
+        """Tell a lost shot from a lost camera: one is taken again, the other puts the booth out of order."""
+        camera, now_s = self._parts.camera, self._parts.clock.now_s()
+        for event in camera.poll():
+            match event:
+                case StillTaken(jpeg):
+                    yield ShotArrived(jpeg)
+                case DeviceFailed(error):
+                    _log.warning("camera: %s", error)
+                    self._camera_error = error
+                    if camera.state != "ready" and self._camera_down_s is None:
+                        self._camera_down_s = now_s
+                    yield ShotFailed()
+                case DeviceReady():
+                    self._camera_down_s = None
+                    if self._camera_blamed:
+                        self._camera_blamed = False
+                        yield Mended()
+        down_s = 0.0 if self._camera_down_s is None else now_s - self._camera_down_s
+        if down_s > CAMERA_GRACE_S and not self._camera_blamed:
+            self._camera_blamed = True
+            yield _failed(self._camera_error)
+
+    def _print_event(self, status: PrintStatus) -> Iterator[Event]:
+        match status.state, status.error:
+            case "printing" | "done" as state, _:
+                yield PrintMoved(state)
+            case "failed", KioskError() as error:
+                _log.warning("printer: %s", error)
+                yield _failed(error)
+
+    def _outcome(self, outcome: Outcome | Exception) -> Iterator[Event]:
+        """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not."""
+        printing = self.session.state == "printing"
+        match outcome:
+            case Still():
+                yield Measured(outcome)
+            case KioskError():
+                _log.warning("%s", outcome)
+                yield _failed(outcome) if printing else ShotFailed()
+            case Exception():
+                raise outcome
+            case sheet if printing:
+                self._parts.prints.submit(sheet.job)
+
+    def _step(self, event: Event) -> None:
+        before = self.session.state
+        self.session, commands = step(self.session, event, self._parts.clock.now_s(), self._house)
+        if self.session.state != before:
+            _log.info("%s -> %s", before, self.session.state)
+        for command in commands:
+            self._perform(command)
+
+    def _perform(self, command: Command) -> None:
+        parts = self._parts
+        match command:
+            case Look(on):
+                parts.worker.look_on(on)
+            case Shoot():
+                parts.camera.shoot()
+            case Measure(jpeg, document):
+                parts.files.put(_STILL, jpeg)
+                parts.worker.submit(partial(parts.bench.measure, jpeg, document))
+            case Print(plan, document):
+                parts.worker.submit(partial(parts.bench.sheet, parts.files.get(_STILL), plan, document))
+            case Wipe(ending):
+                _log.info("session ended: %s", ending)
+                parts.files.wipe()
+
+    def _present(self) -> SessionView:
+        bench, document = self._parts.bench, self.session.document
+        return present(
+            self.session,
+            self._house,
+            self._parts.clock.now_s(),
+            simulated=bench.simulated,
+            copies=len(bench.layout.impose(document).photos) if document else 0,
+            paper=bench.layout.medium.short,
+        )
+
+    def _say(self, instruction: str) -> None:
+        if self._parts.hear is not None and instruction != self._heard:
+            self._heard = instruction
+            self._parts.hear(instruction)
+
+
+def _failed(error: KioskError) -> Failed:
+    return Failed(str(error), error.advice)

@@ -1,0 +1,154 @@
+"""A still's way through the house: from the decoded picture to the judgement, and from there to the sheet."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import simplejpeg
+
+from kiosk.clock import Clock
+from kiosk.core.conformance import Judgement, judge
+from kiosk.core.crop import CropPlan
+from kiosk.core.geometry import Size
+from kiosk.core.measurement import Observation
+from kiosk.core.rules import Document
+from kiosk.core.session import Still
+from kiosk.core.sheet import Margins, Medium, Sheet, impose
+from kiosk.devices.base import LiveFrame, PrintJob
+from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto
+from kiosk.render.photo import check_pixels, render_photo
+from kiosk.render.sheet_pdf import sheet_pdf
+from kiosk.render.strip import SheetStrip
+from kiosk.vision.live import LiveVision
+from kiosk.vision.photo_file import decode_still, read_photo
+from kiosk.vision.still import StillVision
+
+REVIEW_DPI = 300.0
+
+Rgb = npt.NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How photos lie on a paper; `count` None for as many as fit."""
+
+    medium: Medium
+    margins: Margins
+    gutter_mm: float
+    count: int | None = None
+
+    def impose(self, document: Document) -> Sheet:
+        """Return the sheet of one document.
+
+        Raises
+        ------
+        SheetDoesNotFit
+            The paper holds fewer photos than asked for.
+        NoPrintSize
+            The document is a file to upload.
+        """
+        return _imposed(self, document.size_mm)
+
+
+@cache
+def _imposed(layout: Layout, photo_mm: Size) -> Sheet:
+    return impose(layout.medium, photo_mm, layout.margins, layout.gutter_mm, layout.count)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A live picture, sRGB and not mirrored, and what was seen in it."""
+
+    rgb: Rgb
+    observation: Observation
+
+
+@dataclass(frozen=True, slots=True)
+class SheetMade:
+    """A finished sheet, ready for the printer."""
+
+    job: PrintJob
+
+
+Outcome = Still | SheetMade
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The booth's work on pictures, done in the vision worker's thread."""
+
+    live: LiveVision
+    stills: StillVision
+    layout: Layout
+    clock: Clock
+    simulated: bool
+
+    def look(self, frame: LiveFrame) -> Looked | None:
+        """Return what is seen in a live picture, or None where it arrived damaged."""
+        try:
+            rgb = decode_still(frame.jpeg)
+        except UnreadablePhoto:
+            return None
+        return Looked(rgb, self.live.observe(rgb))
+
+    def measure(self, jpeg: bytes, document: Document) -> Outcome:
+        """Return the camera's still, judged, with the cropped photo for the review screen.
+
+        Raises
+        ------
+        UnreadablePhoto
+            The still arrived damaged.
+        """
+        rgb = decode_still(jpeg)
+        judgement = judge(self.stills.measure(rgb), document)
+        plan = judgement.plan
+        if plan is None or not plan.is_inside:
+            return Still(judgement)
+        photo = render_photo(rgb, plan.rect_px, document.frame_mm, REVIEW_DPI)
+        preview = simplejpeg.encode_jpeg(np.ascontiguousarray(photo.pixels), quality=92, colorspace="RGB")
+        return Still(judgement, preview)
+
+    def sheet(self, jpeg: bytes, plan: CropPlan, document: Document) -> Outcome:
+        """Return the sheet of a judged still; errors as those of `make_sheet`."""
+        sheet = self.layout.impose(document)
+        strip = SheetStrip(document.id, self.clock.today(), self.simulated)
+        pdf = make_sheet(decode_still(jpeg), plan, document, sheet, strip, path="the still")
+        return SheetMade(PrintJob(secrets.token_hex(8), pdf, self.layout.medium.name))
+
+
+def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
+    """Return the picture in a file with its judgement.
+
+    Raises
+    ------
+    UnreadablePhoto, PhotoSizeRefused
+        The file cannot be used.
+    NoFace, SeveralFaces
+        There is not exactly one person in it.
+    """
+    rgb = read_photo(path).rgb
+    seen = vision.measure(rgb)
+    if seen.points is None:
+        raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
+    return rgb, judge(seen, document)
+
+
+def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:
+    """Crop, scale once and impose; return the sheet as PDF.
+
+    Raises
+    ------
+    PhotoDoesNotFit
+        The frame reaches outside the picture.
+    TooFewPixels
+        The crop holds fewer pixels than the document asks for.
+    """
+    if not plan.is_inside:
+        raise PhotoDoesNotFit(document=document.id, path=path, detail=f"{-plan.room_mm:.1f} mm are missing")
+    check_pixels(plan.rect_px, document.size_mm, document.needed_dpi, path=path, document=document.id)
+    return sheet_pdf(sheet, render_photo(rgb, plan.rect_px, document.size_mm), strip)
