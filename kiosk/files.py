@@ -1,0 +1,34 @@
+"""Writing a file so that it is there whole, on the disk, or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write `content` beside `path`, bring it to the disk, and move it into place.
+
+    Raises
+    ------
+    OSError
+        Nothing was left behind, and a file that stood there before still does.
+    """
+    descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).replace(path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            Path(temporary).unlink()
+        raise
+    folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
