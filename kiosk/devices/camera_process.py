@@ -30,9 +30,9 @@ _RESTART_DELAYS_S = (0.0, 0.5, 1.0, 2.0)
 class Limits:
     """How long the child may be silent, in seconds.
 
-    Set from measurements with libgphoto2 2.5.34 on two cores: a child is up in 0.06 s and imports its libraries within
-    2 s on a slow machine; a busy preview takes 0.2 s and a stalled one 2.5 s; a 7 MB still takes well under 1 s, and
-    a capture that never completes returns after 20 s at the earliest.
+    Chosen to stand clear of what was measured on two cores: the simulated camera's first frame comes 0.4 s after its
+    process was started; with libgphoto2 2.5.34 a busy preview takes 0.2 s and a stalled one 2.5 s, a 7 MB still arrives
+    within 1 s, and a capture that never completes returns after 20 s at the earliest.
 
     Attributes
     ----------

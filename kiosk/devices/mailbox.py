@@ -29,6 +29,13 @@ class Mailbox:
 
     Pass it as an argument to a spawned process: it is pickled as a duplicate of its file descriptor. Pages of the
     memory are taken only as payloads touch them.
+
+    Parameters
+    ----------
+    descriptor
+        Of a mailbox's memory, from `fileno`; owned by this object from now on.
+    capacity_bytes
+        The longest payload, the same on both sides.
     """
 
     def __init__(self, descriptor: int, capacity_bytes: int) -> None:
@@ -47,6 +54,10 @@ class Mailbox:
 
     def __reduce__(self) -> tuple[Any, ...]:
         return _attach, (reduction.DupFd(self._descriptor), self._capacity_bytes)
+
+    def fileno(self) -> int:
+        """Return the file descriptor of the memory."""
+        return self._descriptor
 
     @property
     def capacity_bytes(self) -> int:

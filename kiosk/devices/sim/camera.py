@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 from kiosk.clock import Clock, SystemClock
 from kiosk.core.geometry import Size
+from kiosk.devices.base import CameraEvent, DeviceReady
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures
 from kiosk.devices.sim.sitter import Scenario, Sitter
@@ -104,6 +105,13 @@ class SimulatedCamera(CameraProcess):
     """The simulated camera in its own process; a `Listener` as well."""
 
     _heard = ""
+
+    def poll(self) -> list[CameraEvent]:
+        """Poll, and tell a sitter who has come anew what the screen says."""
+        events = super().poll()
+        if any(isinstance(event, DeviceReady) for event in events):
+            self.ask("hear", self._heard)
+        return events
 
     def hear(self, instruction: str) -> None:
         """Tell the sitter what the screen now says."""

@@ -39,6 +39,7 @@ class InlineCamera:
         self._events: list[CameraEvent] = []
         self._frame: LiveFrame | None = None
         self._sequence = 0
+        self._heard = ""
 
     @property
     def state(self) -> DeviceState:
@@ -79,6 +80,7 @@ class InlineCamera:
         try:
             if self._state in {"starting", "fault"}:
                 model = self._driver.open()
+                self._driver.ask("hear", self._heard)
                 self._state = "ready"
                 self._events.append(DeviceReady(model))
             elif self._state == "busy":
@@ -98,6 +100,7 @@ class InlineCamera:
 
     def hear(self, instruction: str) -> None:
         """Tell the sitter what the screen now says."""
+        self._heard = instruction
         if self._state in {"ready", "busy"}:
             self._driver.ask("hear", instruction)
 

@@ -1,0 +1,160 @@
+"""A webcam, by OpenCV's video capture: live view and stills are the same stream.
+
+What it can serve: a head that fills 40 % of the picture's height and is printed 32 mm high (the middle of the usual
+range for a 35 x 45 mm photo) has 0.4 * height_px * 25.4 / 32 pixels per inch: 229 from 720 lines, 343 from 1080 and
+686 from 2160. A document that asks for 300 therefore needs 1080 lines; with 720 one can measure, but not print. The
+stream was compressed once already, and a still is compressed once more, at a quality that adds nothing visible; it
+carries no record of the exposure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from kiosk.core.geometry import Size
+from kiosk.errors import CameraFault
+
+Pixels = npt.NDArray[np.uint8]
+
+LIVE_LONG_SIDE_PX = 1280
+SHOT_FRAMES = 5
+_LIVE_QUALITY = 85
+_STILL_QUALITY = 97
+_WIDEST_PX = 10_000
+_WARM_UP_FRAMES = 30
+_RECORDING_INTERVAL_S = 1 / 30
+
+
+class Capture(Protocol):
+    """The part of `cv2.VideoCapture` that is used."""
+
+    def isOpened(self) -> bool: ...  # noqa: D102, N802
+
+    def set(self, property_id: int, value: float, /) -> bool: ...  # noqa: D102
+
+    def read(self) -> tuple[bool, Any]: ...  # noqa: D102
+
+    def release(self) -> None: ...  # noqa: D102
+
+
+def open_capture(source: int | str) -> Capture:
+    """Open a webcam through V4L2, or a recording; no other kind of source, and none over a network.
+
+    Raises
+    ------
+    CameraFault
+        The source is an address.
+    """
+    cv2.setLogLevel(0)
+    if isinstance(source, int) or source.startswith("/dev/"):
+        return cv2.VideoCapture(source, cv2.CAP_V4L2)
+    if "://" in source:
+        raise CameraFault(detail="a webcam is named by its number or its path under /dev, not by an address")
+    return cv2.VideoCapture(source)
+
+
+class WebcamDriver:
+    """A webcam by number or device path; a recording by its file's path, which starts again at its end.
+
+    Parameters
+    ----------
+    source
+        0 for the first webcam, a device such as /dev/v4l/by-id/..., or a file or numbered series of pictures that
+        OpenCV reads.
+    connect
+        Opens the source; picklable.
+    """
+
+    def __init__(self, source: int | str, connect: Callable[[int | str], Capture] = open_capture) -> None:
+        self._source = source
+        self._connect = connect
+        self._capture: Capture | None = None
+        self._size_px = Size(0, 0)
+
+    @property
+    def simulated(self) -> bool:
+        """Whether the source is a recording, which shows somebody else."""
+        return isinstance(self._source, str) and not self._source.startswith("/dev/")
+
+    @property
+    def frame_interval_s(self) -> float:
+        """0 for a webcam, which sets its own pace; a recording runs at 30 frames a second."""
+        return _RECORDING_INTERVAL_S if self.simulated else 0.0
+
+    @property
+    def resolution_px(self) -> Size:
+        """The size that really came, after `open`."""
+        return self._size_px
+
+    def open(self) -> str:
+        """Ask for the largest picture, let exposure and white balance settle, and return what came.
+
+        Raises
+        ------
+        CameraFault
+            There is no such webcam, or it delivers no picture.
+        """
+        capture = self._connect(self._source)
+        self._capture = capture
+        if not capture.isOpened():
+            raise CameraFault(detail=f"no webcam opens at {self._source}")
+        if not self.simulated:
+            capture.set(cv2.CAP_PROP_FOURCC, cv2.VideoWriter.fourcc(*"MJPG"))
+            capture.set(cv2.CAP_PROP_FRAME_WIDTH, _WIDEST_PX)
+            capture.set(cv2.CAP_PROP_FRAME_HEIGHT, _WIDEST_PX)
+            capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)
+            for _ in range(_WARM_UP_FRAMES):
+                self._read()
+        height, width = self._read().shape[:2]
+        self._size_px = Size(width, height)
+        kind = "Recording" if self.simulated else "Webcam"
+        return f"{kind} {self._source} ({width} x {height})"
+
+    def next_frame(self) -> bytes:
+        """Return the next picture, at most 1280 pixels on its long side."""
+        frame = self._read()
+        factor = LIVE_LONG_SIDE_PX / max(frame.shape[:2])
+        if factor < 1:
+            frame = np.asarray(cv2.resize(frame, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
+        return _encoded(frame, _LIVE_QUALITY)
+
+    def shoot(self) -> bytes:
+        """Return the sharpest of the next few pictures at full size."""
+        return _encoded(max((self._read() for _ in range(SHOT_FRAMES)), key=_sharpness), _STILL_QUALITY)
+
+    def ask(self, wish: str, argument: str) -> None:
+        """Nothing: a webcam grants no wishes."""
+
+    def close(self) -> None:
+        """Let go of the webcam."""
+        if self._capture is not None:
+            self._capture.release()
+            self._capture = None
+
+    def _read(self) -> Pixels:
+        if self._capture is None:
+            raise CameraFault(detail="it is not open")
+        came, frame = self._capture.read()
+        if not came and self.simulated:
+            self._capture.set(cv2.CAP_PROP_POS_FRAMES, 0)
+            came, frame = self._capture.read()
+        if not came or frame is None or frame.size == 0:
+            raise CameraFault(detail="it delivers no picture; its cable may be loose")
+        return np.asarray(frame, dtype=np.uint8)
+
+
+def _sharpness(frame: Pixels) -> float:
+    """Return the variance of the Laplacian, comparable between pictures of the same scene."""
+    return float(cv2.Laplacian(cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), cv2.CV_64F).var())
+
+
+def _encoded(frame: Pixels, quality: int) -> bytes:
+    came, jpeg = cv2.imencode(".jpg", frame, [cv2.IMWRITE_JPEG_QUALITY, quality])
+    if not came:
+        raise CameraFault(detail="its picture cannot be encoded")
+    return jpeg.tobytes()
