@@ -102,10 +102,11 @@ def test_the_united_states_extremes_cannot_meet():
 
 
 def test_points_on_the_print_agree_with_the_frame():
-    plan = plan_crop(head(), CATALOGUE.get("us-passport-print"), WIDTH_PX, HEIGHT_PX)
+    document = CATALOGUE.get("us-passport-print")
+    plan = plan_crop(head(), document, WIDTH_PX, HEIGHT_PX)
     eyes_from_bottom = 50.8 - plan.points_mm.eye_centre.y
     assert eyes_from_bottom == pytest.approx(plan.measurements["eye_line"].value)
-    assert plan.points_mm.chin.y - plan.points_mm.crown.y == pytest.approx(plan.measurements["head_size"].value)
+    assert plan.points_mm.head_height_px(document.head_top.value) == pytest.approx(plan.measurements["head_size"].value)
     assert plan.points_mm.crown_sd_px == pytest.approx(20.0 * plan.mm_per_px)
 
 

@@ -1,0 +1,110 @@
+"""The guard band, the words, and the whole judgement."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.conformance import background_colour, judge, word_for
+from kiosk.core.geometry import Point, Range
+from kiosk.core.measurement import HeadPoints, Measurement, Observation
+
+CATALOGUE = Catalogue.load()
+GB = CATALOGUE.get("gb-passport-print")
+POINTS = HeadPoints(
+    crown=Point(800, 500),
+    hair_top=Point(800, 470),
+    chin=Point(800, 1340),
+    right_eye=Point(690, 911),
+    left_eye=Point(910, 911),
+    crown_sd_px=20.0,
+    hair_top_sd_px=4.0,
+    chin_sd_px=8.0,
+    eye_sd_px=3.0,
+)
+
+
+def conforming(document, **changes: Measurement) -> Observation:
+    """Return an observation with every measurement in the middle of its limits and certain."""
+    measured = {name: Measurement(name, limit.range.middle, limit.unit) for name, limit in document.capture.items()}
+    for axis, place in (("lightness", "lightness"), ("a", "a"), ("b", "b")):
+        low, high = getattr(document.background.colours[0], place)
+        measured[f"background_{axis}"] = Measurement(f"background_{axis}", (low + high) / 2, "L*")
+    return Observation(1600, 2000, 1, POINTS, {**measured, **changes})
+
+
+@pytest.mark.parametrize(
+    ("value", "word"),
+    [
+        (0.0, "pass"),
+        (4.0, "pass"),
+        (4.01, "refer"),
+        (5.99, "refer"),
+        (6.01, "fail"),
+        (-6.01, "fail"),
+        (None, "unmeasured"),
+    ],
+)
+def test_a_number_within_its_uncertainty_of_the_limit_is_referred(value, word):
+    # Guard band w = u about a limit of 5: acceptance inside 4, rejection outside 6 (JCGM 106:2012, 8.3, from memory).
+    assert word_for(Measurement("yaw", value, "deg", 1.0), Range(-5.0, 5.0)) == word
+
+
+@given(value=st.floats(-50, 50), low=st.floats(-20, 0), width=st.floats(0, 40), u=st.floats(0, 10))
+def test_more_certainty_never_turns_a_pass_into_a_fail(value, low, width, u):
+    limit = Range(low, low + width)
+    certain = word_for(Measurement("yaw", value, "deg", 0.0), limit)
+    assert certain == ("pass" if limit.contains(value) else "fail")
+    assert word_for(Measurement("yaw", value, "deg", u), limit) in (certain, "refer")
+
+
+def test_a_picture_in_the_middle_of_all_limits_passes_every_printed_document():
+    for document in CATALOGUE.all():
+        judgement = judge(conforming(document), document)
+        words = {finding.measurement.name: finding.word for finding in judgement.findings if finding.word == "fail"}
+        assert not set(words) - {"resolution", "frame_room", "head_size", "eye_line", "margin_above", "margin_below"}
+    assert judge(conforming(GB), GB).verdict == "pass"
+
+
+@pytest.mark.parametrize("name", sorted(GB.capture))
+def test_each_requirement_can_fail_the_picture_alone(name):
+    limit = GB.capture[name]
+    beyond = (limit.max + 1 + abs(limit.max)) if limit.max is not None else (limit.min - 1 - abs(limit.min))
+    judgement = judge(conforming(GB, **{name: Measurement(name, beyond, limit.unit)}), GB)
+    assert judgement.verdict == "fail"
+    assert judgement.reasons == (name,)
+
+
+def test_a_requirement_that_was_not_measured_is_referred():
+    judgement = judge(conforming(GB, sharpness=Measurement("sharpness", None, GB.capture["sharpness"].unit)), GB)
+    assert judgement.verdict == "refer"
+    assert judgement.reasons == ("sharpness",)
+
+
+def test_without_one_face_there_is_nothing_to_judge():
+    assert judge(Observation(1600, 2000, 0), GB).verdict == "unmeasurable"
+
+
+def test_an_uncertain_crown_refers_a_head_that_has_no_room():
+    vague = replace(POINTS, crown_sd_px=200.0)
+    judgement = judge(replace(conforming(GB), points=vague), GB)
+    assert judgement.verdict == "refer"
+    assert judgement.reasons == ("head_size",)
+
+
+def test_a_picture_measured_in_another_unit_is_a_mistake_of_the_program():
+    with pytest.raises(ValueError, match="yaw is measured in px but limited in deg"):
+        judge(conforming(GB, yaw=Measurement("yaw", 0.0, "px")), GB)
+
+
+def test_france_forbids_white_and_china_asks_for_it():
+    # ANTS (France): white forbidden; MFA PRC: white or close to white. sRGB white is L* 100, a* 0, b* 0 (IEC 61966-2-1).
+    white = {
+        f"background_{axis}": Measurement(f"background_{axis}", value, "dE")
+        for axis, value in (("lightness", 97.0), ("a", 0.0), ("b", 0.5))
+    }
+    france, china = CATALOGUE.get("fr-passport-id"), CATALOGUE.get("cn-visa-print")
+    assert background_colour(white, france.background.colours).value > 0
+    assert background_colour(white, china.background.colours).value <= 0
