@@ -87,7 +87,6 @@ class Session:
     still: Still | None = None
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
-    ending: Ending | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,13 +200,14 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
         case "printing", PrintMoved("printing"):
             return replace(session, print_state="printing"), ()
         case "printing", PrintMoved("done"):
-            return replace(_enter(session, "collect", now_s), print_state="done"), (Wipe("printed"),)
+            done = replace(_enter(session, "collect", now_s), still=None, print_state="done")
+            return done, (Wipe("printed"),)
         case "out_of_order", Mended():
             return _welcome(session, now_s)
         case _, Tick():
             limit_s = house.idle_s.get(session.state)
             if limit_s is not None and now_s - session.active_s > limit_s:
-                return _leave(session, now_s, "gave_up" if session.state == "align" else "abandoned")
+                return _time_out(session, now_s)
     return session, ()
 
 
@@ -288,15 +288,21 @@ def _align(session: Session, now_s: float) -> Outcome:
     return session, (Look(True),)
 
 
+def _time_out(session: Session, now_s: float) -> Outcome:
+    if session.state == "collect":
+        return _welcome(session, now_s)
+    return _leave(session, now_s, "gave_up" if session.state == "align" else "abandoned")
+
+
 def _leave(session: Session, now_s: float, ending: Ending) -> Outcome:
     """Wipe and go back to welcome."""
-    fresh, commands = _welcome(session, now_s)
-    return replace(fresh, ending=ending), (*commands, Look(False), Wipe(ending))
+    fresh, _ = _welcome(session, now_s)
+    return fresh, (Look(False), Wipe(ending))
 
 
 def _welcome(session: Session, now_s: float) -> Outcome:
     state = _enter(session, "welcome", now_s).state
-    return Session(state=state, since_s=now_s, active_s=now_s, ending=session.ending), ()
+    return Session(state=state, since_s=now_s, active_s=now_s), ()
 
 
 def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
@@ -305,4 +311,4 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
         return replace(session, fault=fault), ()
     down = Session(state="out_of_order", since_s=now_s, active_s=now_s, language=session.language, fault=fault)
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
-    return replace(down, ending="fault"), (Look(False), *wipe)
+    return down, (Look(False), *wipe)

@@ -8,31 +8,12 @@ from hypothesis import strategies as st
 
 from kiosk.catalogue import Catalogue
 from kiosk.core.conformance import background_colour, judge, word_for
-from kiosk.core.geometry import Point, Range
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.geometry import Range
+from kiosk.core.measurement import Measurement, Observation
+from tests.core.sights import DOCUMENT as GB
+from tests.core.sights import POINTS, conforming
 
 CATALOGUE = Catalogue.load()
-GB = CATALOGUE.get("gb-passport-print")
-POINTS = HeadPoints(
-    crown=Point(800, 500),
-    hair_top=Point(800, 470),
-    chin=Point(800, 1340),
-    right_eye=Point(690, 911),
-    left_eye=Point(910, 911),
-    crown_sd_px=20.0,
-    hair_top_sd_px=4.0,
-    chin_sd_px=8.0,
-    eye_sd_px=3.0,
-)
-
-
-def conforming(document, **changes: Measurement) -> Observation:
-    """Return an observation with every measurement in the middle of its limits and certain."""
-    measured = {name: Measurement(name, limit.range.middle, limit.unit) for name, limit in document.capture.items()}
-    for axis, place in (("lightness", "lightness"), ("a", "a"), ("b", "b")):
-        low, high = getattr(document.background.colours[0], place)
-        measured[f"background_{axis}"] = Measurement(f"background_{axis}", (low + high) / 2, "L*")
-    return Observation(1600, 2000, 1, POINTS, {**measured, **changes})
 
 
 @pytest.mark.parametrize(
@@ -100,7 +81,7 @@ def test_a_picture_measured_in_another_unit_is_a_mistake_of_the_program():
 
 
 def test_france_forbids_white_and_china_asks_for_it():
-    # ANTS (France): white forbidden; MFA PRC: white or close to white. sRGB white is L* 100, a* 0, b* 0 (IEC 61966-2-1).
+    # ANTS (France): white forbidden; MFA PRC: white or close to white. White is L* 100, a* 0, b* 0 (CIE 15).
     white = {
         f"background_{axis}": Measurement(f"background_{axis}", value, "dE")
         for axis, value in (("lightness", 97.0), ("a", 0.0), ("b", 0.5))

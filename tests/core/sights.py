@@ -1,0 +1,52 @@
+"""What a sitter in the right place shows to the live view and to a still, with some values changed."""
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.coach import ASKS, live_limits
+from kiosk.core.framing import framing
+from kiosk.core.geometry import Point
+from kiosk.core.measurement import HeadPoints, Measurement, Observation
+
+DOCUMENT = Catalogue.load().get("gb-passport-print")
+WHERE = framing(DOCUMENT, 1600, 2000)
+LIMITS = live_limits(DOCUMENT, WHERE)
+
+
+def seen(dx=0.0, dy=0.0, scale=1.0, **values: float) -> Observation:
+    """Return what a sitter in the right place shows, shifted by shares of the picture, with some values changed."""
+    height = WHERE.head.middle * scale * 800
+    eye = Point((WHERE.eye_x.middle + dx) * 640, (WHERE.eye_y.middle + dy) * 800)
+    points = HeadPoints(
+        crown=Point(eye.x, eye.y - height / 2),
+        hair_top=Point(eye.x, eye.y - height / 2 - 5),
+        chin=Point(eye.x, eye.y + height / 2),
+        right_eye=Point(eye.x - 40, eye.y),
+        left_eye=Point(eye.x + 40, eye.y),
+    )
+    measured = {
+        ask.name: Measurement(ask.name, values.get(ask.name, LIMITS[ask.name].middle), DOCUMENT.capture[ask.name].unit)
+        for ask in ASKS
+        if ask.name in DOCUMENT.capture
+    }
+    return Observation(640, 800, 1, points, measured)
+
+
+POINTS = HeadPoints(
+    crown=Point(800, 500),
+    hair_top=Point(800, 470),
+    chin=Point(800, 1340),
+    right_eye=Point(690, 911),
+    left_eye=Point(910, 911),
+    crown_sd_px=20.0,
+    hair_top_sd_px=4.0,
+    chin_sd_px=8.0,
+    eye_sd_px=3.0,
+)
+
+
+def conforming(document, **changes: Measurement) -> Observation:
+    """Return an observation with every measurement in the middle of its limits and certain."""
+    measured = {name: Measurement(name, limit.range.middle, limit.unit) for name, limit in document.capture.items()}
+    for axis, place in (("lightness", "lightness"), ("a", "a"), ("b", "b")):
+        low, high = getattr(document.background.colours[0], place)
+        measured[f"background_{axis}"] = Measurement(f"background_{axis}", (low + high) / 2, "L*")
+    return Observation(1600, 2000, 1, POINTS, {**measured, **changes})

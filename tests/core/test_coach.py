@@ -1,0 +1,162 @@
+"""One instruction at a time: its order, its side, its patience."""
+
+import itertools
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kiosk.core.coach import (
+    _OPPOSITES,
+    CHECKS,
+    MIN_SHOWN_S,
+    NO_CONTRADICTION_S,
+    SETTLE_S,
+    Advice,
+    Instruction,
+    advise,
+)
+from kiosk.core.framing import framing
+from kiosk.core.measurement import Observation
+from tests.core.sights import DOCUMENT, LIMITS, seen
+
+RATE = 30
+
+
+def coach(frames: list[Observation], advice: Advice | None = None, start_s: float = 0.0) -> list[Advice]:
+    advice, said = advice or Advice(), []
+    for index, frame in enumerate(frames):
+        advice = advise(advice, frame, LIMITS, start_s + index / RATE)
+        said.append(advice)
+    return said
+
+
+def after_a_while(frame: Observation) -> Instruction:
+    return coach([frame] * 3 * RATE)[-1].instruction
+
+
+# The sitter's right is the left of the unmirrored picture: a nose that points to the picture's right has turned to
+# the sitter's left, and is asked back to the right.
+SIDES = [
+    ({"dx": 0.2}, Instruction.MOVE_RIGHT),
+    ({"dx": -0.2}, Instruction.MOVE_LEFT),
+    ({"dy": 0.2}, Instruction.SIT_HIGHER),
+    ({"dy": -0.2}, Instruction.SIT_LOWER),
+    ({"scale": 1.6}, Instruction.MOVE_BACK),
+    ({"scale": 0.5}, Instruction.MOVE_CLOSER),
+    ({"yaw": 15.0}, Instruction.TURN_RIGHT),
+    ({"yaw": -15.0}, Instruction.TURN_LEFT),
+    ({"pitch": 12.0}, Instruction.CHIN_DOWN),
+    ({"pitch": -12.0}, Instruction.CHIN_UP),
+    ({"roll": 15.0}, Instruction.TILT_RIGHT),
+    ({"roll": -15.0}, Instruction.TILT_LEFT),
+    ({"eyes_open": 0.0}, Instruction.OPEN_EYES),
+    ({"mouth_closed": 1.0}, Instruction.CLOSE_MOUTH),
+    ({"background_uniformity": 60.0}, Instruction.CLEAR_BACKGROUND),
+    ({}, Instruction.HOLD_STILL),
+]
+
+
+@pytest.mark.parametrize(("fault", "instruction"), SIDES, ids=[str(side[1]) for side in SIDES])
+def test_each_fault_has_its_instruction_on_the_sitters_own_side(fault, instruction):
+    assert after_a_while(seen(**fault)) is instruction
+
+
+def test_place_comes_before_pose_pose_before_expression_light_last():
+    everything = {"scale": 1.6, "yaw": 15.0, "eyes_open": 0.0, "background_uniformity": 60.0}
+    order = []
+    for mended in (None, "scale", "yaw", "eyes_open"):
+        everything.pop(mended, None)
+        order.append(after_a_while(seen(**everything)))
+    assert order == [
+        Instruction.MOVE_BACK,
+        Instruction.TURN_RIGHT,
+        Instruction.OPEN_EYES,
+        Instruction.CLEAR_BACKGROUND,
+    ]
+
+
+def test_an_empty_seat_and_a_crowd_are_said_first():
+    assert after_a_while(Observation(640, 800, 0)) is Instruction.SIT_DOWN
+    assert after_a_while(Observation(640, 800, 2)) is Instruction.ONE_PERSON
+
+
+def test_a_blink_says_nothing():
+    frames = [seen()] * RATE + [seen(eyes_open=0.0)] * round(0.3 * RATE) + [seen()] * RATE
+    assert {advice.instruction for advice in coach(frames)[RATE:]} == {Instruction.HOLD_STILL}
+
+
+def test_a_number_at_its_limit_does_not_flicker():
+    limit = LIMITS["yaw"].high
+    frames = [seen(yaw=limit + 0.4 * (-1) ** (index // 3)) for index in range(20 * RATE)]
+    shown = [advice.instruction for advice in coach(frames)]
+    changes = sum(a is not b for a, b in itertools.pairwise(shown))
+    assert changes <= 2
+
+
+def test_following_an_instruction_is_praised():
+    said = coach([seen(yaw=15.0)] * 2 * RATE + [seen()] * 2 * RATE)
+    change = next(
+        index for index, advice in enumerate(said) if index > 40 and advice.instruction is not said[40].instruction
+    )
+    assert said[change].instruction is Instruction.HOLD_STILL
+    assert said[change].praise_until_s > change / RATE
+
+
+def test_the_checks_name_what_is_broken():
+    checks = {check.key: check.word for check in coach([seen(yaw=15.0)] * RATE)[-1].checks}
+    assert checks == dict.fromkeys(CHECKS, "pass") | {"facing_forward": "fail"}
+    assert {check.word for check in coach([Observation(640, 800, 0)])[-1].checks} == {"unmeasured"}
+
+
+def test_the_live_aim_keeps_its_own_uncertainty_away_from_the_limit():
+    limit = LIMITS["yaw"].high
+    measured = seen().measurements
+    unsure = replace(measured["yaw"], value=limit - 1.0, uncertainty=2.0)
+    frame = replace(seen(), measurements={**measured, "yaw": unsure})
+    assert after_a_while(frame) is Instruction.TURN_RIGHT
+
+
+FAULTS = st.fixed_dictionaries(
+    {},
+    optional={
+        "dx": st.sampled_from([-0.2, 0.2]),
+        "scale": st.sampled_from([0.5, 1.6]),
+        "yaw": st.sampled_from([-15.0, -4.0, 4.0, 15.0]),
+        "pitch": st.sampled_from([-12.0, 12.0]),
+        "eyes_open": st.just(0.0),
+    },
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.tuples(FAULTS, st.integers(1, 50)), min_size=2, max_size=12))
+def test_whatever_the_sitter_does_the_words_stay_and_never_contradict_themselves(story):
+    frames = [seen(**fault) for fault, count in story for _ in range(count)]
+    said = coach(frames)
+    spans: list[tuple[Instruction, float, float]] = []
+    for index, advice in enumerate(said):
+        if not spans or spans[-1][0] is not advice.instruction:
+            spans.append((advice.instruction, index / RATE, index / RATE))
+        spans[-1] = (*spans[-1][:2], index / RATE)
+    for _, start_s, _ in spans[2:]:
+        before = max(span[1] for span in spans if span[1] < start_s)
+        assert start_s - before >= MIN_SHOWN_S - 1e-6
+    for index, (instruction, start_s, _) in enumerate(spans):
+        for earlier, _, end_s in spans[:index]:
+            if _OPPOSITES.get(instruction) is earlier:
+                assert start_s - end_s >= NO_CONTRADICTION_S - 1.5 / RATE
+
+
+def test_a_fault_must_last_before_it_is_said():
+    said = coach([seen()] * 2 * RATE + [seen(yaw=15.0)] * RATE)
+    first = next(index for index, advice in enumerate(said) if advice.instruction is Instruction.TURN_RIGHT)
+    assert first / RATE - 2.0 >= SETTLE_S - 1e-6
+
+
+@pytest.mark.parametrize("height_px", [900, 2000, 4000])
+def test_the_place_of_the_head_gives_the_print_its_pixels(height_px):
+    head = framing(DOCUMENT, round(height_px * 0.8), height_px).head
+    frame_px = head.low / (DOCUMENT.head_height_mm.middle / DOCUMENT.frame_mm.height) * height_px
+    assert frame_px / (DOCUMENT.frame_mm.height / 25.4) >= DOCUMENT.needed_dpi
