@@ -123,8 +123,11 @@ def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]
         key=lambda photo: photo.y,
     )
     trimmed = [abs(photo.x - x) < _SAME_MM or abs(photo.right - x) < _SAME_MM for photo in near]
-    ends = [printable.y, *(edge for photo in near for edge in _kept_clear(photo)), printable.bottom]
-    gaps = [_Span(low, high) for low, high in zip(ends[::2], ends[1::2], strict=True)]
+    gaps, clear_from = [], printable.y
+    for photo in near:
+        gaps.append(_Span(clear_from, photo.y - MARK_CLEARANCE_MM))
+        clear_from = max(clear_from, photo.bottom + MARK_CLEARANCE_MM)
+    gaps.append(_Span(clear_from, printable.bottom))
     runs: list[list[_Span]] = []
     for index, is_trimmed in enumerate(trimmed):
         if not is_trimmed:
@@ -134,10 +137,6 @@ def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]
         else:
             runs.append([gaps[index], gaps[index + 1]])
     return runs
-
-
-def _kept_clear(photo: Rect) -> tuple[float, float]:
-    return photo.y - MARK_CLEARANCE_MM, photo.bottom + MARK_CLEARANCE_MM
 
 
 def _distinct(values: Iterable[float]) -> list[float]:

@@ -115,8 +115,8 @@ def impose(
 ) -> Sheet:
     """Lay copies of one photo on a sheet, as many as fit or exactly `count`, centred in the printable area.
 
-    Photos lie upright, turned, or as a guillotine mix of both where that holds more. Among layouts that hold enough,
-    the one cut with the fewest strokes is taken; on equal terms the photos stay upright.
+    Photos lie upright, turned, or as a guillotine mix of both where only that holds enough. Of the plain grids for a
+    count the one cut with the fewest strokes is taken; on equal terms the photos stay upright.
 
     Raises
     ------
@@ -138,7 +138,8 @@ def impose(
         raise SheetDoesNotFit(
             count=count or 1, width_mm=photo_mm.width, height_mm=photo_mm.height, paper=medium.short, fit=fit
         )
-    choices = [most] if count is None else [*_grids_of(count, width_um, height_um, cell), tuple(_first(most, count))]
+    grids = [] if count is None else list(_grids_of(count, width_um, height_um, cell))
+    choices = grids or [tuple(_first(most, count or fit))]
     layouts = [_placed(blocks, photo_mm, cell, gutter_um, printable) for blocks in choices]
     plans = [strokes(page, [photo.rect_mm for photo in photos]) for photos in layouts]
     photos, plan = min(zip(layouts, plans, strict=True), key=lambda pair: len(pair[1]))

@@ -7,11 +7,16 @@ from itertools import combinations
 
 from kiosk.core.geometry import Rect, Size
 
+_SLIVER_MM = 1e-6
+
 
 def free_rects(area: Rect, taken: Sequence[Rect]) -> list[Rect]:
     """Return the empty rectangles of an area, those that a larger one holds left out, broadest short side first."""
-    found = {rect for rect in _bands(area, taken) if rect.width > 0 and rect.height > 0}
-    largest = [rect for rect in found if not any(other != rect and other.contains(rect, 0.0) for other in found)]
+    found = {rect for rect in _bands(area, taken) if min(rect.width, rect.height) > _SLIVER_MM}
+    largest: list[Rect] = []
+    for rect in sorted(found, key=lambda rect: (-rect.width * rect.height, rect.y, rect.x)):
+        if not any(other.contains(rect, _SLIVER_MM) for other in largest):
+            largest.append(rect)
     return sorted(
         largest, key=lambda rect: (-min(rect.width, rect.height), -max(rect.width, rect.height), rect.y, rect.x)
     )

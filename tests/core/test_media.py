@@ -1,0 +1,79 @@
+"""Papers by name and by size. Sizes: the register of PWG 5101.1 as tabled in its implementations."""
+
+import pytest
+
+from kiosk.core.geometry import Size
+from kiosk.core.media import MEDIA, medium, medium_by_size
+from kiosk.errors import UnknownPaper
+
+REGISTER = [
+    ("na_index-4x6_4x6in", "4x6in", 101.6, 152.4),
+    ("na_5x7_5x7in", "5x7in", 127.0, 177.8),
+    ("oe_photo-l_3.5x5in", "3.5x5in", 88.9, 127.0),
+    ("om_small-photo_100x150mm", "10x15cm", 100.0, 150.0),
+    ("om_medium-photo_130x180mm", "13x18cm", 130.0, 180.0),
+    ("jpn_hagaki_100x148mm", "hagaki", 100.0, 148.0),
+    ("iso_a6_105x148mm", "a6", 105.0, 148.0),
+    ("iso_a5_148x210mm", "a5", 148.0, 210.0),
+    ("iso_a4_210x297mm", "a4", 210.0, 297.0),
+    ("na_letter_8.5x11in", "letter", 215.9, 279.4),
+    ("na_govt-letter_8x10in", "8x10in", 203.2, 254.0),
+    ("om_card_54x86mm", "card", 54.0, 86.0),
+    ("oe_square-photo_5x5in", "5x5in", 127.0, 127.0),
+    ("na_index-4x6-ext_6x8in", "6x8in", 152.4, 203.2),
+]
+
+
+@pytest.mark.parametrize(("name", "short", "width_mm", "height_mm"), REGISTER)
+def test_either_name_gives_the_size_of_the_register(name: str, short: str, width_mm: float, height_mm: float) -> None:
+    paper = medium(name)
+    assert paper is medium(short) is medium(short.upper())
+    assert (paper.name, paper.short) == (name, short)
+    assert (paper.size_mm.width, paper.size_mm.height) == pytest.approx((width_mm, height_mm), abs=1e-9)
+
+
+def test_the_table_has_no_paper_beside_the_register() -> None:
+    assert {paper.name for paper in MEDIA} == {name for name, *_ in REGISTER}
+
+
+@pytest.mark.parametrize(
+    ("spoken", "short"), [("L", "3.5x5in"), ("2L", "5x7in"), ("10 x 15 cm", "10x15cm"), (" A4 ", "a4")]
+)
+def test_the_trades_ways_of_writing(spoken: str, short: str) -> None:
+    assert medium(spoken) is medium(short)
+
+
+def test_a_printers_own_self_describing_name_is_taken_at_its_word() -> None:
+    paper = medium("om_photo-10x15_100x150mm")
+    assert (paper.name, paper.size_mm) == ("om_photo-10x15_100x150mm", Size(100.0, 150.0))
+    assert medium("custom_strip_2x6in").size_mm == Size(50.8, 152.39999999999998)
+
+
+@pytest.mark.parametrize(
+    "name", ["", "a3+", "nonsense", "4x6", "na_index-4x6", "custom_x_0x10mm", "custom_x_5000x10mm", "om_x_10x15cm"]
+)
+def test_an_unknown_paper_is_refused_with_the_known_ones(name: str) -> None:
+    with pytest.raises(UnknownPaper) as refusal:
+        medium(name)
+    assert "4x6in" in refusal.value.advice
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "height_mm", "short"),
+    [
+        (101.6, 152.4, "4x6in"),
+        (101.2, 152.6, "4x6in"),
+        (89.0, 127.0, "3.5x5in"),
+        (127.0, 178.0, "5x7in"),
+        (100.0, 148.4, "hagaki"),
+        (100.0, 149.6, "10x15cm"),
+    ],
+)
+def test_a_size_off_by_less_than_half_a_millimetre_is_matched(width_mm: float, height_mm: float, short: str) -> None:
+    assert medium_by_size(Size(width_mm, height_mm)) is medium(short)
+
+
+def test_sizes_between_papers_are_nobodys() -> None:
+    assert medium_by_size(Size(100.0, 149.0)) is None
+    assert medium_by_size(Size(152.4, 101.6)) is None
+    assert medium_by_size(Size(101.0, 151.5), tolerance_mm=1.0) is medium("4x6in")

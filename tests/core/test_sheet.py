@@ -1,0 +1,149 @@
+"""Imposition against known answers."""
+
+import math
+from functools import cache
+
+import pytest
+
+from kiosk.core.geometry import Size
+from kiosk.core.media import MEDIA, medium
+from kiosk.core.sheet import Margins, Sheet, impose
+from kiosk.errors import SheetDoesNotFit
+
+# How many a plain grid holds, photos all upright or all turned: (gutter 0, margin 0) and (gutter 2, margin 3), in mm.
+PLAIN_GRID = {
+    ("4x6in", 35, 45): (8, 8),
+    ("4x6in", 50.8, 50.8): (6, 2),
+    ("4x6in", 50, 70): (4, 2),
+    ("5x7in", 35, 45): (10, 9),
+    ("5x7in", 50.8, 50.8): (6, 6),
+    ("5x7in", 50, 70): (4, 4),
+    ("3.5x5in", 35, 45): (4, 4),
+    ("3.5x5in", 50.8, 50.8): (2, 2),
+    ("3.5x5in", 50, 70): (2, 2),
+    ("10x15cm", 35, 45): (8, 6),
+    ("10x15cm", 50.8, 50.8): (2, 2),
+    ("10x15cm", 50, 70): (4, 2),
+    ("13x18cm", 35, 45): (12, 9),
+    ("13x18cm", 50.8, 50.8): (6, 6),
+    ("13x18cm", 50, 70): (4, 4),
+    ("hagaki", 35, 45): (8, 6),
+    ("hagaki", 50.8, 50.8): (2, 2),
+    ("hagaki", 50, 70): (4, 2),
+}
+CASES = [
+    (paper, Size(width, height), gutter, margin, count)
+    for (paper, width, height), counts in PLAIN_GRID.items()
+    for gutter, margin, count in zip((0.0, 2.0), (0.0, 3.0), counts, strict=True)
+]
+PASSPORT = Size(35.0, 45.0)
+
+
+def even(margin_mm: float) -> Margins:
+    return Margins(margin_mm, margin_mm, margin_mm, margin_mm)
+
+
+def columns_and_rows(sheet: Sheet) -> tuple[int, int]:
+    return len({round(photo.x_mm, 6) for photo in sheet.photos}), len({round(photo.y_mm, 6) for photo in sheet.photos})
+
+
+@pytest.mark.parametrize(("paper", "photo", "gutter", "margin", "count"), CASES)
+def test_what_a_plain_grid_holds_is_laid_as_a_plain_grid(
+    paper: str, photo: Size, gutter: float, margin: float, count: int
+) -> None:
+    sheet = impose(medium(paper), photo, even(margin), gutter, count)
+    assert len(sheet.photos) == count
+    assert math.prod(columns_and_rows(sheet)) == count
+    assert len({place.turned for place in sheet.photos}) == 1
+
+
+@pytest.mark.parametrize(("paper", "photo", "gutter", "margin", "count"), CASES)
+def test_the_most_is_never_fewer_than_a_plain_grid(
+    paper: str, photo: Size, gutter: float, margin: float, count: int
+) -> None:
+    assert len(impose(medium(paper), photo, even(margin), gutter).photos) >= count
+
+
+def test_nine_on_five_by_seven_as_the_trade_lays_them_and_a_tenth_by_mixing() -> None:
+    nine = impose(medium("5x7in"), PASSPORT, even(3), 2, count=9)
+    assert columns_and_rows(nine) == (3, 3)
+    assert not any(photo.turned for photo in nine.photos)
+    ten = impose(medium("5x7in"), PASSPORT, even(3), 2)
+    assert sorted(photo.turned for photo in ten.photos) == [False] * 6 + [True] * 4
+
+
+def test_two_of_those_sheets_lie_on_a4() -> None:
+    assert len(impose(medium("a4"), medium("5x7in").size_mm, even(3), 2).photos) == 2
+
+
+def most_by_any_guillotine(width: int, height: int, across: int, down: int) -> int:
+    """Return the most cells that any depth of guillotine cuts gives: dynamic programming over normal patterns.
+
+    Lengths in tenths of a millimetre, gutters included; after Gilmore and Gomory 1965 and Herz 1972 (from memory).
+    """
+
+    def patterns(length: int) -> set[int]:
+        return {
+            one * across + other * down
+            for one in range(length // across + 1)
+            for other in range((length - one * across) // down + 1)
+        }
+
+    @cache
+    def best(wide: int, high: int) -> int:
+        most = max((wide // across) * (high // down), (wide // down) * (high // across))
+        if most == wide * high // (across * down):
+            return most
+        for x in patterns(wide):
+            if 0 < x < wide:
+                most = max(most, best(x, high) + best(wide - x, high))
+        for y in patterns(high):
+            if 0 < y < high:
+                most = max(most, best(wide, y) + best(wide, high - y))
+        return most
+
+    return best(width, height)
+
+
+@pytest.mark.parametrize("photo", [(35, 45), (50.8, 50.8), (50, 70), (33, 48), (40, 60), (30, 40)])
+@pytest.mark.parametrize(("gutter", "margin"), [(0.0, 0.0), (2.0, 3.0)])
+def test_no_guillotine_layout_holds_more(photo: tuple[float, float], gutter: float, margin: float) -> None:
+    for paper in MEDIA:
+        cells = [round((side + gutter) * 10) for side in photo]
+        room = [round((s - 2 * margin + gutter) * 10) for s in (paper.size_mm.width, paper.size_mm.height)]
+        most = most_by_any_guillotine(*room, *cells)
+        if most:
+            assert len(impose(paper, Size(*photo), even(margin), gutter).photos) == most, paper.short
+
+
+@pytest.mark.parametrize(
+    ("paper", "margin", "count", "fit"), [("4x6in", 3.0, 9, 8), ("card", 3.0, 3, 2), ("4x6in", 60.0, 1, 0)]
+)
+def test_what_does_not_fit_is_refused_with_what_does(paper: str, margin: float, count: int, fit: int) -> None:
+    with pytest.raises(SheetDoesNotFit) as refusal:
+        impose(medium(paper), PASSPORT, even(margin), 2, count)
+    assert refusal.value.params["fit"] == fit
+
+
+def test_a_sheet_that_holds_none_is_refused_without_a_count_too() -> None:
+    with pytest.raises(SheetDoesNotFit):
+        impose(medium("card"), Size(100, 100), even(3))
+
+
+@pytest.mark.parametrize(("size", "gutter", "count"), [((0, 45), 2, None), ((35, 45), -1, None), ((35, 45), 2, 0)])
+def test_no_size_no_gutter_no_count(size: tuple[float, float], gutter: float, count: int | None) -> None:
+    with pytest.raises(ValueError, match="give a photo"):
+        impose(medium("a4"), Size(*size), even(3), gutter, count)
+
+
+def test_inches_fill_their_paper_to_the_edge() -> None:
+    sheet = impose(medium("4x6in"), Size(50.8, 50.8), even(0), 0)
+    corners = [corner for photo in sheet.photos for corner in (photo.x_mm, photo.y_mm)]
+    assert corners == pytest.approx([at for y in (0, 50.8, 101.6) for x in (0, 50.8) for at in (x, y)], abs=1e-9)
+
+
+def test_uneven_margins_move_the_middle() -> None:
+    sheet = impose(medium("4x6in"), PASSPORT, Margins(3, 3, 9, 20), 2, count=1)
+    (photo,) = sheet.photos
+    assert photo.rect_mm.centre.x == pytest.approx(3 + (101.6 - 12) / 2)
+    assert photo.rect_mm.centre.y == pytest.approx(3 + (152.4 - 23) / 2)
