@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from pathlib import Path
 from typing import Literal
@@ -30,12 +31,12 @@ class SimulatedCamera(_Section):
     backend: Literal["sim"]
     pictures: str
     seed: int = 1
-    spoil_shots: list[Literal["eyes_closed", "mouth_open", "smile"]] = []
-    still_px: tuple[int, int] = (1600, 2000)
+    arrives_s: float = Field(default=1.5, ge=0.0)
+    spoil_shots: list[Literal["eyes_closed", "mouth_open", "smile", "turned", "moved", "tilted"]] = []
 
 
 class WebCamera(_Section):
-    """A webcam or capture card, through OpenCV."""
+    """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures."""
 
     backend: Literal["uvc"]
     device: int | str = 0
@@ -66,18 +67,18 @@ class Screen(_Section):
 
 
 class Settings(_Section):
-    """All settings of one booth."""
+    """All settings of one booth, and the file they were read from."""
 
     booth: Booth
     camera: SimulatedCamera | WebCamera = Field(discriminator="backend")
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
-    folder: Path = Field(default=Path(), exclude=True)
+    file: Path
 
     def path(self, text: str) -> Path:
         """Return a path of the settings, taken from the settings file's folder."""
-        return (self.folder / text).resolve()
+        return (self.file.parent / text).resolve()
 
 
 def read_settings(path: Path) -> Settings:
@@ -94,18 +95,12 @@ def read_settings(path: Path) -> Settings:
         raise SettingsRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
-    if "folder" in table:
-        raise SettingsRefused(path=path, where="folder", detail="unknown key")
+    if "file" in table:
+        raise SettingsRefused(path=path, where="file", detail="unknown key")
     try:
-        return Settings.model_validate_json(_as_json({**table, "folder": str(path.parent.resolve())}))
+        return Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
     except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "file"
+        first = error.errors(include_url=False, include_context=False)[0]
+        where = ".".join(str(part) for part in first["loc"] if part not in ("sim", "uvc"))
         detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
-        raise SettingsRefused(path=path, where=where, detail=detail) from error
-
-
-def _as_json(table: dict[str, object]) -> str:
-    import json
-
-    return json.dumps(table)
+        raise SettingsRefused(path=path, where=where, detail=detail[:1].lower() + detail[1:]) from error

@@ -1,0 +1,110 @@
+"""The composition root: the only place that names device backends and puts the booth together."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterator
+
+from kiosk.catalogue import Catalogue
+from kiosk.clock import Clock, SystemClock
+from kiosk.core.media import medium
+from kiosk.core.session import House
+from kiosk.core.sheet import Margins
+from kiosk.devices.base import Camera, Printer
+from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.pictures import STILL_PX
+from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.uvc.camera import WebcamDriver
+from kiosk.devices.worker import Worker
+from kiosk.errors import SettingsRefused
+from kiosk.i18n import available
+from kiosk.loop import Front, Loop, Parts
+from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.settings import Settings
+from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
+from kiosk.store.session_files import SessionFiles
+from kiosk.vision.live import LiveVision
+from kiosk.vision.still import StillVision
+
+
+@contextlib.contextmanager
+def open_booth(settings: Settings, front: Front, clock: Clock | None = None) -> Iterator[Loop]:
+    """Put the booth together, start its devices, and close them at the end, whatever happens.
+
+    Raises
+    ------
+    SettingsRefused
+        A document, language or paper that is not there, or a document that is no print.
+    CannotWrite
+        The session folder cannot be used.
+    """
+    clock = clock or SystemClock()
+    house = house_of(settings)
+    layout = layout_of(settings)
+    for document in house.documents:
+        layout.impose(document)
+    with contextlib.ExitStack() as closing:
+        files = SessionFiles(settings.path(settings.booth.session_folder))
+        closing.callback(files.wipe)
+        camera, hear = camera_of(settings)
+        closing.callback(camera.close)
+        bench = Bench(
+            live=closing.enter_context(LiveVision()),
+            stills=closing.enter_context(StillVision()),
+            layout=layout,
+            clock=clock,
+            simulated=camera.simulated,
+        )
+        worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
+        prints = PrintQueue(printer_of(settings, clock))
+        closing.callback(prints.close)
+        closing.callback(worker.close)
+        camera.start()
+        worker.start()
+        yield Loop(house, Parts(camera, worker, bench, prints, files, front, clock, hear))
+
+
+def house_of(settings: Settings) -> House:
+    """Return what the booth is set to, with its documents read."""
+    catalogue = Catalogue.load()
+    missing = [tag for tag in settings.booth.languages if tag not in available()]
+    if missing:
+        detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
+        raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
+    return House(
+        documents=tuple(catalogue.get(document_id) for document_id in settings.booth.documents),
+        languages=tuple(settings.booth.languages),
+        shots=settings.booth.shots,
+        still_px=still_px_of(settings),
+    )
+
+
+def layout_of(settings: Settings) -> Layout:
+    """Return how photos lie on the paper in the printer."""
+    paper = settings.paper
+    return Layout(medium(paper.medium), Margins(*paper.margins_mm), paper.gutter_mm, paper.photos)
+
+
+def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
+    """Return the camera, and the ear of a simulated sitter."""
+    chosen = settings.camera
+    if isinstance(chosen, SimulatedCameraSettings):
+        scenario = Scenario(seed=chosen.seed, arrives_s=chosen.arrives_s, spoil_shots=tuple(chosen.spoil_shots))
+        camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
+        return camera, camera.hear
+    return CameraProcess(WebcamDriver(chosen.device)), None
+
+
+def printer_of(settings: Settings, clock: Clock) -> Printer:
+    """Return the printer."""
+    return FolderPrinter(settings.path(settings.printer.folder), clock)
+
+
+def still_px_of(settings: Settings) -> tuple[int, int]:
+    """Return the size of the camera's stills."""
+    if isinstance(settings.camera, SimulatedCameraSettings):
+        return round(STILL_PX.width), round(STILL_PX.height)
+    return settings.camera.still_px
