@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -17,8 +18,9 @@ from typing import Any, Literal, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.core.limits import Limit, Model
-from kiosk.core.rules import ColourRegion, Document
+from kiosk.core.background import ColourRegion
+from kiosk.core.limits import Limit, Model, RuleError
+from kiosk.core.rules import Document
 from kiosk.errors import RulesRefused, UnknownDocument
 
 SHARED = ("sources.toml", "colours.toml", "capture.toml")
@@ -88,13 +90,27 @@ class Catalogue:
             No document has that id; the error names the nearest ones.
         """
         if document_id not in self.documents:
-            near = difflib.get_close_matches(document_id.lower(), self.documents, n=3, cutoff=0.4)
-            raise UnknownDocument(document=document_id, nearest=", ".join(near) or "none")
+            raise UnknownDocument(document=document_id, nearest=", ".join(self._nearest(document_id)) or "none")
         return self.documents[document_id]
+
+    def _nearest(self, wanted: str) -> list[str]:
+        """Return up to three ids, those first that share most words with it in id or title, then by letters."""
+        words = _words(wanted)
+
+        def likeness(document: Document) -> tuple[int, float]:
+            shared = len(words & (_words(document.id) | _words(document.title)))
+            return shared, difflib.SequenceMatcher(None, wanted.lower(), document.id).ratio()
+
+        likely = [document for document in self.all() if likeness(document) > (0, 0.5)]
+        return [document.id for document in sorted(likely, key=likeness, reverse=True)[:3]]
 
     def all(self) -> tuple[Document, ...]:
         """Return the documents in the order of their ids."""
         return tuple(self.documents[name] for name in sorted(self.documents))
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"[a-z0-9]+", text.lower()))
 
 
 def shipped_folder() -> Path:
@@ -152,10 +168,15 @@ def _validated(adapter: TypeAdapter[T], table: dict[str, Any], path: Path) -> T:
 
 
 def _refusal(path: Path, error: ValidationError) -> RulesRefused:
-    first = error.errors(include_url=False, include_context=False)[0]
-    where = ".".join(str(part + 1 if isinstance(part, int) else part) for part in first["loc"]) or "document"
-    detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"].removeprefix("Value error, ")
-    return RulesRefused(path=path, where=where, detail=detail[:1].lower() + detail[1:])
+    first = error.errors(include_url=False)[0]
+    cause = first.get("ctx", {}).get("error")
+    keys = [str(part + 1 if isinstance(part, int) else part) for part in first["loc"]]
+    if isinstance(cause, RuleError):
+        keys.append(cause.key)
+    reason = str(cause) if isinstance(cause, ValueError) else first["msg"]
+    if first["type"] == "extra_forbidden":
+        reason = "unknown key"
+    return RulesRefused(path=path, where=".".join(keys) or "document", detail=reason[:1].lower() + reason[1:])
 
 
 def _check_sources(path: Path, key: str, named: tuple[str, ...], sources: Mapping[str, Source]) -> None:

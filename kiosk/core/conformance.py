@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.core.background import ColourRegion
 from kiosk.core.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.rules import ColourRegion, Document
+from kiosk.core.rules import Document
 from kiosk.core.view import Word
 
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]

@@ -25,6 +25,16 @@ class VerticalLimits:
     margin_above_mm: Range = _OPEN
     margin_below_mm: Range = _OPEN
 
+    def intersection(self, other: VerticalLimits) -> VerticalLimits:
+        """Return the limits of a photo that meets both; the frames must be equally high."""
+        return VerticalLimits(
+            self.frame_height_mm,
+            self.head_height_mm.intersection(other.head_height_mm),
+            self.eye_line_mm.intersection(other.eye_line_mm),
+            self.margin_above_mm.intersection(other.margin_above_mm),
+            self.margin_below_mm.intersection(other.margin_below_mm),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class _Line:
@@ -32,6 +42,10 @@ class _Line:
 
     level_mm: float
     slope: float
+
+    def at(self, head_height_mm: float) -> float:
+        """Return the bound for one head height."""
+        return self.level_mm + self.slope * head_height_mm
 
 
 def possible_heads_mm(limits: VerticalLimits, least_above: float, most_above: float) -> Range:
@@ -44,6 +58,21 @@ def possible_heads_mm(limits: VerticalLimits, least_above: float, most_above: fl
     least_above, most_above
         The share of the head above the eye line, among the heads asked about; equal for one head.
     """
+    lowers, uppers = _chin_bounds(limits, least_above, most_above)
+    heads = limits.head_height_mm.intersection(Range(0.0, None))
+    for lower in lowers:
+        for upper in uppers:
+            heads = heads.intersection(_not_above(lower, upper))
+    return heads
+
+
+def possible_chins_mm(limits: VerticalLimits, head_height_mm: float, above: float) -> Range:
+    """Return how far above the lower edge the chin of one head may lie; empty where it fits nowhere."""
+    lowers, uppers = _chin_bounds(limits, above, above)
+    return Range(max(line.at(head_height_mm) for line in lowers), min(line.at(head_height_mm) for line in uppers))
+
+
+def _chin_bounds(limits: VerticalLimits, least_above: float, most_above: float) -> tuple[list[_Line], list[_Line]]:
     frame_mm, above_mm = limits.frame_height_mm, limits.margin_above_mm
     lowers = [
         _Line(0.0, 0.0),
@@ -57,11 +86,7 @@ def possible_heads_mm(limits: VerticalLimits, least_above: float, most_above: fl
         *_line(None if above_mm.low is None else frame_mm - above_mm.low, -1.0),
         *_line(limits.eye_line_mm.high, most_above - 1.0),
     ]
-    heads = limits.head_height_mm.intersection(Range(0.0, None))
-    for lower in lowers:
-        for upper in uppers:
-            heads = heads.intersection(_not_above(lower, upper))
-    return heads
+    return lowers, uppers
 
 
 def _line(level_mm: float | None, slope: float) -> list[_Line]:

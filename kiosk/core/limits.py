@@ -22,10 +22,21 @@ Evidence = Literal["primary", "quoted", "memory", "computed", "practice", "measu
 LengthUnit = Literal["mm", "in", "fraction", "fraction_of_width"]
 
 
+CONTRADICTION = "nothing satisfies both sources; keep the stricter rule, and the other one in its note"
+
+
 class Model(BaseModel):
     """Frozen, and refuses keys it does not know."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class RuleError(ValueError):
+    """A rule contradicts itself or another; `key` names it within its table."""
+
+    def __init__(self, key: str, reason: str) -> None:
+        super().__init__(reason)
+        self.key = key
 
 
 class Provenance(Model):
@@ -61,8 +72,8 @@ class Limit(Provenance):
 
     @model_validator(mode="after")
     def _reconcilable(self) -> Self:
-        if not isinstance(self, Length) and self.range.is_empty:
-            raise ValueError("no value satisfies this rule and contradicted_by together")
+        if not isinstance(self, Length):
+            self._check_contradictions()
         return self
 
     @property
@@ -75,15 +86,22 @@ class Limit(Provenance):
         """The range that binds: the values that satisfy every source."""
         binding = self.published
         for other in self.contradicted_by:
-            if other.unit != self.unit:
-                raise ValueError(f"contradicted_by is in {other.unit}, the rule itself in {self.unit}")
             binding = binding.intersection(other.range)
         return binding
+
+    def _check_contradictions(self) -> None:
+        for other in self.contradicted_by:
+            if other.unit != self.unit:
+                raise RuleError("contradicted_by", f"the unit is {other.unit!r}, of the rule itself {self.unit!r}")
+        if self.range.is_empty:
+            raise RuleError("contradicted_by", CONTRADICTION)
 
 
 class Length(Limit):
     """A limit on a length in the photo: in millimetres, inches, or a fraction of the photo's height or width."""
 
+    min: float | None = Field(default=None, ge=0)
+    max: float | None = Field(default=None, ge=0)
     unit: LengthUnit
     contradicted_by: tuple[Length, ...] = ()
 

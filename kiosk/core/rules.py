@@ -7,172 +7,33 @@ A document is a print, a file to upload, or both. The lengths of an upload are c
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Self
 
-from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
+from pydantic import Field, model_validator
 
+from kiosk.core.background import Background
 from kiosk.core.fit import VerticalLimits, possible_heads_mm
 from kiosk.core.geometry import Range, Size
-from kiosk.core.limits import Length, Limit, Model, Provenance, Statement
-from kiosk.core.measurement import HeadTop
-from kiosk.core.units import MM_PER_INCH
+from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, RuleError, Statement
+from kiosk.core.requirements import (
+    BorderRule,
+    ChannelRule,
+    HeadTopRule,
+    PaperRule,
+    PhotoSize,
+    PrintCount,
+    Relaxation,
+    SpectaclesRule,
+    StatementName,
+)
 from kiosk.core.upload import Upload
 from kiosk.errors import NoPrintSize
-
-Channel = Literal["self_service", "with_conditions", "not_accepted", "unconfirmed"]
-Finish = Literal["glossy", "semi_matte", "matte"]
-StatementName = Literal[
-    "alteration",
-    "back_of_print",
-    "capture_advice",
-    "centring",
-    "colour",
-    "compression",
-    "covering",
-    "expression",
-    "face_width",
-    "framing",
-    "geometry",
-    "lens",
-    "lighting",
-    "print_quality",
-    "scan",
-    "sizes",
-    "standard",
-    "tolerance",
-    "visibility",
-]
 
 LEAST_ABOVE_EYES, MOST_ABOVE_EYES = 0.40, 0.60
 """Share of the head above the eye line, among all sitters. ANSUR II gives 0.444 to 0.525 to the crown (5th to 95th
 percentile, men and women, computed from the public data); hair adds to the upper end (practice)."""
-
-
-class PhotoSize(Provenance):
-    """The trimmed size of a print, or of the card it is set in."""
-
-    width: float = Field(gt=0)
-    height: float = Field(gt=0)
-    unit: Literal["mm", "in"]
-
-    @property
-    def size_mm(self) -> Size:
-        """The size in millimetres."""
-        factor = MM_PER_INCH if self.unit == "in" else 1.0
-        return Size(self.width * factor, self.height * factor)
-
-
-class HeadTopRule(Provenance):
-    """Which top of the head the authority measures to."""
-
-    value: HeadTop
-
-
-class ChannelRule(Provenance):
-    """Whether the authority takes a photo from a self-service booth, and the notice to the sitter."""
-
-    value: Channel
-    text: str = Field(min_length=1)
-
-
-class ColourRegion(Model):
-    """A region of CIE L*a*b* (D65, sRGB white) that a background must lie in."""
-
-    name: str
-    lightness: tuple[float, float]
-    a: tuple[float, float]
-    b: tuple[float, float]
-
-    @model_validator(mode="after")
-    def _not_empty(self) -> Self:
-        if any(low > high for low, high in (self.lightness, self.a, self.b)):
-            raise ValueError("a range is empty: each is [low, high]")
-        return self
-
-    def overlaps(self, other: ColourRegion) -> bool:
-        """Tell whether some colour lies in both, edges not counted."""
-        pairs = ((self.lightness, other.lightness), (self.a, other.a), (self.b, other.b))
-        return all(max(one[0], two[0]) < min(one[1], two[1]) for one, two in pairs)
-
-
-def _named_colour(value: object, info: ValidationInfo) -> object:
-    """Look a colour's name up among the palette's regions, given as the validation's context."""
-    if not isinstance(value, str):
-        return value
-    palette: Mapping[str, ColourRegion] = (info.context or {}).get("palette", {})
-    if value not in palette:
-        raise ValueError(f"no colour is called {value!r}; colours.toml has {', '.join(sorted(palette)) or 'none'}")
-    return palette[value]
-
-
-NamedColour = Annotated[ColourRegion, BeforeValidator(_named_colour, json_schema_input_type=ColourRegion | str)]
-
-
-class Background(Statement):
-    """The background's rule in words, and the colours they were turned into: names of `colours.toml` in a file."""
-
-    accepted: tuple[NamedColour, ...] = Field(min_length=1)
-    contradicted_by: tuple[Background, ...] = ()
-
-    @model_validator(mode="after")
-    def _reconcilable(self) -> Self:
-        if not self.colours:
-            raise ValueError("no colour satisfies this rule and contradicted_by together")
-        return self
-
-    @property
-    def colours(self) -> tuple[ColourRegion, ...]:
-        """The colours that bind: those that every source accepts."""
-        others = [{colour.name for colour in other.colours} for other in self.contradicted_by]
-        return tuple(colour for colour in self.accepted if all(colour.name in names for names in others))
-
-
-class SpectaclesRule(Statement):
-    """Whether spectacles may be worn at all; the words say under which conditions."""
-
-    allowed: bool
-
-
-class BorderRule(Statement):
-    """Whether the print may have a border or a keyline."""
-
-    allowed: bool
-
-
-class PaperRule(Statement):
-    """Which surfaces of photo paper are taken."""
-
-    finishes: tuple[Finish, ...] = Field(min_length=1)
-
-
-class PrintCount(Provenance):
-    """How many identical prints are handed in."""
-
-    count: int = Field(ge=1)
-
-
-class Relaxation(Statement):
-    """What is not asked of younger sitters, from one age in years up to another.
-
-    `lifts` names measurements that are not judged; a length given here takes the place of the document's own.
-    """
-
-    from_age_years: int = Field(default=0, ge=0)
-    below_age_years: int = Field(gt=0)
-    lifts: tuple[str, ...] = ()
-    head_height: Length | None = None
-    eye_line: Length | None = None
-
-    @model_validator(mode="after")
-    def _not_empty(self) -> Self:
-        if self.from_age_years >= self.below_age_years:
-            raise ValueError(f"the range is empty: ages {self.from_age_years} to below {self.below_age_years}")
-        return self
-
-    def covers(self, age_years: int) -> bool:
-        """Tell whether it speaks of that age in completed years."""
-        return self.from_age_years <= age_years < self.below_age_years
 
 
 class Document(Model):
@@ -206,23 +67,42 @@ class Document(Model):
     @model_validator(mode="after")
     def _print_or_upload(self) -> Self:
         if self.size is None and self.upload is None:
-            raise ValueError("give the size of a print, an upload, or both")
+            raise RuleError("size", "give the size of a print, an upload, or both")
         return self
 
     @model_validator(mode="after")
     def _units(self) -> Self:
         for name, limit, unit in (("resolution", self.resolution, "dpi"), ("recency", self.recency, "months")):
             if limit is not None and limit.unit != unit:
-                raise ValueError(f"{name}.unit is {limit.unit!r}; it is given in {unit!r}")
+                raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {unit!r}")
+        return self
+
+    @model_validator(mode="after")
+    def _reconcilable(self) -> Self:
+        for key, rule in self.rules():
+            if isinstance(rule, Length) and rule.range_mm(self.frame_mm).is_empty:
+                raise RuleError(f"{key}.contradicted_by", CONTRADICTION)
         return self
 
     @model_validator(mode="after")
     def _some_head_fits(self) -> Self:
-        by_age: list[Document] = [self.for_age(relaxation.from_age_years) for relaxation in self.relaxations]
-        for document in (self, *by_age):
-            if document.possible_heads_mm(LEAST_ABOVE_EYES, MOST_ABOVE_EYES).is_empty:
-                raise ValueError("no head fits head_height, eye_line, margin_above and margin_below in this frame")
+        self._check_fit("")
+        for index, relaxation in enumerate(self.relaxations, start=1):
+            self.for_age(relaxation.from_age_years)._check_fit(f"relaxations.{index}.")
         return self
+
+    def _check_fit(self, prefix: str) -> None:
+        """Name the first limit that leaves no place for any head, each added to those before it."""
+        every = self.vertical_limits
+        limits = VerticalLimits(every.frame_height_mm, every.head_height_mm)
+        for key in ("head_height", "eye_line", "margin_above", "margin_below"):
+            limits = replace(limits, **{f"{key}_mm": getattr(every, f"{key}_mm")})
+            if possible_heads_mm(limits, LEAST_ABOVE_EYES, MOST_ABOVE_EYES).is_empty:
+                heads = " to ".join(
+                    f"{end:.4g}" for end in (every.head_height_mm.low, every.head_height_mm.high) if end
+                )
+                reason = f"no head of {heads} mm fits it in a photo {every.frame_height_mm:.4g} mm high"
+                raise RuleError(prefix + key, reason)
 
     @property
     def size_mm(self) -> Size:
@@ -279,15 +159,17 @@ class Document(Model):
         """The day on which the oldest of its rules was read."""
         return min(rule.read_on for _, rule in self.rules())
 
-    def possible_heads_mm(self, least_above: float, most_above: float) -> Range:
-        """Return the head heights that fit all vertical limits, for heads with that share above the eye line."""
-        given = {
-            name: band
-            for name in ("eye_line_mm", "margin_above_mm", "margin_below_mm")
-            if (band := getattr(self, name)) is not None
-        }
-        limits = VerticalLimits(self.frame_mm.height, self.head_height_mm, **given)
-        return possible_heads_mm(limits, least_above, most_above)
+    @property
+    def vertical_limits(self) -> VerticalLimits:
+        """All vertical limits, for `kiosk.core.fit`."""
+        anywhere = Range(None, None)
+        return VerticalLimits(
+            self.frame_mm.height,
+            self.head_height_mm,
+            self.eye_line_mm or anywhere,
+            self.margin_above_mm or anywhere,
+            self.margin_below_mm or anywhere,
+        )
 
     def for_age(self, age_years: int) -> Document:
         """Return the rules for a sitter of that age in completed years."""
