@@ -1,0 +1,1 @@
+"""The screens: a frozen view in, a picture and the sitter's intents out."""

@@ -1,0 +1,83 @@
+"""Align, the moment of the shot, and measuring: one instruction, the live picture, and how things stand."""
+
+from __future__ import annotations
+
+from kiosk.core.geometry import Rect
+from kiosk.core.view import SessionView
+from kiosk.screens import theme
+from kiosk.screens.figures import FIGURES
+from kiosk.screens.layout import FOOTER_HEIGHT, cut_bottom, cut_start, cut_top, grid, layout, square
+from kiosk.screens.pen import Pen
+from kiosk.screens.picture import LivePicture
+from kiosk.screens.ring import HoldRing, WaitRing
+from kiosk.screens.scene import Scene
+from kiosk.screens.widgets import chips, footer, verdict
+
+STATUS_HEIGHT = 64.0
+HEAD_HEIGHT = 330.0
+HEAD_HEIGHT_LANDSCAPE = 210.0
+CHIP_HEIGHT = 96.0
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out for its state: align, shooting or measuring."""
+    area = layout(scene.size)
+    if scene.is_portrait:
+        head, rest = cut_top(area.body, HEAD_HEIGHT)
+        rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
+        upper, chip_area = cut_bottom(rest, 3 * CHIP_HEIGHT + 2 * 14)
+        cells = grid(chip_area, 2, 3, 14)
+    else:
+        head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
+        upper, side = cut_start(rest, rest.width - area.footer.width, theme.GAP * 2)
+        side = Rect(area.footer.x, side.y, area.footer.width, side.height - FOOTER_HEIGHT - theme.GAP)
+        cells = grid(side, 1, 6, 12)
+    picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
+    _instruction(scene, head, view)
+    scene.fill(picture, theme.SURFACE)
+    scene.moving.append(LivePicture(scene.at(picture)))
+    _status(scene, status, view)
+    chips(scene, cells, view.checks)
+    footer(scene, area)
+
+
+def _key(view: SessionView) -> str:
+    if view.state == "align":
+        return view.instruction or "wait"
+    return "stay" if view.state == "shooting" else "measuring"
+
+
+def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
+    key = _key(view)
+    side = min(rect.height, 280)
+    sign, words = cut_start(rect, side, 36)
+    ring = scene.at(square(sign, side))
+    if key == "measuring":
+        scene.moving.append(WaitRing(ring, key))
+    elif key in ("hold_still", "stay"):
+        scene.moving.append(HoldRing(ring, key))
+    else:
+        _figure(scene, square(sign, side), key)
+    scene.text(words, scene.words.tr(f"instruction.{key}"), theme.INSTRUCTION, bold=True)
+
+
+def _figure(scene: Scene, rect: Rect, key: str) -> None:
+    """Draw what to do: a filled disc, where holding still is a ring."""
+    scene.fill(rect, theme.GUIDE, rect.width / 2)
+    margin = rect.width * 0.2
+    drawing = FIGURES.get(key, FIGURES["wait"])
+    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.INK, 7).in_box() as pen:
+        drawing(pen)
+
+
+def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Say that it gets better, or which shot this is and what was wrong with the last."""
+    tr = scene.words.tr
+    if view.praise:
+        sign, words = cut_start(rect, 48, 16)
+        verdict(scene, square(sign, 46), "pass")
+        scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
+    elif view.reasons and view.state == "align":
+        scene.text(rect, tr(f"reason.{view.reasons[0]}"), (44, 42), theme.GUIDE)
+    elif view.shot:
+        scene.text(rect, tr("align.shot", shot=view.shot, shots=view.shots), (44, 42), theme.MUTED)

@@ -1,0 +1,38 @@
+"""Out of order: said calmly, with the words staff need."""
+
+from __future__ import annotations
+
+from kiosk.core.geometry import Rect
+from kiosk.core.view import Intent, SessionView
+from kiosk.screens import theme
+from kiosk.screens.layout import cut_bottom, cut_top, layout, square
+from kiosk.screens.scene import Scene
+from kiosk.screens.widgets import button, footer
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    sign, words = cut_top(area.shown, area.shown.height * 0.42, 24)
+    scene.icon(square(sign, 260), "tools", theme.GUIDE, 5)
+    title, text = cut_top(words, words.height * 0.6, 12)
+    scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
+    scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
+    card, attendant = cut_bottom(area.controls, 150, 28)
+    _fault(scene, card, view.fault)
+    button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant", rank="main")
+    footer(scene, area, help_=False, start_again=False)
+
+
+def _fault(scene: Scene, rect: Rect, fault: tuple[str, str]) -> None:
+    sentence, next_step = fault
+    if not sentence:
+        return
+    scene.fill(rect, theme.SURFACE)
+    inner = rect.inset(32, 24, 32, 24)
+    heading, rest = cut_top(inner, 64, 8)
+    scene.text(heading, scene.words.tr("out_of_order.attendant"), (theme.SMALLEST,), theme.MUTED, bold=True)
+    upper, lower = cut_top(rest, rest.height / 2 - 8, 16)
+    scene.text(upper, scene.words.own(sentence), theme.BODY, stand="top")
+    scene.text(lower, scene.words.own(next_step), theme.BODY, theme.MUTED, stand="top")

@@ -1,0 +1,60 @@
+"""Panels that stand in front of a screen: help, languages, and the warning that time runs out."""
+
+from __future__ import annotations
+
+import math
+
+from kiosk.core.view import Intent, SessionView
+from kiosk.screens import theme
+from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
+from kiosk.screens.ring import CountRing
+from kiosk.screens.scene import Place, Scene
+from kiosk.screens.welcome import language_button
+from kiosk.screens.widgets import button, note
+
+WARNING_S = 20.0
+
+
+def paint_help(scene: Scene, view: SessionView) -> None:
+    """Say how it works, and offer to call a person."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    title, shown = cut_top(area.shown, 180, 24)
+    scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
+    steps = [("document", "help.choose"), ("camera", "help.align"), ("scissors", "help.print")]
+    for line, (icon, key) in zip(rows(shown, len(steps)), steps, strict=True):
+        note(scene, line, icon, tr(key), theme.TEXT)
+    rest, close = cut_bottom(area.controls, 150, 28)
+    rest, attendant = cut_bottom(rest, 130, 28)
+    upper, _ = cut_top(rest, 150)
+    note(scene, upper, "start_again", tr("help.start_again"), theme.TEXT)
+    button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant")
+    button(scene, close, tr("button.close"), Place(), rank="main")
+
+
+def paint_languages(scene: Scene, view: SessionView) -> None:
+    """Offer every language, each in its own script."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    scene.text(area.shown, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre")
+    rest, close = cut_bottom(area.controls, 130, 28)
+    across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
+    for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
+        language_button(scene, cell, tag, current=tag == view.language)
+    button(scene, close, tr("button.close"), Place(), icon="back")
+
+
+def paint_warning(scene: Scene, view: SessionView) -> None:
+    """Warn that the session ends, and let it be extended with one touch."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
+    scene.moving.append(CountRing(scene.at(square(sign, 300)), WARNING_S))
+    scene.text(words, tr("timeout.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    text, rest = cut_top(area.controls, 200, 28)
+    left_s = math.ceil(view.time_left_s or 0.0)
+    scene.text(text, tr("timeout.text", count=left_s), theme.BODY, theme.MUTED, align="centre")
+    more, rest = cut_top(rest, 150, 28)
+    button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock", rank="main")
+    again, _ = cut_top(rest, 130, 28)
+    button(scene, again, tr("button.start_again"), Intent("start_again"), icon="start_again")

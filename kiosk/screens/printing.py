@@ -1,0 +1,36 @@
+"""Printing: what comes out, and that it takes a moment."""
+
+from __future__ import annotations
+
+from kiosk.core.view import Intent, SessionView
+from kiosk.screens import theme
+from kiosk.screens.layout import cut_top, layout, square
+from kiosk.screens.ring import WaitRing
+from kiosk.screens.scene import Scene
+from kiosk.screens.widgets import button, footer, note
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    failed = view.print_state == "failed"
+    sign, words = cut_top(area.shown, area.shown.height * 0.55, 28)
+    if failed:
+        scene.icon(square(sign, 300), "attention", theme.GUIDE, 5)
+    else:
+        scene.moving.append(WaitRing(scene.at(square(sign, 380)), "print"))
+    title = tr("printing.failed.title" if failed else "printing.title")
+    scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    lines, _ = cut_top(area.controls, 480)
+    upper, lower = cut_top(lines, 150)
+    if view.copies and not failed:
+        note(scene, upper, "document", tr("printing.sheet", count=view.copies, paper=view.paper), theme.TEXT)
+    if failed:
+        note(scene, upper, "printer", tr("printing.failed.text"), theme.TEXT)
+        attendant, _ = cut_top(lower, 150)
+        button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant", rank="main")
+    else:
+        text, _ = cut_top(lower, 150)
+        note(scene, text, "printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text"))
+    footer(scene, area, language=False, start_again=False)

@@ -1,0 +1,159 @@
+"""What a screen draws on: a canvas in design pixels that mirrors its layout for right-to-left languages.
+
+A screen is laid out once, in reading order, and `Scene` mirrors the places of things about the middle of the screen.
+What lies inside a place is not mirrored: not the camera picture, not a drawing of the body.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+import numpy as np
+import skia
+from numpy.typing import NDArray
+
+from kiosk.core.geometry import Rect, Size
+from kiosk.core.view import Intent, SessionView
+from kiosk.i18n import Words
+from kiosk.screens import theme
+from kiosk.screens.icons import ICONS, READING_ORDER
+from kiosk.screens.pen import Pen
+from kiosk.screens.text import Align, Block, Style, fit
+from kiosk.screens.theme import Colour, Scale
+
+Picture = NDArray[np.uint8]
+Panel = Literal["", "help", "language"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the sitter is within a screen: an open panel, or a page of a list. The session need not know."""
+
+    panel: Panel = ""
+    page: int = 0
+
+
+Act = Intent | Place
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Something to touch, in design pixels, and what it does."""
+
+    rect: Rect
+    act: Act
+
+
+@dataclass(frozen=True, slots=True)
+class Glass:
+    """The finished picture in the making: pixels, and a canvas over the same memory in design pixels.
+
+    Attributes
+    ----------
+    pixels
+        BGRA, height x width x 4.
+    scale
+        Screen pixels to a design pixel.
+    """
+
+    pixels: Picture
+    canvas: skia.Canvas
+    scale: float
+
+
+class Moving(Protocol):
+    """A part of a screen that is painted anew for every frame."""
+
+    @property
+    def rect(self) -> Rect:
+        """What it covers, in design pixels."""
+        ...
+
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+        """Paint it."""
+        ...
+
+
+class Scene:
+    """One screen being laid out.
+
+    Attributes
+    ----------
+    size
+        In design pixels.
+    targets, moving
+        What can be touched and what moves, in the order they were drawn.
+    blocks
+        Every text with its box, for those who check that it fits.
+    """
+
+    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: Place) -> None:
+        self.canvas = canvas
+        self.words = words
+        self.size = size
+        self.place = place
+        self.targets: list[Target] = []
+        self.moving: list[Moving] = []
+        self.blocks: list[tuple[Rect, Block]] = []
+
+    @property
+    def is_portrait(self) -> bool:
+        """Whether the screen is higher than wide."""
+        return self.size.height > self.size.width
+
+    def at(self, rect: Rect) -> Rect:
+        """Return where a place of the layout lies on the screen."""
+        if not self.words.is_right_to_left:
+            return rect
+        return Rect(self.size.width - rect.right, rect.y, rect.width, rect.height)
+
+    def fill(self, rect: Rect, colour: Colour, radius: float = theme.RADIUS) -> None:
+        """Fill a rectangle with round corners."""
+        paint = skia.Paint(AntiAlias=True, Color=colour.argb)
+        self.canvas.drawRoundRect(skia_rect(self.at(rect)), radius, radius, paint)
+
+    def outline(self, rect: Rect, colour: Colour, width: float = theme.STROKE, radius: float = theme.RADIUS) -> None:
+        """Draw the edge of a rectangle, inside it."""
+        paint = skia.Paint(AntiAlias=True, Color=colour.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
+        inner = self.at(rect.inset(width / 2, width / 2, width / 2, width / 2))
+        self.canvas.drawRoundRect(skia_rect(inner), radius - width / 2, radius - width / 2, paint)
+
+    def text(
+        self,
+        rect: Rect,
+        text: str,
+        scale: Scale,
+        colour: Colour = theme.TEXT,
+        *,
+        bold: bool = False,
+        align: Literal["start", "centre", "end"] = "start",
+        stand: Literal["top", "middle", "bottom"] = "middle",
+    ) -> Rect:
+        """Set a text in a box, as large as it goes; return the part of the box it takes, in reading order."""
+        block = fit(text, rect.width, rect.height, scale, Style(colour, bold, self._side(align)))
+        spare = rect.height - block.height
+        y = rect.y + {"top": 0.0, "middle": spare / 2, "bottom": spare}[stand]
+        block.paint(self.canvas, self.at(rect).x, y)
+        self.blocks.append((self.at(rect), block))
+        return Rect(rect.x, y, rect.width, block.height)
+
+    def icon(self, rect: Rect, name: str, colour: Colour = theme.TEXT, stroke: float = 8.0) -> None:
+        """Draw a sign in a square; a chevron points along the reading order."""
+        mirrored = self.words.is_right_to_left and name in READING_ORDER
+        with Pen(self.canvas, self.at(rect), colour, stroke).in_box(mirrored) as pen:
+            ICONS[name](pen)
+
+    def touch(self, rect: Rect, act: Act) -> None:
+        """Make a rectangle do something when it is touched."""
+        self.targets.append(Target(self.at(rect), act))
+
+    def _side(self, align: Literal["start", "centre", "end"]) -> Align:
+        if align == "centre":
+            return "centre"
+        return "right" if (align == "end") != self.words.is_right_to_left else "left"
+
+
+def skia_rect(rect: Rect) -> skia.Rect:
+    """Return the rectangle as skia takes it."""
+    return skia.Rect.MakeXYWH(rect.x, rect.y, rect.width, rect.height)

@@ -1,0 +1,185 @@
+"""The stage: a view and a camera picture in, the finished picture out, and what a touch on it means."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+import numpy as np
+import skia
+
+from kiosk.core.geometry import Rect, Size
+from kiosk.core.view import Intent, SessionView, State
+from kiosk.i18n import Words
+from kiosk.screens import (
+    align,
+    choose,
+    collect,
+    layout,
+    out_of_order,
+    panels,
+    printing,
+    privacy,
+    review,
+    theme,
+    welcome,
+    widgets,
+)
+from kiosk.screens.scene import Glass, Picture, Place, Scene, Target, skia_rect
+
+Paint = Callable[[Scene, SessionView], None]
+
+SCREENS: Mapping[State, Paint] = {
+    "welcome": welcome.paint,
+    "choose": choose.paint,
+    "privacy": privacy.paint,
+    "align": align.paint,
+    "shooting": align.paint,
+    "measuring": align.paint,
+    "review": review.paint,
+    "printing": printing.paint,
+    "collect": collect.paint,
+    "out_of_order": out_of_order.paint,
+}
+"""One screen for each state of the session."""
+
+
+class Stage:
+    """Draws the session's view on a picture of a fixed size.
+
+    What is drawn depends on the view, the camera picture, and where the sitter is within the screen (an open panel, a
+    page, the button that has the focus), which the stage keeps by itself and forgets when the state changes. What
+    does not move is painted only when it changes.
+
+    Parameters
+    ----------
+    size
+        Width and height of the screen in pixels.
+    words
+        The language of the next drawing.
+    """
+
+    def __init__(self, size: tuple[int, int], words: Words) -> None:
+        width_px, height_px = size
+        self.words = words
+        self._scale = min(size) / theme.SHORT_SIDE
+        self._size = Size(width_px / self._scale, height_px / self._scale)
+        self._surfaces: list[skia.Surface] = []
+        self._place = Place()
+        self._still = self._glass(height_px, width_px)
+        self._shown = self._glass(height_px, width_px)
+        self._scene = self._fresh_scene()
+        self._focus: int | None = None
+        self._painted: object = None
+        self._picture: Picture | None = None
+        self._state: State = "welcome"
+
+    def draw(self, view: SessionView, frame_rgb: Picture | None) -> Picture:
+        """Return the screen as BGRA, height x width x 4, valid until the next drawing.
+
+        Parameters
+        ----------
+        frame_rgb
+            The newest camera picture as RGB, height x width x 3, not mirrored; None where there is none.
+        """
+        if view.state != self._state:
+            self._state, self._place, self._focus = view.state, Place(), None
+        if self.words.tag != view.language:
+            self.words = Words.load(view.language)
+        wanted = (_still_part(view), self._place, self._focus)
+        if wanted != self._painted:
+            self._paint_still(view)
+            self._painted = wanted
+        self._picture = _kept(self._picture, view, frame_rgb)
+        for part in self._scene.moving:
+            part.paint(self._shown, view, self._picture)
+        return self._shown.pixels
+
+    @property
+    def targets(self) -> list[Target]:
+        """What can be touched on the screen as last drawn, in its pixels."""
+        return [Target(_scaled(target.rect, self._scale), target.act) for target in self._scene.targets]
+
+    def tap(self, x: float, y: float) -> Intent | None:
+        """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
+
+        A touch that only turns a page or opens a panel is done here, and tells the session that someone is there.
+        """
+        for target in self.targets:
+            if target.rect.x <= x < target.rect.right and target.rect.y <= y < target.rect.bottom:
+                return self._do(target)
+        return None
+
+    def move_focus(self, steps: int) -> Intent:
+        """Move the focus along the targets, for those who use keys or a switch; it is a sign that someone is there."""
+        start = -1 if self._focus is None and steps > 0 else self._focus or 0
+        self._focus = (start + steps) % max(len(self._scene.targets), 1)
+        return Intent("more_time")
+
+    def press(self) -> Intent | None:
+        """Act on the target that has the focus, as on a touch."""
+        if self._focus is None or self._focus >= len(self._scene.targets):
+            return None
+        return self._do(self._scene.targets[self._focus])
+
+    def _do(self, target: Target) -> Intent:
+        self._focus = None
+        if isinstance(target.act, Place):
+            self._place = target.act
+            return Intent("more_time")
+        self._place = Place()
+        return target.act
+
+    def _paint_still(self, view: SessionView) -> None:
+        scene = self._fresh_scene()
+        scene.canvas.clear(theme.INK.argb)
+        self._painter(view)(scene, view)
+        if view.simulated:
+            widgets.marker(scene, layout.layout(scene.size))
+        if self._focus is not None and self._focus < len(scene.targets):
+            _focus_ring(scene.canvas, scene.targets[self._focus].rect)
+        self._scene = scene
+        self._shown.pixels[:] = self._still.pixels
+
+    def _painter(self, view: SessionView) -> Paint:
+        if view.time_left_s is not None:
+            return panels.paint_warning
+        if self._place.panel == "help":
+            return panels.paint_help
+        if self._place.panel == "language":
+            return panels.paint_languages
+        return SCREENS[view.state]
+
+    def _fresh_scene(self) -> Scene:
+        return Scene(self._still.canvas, self.words, self._size, self._place)
+
+    def _glass(self, height_px: int, width_px: int) -> Glass:
+        pixels = np.zeros((height_px, width_px, 4), np.uint8)
+        surface = skia.Surface(pixels, skia.kBGRA_8888_ColorType)
+        self._surfaces.append(surface)
+        canvas = surface.getCanvas()
+        canvas.scale(self._scale, self._scale)
+        return Glass(pixels, canvas, self._scale)
+
+
+def _still_part(view: SessionView) -> SessionView:
+    """Return the view without what moves from frame to frame."""
+    left_s = None if view.time_left_s is None else float(np.ceil(view.time_left_s))
+    return replace(view, since_s=0.0, now_s=0.0, hold_fraction=0.0, guide=None, time_left_s=left_s)
+
+
+def _kept(last: Picture | None, view: SessionView, frame_rgb: Picture | None) -> Picture | None:
+    """Return the picture to show: while the shot is taken and measured the last one stays, then it is let go."""
+    if frame_rgb is None and view.state in ("shooting", "measuring"):
+        return last
+    return frame_rgb
+
+
+def _focus_ring(canvas: skia.Canvas, rect: Rect) -> None:
+    paint = skia.Paint(AntiAlias=True, Color=theme.FOCUS.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=8)
+    outer = rect.inset(-6, -6, -6, -6)
+    canvas.drawRoundRect(skia_rect(outer), theme.RADIUS + 6, theme.RADIUS + 6, paint)
+
+
+def _scaled(rect: Rect, factor: float) -> Rect:
+    return Rect(rect.x * factor, rect.y * factor, rect.width * factor, rect.height * factor)

@@ -1,0 +1,129 @@
+"""Type: shaped, ordered, wrapped and fitted to its box by skia's text layout, with the bundled typefaces."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal, get_args
+
+import skia
+from skia import textlayout
+
+from kiosk.fonts import FontName, font_path
+from kiosk.screens.theme import Colour, Scale
+
+Align = Literal["left", "centre", "right"]
+
+FAMILIES = ("Noto Sans", "Noto Sans Arabic")
+LINE_HEIGHT = 1.2
+LINE_HEIGHT_ARABIC = 1.4
+CAPITAL_HEIGHT = 0.714
+"""Height of a capital H of Noto Sans, in ems (OS/2 sCapHeight 714 of 1000 units)."""
+
+_ALIGN = {
+    "left": textlayout.TextAlign.kLeft,
+    "centre": textlayout.TextAlign.kCenter,
+    "right": textlayout.TextAlign.kRight,
+}
+_SHRINK = 0.92
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a text is set: weight, side and colour."""
+
+    colour: Colour
+    bold: bool = False
+    align: Align = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A text laid out in a box, ready to paint.
+
+    Attributes
+    ----------
+    size
+        Type size that was chosen, in design pixels.
+    width, height
+        What the lines take.
+    fits
+        Whether it fits its box at a size of its scale. A text that does not is set smaller, never cut.
+    """
+
+    text: str
+    size: float
+    width: float
+    height: float
+    fits: bool
+    paragraph: Any
+
+    def paint(self, canvas: skia.Canvas, x: float, y: float) -> None:
+        """Paint with the box's left edge at x and the first line's top at y."""
+        self.paragraph.paint(canvas, x, y)
+
+
+def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> Block:
+    """Lay a text out in the largest size of `scale` at which every word and line lies inside the box."""
+    block = None
+    for size in scale:
+        block = _lay(text, width, height, float(size), style)
+        if block.fits:
+            return block
+    size = float(scale[-1])
+    while block is None or not block.fits:
+        size *= _SHRINK
+        block = _lay(text, width, height, size, style)
+    return Block(block.text, block.size, block.width, block.height, False, block.paragraph)
+
+
+def largest_common(texts: list[str], width: float, height: float, scale: Scale, style: Style) -> Scale:
+    """Return the scale cut down to the largest size that all texts of one group fit, so that they share it."""
+    sizes = [fit(text, width, height, scale, style).size for text in texts]
+    smallest = min(sizes, default=scale[0])
+    return tuple(size for size in scale if size <= smallest) or scale[-1:]
+
+
+def _lay(text: str, width: float, height: float, size: float, style: Style) -> Block:
+    paragraph = _paragraph(text, size, style)
+    paragraph.layout(width)
+    fits = paragraph.MinIntrinsicWidth <= width and paragraph.Height <= height
+    return Block(text, size, paragraph.LongestLine, paragraph.Height, fits, paragraph)
+
+
+def _paragraph(text: str, size: float, style: Style) -> Any:
+    letters = textlayout.TextStyle()
+    letters.setFontFamilies(list(FAMILIES))
+    letters.setFontSize(size)
+    letters.setColor(style.colour.argb)
+    letters.setFontStyle(skia.FontStyle.Bold() if style.bold else skia.FontStyle.Normal())
+    letters.setHeight(LINE_HEIGHT_ARABIC if _has_arabic(text) else LINE_HEIGHT)
+    letters.setHeightOverride(True)
+    lines = textlayout.ParagraphStyle()
+    lines.setTextStyle(letters)
+    lines.setTextAlign(_ALIGN[style.align])
+    builder = textlayout.ParagraphBuilder.make(lines, _fonts(), _unicode())
+    builder.pushStyle(letters)
+    builder.addText(text)
+    return builder.Build()
+
+
+def _has_arabic(text: str) -> bool:
+    return any(unicodedata.bidirectional(letter) == "AL" for letter in text)
+
+
+@cache
+def _fonts() -> Any:
+    """Return the bundled typefaces and nothing else, so that every machine sets the same lines."""
+    provider = textlayout.TypefaceFontProvider()
+    for name in get_args(FontName):
+        provider.registerTypeface(skia.Typeface.MakeFromFile(str(font_path(name))))
+    collection = textlayout.FontCollection()
+    collection.setDefaultFontManager(provider)
+    return collection
+
+
+@cache
+def _unicode() -> Any:
+    return skia.Unicodes.ICU.Make()

@@ -1,0 +1,73 @@
+"""Colours, type sizes and measures of every screen.
+
+Lengths are in design pixels: the short side of any screen is 1080 of them. Colour pairs keep WCAG 2.2 1.4.3 and 1.4.11
+(4.5:1 for words, 3:1 for lines and icons that carry meaning). Colour never says anything alone: an icon or a word does.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+SHORT_SIDE = 1080.0
+
+
+class Colour(NamedTuple):
+    """An opaque sRGB colour, 0 to 255 a channel."""
+
+    red: int
+    green: int
+    blue: int
+
+    @property
+    def argb(self) -> int:
+        """The colour as skia takes it."""
+        return 0xFF000000 | self.red << 16 | self.green << 8 | self.blue
+
+    def faded(self, opacity: float) -> int:
+        """Return the colour as skia takes it, with an opacity of 0 to 1."""
+        return round(opacity * 255) << 24 | self.argb & 0xFFFFFF
+
+    @property
+    def luminance(self) -> float:
+        """Relative luminance, 0 to 1 (WCAG 2.2, definition)."""
+        red, green, blue = (_linear(channel / 255) for channel in self)
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _linear(value: float) -> float:
+    return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
+
+
+def contrast(one: Colour, other: Colour) -> float:
+    """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition)."""
+    darker, lighter = sorted((one.luminance, other.luminance))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+INK = Colour(0x15, 0x18, 0x1B)
+SURFACE = Colour(0x22, 0x27, 0x2B)
+RAISED = Colour(0x2E, 0x35, 0x3A)
+LINE = Colour(0x7F, 0x8B, 0x94)
+TEXT = Colour(0xFF, 0xFF, 0xFF)
+MUTED = Colour(0xC8, 0xD0, 0xD6)
+GUIDE = Colour(0xFF, 0xC5, 0x55)
+GOOD = Colour(0x63, 0xDD, 0xB0)
+STOP = Colour(0xFF, 0x9D, 0x8A)
+FOCUS = Colour(0x8C, 0xCB, 0xFF)
+PAPER = Colour(0xF3, 0xF5, 0xF6)
+
+Scale = tuple[int, ...]
+INSTRUCTION: Scale = (112, 104, 96, 88, 80, 72)
+TITLE: Scale = (88, 80, 72, 64, 58)
+BODY: Scale = (50, 46, 42)
+LABEL: Scale = (46, 42)
+SMALLEST = 42
+"""Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it: EN 301 549 5.1.4."""
+
+TARGET = 96.0
+"""Least width and height of anything that can be touched."""
+
+MARGIN = 48.0
+GAP = 20.0
+RADIUS = 22.0
+STROKE = 4.0

@@ -1,0 +1,118 @@
+"""The parts that screens are made of: buttons, rows, chips, notes, and the frame round every screen."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from kiosk.core.geometry import Rect
+from kiosk.core.view import Check, Intent, Word
+from kiosk.screens import theme
+from kiosk.screens.layout import Layout, columns, cut_start, square
+from kiosk.screens.scene import Act, Place, Scene
+from kiosk.screens.text import Style, largest_common
+from kiosk.screens.theme import Colour, Scale
+
+Rank = Literal["main", "other"]
+
+SIGN: dict[Word, tuple[str, Colour]] = {
+    "pass": ("tick", theme.GOOD),
+    "fail": ("attention", theme.GUIDE),
+    "refer": ("attention", theme.GUIDE),
+    "unmeasured": ("dots", theme.MUTED),
+}
+"""How a verdict looks: a sign of its own shape, and a colour."""
+
+
+def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:
+    """Draw a button with its words on it; the main one is filled, and there is one at most on a screen."""
+    words = theme.INK if rank == "main" else theme.TEXT
+    scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
+    if rank == "other":
+        scene.outline(rect, theme.LINE, 3)
+    inner = rect.inset(28, 8, 28, 8)
+    if icon:
+        sign, inner = cut_start(inner, 56, 16)
+        scene.icon(square(sign, 52), icon, words)
+    scene.text(inner, label, theme.BODY, words, bold=True, align="start" if icon else "centre")
+    scene.touch(rect, act)
+
+
+def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, Act] | None]) -> None:
+    """Draw a row of buttons, a sign above a word, all words in one size; None leaves its place empty."""
+    cells = columns(rect, len(items))
+    shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
+    inner_width = cells[0].width - 24
+    scale = largest_common(
+        [label for _, _, label, _ in shown], inner_width, 66, (42,), Style(theme.TEXT, bold=True, align="centre")
+    )
+    for cell, icon, label, act in shown:
+        scene.fill(cell, theme.RAISED)
+        scene.outline(cell, theme.LINE, 3)
+        scene.icon(Rect(cell.centre.x - 27, cell.y + 18, 54, 54), icon)
+        words = Rect(cell.x + 12, cell.y + 76, inner_width, 66)
+        scene.text(words, label, scale, bold=True, align="centre")
+        scene.touch(cell, act)
+
+
+def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = True, start_again: bool = True) -> None:
+    """Draw the buttons that stay in one place on every screen."""
+    tr = scene.words.tr
+    items: list[tuple[str, str, Act] | None] = [
+        ("help", tr("button.help"), Place("help")) if help_ else None,
+        ("language", tr("button.language"), Place("language")) if language else None,
+        ("start_again", tr("button.start_again"), Intent("start_again")) if start_again else None,
+    ]
+    small_buttons(scene, area.footer, items)
+
+
+def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale: Scale) -> None:
+    """Draw a line of a list to choose from: what it is, what is known of it, and a chevron."""
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.LINE, 3)
+    inner = rect.inset(28, 6, 20, 6)
+    words = Rect(inner.x, inner.y, inner.width - 60, inner.height)
+    upper = Rect(words.x, words.y, words.width, words.height * 0.52)
+    lower = Rect(words.x, upper.bottom, words.width, words.height - upper.height)
+    scene.text(upper, title, scale, bold=True)
+    scene.text(lower, detail, (theme.SMALLEST,), theme.MUTED)
+    scene.icon(square(Rect(inner.right - 48, inner.y, 48, inner.height), 40), "next")
+    scene.touch(rect, act)
+
+
+def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
+    """Draw the live requirements; each says how it stands by a sign, its edge and its words' weight."""
+    inner = cells[0].inset(84, 4, 12, 4)
+    labels = [scene.words.tr(f"check.{check.key}") for check in checks]
+    scale = largest_common(labels, inner.width, inner.height, (44, 42), Style(theme.TEXT, bold=True))
+    for cell, check, label in zip(cells, checks, labels, strict=False):
+        icon, colour = SIGN[check.word]
+        scene.fill(cell, theme.SURFACE, 18)
+        if check.word in ("fail", "refer"):
+            scene.outline(cell, theme.GUIDE, 4, 18)
+        sign, words = cut_start(cell.inset(20, 4, 12, 4), 48, 16)
+        verdict(scene, square(sign, 46), check.word)
+        scene.text(words, label, scale, theme.MUTED if check.word == "unmeasured" else theme.TEXT, bold=True)
+
+
+def verdict(scene: Scene, rect: Rect, word: Word) -> None:
+    """Draw the sign of a verdict: a disc with a tick, a diamond, or dots."""
+    icon, colour = SIGN[word]
+    if word == "pass":
+        scene.fill(rect, colour, rect.width / 2)
+        scene.icon(rect.inset(*(rect.width * 0.12,) * 4), icon, theme.INK, 13)
+    else:
+        scene.icon(rect, icon, colour, 9)
+
+
+def note(scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.MUTED) -> None:
+    """Draw a sentence beside its sign."""
+    sign, words = cut_start(rect, 56, 28)
+    scene.icon(square(sign, 56), icon, theme.GUIDE if colour is theme.GUIDE else theme.TEXT, 7)
+    scene.text(words, text, theme.BODY, theme.TEXT if colour is theme.GUIDE else colour)
+
+
+def marker(scene: Scene, area: Layout) -> None:
+    """Say that what is seen is made up."""
+    strip = area.marker
+    scene.fill(strip, theme.SURFACE, strip.height / 2)
+    scene.text(strip.inset(24, 0, 24, 0), scene.words.tr("simulation"), (theme.SMALLEST,), theme.MUTED, align="centre")
