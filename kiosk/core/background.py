@@ -9,6 +9,10 @@ from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
 from kiosk.core.limits import CONTRADICTION, Model, RuleError, Statement
 
+LEAST_ROOM = 6.0
+"""A region narrower than this on any axis suits no backdrop, for the light alone varies its colour by up to 5 within
+one photo (practice; the limit of background uniformity)."""
+
 
 class ColourRegion(Model):
     """A region of CIE L*a*b* (D65, sRGB white) that a background must lie in."""
@@ -25,16 +29,16 @@ class ColourRegion(Model):
         return self
 
     def intersection(self, other: ColourRegion) -> ColourRegion | None:
-        """Return the colours that lie in both, or None where the regions at most touch."""
+        """Return the colours that lie in both, or None where they leave a backdrop no room."""
         axes = {
             axis: (max(one[0], two[0]), min(one[1], two[1]))
             for axis in ("lightness", "a", "b")
             for one, two in [(getattr(self, axis), getattr(other, axis))]
         }
-        if any(low >= high for low, high in axes.values()):
+        if any(high - low < LEAST_ROOM for low, high in axes.values()):
             return None
-        name = self.name if self.name == other.name else f"{self.name} and {other.name}"
-        return ColourRegion(name=name, **axes)
+        names = dict.fromkeys((*self.name.split(" and "), *other.name.split(" and ")))
+        return ColourRegion(name=" and ".join(names), **axes)
 
 
 def _named_colour(value: object, info: ValidationInfo) -> object:
