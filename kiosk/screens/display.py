@@ -64,7 +64,7 @@ class Display:
     def present(self, picture: Picture) -> None:
         """Show a BGRA picture of the window's size."""
         height_px, width_px = picture.shape[:2]
-        surface = pygame.image.frombuffer(memoryview(picture), (width_px, height_px), "BGRA")
+        surface = pygame.image.frombuffer(picture.data, (width_px, height_px), "BGRA")
         surface.set_alpha(None)
         self._window.blit(surface, (0, 0))
         pygame.display.flip()

@@ -8,7 +8,7 @@ from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Row, SessionView, Word
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
-from kiosk.screens.scene import Scene, skia_rect
+from kiosk.screens.scene import Scene, Stand, skia_rect
 from kiosk.screens.widgets import button, footer, verdict
 
 ROWS_SHOWN = 4
@@ -49,13 +49,8 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
         sign, words = cut_start(rect, 130)
         sign = Rect(sign.x, sign.centre.y - 55, 110, 110)
     verdict(scene, sign, view.verdict)
-    scene.text(
-        words,
-        tr(f"review.{view.verdict}.title"),
-        theme.TITLE,
-        bold=True,
-        stand="top" if scene.is_portrait else "middle",
-    )
+    stand: Stand = "top" if scene.is_portrait else "middle"
+    scene.text(words, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand=stand)
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:

@@ -24,6 +24,8 @@ from kiosk.screens.theme import Colour, Scale
 
 Picture = NDArray[np.uint8]
 Panel = Literal["", "help", "language"]
+Side = Literal["start", "centre", "end"]
+Stand = Literal["top", "middle", "bottom"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +129,8 @@ class Scene:
         colour: Colour = theme.TEXT,
         *,
         bold: bool = False,
-        align: Literal["start", "centre", "end"] = "start",
-        stand: Literal["top", "middle", "bottom"] = "middle",
+        align: Side = "start",
+        stand: Stand = "middle",
     ) -> Rect:
         """Set a text in a box, as large as it goes; return the part of the box it takes, in reading order."""
         block = fit(text, rect.width, rect.height, scale, Style(colour, bold, self._side(align)))
@@ -148,7 +150,7 @@ class Scene:
         """Make a rectangle do something when it is touched."""
         self.targets.append(Target(self.at(rect), act))
 
-    def _side(self, align: Literal["start", "centre", "end"]) -> Align:
+    def _side(self, align: Side) -> Align:
         if align == "centre":
             return "centre"
         return "right" if (align == "end") != self.words.is_right_to_left else "left"

@@ -67,8 +67,8 @@ class Block:
 def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> Block:
     """Lay a text out in the largest size of `scale` at which every word and line lies inside the box."""
     block = None
-    for size in scale:
-        block = _lay(text, width, height, float(size), style)
+    for step in scale:
+        block = _lay(text, width, height, float(step), style)
         if block.fits:
             return block
     size = float(scale[-1])

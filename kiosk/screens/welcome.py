@@ -8,7 +8,7 @@ from kiosk.i18n import native_name
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, square
 from kiosk.screens.pen import Pen
-from kiosk.screens.scene import Act, Place, Scene
+from kiosk.screens.scene import Act, Place, Scene, Side
 from kiosk.screens.widgets import button, footer, note
 
 LANGUAGES_SHOWN = 6
@@ -21,7 +21,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     picture, words = cut_top(area.shown, area.shown.height * 0.46, 24)
     emblem(scene, square(picture, min(picture.height, 400)))
     title, text = cut_top(words, words.height * 0.44, 12)
-    align = "centre" if scene.is_portrait else "start"
+    align: Side = "centre" if scene.is_portrait else "start"
     scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align=align, stand="bottom")
     scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align=align, stand="top")
 

@@ -85,7 +85,6 @@ def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
     labels = [scene.words.tr(f"check.{check.key}") for check in checks]
     scale = largest_common(labels, inner.width, inner.height, (44, 42), Style(theme.TEXT, bold=True))
     for cell, check, label in zip(cells, checks, labels, strict=False):
-        icon, colour = SIGN[check.word]
         scene.fill(cell, theme.SURFACE, 18)
         if check.word in ("fail", "refer"):
             scene.outline(cell, theme.GUIDE, 4, 18)
