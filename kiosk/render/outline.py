@@ -27,7 +27,6 @@ class Outline:
     """
 
     path: str
-    width_mm: float
     em_mm: float
 
 
@@ -59,6 +58,14 @@ class _PathPen(BasePen):  # type: ignore[misc]
         self._write("h")
 
 
+def words_width_mm(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> float:
+    """Return how long a line of words is."""
+    face = _face(font)
+    names, widths = face.getBestCmap(), face["hmtx"]
+    advance = sum(widths[names.get(ord(letter), _MISSING_GLYPH)][0] for letter in text)
+    return float(advance * em_mm / face["head"].unitsPerEm)
+
+
 def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Outline:
     """Return one line of words as outlines, lengths in millimetres; an unknown letter shows as an empty box."""
     face = _face(font)
@@ -68,7 +75,7 @@ def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Out
         glyph = glyphs[names.get(ord(letter), _MISSING_GLYPH)]
         glyph.draw(pen)
         pen.x += glyph.width
-    return Outline("\n".join(pen.operators) + "\n", pen.x * pen.scale, em_mm)
+    return Outline("\n".join(pen.operators) + "\n", em_mm)
 
 
 @cache

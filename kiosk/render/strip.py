@@ -11,7 +11,7 @@ from kiosk.core.geometry import Rect, Size
 from kiosk.core.sheet import Sheet
 from kiosk.core.waste import free_rects, room_for
 from kiosk.fonts import FontName
-from kiosk.render.outline import outline
+from kiosk.render.outline import outline, words_width_mm
 from kiosk.render.pdf import Page
 
 SCALE_BAR_MM = 50.0
@@ -45,7 +45,7 @@ class _Words:
     font: FontName = "NotoSans-Regular"
 
     def width_mm(self, em_mm: float) -> float:
-        return outline(self.text, em_mm, self.font).width_mm
+        return words_width_mm(self.text, em_mm, self.font)
 
     def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
         page.draw_words(outline(self.text, em_mm, self.font), 0.0, y_mm)
@@ -56,7 +56,7 @@ class _ScaleBar:
     """A line of `SCALE_BAR_MM` between the middles of two ticks, its length beside it."""
 
     def width_mm(self, em_mm: float) -> float:
-        return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + outline(_BAR_LABEL, em_mm).width_mm
+        return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + words_width_mm(_BAR_LABEL, em_mm)
 
     def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
         left, middle = HAIRLINE_MM / 2, y_mm + em_mm / 2
