@@ -14,7 +14,7 @@ import os
 import struct
 import zlib
 from multiprocessing import reduction
-from typing import Any
+from typing import Any, Self
 
 from kiosk.devices.base import LiveFrame
 
@@ -51,6 +51,12 @@ class Mailbox:
         descriptor = os.memfd_create("holdstill")
         os.ftruncate(descriptor, _SLOTS * (_HEADER.size + capacity_bytes))
         return cls(descriptor, capacity_bytes)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
     def __reduce__(self) -> tuple[Any, ...]:
         return _attach, (reduction.DupFd(self._descriptor), self._capacity_bytes)

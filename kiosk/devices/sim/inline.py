@@ -15,6 +15,8 @@ from kiosk.devices.driver import looks_whole, verified_still
 from kiosk.devices.sim.camera import Fault, SimulatedDriver
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 
+_RETURN_S = 0.5
+
 
 class InlineCamera:
     """A `Camera` and a `Listener` without a process: `newest` draws, `poll` completes a shot.
@@ -40,6 +42,7 @@ class InlineCamera:
         self._frame: LiveFrame | None = None
         self._sequence = 0
         self._heard = ""
+        self._returns_s = 0.0
 
     @property
     def state(self) -> DeviceState:
@@ -50,6 +53,7 @@ class InlineCamera:
         """Connect at the next `poll`."""
         if self._state == "closed":
             self._state = "starting"
+            self._returns_s = self._clock.now_s()
 
     def newest(self) -> LiveFrame | None:
         """Draw a frame where one is due, and return the newest."""
@@ -76,9 +80,8 @@ class InlineCamera:
 
     def poll(self) -> list[CameraEvent]:
         """Connect, or complete a shot, where one is waited for; return the events, oldest first."""
-        events, self._events = self._events, []
         try:
-            if self._state in {"starting", "fault"}:
+            if self._state in {"starting", "fault"} and self._clock.now_s() >= self._returns_s:
                 model = self._driver.open()
                 self._driver.ask("hear", self._heard)
                 self._state = "ready"
@@ -87,8 +90,7 @@ class InlineCamera:
                 self._take_still()
         except KioskError as error:
             self._lose(error)
-        events += self._events
-        self._events = []
+        events, self._events = self._events, []
         return events
 
     def close(self) -> None:
@@ -126,5 +128,6 @@ class InlineCamera:
     def _lose(self, error: KioskError) -> None:
         self._driver.close()
         self._state = "fault"
+        self._returns_s = self._clock.now_s() + _RETURN_S
         self._frame = None
         self._events.append(DeviceFailed(error))

@@ -1,0 +1,110 @@
+"""Every camera backend, each with the time it lives in."""
+
+from __future__ import annotations
+
+import resource
+import time
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+import cv2
+import pytest
+
+from kiosk.clock import Clock, ManualClock, SystemClock
+from kiosk.devices.base import Camera, CameraEvent
+from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.frame import draw
+from kiosk.devices.sim.inline import InlineCamera
+from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
+from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.uvc.camera import WebcamDriver
+
+SITTER = Path(__file__).parents[2] / "demo" / "sitter"
+SEATED = Scenario(arrives_s=0.0)
+PATIENCE_S = 60.0
+Event = TypeVar("Event", bound=CameraEvent)
+
+
+@dataclass
+class Rig:
+    """A camera and the clock that its waiting uses."""
+
+    camera: Camera
+    clock: Clock
+
+    def until(self, kind: type[Event]) -> Event:
+        """Poll until an event of a kind comes."""
+        found: list[Event] = []
+
+        def came() -> bool:
+            found.extend(event for event in self.camera.poll() if isinstance(event, kind))
+            return bool(found)
+
+        self.wait_for(came)
+        return found[0]
+
+    def wait_for(self, condition: Callable[[], object]) -> None:
+        """Wait until a condition holds; generous, because it only ends a test that has failed."""
+        end_s = time.monotonic() + PATIENCE_S
+        while not condition():
+            assert time.monotonic() < end_s, "waited in vain"
+            self.clock.sleep(0.005)
+
+
+def _process() -> Rig:
+    return Rig(SimulatedCamera(SimulatedDriver(SITTER, SEATED), Limits(shot_s=3.0)), SystemClock())
+
+
+def _inline() -> Rig:
+    clock = ManualClock()
+    return Rig(InlineCamera(SimulatedDriver(SITTER, SEATED, clock), clock), clock)
+
+
+def _recording(folder: Path) -> Rig:
+    path = folder / "recording.avi"
+    writer = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"MJPG"), 30, (int(LIVE_PX.width), int(LIVE_PX.height)))
+    pictures = load_pictures(SITTER)
+    for step in range(10):
+        writer.write(draw(pictures, Pose(x=step / 100), LIVE_PX))
+    writer.release()
+    return Rig(CameraProcess(WebcamDriver(str(path))), SystemClock())
+
+
+@pytest.fixture(params=["simulated in its process", "simulated inline", "webcam driver on a recording"])
+def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
+    """Return any camera."""
+    made = {
+        "simulated in its process": _process,
+        "simulated inline": _inline,
+        "webcam driver on a recording": lambda: _recording(tmp_path),
+    }[request.param]()
+    yield made
+    made.camera.close()
+
+
+@pytest.fixture(params=["in its process", "inline"])
+def faulty_rig(request: pytest.FixtureRequest) -> Iterator[Rig]:
+    """Return a camera that fails on request."""
+    made = {"in its process": _process, "inline": _inline}[request.param]()
+    yield made
+    made.camera.close()
+
+
+@pytest.fixture
+def full_disk() -> Callable[[int], AbstractContextManager[None]]:
+    """Return a context in which no file grows past a size: the kernel fails the write, as on a full disk."""
+
+    @contextmanager
+    def limited(size_bytes: int) -> Iterator[None]:
+        soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (size_bytes, hard))
+        try:
+            yield
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+
+    return limited

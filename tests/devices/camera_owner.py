@@ -1,0 +1,20 @@
+"""A process that owns a camera and waits to be killed: `camera_owner.py PICTURES [FAULT]` prints the child's id."""
+
+import sys
+import time
+from pathlib import Path
+
+from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.sitter import Scenario
+
+if __name__ == "__main__":
+    camera = SimulatedCamera(SimulatedDriver(Path(sys.argv[1]), Scenario()))
+    camera.start()
+    while camera.state != "ready":
+        camera.poll()
+        time.sleep(0.005)
+    for fault in sys.argv[2:]:
+        camera.fail_next(fault)
+        time.sleep(0.2)
+    print(camera.pid, flush=True)
+    time.sleep(600)

@@ -1,0 +1,247 @@
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from kiosk.clock import ManualClock
+from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
+from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.hints import HINTS, camera_fault, meaning_of
+from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.uvc.camera import WebcamDriver
+from kiosk.errors import CameraFault, DeviceTimeout, SettingsRefused
+
+SITTER = Path(__file__).parents[2] / "demo" / "sitter"
+OWNER = Path(__file__).with_name("camera_owner.py")
+PATIENCE_S = 60.0
+
+
+@pytest.fixture
+def clock():
+    """Time for the watchdog, which stands still unless a test moves it."""
+    return ManualClock()
+
+
+@pytest.fixture
+def camera(clock):
+    made = SimulatedCamera(SimulatedDriver(SITTER, Scenario(arrives_s=0)), Limits(), clock)
+    made.start()
+    until(made, DeviceReady)
+    yield made
+    made.close()
+
+
+def wait_for(condition):
+    end_s = time.monotonic() + PATIENCE_S
+    while not condition():
+        assert time.monotonic() < end_s, "waited in vain"
+        time.sleep(0.002)
+
+
+def until(camera, kind):
+    """Poll until an event of a kind comes; nothing else may come before it."""
+    events = []
+    wait_for(lambda: events.extend(camera.poll()) or events)
+    assert [type(event) for event in events] == [kind]
+    return events[0]
+
+
+def is_gone(pid):
+    return not Path(f"/proc/{pid}").exists()
+
+
+def names(folder):
+    return {path.name for path in Path(folder).iterdir()}
+
+
+@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGABRT, signal.SIGSEGV])
+def test_a_child_that_dies_is_replaced_and_the_live_view_goes_on(camera, number):
+    pid, sequence = camera.pid, camera.newest().sequence
+    os.kill(pid, number)
+    assert isinstance(until(camera, DeviceFailed).error, CameraFault)
+    assert camera.state == "fault"
+    assert camera.newest() is None
+    until(camera, DeviceReady)
+    assert camera.pid != pid
+    assert camera.newest().sequence > sequence
+    assert is_gone(pid)
+
+
+def test_a_child_killed_during_a_shot_ends_the_shot(camera):
+    camera.fail_next("stall")
+    camera.shoot()
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    camera.shoot()
+    assert until(camera, StillTaken).jpeg
+
+
+def test_silence_is_judged_by_the_clock_that_was_given(camera, clock):
+    os.kill(camera.pid, signal.SIGSTOP)
+    time.sleep(0.1)
+    camera.poll()
+    clock.sleep(2.0)
+    assert camera.poll() == []
+    clock.sleep(0.1)
+    events = camera.poll()
+    assert [str(event.error) for event in events] == ["The camera did not finish the next live frame within 2 s."]
+    until(camera, DeviceReady)
+
+
+def test_a_late_poll_does_not_blame_a_camera_that_has_gone_on(camera, clock):
+    for _ in range(3):
+        seen = camera.newest().sequence
+        wait_for(lambda seen=seen: camera.newest().sequence > seen)
+        clock.sleep(100.0)
+        assert camera.poll() == []
+    assert camera.state == "ready"
+
+
+def test_a_start_that_hangs_is_ended(clock):
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Limits(), clock)
+    camera.start()
+    os.kill(camera.pid, signal.SIGSTOP)
+    clock.sleep(15.1)
+    error = until(camera, DeviceFailed).error
+    assert isinstance(error, DeviceTimeout)
+    assert error.params == {"device": "The camera", "operation": "starting", "limit_s": 15.0}
+    until(camera, DeviceReady)
+    camera.close()
+
+
+def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tmp_path, clock):
+    camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(), clock)
+    camera.start()
+    assert isinstance(until(camera, DeviceFailed).error, SettingsRefused)
+    starts = []
+    for _ in range(4):
+        before = clock.now_s()
+        wait_for(lambda: camera.poll() or camera.pid is not None or clock.sleep(0.1))
+        starts.append(clock.now_s() - before)
+        wait_for(lambda: camera.poll() or camera.pid is None)
+    assert starts == sorted(starts)
+    assert starts[-1] <= 2.1
+    camera.close()
+
+
+@pytest.mark.parametrize("faults", [(), ("freeze",)])
+def test_the_child_ends_when_its_parent_is_killed(faults):
+    command = [sys.executable, str(OWNER), str(SITTER), *faults]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as owner:
+        child = int(owner.stdout.readline())
+        assert not is_gone(child)
+        owner.kill()
+    wait_for(lambda: is_gone(child))
+
+
+def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
+    SimulatedDriver(SITTER, Scenario())
+    warm_up = SimulatedCamera(SimulatedDriver(SITTER, Scenario()))
+    warm_up.start()
+    warm_up.close()
+    before = names("/proc/self/fd"), names("/dev/shm")
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()))
+    camera.start()
+    until(camera, DeviceReady)
+    pid = camera.pid
+    camera.shoot()
+    until(camera, StillTaken)
+    camera.close()
+    assert is_gone(pid)
+    assert (names("/proc/self/fd"), names("/dev/shm")) == before
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_hung_child_does_not_hold_up_close(clock):
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Limits(close_s=0.1), clock)
+    camera.start()
+    until(camera, DeviceReady)
+    pid = camera.pid
+    camera.fail_next("freeze")
+    camera.close()
+    assert is_gone(pid)
+
+
+def test_another_thread_may_look_at_the_newest_frame_throughout(camera):
+    seen, stop = [], threading.Event()
+
+    def look():
+        while not stop.is_set():
+            frame = camera.newest()
+            if frame:
+                assert frame.jpeg.startswith(b"\xff\xd8")
+                seen.append(frame.sequence)
+
+    thread = threading.Thread(target=look)
+    thread.start()
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    stop.set()
+    thread.join()
+    assert seen == sorted(seen)
+
+
+def test_an_instruction_heard_before_a_restart_is_heard_again(clock):
+    scenario = Scenario(arrives_s=1e6)
+    camera = SimulatedCamera(SimulatedDriver(SITTER, scenario), Limits(), clock)
+    camera.start()
+    until(camera, DeviceReady)
+    empty = len(camera.newest().jpeg)
+    camera.hear("sit_down")
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    wait_for(lambda: camera.poll() or len(camera.newest().jpeg) > empty * 1.3)
+    camera.close()
+
+
+def test_a_webcam_that_is_not_there_is_a_fault_in_words(clock):
+    camera = CameraProcess(WebcamDriver(63), Limits(), clock)
+    camera.start()
+    assert str(until(camera, DeviceFailed).error) == "The camera does not answer: no webcam opens at 63."
+    assert not camera.simulated
+    camera.close()
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[-1] Unspecified error: Out of Focus", "focus"),
+        ("[-53] Could not claim the USB device", "another program"),
+        ("[-105] Unknown model", "switched off"),
+        ("[-7] I/O problem", "connection broke"),
+        ("[-10] Timeout reading from or writing to the port", "stopped answering"),
+        ("[-1] PTP Store Full", "card is full"),
+        ("something quite new.", "something quite new"),
+    ],
+)
+def test_a_vendors_text_becomes_words_for_a_person(text, words):
+    assert words in str(camera_fault(RuntimeError(text)))
+
+
+def test_every_hint_is_reached():
+    samples = {hint.pattern: hint.pattern.split("|")[0].replace("\\", "") for hint in HINTS}
+    assert {meaning_of(sample) for sample in samples.values()} == {hint.meaning for hint in HINTS}
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        ValueError(b"\xff\xd8\xff\xe0\x00\x10JFIF"),
+        ValueError("\xff\xd8\xff\xe0\x00\x10JFIF"),
+        ValueError("a" * 5000),
+        ValueError(),
+    ],
+)
+def test_no_picture_data_reaches_a_message(error):
+    assert str(camera_fault(error)) == "The camera does not answer: it gave no reason that can be shown."
