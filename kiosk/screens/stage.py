@@ -100,7 +100,7 @@ class Stage:
         """What can be touched on the screen as last drawn, in its pixels."""
         return [Target(_scaled(target.rect, self._scale), target.act) for target in self._scene.targets]
 
-    def tap(self, x: float, y: float) -> Intent | None:
+    def intent_at(self, x: float, y: float) -> Intent | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
 
         A touch that only turns a page or opens a panel is done here, and tells the session that someone is there.
@@ -110,13 +110,12 @@ class Stage:
                 return self._do(target)
         return None
 
-    def move_focus(self, steps: int) -> Intent:
-        """Move the focus along the targets, for those who use keys or a switch; it is a sign that someone is there."""
+    def move_focus(self, steps: int) -> None:
+        """Move the focus along the targets, for those who use keys or a switch."""
         start = -1 if self._focus is None and steps > 0 else self._focus or 0
         self._focus = (start + steps) % max(len(self._scene.targets), 1)
-        return Intent("more_time")
 
-    def press(self) -> Intent | None:
+    def press_focus(self) -> Intent | None:
         """Act on the target that has the focus, as on a touch."""
         if self._focus is None or self._focus >= len(self._scene.targets):
             return None
