@@ -23,11 +23,12 @@ sRGB array of this size takes 360 MB. Read from the header, before anything is d
 MIN_SIDE_PX = 90
 """No narrower picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011 asks for."""
 
-FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "WEBP", "BMP")
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
 """Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
 
 _SRGB = ImageCms.createProfile("sRGB")
 _DIRECT_MODES = ("RGB", "L")
+_JPEG_NAMES = ("JPEG", "MPO")
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
 
@@ -90,9 +91,9 @@ def decode_still(jpeg: bytes) -> Rgb:
         As for `read_photo`.
     """
     name = Path("the camera's picture")
-    if not simplejpeg.is_jpeg(jpeg):
-        raise UnreadablePhoto(path=name, detail="it is no complete JPEG")
     with _header(name, jpeg) as image:
+        if image.format not in _JPEG_NAMES:
+            raise UnreadablePhoto(path=name, detail="it is no JPEG")
         _check_size(name, image)
         try:
             return _upright(simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True), image)
@@ -133,7 +134,7 @@ def _reason(error: Exception) -> str:
 
 def _decode(data: bytes, image: Image.Image) -> Rgb:
     """Decode, convert to sRGB and turn upright; a JPEG is decoded strictly, because Pillow passes damaged ones."""
-    if image.format in {"JPEG", "MPO"} and image.mode in _DIRECT_MODES:
+    if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
         pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
         flat = Image.fromarray(pixels)
     else:

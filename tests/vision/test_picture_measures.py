@@ -1,0 +1,195 @@
+"""The measures of background, light and sharpness against cases whose answer is known in closed form."""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+import pytest
+
+from kiosk.core.geometry import Point, Rect
+from kiosk.core.measurement import HeadPoints
+from kiosk.vision import background as bg
+from kiosk.vision import light
+from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.person import MASK_PX, PersonMask
+from kiosk.vision.pictures import cut, lab, luma, resized
+from kiosk.vision.sharpness import UNIT_PX, measure_sharpness
+
+WIDTH, HEIGHT, HEAD = 600, 800, 400
+POINTS = HeadPoints(Point(300, 200), Point(300, 190), Point(300, 600), Point(250, 400), Point(350, 400))
+
+PUBLISHED_LAB = {
+    # Bruce Lindbloom's CIE colour calculator, sRGB, D65, no adaptation (from memory, to 0.1).
+    (255, 0, 0): (53.24, 80.09, 67.20),
+    (0, 255, 0): (87.73, -86.18, 83.18),
+    (0, 0, 255): (32.30, 79.19, -107.86),
+    (255, 255, 255): (100.0, 0.0, 0.0),
+    (119, 119, 119): (50.03, 0.0, 0.0),
+    (0, 0, 0): (0.0, 0.0, 0.0),
+}
+
+
+@pytest.mark.parametrize("rgb", PUBLISHED_LAB)
+def test_lab_of_known_colours(rgb: tuple[int, int, int]) -> None:
+    patch = np.full((2, 2, 3), rgb, np.uint8)
+    assert lab(patch)[0, 0] == pytest.approx(PUBLISHED_LAB[rgb], abs=0.1)
+
+
+def plain(colour: tuple[int, int, int] = (200, 200, 200)) -> np.ndarray:
+    return np.full((HEIGHT, WIDTH, 3), colour, np.uint8)
+
+
+def person() -> PersonMask:
+    """A person filling the middle of the picture from y 180 down."""
+    values = np.zeros((MASK_PX, MASK_PX), np.float32)
+    values[int(180 / HEIGHT * MASK_PX) :, int(150 / WIDTH * MASK_PX) : int(450 / WIDTH * MASK_PX)] = 1
+    return PersonMask(values, Rect(0, 0, WIDTH, HEIGHT))
+
+
+def test_an_even_background_measures_nothing_but_its_colour() -> None:
+    seen = bg.background_of(plain((119, 119, 119)), POINTS, person())
+    assert bg.measure_background_uniformity(seen).value == pytest.approx(0, abs=0.01)
+    assert bg.measure_background_shadow(seen).value == pytest.approx(0, abs=0.01)
+    assert bg.measure_background_lightness(seen).value == pytest.approx(50.03, abs=0.1)
+    assert bg.measure_background_a(seen).value == pytest.approx(0, abs=0.1)
+    assert bg.measure_background_b(seen).value == pytest.approx(0, abs=0.1)
+
+
+def test_the_person_does_not_count_as_background() -> None:
+    picture = plain()
+    picture[180:, 150:450] = (90, 30, 20)
+    assert bg.measure_background_uniformity(bg.background_of(picture, POINTS, person())).value < 0.01
+
+
+def test_a_linear_gradient_in_lightness() -> None:
+    """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
+    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - bg.ABOVE * HEAD)
+    lightness = np.interp(np.arange(HEIGHT), (top, bottom), (70, 90))
+    linear = ((lightness + 16) / 116) ** 3
+    code = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    picture = np.repeat(np.round(code * 255).astype(np.uint8)[:, None], WIDTH, axis=1)[..., None].repeat(3, axis=2)
+    nobody = PersonMask(np.zeros((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
+    seen = bg.background_of(picture, POINTS, nobody)
+    assert bg.measure_background_uniformity(seen).value == pytest.approx(0.475 * 20, abs=0.4)
+    assert bg.measure_background_lightness(seen).value == pytest.approx(80, abs=0.3)
+
+
+def test_a_shadow_beside_the_head() -> None:
+    picture = plain()
+    picture[300:500, 450:520] = 150
+    seen = bg.background_of(picture, POINTS, person())
+    drop = lab(np.full((1, 1, 3), 200, np.uint8))[0, 0, 0] - lab(np.full((1, 1, 3), 150, np.uint8))[0, 0, 0]
+    assert bg.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
+
+
+def test_no_background_in_view() -> None:
+    everywhere = PersonMask(np.ones((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
+    assert bg.background_of(plain(), POINTS, everywhere) is None
+    for measure in (bg.measure_background_uniformity, bg.measure_background_lightness, bg.measure_background_shadow):
+        assert measure(None).value is None
+
+
+def frontal(unit_px: float = 200.0, at: tuple[float, float] = (300.0, 400.0)) -> Shape:
+    """The mean face, upright and frontal."""
+    mean = face_model().mean_shape
+    landmarks = mean * (unit_px, -unit_px, -unit_px) + (*at, 0.0)
+    return Shape(landmarks, (0.0, 0.0, 0.0), unit_px, np.array(at), np.zeros_like(mean))
+
+
+def patch_of(picture: np.ndarray) -> light.FacePatch:
+    patch = light.face_patch(picture, frontal())
+    assert patch is not None
+    return patch
+
+
+def test_even_light() -> None:
+    patch = patch_of(plain((180, 140, 120)))
+    assert light.measure_illumination_uniformity(patch).value == pytest.approx(1)
+    assert light.measure_under_exposure_prevention(patch).value == 1
+    assert light.measure_over_exposure_prevention(patch).value == 1
+    assert light.measure_luminance_mean(patch).value == pytest.approx(
+        float(lab(plain((180, 140, 120)))[0, 0, 0]), abs=0.1
+    )
+
+
+@pytest.mark.parametrize("darker", ["right", "left"])
+def test_one_side_in_shadow(darker: str) -> None:
+    """Half the face at 60 % in the red channel only: the worst channel counts, whichever side it is."""
+    picture = plain((200, 140, 120))
+    half = np.s_[:, :300] if darker == "right" else np.s_[:, 300:]
+    picture[half] = (120, 140, 120)
+    assert light.measure_illumination_uniformity(patch_of(picture)).value == pytest.approx(0.6, abs=0.01)
+
+
+def test_a_dark_chin_is_no_fault_of_the_light() -> None:
+    picture = plain((200, 140, 120))
+    picture[460:] = (60, 50, 40)
+    assert light.measure_illumination_uniformity(patch_of(picture)).value > 0.9
+
+
+@pytest.mark.parametrize(
+    ("level", "under", "over"),
+    [(light.DARK, 0, 1), (light.DARK + 1, 1, 1), (light.BRIGHT - 1, 1, 1), (light.BRIGHT, 1, 0)],
+)
+def test_exposure_limits(level: int, under: int, over: int) -> None:
+    patch = patch_of(plain((level, level, level)))
+    assert light.measure_under_exposure_prevention(patch).value == under
+    assert light.measure_over_exposure_prevention(patch).value == over
+
+
+def test_half_the_skin_burnt_out() -> None:
+    picture = plain((180, 140, 120))
+    picture[:, 300:] = 255
+    assert light.measure_over_exposure_prevention(patch_of(picture)).value == pytest.approx(0.5, abs=0.02)
+
+
+def test_a_face_outside_the_picture() -> None:
+    assert light.face_patch(plain(), frontal(at=(-500.0, 400.0))) is None
+    assert light.measure_illumination_uniformity(None).value is None
+
+
+def grating(period_px: float, sigma_px: float = 0.0, axis: int = 1) -> np.ndarray:
+    """A sine of low contrast along one axis, blurred by the closed form exp(-2 (pi sigma / period)^2)."""
+    contrast = 50 * math.exp(-2 * (math.pi * sigma_px / period_px) ** 2)
+    wave = 128 + contrast * np.sin(2 * np.pi * np.arange(WIDTH if axis == 1 else HEIGHT) / period_px)
+    grey = np.broadcast_to(wave[None, :] if axis == 1 else wave[:, None], (HEIGHT, WIDTH))
+    return np.round(grey).astype(np.uint8)[..., None].repeat(3, axis=2)
+
+
+def test_reblur_of_a_sine_follows_the_closed_form() -> None:
+    """A Gaussian of 1 px removes 1 - exp(-2 pi^2 / period^2) of a sine, along both axes at once here."""
+    for period in (6.0, 8.0, 12.0):
+        across, down = grating(period, axis=1).astype(int), grating(period, axis=0).astype(int)
+        both = np.clip((across + down) // 2, 0, 255).astype(np.uint8)
+        value = measure_sharpness(both, frontal(unit_px=UNIT_PX)).value
+        assert value == pytest.approx(1 - math.exp(-2 * math.pi**2 / period**2), abs=0.03)
+
+
+def test_blur_in_one_direction_is_enough() -> None:
+    rng = np.random.default_rng(3)
+    sharp = rng.integers(60, 200, (HEIGHT, WIDTH), np.uint8)
+    moved = cv2.GaussianBlur(sharp, (31, 1), 5)
+    values = [measure_sharpness(np.dstack([grey] * 3), frontal(unit_px=UNIT_PX)).value for grey in (sharp, moved)]
+    assert values[1] < 0.15 < 0.3 < values[0]
+
+
+def test_cutting_beyond_the_edge_repeats_it() -> None:
+    picture = np.arange(12, dtype=np.uint8).reshape(2, 2, 3)
+    part = cut(picture, Rect(-1, -1, 4, 4))
+    assert part.shape == (4, 4, 3)
+    assert (part[0, 0] == picture[0, 0]).all()
+    assert (part[3, 3] == picture[1, 1]).all()
+    assert (part[1:3, 1:3] == picture).all()
+
+
+def test_shrinking_averages() -> None:
+    board = np.zeros((8, 8, 3), np.uint8)
+    board[::2, ::2] = board[1::2, 1::2] = 200
+    assert (resized(board, 4, 4) == 100).all()
+
+
+def test_luma_weights() -> None:
+    """ITU-R BT.601: 0.299, 0.587, 0.114."""
+    assert luma(np.array([[[255, 0, 0], [0, 255, 0], [0, 0, 255]]], np.uint8)).tolist() == [[76, 150, 29]]
