@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.devices.mailbox import Mailbox
@@ -56,6 +56,7 @@ def test_an_empty_mailbox_has_nothing(mailbox):
 
 
 @given(st.lists(st.binary(max_size=300), min_size=1, max_size=8))
+@settings(deadline=None)
 def test_the_newest_payload_wins(payloads):
     mailbox = Mailbox.create(300)
     for number, payload in enumerate(payloads):

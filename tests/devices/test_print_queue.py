@@ -1,0 +1,123 @@
+from __future__ import annotations
+
+import threading
+import time
+
+import pytest
+
+from kiosk.devices.base import PrintJob
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.errors import PrinterFault
+
+MEDIUM = "na_5x7_5x7in"
+
+
+class GatedPrinter:
+    """Prints a sheet each time the gate is opened, and notes what was in flight together."""
+
+    name = "gated"
+
+    def __init__(self):
+        self.gate = threading.Semaphore(0)
+        self.in_flight = []
+        self.most_in_flight = 0
+
+    def print_sheet(self, job):
+        self.in_flight.append(job.key)
+        self.most_in_flight = max(self.most_in_flight, len(self.in_flight))
+        assert self.gate.acquire(timeout=60)
+        self.in_flight.remove(job.key)
+        return f"tray/{job.key}"
+
+
+class BrokenPrinter:
+    """Fails in the way it is told."""
+
+    name = "broken"
+
+    def __init__(self, error):
+        self.error = error
+
+    def print_sheet(self, job):
+        raise self.error
+
+
+def job(key):
+    return PrintJob(key, b"%PDF-1.7", MEDIUM)
+
+
+def statuses(queue, count):
+    """Poll until so many changes have come."""
+    found, end_s = [], time.monotonic() + 60
+    while len(found) < count:
+        assert time.monotonic() < end_s, found
+        found += queue.poll()
+        time.sleep(0.002)
+    return found
+
+
+def test_one_sheet_is_in_flight_and_the_others_wait_their_turn():
+    printer = GatedPrinter()
+    queue = PrintQueue(printer)
+    for key in "abc":
+        queue.submit(job(key))
+    early = statuses(queue, 4)
+    assert sorted((s.key, s.state) for s in early) == [
+        ("a", "printing"),
+        ("a", "waiting"),
+        ("b", "waiting"),
+        ("c", "waiting"),
+    ]
+    for _ in "abc":
+        printer.gate.release()
+    late = statuses(queue, 5)
+    assert [(s.key, s.state, s.where) for s in late] == [
+        ("a", "done", "tray/a"),
+        ("b", "printing", ""),
+        ("b", "done", "tray/b"),
+        ("c", "printing", ""),
+        ("c", "done", "tray/c"),
+    ]
+    assert printer.most_in_flight == 1
+    assert queue.close()
+
+
+def test_a_printer_that_stops_fails_the_sheet_and_not_the_queue(tmp_path):
+    fault = PrinterFault(printer="broken", detail="no paper")
+    printer = BrokenPrinter(fault)
+    queue = PrintQueue(printer)
+    queue.submit(job("a"))
+    queue.submit(job("b"))
+    failed = [status for status in statuses(queue, 6) if status.state == "failed"]
+    assert [(status.key, status.error) for status in failed] == [("a", fault), ("b", fault)]
+    assert queue.close()
+
+
+def test_an_error_nobody_thought_of_becomes_a_fault_of_the_printer():
+    queue = PrintQueue(BrokenPrinter(ZeroDivisionError("\xff\xd8")))
+    queue.submit(job("a"))
+    assert str(statuses(queue, 3)[-1].error) == "The printer broken stopped: an unexpected ZeroDivisionError."
+    assert queue.close()
+
+
+def test_close_prints_what_was_submitted_and_refuses_the_rest(tmp_path):
+    queue = PrintQueue(FolderPrinter(tmp_path))
+    for key in "abc":
+        queue.submit(job(key))
+    assert queue.close(60)
+    assert sorted(path.stem for path in tmp_path.glob("*.pdf")) == ["a", "b", "c"]
+    queue.poll()
+    queue.submit(job("d"))
+    assert [(status.key, status.state) for status in queue.poll()] == [("d", "failed")]
+    assert queue.close()
+
+
+@pytest.mark.parametrize("limit_s", [0.05])
+def test_close_tells_when_a_printer_hangs(limit_s):
+    printer = GatedPrinter()
+    queue = PrintQueue(printer)
+    queue.submit(job("a"))
+    assert not queue.close(limit_s)
+    printer.gate.release()
+    assert queue.close(60)

@@ -1,0 +1,106 @@
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+import simplejpeg
+
+from kiosk.core.geometry import Size
+from kiosk.devices.uvc.camera import SHOT_FRAMES, WebcamDriver
+from kiosk.errors import CameraFault
+
+
+class FakeCapture:
+    """A webcam of one size that shows the pictures it is given, then goes dark."""
+
+    def __init__(self, frames, is_open=True):
+        self.frames = list(frames)
+        self.is_open = is_open
+        self.asked = {}
+        self.released = False
+
+    def isOpened(self):  # noqa: N802
+        return self.is_open
+
+    def set(self, property_id, value):
+        self.asked[property_id] = value
+        return True
+
+    def read(self):
+        return (True, self.frames.pop(0)) if self.frames else (False, None)
+
+    def release(self):
+        self.released = True
+
+
+def opened(frames):
+    """Return an open driver, and its capture, that next delivers `frames`."""
+    capture = FakeCapture([frames[0]] * 100)
+    driver = WebcamDriver(0, connect=lambda source: capture)
+    model = driver.open()
+    capture.frames = list(frames)
+    return driver, capture, model
+
+
+def noise(size, seed=0):
+    return np.random.default_rng(seed).integers(0, 255, (*size, 3), dtype=np.uint8)
+
+
+def test_it_asks_for_more_than_any_webcam_has_and_tells_what_came():
+    driver, capture, model = opened([noise((1080, 1920))])
+    assert capture.asked[cv2.CAP_PROP_FRAME_WIDTH] > 4096
+    assert driver.resolution_px == Size(1920, 1080)
+    assert model == "Webcam 0 (1920 x 1080)"
+    assert not driver.simulated
+    assert driver.frame_interval_s == 0
+
+
+def test_a_live_frame_is_made_smaller_and_a_small_one_is_not_made_larger():
+    driver, *_ = opened([noise((1080, 1920))])
+    assert simplejpeg.decode_jpeg(driver.next_frame(), strict=True).shape == (720, 1280, 3)
+    driver, *_ = opened([noise((480, 640))])
+    assert simplejpeg.decode_jpeg(driver.next_frame(), strict=True).shape == (480, 640, 3)
+
+
+@pytest.mark.parametrize("sharpest", range(SHOT_FRAMES))
+def test_the_sharpest_of_some_frames_becomes_the_still(sharpest):
+    sharp = cv2.GaussianBlur(noise((300, 400)), (0, 0), 2)
+    frames = [cv2.GaussianBlur(sharp, (0, 0), 3)] * SHOT_FRAMES
+    frames[sharpest] = sharp
+    driver, *_ = opened(frames)
+    still = simplejpeg.decode_jpeg(driver.shoot(), colorspace="BGR", strict=True)
+    assert np.abs(still.astype(int) - sharp).mean() < 2
+
+
+def test_a_webcam_that_goes_dark_is_a_fault():
+    driver, capture, _ = opened([noise((48, 64))])
+    driver.next_frame()
+    with pytest.raises(CameraFault, match="no picture"):
+        driver.next_frame()
+    driver.close()
+    driver.close()
+    assert capture.released
+    with pytest.raises(CameraFault, match="not open"):
+        driver.next_frame()
+
+
+def test_a_webcam_that_is_not_there_is_a_fault():
+    with pytest.raises(CameraFault, match="no webcam opens at 5"):
+        WebcamDriver(5, connect=lambda source: FakeCapture([], is_open=False)).open()
+
+
+@pytest.mark.parametrize("address", ["http://192.0.2.1/video", "rtsp://192.0.2.1/", "udp://@:5000"])
+def test_no_source_may_lie_in_the_network(address):
+    with pytest.raises(CameraFault, match="address"):
+        WebcamDriver(address).open()
+
+
+def test_a_numbered_series_of_pictures_is_read_in_order_and_starts_again(tmp_path):
+    for number, grey in enumerate((40, 120, 200)):
+        cv2.imwrite(str(tmp_path / f"frame{number}.png"), np.full((80, 64, 3), grey, np.uint8))
+    driver = WebcamDriver(str(tmp_path / "frame%d.png"))
+    assert driver.open() == f"Recording {tmp_path}/frame%d.png (64 x 80)"
+    assert driver.simulated
+    greys = [round(simplejpeg.decode_jpeg(driver.next_frame()).mean()) for _ in range(6)]
+    assert greys == pytest.approx([120, 200, 40, 120, 200, 40], abs=1)
+    driver.close()
