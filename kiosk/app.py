@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from pydantic import ValidationError
 
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
@@ -20,22 +24,43 @@ from kiosk.devices.sim.sitter import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
 from kiosk.errors import SettingsRefused
-from kiosk.i18n import available
-from kiosk.loop import Front, Loop, Parts
+from kiosk.i18n import Words, available
+from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
-from kiosk.settings import Settings
+from kiosk.screens.display import Display
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.settings import Settings, refusal
 from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 
 
+@dataclass(frozen=True)
+class Booth:
+    """An open booth: its loop, and the sitter's side of it."""
+
+    loop: Loop
+    screen: TouchScreen
+
+
 @contextlib.contextmanager
-def open_booth(settings: Settings, front: Front, clock: Clock | None = None) -> Iterator[Loop]:
+def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | None = None) -> Iterator[Booth]:
     """Put the booth together, start its devices, and close them at the end, whatever happens.
+
+    Parameters
+    ----------
+    settings
+        Of the site.
+    headless
+        Draw without a screen.
+    clock
+        The machine's own where none is given.
 
     Raises
     ------
+    NoDisplay
+        No screen could be opened.
     SettingsRefused
         A document, language or paper that is not there, or a document that is no print.
     CannotWrite
@@ -49,6 +74,9 @@ def open_booth(settings: Settings, front: Front, clock: Clock | None = None) -> 
     with contextlib.ExitStack() as closing:
         files = SessionFiles(settings.path(settings.booth.session_folder))
         closing.callback(files.wipe)
+        display = display_of(settings, headless=headless)
+        closing.callback(display.close)
+        screen = TouchScreen(display, Words.load(house.languages[0]))
         camera, hear = camera_of(settings)
         closing.callback(camera.close)
         bench = Bench(
@@ -64,7 +92,7 @@ def open_booth(settings: Settings, front: Front, clock: Clock | None = None) -> 
         closing.callback(worker.close)
         camera.start()
         worker.start()
-        yield Loop(house, Parts(camera, worker, bench, prints, files, front, clock, hear))
+        yield Booth(Loop(house, Parts(camera, worker, bench, prints, files, screen, clock, hear)), screen)
 
 
 def house_of(settings: Settings) -> House:
@@ -92,10 +120,20 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
     """Return the camera, and the ear of a simulated sitter."""
     chosen = settings.camera
     if isinstance(chosen, SimulatedCameraSettings):
-        scenario = Scenario(seed=chosen.seed, arrives_s=chosen.arrives_s, spoil_shots=tuple(chosen.spoil_shots))
+        try:
+            scenario = Scenario.model_validate(chosen.scenario)
+        except ValidationError as error:
+            raise refusal(settings.file, error, within="camera.scenario") from error
         camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
         return camera, camera.hear
     return CameraProcess(WebcamDriver(chosen.device)), None
+
+
+def display_of(settings: Settings, *, headless: bool) -> Display:
+    """Open the sitter's screen, or draw for nobody."""
+    if headless:
+        os.environ["SDL_VIDEODRIVER"] = "dummy"
+    return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
 
 
 def printer_of(settings: Settings, clock: Clock) -> Printer:

@@ -84,7 +84,7 @@ def _booth(options: argparse.Namespace) -> int:
     from kiosk.settings import read_settings
 
     with open_booth(read_settings(options.settings), headless=options.headless) as booth:
-        booth.run(until=lambda: False)
+        booth.loop.run(lambda: True)
     return EXIT_DONE
 
 

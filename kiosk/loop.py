@@ -10,7 +10,6 @@ import logging
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import Protocol
 
 from kiosk.clock import Clock
 from kiosk.core.present import present
@@ -35,12 +34,13 @@ from kiosk.core.session import (
     Wipe,
     step,
 )
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view import SessionView
 from kiosk.devices.base import Camera, DeviceFailed, DeviceReady, PrintStatus, StillTaken
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError
-from kiosk.pipeline import Bench, Looked, Outcome, Rgb
+from kiosk.pipeline import Bench, Looked, Outcome
+from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.session_files import SessionFiles
 
 TICK_S = 1 / 30
@@ -49,23 +49,6 @@ CAMERA_GRACE_S = 4.0
 _STILL = "still.jpg"
 
 _log = logging.getLogger(__name__)
-
-
-class Front(Protocol):
-    """The sitter's side of the booth: a screen and a finger."""
-
-    @property
-    def closed(self) -> bool:
-        """Whether the window was closed from outside."""
-        ...
-
-    def intents(self) -> list[Intent]:
-        """Return what the sitter wants since the last call."""
-        ...
-
-    def show(self, view: SessionView, picture: Rgb | None) -> None:
-        """Draw and present; the picture is not mirrored."""
-        ...
 
 
 @dataclass(frozen=True)
@@ -77,7 +60,7 @@ class Parts:
     bench: Bench
     prints: PrintQueue
     files: SessionFiles
-    front: Front
+    screen: TouchScreen
     clock: Clock
     hear: Callable[[str], None] | None = None
 
@@ -97,10 +80,10 @@ class Loop:
         self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
         self.view = self._present()
 
-    def run(self, until: Callable[[], bool]) -> None:
-        """Tick until told to stop or the window is closed."""
+    def run(self, go_on: Callable[[], bool]) -> None:
+        """Tick until told not to go on, or until the window is closed."""
         clock = self._parts.clock
-        while not until() and not self._parts.front.closed:
+        while go_on() and not self._parts.screen.closed:
             began_s = clock.now_s()
             self.tick()
             clock.sleep(max(0.0, TICK_S - (clock.now_s() - began_s)))
@@ -113,11 +96,11 @@ class Loop:
         self.view = self._present()
         self._say(self.view.instruction)
         looked = self._parts.worker.seen() if self.session.state == "align" else None
-        self._parts.front.show(self.view, looked[1].rgb if looked else None)
+        self._parts.screen.show(self.view, looked[1].rgb if looked else None)
 
     def _events(self) -> Iterator[Event]:
         parts = self._parts
-        yield from parts.front.intents()
+        yield from parts.screen.intents()
         yield from self._camera_events()
         for status in parts.prints.poll():
             yield from self._print_event(status)

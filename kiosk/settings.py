@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tomllib
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -26,13 +26,11 @@ class Booth(_Section):
 
 
 class SimulatedCamera(_Section):
-    """A simulated sitter before a simulated camera."""
+    """A simulated sitter before a simulated camera: a folder of pictures, and who comes and how they behave."""
 
     backend: Literal["sim"]
     pictures: str
-    seed: int = 1
-    arrives_s: float = Field(default=1.5, ge=0.0)
-    spoil_shots: list[Literal["eyes_closed", "mouth_open", "smile", "turned", "moved", "tilted"]] = []
+    scenario: dict[str, Any] = {}
 
 
 class WebCamera(_Section):
@@ -100,7 +98,12 @@ def read_settings(path: Path) -> Settings:
     try:
         return Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
     except ValidationError as error:
-        first = error.errors(include_url=False, include_context=False)[0]
-        where = ".".join(str(part) for part in first["loc"] if part not in ("sim", "uvc"))
-        detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
-        raise SettingsRefused(path=path, where=where, detail=detail[:1].lower() + detail[1:]) from error
+        raise refusal(path, error) from error
+
+
+def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
+    """Return the first thing wrong with the settings, with its key."""
+    first = error.errors(include_url=False, include_context=False)[0]
+    keys = [within, *(str(part) for part in first["loc"] if part not in ("sim", "uvc"))]
+    detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
+    return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])

@@ -1,7 +1,7 @@
 """Where the head belongs in the camera's picture, so that the document's frame fits with room to spare.
 
-The sitter is led to a place, not to a crop: the frame may lie anywhere inside the picture, so the limits here are
-wide, and what matters is that hair and shoulders are inside and that the print gets its pixels.
+The sitter is led to a place, not to a crop: the frame may lie anywhere inside the picture, so the limits are wider
+than the document's; but a head that is told to stay lies in the outline that is drawn for it.
 """
 
 from __future__ import annotations
@@ -17,11 +17,21 @@ from kiosk.core.units import px_from_mm
 FRAME_SHARE = Range(0.46, 0.78)
 """Height of the document's frame, of the picture's height: practice, room for hair at one end, pixels at the other."""
 
+HEAD_TOLERANCE = 0.14
+"""How much larger or smaller than the outline a head may be: practice, what still looks like fitting."""
+
+EYE_TOLERANCE = 0.06
+"""How far from their place the eyes may be, of the picture's width and height: about 26 mm at 1.5 m; practice."""
+
 ROOM_SHARE = 0.03
 """Room left between the frame and the picture's edge, of the picture's size: practice."""
 
 _HEAD_ASPECT = 0.654
 """Head breadth over head height: ANSUR II, men, mean (computed from the public data)."""
+
+
+_SHARE_ABOVE_EYES = 0.485
+"""Share of the head above the eye line: ANSUR II, men 0.481 and women 0.490, means (computed from the public data)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +67,15 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
     eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(photo.height)
     frame = share.middle
     eye_middle = (1 - frame) / 2 + frame * (1 - eye_line.middle / photo.height)
-    spare_x = max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, 0.03)
-    spare_y = max((1 - frame) / 2 - ROOM_SHARE, 0.03)
+    spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, 0.03), EYE_TOLERANCE)
+    spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, 0.03), EYE_TOLERANCE)
     head = frame * head_of_frame
     guide_width = head * _HEAD_ASPECT * height_px / width_px
     return Framing(
-        head=share.scaled(head_of_frame),
-        eye_x=Range(0.5 - min(spare_x, 0.09), 0.5 + min(spare_x, 0.09)),
-        eye_y=Range(eye_middle - min(spare_y, 0.09), eye_middle + min(spare_y, 0.09)),
-        guide=Rect(0.5 - guide_width / 2, eye_middle - head / 2, guide_width, head),
+        head=share.scaled(head_of_frame).intersection(Range(head * (1 - HEAD_TOLERANCE), head * (1 + HEAD_TOLERANCE))),
+        eye_x=Range(0.5 - spare_x, 0.5 + spare_x),
+        eye_y=Range(eye_middle - spare_y, eye_middle + spare_y),
+        guide=Rect(0.5 - guide_width / 2, eye_middle - head * _SHARE_ABOVE_EYES, guide_width, head),
     )
 
 

@@ -1,0 +1,1 @@
+"""The real application on simulated devices; nothing in `kiosk` imports it."""

@@ -1,0 +1,62 @@
+"""The sitter's side of the booth: a window, the stage on it, and a finger."""
+
+from __future__ import annotations
+
+from kiosk.core.view import Intent, SessionView
+from kiosk.i18n import Words
+from kiosk.screens.display import Display
+from kiosk.screens.input import Gesture, Input, MoveFocus, Press, Tap
+from kiosk.screens.scene import Picture
+from kiosk.screens.stage import Stage
+
+
+class TouchScreen:
+    """Shows views and returns intents, for the frame loop's thread alone.
+
+    Attributes
+    ----------
+    stage
+        What is drawn, and what can be touched.
+    shown
+        The picture last presented, BGRA; None before the first.
+    """
+
+    def __init__(self, display: Display, words: Words) -> None:
+        self._display = display
+        self.stage = Stage(display.size, words)
+        self.shown: Picture | None = None
+        self._input = Input(display.size)
+        self._view = SessionView()
+
+    @property
+    def closed(self) -> bool:
+        """Whether the window was closed from outside."""
+        return self._input.closed
+
+    def intents(self) -> list[Intent]:
+        """Return what the sitter wants since the last call."""
+        gestures = self._input.read(self._display.events(), self._view.now_s)
+        wanted = (self._act(gesture) for gesture in gestures)
+        return [intent for intent in wanted if intent is not None]
+
+    def show(self, view: SessionView, picture: Picture | None) -> None:
+        """Draw and present; the camera picture is RGB and not mirrored."""
+        if view.state != self._view.state:
+            self._input.forget()
+        self._view = view
+        self.shown = self.stage.draw(view, picture)
+        self._display.present(self.shown)
+
+    def close(self) -> None:
+        """Close the window."""
+        self._display.close()
+
+    def _act(self, gesture: Gesture) -> Intent | None:
+        match gesture:
+            case Tap(x, y):
+                return self.stage.intent_at(x, y)
+            case MoveFocus(steps):
+                self.stage.move_focus(steps)
+                return Intent("more_time")
+            case Press():
+                return self.stage.press_focus()
