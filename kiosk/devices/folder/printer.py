@@ -5,17 +5,15 @@ The record is written last and makes the job done: a sheet without one was inter
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
-import os
 import re
-import tempfile
 from pathlib import Path
 
 from kiosk.clock import Clock, SystemClock
 from kiosk.devices.base import PrintJob
 from kiosk.errors import PrinterFault
+from kiosk.files import write_whole
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
 
@@ -56,9 +54,9 @@ class FolderPrinter:
             if record.exists():
                 return str(sheet)
             self._folder.mkdir(parents=True, exist_ok=True)
-            _write_whole(sheet, job.pdf)
+            write_whole(sheet, job.pdf)
             try:
-                _write_whole(record, self._record(job))
+                write_whole(record, self._record(job))
             except OSError:
                 sheet.unlink(missing_ok=True)
                 raise
@@ -77,23 +75,3 @@ class FolderPrinter:
             "day": self._clock.today().isoformat(),
         }
         return (json.dumps(facts, indent=2) + "\n").encode()
-
-
-def _write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that it is there whole, on the disk, or not at all."""
-    descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).replace(path)
-    except BaseException:
-        with contextlib.suppress(FileNotFoundError):
-            Path(temporary).unlink()
-        raise
-    folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
