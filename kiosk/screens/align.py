@@ -9,7 +9,7 @@ from kiosk.screens.figures import FIGURES
 from kiosk.screens.layout import FOOTER_HEIGHT, cut_bottom, cut_start, cut_top, grid, layout, square
 from kiosk.screens.pen import Pen
 from kiosk.screens.picture import LivePicture
-from kiosk.screens.ring import HoldRing, WaitRing
+from kiosk.screens.ring import HoldRing, WaitRing, ring
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import chips, footer, verdict
 
@@ -51,22 +51,22 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
     key = _key(view)
     side = min(rect.height, 280)
     sign, words = cut_start(rect, side, 36)
-    ring = scene.at(square(sign, side))
+    place = square(sign, side)
     if key == "measuring":
-        scene.moving.append(WaitRing(ring, key))
+        ring(scene, place, key, WaitRing)
     elif key in ("hold_still", "stay"):
-        scene.moving.append(HoldRing(ring, key))
+        ring(scene, place, key, HoldRing)
     else:
-        _figure(scene, square(sign, side), key)
+        _figure(scene, place, key)
     scene.text(words, scene.words.tr(f"instruction.{key}"), theme.INSTRUCTION, bold=True)
 
 
 def _figure(scene: Scene, rect: Rect, key: str) -> None:
     """Draw what to do: a filled disc, where holding still is a ring."""
     scene.fill(rect, theme.GUIDE, rect.width / 2)
-    margin = rect.width * 0.2
+    margin = rect.width * 0.18
     drawing = FIGURES.get(key, FIGURES["wait"])
-    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.INK, 7).in_box() as pen:
+    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.INK, 7) as pen:
         drawing(pen)
 
 

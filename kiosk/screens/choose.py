@@ -1,53 +1,99 @@
-"""Choose: the documents this booth knows, a page at a time."""
+"""Choose: the shop's documents a page at a time, or all those of one country."""
 
 from __future__ import annotations
 
+import unicodedata
+from collections.abc import Sequence
+
 from kiosk.core.geometry import Rect
-from kiosk.core.view import Intent, SessionView
-from kiosk.screens import theme
-from kiosk.screens.layout import columns, cut_bottom, cut_top, layout, rows
-from kiosk.screens.scene import Place, Scene
+from kiosk.core.view import Intent, Offer, SessionView
+from kiosk.screens import emblems, theme
+from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, layout, rows, square
+from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.text import Style, largest_common
 from kiosk.screens.widgets import button, footer, list_row
 
-ROW_HEIGHT = 132.0
-TURN_HEIGHT = 104.0
+ROW_HEIGHT = 140.0
+TURN_HEIGHT = 110.0
+COUNTRIES_ACROSS, COUNTRIES_DOWN = 2, 5
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Lay out the list of documents."""
     tr = scene.words.tr
     area = layout(scene.size)
-    title, text = cut_top(area.shown, area.shown.height * 0.55, 24)
-    scene.text(title, tr("choose.title"), theme.INSTRUCTION, bold=True, stand="bottom")
-    scene.text(text, tr("choose.text"), theme.BODY, theme.MUTED, stand="top")
-    if view.offers:
-        _list(scene, area.controls, view)
-    else:
-        scene.text(area.controls, tr("choose.empty"), theme.BODY)
+    _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
     footer(scene, area)
-
-
-def _list(scene: Scene, area: Rect, view: SessionView) -> None:
-    tr = scene.words.tr
-    list_area, turn = cut_bottom(area, TURN_HEIGHT)
+    country = scene.place.country
+    offers = [offer for offer in view.offers if country is None or offer.country == country]
+    if not offers:
+        scene.text(area.controls, tr("choose.empty"), theme.BODY)
+        return
+    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT)
     per_page = int((list_area.height + theme.GAP) // (ROW_HEIGHT + theme.GAP))
-    pages = -(-len(view.offers) // per_page)
-    page = min(scene.place.page, pages - 1)
-    offers = view.offers[page * per_page : (page + 1) * per_page]
-    lines = rows(list_area, per_page)
+    page, pages = _page(scene.place.page, len(offers), per_page)
+    _list(scene, rows(list_area, per_page), offers[page * per_page : (page + 1) * per_page])
+    leave: Act = Intent("back") if country is None else Place("countries")
+    _turn(scene, turn, page, pages, leave, by_country=country is None and len(offers) > per_page)
+
+
+def paint_countries(scene: Scene, view: SessionView) -> None:
+    """Lay out the countries that have a document here, in the order of their names."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    _heading(scene, area.shown, tr("choose.country"), "")
+    footer(scene, area)
+    codes = {offer.country for offer in view.offers if offer.country is not None}
+    named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: _sorting(pair[0]))
+    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT)
+    cells = grid(list_area, COUNTRIES_ACROSS, COUNTRIES_DOWN, 16)
+    page, pages = _page(scene.place.page, len(named), len(cells))
+    shown = named[page * len(cells) : (page + 1) * len(cells)]
+    for cell, (name, code) in zip(cells, shown, strict=False):
+        button(scene, cell, name, Place(country=code))
+    _turn(scene, turn, page, pages, Place(), by_country=False)
+
+
+def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
+    sign, words = cut_top(rect, rect.height * 0.42, 28)
+    emblems.papers(scene.canvas, scene.at(square(sign, min(sign.height, 340))))
+    upper, lower = cut_top(words, words.height * 0.52, 16)
+    scene.text(upper, title, theme.INSTRUCTION, bold=True, align="centre", stand="bottom" if text else "top")
+    if text:
+        scene.text(lower, text, theme.BODY, theme.MUTED, align="centre", stand="top")
+
+
+def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
     titles = [scene.words.own(offer.title) for offer in offers]
-    scale = largest_common(titles, list_area.width - 108, 62, theme.LABEL, Style(theme.TEXT, bold=True))
+    scale = largest_common(titles, lines[0].width - 108, 62, theme.LABEL, Style(theme.TEXT))
     for line, offer, title in zip(lines, offers, titles, strict=False):
-        where = scene.words.country(offer.country) if offer.country else tr("choose.anywhere")
-        detail = tr("choose.detail", country=where, size=offer.size_text)
+        where = scene.words.country(offer.country) if offer.country else scene.words.tr("choose.anywhere")
+        detail = scene.words.tr("choose.detail", country=where, size=offer.size_text)
         list_row(scene, line, title, detail, Intent("choose", offer.id), scale)
-    back, number, more = columns(turn, 3)
-    if page:
-        button(scene, back, tr("button.previous"), Place(page=page - 1))
-    else:
-        button(scene, back, tr("button.back"), Intent("back"))
-    if pages > 1:
-        scene.text(number, tr("choose.page", page=page + 1, pages=pages), theme.BODY, theme.MUTED, align="centre")
+
+
+def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, by_country: bool) -> None:
+    """Draw the way back, the way by country, and the way on."""
+    tr, place = scene.words.tr, scene.place
+    back, middle, more = columns(rect, 3)
+    turned = Place(place.panel, page - 1, place.country)
+    button(scene, back, tr("button.previous" if page else "button.back"), turned if page else leave)
+    if by_country:
+        button(scene, middle, tr("button.countries"), Place("countries"))
+    elif pages > 1:
+        scene.text(middle, tr("choose.page", page=page + 1, pages=pages), theme.BODY, theme.MUTED, align="centre")
     if page + 1 < pages:
-        button(scene, more, tr("button.next"), Place(page=page + 1))
+        button(scene, more, tr("button.next"), Place(place.panel, page + 1, place.country))
+
+
+def _page(wanted: int, count: int, per_page: int) -> tuple[int, int]:
+    pages = max(-(-count // per_page), 1)
+    return min(wanted, pages - 1), pages
+
+
+def _sorting(name: str) -> str:
+    """Return a name as it is sorted: without case, marks and isolates."""
+    bare = (
+        letter for letter in unicodedata.normalize("NFKD", name) if unicodedata.category(letter) not in ("Mn", "Cf")
+    )
+    return "".join(bare).casefold()

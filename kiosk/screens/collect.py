@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, SessionView
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, layout, rows, square
-from kiosk.screens.pen import Pen
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer, note
 
@@ -16,7 +14,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = layout(scene.size)
     sign, words = cut_top(area.shown, area.shown.height * 0.55, 28)
-    _sheet(scene, square(sign, 400))
+    emblems.sheet(scene.canvas, scene.at(square(sign, 400)))
     scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, done = cut_bottom(area.controls, 150, 28)
     notes = [("scissors", tr("collect.cut"))]
@@ -27,16 +25,3 @@ def paint(scene: Scene, view: SessionView) -> None:
         note(scene, line, icon, text, theme.TEXT)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)
-
-
-def _sheet(scene: Scene, rect: Rect) -> None:
-    """Draw a sheet of photos with its cut marks, coming out of the slot."""
-    with Pen(scene.canvas, scene.at(rect), theme.TEXT, 2.6).in_box() as pen:
-        pen.line((6, 10), (94, 10))
-        pen.line((18, 10), (18, 92), (82, 92), (82, 10))
-    with Pen(scene.canvas, scene.at(rect), theme.GUIDE, 2.6).in_box() as pen:
-        for x in (28, 54):
-            for y in (20, 54):
-                pen.box(x, y, 19, 26, 1)
-                pen.circle(x + 9.5, y + 10, 4)
-                pen.arc(x + 9.5, y + 25, 7, 200, 140)

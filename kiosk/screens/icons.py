@@ -53,7 +53,7 @@ def _language(pen: Pen) -> None:
 
 
 def _start_again(pen: Pen) -> None:
-    pen.arc_arrow(50, 52, 34, -40, -290, head=16)
+    pen.arc_arrow(50, 52, 35, -20, -280, head=22)
 
 
 def _back(pen: Pen) -> None:
@@ -127,11 +127,6 @@ def _clock(pen: Pen) -> None:
     pen.line((50, 26), (50, 50), (66, 60))
 
 
-def _tools(pen: Pen) -> None:
-    pen.line((20, 80), (56, 44))
-    pen.arc(68, 32, 18, -20, 290)
-
-
 ICONS: Mapping[str, Drawing] = {
     "tick": _tick,
     "attention": _attention,
@@ -153,5 +148,4 @@ ICONS: Mapping[str, Drawing] = {
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,
-    "tools": _tools,
 }

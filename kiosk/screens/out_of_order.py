@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, SessionView
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, layout, square
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer
@@ -15,7 +15,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = layout(scene.size)
     sign, words = cut_top(area.shown, area.shown.height * 0.42, 24)
-    scene.icon(square(sign, 260), "tools", theme.GUIDE, 5)
+    emblems.unplugged(scene.canvas, scene.at(square(sign, 380)))
     title, text = cut_top(words, words.height * 0.6, 12)
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from kiosk.core.view import Intent, SessionView
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
-from kiosk.screens.ring import CountRing
+from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
 from kiosk.screens.widgets import button, note
@@ -36,7 +36,9 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
     """Offer every language, each in its own script."""
     tr = scene.words.tr
     area = layout(scene.size)
-    scene.text(area.shown, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre")
+    sign, title = cut_top(area.shown, area.shown.height * 0.55, 28)
+    emblems.tongues(scene.canvas, scene.at(square(sign, 360)))
+    scene.text(title, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     rest, close = cut_bottom(area.controls, 130, 28)
     across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
     for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
@@ -49,10 +51,13 @@ def paint_warning(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = layout(scene.size)
     sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
-    scene.moving.append(CountRing(scene.at(square(sign, 300)), WARNING_S))
+    ring = square(sign, 320)
+    left_s = math.ceil(view.time_left_s or 0.0)
+    track(scene, ring)
+    scene.text(ring, str(left_s), (112,), bold=True, align="centre")
+    scene.moving.append(CountRing(scene.at(ring), WARNING_S))
     scene.text(words, tr("timeout.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     text, rest = cut_top(area.controls, 200, 28)
-    left_s = math.ceil(view.time_left_s or 0.0)
     scene.text(text, tr("timeout.text", count=left_s), theme.BODY, theme.MUTED, align="centre")
     more, rest = cut_top(rest, 150, 28)
     button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock", rank="main")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Self
 
 import skia
 
@@ -15,11 +16,14 @@ UNITS = 100.0
 
 
 class Pen:
-    """Draws strokes and solids of one colour, scaled from the unit square to a rectangle."""
+    """Draws strokes and solids of one colour, in a `with` block that maps the unit square to a rectangle."""
 
-    def __init__(self, canvas: skia.Canvas, box: Rect, colour: Colour, stroke: float = 7.0) -> None:
+    def __init__(
+        self, canvas: skia.Canvas, box: Rect, colour: Colour, stroke: float = 7.0, *, mirrored: bool = False
+    ) -> None:
         self.canvas = canvas
         self._box = box
+        self._mirrored = mirrored
         self._stroke = skia.Paint(
             AntiAlias=True,
             Color=colour.argb,
@@ -30,16 +34,18 @@ class Pen:
         )
         self._solid = skia.Paint(AntiAlias=True, Color=colour.argb)
 
-    @contextmanager
-    def in_box(self, mirrored: bool = False) -> Iterator[Pen]:
-        """Map the unit square to the box while the block runs."""
+    def __enter__(self) -> Self:
+        """Map the unit square to the box."""
         self.canvas.save()
         self.canvas.translate(self._box.x, self._box.y)
         self.canvas.scale(self._box.width / UNITS, self._box.height / UNITS)
-        if mirrored:
+        if self._mirrored:
             self.canvas.translate(UNITS, 0)
             self.canvas.scale(-1, 1)
-        yield self
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        """Map it back."""
         self.canvas.restore()
 
     @contextmanager

@@ -12,7 +12,7 @@ from kiosk.core.view import SessionView
 from kiosk.screens import theme
 from kiosk.screens.scene import Glass, Picture, skia_rect
 
-ROOM_ABOVE, ROOM_BELOW = 0.35, 0.55
+ROOM_ABOVE, ROOM_BELOW = 0.3, 0.3
 """Least room kept round the guide, in heads: enough to see oneself come into place."""
 
 
@@ -43,7 +43,6 @@ class LivePicture:
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the picture, the outline and the round corners."""
         canvas = glass.canvas
-        canvas.drawRect(skia_rect(self.rect), skia.Paint(Color=theme.SURFACE.argb))
         guide = view.guide or Rect(0.39, 0.2, 0.22, 0.45)
         if frame_rgb is None:
             shown, head = self.rect, _within(self.rect, Rect(0.34, 0.16, 0.32, 0.5))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from kiosk.core.view import Intent, SessionView
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_top, layout, square
-from kiosk.screens.ring import WaitRing
+from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer, note
 
@@ -17,9 +17,9 @@ def paint(scene: Scene, view: SessionView) -> None:
     failed = view.print_state == "failed"
     sign, words = cut_top(area.shown, area.shown.height * 0.55, 28)
     if failed:
-        scene.icon(square(sign, 300), "attention", theme.GUIDE, 5)
+        emblems.attention(scene.canvas, scene.at(square(sign, 340)))
     else:
-        scene.moving.append(WaitRing(scene.at(square(sign, 380)), "print"))
+        ring(scene, square(sign, 380), "print", WaitRing)
     title = tr("printing.failed.title" if failed else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, _ = cut_top(area.controls, 480)

@@ -8,67 +8,73 @@ from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Row, SessionView, Word
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
-from kiosk.screens.scene import Scene, Stand, skia_rect
+from kiosk.screens.scene import Scene, skia_rect
 from kiosk.screens.widgets import button, footer, verdict
 
-ROWS_SHOWN = 4
+ROWS_SHOWN = 3
+ROW_HEIGHT = 128.0
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     area = layout(scene.size)
-    tr = scene.words.tr
     if scene.is_portrait:
         photo, words = cut_start(area.shown, area.shown.width * 0.56, 32)
     else:
-        photo, words = cut_bottom(area.shown, 190)
+        photo, words = cut_start(area.shown, area.shown.width * 0.5, 32)
     _photo(scene, photo, view)
     _verdict(scene, words, view)
-    listed, buttons = cut_bottom(area.controls, 2 * 120 + 20, 24)
+    listed, buttons = cut_bottom(area.controls, 2 * 116 + 16, 20)
     _rows(scene, listed, view)
-    upper, lower = rows(buttons, 2)
-    if view.verdict == "pass":
-        button(scene, upper, tr("button.accept"), Intent("accept"), icon="printer", rank="main")
-        button(scene, lower, tr("button.retake"), Intent("retake"), icon="camera")
-    elif view.verdict == "fail":
-        button(scene, upper, tr("button.retake"), Intent("retake"), icon="camera", rank="main")
-        button(scene, lower, tr("button.attendant"), Intent("help"), icon="attendant")
-    else:
-        button(scene, upper, tr("button.attendant"), Intent("help"), icon="attendant", rank="main")
-        button(scene, lower, tr("button.retake"), Intent("retake"), icon="camera")
+    _buttons(scene, buttons, view)
     footer(scene, area)
+
+
+def _buttons(scene: Scene, rect: Rect, view: SessionView) -> None:
+    tr = scene.words.tr
+    upper, lower = rows(rect, 2, 16)
+    retake = (tr("button.retake"), Intent("retake"), "camera")
+    attendant = (tr("button.attendant"), Intent("help"), "attendant")
+    accept = (tr("button.accept"), Intent("accept"), "printer")
+    main, other = {"pass": (accept, retake), "fail": (retake, attendant)}.get(view.verdict, (attendant, retake))
+    button(scene, upper, main[0], main[1], icon=main[2], rank="main")
+    button(scene, lower, other[0], other[1], icon=other[2])
 
 
 def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
     tr = scene.words.tr
-    if scene.is_portrait:
-        sign, words = cut_top(rect, 130)
-        sign = Rect(sign.x, sign.y + 10, 110, 110)
-    else:
-        sign, words = cut_start(rect, 130)
-        sign = Rect(sign.x, sign.centre.y - 55, 110, 110)
-    verdict(scene, sign, view.verdict)
-    stand: Stand = "top" if scene.is_portrait else "middle"
-    scene.text(words, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand=stand)
+    sign, words = cut_top(rect, 120, 24)
+    verdict(scene, Rect(sign.x, sign.y, 112, 112), view.verdict)
+    title, text = cut_top(words, words.height * 0.55, 16)
+    used = scene.text(title, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand="top")
+    text = Rect(text.x, used.bottom + 24, text.width, rect.bottom - used.bottom - 24)
+    below = {"pass": "review.pass.text", "refer": "review.refer.text", "fail": "review.fail.text"}.get(view.verdict)
+    if below is not None:
+        scene.text(text, tr(below), theme.BODY, theme.MUTED, stand="top")
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """List what did not pass in plain words, or the first of what did with its numbers."""
-    tr = scene.words.tr
+    """List what did not pass first, in plain words, each with its numbers."""
     ordered = sorted(view.rows, key=lambda row: ORDER.index(row.word))
-    for line, row in zip(rows(rect, ROWS_SHOWN, 12), ordered[:ROWS_SHOWN], strict=False):
-        _row(scene, line, row, tr)
+    shown, more = cut_top(rect, ROWS_SHOWN * ROW_HEIGHT + (ROWS_SHOWN - 1) * 12, 0)
+    for line, row in zip(rows(shown, ROWS_SHOWN, 12), ordered, strict=False):
+        _row(scene, line, row)
+    left_over = len(ordered) - ROWS_SHOWN
+    if left_over > 0:
+        unmet = any(row.word != "pass" for row in ordered[ROWS_SHOWN:])
+        text = scene.words.tr("review.more" if unmet else "review.more_right", count=left_over)
+        scene.text(more, text, (theme.SMALLEST,), theme.MUTED)
 
 
-def _row(scene: Scene, rect: Rect, row: Row, tr: object) -> None:
+def _row(scene: Scene, rect: Rect, row: Row) -> None:
     words = scene.words
     scene.fill(rect, theme.SURFACE, 18)
-    sign, inner = cut_start(rect.inset(24, 6, 20, 6), 48, 20)
-    verdict(scene, Rect(sign.x, sign.centre.y - 24, 48, 48), row.word)
-    name = words.tr(f"requirement.{row.key}" if row.word == "pass" else f"reason.{row.key}")
-    upper, lower = cut_top(inner, inner.height / 2, 0)
-    scene.text(upper, name, (theme.SMALLEST,), bold=True)
+    sign, inner = cut_start(rect.inset(24, 4, 20, 4), 52, 24)
+    verdict(scene, Rect(sign.x, sign.centre.y - 26, 52, 52), row.word)
+    upper, lower = rows(inner, 2, 0)
+    name = f"{'reason' if row.word == 'fail' else 'requirement'}.{row.key}"
+    scene.text(upper, words.tr(name), (theme.SMALLEST,))
     number = words.tr("review.number", number=row.number, limit=row.limit)
     scene.text(lower, number, (theme.SMALLEST,), theme.MUTED)
 
@@ -78,23 +84,22 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
     width_mm, height_mm = view.photo_mm
     if not view.photo_jpeg or not width_mm or not height_mm:
         return
-    scale = min(area.width / width_mm, area.height / height_mm)
-    photo = Rect(area.x, area.y, width_mm * scale, height_mm * scale)
-    photo = Rect(area.centre.x - photo.width / 2, area.centre.y - photo.height / 2, photo.width, photo.height)
     image = skia.Image.MakeFromEncoded(view.photo_jpeg)
     if image is None:
         return
-    scene.canvas.drawImageRect(image, skia_rect(scene.at(photo)), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
-    _lines(scene, photo, view, scale)
-
-
-def _lines(scene: Scene, photo: Rect, view: SessionView, scale: float) -> None:
+    scale = min(area.width / width_mm, area.height / height_mm)
+    width, height = width_mm * scale, height_mm * scale
+    photo = scene.at(Rect(area.x, area.y, width, height))
+    scene.canvas.drawImageRect(image, skia_rect(photo), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
     points = view.photo_points_mm
-    if points is None:
-        return
-    left = scene.at(photo).x
-    for y_mm in (points.crown.y, points.eye_centre.y, points.chin.y):
-        y = photo.y + y_mm * scale
+    if points is not None:
+        _lines(scene.canvas, photo, [y * scale for y in (points.crown.y, points.eye_centre.y, points.chin.y)])
+
+
+def _lines(canvas: skia.Canvas, photo: Rect, heights: list[float]) -> None:
+    """Draw a measured line at each height below the photo's upper edge."""
+    for height in heights:
+        y = photo.y + height
         for colour, width in ((theme.INK.faded(0.75), 7.0), (theme.GOOD.argb, 3.5)):
             paint = skia.Paint(AntiAlias=True, Color=colour, StrokeWidth=width)
-            scene.canvas.drawLine(left, y, left + photo.width, y, paint)
+            canvas.drawLine(photo.x, y, photo.right, y, paint)

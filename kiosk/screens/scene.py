@@ -23,17 +23,18 @@ from kiosk.screens.text import Align, Block, Style, fit
 from kiosk.screens.theme import Colour, Scale
 
 Picture = NDArray[np.uint8]
-Panel = Literal["", "help", "language"]
+Panel = Literal["", "help", "language", "countries"]
 Side = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where the sitter is within a screen: an open panel, or a page of a list. The session need not know."""
+    """Where the sitter is within a screen: an open panel, a page of a list, a country. The session need not know."""
 
     panel: Panel = ""
     page: int = 0
+    country: str | None = None
 
 
 Act = Intent | Place
@@ -69,7 +70,7 @@ class Moving(Protocol):
 
     @property
     def rect(self) -> Rect:
-        """What it covers, in design pixels."""
+        """What it covers, in design pixels; before it is painted, what stands still is put back there."""
         ...
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
@@ -143,7 +144,7 @@ class Scene:
     def icon(self, rect: Rect, name: str, colour: Colour = theme.TEXT, stroke: float = 8.0) -> None:
         """Draw a sign in a square; a chevron points along the reading order."""
         mirrored = self.words.is_right_to_left and name in READING_ORDER
-        with Pen(self.canvas, self.at(rect), colour, stroke).in_box(mirrored) as pen:
+        with Pen(self.canvas, self.at(rect), colour, stroke, mirrored=mirrored) as pen:
             ICONS[name](pen)
 
     def touch(self, rect: Rect, act: Act) -> None:

@@ -92,6 +92,7 @@ class Stage:
             self._painted = wanted
         self._picture = _kept(self._picture, view, frame_rgb)
         for part in self._scene.moving:
+            self._put_back(part.rect)
             part.paint(self._shown, view, self._picture)
         return self._shown.pixels
 
@@ -129,6 +130,13 @@ class Stage:
         self._place = Place()
         return target.act
 
+    def _put_back(self, rect: Rect) -> None:
+        """Put what stands still back where a part has moved."""
+        covered = _scaled(rect, self._scale)
+        rows = slice(int(covered.y), int(np.ceil(covered.bottom)))
+        columns = slice(int(covered.x), int(np.ceil(covered.right)))
+        self._shown.pixels[rows, columns] = self._still.pixels[rows, columns]
+
     def _paint_still(self, view: SessionView) -> None:
         scene = self._fresh_scene()
         scene.canvas.clear(theme.INK.argb)
@@ -147,6 +155,8 @@ class Stage:
             return panels.paint_help
         if self._place.panel == "language":
             return panels.paint_languages
+        if self._place.panel == "countries":
+            return choose.paint_countries
         return SCREENS[view.state]
 
     def _fresh_scene(self) -> Scene:

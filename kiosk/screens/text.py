@@ -98,15 +98,26 @@ def _paragraph(text: str, size: float, style: Style) -> Any:
     letters.setFontSize(size)
     letters.setColor(style.colour.argb)
     letters.setFontStyle(skia.FontStyle.Bold() if style.bold else skia.FontStyle.Normal())
-    letters.setHeight(LINE_HEIGHT_ARABIC if _has_arabic(text) else LINE_HEIGHT)
-    letters.setHeightOverride(True)
     lines = textlayout.ParagraphStyle()
     lines.setTextStyle(letters)
+    lines.setStrutStyle(_strut(size, LINE_HEIGHT_ARABIC if _has_arabic(text) else LINE_HEIGHT))
     lines.setTextAlign(_ALIGN[style.align])
     builder = textlayout.ParagraphBuilder.make(lines, _fonts(), _unicode())
     builder.pushStyle(letters)
     builder.addText(text)
     return builder.Build()
+
+
+def _strut(size: float, height: float) -> Any:
+    """Return one height for every line, whichever typefaces meet in it."""
+    strut = textlayout.StrutStyle()
+    strut.setFontFamilies(list(FAMILIES))
+    strut.setFontSize(size)
+    strut.setHeight(height)
+    strut.setHeightOverride(True)
+    strut.setStrutEnabled(True)
+    strut.setForceStrutHeight(True)
+    return strut
 
 
 def _has_arabic(text: str) -> bool:

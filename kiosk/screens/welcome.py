@@ -5,9 +5,8 @@ from __future__ import annotations
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import native_name
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, square
-from kiosk.screens.pen import Pen
 from kiosk.screens.scene import Act, Place, Scene, Side
 from kiosk.screens.widgets import button, footer, note
 
@@ -19,7 +18,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = layout(scene.size)
     picture, words = cut_top(area.shown, area.shown.height * 0.46, 24)
-    emblem(scene, square(picture, min(picture.height, 400)))
+    emblems.head_in_frame(scene.canvas, scene.at(square(picture, min(picture.height, 400))))
     title, text = cut_top(words, words.height * 0.44, 12)
     align: Side = "centre" if scene.is_portrait else "start"
     scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align=align, stand="bottom")
@@ -49,18 +48,3 @@ def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> Non
     button(scene, rect, native_name(tag), Intent("language", tag), icon="tick" if current else "language")
     if current:
         scene.outline(rect, theme.GOOD, 5)
-
-
-def emblem(scene: Scene, rect: Rect) -> None:
-    """Draw what this is about: a head in a frame that is measured."""
-    with Pen(scene.canvas, scene.at(rect), theme.TEXT, 2.6).in_box() as pen:
-        pen.oval(50, 45, 17, 22)
-        pen.curve((19, 92), (22, 76), (43, 74))
-        pen.curve((57, 74), (78, 76), (81, 92))
-    with Pen(scene.canvas, scene.at(rect), theme.GUIDE, 2.6).in_box() as pen:
-        for x, y, along, down in ((8, 6, 1, 1), (92, 6, -1, 1), (8, 94, 1, -1), (92, 94, -1, -1)):
-            pen.line((x + 14 * along, y), (x, y), (x, y + 14 * down))
-    with Pen(scene.canvas, scene.at(rect), theme.GOOD, 2.6).in_box() as pen:
-        for y in (23, 67):
-            pen.line((74, y), (86, y))
-        pen.line((80, 23), (80, 67))

@@ -29,7 +29,7 @@ def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", ra
     scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
     if rank == "other":
         scene.outline(rect, theme.LINE, 3)
-    inner = rect.inset(28, 8, 28, 8)
+    inner = rect.inset(24, 4, 24, 4)
     if icon:
         sign, inner = cut_start(inner, 56, 16)
         scene.icon(square(sign, 52), icon, words)
@@ -73,7 +73,7 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale:
     words = Rect(inner.x, inner.y, inner.width - 60, inner.height)
     upper = Rect(words.x, words.y, words.width, words.height * 0.52)
     lower = Rect(words.x, upper.bottom, words.width, words.height - upper.height)
-    scene.text(upper, title, scale, bold=True)
+    scene.text(upper, title, scale)
     scene.text(lower, detail, (theme.SMALLEST,), theme.MUTED)
     scene.icon(square(Rect(inner.right - 48, inner.y, 48, inner.height), 40), "next")
     scene.touch(rect, act)
