@@ -1,0 +1,78 @@
+"""The main job from welcome to collect, on the real parts, faster than time."""
+
+import json
+import subprocess
+
+import pytest
+
+from kiosk.core.coach import Instruction
+from kiosk.devices.sim.sitter import Pose, Scenario
+from tests.pilot import booth
+
+BADLY = Pose(x=0.1, scale=1.35, yaw_deg=16.0, pitch_deg=-6.0, roll_deg=4.0, eyes_open=False)
+SPOILT = Scenario(seed=7, arrives_s=2.0, begins=BADLY, spoil_shots=("eyes_closed",))
+
+
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory):
+    """Return a pilot that has gone through a session: bad start, one spoilt shot, a printed sheet."""
+    with booth(tmp_path_factory.mktemp("booth"), "gb-passport-print", scenario=SPOILT) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
+        pilot.tap("accept")
+        pilot.until("collect")
+        yield pilot
+
+
+def test_the_sitter_is_coached_shot_twice_and_leaves_with_a_sheet(printed):
+    assert printed.states == [
+        "welcome",
+        "choose",
+        "privacy",
+        "align",
+        "shooting",
+        "measuring",
+        "align",
+        "shooting",
+        "measuring",
+        "review",
+        "printing",
+        "collect",
+    ]
+
+
+def test_the_coach_saw_what_was_wrong(printed):
+    said = {view.instruction for view in printed.views}
+    assert {Instruction.SIT_DOWN, Instruction.MOVE_BACK, Instruction.TURN_RIGHT, Instruction.HOLD_STILL} <= said
+
+
+def test_the_spoilt_shot_failed_for_its_eyes(printed):
+    first = next(view for view in printed.views if view.verdict != "unmeasured")
+    assert first.verdict == "fail"
+    assert "eyes_open" in first.reasons
+
+
+def test_the_result_was_shown_with_its_lines_and_its_photo(printed):
+    review = next(view for view in printed.views if view.state == "review")
+    assert review.verdict == "pass"
+    assert review.photo_jpeg.startswith(b"\xff\xd8")
+    assert 29.0 <= review.photo_points_mm.head_height_px() <= 34.5
+    assert {row.word for row in review.rows} == {"pass"}
+
+
+def test_the_sheet_is_the_paper_at_true_size(printed):
+    """Poppler's pdfinfo, an independent reader, gives the boxes in points: 4 x 6 in is 288 x 432 pt."""
+    sheets = list((printed.folder / "prints").glob("*.pdf"))
+    assert len(sheets) == 1
+    told = subprocess.run(["pdfinfo", "-box", sheets[0]], check=True, capture_output=True, text=True).stdout
+    assert "288 x 432 pts" in told
+    record = json.loads(sheets[0].with_suffix(".json").read_text())
+    assert record["medium"] == "na_index-4x6_4x6in"
+
+
+def test_nothing_of_the_sitter_is_kept(printed):
+    assert printed.parts.files.names() == []
+    assert printed.view.photo_jpeg == b""
+    printed.tap("done")
+    assert printed.view.state == "welcome"
+    assert printed.parts.worker.seen() is None

@@ -1,0 +1,92 @@
+"""A sitter who leaves, a camera that goes, a printer that fails: each ends where it should, and nothing is kept."""
+
+import pytest
+
+from kiosk.core.view import Intent
+from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.errors import PrinterFault
+from tests.pilot import booth
+
+STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
+
+
+def test_the_camera_is_not_looked_through_before_consent(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.advance(1.0)
+        pilot.tap("start")
+        pilot.tap("choose", "gb-passport-print")
+        pilot.advance(2.0)
+        assert pilot.view.state == "privacy"
+        assert pilot.parts.worker.seen() is None
+
+
+def test_start_again_wipes(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
+        assert pilot.parts.files.names() == ["still.jpg"]
+        pilot.tap("start_again")
+        assert pilot.view.state == "welcome"
+        assert pilot.parts.files.names() == []
+
+
+def test_a_sitter_who_never_comes_is_given_up(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=Scenario(arrives_s=1e6)) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("welcome", limit_s=200.0)
+        assert pilot.view.instruction == ""
+
+
+@pytest.mark.parametrize("fault", ["shoot", "truncate"])
+def test_a_lost_or_damaged_shot_is_taken_again(tmp_path, fault):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.parts.camera.fail_next(fault)
+        pilot.until("review")
+        assert pilot.states.count("shooting") == 2
+        assert pilot.view.verdict == "pass"
+
+
+def test_a_short_unplugging_is_ridden_out(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.parts.camera.fail_next("unplug")
+        pilot.until("review")
+        assert "out_of_order" not in pilot.states
+
+
+class JammedPrinter:
+    """A printer whose paper has jammed; it obeys the contract of a printer by saying so."""
+
+    name = "jammed"
+
+    def print_sheet(self, job):
+        raise PrinterFault(printer=self.name, detail="the paper has jammed")
+
+
+def test_a_printer_that_fails_puts_the_booth_out_of_order_and_says_why(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=JammedPrinter()) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
+        pilot.tap("accept")
+        pilot.until("out_of_order")
+        assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
+        assert pilot.parts.files.names() == []
+
+
+def test_a_sitter_who_never_gets_it_right_is_sent_to_a_person(tmp_path):
+    spoilt = STILL.model_copy(update={"spoil_shots": ("eyes_closed", "smile")})
+    with booth(tmp_path, "gb-passport-print", scenario=spoilt, shots=2) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
+        assert pilot.view.verdict == "fail"
+        assert Intent("accept") not in [target.act for target in pilot.parts.screen.stage.targets]
+
+
+def test_the_language_can_be_changed_before_the_camera(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.advance(0.5)
+        pilot.tap("language", "ar")
+        assert pilot.view.language == "ar"
+        pilot.tap("start")
+        assert pilot.parts.screen.stage.words.is_right_to_left

@@ -1,0 +1,128 @@
+"""A whole booth that runs on a manual clock: the real parts, with the camera and the vision worker in step.
+
+Only time is made up: the sitter is simulated as in the demo, frames are JPEG, landmarks are mediapipe's, the sheet is
+a PDF in a folder. A minute of a session takes some seconds.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+os.environ["SDL_VIDEODRIVER"] = "dummy"
+os.environ["SDL_AUDIODRIVER"] = "dummy"
+
+import pygame
+
+from kiosk.catalogue import Catalogue
+from kiosk.clock import ManualClock
+from kiosk.core.media import medium
+from kiosk.core.session import House
+from kiosk.core.sheet import Margins
+from kiosk.core.view import Intent, SessionView
+from kiosk.devices.base import Printer
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.sim.camera import SimulatedDriver
+from kiosk.devices.sim.inline import InlineCamera
+from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.worker import Worker
+from kiosk.i18n import Words
+from kiosk.loop import TICK_S, Loop, Parts
+from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.screens.display import Display
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.session_files import SessionFiles
+from kiosk.vision.live import LiveVision
+from kiosk.vision.still import StillVision
+
+SITTER = Path(__file__).parents[1] / "demo" / "sitter"
+TODAY = date(2026, 11, 25)
+
+
+class Pilot:
+    """Drives a booth: lets time pass, taps what is on the screen, and remembers the states passed through."""
+
+    def __init__(self, loop: Loop, parts: Parts, folder: Path) -> None:
+        self.loop = loop
+        self.parts = parts
+        self.folder = folder
+        self.views: list[SessionView] = [loop.view]
+
+    @property
+    def view(self) -> SessionView:
+        """What is on the screen."""
+        return self.loop.view
+
+    @property
+    def states(self) -> list[str]:
+        """The states in the order in which they were entered."""
+        states = [view.state for view in self.views]
+        return [state for index, state in enumerate(states) if index == 0 or state != states[index - 1]]
+
+    def advance(self, seconds: float) -> None:
+        """Let time pass."""
+        for _ in range(max(1, round(seconds / TICK_S))):
+            self.parts.worker.turn()
+            self.loop.tick()
+            self.views.append(self.loop.view)
+            self.parts.clock.sleep(TICK_S)
+
+    def until(self, *states: str, limit_s: float = 90.0) -> None:
+        """Let time pass until one of the states is reached."""
+        end_s = self.parts.clock.now_s() + limit_s
+        while self.view.state not in states:
+            assert self.parts.clock.now_s() < end_s, f"still {self.view.state}: {self.view.instruction} {self.states}"
+            if self.view.state == "printing":
+                time.sleep(0.002)  # the print queue is a real thread
+            self.advance(TICK_S)
+
+    def tap(self, name: str, argument: str = "") -> None:
+        """Tap a button that is on the screen, by touch events at its middle."""
+        wanted = Intent(name, argument)
+        target = next(target for target in self.parts.screen.stage.targets if target.act == wanted)
+        x, y = target.rect.centre.x, target.rect.centre.y
+        for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
+            pygame.event.post(pygame.event.Event(kind, button=1, pos=(round(x), round(y))))
+        self.advance(0.5)
+
+    def to_align(self, document_id: str) -> None:
+        """Go from welcome to the camera."""
+        self.advance(0.5)
+        self.tap("start")
+        self.tap("choose", document_id)
+        self.tap("agree")
+
+
+@contextlib.contextmanager
+def booth(
+    folder: Path,
+    *documents: str,
+    scenario: Scenario | None = None,
+    printer: Printer | None = None,
+    size: tuple[int, int] = (540, 960),
+    shots: int = 4,
+) -> Iterator[Pilot]:
+    """Open a booth in `folder`, with the demo's sitter before it."""
+    clock = ManualClock(100.0, TODAY)
+    catalogue = Catalogue.load()
+    house = House(tuple(catalogue.get(name) for name in documents), languages=("en", "de", "ar"), shots=shots)
+    camera = InlineCamera(SimulatedDriver(SITTER, scenario or Scenario(), clock), clock)
+    with LiveVision() as live, StillVision() as stills, contextlib.ExitStack() as closing:
+        display = Display(size)
+        closing.callback(display.close)
+        layout = Layout(medium("4x6in"), Margins(), 2.0)
+        bench = Bench(live, stills, layout, clock, simulated=True)
+        prints = PrintQueue(printer or FolderPrinter(folder / "prints", clock))
+        closing.callback(prints.close)
+        worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
+        files = SessionFiles(folder / "session")
+        screen = TouchScreen(display, Words.load("en"))
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, camera.hear)
+        camera.start()
+        closing.callback(camera.close)
+        yield Pilot(Loop(house, parts), parts, folder)
