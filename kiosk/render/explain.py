@@ -9,7 +9,7 @@ from typing import Any
 from kiosk.catalogue import Catalogue, Source
 from kiosk.core.background import Background
 from kiosk.core.geometry import Size
-from kiosk.core.limits import Evidence, Limit, Provenance
+from kiosk.core.limits import Limit, Provenance
 from kiosk.core.requirements import (
     BorderRule,
     ChannelRule,
@@ -22,18 +22,18 @@ from kiosk.core.requirements import (
 from kiosk.core.rules import Document
 from kiosk.core.trust import unverified_geometry
 from kiosk.core.upload import FileSizeRule, FormatRule, PixelRule
-from kiosk.render.rule_words import CHANNEL_WORDS, binding_words, label, range_words, rule_words, size_words
+from kiosk.render.rule_words import (
+    CHANNEL_WORDS,
+    EVIDENCE_WORDS,
+    binding_words,
+    label,
+    range_words,
+    rule_words,
+    size_words,
+)
 
 WIDTH = 100
 _INDENT = " " * 4
-_EVIDENCE: dict[Evidence, str] = {
-    "primary": "read at the authority",
-    "quoted": "read in a quotation",
-    "memory": "from memory, not verified",
-    "computed": "computed",
-    "practice": "practice",
-    "measured": "measured",
-}
 
 
 def table(documents: Sequence[Document]) -> str:
@@ -86,7 +86,7 @@ def _paragraph(key: str, rule: Provenance, document: Document, numbers: Mapping[
         lines.append(f"{_INDENT}The stricter binds until a person confirms the document: {binding}.")
     cited = " ".join(f"[{numbers[name]}]" for name in rule.source)
     note = f"; {rule.note.rstrip('.')}" if rule.note else ""
-    lines.append(f"{_INDENT}{cited} {_EVIDENCE[rule.evidence]}, {rule.read_on}{note}")
+    lines.append(f"{_INDENT}{cited} {EVIDENCE_WORDS[rule.evidence]}, {rule.read_on}{note}")
     return "\n".join(_wrap(line) for line in lines)
 
 

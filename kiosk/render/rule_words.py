@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.background import Background
 from kiosk.core.geometry import Range, Size
-from kiosk.core.limits import Length, Limit, Provenance, Statement
+from kiosk.core.limits import Evidence, Length, Limit, Provenance, Statement
 from kiosk.core.requirements import Channel, ChannelRule, HeadTopRule, PhotoSize, PrintCount, Relaxation
 from kiosk.core.rules import Document
 from kiosk.core.units import MM_PER_INCH
@@ -15,6 +15,14 @@ CHANNEL_WORDS: dict[Channel, str] = {
     "with_conditions": "with conditions",
     "not_accepted": "not accepted",
     "unconfirmed": "ask the office",
+}
+EVIDENCE_WORDS: dict[Evidence, str] = {
+    "primary": "read at the authority",
+    "quoted": "read in a quotation",
+    "memory": "from memory, not verified",
+    "computed": "computed",
+    "practice": "practice",
+    "measured": "measured",
 }
 _LABELS = {
     "channel": "From a booth",
