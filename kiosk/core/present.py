@@ -88,15 +88,19 @@ def row(finding: Finding) -> Row:
 
 def quantity(value: float, unit: str) -> str:
     """Return a number with its unit, to the decimals that unit carries."""
+    return f"{_number(value, unit)}{_SYMBOLS.get(unit, ' ' + unit)}"
+
+
+def _number(value: float, unit: str) -> str:
     decimals = _DECIMALS.get(unit, 2)
     shown = round(value, decimals) + 0.0
-    return f"{shown:.{decimals}f}{_SYMBOLS.get(unit, ' ' + unit)}"
+    return f"{shown:.{decimals}f}"
 
 
 def limit_text(limit: Range, unit: str) -> str:
     """Return a limit as it is read: a range, a least or a most."""
     if limit.low is not None and limit.high is not None:
-        return f"{quantity(limit.low, unit)} … {quantity(limit.high, unit)}"
+        return f"{_number(limit.low, unit)} … {quantity(limit.high, unit)}"
     if limit.low is not None:
         return f"≥ {quantity(limit.low, unit)}"
     return f"≤ {quantity(limit.high or 0.0, unit)}"
