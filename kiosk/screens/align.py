@@ -11,7 +11,7 @@ from kiosk.screens.pen import Pen
 from kiosk.screens.picture import LivePicture
 from kiosk.screens.ring import HoldRing, WaitRing, ring
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import chips, footer, verdict
+from kiosk.screens.widgets import LIVE, chips, footer, sign
 
 STATUS_HEIGHT = 64.0
 HEAD_HEIGHT = 330.0
@@ -29,7 +29,7 @@ def paint(scene: Scene, view: SessionView) -> None:
         cells = grid(chip_area, 2, 3, 14)
     else:
         head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
-        upper, side = cut_start(rest, rest.width - area.footer.width, theme.GAP * 2)
+        upper, side = cut_start(rest, rest.width - area.footer.width - theme.MARGIN, theme.MARGIN)
         side = Rect(area.footer.x, side.y, area.footer.width, side.height - FOOTER_HEIGHT - theme.GAP)
         cells = grid(side, 1, 6, 12)
     picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
@@ -50,8 +50,8 @@ def _key(view: SessionView) -> str:
 def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
     key = _key(view)
     side = min(rect.height, 280)
-    sign, words = cut_start(rect, side, 36)
-    place = square(sign, side)
+    place, words = cut_start(rect, side, 36)
+    place = square(place, side)
     if key == "measuring":
         ring(scene, place, key, WaitRing)
     elif key in ("hold_still", "stay"):
@@ -74,10 +74,12 @@ def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Say that it gets better, or which shot this is and what was wrong with the last."""
     tr = scene.words.tr
     if view.praise:
-        sign, words = cut_start(rect, 48, 16)
-        verdict(scene, square(sign, 46), "pass")
+        place, words = cut_start(rect, 48, 16)
+        sign(scene, square(place, 46), LIVE["pass"])
         scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
     elif view.reasons and view.state == "align":
-        scene.text(rect, tr(f"reason.{view.reasons[0]}"), (44, 42), theme.GUIDE)
+        place, words = cut_start(rect, 48, 16)
+        sign(scene, square(place, 46), LIVE["fail"])
+        scene.text(words, tr(f"reason.{view.reasons[0]}"), (44, 42), theme.GUIDE)
     elif view.shot:
         scene.text(rect, tr("align.shot", shot=view.shot, shots=view.shots), (44, 42), theme.MUTED)

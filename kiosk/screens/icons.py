@@ -23,8 +23,9 @@ def _attention(pen: Pen) -> None:
 
 
 def _cross(pen: Pen) -> None:
-    pen.line((26, 26), (74, 74))
-    pen.line((74, 26), (26, 74))
+    pen.circle(50, 50, 42)
+    pen.line((34, 34), (66, 66))
+    pen.line((66, 34), (34, 66))
 
 
 def _dots(pen: Pen) -> None:
@@ -53,7 +54,7 @@ def _language(pen: Pen) -> None:
 
 
 def _start_again(pen: Pen) -> None:
-    pen.arc_arrow(50, 52, 35, -20, -280, head=22)
+    pen.arc_arrow(50, 52, 35, -8, 308, head=22)
 
 
 def _back(pen: Pen) -> None:

@@ -12,7 +12,7 @@ from kiosk.core.view import SessionView
 from kiosk.screens import theme
 from kiosk.screens.scene import Glass, Picture, skia_rect
 
-ROOM_ABOVE, ROOM_BELOW = 0.3, 0.3
+ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
 """Least room kept round the guide, in heads: enough to see oneself come into place."""
 
 

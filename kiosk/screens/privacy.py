@@ -7,6 +7,7 @@ from kiosk.core.view import Intent, Offer, SessionView
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
 from kiosk.screens.scene import Scene
+from kiosk.screens.text import Style, fit
 from kiosk.screens.widgets import button, footer, note
 
 BUTTON_HEIGHT = 140.0
@@ -20,10 +21,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     title, promises = cut_top(area.shown, 110, 12)
     scene.text(title, tr("privacy.title"), theme.TITLE, bold=True)
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
-    if scene.is_portrait:
-        details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
-    else:
-        promises, caution = cut_bottom(promises, CAUTION_HEIGHT, 16)
+    details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
     notes = [
         ("camera", tr("privacy.camera")),
         ("wipe", tr("privacy.memory")),
@@ -41,16 +39,17 @@ def paint(scene: Scene, view: SessionView) -> None:
     footer(scene, area)
 
 
-def _document(scene: Scene, rect: Rect, document: Offer) -> None:
-    """Say which document it is, and the authority's own condition where it has one."""
-    scene.fill(rect, theme.SURFACE)
-    inner = rect.inset(28, 16, 28, 16)
-    title, rest = cut_top(inner, 64, 0)
-    scene.text(title, scene.words.own(document.title), theme.LABEL, bold=True)
-    size, rest = cut_top(rest, 60, 4)
-    scene.text(size, scene.words.own(document.size_text), (theme.SMALLEST,), theme.MUTED)
+def _document(scene: Scene, area: Rect, document: Offer) -> None:
+    """Say which document it is, and the authority's own condition where it has one, on a card as high as they are."""
+    own, inner = scene.words.own, area.inset(28, 12, 28, 12)
+    notice = fit(own(document.notice), inner.width, inner.height - 120, (theme.SMALLEST,), Style(theme.GUIDE))
+    scene.fill(cut_top(area, 144 + (notice.height if document.notice else 0))[0], theme.SURFACE)
+    title, rest = cut_top(inner, 62, 0)
+    scene.text(title, own(document.title), theme.LABEL, bold=True)
+    size, rest = cut_top(rest, 58, 0)
+    scene.text(size, own(document.size_text), (theme.SMALLEST,), theme.MUTED)
     if document.notice:
-        scene.text(rest, scene.words.own(document.notice), (theme.SMALLEST,), theme.GUIDE, stand="top")
+        scene.text(rest, own(document.notice), (theme.SMALLEST,), theme.GUIDE, stand="top")
 
 
 def _authority(scene: Scene, view: SessionView) -> str:

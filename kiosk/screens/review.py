@@ -7,12 +7,16 @@ import skia
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Row, SessionView, Word
 from kiosk.screens import theme
-from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
+from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows, square
 from kiosk.screens.scene import Scene, skia_rect
-from kiosk.screens.widgets import button, footer, verdict
+from kiosk.screens.widgets import FINAL, button, footer, sign
 
+SIGN_SIDE = 112.0
 ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
+BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
+"""A limit with one end is said in words."""
+
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
 
 
@@ -22,7 +26,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     if scene.is_portrait:
         photo, words = cut_start(area.shown, area.shown.width * 0.56, 32)
     else:
-        photo, words = cut_start(area.shown, area.shown.width * 0.5, 32)
+        photo, words = cut_top(area.shown, area.shown.height * 0.66, 32)
     _photo(scene, photo, view)
     _verdict(scene, words, view)
     listed, buttons = cut_bottom(area.controls, 2 * 116 + 16, 20)
@@ -43,15 +47,17 @@ def _buttons(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Say how the photo stands, under its sign or beside it."""
     tr = scene.words.tr
-    sign, words = cut_top(rect, 120, 24)
-    verdict(scene, Rect(sign.x, sign.y, 112, 112), view.verdict)
-    title, text = cut_top(words, words.height * 0.55, 16)
+    if scene.is_portrait:
+        place, words = cut_top(rect, SIGN_SIDE, 32)
+    else:
+        place, words = cut_start(rect, SIGN_SIDE, 32)
+    sign(scene, Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE), FINAL[view.verdict])
+    title, _ = cut_top(words, words.height * 0.56, 0)
     used = scene.text(title, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand="top")
-    text = Rect(text.x, used.bottom + 24, text.width, rect.bottom - used.bottom - 24)
-    below = {"pass": "review.pass.text", "refer": "review.refer.text", "fail": "review.fail.text"}.get(view.verdict)
-    if below is not None:
-        scene.text(text, tr(below), theme.BODY, theme.MUTED, stand="top")
+    _, text = cut_top(words, used.height, 12)
+    scene.text(text, tr(f"review.{view.verdict}.text"), theme.BODY, theme.MUTED, stand="top")
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
@@ -70,13 +76,14 @@ def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
 def _row(scene: Scene, rect: Rect, row: Row) -> None:
     words = scene.words
     scene.fill(rect, theme.SURFACE, 18)
-    sign, inner = cut_start(rect.inset(24, 4, 20, 4), 52, 24)
-    verdict(scene, Rect(sign.x, sign.centre.y - 26, 52, 52), row.word)
+    place, inner = cut_start(rect.inset(24, 4, 20, 4), 52, 24)
+    sign(scene, square(place, 52), FINAL[row.word])
     upper, lower = rows(inner, 2, 0)
     name = f"{'reason' if row.word == 'fail' else 'requirement'}.{row.key}"
     scene.text(upper, words.tr(name), (theme.SMALLEST,))
-    number = words.tr("review.number", number=row.number, limit=row.limit)
-    scene.text(lower, number, (theme.SMALLEST,), theme.MUTED)
+    asked, _, bound = row.limit.partition(" ")
+    key, limit = (BOUNDS[asked], bound) if asked in BOUNDS else ("review.number", row.limit)
+    scene.text(lower, words.tr(key, number=row.number, limit=limit), (theme.SMALLEST,), theme.MUTED)
 
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
@@ -89,7 +96,7 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
         return
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale
-    photo = scene.at(Rect(area.x, area.y, width, height))
+    photo = scene.at(Rect(area.x + (area.width - width) / 2, area.y, width, height))
     scene.canvas.drawImageRect(image, skia_rect(photo), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
     points = view.photo_points_mm
     if points is not None:
@@ -97,9 +104,15 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
 
 
 def _lines(canvas: skia.Canvas, photo: Rect, heights: list[float]) -> None:
-    """Draw a measured line at each height below the photo's upper edge."""
+    """Draw a measured line at each height below the photo's upper edge, strong at the sides, faint over the face."""
+    side = photo.width * 0.14
     for height in heights:
         y = photo.y + height
-        for colour, width in ((theme.INK.faded(0.75), 7.0), (theme.GOOD.argb, 3.5)):
-            paint = skia.Paint(AntiAlias=True, Color=colour, StrokeWidth=width)
-            canvas.drawLine(photo.x, y, photo.right, y, paint)
+        for left, right, colour, width in (
+            (photo.x, photo.right, theme.GOOD.faded(0.6), 2.0),
+            (photo.x, photo.x + side, theme.INK.faded(0.8), 9.0),
+            (photo.right - side, photo.right, theme.INK.faded(0.8), 9.0),
+            (photo.x, photo.x + side, theme.GOOD.argb, 5.0),
+            (photo.right - side, photo.right, theme.GOOD.argb, 5.0),
+        ):
+            canvas.drawLine(left, y, right, y, skia.Paint(AntiAlias=True, Color=colour, StrokeWidth=width))

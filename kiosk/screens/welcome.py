@@ -7,7 +7,7 @@ from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, square
-from kiosk.screens.scene import Act, Place, Scene, Side
+from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.widgets import button, footer, note
 
 LANGUAGES_SHOWN = 6
@@ -20,9 +20,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     picture, words = cut_top(area.shown, area.shown.height * 0.46, 24)
     emblems.head_in_frame(scene.canvas, scene.at(square(picture, min(picture.height, 400))))
     title, text = cut_top(words, words.height * 0.44, 12)
-    align: Side = "centre" if scene.is_portrait else "start"
-    scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align=align, stand="bottom")
-    scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align=align, stand="top")
+    scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
+    scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
 
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
@@ -45,6 +44,6 @@ def languages_grid(scene: Scene, area: Rect, view: SessionView) -> None:
 
 def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> None:
     """Draw one language."""
-    button(scene, rect, native_name(tag), Intent("language", tag), icon="tick" if current else "language")
+    button(scene, rect, native_name(tag), Intent("language", tag), icon="tick" if current else "")
     if current:
         scene.outline(rect, theme.GOOD, 5)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from kiosk.core.geometry import Rect
@@ -14,13 +15,18 @@ from kiosk.screens.theme import Colour, Scale
 
 Rank = Literal["main", "other"]
 
-SIGN: dict[Word, tuple[str, Colour]] = {
+Sign = tuple[str, Colour]
+
+LIVE: Mapping[Word, Sign] = {
     "pass": ("tick", theme.GOOD),
     "fail": ("attention", theme.GUIDE),
     "refer": ("attention", theme.GUIDE),
     "unmeasured": ("dots", theme.MUTED),
 }
-"""How a verdict looks: a sign of its own shape, and a colour."""
+"""How a live requirement looks: a sign of its own shape, and a colour. What is not kept yet is no failure."""
+
+FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
+"""How a requirement of the finished photo looks."""
 
 
 def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:
@@ -31,8 +37,8 @@ def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", ra
         scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
     if icon:
-        sign, inner = cut_start(inner, 56, 16)
-        scene.icon(square(sign, 52), icon, words)
+        place, inner = cut_start(inner, 60, 16)
+        scene.icon(square(place, 56), icon, words)
     scene.text(inner, label, theme.BODY, words, bold=True, align="start" if icon else "centre")
     scene.touch(rect, act)
 
@@ -88,15 +94,15 @@ def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
         scene.fill(cell, theme.SURFACE, 18)
         if check.word in ("fail", "refer"):
             scene.outline(cell, theme.GUIDE, 4, 18)
-        sign, words = cut_start(cell.inset(20, 4, 12, 4), 48, 16)
-        verdict(scene, square(sign, 46), check.word)
+        place, words = cut_start(cell.inset(20, 4, 12, 4), 48, 16)
+        sign(scene, square(place, 46), LIVE[check.word])
         scene.text(words, label, scale, theme.MUTED if check.word == "unmeasured" else theme.TEXT, bold=True)
 
 
-def verdict(scene: Scene, rect: Rect, word: Word) -> None:
-    """Draw the sign of a verdict: a disc with a tick, a diamond, or dots."""
-    icon, colour = SIGN[word]
-    if word == "pass":
+def sign(scene: Scene, rect: Rect, of: Sign) -> None:
+    """Draw the sign of a verdict: a disc with a tick, a ring with a cross, a diamond, or dots."""
+    icon, colour = of
+    if icon == "tick":
         scene.fill(rect, colour, rect.width / 2)
         scene.icon(rect.inset(*(rect.width * 0.12,) * 4), icon, theme.INK, 13)
     else:
@@ -105,8 +111,8 @@ def verdict(scene: Scene, rect: Rect, word: Word) -> None:
 
 def note(scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.MUTED) -> None:
     """Draw a sentence beside its sign."""
-    sign, words = cut_start(rect, 56, 28)
-    scene.icon(square(sign, 56), icon, theme.GUIDE if colour is theme.GUIDE else theme.TEXT, 7)
+    place, words = cut_start(rect, 72, 28)
+    scene.icon(square(place, 68), icon, theme.GUIDE if colour is theme.GUIDE else theme.TEXT, 6)
     scene.text(words, text, theme.BODY, theme.TEXT if colour is theme.GUIDE else colour)
 
 
