@@ -31,6 +31,7 @@ from kiosk.core.session import (
     ShotFailed,
     Still,
     Tick,
+    Ticket,
     Wipe,
     step,
 )
@@ -39,7 +40,7 @@ from kiosk.devices.base import Camera, DeviceFailed, DeviceReady, PrintStatus, S
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError
-from kiosk.pipeline import Bench, Looked, Outcome
+from kiosk.pipeline import Bench, Looked, Outcome, SheetMade
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.session_files import SessionFiles
 
@@ -74,6 +75,7 @@ class Loop:
         self._parts = parts
         self._seen_sequence = -1
         self._heard = ""
+        self._job_key = ""
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
@@ -104,8 +106,8 @@ class Loop:
         yield from self._camera_events()
         for status in parts.prints.poll():
             yield from self._print_event(status)
-        for outcome in parts.worker.poll():
-            yield from self._outcome(outcome)
+        for ticket, outcome in parts.worker.poll():
+            yield from self._outcome(ticket, outcome)
         looked = parts.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
@@ -135,6 +137,8 @@ class Loop:
             yield _failed(self._camera_error)
 
     def _print_event(self, status: PrintStatus) -> Iterator[Event]:
+        if status.key != self._job_key:
+            return
         match status.state, status.error:
             case "printing" | "done" as state, _:
                 yield PrintMoved(state)
@@ -142,19 +146,21 @@ class Loop:
                 _log.warning("printer: %s", error)
                 yield _failed(error)
 
-    def _outcome(self, outcome: Outcome | Exception) -> Iterator[Event]:
+    def _outcome(self, ticket: Ticket, outcome: Outcome | Exception) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not."""
-        printing = self.session.state == "printing"
+        printing = self.session.state == "printing" and self.session.since_s == ticket
         match outcome:
             case Still():
-                yield Measured(outcome)
+                yield Measured(ticket, outcome)
+            case SheetMade(job):
+                if printing:
+                    self._job_key = job.key
+                    self._parts.prints.submit(job)
             case KioskError():
                 _log.warning("%s", outcome)
                 yield _failed(outcome) if printing else ShotFailed()
-            case Exception():
+            case _:
                 raise outcome
-            case sheet if printing:
-                self._parts.prints.submit(sheet.job)
 
     def _step(self, event: Event) -> None:
         before = self.session.state
@@ -171,11 +177,11 @@ class Loop:
                 parts.worker.look_on(on)
             case Shoot():
                 parts.camera.shoot()
-            case Measure(jpeg, document):
+            case Measure(ticket, jpeg, document):
                 parts.files.put(_STILL, jpeg)
-                parts.worker.submit(partial(parts.bench.measure, jpeg, document))
-            case Print(plan, document):
-                parts.worker.submit(partial(parts.bench.sheet, parts.files.get(_STILL), plan, document))
+                parts.worker.submit(ticket, partial(parts.bench.measure, jpeg, document))
+            case Print(ticket, plan, document):
+                parts.worker.submit(ticket, partial(parts.bench.sheet, parts.files.get(_STILL), plan, document))
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 parts.files.wipe()

@@ -108,7 +108,7 @@ def limit_text(limit: Range, unit: str) -> str:
 
 def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
     limit_s = house.idle_s.get(session.state)
-    if limit_s is None:
+    if limit_s is None or session.state in ("shooting", "measuring", "printing"):
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None

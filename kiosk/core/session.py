@@ -35,6 +35,9 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "out_of_order": ("welcome",),
 }
 
+Ticket = float
+"""When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
+
 Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 
 
@@ -51,7 +54,7 @@ class House:
     still_px
         Width and height of the camera's stills.
     idle_s
-        Seconds without a sitter's action after which each state goes back to welcome.
+        Seconds without a sitter's action, or a device's answer, after which each state goes back to welcome.
     """
 
     documents: tuple[Document, ...]
@@ -59,7 +62,16 @@ class House:
     shots: int = 4
     still_px: tuple[int, int] = (1600, 2000)
     idle_s: Mapping[State, float] = field(
-        default_factory=lambda: {"choose": 90.0, "privacy": 120.0, "align": 180.0, "review": 120.0, "collect": 45.0}
+        default_factory=lambda: {
+            "choose": 90.0,
+            "privacy": 120.0,
+            "align": 180.0,
+            "shooting": 60.0,
+            "measuring": 60.0,
+            "review": 120.0,
+            "printing": 600.0,
+            "collect": 45.0,
+        }
     )
 
 
@@ -110,8 +122,9 @@ class ShotFailed:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A still was measured and judged."""
+    """A still was measured and judged; the ticket is that of its `Measure`."""
 
+    ticket: Ticket
     still: Still
 
 
@@ -159,6 +172,7 @@ class Shoot:
 class Measure:
     """Measure this still against the document."""
 
+    ticket: Ticket
     jpeg: bytes = field(repr=False)
     document: Document
 
@@ -167,6 +181,7 @@ class Measure:
 class Print:
     """Impose and print the photo that this plan cuts out of the last still."""
 
+    ticket: Ticket
     plan: CropPlan
     document: Document
 
@@ -192,10 +207,10 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
         case "align", Seen(observation):
             return _watch(session, observation, now_s, house)
         case "shooting", ShotArrived(jpeg) if session.document is not None:
-            return _enter(session, "measuring", now_s), (Measure(jpeg, session.document),)
+            return _enter(session, "measuring", now_s), (Measure(now_s, jpeg, session.document),)
         case "shooting" | "measuring", ShotFailed():
             return _align(session, now_s)
-        case "measuring", Measured(still):
+        case "measuring", Measured(ticket, still) if ticket == session.since_s:
             return _judge(replace(session, still=still), now_s, house)
         case "printing", PrintMoved("printing"):
             return replace(session, print_state="printing"), ()
@@ -203,11 +218,11 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
             done = replace(_enter(session, "collect", now_s), still=None, print_state="done")
             return done, (Wipe("printed"),)
         case "out_of_order", Mended():
-            return _welcome(session, now_s)
+            return _welcome(session, now_s, house)
         case _, Tick():
             limit_s = house.idle_s.get(session.state)
             if limit_s is not None and now_s - session.active_s > limit_s:
-                return _time_out(session, now_s)
+                return _time_out(session, now_s, house)
     return session, ()
 
 
@@ -234,11 +249,11 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "review", "accept" if _passed(session):
             return _print(session, now_s)
         case (("choose" | "privacy" | "align" | "review"), "start_again"):
-            return _leave(session, now_s, "abandoned")
+            return _leave(session, now_s, house, "abandoned")
         case "choose", "back":
-            return _leave(session, now_s, "abandoned")
+            return _leave(session, now_s, house, "abandoned")
         case "collect", "done" | "start_again":
-            return _welcome(session, now_s)
+            return _welcome(session, now_s, house)
     return session, ()
 
 
@@ -247,7 +262,7 @@ def _print(session: Session, now_s: float) -> Outcome:
     if plan is None or session.document is None:
         return session, ()
     printing = replace(_enter(session, "printing", now_s), print_state="waiting")
-    return printing, (Print(plan, session.document),)
+    return printing, (Print(now_s, plan, session.document),)
 
 
 def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
@@ -288,21 +303,27 @@ def _align(session: Session, now_s: float) -> Outcome:
     return session, (Look(True),)
 
 
-def _time_out(session: Session, now_s: float) -> Outcome:
-    if session.state == "collect":
-        return _welcome(session, now_s)
-    return _leave(session, now_s, "gave_up" if session.state == "align" else "abandoned")
+def _time_out(session: Session, now_s: float, house: House) -> Outcome:
+    match session.state:
+        case "collect":
+            return _welcome(session, now_s, house)
+        case "align":
+            return _leave(session, now_s, house, "gave_up")
+        case "shooting" | "measuring" | "printing":
+            return _leave(session, now_s, house, "fault")
+        case _:
+            return _leave(session, now_s, house, "abandoned")
 
 
-def _leave(session: Session, now_s: float, ending: Ending) -> Outcome:
+def _leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:
     """Wipe and go back to welcome."""
-    fresh, _ = _welcome(session, now_s)
+    fresh, _ = _welcome(session, now_s, house)
     return fresh, (Look(False), Wipe(ending))
 
 
-def _welcome(session: Session, now_s: float) -> Outcome:
+def _welcome(session: Session, now_s: float, house: House) -> Outcome:
     state = _enter(session, "welcome", now_s).state
-    return Session(state=state, since_s=now_s, active_s=now_s), ()
+    return Session(state=state, since_s=now_s, active_s=now_s, language=house.languages[0]), ()
 
 
 def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:

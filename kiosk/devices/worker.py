@@ -34,8 +34,8 @@ class Worker(Generic[Looked, Result]):
         self._look = look
         self._looking = threading.Event()
         self._closing = threading.Event()
-        self._jobs: queue.SimpleQueue[Callable[[], Result]] = queue.SimpleQueue()
-        self._results: queue.SimpleQueue[Result | Exception] = queue.SimpleQueue()
+        self._jobs: queue.SimpleQueue[tuple[float, Callable[[], Result]]] = queue.SimpleQueue()
+        self._results: queue.SimpleQueue[tuple[float, Result | Exception]] = queue.SimpleQueue()
         self._seen: tuple[int, Looked] | None = None
         self._last_sequence = -1
         self._failure: Exception | None = None
@@ -51,9 +51,9 @@ class Worker(Generic[Looked, Result]):
         self._seen = None
         (self._looking.set if on else self._looking.clear)()
 
-    def submit(self, job: Callable[[], Result]) -> None:
-        """Do `job` next; its result, or its error, comes from `poll`."""
-        self._jobs.put(job)
+    def submit(self, ticket: float, job: Callable[[], Result]) -> None:
+        """Do `job` next; its result, or its error, comes from `poll` with the same ticket."""
+        self._jobs.put((ticket, job))
 
     def seen(self) -> tuple[int, Looked] | None:
         """Return the newest looked-at picture with its sequence number; raise what ended the looking."""
@@ -61,8 +61,8 @@ class Worker(Generic[Looked, Result]):
             raise self._failure
         return self._seen if self._looking.is_set() else None
 
-    def poll(self) -> list[Result | Exception]:
-        """Return the results of jobs that have ended since the last call."""
+    def poll(self) -> list[tuple[float, Result | Exception]]:
+        """Return the tickets and results of jobs that have ended since the last call."""
         results = []
         while not self._results.empty():
             results.append(self._results.get())
@@ -71,10 +71,11 @@ class Worker(Generic[Looked, Result]):
     def turn(self) -> bool:
         """Do one job, or look at one new picture; tell whether there was anything to do."""
         if not self._jobs.empty():
+            ticket, job = self._jobs.get()
             try:
-                self._results.put(self._jobs.get()())
+                self._results.put((ticket, job()))
             except Exception as error:
-                self._results.put(error)
+                self._results.put((ticket, error))
             return True
         frame = self._newest() if self._looking.is_set() else None
         if frame is None or frame.sequence == self._last_sequence:

@@ -71,18 +71,19 @@ def test_the_shutter_fires_by_itself_when_all_has_held():
 
 def test_a_bad_still_is_taken_again_and_a_good_one_is_shown():
     session, _ = shot()
-    session, commands = play(session, ShotArrived(b"jpeg"), Measured(BAD), start_s=20.0)
-    assert commands == [Measure(b"jpeg", DOCUMENT), Look(True)]
+    session, commands = play(session, ShotArrived(b"jpeg"), Measured(20.0, BAD), start_s=20.0)
+    assert commands == [Measure(20.0, b"jpeg", DOCUMENT), Look(True)]
     assert session.state == "align"
     session, _ = play(session, *HOLDING, start_s=21.0)
-    session, _ = play(session, ShotArrived(b"jpeg"), Measured(GOOD), start_s=30.0)
+    session, _ = play(session, ShotArrived(b"jpeg"), Measured(30.0, GOOD), start_s=30.0)
     assert (session.state, session.shot) == ("review", 2)
 
 
 def test_after_the_last_shot_a_person_is_asked_and_nothing_is_printed():
     session, _ = shot()
     for attempt in range(HOUSE.shots):
-        session, _ = play(session, ShotArrived(b"jpeg"), Measured(BAD), start_s=20.0 * (attempt + 1))
+        now_s = 20.0 * (attempt + 1)
+        session, _ = play(session, ShotArrived(b"jpeg"), Measured(now_s, BAD), start_s=now_s)
         if session.state == "align":
             session, _ = play(session, *HOLDING, start_s=20.0 * (attempt + 1) + 1)
     assert (session.state, session.shot) == ("review", HOUSE.shots)
@@ -100,13 +101,13 @@ def test_a_lost_shot_does_not_end_the_session():
 
 def review() -> Session:
     session, _ = shot()
-    session, _ = play(session, ShotArrived(b"jpeg"), Measured(GOOD), start_s=20.0)
+    session, _ = play(session, ShotArrived(b"jpeg"), Measured(20.0, GOOD), start_s=20.0)
     return session
 
 
 def test_the_sheet_is_printed_and_then_everything_is_wiped():
     session, commands = play(review(), Intent("accept"), PrintMoved("printing"), PrintMoved("done"), start_s=30.0)
-    assert commands == [Print(GOOD.judgement.plan, DOCUMENT), Wipe("printed")]
+    assert commands == [Print(30.0, GOOD.judgement.plan, DOCUMENT), Wipe("printed")]
     assert (session.state, session.print_state) == ("collect", "done")
     assert session.still is None
     forgotten, commands = step(session, Tick(), 31.0 + HOUSE.idle_s["collect"], HOUSE)
@@ -125,6 +126,21 @@ def test_a_sitter_who_walks_away_leaves_nothing(state):
     assert gone.state == "welcome"
     assert gone.still is None
     assert any(isinstance(command, Wipe) for command in commands)
+
+
+@pytest.mark.parametrize("state", ["shooting", "measuring", "printing"])
+def test_a_device_that_never_answers_does_not_hold_the_booth(state):
+    session = replace(review(), state=state, active_s=100.0)
+    home, commands = step(session, Tick(), 101.0 + HOUSE.idle_s[state], HOUSE)
+    assert (home.state, home.still) == ("welcome", None)
+    assert Wipe("fault") in commands
+
+
+def test_another_sitters_measurement_is_not_taken():
+    session, _ = shot()
+    session, _ = play(session, ShotArrived(b"jpeg"), start_s=20.0)
+    session, commands = play(session, Measured(19.0, GOOD), start_s=21.0)
+    assert (session.state, session.still, commands) == ("measuring", None, [])
 
 
 def test_a_tap_keeps_the_session_alive():
@@ -158,6 +174,7 @@ def test_every_state_has_a_way_home(state):
     assert {"welcome", "out_of_order"} <= reached
 
 
+STALE, IN_TIME = -1.0, -2.0
 EVENTS = st.one_of(
     st.sampled_from(
         [
@@ -173,8 +190,9 @@ EVENTS = st.one_of(
             Seen(seen(yaw=20.0)),
             ShotArrived(b"jpeg"),
             ShotFailed(),
-            Measured(GOOD),
-            Measured(BAD),
+            Measured(STALE, GOOD),
+            Measured(IN_TIME, GOOD),
+            Measured(IN_TIME, BAD),
             PrintMoved("printing"),
             PrintMoved("done"),
             Failed("a", "b"),
@@ -191,7 +209,9 @@ def test_any_story_stays_on_the_table_and_never_prints_unjudged_or_keeps_a_pictu
     session, now_s = Session(), 0.0
     for event, apart_s in story:
         now_s += apart_s
-        after, commands = step(session, event, now_s, HOUSE)
+        in_time = isinstance(event, Measured) and event.ticket == IN_TIME
+        happened = replace(event, ticket=session.since_s) if in_time else event
+        after, commands = step(session, happened, now_s, HOUSE)
         assert after.state == session.state or after.state in NEXT[session.state]
         for command in commands:
             if isinstance(command, Print):
