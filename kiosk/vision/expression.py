@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.core.measurement import HeadPoints, Measurement
-from kiosk.vision.face_model import Shape, predict
+from kiosk.vision.face_model import Shape
 
 MOUTH_CLOSED_SD = 0.004
 EXPRESSION_SD = 0.15
@@ -28,5 +28,5 @@ def measure_expression_neutrality(shape: Shape) -> Measurement:
 
     Component ExpressionNeutrality of ISO/IEC 29794-5; the regression behind it is described in `face_model`.
     """
-    value = float(np.clip(1.0 - predict(shape)["expression"], 0.0, 1.0))
+    value = float(np.clip(1.0 - shape.told["expression"], 0.0, 1.0))
     return Measurement("expression_neutrality", value, "ratio", EXPRESSION_SD)

@@ -8,6 +8,7 @@ of known geometry and explains how; the numbers lie beside this module.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -88,15 +89,15 @@ class Shape:
         Length in the picture of the mean shape's unit.
     origin_px
         Middle of the outer and inner corners of both eyes, (2,).
-    residual
-        (478, 3): what the alignment leaves over, in units of the mean shape.
+    told
+        What the regression says about it, by the names in `OUTPUTS`.
     """
 
     landmarks_px: Array
     raw_deg: tuple[float, float, float]
     unit_px: float
     origin_px: Array
-    residual: Array
+    told: Mapping[str, float]
 
     @property
     def axes(self) -> Array:
@@ -137,24 +138,18 @@ def align(points: Array, mean_shape: Array, rigid: NDArray[np.int64]) -> tuple[A
     return rotation, scale, residual
 
 
-def shape_of(landmarks_px: Array) -> Shape:
-    """Align landmarks (478, 3) in px, as read from a picture, with the mean shape."""
-    model = face_model()
-    points = landmarks_px * (1.0, -1.0, -1.0)
-    rotation, scale, residual = align(points, model.mean_shape, model.rigid)
-    corners = landmarks_px[[RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER], :2]
-    return Shape(landmarks_px, angles_deg(rotation), scale, corners.mean(axis=0), residual)
-
-
 def base_terms(yaw_deg: Array, pitch_deg: Array) -> Array:
     """Return the unpenalised terms of the regression, (N, 6)."""
     yaw, pitch = np.asarray(yaw_deg) / 10.0, np.asarray(pitch_deg) / 10.0
     return np.stack((np.ones_like(yaw), yaw, pitch, yaw**2, pitch**2, yaw * pitch), axis=-1)
 
 
-def predict(shape: Shape) -> dict[str, float]:
-    """Return the regression's outputs by name; see `OUTPUTS` for units."""
+def shape_of(landmarks_px: Array) -> Shape:
+    """Align landmarks (478, 3) in px, as read from a picture, with the mean shape, and ask the regression."""
     model = face_model()
-    yaw, pitch, _ = shape.raw_deg
-    outputs = base_terms(np.array(yaw), np.array(pitch)) @ model.base + shape.residual.ravel() @ model.slopes
-    return dict(zip(OUTPUTS, outputs.tolist(), strict=True))
+    rotation, scale, residual = align(landmarks_px * (1.0, -1.0, -1.0), model.mean_shape, model.rigid)
+    yaw, pitch, roll = angles_deg(rotation)
+    outputs = base_terms(np.array(yaw), np.array(pitch)) @ model.base + residual.ravel() @ model.slopes
+    corners = landmarks_px[[RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER], :2]
+    told = dict(zip(OUTPUTS, outputs.tolist(), strict=True))
+    return Shape(landmarks_px, (yaw, pitch, roll), scale, corners.mean(axis=0), told)

@@ -58,7 +58,7 @@ class LiveVision:
             return Observation(width, height, count, None, by_name([single_face_present(count)]))
         shape = shape_of(landmarks)
         mask = self._person.mask(rgb)
-        points = head_points(shape, mask)
+        points = head_points(rgb, shape, mask)
         measurements = [
             single_face_present(1),
             *face_measurements(rgb, shape, points),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -34,6 +35,14 @@ class PersonMask:
     def px_per_cell(self) -> tuple[float, float]:
         """Width and height of a cell in px of the picture."""
         return self.box_px.width / MASK_PX, self.box_px.height / MASK_PX
+
+    def at(self, places_px: NDArray[np.float64]) -> NDArray[np.float32]:
+        """Return the confidence at places (h, w, 2) of the picture, interpolated; 0 outside the box."""
+        per_x, per_y = self.px_per_cell
+        x = ((places_px[..., 0] - self.box_px.x) / per_x - 0.5).astype(np.float32)
+        y = ((places_px[..., 1] - self.box_px.y) / per_y - 0.5).astype(np.float32)
+        found = cv2.remap(self.values, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=(0,))
+        return np.asarray(found, np.float32)
 
 
 class PersonReader:

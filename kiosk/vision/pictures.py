@@ -36,6 +36,14 @@ def cut(rgb: Rgb, box_px: Rect) -> Rgb:
     return part
 
 
+def sampled(rgb: Rgb, places_px: NDArray[np.float64]) -> Rgb:
+    """Return the colours at places (h, w, 2) of the picture, interpolated; beyond its edges they are repeated."""
+    at = (places_px - 0.5).astype(np.float32)
+    return np.asarray(
+        cv2.remap(rgb, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.uint8
+    )
+
+
 def luma(rgb: Rgb) -> Grey:
     """Return the luma of ITU-R BT.601, as in JPEG: uint8, one channel."""
     return np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)

@@ -8,7 +8,7 @@ its projection, so no focal length is needed.
 from __future__ import annotations
 
 from kiosk.core.measurement import Measurement
-from kiosk.vision.face_model import Shape, predict
+from kiosk.vision.face_model import Shape
 
 YAW_SD_DEG, PITCH_SD_DEG, ROLL_SD_DEG = 0.6, 2.3, 0.5
 
@@ -18,7 +18,7 @@ def measure_yaw(shape: Shape) -> Measurement:
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 5 degrees either way.
     """
-    return Measurement("yaw", shape.raw_deg[0] + predict(shape)["yaw"], "deg", YAW_SD_DEG)
+    return Measurement("yaw", shape.raw_deg[0] + shape.told["yaw"], "deg", YAW_SD_DEG)
 
 
 def measure_pitch(shape: Shape) -> Measurement:
@@ -27,7 +27,7 @@ def measure_pitch(shape: Shape) -> Measurement:
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 5 degrees either way. Zero is the rest pose of the heads the fit
     was made on. A picture alone cannot tell a receding chin or a short nose from a nod, hence the larger uncertainty.
     """
-    return Measurement("pitch", shape.raw_deg[1] + predict(shape)["pitch"], "deg", PITCH_SD_DEG)
+    return Measurement("pitch", shape.raw_deg[1] + shape.told["pitch"], "deg", PITCH_SD_DEG)
 
 
 def measure_roll(shape: Shape) -> Measurement:
@@ -35,4 +35,4 @@ def measure_roll(shape: Shape) -> Measurement:
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 8 degrees either way and recommends 5.
     """
-    return Measurement("roll", shape.raw_deg[2] + predict(shape)["roll"], "deg", ROLL_SD_DEG)
+    return Measurement("roll", shape.raw_deg[2] + shape.told["roll"], "deg", ROLL_SD_DEG)

@@ -69,7 +69,7 @@ class StillVision:
             count = len(faces) if len(faces) > 1 else 0
             return Observation(width, height, count, None, by_name([single_face_present(count)]))
         shape = shape_of(landmarks)
-        points = head_points(shape, self._person.mask(working, head_box(shape)))
+        points = head_points(working, shape, self._person.mask(working, head_box(shape)))
         seen = bg.background_of(working, points, self._person.mask(working))
         full = points.scaled(width / working.shape[1])
         measurements = [

@@ -32,7 +32,7 @@ def quarters() -> Image.Image:
 
 
 def corners(rgb: np.ndarray) -> list[tuple[int, ...]]:
-    """The colours at the middle of each quarter, row by row, rounded to full or none."""
+    """Return the colours at the middle of each quarter, row by row, rounded to full or none."""
     height, width = rgb.shape[:2]
     places = [(y, x) for y in (height // 4, height * 3 // 4) for x in (width // 4, width * 3 // 4)]
     return [tuple(int(v) for v in np.round(rgb[place] / 255.0) * 255) for place in places]
@@ -137,7 +137,7 @@ def test_transparency_shows_white(tmp_path: Path, kind: str) -> None:
 
 
 def wide_gamut_profile() -> bytes:
-    """A matrix profile with the primaries of Adobe RGB and gamma 563/256, built by hand (ICC.1:2010, from memory)."""
+    """Return a matrix profile with Adobe RGB primaries and gamma 563/256, built by hand (ICC.1:2010, from memory)."""
     d65 = np.array((0.9505, 1.0, 1.0890))
     xyz = np.array([(x / y, 1.0, (1 - x - y) / y) for x, y in ADOBE_RGB_PRIMARIES]).T
     xyz = xyz * np.linalg.solve(xyz, d65)
@@ -216,15 +216,19 @@ def encoded(kind: str) -> bytes:
     return data.getvalue()
 
 
+def with_hole(data: bytes, start: int, length: int) -> bytes:
+    return data[:start] + bytes(length) + data[start + length :]
+
+
 BAD = {
     "empty": b"",
     "text": b"I am no picture.\n" * 50,
     "only a JPEG's first bytes": b"\xff\xd8\xff\xe0",
     "JPEG cut in the middle": encoded("JPEG")[:-2000],
     "JPEG without its last bytes": encoded("JPEG")[:-2],
-    "JPEG with holes": (lambda data: data[:3000] + bytes(400) + data[3400:])(encoded("JPEG")),
+    "JPEG with holes": with_hole(encoded("JPEG"), 3000, 400),
     "PNG cut in the middle": encoded("PNG")[:-2000],
-    "PNG with a wrong checksum": (lambda data: data[:1000] + b"\0\0\0\0" + data[1004:])(encoded("PNG")),
+    "PNG with a wrong checksum": with_hole(encoded("PNG"), 1000, 4),
     "TIFF cut in the middle": encoded("TIFF")[: WIDTH * HEIGHT],
     "WebP cut in the middle": encoded("WEBP")[:1000],
     "a GIF": encoded("GIF"),

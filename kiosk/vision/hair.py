@@ -1,0 +1,158 @@
+"""What can be seen of the hair: how high it reaches, how far it stands out at the sides, whether the scalp is bare.
+
+Heights and widths are in the upright frame of the face, in its unit (the outer-eye-corner distance, about 0.4 of the
+head height), from the middle of the eyes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.vision.face_model import Array, Shape
+from kiosk.vision.person import PersonMask
+from kiosk.vision.pictures import Lab, Rgb, lab, sampled
+
+SIDE, TOP, STEP = 2.4, 3.2, 0.02
+"""Half width and height of the view of head and hair, and the distance of its samples."""
+
+FINE_STEP = 0.005
+NEAR_AXIS = 0.9
+"""Half the width in which the hair top is looked for: shoulders and a neighbour's head lie farther out."""
+
+PERSON, NOT_PERSON = 0.5, 0.1
+
+WISP_DE = 4.0
+WISP_SHARE = 0.01
+WISP_REACH = 0.6
+"""Frizz that the mask leaves out still differs from the background: by this colour difference, in this share of a row,
+up to this far above the mask."""
+
+BULGE_FROM, BULGE_TO = 0.5, 0.9
+"""Heights between which hair stands out at the sides, if it does: below the rounding of the skull."""
+
+FOREHEAD = 0.35
+HAIRLINE_DL, HAIRLINE_DC, SCALP_DC = (10.0, 1.0), (4.2, 0.5), (12.5, 1.0)
+"""Where a step in lightness or in chroma from the forehead upwards, or the difference in chroma between forehead and
+top, is as likely hair as bare scalp, and the width of the transition: from rendered heads, bald and not."""
+
+RIGHT_FACE_EDGE, LEFT_FACE_EDGE = 234, 454
+
+
+@dataclass(frozen=True, slots=True)
+class Hair:
+    """What was seen of it.
+
+    Attributes
+    ----------
+    top, top_x
+        Highest point of hair, scalp or covering near the axis, face units.
+    bulge
+        How far the outline stands out beyond the face's edge above the eyes, face units, 0 or more.
+    bare
+        Probability from 0 to 1 that the top is bare scalp.
+    """
+
+    top: float
+    top_x: float
+    bulge: float
+    bare: float
+
+
+def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
+    """Look at the hair, or return None where the mask does not show the head.
+
+    Parameters
+    ----------
+    rgb
+        HxWx3 uint8 sRGB.
+    shape
+        The aligned face.
+    mask
+        The person mask of the head and its surroundings.
+    """
+    x = np.arange(-SIDE, SIDE + STEP / 2, STEP)
+    y = np.arange(0.0, TOP, STEP)
+    person = mask.at(shape.to_picture(_grid(x, y)))
+    strip = np.abs(x) <= NEAR_AXIS
+    reach = _climb(person[:, strip].max(axis=1))
+    if reach is None:
+        return None
+    mask_top = y[0] + STEP * reach
+    top, top_x = _with_wisps(rgb, shape, person, x, y, mask_top)
+    face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
+    half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
+    beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
+    bulge = max(0.0, float(np.mean([_half_width(row, x) for row in person[beside]])) - half_face)
+    return Hair(top, top_x, bulge, _bareness(rgb, shape, mask_top))
+
+
+def _grid(x: Array, y: Array) -> Array:
+    return np.stack(np.meshgrid(x, y), axis=-1)
+
+
+def _climb(confidence: NDArray[np.float32]) -> float | None:
+    """Return how many rows up the person reaches without a gap, to a part of a row."""
+    below = np.flatnonzero(confidence < PERSON)
+    if len(below) and below[0] == 0:
+        return None
+    if not len(below):
+        return float(len(confidence) - 1)
+    last = int(below[0]) - 1
+    high, low = float(confidence[last]), float(confidence[last + 1])
+    return last + (high - PERSON) / max(high - low, 1e-6)
+
+
+def _half_width(row: NDArray[np.float32], x: Array) -> float:
+    """Return half the length of the run of person that crosses the axis, 0 where none does."""
+    off = x[row < PERSON]
+    right, left = off[off >= 0], off[off <= 0]
+    return (float(right.min() if len(right) else x[-1]) - float(left.max() if len(left) else x[0])) / 2
+
+
+def _with_wisps(
+    rgb: Rgb, shape: Shape, person: NDArray[np.float32], x: Array, y: Array, mask_top: float
+) -> tuple[float, float]:
+    """Return the height and x of the highest row that still differs from the background above the mask."""
+    places = shape.to_picture(_grid(x, y))
+    height, width = rgb.shape[:2]
+    within = (places >= 0).all(axis=-1) & (places[..., 0] < width) & (places[..., 1] < height)
+    free = lab(sampled(rgb, places[within & (person < NOT_PERSON)][None]))[0]
+    fine_x = x[np.abs(x) <= NEAR_AXIS]
+    fine_y = np.arange(mask_top - 0.1, mask_top + WISP_REACH, FINE_STEP)
+    top_x = _mask_top_x(person, x, y, mask_top, fine_x)
+    if len(free) < 100:
+        return mask_top, top_x
+    plain = np.median(free, axis=0)
+    grain = float(np.percentile(np.linalg.norm(free - plain, axis=1), 95))
+    colours = lab(sampled(rgb, shape.to_picture(_grid(fine_x, fine_y))))
+    differs = np.linalg.norm(colours - plain, axis=-1) > max(WISP_DE, 1.5 * grain)
+    rows = differs.mean(axis=1) > WISP_SHARE
+    row = int(0.1 / FINE_STEP)
+    while row + 1 < len(rows) and rows[row + 1 : row + 4].any():
+        row += 1
+    if fine_y[row] <= mask_top or row + 1 == len(rows):
+        return mask_top, top_x
+    return float(fine_y[row]), float(np.median(fine_x[differs[row - 3 : row + 1].any(axis=0)]))
+
+
+def _mask_top_x(person: NDArray[np.float32], x: Array, y: Array, top: float, near_x: Array) -> float:
+    """Return the x of the mask's highest point."""
+    row = int(np.clip(np.searchsorted(y, top) - 1, 0, len(y) - 1))
+    values = np.interp(near_x, x, person[row])
+    return float(np.median(near_x[values >= min(PERSON, float(values.max()))]))
+
+
+def _bareness(rgb: Rgb, shape: Shape, top: float) -> float:
+    """Judge from the midline whether forehead passes into scalp without a hairline."""
+    y = np.arange(FOREHEAD, top - 0.05, STEP)
+    if len(y) < 8:
+        return 0.0
+    colours: Lab = lab(sampled(rgb, shape.to_picture(_grid(np.arange(-0.2, 0.21, STEP), y))))
+    midline = np.median(colours, axis=1)
+    step = np.abs(midline[4:] - midline[:-4]).max(axis=0)
+    change = float(np.linalg.norm(midline[-3:, 1:].mean(axis=0) - midline[:5, 1:].mean(axis=0)))
+    found = ((float(step[0]), HAIRLINE_DL), (float(step[1:].max()), HAIRLINE_DC), (change, SCALP_DC))
+    return float(np.prod([1 / (1 + np.exp(np.clip((value - at) / width, -50, 50))) for value, (at, width) in found]))

@@ -1,0 +1,30 @@
+"""What is true of a rendered head, read from folders as tests/data/sitters/README.md describes them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from kiosk.vision.face_model import angles_deg
+
+
+def pictures(folder: Path) -> Iterator[tuple[str, Path, dict]]:
+    """Yield name, file and truth of each picture that exists."""
+    for name, truth in json.loads((folder / "truth.json").read_text())["images"].items():
+        path = folder / truth["file"]
+        if path.exists():
+            yield name, path, truth
+
+
+def seen_angles_deg(truth: dict) -> tuple[float, float, float]:
+    """Return yaw, pitch, roll of the head against the line of sight to it, which is what a picture shows."""
+    camera, marks = truth["camera"], truth["landmarks_px"]
+    middle = (np.array(marks["left_eye_inner"]) + marks["right_eye_inner"]) / 2
+    x, y = (middle - (camera["cx"], camera["cy"])) / camera["fx"]
+    yaw, pitch = np.arctan2(-x, 1.0), np.arctan2(y, np.hypot(x, 1.0))
+    turn = np.array(((np.cos(yaw), 0, np.sin(yaw)), (0, 1, 0), (-np.sin(yaw), 0, np.cos(yaw))))
+    nod = np.array(((1, 0, 0), (0, np.cos(pitch), np.sin(pitch)), (0, -np.sin(pitch), np.cos(pitch))))
+    return angles_deg((turn @ nod).T @ np.array(truth["pose"]["R_head"]))
