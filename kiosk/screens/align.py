@@ -34,7 +34,6 @@ def paint(scene: Scene, view: SessionView) -> None:
         cells = grid(side, 1, 6, 12)
     picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
     _instruction(scene, head, view)
-    scene.fill(picture, theme.SURFACE)
     scene.moving.append(LivePicture(scene.at(picture)))
     _status(scene, status, view)
     chips(scene, cells, view.checks)

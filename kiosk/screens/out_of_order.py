@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from kiosk.core.geometry import Rect
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view import SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_top, layout, square
+from kiosk.screens.layout import cut_top, layout, square
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import button, footer
+from kiosk.screens.widgets import footer, note
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -19,16 +19,16 @@ def paint(scene: Scene, view: SessionView) -> None:
     title, text = cut_top(words, words.height * 0.6, 12)
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
-    card, attendant = cut_bottom(area.controls, 150, 28)
-    _fault(scene, card, view.fault)
-    button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant", rank="main")
+    ask, card = cut_top(area.controls, 150, 28)
+    note(scene, ask, "attendant", tr("out_of_order.ask"), theme.TEXT)
+    if view.fault[0]:
+        _fault(scene, card, view.fault)
     footer(scene, area, help_=False, start_again=False)
 
 
 def _fault(scene: Scene, rect: Rect, fault: tuple[str, str]) -> None:
+    """Show the fault's own words, which are for staff."""
     sentence, next_step = fault
-    if not sentence:
-        return
     scene.fill(rect, theme.SURFACE)
     inner = rect.inset(32, 24, 32, 24)
     heading, rest = cut_top(inner, 64, 8)

@@ -25,10 +25,9 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     for line, (icon, key) in zip(rows(shown, len(steps)), steps, strict=True):
         note(scene, line, icon, tr(key), theme.TEXT)
     rest, close = cut_bottom(area.controls, 150, 28)
-    rest, attendant = cut_bottom(rest, 130, 28)
-    upper, _ = cut_top(rest, 150)
-    note(scene, upper, "start_again", tr("help.start_again"), theme.TEXT)
-    button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant")
+    again, attendant = rows(cut_top(rest, 360)[0], 2)
+    note(scene, again, "start_again", tr("help.start_again"), theme.TEXT)
+    note(scene, attendant, "attendant", tr("help.attendant"), theme.TEXT)
     button(scene, close, tr("button.close"), Place(), rank="main")
 
 

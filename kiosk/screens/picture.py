@@ -16,14 +16,16 @@ ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
 """Least room kept round the guide, in heads: enough to see oneself come into place."""
 
 
-def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect | None) -> Rect:
+UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)
+"""Where the outline stands while no document has set it."""
+
+
+def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
     """Return the part of a picture to show in a panel of `aspect` (width over height).
 
     The part has the panel's aspect where it can, follows the guide, and never cuts into the room round it; then it is
     narrower than the panel.
     """
-    if guide is None:
-        guide = Rect(0.4, 0.25, 0.2, 0.4)
     crop_height = min(height_px, width_px / aspect)
     needed = guide.height * height_px * (1 + ROOM_ABOVE + ROOM_BELOW)
     crop_height = min(float(height_px), max(crop_height, needed))
@@ -42,20 +44,22 @@ class LivePicture:
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the picture, the outline and the round corners."""
-        canvas = glass.canvas
-        guide = view.guide or Rect(0.39, 0.2, 0.22, 0.45)
+        canvas, settled = glass.canvas, _is_settled(view)
         if frame_rgb is None:
-            shown, head = self.rect, _within(self.rect, Rect(0.34, 0.16, 0.32, 0.5))
+            shown = self.rect
+            head = _within(shown, UNSEEN)
+            canvas.drawRect(skia_rect(shown), skia.Paint(Color=theme.SURFACE.argb))
         else:
             height_px, width_px = frame_rgb.shape[:2]
-            crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, view.guide)
+            guide = view.guide or UNSEEN
+            crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
             shown = self._show(glass, frame_rgb, crop, mirror=view.mirror)
             head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.mirror)
         canvas.save()
-        canvas.clipRect(skia_rect(self.rect))
-        _outline(canvas, head, shown, settled=_is_settled(view))
+        canvas.clipRect(skia_rect(shown))
+        _outline(canvas, head, shown, settled=settled)
         canvas.restore()
-        self._frame(canvas, settled=_is_settled(view))
+        _frame(canvas, shown, settled=settled)
 
     def _show(self, glass: Glass, frame_rgb: Picture, crop: Rect, *, mirror: bool) -> Rect:
         """Put the cropped picture on the glass; return what it covers, in design pixels."""
@@ -72,19 +76,21 @@ class LivePicture:
         cv2.resize(part, (right - left, bottom - top), dst=place, interpolation=cv2.INTER_LINEAR)
         return shown
 
-    def _frame(self, canvas: skia.Canvas, *, settled: bool) -> None:
-        corners = skia.Path()
-        corners.addRect(skia_rect(self.rect.inset(-2, -2, -2, -2)))
-        corners.addRRect(skia.RRect.MakeRectXY(skia_rect(self.rect), theme.RADIUS, theme.RADIUS))
-        corners.setFillType(skia.PathFillType.kEvenOdd)
-        canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=theme.INK.argb))
-        if settled:
-            edge = skia.Paint(AntiAlias=True, Color=theme.GOOD.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
-            canvas.drawRoundRect(skia_rect(self.rect.inset(3, 3, 3, 3)), theme.RADIUS - 3, theme.RADIUS - 3, edge)
-
 
 def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.hold_fraction > 0
+
+
+def _frame(canvas: skia.Canvas, shown: Rect, *, settled: bool) -> None:
+    """Round the picture's corners, and give it an edge once all is settled."""
+    corners = skia.Path()
+    corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
+    corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
+    corners.setFillType(skia.PathFillType.kEvenOdd)
+    canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=theme.INK.argb))
+    if settled:
+        edge = skia.Paint(AntiAlias=True, Color=theme.GOOD.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
+        canvas.drawRoundRect(skia_rect(shown.inset(3, 3, 3, 3)), theme.RADIUS - 3, theme.RADIUS - 3, edge)
 
 
 def _within(outer: Rect, fractions: Rect) -> Rect:

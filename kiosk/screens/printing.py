@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view import SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_top, layout, square
+from kiosk.screens.layout import cut_top, layout, rows, square
 from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import button, footer, note
+from kiosk.screens.widgets import footer, note
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -22,15 +22,11 @@ def paint(scene: Scene, view: SessionView) -> None:
         ring(scene, square(sign, 380), "print", WaitRing)
     title = tr("printing.failed.title" if failed else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    lines, _ = cut_top(area.controls, 480)
-    upper, lower = cut_top(lines, 150)
-    if view.copies and not failed:
-        note(scene, upper, "document", tr("printing.sheet", count=view.copies, paper=view.paper), theme.TEXT)
+    upper, lower = rows(cut_top(area.controls, 340)[0], 2)
     if failed:
         note(scene, upper, "printer", tr("printing.failed.text"), theme.TEXT)
-        attendant, _ = cut_top(lower, 150)
-        button(scene, attendant, tr("button.attendant"), Intent("help"), icon="attendant", rank="main")
     else:
-        text, _ = cut_top(lower, 150)
-        note(scene, text, "printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text"))
+        note(scene, upper, "document", tr("printing.sheet", count=view.copies, paper=view.paper), theme.TEXT)
+        waiting = view.print_state == "waiting"
+        note(scene, lower, "printer", tr("printing.waiting" if waiting else "printing.text"), theme.TEXT)
     footer(scene, area, language=False, start_again=False)

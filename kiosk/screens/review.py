@@ -26,24 +26,24 @@ def paint(scene: Scene, view: SessionView) -> None:
     if scene.is_portrait:
         photo, words = cut_start(area.shown, area.shown.width * 0.56, 32)
     else:
-        photo, words = cut_top(area.shown, area.shown.height * 0.66, 32)
+        photo, words = cut_top(area.shown, area.shown.height * 0.6, 32)
     _photo(scene, photo, view)
     _verdict(scene, words, view)
     listed, buttons = cut_bottom(area.controls, 2 * 116 + 16, 20)
     _rows(scene, listed, view)
-    _buttons(scene, buttons, view)
+    _buttons(scene, rows(buttons, 2, 16), view)
     footer(scene, area)
 
 
-def _buttons(scene: Scene, rect: Rect, view: SessionView) -> None:
+def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
+    """Offer to print what passed; what did not can only be taken again."""
     tr = scene.words.tr
-    upper, lower = rows(rect, 2, 16)
-    retake = (tr("button.retake"), Intent("retake"), "camera")
-    attendant = (tr("button.attendant"), Intent("help"), "attendant")
-    accept = (tr("button.accept"), Intent("accept"), "printer")
-    main, other = {"pass": (accept, retake), "fail": (retake, attendant)}.get(view.verdict, (attendant, retake))
-    button(scene, upper, main[0], main[1], icon=main[2], rank="main")
-    button(scene, lower, other[0], other[1], icon=other[2])
+    retake = tr("button.retake")
+    if view.verdict == "pass":
+        button(scene, places[0], tr("button.accept"), Intent("accept"), icon="printer", rank="main")
+        button(scene, places[1], retake, Intent("retake"), icon="camera")
+    else:
+        button(scene, places[1], retake, Intent("retake"), icon="camera", rank="main")
 
 
 def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:

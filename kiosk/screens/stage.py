@@ -126,7 +126,7 @@ class Stage:
         self._focus = None
         if isinstance(target.act, Place):
             self._place = target.act
-            return Intent("more_time")
+            return Intent("help" if target.act.panel == "help" else "more_time")
         self._place = Place()
         return target.act
 
