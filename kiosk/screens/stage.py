@@ -26,6 +26,7 @@ from kiosk.screens import (
     widgets,
 )
 from kiosk.screens.scene import Glass, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
 
@@ -101,6 +102,11 @@ class Stage:
         """What can be touched on the screen as last drawn, in its pixels."""
         return [Target(_scaled(target.rect, self._scale), target.act) for target in self._scene.targets]
 
+    @property
+    def blocks(self) -> list[tuple[Rect, Block]]:
+        """Every text on the screen as last drawn, with its box in design pixels."""
+        return list(self._scene.blocks)
+
     def intent_at(self, x: float, y: float) -> Intent | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
 
@@ -110,6 +116,10 @@ class Stage:
             if target.rect.x <= x < target.rect.right and target.rect.y <= y < target.rect.bottom:
                 return self._do(target)
         return None
+
+    def go(self, place: Place) -> None:
+        """Open a panel or turn to a page; the next drawing shows it."""
+        self._place, self._focus = place, None
 
     def move_focus(self, steps: int) -> None:
         """Move the focus along the targets, for those who use keys or a switch."""
@@ -123,11 +133,10 @@ class Stage:
         return self._do(self._scene.targets[self._focus])
 
     def _do(self, target: Target) -> Intent:
-        self._focus = None
         if isinstance(target.act, Place):
-            self._place = target.act
+            self.go(target.act)
             return Intent("help" if target.act.panel == "help" else "more_time")
-        self._place = Place()
+        self.go(Place())
         return target.act
 
     def _put_back(self, rect: Rect) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Literal, get_args
 
@@ -48,6 +48,8 @@ class Block:
         Type size that was chosen, in design pixels.
     width, height
         What the lines take.
+    style
+        Its weight, side and colour.
     fits
         Whether it fits its box at a size of its scale. A text that does not is set smaller, never cut.
     """
@@ -56,6 +58,7 @@ class Block:
     size: float
     width: float
     height: float
+    style: Style
     fits: bool
     paragraph: Any
 
@@ -75,7 +78,7 @@ def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> B
     while block is None or not block.fits:
         size *= _SHRINK
         block = _lay(text, width, height, size, style)
-    return Block(block.text, block.size, block.width, block.height, False, block.paragraph)
+    return replace(block, fits=False)
 
 
 def largest_common(texts: list[str], width: float, height: float, scale: Scale, style: Style) -> Scale:
@@ -89,7 +92,7 @@ def _lay(text: str, width: float, height: float, size: float, style: Style) -> B
     paragraph = _paragraph(text, size, style)
     paragraph.layout(width)
     fits = paragraph.MinIntrinsicWidth <= width and paragraph.Height <= height
-    return Block(text, size, paragraph.LongestLine, paragraph.Height, fits, paragraph)
+    return Block(text, size, paragraph.LongestLine, paragraph.Height, style, fits, paragraph)
 
 
 def _paragraph(text: str, size: float, style: Style) -> Any:
