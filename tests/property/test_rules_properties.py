@@ -1,0 +1,140 @@
+"""Every document's limits, and the heads that fit them.
+
+A head that the limits leave room for gets a crop that meets them all; any other is proven to fit nowhere by an
+independent solver (SciPy's HiGHS linear programme).
+"""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.crop import plan_crop
+from kiosk.core.fit import VerticalLimits, possible_chins_mm, possible_heads_mm
+from kiosk.core.geometry import Point, Range
+from kiosk.core.measurement import HeadPoints
+from kiosk.core.rules import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
+
+DOCUMENTS = Catalogue.load().all()
+WIDTH_PX, HEIGHT_PX = 6000, 8000
+SLACK_MM = 1e-6
+
+shares = st.floats(LEAST_ABOVE_EYES, MOST_ABOVE_EYES)
+
+
+def fits_by_linear_programme(limits: VerticalLimits, above: float, head_mm: float | None = None) -> bool:
+    """Tell whether head height h and chin height c exist with all limits met; unknowns (h, c)."""
+    rows, bounds = [], []
+    for per_head, per_chin, level, band in (
+        (1.0, 0.0, 0.0, limits.head_height_mm),
+        (1.0 - above, 1.0, 0.0, limits.eye_line_mm),
+        (-1.0, -1.0, limits.frame_height_mm, limits.margin_above_mm),
+        (0.0, 1.0, 0.0, limits.margin_below_mm),
+        (-1.0, -1.0, limits.frame_height_mm, Range(0.0, None)),
+        *(() if head_mm is None else ((1.0, 0.0, 0.0, Range(head_mm, head_mm)),)),
+    ):
+        if band.low is not None:
+            rows.append([-per_head, -per_chin])
+            bounds.append(level - band.low + 1e-9)
+        if band.high is not None:
+            rows.append([per_head, per_chin])
+            bounds.append(band.high - level + 1e-9)
+    found = linprog([0.0, 0.0], A_ub=rows, b_ub=bounds, bounds=[(0, None), (0, None)], method="highs")
+    return bool(found.status == 0)
+
+
+bands = st.one_of(
+    st.just(Range(None, None)),
+    st.tuples(st.floats(0, 60), st.floats(0, 60)).map(lambda ends: Range(min(ends), max(ends))),
+    st.floats(0, 60).map(lambda low: Range(low, None)),
+    st.floats(0, 60).map(lambda high: Range(None, high)),
+)
+limits = st.builds(
+    VerticalLimits,
+    st.floats(20, 80),
+    st.tuples(st.floats(5, 60), st.floats(5, 60)).map(lambda ends: Range(min(ends), max(ends))),
+    bands,
+    bands,
+    bands,
+)
+
+
+@settings(deadline=None)
+@given(limits, shares)
+def test_possible_heads_agree_with_a_linear_programme(vertical, above):
+    heads = possible_heads_mm(vertical, above, above)
+    assume(heads.is_empty or heads.width is None or heads.width > SLACK_MM)
+    if heads.is_empty:
+        barely = possible_heads_mm(replace(vertical, frame_height_mm=vertical.frame_height_mm + 2e-6), above, above)
+        assume(barely.is_empty)
+    assert fits_by_linear_programme(vertical, above) is not heads.is_empty
+
+
+@settings(deadline=None)
+@given(limits, shares, st.floats(0, 1))
+def test_the_chin_has_room_for_every_possible_head(vertical, above, where):
+    heads = possible_heads_mm(vertical, above, above)
+    assume(not heads.is_empty)
+    head_mm = heads.low + where * (heads.high - heads.low)
+    chins = possible_chins_mm(vertical, head_mm, above)
+    assert chins.low <= chins.high + SLACK_MM
+    chin_mm = chins.middle
+    for value, band in (
+        (chin_mm + (1 - above) * head_mm, vertical.eye_line_mm),
+        (vertical.frame_height_mm - chin_mm - head_mm, vertical.margin_above_mm),
+        (chin_mm, vertical.margin_below_mm),
+        (chin_mm, Range(0.0, vertical.frame_height_mm - head_mm)),
+    ):
+        assert band.low is None or value >= band.low - SLACK_MM
+        assert band.high is None or value <= band.high + SLACK_MM
+
+
+@settings(deadline=None)
+@given(limits, shares, shares)
+def test_more_kinds_of_heads_never_leave_less_room(vertical, one, other):
+    low, high = sorted((one, other))
+    single, several = possible_heads_mm(vertical, one, one), possible_heads_mm(vertical, low, high)
+    assert single.is_empty or (several.low <= single.low + SLACK_MM and several.high >= single.high - SLACK_MM)
+
+
+def head_in_picture(height_px: float, above: float, hair: float) -> HeadPoints:
+    """Return a head in the middle of a large picture; `hair` is its share above the crown."""
+    crown_y = HEIGHT_PX / 2 - height_px / 2
+    eye_y = crown_y + above * height_px
+    return HeadPoints(
+        crown=Point(WIDTH_PX / 2, crown_y),
+        hair_top=Point(WIDTH_PX / 2, crown_y - hair * height_px),
+        chin=Point(WIDTH_PX / 2, crown_y + height_px),
+        right_eye=Point(WIDTH_PX / 2 - 0.14 * height_px, eye_y),
+        left_eye=Point(WIDTH_PX / 2 + 0.14 * height_px, eye_y),
+    )
+
+
+@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda document: document.id)
+@settings(deadline=None, max_examples=40)
+@given(st.floats(900, 1600), st.floats(0.42, 0.55), st.floats(0.0, 0.08))
+def test_a_head_that_fits_gets_a_crop_that_meets_all_limits(document, height_px, above, hair):
+    points = head_in_picture(height_px, above, hair)
+    top_px = points.chin.y - points.top(document.head_top.value).y
+    above_top = 1 - (points.chin.y - points.eye_centre.y) / top_px
+    limits = document.vertical_limits
+    heads = possible_heads_mm(limits, above_top, above_top)
+    if heads.is_empty:
+        assert not fits_by_linear_programme(limits, above_top)
+        return
+    assume(heads.width is None or heads.width > 1e-3)
+    plan = plan_crop(points, document, WIDTH_PX, HEIGHT_PX)
+    found = plan.measurements
+    for name, value, band in (
+        ("head_size", found["head_size"].value, document.head_height_mm),
+        ("eye_line", found["eye_line"].value, document.eye_line_mm),
+        ("margin_above", found["margin_above"].value, document.margin_above_mm),
+        ("margin_below", document.frame_mm.height - plan.points_mm.chin.y, document.margin_below_mm),
+        ("frame_room", found["frame_room"].value, Range(0.0, None)),
+    ):
+        if band is not None:
+            assert band.low is None or value >= band.low - SLACK_MM, name
+            assert band.high is None or value <= band.high + SLACK_MM, name

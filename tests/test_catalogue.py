@@ -1,0 +1,208 @@
+"""Every shipped document loads and is true to its file; what is wrong in a file is named with file, key and reason."""
+
+import json
+import re
+import shutil
+import tomllib
+from datetime import date
+
+import fastjsonschema
+import pytest
+
+from kiosk.catalogue import SHARED, Catalogue, read_document, schema_text, shipped_folder
+from kiosk.core.background import ColourRegion
+from kiosk.core.rules import Document
+from kiosk.errors import RulesRefused, UnknownDocument
+
+SPECS = shipped_folder()
+CATALOGUE = Catalogue.load()
+FILES = sorted(path for path in SPECS.glob("*.toml") if path.name not in SHARED)
+PALETTE = {
+    name: ColourRegion(name=name, **region)
+    for name, region in tomllib.loads((SPECS / "colours.toml").read_text()).items()
+}
+
+VALIDATE = fastjsonschema.compile(json.loads((SPECS / "schema.json").read_text(encoding="utf-8")))
+
+each_file = pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+
+
+def as_written(value):
+    """Return a model's dump as its TOML file says it: days as days, colours by name."""
+    if isinstance(value, dict) and set(value) == set(ColourRegion.model_fields):
+        return value["name"]
+    if isinstance(value, dict):
+        return {key: as_written(part) for key, part in value.items()}
+    return [as_written(part) for part in value] if isinstance(value, (list, tuple)) else value
+
+
+def as_json(value):
+    """Return a TOML table as JSON carries it, days in ISO 8601."""
+    return json.loads(json.dumps(value, default=date.isoformat))
+
+
+class TestShipped:
+    def test_there_are_38_documents_of_authorities_and_four_badges(self):
+        badges = [document for document in CATALOGUE.all() if "badge" in document.id]
+        assert len(CATALOGUE.all()) - len(badges) == 38
+        assert len(badges) == 4
+
+    @each_file
+    def test_round_trip(self, path):
+        written = tomllib.loads(path.read_text(encoding="utf-8"))
+        document = read_document(path, PALETTE)
+        assert as_written(document.model_dump(exclude_unset=True)) == written
+        assert Document.model_validate_json(document.model_dump_json()) == document
+
+    @each_file
+    def test_the_schema_agrees(self, path):
+        """fastjsonschema, an independent validator of JSON Schema."""
+        table = as_json(tomllib.loads(path.read_text(encoding="utf-8")))
+        VALIDATE(table)
+        with pytest.raises(fastjsonschema.JsonSchemaException):
+            VALIDATE({**table, "head_hight": table["head_height"]})
+
+    def test_the_schema_is_current(self):
+        written = (SPECS / "schema.json").read_text(encoding="utf-8")
+        assert written == schema_text(), "write kiosk.catalogue.schema_text() to specs/schema.json"
+
+    def test_every_rule_has_a_known_source_of_its_kind(self):
+        for document in CATALOGUE.all():
+            for key, rule in document.rules():
+                kinds = {CATALOGUE.sources[name].kind for name in rule.source}
+                if rule.evidence in ("primary", "memory"):
+                    assert rule.evidence in kinds, (document.id, key)
+
+    def test_every_source_is_used(self):
+        used = {name for document in CATALOGUE.all() for _, rule in document.rules() for name in rule.source}
+        assert set(CATALOGUE.sources) == used
+
+    def test_only_pages_of_the_publisher_have_an_address(self):
+        for name, source in CATALOGUE.sources.items():
+            assert bool(source.url) == (source.kind == "primary"), name
+            assert not re.search(r"\bS\d\d", source.title), name
+
+    def test_capture_limits_are_shared(self):
+        shared = set(tomllib.loads((SPECS / "capture.toml").read_text()))
+        assert all(set(document.capture) == shared for document in CATALOGUE.all())
+
+
+class TestGet:
+    def test_by_id(self):
+        assert CATALOGUE.get("gb-passport-print").title == "UK passport, printed photo"
+
+    @pytest.mark.parametrize(
+        ("asked", "meant"),
+        [
+            ("uk-passport-print", "gb-passport-print"),
+            ("GB-PASSPORT-PRINT", "gb-passport-print"),
+            ("jp-passport", "jp-passport-print"),
+            ("us-pasport-print", "us-passport-print"),
+            ("cn-visa", "cn-visa-print"),
+        ],
+    )
+    def test_a_near_miss_is_answered_with_what_was_meant(self, asked, meant):
+        with pytest.raises(UnknownDocument) as refusal:
+            CATALOGUE.get(asked)
+        assert meant in str(refusal.value.params["nearest"])
+        assert asked in str(refusal.value)
+
+    def test_nonsense_has_no_nearest(self):
+        with pytest.raises(UnknownDocument) as refusal:
+            CATALOGUE.get("%%%")
+        assert refusal.value.params["nearest"] == "none"
+
+
+class TestOwnFolder:
+    """A shop's own folder: one file is enough, and what it adds stands beside what is shipped."""
+
+    def test_one_file_is_enough(self, tmp_path):
+        shutil.copy(SPECS / "gb-passport-print.toml", tmp_path)
+        own = Catalogue.load(tmp_path)
+        assert own.all() == (CATALOGUE.get("gb-passport-print"),)
+
+    def test_its_own_sources_and_colours_and_limits(self, tmp_path):
+        text = (SPECS / "gb-passport-print.toml").read_text()
+        text = text.replace('"uk-border-copy"', '"leaflet"').replace('"cream"', '"eggshell"')
+        (tmp_path / "gb-passport-print.toml").write_text(text)
+        (tmp_path / "sources.toml").write_text('[leaflet]\ntitle = "Leaflet of the office"\nkind = "quoted"\n')
+        (tmp_path / "colours.toml").write_text("[eggshell]\nlightness = [80, 95]\na = [0, 5]\nb = [5, 15]\n")
+        (tmp_path / "capture.toml").write_text(
+            '[yaw]\nmin = -3\nmax = 3\nunit = "deg"\nsource = ["leaflet"]\nevidence = "quoted"\nread_on = 2026-11-25\n'
+        )
+        own = Catalogue.load(tmp_path)
+        document = own.get("gb-passport-print")
+        assert document.background.colours[0].name == "eggshell"
+        assert document.capture["yaw"].range.high == 3
+        assert document.capture["roll"] == CATALOGUE.get("gb-passport-print").capture["roll"]
+        assert own.sources["leaflet"].title == "Leaflet of the office"
+
+    def test_an_empty_folder_is_refused(self, tmp_path):
+        with pytest.raises(RulesRefused, match="the folder has no document"):
+            Catalogue.load(tmp_path)
+
+    def test_a_missing_folder_is_refused(self, tmp_path):
+        with pytest.raises(RulesRefused):
+            Catalogue.load(tmp_path / "nowhere")
+
+
+US, CN, DE, GB = "us-passport-print", "cn-visa-print", "de-passport-id", "gb-passport-print"
+
+
+@pytest.mark.parametrize(
+    ("document_id", "written", "changed", "where", "detail"),
+    [
+        (US, 'height = 2\nunit = "in"', 'height = 2\nunit = "cm"', "size.unit", "'mm' or 'in'"),
+        (US, 'unit = "dpi"', 'unit = "ppi"', "resolution.unit", "'dpi'"),
+        (US, "min = 1\nmax = 1.375", "minimum = 1\nmax = 1.375", "head_height.minimum", "unknown key"),
+        (US, "min = 1\nmax = 1.375", "min = 1.4\nmax = 1.375", "head_height", "min 1.4 > max 1.375"),
+        (US, "min = 1\nmax = 1.375", "min = 2.1\nmax = 2.2", "head_height", "no head of 53.34 to 55.88 mm"),
+        (US, "min = 1\nmax = 1.375", "min = nan", "head_height.min", "finite"),
+        (US, "min = 1\nmax = 1.375", "min = -1", "head_height.min", "greater than or equal to 0"),
+        (US, "min = 1\nmax = 1.375\n", "", "head_height", "give min, max or both"),
+        (US, "min = 1.125\nmax = 1.375", "min = 0.2\nmax = 0.3", "eye_line", "photo 50.8 mm high"),
+        (US, "min = 1.125\nmax = 1.375", "min = 1.9\nmax = 2.0", "eye_line", "photo 50.8 mm high"),
+        (US, '"white"', '"wight"', "background.accepted.1", "no colour is called 'wight'"),
+        (US, "us-embassy-sofia", "us-embassy-soda", "size.source", "'us-embassy-soda' is not in sources.toml"),
+        (US, 'id = "us-passport-print"', 'id = "us-passport"', "id", "not the file's name"),
+        (US, 'id = "us-passport-print"', 'id = "US passport"', "id", "pattern"),
+        (US, "[statements.expression]", "[statements.expresion]", "statements.expresion", "'expression'"),
+        (US, "read_on = 2026-11-25", 'read_on = "last week"', "channel.read_on", "date"),
+        (US, "[size]", "[size", "TOML", "line"),
+        (GB, '"expression_neutrality"', '"expression_neutral"', "relaxations.2.lifts", "'expression_neutrality'"),
+        (GB, "below_age_years = 6", "from_age_years = 7\nbelow_age_years = 6", "relaxations.2", "7 to below 6"),
+        (CN, "[capture.pitch]", "[capture.pich]", "capture.pich", "'pitch' is the nearest"),
+        (CN, 'unit = "deg"', 'unit = "rad"', "capture.pitch.unit", "measured in 'deg'"),
+        (CN, "min = 20\nmax = 33", "min = 34\nmax = 35", "head_height.contradicted_by", "nothing satisfies both"),
+        (CN, "min = 3\nmax = 5", "min = 17\nmax = 18", "margin_below", "photo 48 mm high"),
+        (DE, "max = 3\nunit = \"months\"", "max = 12\nunit = \"weeks\"", "recency.contradicted_by", "'weeks'"),
+        (DE, "min = 17\nmax = 40", "min = 47\nmax = 48", "relaxations.1.head_height", "47 to 48 mm"),
+        ("schengen-visa", '["white"]', '["cream"]', "background.contradicted_by", "nothing satisfies both"),
+        ("us-visa-digital", "max_width = 1200", "max_width = 500", "upload.pixels", "min_width 600 > max_width 500"),
+        ("us-visa-digital", "aspect = [1, 1]", "aspect = [1, 0]", "upload.pixels", "above zero"),
+        ("cn-visa-digital", "min_bytes = 40_000", "min_bytes = 400_000", "upload.file", "400000 > max_bytes 120000"),
+    ],
+)  # fmt: skip
+def test_a_wrong_file_is_refused_with_file_key_and_reason(tmp_path, document_id, written, changed, where, detail):
+    text = (SPECS / f"{document_id}.toml").read_text(encoding="utf-8")
+    assert written in text
+    path = tmp_path / f"{document_id}.toml"
+    path.write_text(text.replace(written, changed, 1), encoding="utf-8")
+    with pytest.raises(RulesRefused) as refusal:
+        Catalogue.load(tmp_path)
+    assert refusal.value.params["path"] == path
+    assert str(refusal.value.params["where"]).startswith(where)
+    assert detail in str(refusal.value.params["detail"])
+
+
+def test_a_document_without_print_and_upload_is_refused(tmp_path):
+    text = (SPECS / "gb-passport-print.toml").read_text()
+    (tmp_path / "gb-passport-print.toml").write_text(re.sub(r"\[size\]\n(?:\w.*\n)+", "", text))
+    with pytest.raises(RulesRefused, match="size: give the size of a print, an upload, or both"):
+        Catalogue.load(tmp_path)
+
+
+def test_a_file_that_is_not_text_is_refused(tmp_path):
+    (tmp_path / "gb-passport-print.toml").write_bytes(b"\xff\xd8\xff\xe0")
+    with pytest.raises(RulesRefused, match="TOML"):
+        Catalogue.load(tmp_path)
