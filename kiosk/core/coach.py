@@ -105,7 +105,7 @@ class Advice:
     Attributes
     ----------
     instruction, since_s
-        What is on the screen, and since when.
+        What is on the screen, and since when; None until something has been seen for long enough.
     broken
         Measurement name to the instruction that would mend it, with the time since it has been broken.
     checks
@@ -116,7 +116,7 @@ class Advice:
         When each instruction was last on the screen.
     """
 
-    instruction: Instruction = Instruction.SIT_DOWN
+    instruction: Instruction | None = None
     since_s: float = float("-inf")
     broken: Mapping[str, tuple[Instruction, float]] = field(default_factory=dict)
     checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
@@ -150,13 +150,15 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
         Monotonic seconds, not earlier than before.
     """
     broken = dict(_broken(before, seen, limits, now_s))
-    shown = {**before.last_shown, before.instruction: now_s}
+    shown = dict(before.last_shown)
+    if before.instruction is not None:
+        shown[before.instruction] = now_s
     advice = replace(before, broken=broken, checks=_checks(seen, broken), last_shown=shown)
     chosen = _choose(before, broken, shown, now_s)
     if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
         return advice
-    mended = seen.points is not None and before.instruction not in {ask for ask, _ in broken.values()}
-    praise_until_s = now_s + PRAISE_S if mended and before.since_s > float("-inf") else before.praise_until_s
+    followed = before.instruction is not None and before.instruction not in {ask for ask, _ in broken.values()}
+    praise_until_s = now_s + PRAISE_S if followed and seen.points is not None else before.praise_until_s
     return replace(advice, instruction=chosen, since_s=now_s, praise_until_s=praise_until_s)
 
 
@@ -204,7 +206,7 @@ def _choose(
     broken: Mapping[str, tuple[Instruction, float]],
     shown: Mapping[Instruction, float],
     now_s: float,
-) -> Instruction:
+) -> Instruction | None:
     """Return what to say next: the instruction on the screen until it has been followed, then the next in order."""
     if not broken:
         return Instruction.HOLD_STILL

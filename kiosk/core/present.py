@@ -39,7 +39,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         simulated=simulated,
         offers=tuple(offer(d) for d in house.documents),
         document=offer(document) if document else None,
-        instruction=session.advice.instruction.value if session.state == "align" else "",
+        instruction=session.advice.instruction or "" if session.state == "align" else "",
         praise=now_s < session.advice.praise_until_s,
         checks=session.advice.checks,
         hold_fraction=session.hold.fraction(now_s),
