@@ -47,10 +47,10 @@ def table(documents: Sequence[Document]) -> str:
 def _row(document: Document) -> tuple[str, ...]:
     if document.size is not None:
         photo = size_words(Size(document.size.width, document.size.height), document.size.unit)
-        head = range_words(document.head_height_mm, "mm")
+        head = range_words(document.head_height_mm, "mm").replace(" to ", "–")
     else:
         photo = size_words(document.upload.pixels.smallest, "px") if document.upload else ""
-        head = range_words(document.head_height_mm.scaled(100 / document.frame_mm.height), "%")
+        head = range_words(document.head_height_mm.scaled(100 / document.frame_mm.height), "%").replace(" to ", "–")
     return (
         document.id,
         photo,
