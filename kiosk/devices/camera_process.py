@@ -84,7 +84,6 @@ class CameraProcess:
         self._dying: SpawnProcess | None = None
         self._live: Mailbox | None = None
         self._stills: Mailbox | None = None
-        self._stale_sequence = 0
         self._seen_sequence = 0
         self._sign_of_life_s = 0.0
         self._restart_s = 0.0
@@ -118,8 +117,7 @@ class CameraProcess:
     def newest(self) -> LiveFrame | None:
         """Return the newest live frame, or None where none has come since the last start or fault."""
         live = self._live
-        frame = live.newest() if live and self._state in {"ready", "busy"} else None
-        return frame if frame and frame.sequence > self._stale_sequence else None
+        return live.newest() if live and self._state in {"ready", "busy"} else None
 
     def shoot(self) -> None:
         """Take a still; while one is being taken, nothing more happens."""
@@ -172,7 +170,7 @@ class CameraProcess:
         process.start()
         theirs.close()
         self._child = _Child(process, ours)
-        self._stale_sequence = self._seen_sequence = self._live.sequence()
+        self._seen_sequence = self._live.sequence()
         self._sign_of_life_s = now_s
 
     def _send(self, order: Order) -> None:

@@ -82,7 +82,6 @@ class Mailbox:
             raise ValueError(f"{len(payload)} bytes do not fit a mailbox of {self._capacity_bytes}")
         sequence = self.sequence() + 1
         start = sequence % _SLOTS * self._stride_bytes
-        _HEADER.pack_into(self._memory, start, 0, 0.0, 0, 0)
         self._memory[start + _HEADER.size : start + _HEADER.size + len(payload)] = payload
         checksum = _checksum(sequence, taken_s, payload)
         _HEADER.pack_into(self._memory, start, sequence, taken_s, len(payload), checksum)

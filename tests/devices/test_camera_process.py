@@ -75,6 +75,23 @@ def test_a_child_that_dies_is_replaced_and_the_live_view_goes_on(camera, number)
     assert is_gone(pid)
 
 
+def test_an_interrupt_from_the_keyboard_is_left_to_the_parent(camera):
+    pid, sequence = camera.pid, camera.newest().sequence
+    os.kill(pid, signal.SIGINT)
+    wait_for(lambda: camera.poll() or camera.newest().sequence > sequence + 5)
+    assert camera.pid == pid
+
+
+def test_a_still_that_was_handed_over_is_no_longer_in_shared_memory(camera):
+    camera.shoot()
+    still = until(camera, StillTaken).jpeg
+    part = still[len(still) // 2 :][:64]
+    links = [Path("/proc/self/fd", name) for name in names("/proc/self/fd")]
+    shared = [link for link in links if link.exists() and "memfd:holdstill" in str(link.readlink())]
+    assert shared
+    assert not any(part in fd.read_bytes() for fd in shared)
+
+
 def test_a_child_killed_during_a_shot_ends_the_shot(camera):
     camera.fail_next("stall")
     camera.shoot()

@@ -98,19 +98,22 @@ def test_the_skull_stays_where_it_is_when_the_face_moves(expression):
 @given(pose=poses)
 @settings(max_examples=30, deadline=None)
 def test_a_dot_lands_where_the_map_says(tmp_path_factory, frame_px, pose):
-    """The centroid of a round dot is carried along by the drawing as its centre by the map: to 0.05 px of the frame."""
+    """The centroid of a round dot is carried along by the drawing as its centre is by the map.
+
+    To a tenth of a pixel of the frame; counting from pixel centres instead of corners would be off by half of one.
+    """
     dot = Point(731.3, 1012.8)
     file = tmp_path_factory.getbasetemp() / "dot.png"
     if not file.exists():
         y, x = np.mgrid[0:2200, 0:1800] + 0.5
-        blob = 255 * np.exp(-((x - dot.x) ** 2 + (y - dot.y) ** 2) / (2 * 25.0**2))
+        blob = 255 * np.exp(-((x - dot.x) ** 2 + (y - dot.y) ** 2) / (2 * 10.0**2))
         cv2.imwrite(str(file), blob.round().astype(np.uint8))
     picture = Picture(file, Size(1800, 2200), 0, 0, "neutral", Point(900, 970), 1.0)
     place = placement(picture, pose, frame_px)
     frame = warped(picture, place, frame_px)[..., 0].astype(float)
     v, u = np.mgrid[0 : frame.shape[0], 0 : frame.shape[1]] + 0.5
     found = Point((u * frame).sum() / frame.sum(), (v * frame).sum() / frame.sum())
-    assert found.distance(place.apply(dot)) < 0.05
+    assert found.distance(place.apply(dot)) < 0.1
 
 
 @pytest.mark.parametrize("pose", [Pose(), Pose(scale=0.8, x=0.1), Pose(scale=1.3, y=0.1), Pose(yaw_deg=16, x=-0.1)])
@@ -130,6 +133,14 @@ def test_the_backdrop_goes_on_to_the_edges_of_the_frame(pose):
         [frame[:20].reshape(-1, 3), frame[:400, :20].reshape(-1, 3), frame[:400, -20:].reshape(-1, 3)]
     )
     assert np.abs(border - [199, 197, 196]).max() < 8
+
+
+def test_the_backdrop_beyond_the_picture_has_no_streaks():
+    frame = draw(PICTURES, Pose(scale=0.7, x=0.25), LIVE_PX).astype(int)
+    beyond = frame[:, 5]
+    assert (frame[:, :10] == beyond[:, None]).all()
+    assert np.abs(np.diff(beyond, axis=0)).max() <= 1
+    assert np.count_nonzero(np.diff(beyond, axis=0)) < 30
 
 
 def test_nobody_is_in_the_empty_booth():
