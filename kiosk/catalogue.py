@@ -19,7 +19,7 @@ from typing import Any, Literal, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.background import ColourRegion
-from kiosk.core.limits import Limit, Model, RuleError
+from kiosk.core.limits import Limit, Model, Provenance, RuleError
 from kiosk.core.rules import Document
 from kiosk.errors import RulesRefused, UnknownDocument
 
@@ -44,6 +44,36 @@ _CAPTURE = TypeAdapter(dict[str, Limit])
 
 
 @dataclass(frozen=True)
+class _Shared:
+    """What all documents of a folder lean on."""
+
+    sources: dict[str, Source]
+    palette: dict[str, ColourRegion]
+    capture: dict[str, Limit]
+
+    @classmethod
+    def read(cls, own: Path) -> _Shared:
+        tables = {name: _shared_table(name, own) for name in SHARED}
+        colours = {name: {"name": name, **region} for name, region in tables["colours.toml"].items()}
+        shared = cls(
+            _validated(_SOURCES, tables["sources.toml"], own / "sources.toml"),
+            _validated(_COLOURS, colours, own / "colours.toml"),
+            _validated(_CAPTURE, tables["capture.toml"], own / "capture.toml"),
+        )
+        for name, limit in shared.capture.items():
+            _check_sources(own / "capture.toml", name, limit, shared.sources)
+        return shared
+
+    def document(self, path: Path) -> Document:
+        """Read one file, hold its names against the shared ones, and merge the shared capture limits in."""
+        document = read_document(path, self.palette)
+        for key, rule in document.rules():
+            _check_sources(path, key, rule, self.sources)
+        _check_measurements(path, document, self.capture)
+        return document.model_copy(update={"capture": {**self.capture, **document.capture}})
+
+
+@dataclass(frozen=True)
 class Catalogue:
     """All documents, and the sources their rules were read in."""
 
@@ -61,25 +91,9 @@ class Catalogue:
             measurement, or limits that no head can meet.
         """
         own = folder or shipped_folder()
-        shared = {name: _shared_table(name, own) for name in SHARED}
-        sources = _validated(_SOURCES, shared["sources.toml"], own / "sources.toml")
-        palette = _validated(
-            _COLOURS, {n: {"name": n, **t} for n, t in shared["colours.toml"].items()}, own / "colours.toml"
-        )
-        capture = _validated(_CAPTURE, shared["capture.toml"], own / "capture.toml")
-
-        documents = {}
-        for path in sorted(own.glob("*.toml")):
-            if path.name in SHARED:
-                continue
-            document = read_document(path, palette)
-            for key, rule in document.rules():
-                _check_sources(path, key, rule.source, sources)
-            _check_measurements(path, document, capture)
-            documents[document.id] = document.model_copy(update={"capture": {**capture, **document.capture}})
-        if not documents:
-            raise RulesRefused(path=own, where="*.toml", detail="the folder has no document")
-        return cls(documents, sources)
+        shared = _Shared.read(own)
+        documents = [shared.document(path) for path in _document_files(own)]
+        return cls({document.id: document for document in documents}, shared.sources)
 
     def get(self, document_id: str) -> Document:
         """Return one document.
@@ -119,6 +133,21 @@ def shipped_folder() -> Path:
     return installed if installed.is_dir() else Path(__file__).parent.parent / "specs"
 
 
+def check(folder: Path) -> tuple[RulesRefused, ...]:
+    """Return what is wrong in a folder of documents, the first fault of each file; nothing where all is well."""
+    refusals = []
+    try:
+        shared, files = _Shared.read(folder), _document_files(folder)
+    except RulesRefused as refusal:
+        return (refusal,)
+    for path in files:
+        try:
+            shared.document(path)
+        except RulesRefused as refusal:
+            refusals.append(refusal)
+    return tuple(refusals)
+
+
 def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
     """Read one file, before the shared capture limits are merged in.
 
@@ -140,6 +169,13 @@ def schema_text() -> str:
     """Return the JSON schema of a document's file, as kept in `specs/schema.json`."""
     schema: dict[str, Any] = Document.model_json_schema()
     return json.dumps(schema, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _document_files(own: Path) -> list[Path]:
+    files = [path for path in sorted(own.glob("*.toml")) if path.name not in SHARED]
+    if not files:
+        raise RulesRefused(path=own, where="*.toml", detail="the folder has no document")
+    return files
 
 
 def _shared_table(name: str, own: Path) -> dict[str, Any]:
@@ -179,8 +215,8 @@ def _refusal(path: Path, error: ValidationError) -> RulesRefused:
     return RulesRefused(path=path, where=".".join(keys) or "document", detail=reason[:1].lower() + reason[1:])
 
 
-def _check_sources(path: Path, key: str, named: tuple[str, ...], sources: Mapping[str, Source]) -> None:
-    for name in named:
+def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str, Source]) -> None:
+    for name in rule.source:
         if name not in sources:
             raise RulesRefused(path=path, where=f"{key}.source", detail=f"{name!r} is not in sources.toml")
 

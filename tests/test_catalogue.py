@@ -9,7 +9,7 @@ from datetime import date
 import fastjsonschema
 import pytest
 
-from kiosk.catalogue import SHARED, Catalogue, read_document, schema_text, shipped_folder
+from kiosk.catalogue import SHARED, Catalogue, check, read_document, schema_text, shipped_folder
 from kiosk.core.background import ColourRegion
 from kiosk.core.rules import Document
 from kiosk.errors import RulesRefused, UnknownDocument
@@ -193,6 +193,30 @@ def test_a_wrong_file_is_refused_with_file_key_and_reason(tmp_path, document_id,
     assert refusal.value.params["path"] == path
     assert str(refusal.value.params["where"]).startswith(where)
     assert detail in str(refusal.value.params["detail"])
+
+
+def test_a_check_names_every_bad_file_and_no_good_one(tmp_path):
+    for name, written, changed in ((US, 'unit = "dpi"', 'unit = "ppi"'), (GB, "[size]", "[sise]"), (DE, "", "")):
+        text = (SPECS / f"{name}.toml").read_text(encoding="utf-8")
+        (tmp_path / f"{name}.toml").write_text(text.replace(written, changed, 1), encoding="utf-8")
+    assert [str(refusal.params["where"]) for refusal in check(tmp_path)] == ["sise", "resolution.unit"]
+
+
+def test_a_check_of_what_is_shipped_finds_nothing():
+    assert check(SPECS) == ()
+
+
+def test_a_check_of_an_empty_folder_says_so(tmp_path):
+    assert [refusal.params["path"] for refusal in check(tmp_path)] == [tmp_path]
+
+
+def test_a_shared_limit_needs_a_known_source(tmp_path):
+    shutil.copy(SPECS / f"{GB}.toml", tmp_path)
+    (tmp_path / "capture.toml").write_text(
+        '[yaw]\nmin = -3\nmax = 3\nunit = "deg"\nsource = ["hearsay"]\nevidence = "quoted"\nread_on = 2026-11-25\n'
+    )
+    with pytest.raises(RulesRefused, match=r"capture.toml: yaw.source: 'hearsay' is not in sources.toml"):
+        Catalogue.load(tmp_path)
 
 
 def test_a_document_without_print_and_upload_is_refused(tmp_path):
