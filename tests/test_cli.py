@@ -1,0 +1,201 @@
+"""The command as its user meets it: the JSON contract, the exit codes, and bad input that leaves nothing behind."""
+
+import json
+import os
+import shutil
+import struct
+import subprocess
+import sys
+import zlib
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from kiosk.cli import main
+
+SITTERS = Path(__file__).parent / "data" / "sitters"
+TRUTH = json.loads((SITTERS / "truth.json").read_text(encoding="utf-8"))["images"]
+GOOD = Path(__file__).parents[1] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
+SHUT = GOOD.with_name("yaw+00_pitch+00_eyes_closed.jpg")
+
+
+def run(*arguments: object) -> int:
+    return main([str(argument) for argument in arguments])
+
+
+def test_measure_prints_the_contract(capsys):
+    code = run("measure", GOOD, SHUT, "--document", "gb-passport-print", "--json")
+    passed, failed = map(json.loads, capsys.readouterr().out.splitlines())
+    assert code == 1
+    assert (passed["verdict"], failed["verdict"]) == ("pass", "fail")
+    assert set(passed) == {
+        "photo",
+        "document",
+        "verdict",
+        "points_px",
+        "measurements",
+        "crop_px",
+        "print_mm",
+    }
+    assert set(passed["points_px"]) == {"crown", "hair_top", "chin", "right_eye", "left_eye"}
+    assert set(passed["crop_px"]) == {"x", "y", "width", "height"}
+    assert 29 <= passed["print_mm"]["head_height"] <= 34
+    yaw = next(m for m in passed["measurements"] if m["name"] == "yaw")
+    assert set(yaw) == {"name", "value", "unit", "uncertainty", "min", "max", "verdict", "source"}
+    assert (yaw["unit"], yaw["min"], yaw["max"]) == ("deg", -5, 5)
+    shut = next(m for m in failed["measurements"] if m["name"] == "eyes_open")
+    assert shut["verdict"] == "fail"
+
+
+def test_a_conforming_photo_ends_with_0_and_says_who_decides(capsys):
+    assert run("measure", GOOD, "--document", "gb-passport-print") == 0
+    told = capsys.readouterr()
+    assert "head size" in told.out
+    assert "The issuing authority decides" in told.err
+
+
+def test_the_sitters_right_eye_lies_left_in_the_picture(capsys):
+    run("measure", GOOD, "--document", "icao-generic", "--json")
+    points = json.loads(capsys.readouterr().out)["points_px"]
+    assert points["right_eye"][0] < points["left_eye"][0]
+
+
+def test_sheet_writes_the_paper_at_true_size(tmp_path, capsys):
+    """Poppler's pdfinfo reads 360 x 504 pt: 5 x 7 in (na_5x7_5x7in of PWG 5101.1)."""
+    sheet = tmp_path / "sheet.pdf"
+    assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "5x7in", "-o", sheet, "--json") == 0
+    placed = json.loads(capsys.readouterr().out)
+    assert placed["paper_mm"] == [127.0, 177.8]
+    assert {(p["width_mm"], p["height_mm"]) for p in placed["photos"]} <= {(35.0, 45.0), (45.0, 35.0)}
+    told = subprocess.run(["pdfinfo", sheet], check=True, capture_output=True, text=True).stdout
+    assert "360 x 504 pts" in told
+    assert [path.name for path in tmp_path.iterdir()] == ["sheet.pdf"]
+
+
+def test_sheet_says_that_the_photo_does_not_conform(tmp_path, capsys):
+    assert run("sheet", SHUT, "--document", "gb-passport-print", "--paper", "4x6in", "-o", tmp_path / "s.pdf") == 0
+    assert "does not conform (fail): eyes_open" in capsys.readouterr().err
+
+
+def test_documents_lists_and_explains(capsys):
+    assert run("documents") == 0
+    assert "gb-passport-print" in capsys.readouterr().out
+    assert run("documents", "gb-passport-print") == 0
+    assert "29 to 34 mm" in capsys.readouterr().out.replace("\N{NO-BREAK SPACE}", " ")
+    assert run("documents", "--json") == 0
+    listed = json.loads(capsys.readouterr().out)
+    assert {"id", "title", "authority", "channel", "limits"} <= set(listed[0])
+
+
+def huge_png() -> bytes:
+    """Return a PNG header of 20,000 x 10,000 pixels (200 megapixels) with almost no data (PNG, ISO/IEC 15948)."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = struct.pack(">IIBBBBB", 20_000, 10_000, 8, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", b"") + chunk(b"IEND", b"")
+
+
+def blank(path: Path, width: int, height: int) -> None:
+    Image.fromarray(np.full((height, width, 3), 190, np.uint8)).save(path)
+
+
+def two_people(path: Path) -> None:
+    one = Image.open(GOOD).resize((900, 1100))
+    both = Image.new("RGB", (1800, 1100))
+    both.paste(one, (0, 0))
+    both.paste(one, (900, 0))
+    both.save(path)
+
+
+BAD = {
+    "no_image.jpg": (lambda path: path.write_text("To whom it may concern"), 3),
+    "empty.jpg": (lambda path: path.write_bytes(b""), 3),
+    "truncated.jpg": (lambda path: path.write_bytes(GOOD.read_bytes()[:60_000]), 3),
+    "one_pixel.png": (lambda path: blank(path, 1, 1), 3),
+    "huge.png": (lambda path: path.write_bytes(huge_png()), 3),
+    "nobody.png": (lambda path: blank(path, 900, 1100), 4),
+    "two.jpg": (two_people, 5),
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+@pytest.mark.parametrize("command", ["measure", "sheet"])
+def test_a_bad_photo_is_one_sentence_a_next_step_and_a_code(tmp_path, capsys, name, command):
+    make, code = BAD[name]
+    photo = tmp_path / name
+    make(photo)
+    target = tmp_path / "out" / "sheet.pdf"
+    target.parent.mkdir()
+    more = () if command == "measure" else ("--paper", "4x6in", "-o", target)
+    assert run(command, photo, "--document", "gb-passport-print", *more) == code
+    said = capsys.readouterr().err.splitlines()
+    assert said[0].startswith("holdstill: ")
+    assert name in said[0]
+    assert said[0].endswith(".")
+    assert said[1].startswith("  ")
+    assert list(target.parent.iterdir()) == []
+
+
+def test_one_bad_photo_does_not_hide_the_others(tmp_path, capsys):
+    empty = tmp_path / "empty.jpg"
+    empty.touch()
+    assert run("measure", empty, GOOD, "--document", "gb-passport-print", "--json") == 3
+    verdicts = [json.loads(line)["verdict"] for line in capsys.readouterr().out.splitlines()]
+    assert verdicts == ["unmeasurable", "pass"]
+
+
+def test_a_missing_photo_is_said(tmp_path, capsys):
+    assert run("measure", tmp_path / "gone.jpg", "--document", "gb-passport-print") == 3
+    assert "gone.jpg" in capsys.readouterr().err
+
+
+def test_unknown_names_come_with_the_nearest(tmp_path, capsys):
+    assert run("measure", GOOD, "--document", "gb-pasport-print") == 6
+    assert "gb-passport-print" in capsys.readouterr().err
+    sheet = tmp_path / "s.pdf"
+    assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x7in", "-o", sheet) == 6
+    assert "4x6in" in capsys.readouterr().err
+    assert not sheet.exists()
+
+
+def test_a_sheet_too_small_is_refused_with_the_number_that_fits(tmp_path, capsys):
+    sheet = tmp_path / "s.pdf"
+    command = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, "--photos", 50)
+    assert run(*command) == 11
+    assert "8 do" in capsys.readouterr().err
+    assert not sheet.exists()
+
+
+def test_a_folder_that_cannot_be_written_is_said_and_keeps_what_was_there(tmp_path, capsys):
+    """/proc takes no files, not even from root (proc(5))."""
+    sheet = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o")
+    assert run(*sheet, "/proc/sheet.pdf") == 9
+    assert "/proc/sheet.pdf cannot be written" in capsys.readouterr().err
+    assert run(*sheet, tmp_path / "no" / "folder" / "sheet.pdf") == 9
+
+
+def test_a_document_that_is_a_file_has_no_sheet(tmp_path, capsys):
+    assert run("sheet", GOOD, "--document", "us-dv-lottery", "--paper", "4x6in", "-o", tmp_path / "s.pdf") == 6
+    assert "us-dv-lottery" in capsys.readouterr().err
+
+
+def test_a_wrong_command_line_ends_with_2(capsys):
+    with pytest.raises(SystemExit) as ended:
+        run("measure")
+    assert ended.value.code == 2
+
+
+def test_a_booth_without_settings_says_which_file(capsys):
+    assert run("booth", "--settings", "/nowhere/settings.toml") == 8
+    assert "/nowhere/settings.toml" in capsys.readouterr().err
+
+
+def test_the_installed_command_answers():
+    command = shutil.which("holdstill", path=f"{Path(sys.executable).parent}:{os.environ['PATH']}")
+    assert command is not None
+    told = subprocess.run([command, "--version"], check=True, capture_output=True, text=True)
+    assert told.stdout.startswith("holdstill ")
