@@ -15,8 +15,6 @@ from PIL import Image
 
 from kiosk.cli import main
 
-SITTERS = Path(__file__).parent / "data" / "sitters"
-TRUTH = json.loads((SITTERS / "truth.json").read_text(encoding="utf-8"))["images"]
 GOOD = Path(__file__).parents[1] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
 SHUT = GOOD.with_name("yaw+00_pitch+00_eyes_closed.jpg")
 
