@@ -11,7 +11,9 @@ import pytest
 
 from kiosk.catalogue import SHARED, Catalogue, check, read_document, schema_text, shipped_folder
 from kiosk.core.background import ColourRegion
+from kiosk.core.requirements import Relaxation
 from kiosk.core.rules import Document
+from kiosk.core.upload import Upload
 from kiosk.errors import RulesRefused, UnknownDocument
 
 SPECS = shipped_folder()
@@ -193,6 +195,22 @@ def test_a_wrong_file_is_refused_with_file_key_and_reason(tmp_path, document_id,
     assert refusal.value.params["path"] == path
     assert str(refusal.value.params["where"]).startswith(where)
     assert detail in str(refusal.value.params["detail"])
+
+
+def test_the_example_of_the_readme_is_a_document(tmp_path):
+    document, sources = re.findall(r"```toml\n(.*?)```", (SPECS / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+    (tmp_path / "club-card.toml").write_text(document, encoding="utf-8")
+    (tmp_path / "sources.toml").write_text(sources, encoding="utf-8")
+    assert check(tmp_path) == ()
+    card = Catalogue.load(tmp_path).get("club-card")
+    assert (card.size_mm.width, card.size_mm.height) == (30, 40)
+    assert (card.eye_line_mm.low, card.eye_line_mm.high) == (20, 26)
+
+
+def test_the_readme_names_every_key():
+    text = (SPECS / "README.md").read_text(encoding="utf-8")
+    keys = set(Document.model_fields) | set(Upload.model_fields) | set(Relaxation.model_fields)
+    assert {key for key in keys if key not in text} == {"from_age_years", "below_age_years", "note"}
 
 
 def test_a_check_names_every_bad_file_and_no_good_one(tmp_path):
