@@ -123,8 +123,9 @@ class Words:
         return format_date(date.fromisoformat(iso_date), "long", locale=self._locale)
 
     def country(self, code: str) -> str:
-        """Return the name of a country, from its ISO 3166-1 code of two letters."""
-        return self._whole(self._locale.territories.get(code, code))
+        """Return the name of a country, from its ISO 3166-1 code of two letters: the catalogue's own, or CLDR's."""
+        key = f"country.{code}"
+        return self.tr(key) if self.has(key) else self._whole(self._locale.territories.get(code, code))
 
     def _whole(self, text: str) -> str:
         return f"{RIGHT_TO_LEFT_ISOLATE}{text}{POP_ISOLATE}" if self.is_right_to_left else text

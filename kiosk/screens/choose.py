@@ -11,10 +11,11 @@ from kiosk.screens import emblems, theme
 from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, layout, rows, square
 from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.text import Style, largest_common
-from kiosk.screens.widgets import button, footer, list_row
+from kiosk.screens.widgets import DETAIL_HEIGHT, button, footer, list_row
 
-ROW_HEIGHT = 140.0
-TURN_HEIGHT = 110.0
+ROW_HEIGHT = 146.0
+ROW_GAP = 12.0
+TURN_HEIGHT = 104.0
 COUNTRIES_ACROSS, COUNTRIES_DOWN = 2, 5
 
 
@@ -29,10 +30,10 @@ def paint(scene: Scene, view: SessionView) -> None:
     if not offers:
         scene.text(area.controls, tr("choose.empty"), theme.BODY)
         return
-    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT)
-    per_page = int((list_area.height + theme.GAP) // (ROW_HEIGHT + theme.GAP))
+    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT, 16)
+    per_page = int((list_area.height + ROW_GAP) // (ROW_HEIGHT + ROW_GAP))
     page, pages = _page(scene.place.page, len(offers), per_page)
-    _list(scene, rows(list_area, per_page), offers[page * per_page : (page + 1) * per_page])
+    _list(scene, rows(list_area, per_page, ROW_GAP), offers[page * per_page : (page + 1) * per_page])
     leave: Act = Intent("back") if country is None else Place("countries")
     _turn(scene, turn, page, pages, leave, by_country=country is None and len(offers) > per_page)
 
@@ -65,7 +66,7 @@ def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
 
 def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
     titles = [scene.words.own(offer.title) for offer in offers]
-    scale = largest_common(titles, lines[0].width - 108, 62, theme.LABEL, Style(theme.TEXT))
+    scale = largest_common(titles, lines[0].width - 48, ROW_HEIGHT - 8 - DETAIL_HEIGHT, theme.NAME, Style(theme.TEXT))
     for line, offer, title in zip(lines, offers, titles, strict=False):
         where = scene.words.country(offer.country) if offer.country else scene.words.tr("choose.anywhere")
         detail = scene.words.tr("choose.detail", country=where, size=offer.size_text)

@@ -8,7 +8,7 @@ from kiosk.screens.pen import Pen
 
 Drawing = Callable[[Pen], None]
 
-READING_ORDER = frozenset({"back", "next"})
+READING_ORDER = frozenset({"back"})
 """Signs that point along the reading order, and turn round with it; no other sign does."""
 
 
@@ -59,10 +59,6 @@ def _start_again(pen: Pen) -> None:
 
 def _back(pen: Pen) -> None:
     pen.line((60, 20), (30, 50), (60, 80))
-
-
-def _next(pen: Pen) -> None:
-    pen.line((40, 20), (70, 50), (40, 80))
 
 
 def _camera(pen: Pen) -> None:
@@ -138,7 +134,6 @@ ICONS: Mapping[str, Drawing] = {
     "language": _language,
     "start_again": _start_again,
     "back": _back,
-    "next": _next,
     "camera": _camera,
     "wipe": _wipe,
     "authority": _authority,

@@ -32,7 +32,7 @@ def _fault(scene: Scene, rect: Rect, fault: tuple[str, str]) -> None:
     scene.fill(rect, theme.SURFACE)
     inner = rect.inset(32, 24, 32, 24)
     heading, rest = cut_top(inner, 64, 8)
-    scene.text(heading, scene.words.tr("out_of_order.attendant"), (theme.SMALLEST,), theme.MUTED, bold=True)
+    scene.text(heading, scene.words.tr("out_of_order.attendant"), theme.DETAIL, theme.MUTED, bold=True)
     upper, lower = cut_top(rest, rest.height / 2 - 8, 16)
     scene.text(upper, scene.words.own(sentence), theme.BODY, stand="top")
     scene.text(lower, scene.words.own(next_step), theme.BODY, theme.MUTED, stand="top")

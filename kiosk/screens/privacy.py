@@ -42,14 +42,17 @@ def paint(scene: Scene, view: SessionView) -> None:
 def _document(scene: Scene, area: Rect, document: Offer) -> None:
     """Say which document it is, and the authority's own condition where it has one, on a card as high as they are."""
     own, inner = scene.words.own, area.inset(28, 12, 28, 12)
-    notice = fit(own(document.notice), inner.width, inner.height - 120, (theme.SMALLEST,), Style(theme.GUIDE))
-    scene.fill(cut_top(area, 144 + (notice.height if document.notice else 0))[0], theme.SURFACE)
-    title, rest = cut_top(inner, 62, 0)
-    scene.text(title, own(document.title), theme.LABEL, bold=True)
-    size, rest = cut_top(rest, 58, 0)
-    scene.text(size, own(document.size_text), (theme.SMALLEST,), theme.MUTED)
-    if document.notice:
-        scene.text(rest, own(document.notice), (theme.SMALLEST,), theme.GUIDE, stand="top")
+    parts = [
+        (own(document.title), theme.NAME, Style(theme.TEXT, bold=True), 110.0),
+        (own(document.size_text), theme.DETAIL, Style(theme.MUTED), 54.0),
+        (own(document.notice), theme.DETAIL, Style(theme.GUIDE), inner.height - 164),
+    ]
+    heights = [fit(text, inner.width, room, scale, style).height if text else 0 for text, scale, style, room in parts]
+    scene.fill(cut_top(area, sum(heights) + 24)[0], theme.SURFACE)
+    for (text, scale, style, _), height in zip(parts, heights, strict=True):
+        place, inner = cut_top(inner, height, 0)
+        if text:
+            scene.text(place, text, scale, style.colour, bold=style.bold)
 
 
 def _authority(scene: Scene, view: SessionView) -> str:

@@ -70,20 +70,20 @@ def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
     if left_over > 0:
         unmet = any(row.word != "pass" for row in ordered[ROWS_SHOWN:])
         text = scene.words.tr("review.more" if unmet else "review.more_right", count=left_over)
-        scene.text(more, text, (theme.SMALLEST,), theme.MUTED)
+        scene.text(more, text, theme.DETAIL, theme.MUTED)
 
 
 def _row(scene: Scene, rect: Rect, row: Row) -> None:
     words = scene.words
     scene.fill(rect, theme.SURFACE, 18)
-    place, inner = cut_start(rect.inset(24, 4, 20, 4), 52, 24)
+    place, inner = cut_start(rect.inset(20, 4, 16, 4), 52, 20)
     sign(scene, square(place, 52), FINAL[row.word])
     upper, lower = rows(inner, 2, 0)
     name = f"{'reason' if row.word == 'fail' else 'requirement'}.{row.key}"
-    scene.text(upper, words.tr(name), (theme.SMALLEST,))
+    scene.text(upper, words.tr(name), theme.DETAIL)
     asked, _, bound = row.limit.partition(" ")
     key, limit = (BOUNDS[asked], bound) if asked in BOUNDS else ("review.number", row.limit)
-    scene.text(lower, words.tr(key, number=row.number, limit=limit), (theme.SMALLEST,), theme.MUTED)
+    scene.text(lower, words.tr(key, number=row.number, limit=limit), theme.DETAIL, theme.MUTED)
 
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:

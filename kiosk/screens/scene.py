@@ -88,7 +88,7 @@ class Scene:
     targets, moving
         What can be touched and what moves, in the order they were drawn.
     blocks
-        Every text with its box, for those who check that it fits.
+        Every text with the place it takes, for those who check that it fits.
     """
 
     def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: Place) -> None:
@@ -138,8 +138,9 @@ class Scene:
         spare = rect.height - block.height
         y = rect.y + {"top": 0.0, "middle": spare / 2, "bottom": spare}[stand]
         block.paint(self.canvas, self.at(rect).x, y)
-        self.blocks.append((self.at(rect), block))
-        return Rect(rect.x, y, rect.width, block.height)
+        taken = Rect(rect.x, y, rect.width, block.height)
+        self.blocks.append((self.at(taken), block))
+        return taken
 
     def icon(self, rect: Rect, name: str, colour: Colour = theme.TEXT, stroke: float = 8.0) -> None:
         """Draw a sign in a square; a chevron points along the reading order."""

@@ -104,7 +104,7 @@ class Stage:
 
     @property
     def blocks(self) -> list[tuple[Rect, Block]]:
-        """Every text on the screen as last drawn, with its box in design pixels."""
+        """Every text on the screen as last drawn, with the place it takes in design pixels."""
         return list(self._scene.blocks)
 
     def intent_at(self, x: float, y: float) -> Intent | None:

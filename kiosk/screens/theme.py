@@ -61,8 +61,10 @@ INSTRUCTION: Scale = (112, 104, 96, 88, 80, 72)
 TITLE: Scale = (88, 80, 72, 64, 58)
 BODY: Scale = (50, 46, 42)
 LABEL: Scale = (46, 42)
-SMALLEST = 42
-"""Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it: EN 301 549 5.1.4."""
+NAME: Scale = (46, 42, 40, 38, 36)
+DETAIL: Scale = (42, 40, 38, 36)
+"""Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it; at 0.52 m where names
+and numbers are long: EN 301 549 5.1.4."""
 
 TARGET = 96.0
 """Least width and height of anything that can be touched."""

@@ -8,12 +8,15 @@ from typing import Literal
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Check, Intent, Word
 from kiosk.screens import theme
-from kiosk.screens.layout import Layout, columns, cut_start, square
+from kiosk.screens.layout import Layout, columns, cut_start, cut_top, square
 from kiosk.screens.scene import Act, Place, Scene
-from kiosk.screens.text import Style, largest_common
+from kiosk.screens.text import Style, fit, largest_common
 from kiosk.screens.theme import Colour, Scale
 
 Rank = Literal["main", "other"]
+
+DETAIL_HEIGHT = 52.0
+"""A line of detail."""
 
 Sign = tuple[str, Colour]
 
@@ -72,16 +75,15 @@ def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = T
 
 
 def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale: Scale) -> None:
-    """Draw a line of a list to choose from: what it is, what is known of it, and a chevron."""
+    """Draw a line of a list to choose from: what it is, on two lines at most, and what is known of it."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.LINE, 3)
-    inner = rect.inset(28, 6, 20, 6)
-    words = Rect(inner.x, inner.y, inner.width - 60, inner.height)
-    upper = Rect(words.x, words.y, words.width, words.height * 0.52)
-    lower = Rect(words.x, upper.bottom, words.width, words.height - upper.height)
+    inner = rect.inset(24, 4, 24, 4)
+    room = inner.height - DETAIL_HEIGHT
+    height = fit(title, inner.width, room, scale, Style(theme.TEXT)).height
+    upper, lower = cut_top(inner.inset(0, (room - height) / 2, 0, (room - height) / 2), height, 0)
     scene.text(upper, title, scale)
-    scene.text(lower, detail, (theme.SMALLEST,), theme.MUTED)
-    scene.icon(square(Rect(inner.right - 48, inner.y, 48, inner.height), 40), "next")
+    scene.text(lower, detail, theme.DETAIL, theme.MUTED)
     scene.touch(rect, act)
 
 
@@ -120,4 +122,4 @@ def marker(scene: Scene, area: Layout) -> None:
     """Say that what is seen is made up."""
     strip = area.marker
     scene.fill(strip, theme.SURFACE, strip.height / 2)
-    scene.text(strip.inset(24, 0, 24, 0), scene.words.tr("simulation"), (theme.SMALLEST,), theme.MUTED, align="centre")
+    scene.text(strip.inset(24, 0, 24, 0), scene.words.tr("simulation"), theme.DETAIL, theme.MUTED, align="centre")

@@ -1,0 +1,185 @@
+"""Sample views of every state, and the languages and sizes they are drawn in."""
+
+import os
+
+os.environ["SDL_VIDEODRIVER"] = "dummy"
+os.environ["SDL_AUDIODRIVER"] = "dummy"
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+
+from kiosk.core.coach import CHECKS, Instruction
+from kiosk.core.geometry import Point, Rect
+from kiosk.core.measurement import HeadPoints
+from kiosk.core.view import Check, Offer, Row, SessionView
+from kiosk.i18n import Words, available
+from kiosk.screens.scene import Picture, Place
+from kiosk.screens.stage import Stage
+
+SIZES = ((1080, 1920), (1920, 1080))
+SMALL_SIZES = ((720, 1280), (1280, 720))
+
+NOTICE = (
+    "Since 1 May the offices of this country take no printed photo for passports and identity cards: it is taken at "
+    "the office, or sent by a photographer through a certified cloud. A print from this booth will be refused."
+)
+OFFERS = tuple(
+    Offer(f"document-{index}", title, country, size, notice)
+    for index, (title, country, size, notice) in enumerate(
+        [
+            ("Passport, printed", "GB", "35 × 45 mm", ""),
+            ("Passport and identity card", "DE", "35 × 45 mm", NOTICE),
+            ("Passport (and printed visa photo)", "US", "2 × 2 in", ""),
+            ("Displayed portrait, any country", None, "35 × 45 mm", ""),
+            ("Passport, printed", "CA", "50 × 70 mm", ""),
+            ("Staff badge", "PL", "54 × 86 mm", ""),
+            ("Residence card", "ES", "26 × 32 mm", ""),
+        ]
+    )
+)
+KEPT = tuple(Check(key, "pass") for key in CHECKS)
+MIXED = tuple(
+    Check(key, word) for key, word in zip(CHECKS, ("pass", "fail", "unmeasured", "refer", "pass", "pass"), strict=True)
+)
+RIGHT = (
+    Row("head_size", "32.4 mm", "29.0 … 34.0 mm", "pass"),
+    Row("eye_line", "27.9 mm", "≥ 20.0 mm", "pass"),
+    Row("background_uniformity", "12.4 ΔE", "≤ 14.0 ΔE", "pass"),
+    Row("yaw", "-1.2°", "-5.0 … 5.0°", "pass"),
+    Row("resolution", "420 dpi", "≥ 300 dpi", "pass"),
+)
+WRONG = (
+    Row("yaw", "-8.1°", "-5.0 … 5.0°", "fail"),
+    Row("eyes_open", "0.21", "≥ 0.20", "refer"),
+    *RIGHT[:3],
+)
+
+
+def portrait_pixels(width_px: int, height_px: int) -> Picture:
+    """Return a drawn head that differs left from right, so that a mirrored picture shows."""
+    pixels = np.full((height_px, width_px, 3), 225, np.uint8)
+    pixels[:, : width_px // 5] = (190, 210, 225)
+    centre = width_px // 2, round(height_px * 0.45)
+    cv2.ellipse(pixels, (centre[0], height_px), (width_px // 3, height_px // 4), 0, 0, 360, (70, 90, 110), -1)
+    cv2.ellipse(pixels, centre, (width_px // 6, round(height_px * 0.22)), 0, 0, 360, (200, 160, 130), -1)
+    cv2.circle(pixels, (centre[0] + width_px // 14, round(height_px * 0.42)), width_px // 50, (20, 20, 20), -1)
+    return pixels
+
+
+FRAME = portrait_pixels(640, 800)
+PHOTO = cv2.imencode(".png", portrait_pixels(350, 450)[..., ::-1])[1].tobytes()
+COMMON = SessionView(
+    languages=available(),
+    offers=OFFERS,
+    document=OFFERS[1],
+    rules_read_on="2026-09-30",
+    copies=8,
+    paper="10x15cm",
+    photo_mm=(35.0, 45.0),
+    guide=Rect(0.3226, 0.2275, 0.3548, 0.434),
+    shots=4,
+    simulated=True,
+)
+POINTS = HeadPoints(Point(17, 6.0), Point(17, 5.0), Point(17, 38.0), Point(13, 21), Point(22, 21))
+REVIEW = replace(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
+VIEWS = {
+    "welcome": replace(COMMON, state="welcome", document=None),
+    "choose": replace(COMMON, state="choose", document=None),
+    "choose_nothing": replace(COMMON, state="choose", offers=()),
+    "privacy": replace(COMMON, state="privacy"),
+    "privacy_plain": replace(COMMON, state="privacy", document=OFFERS[0], rules_read_on=""),
+    "align": replace(COMMON, state="align", instruction="turn_left", checks=MIXED),
+    "align_waiting": replace(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),
+    "align_again": replace(COMMON, state="align", instruction="open_eyes", checks=MIXED, shot=1, reasons=("pitch",)),
+    "align_holding": replace(
+        COMMON, state="align", instruction="hold_still", checks=KEPT, hold_fraction=0.6, praise=True
+    ),
+    "shooting": replace(COMMON, state="shooting", checks=KEPT, shot=1),
+    "measuring": replace(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
+    "review_pass": replace(REVIEW, verdict="pass", rows=RIGHT),
+    "review_fail": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
+    "review_refer": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
+    "review_unmeasured": replace(REVIEW, verdict="unmeasured", photo_jpeg=b"", photo_points_mm=None),
+    "printing_waiting": replace(COMMON, state="printing"),
+    "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
+    "printing_failed": replace(COMMON, state="printing", print_state="failed"),
+    "collect": replace(COMMON, state="collect"),
+    "out_of_order": replace(
+        COMMON,
+        state="out_of_order",
+        fault=(
+            "The camera does not answer: the USB device went away while a still was being fetched.",
+            "Check its cable, battery and switch; the booth connects again by itself.",
+        ),
+    ),
+    "warning": replace(COMMON, state="privacy", time_left_s=14.2),
+}
+EVERY_INSTRUCTION = {key.value: replace(COMMON, state="align", instruction=key, checks=KEPT) for key in Instruction}
+PLACES = (
+    ("welcome", Place("help")),
+    ("align", Place("language")),
+    ("choose", Place("countries")),
+    ("choose", Place(country="DE")),
+    ("choose", Place(page=1)),
+)
+
+Draw = Callable[..., tuple[Stage, Picture]]
+
+
+@pytest.fixture(params=VIEWS)
+def view(request: pytest.FixtureRequest) -> SessionView:
+    return VIEWS[request.param]
+
+
+@pytest.fixture(params=SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def size(request: pytest.FixtureRequest) -> tuple[int, int]:
+    return request.param
+
+
+@pytest.fixture(params=available())
+def language(request: pytest.FixtureRequest) -> str:
+    return request.param
+
+
+@pytest.fixture(scope="session")
+def views() -> dict[str, SessionView]:
+    return VIEWS
+
+
+@pytest.fixture(scope="session")
+def every_instruction() -> dict[str, SessionView]:
+    return EVERY_INSTRUCTION
+
+
+@pytest.fixture(scope="session")
+def places() -> tuple[tuple[str, Place], ...]:
+    """Return a view's name and a place within it, for every panel and page there is."""
+    return PLACES
+
+
+@pytest.fixture(scope="session")
+def frame() -> Picture:
+    return FRAME
+
+
+@pytest.fixture(scope="session")
+def draw() -> Draw:
+    """Draw a view on a stage that is kept for each size and language; return the stage and a copy of its picture."""
+    stages: dict[tuple[tuple[int, int], str], Stage] = {}
+
+    def drawn(
+        view: SessionView, size: tuple[int, int], language: str = "en", place: Place | None = None
+    ) -> tuple[Stage, Picture]:
+        stage = stages.setdefault((size, language), Stage(size, Words.load(language)))
+        shown = replace(view, language=language)
+        stage.draw(replace(COMMON, state="welcome", language=language), None)
+        stage.draw(shown, FRAME)
+        if place is not None:
+            stage.go(place)
+        return stage, stage.draw(shown, FRAME).copy()
+
+    return drawn

@@ -1,0 +1,127 @@
+"""Every text fits its box in every language, orientation and state; every target can be hit."""
+
+import math
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.geometry import Rect
+from kiosk.core.present import offer
+from kiosk.core.view import Row
+from kiosk.i18n import available, read_catalogue
+from kiosk.screens import theme
+from kiosk.screens.review import ROWS_SHOWN
+from kiosk.screens.stage import Stage
+from kiosk.screens.text import CAPITAL_HEIGHT
+
+SCREEN_INCHES = 21.5
+TOUCHING_M = 0.52
+LOOKING_M = 1.0
+CAPITAL_DEG = 0.7  # EN 301 549 V3.2.1, 5.1.4: the capital H subtends at least 0.7 degrees
+
+
+def misfits(stage: Stage) -> list[str]:
+    return [f"{block.text} at {block.size:.0f} px in {box}" for box, block in stage.blocks if not block.fits]
+
+
+def test_every_text_fits(draw, views, every_instruction, places, size, language):
+    wrong = []
+    for name, view in (views | every_instruction).items():
+        wrong += [f"{name}: {text}" for text in misfits(draw(view, size, language)[0])]
+    for name, place in places:
+        wrong += [f"{name} {place}: {text}" for text in misfits(draw(views[name], size, language, place)[0])]
+    assert wrong == []
+
+
+def test_every_reason_fits_where_it_is_said(draw, views, language):
+    narrow = (1920, 1080)
+    names = [key.split(".")[1] for key in keys() if key.startswith("reason.")]
+    rows = [
+        Row(name, "-12.3 mm", limit, word)
+        for name in names
+        for limit, word in (("-12.3 … 12.3 mm", "fail"), ("≤ -12.3 mm", "pass"))
+    ]
+    wrong = []
+    for name in names:
+        wrong += misfits(draw(replace(views["align_again"], reasons=(name,)), narrow, language)[0])
+    for start in range(0, len(rows), ROWS_SHOWN):
+        shown = tuple(rows[start : start + ROWS_SHOWN])
+        wrong += misfits(draw(replace(views["review_fail"], rows=shown), narrow, language)[0])
+    assert wrong == []
+
+
+def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, size):
+    offers = tuple(offer(document) for document in Catalogue.load().all())
+    wrong = []
+    for document in offers:
+        listed = replace(views["choose"], offers=(document,))
+        wrong += misfits(draw(listed, size, "de")[0])
+        wrong += misfits(draw(replace(views["privacy"], document=document), size, "de")[0])
+    assert wrong == []
+
+
+def test_a_text_too_long_for_its_box_is_set_smaller_but_never_cut(draw, views):
+    long = "Personalausweisangelegenheitenverwaltungsverordnung " * 6
+    document = replace(views["privacy"].document, title=long)
+    stage, _ = draw(replace(views["privacy"], document=document), (1080, 1920))
+    box, block = next((box, block) for box, block in stage.blocks if long in block.text)
+    assert not block.fits
+    assert block.width <= box.width
+    assert block.height <= box.height
+
+
+def test_small_screens_show_the_same_layout(draw, view):
+    large, small = draw(view, (1080, 1920))[0], draw(view, (720, 1280))[0]
+    assert [target.act for target in small.targets] == [target.act for target in large.targets]
+    assert [round(target.rect.width * 1.5, 6) for target in small.targets] == [
+        round(target.rect.width, 6) for target in large.targets
+    ]
+
+
+@pytest.mark.parametrize("language", ["de", "ar"])
+def test_targets_are_large_and_apart_and_on_the_screen(draw, view, size, language):
+    stage, _ = draw(view, size, language)
+    whole = Rect(0, 0, *map(float, size))
+    for target in stage.targets:
+        assert min(target.rect.width, target.rect.height) >= theme.TARGET, target
+        assert whole.contains(target.rect), target
+    for one, other in combinations(stage.targets, 2):
+        assert not one.rect.overlaps(other.rect), (one, other)
+
+
+def test_on_a_portrait_screen_all_is_touched_in_the_lower_half(draw, view):
+    stage, _ = draw(view, (1080, 1920))
+    assert all(target.rect.y >= 1920 / 2 for target in stage.targets)
+
+
+def test_texts_stay_on_the_screen_and_off_each_other(draw, view, size, language):
+    stage, _ = draw(view, size, language)
+    whole = Rect(0, 0, *map(float, size))
+    assert all(whole.contains(box) for box, _ in stage.blocks)
+    for (one, block), (other, neighbour) in combinations(stage.blocks, 2):
+        assert not one.overlaps(other), (block.text, neighbour.text)
+
+
+def test_capitals_can_be_read_at_arms_length_and_the_instruction_from_the_seat(draw, view, size):
+    stage, _ = draw(view, size, "pl")
+    pixel_mm = SCREEN_INCHES * 25.4 / math.hypot(1920, 1080)
+    needed_mm = {
+        distance: 1000 * distance * math.tan(math.radians(CAPITAL_DEG)) for distance in (TOUCHING_M, LOOKING_M)
+    }
+    heights_mm = [block.size * CAPITAL_HEIGHT * pixel_mm for _, block in stage.blocks]
+    assert min(heights_mm) >= needed_mm[TOUCHING_M]
+    assert max(heights_mm) >= needed_mm[LOOKING_M]
+
+
+def test_the_instruction_is_the_largest_text(draw, every_instruction, size, language):
+    for view in every_instruction.values():
+        sizes = sorted(block.size for _, block in draw(view, size, language)[0].blocks)
+        assert sizes[-1] in theme.INSTRUCTION
+        assert sizes[-1] > sizes[-2]
+
+
+def keys() -> list[str]:
+    assert available()
+    return [message.id for message in read_catalogue("en") if isinstance(message.id, str) and message.id]
