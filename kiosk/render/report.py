@@ -55,12 +55,12 @@ def measured_text(photo: Path, judgement: Judgement) -> str:
 
 
 def measured_number(finding: Finding) -> str:
-    """Return the number with its standard uncertainty and unit, or a dash."""
+    """Return the number with its standard uncertainty, unless that is too small to show, or a dash."""
     measurement = finding.measurement
     if measurement.value is None:
         return "–"
-    number = quantity(measurement.value, measurement.unit)
-    return f"{number} ± {quantity(measurement.uncertainty, measurement.unit)}" if measurement.uncertainty else number
+    number, spread = (quantity(n, measurement.unit) for n in (measurement.value, measurement.uncertainty))
+    return f"{number} ± {spread}" if spread != quantity(0.0, measurement.unit) else number
 
 
 def _row(finding: Finding) -> tuple[str, str, str, str, str]:
