@@ -12,12 +12,10 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.clock import Clock
-from kiosk.core.present import present
-from kiosk.core.session import (
+from kiosk.core.events import (
     Command,
     Event,
     Failed,
-    House,
     Look,
     Measure,
     Measured,
@@ -25,7 +23,6 @@ from kiosk.core.session import (
     Print,
     PrintMoved,
     Seen,
-    Session,
     Shoot,
     ShotArrived,
     ShotFailed,
@@ -33,8 +30,9 @@ from kiosk.core.session import (
     Tick,
     Ticket,
     Wipe,
-    step,
 )
+from kiosk.core.present import present
+from kiosk.core.session import House, Session, step
 from kiosk.core.view import SessionView
 from kiosk.devices.base import Camera, DeviceFailed, DeviceReady, PrintStatus, StillTaken
 from kiosk.devices.print_queue import PrintQueue

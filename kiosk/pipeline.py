@@ -14,10 +14,10 @@ import simplejpeg
 from kiosk.clock import Clock
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.crop import CropPlan
+from kiosk.core.events import Still
 from kiosk.core.geometry import Size
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
-from kiosk.core.session import Still
 from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.devices.base import LiveFrame, PrintJob
 from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto

@@ -11,11 +11,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
 
 from kiosk.core.coach import Advice, advise, live_limits
-from kiosk.core.conformance import Judgement
-from kiosk.core.crop import CropPlan
+from kiosk.core.events import (
+    Command,
+    Ending,
+    Event,
+    Failed,
+    Look,
+    Measure,
+    Measured,
+    Mended,
+    Print,
+    PrintMoved,
+    Seen,
+    Shoot,
+    ShotArrived,
+    ShotFailed,
+    Still,
+    Tick,
+    Wipe,
+)
 from kiosk.core.framing import Framing, framing
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
@@ -34,11 +50,6 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "collect": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
 }
-
-Ticket = float
-"""When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
-
-Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +87,6 @@ class House:
 
 
 @dataclass(frozen=True, slots=True)
-class Still:
-    """A measured still: the judgement, and the cropped photo for the review screen as JPEG."""
-
-    judgement: Judgement
-    photo_jpeg: bytes = field(default=b"", repr=False)
-
-
-@dataclass(frozen=True, slots=True)
 class Session:
     """Where the sitter stands. `fault` is the sentence and the next step of what failed."""
 
@@ -101,99 +104,6 @@ class Session:
     fault: tuple[str, str] = ("", "")
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A live picture was looked at."""
-
-    observation: Observation
-
-
-@dataclass(frozen=True, slots=True)
-class ShotArrived:
-    """The camera delivered a still."""
-
-    jpeg: bytes = field(repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class ShotFailed:
-    """The shot did not arrive or could not be decoded; it is taken again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """A still was measured and judged; the ticket is that of its `Measure`."""
-
-    ticket: Ticket
-    still: Still
-
-
-@dataclass(frozen=True, slots=True)
-class PrintMoved:
-    """The print job moved on."""
-
-    state: Literal["printing", "done"]
-
-
-@dataclass(frozen=True, slots=True)
-class Failed:
-    """A device failed for longer than a sitter can wait."""
-
-    sentence: str
-    next_step: str
-
-
-@dataclass(frozen=True, slots=True)
-class Mended:
-    """Every device answers again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Tick:
-    """Time has passed."""
-
-
-Event = Intent | Seen | ShotArrived | ShotFailed | Measured | PrintMoved | Failed | Mended | Tick
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """Look at the live pictures, or stop looking."""
-
-    on: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Shoot:
-    """Take a still."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """Measure this still against the document."""
-
-    ticket: Ticket
-    jpeg: bytes = field(repr=False)
-    document: Document
-
-
-@dataclass(frozen=True, slots=True)
-class Print:
-    """Impose and print the photo that this plan cuts out of the last still."""
-
-    ticket: Ticket
-    plan: CropPlan
-    document: Document
-
-
-@dataclass(frozen=True, slots=True)
-class Wipe:
-    """Overwrite and remove everything that belongs to the sitter."""
-
-    ending: Ending
-
-
-Command = Look | Shoot | Measure | Print | Wipe
 Outcome = tuple[Session, tuple[Command, ...]]
 
 

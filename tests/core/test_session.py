@@ -7,11 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.conformance import Judgement, judge
-from kiosk.core.measurement import Observation
-from kiosk.core.session import (
-    NEXT,
+from kiosk.core.events import (
     Failed,
-    House,
     Look,
     Measure,
     Measured,
@@ -19,15 +16,15 @@ from kiosk.core.session import (
     Print,
     PrintMoved,
     Seen,
-    Session,
     Shoot,
     ShotArrived,
     ShotFailed,
     Still,
     Tick,
     Wipe,
-    step,
 )
+from kiosk.core.measurement import Observation
+from kiosk.core.session import NEXT, House, Session, step
 from kiosk.core.view import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
