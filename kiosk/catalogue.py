@@ -36,7 +36,7 @@ class Source(Model):
     note: str = ""
 
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 
 _SOURCES = TypeAdapter(dict[str, Source])
 _COLOURS = TypeAdapter(dict[str, ColourRegion])
@@ -54,7 +54,10 @@ class _Shared:
     @classmethod
     def read(cls, own: Path) -> _Shared:
         tables = {name: _shared_table(name, own) for name in SHARED}
-        colours = {name: {"name": name, **region} for name, region in tables["colours.toml"].items()}
+        colours = {
+            name: {"name": name, **region} if isinstance(region, dict) else region
+            for name, region in tables["colours.toml"].items()
+        }
         shared = cls(
             _validated(_SOURCES, tables["sources.toml"], own / "sources.toml"),
             _validated(_COLOURS, colours, own / "colours.toml"),
@@ -196,7 +199,7 @@ def _table(path: Path) -> dict[str, Any]:
         raise RulesRefused(path=path, where="TOML", detail=str(error)) from error
 
 
-def _validated(adapter: TypeAdapter[T], table: dict[str, Any], path: Path) -> T:
+def _validated(adapter: TypeAdapter[_T], table: dict[str, Any], path: Path) -> _T:
     try:
         return adapter.validate_python(table)
     except ValidationError as error:

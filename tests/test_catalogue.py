@@ -181,6 +181,7 @@ US, CN, DE, GB = "us-passport-print", "cn-visa-print", "de-passport-id", "gb-pas
         (DE, "min = 17\nmax = 40", "min = 47\nmax = 48", "relaxations.1.head_height", "47 to 48 mm"),
         ("schengen-visa", '["white"]', '["cream"]', "background.contradicted_by", "nothing satisfies both"),
         ("us-visa-digital", "max_width = 1200", "max_width = 500", "upload.pixels", "min_width 600 > max_width 500"),
+        ("us-visa-digital", 'unit = "ratio"', 'unit = "percent"', "upload.compression.unit", "'ratio'"),
         ("us-visa-digital", "aspect = [1, 1]", "aspect = [1, 0]", "upload.pixels", "above zero"),
         ("cn-visa-digital", "min_bytes = 40_000", "min_bytes = 400_000", "upload.file", "400000 > max_bytes 120000"),
     ],
@@ -235,6 +236,22 @@ def test_a_shared_limit_needs_a_known_source(tmp_path):
     )
     with pytest.raises(RulesRefused, match=r"capture.toml: yaw.source: 'hearsay' is not in sources.toml"):
         Catalogue.load(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "where"),
+    [
+        ("colours.toml", "white = 3", "white"),
+        ("colours.toml", "[white]\nlightness = [90, 80]\na = [0, 1]\nb = [0, 1]", "white"),
+        ("sources.toml", '[leaflet]\ntitle = "Leaflet"\nkind = "rumour"', "leaflet.kind"),
+        ("capture.toml", '[yaw]\nunit = "deg"\nsource = ["bench"]\nevidence = "measured"\nread_on = 2026-11-25', "yaw"),
+    ],
+)
+def test_a_wrong_shared_file_is_refused(tmp_path, name, content, where):
+    shutil.copy(SPECS / f"{GB}.toml", tmp_path)
+    (tmp_path / name).write_text(content, encoding="utf-8")
+    (refusal,) = check(tmp_path)
+    assert (refusal.params["path"], refusal.params["where"]) == (tmp_path / name, where)
 
 
 def test_a_document_without_print_and_upload_is_refused(tmp_path):

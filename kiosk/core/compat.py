@@ -10,6 +10,7 @@ from typing import Literal
 from kiosk.core.background import ColourRegion
 from kiosk.core.fit import VerticalLimits, possible_heads_mm
 from kiosk.core.geometry import Range
+from kiosk.core.limits import range_words
 from kiosk.core.rules import LEAST_ABOVE_EYES, MOST_ABOVE_EYES, Document
 
 Answer = Literal["one_print", "one_shot", "several_shots"]
@@ -68,7 +69,7 @@ class Sharing:
         bare = "" if self.spectacles else ", without spectacles"
         if self.against_one_print:
             return f"One shot serves all of them{bare}, cropped for each: {_WORDS[self.against_one_print[0]]}."
-        head = "" if self.head_mm is None else f", with a head of {self.head_mm.low:.4g} to {self.head_mm.high:.4g} mm"
+        head = "" if self.head_mm is None else f", with a head of {range_words(self.head_mm, 'mm')}"
         return f"One shot and one print serve all of them{bare}{head}."
 
 

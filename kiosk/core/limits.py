@@ -21,14 +21,13 @@ from kiosk.core.units import MM_PER_INCH
 Evidence = Literal["primary", "quoted", "memory", "computed", "practice", "measured"]
 LengthUnit = Literal["mm", "in", "fraction", "fraction_of_width"]
 
-
 CONTRADICTION = "nothing satisfies both sources; keep the stricter rule, and the other one in its note"
 
 
 class Model(BaseModel):
-    """Frozen, and refuses keys it does not know."""
+    """Frozen, and refuses keys it does not know; the words below a key are its description in the JSON schema."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
 
 
 class RuleError(ValueError):
@@ -40,12 +39,16 @@ class RuleError(ValueError):
 
 
 class Provenance(Model):
-    """Where a rule was read: ids of `sources.toml`, how surely, and on which day."""
+    """Where a rule was read."""
 
     source: tuple[str, ...] = Field(min_length=1)
+    """Ids of `sources.toml`."""
     evidence: Evidence
+    """How surely it is known."""
     read_on: date
+    """The day on which it was read."""
     note: str = ""
+    """What else must be known to judge it."""
 
 
 class Statement(Provenance):
@@ -55,12 +58,13 @@ class Statement(Provenance):
 
 
 class Limit(Provenance):
-    """A rule in numbers. A missing end is open; `contradicted_by` holds what other sources say in the same unit."""
+    """A rule in numbers; a missing end is open."""
 
     min: float | None = None
     max: float | None = None
     unit: str = Field(min_length=1)
     contradicted_by: tuple[Limit, ...] = ()
+    """What other sources say, in the same unit."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:
@@ -104,6 +108,7 @@ class Length(Limit):
     max: float | None = Field(default=None, ge=0)
     unit: LengthUnit
     contradicted_by: tuple[Length, ...] = ()
+    """What other sources say, in any unit of length."""
 
     def range_mm(self, frame_mm: Size) -> Range:
         """Return the range that binds in a photo of that size, in millimetres."""
@@ -115,3 +120,15 @@ class Length(Limit):
     def _mm_per_unit(self, frame_mm: Size) -> float:
         factors = {"mm": 1.0, "in": MM_PER_INCH, "fraction": frame_mm.height, "fraction_of_width": frame_mm.width}
         return factors[self.unit]
+
+
+def range_words(limit: Range, unit: str) -> str:
+    """Return a range as from-to, a least, a most, or one exact value, with its unit."""
+    low, high = limit.low, limit.high
+    if low is None:
+        words = f"at most {high:.5g}"
+    elif high is None:
+        words = f"at least {low:.5g}"
+    else:
+        words = f"exactly {low:.5g}" if low == high else f"{low:.5g} to {high:.5g}"
+    return f"{words} {unit}".rstrip()

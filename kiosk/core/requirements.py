@@ -88,16 +88,16 @@ class PrintCount(Provenance):
 
 
 class Relaxation(Statement):
-    """What is not asked of younger sitters, from one age in years up to another.
-
-    `lifts` names measurements that are not judged; a length given here takes the place of the document's own.
-    """
+    """What is not asked of younger sitters, from one age in completed years to below another."""
 
     from_age_years: int = Field(default=0, ge=0)
     below_age_years: int = Field(gt=0)
     lifts: tuple[str, ...] = ()
+    """Names of measurements that are not judged."""
     head_height: Length | None = None
+    """In place of the document's own."""
     eye_line: Length | None = None
+    """In place of the document's own."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:

@@ -16,7 +16,7 @@ from pydantic import Field, model_validator
 from kiosk.core.background import Background
 from kiosk.core.fit import VerticalLimits, possible_heads_mm
 from kiosk.core.geometry import Range, Size
-from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, RuleError, Statement
+from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, RuleError, Statement, range_words
 from kiosk.core.requirements import (
     BorderRule,
     ChannelRule,
@@ -40,29 +40,45 @@ class Document(Model):
     """All rules of one document."""
 
     id: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
+    """The name of the file: country code (ISO 3166), kind, and print or digital where both exist."""
     title: str = Field(min_length=1)
     authority: str = Field(min_length=1)
+    """Who decides whether the photo is accepted."""
     country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
+    """ISO 3166-1 alpha-2 code."""
     channel: ChannelRule
     size: PhotoSize | None = None
+    """The print, trimmed."""
     card: PhotoSize | None = None
+    """The card or holder that the print is set in."""
     head_top: HeadTopRule
     head_height: Length
+    """From the chin to `head_top`."""
     eye_line: Length | None = None
+    """The eye line above the lower edge."""
     margin_above: Length | None = None
+    """Between the upper edge and `head_top`."""
     margin_below: Length | None = None
+    """Between the chin and the lower edge."""
     head_width: Length | None = None
+    """Between the places where the ears join the head."""
     background: Background
     spectacles: SpectaclesRule | None = None
     resolution: Limit
+    """Pixels per inch that the photo has at its size, in dpi."""
     border: BorderRule | None = None
     paper: PaperRule | None = None
     prints: PrintCount | None = None
     recency: Limit | None = None
+    """The age of the photo, in months."""
     upload: Upload | None = None
+    """The picture file to send."""
     statements: Mapping[StatementName, Statement] = Field(default_factory=dict)
+    """Further rules in words."""
     relaxations: tuple[Relaxation, ...] = ()
+    """What is not asked of children."""
     capture: Mapping[str, Limit] = Field(default_factory=dict)
+    """Limits by measurement, in place of those of `capture.toml`."""
 
     @model_validator(mode="after")
     def _print_or_upload(self) -> Self:
@@ -72,7 +88,12 @@ class Document(Model):
 
     @model_validator(mode="after")
     def _units(self) -> Self:
-        for name, limit, unit in (("resolution", self.resolution, "dpi"), ("recency", self.recency, "months")):
+        compression = None if self.upload is None else self.upload.compression
+        for name, limit, unit in (
+            ("resolution", self.resolution, "dpi"),
+            ("recency", self.recency, "months"),
+            ("upload.compression", compression, "ratio"),
+        ):
             if limit is not None and limit.unit != unit:
                 raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {unit!r}")
         return self
@@ -98,10 +119,8 @@ class Document(Model):
         for key in ("head_height", "eye_line", "margin_above", "margin_below"):
             limits = replace(limits, **{f"{key}_mm": getattr(every, f"{key}_mm")})
             if possible_heads_mm(limits, LEAST_ABOVE_EYES, MOST_ABOVE_EYES).is_empty:
-                heads = " to ".join(
-                    f"{end:.4g}" for end in (every.head_height_mm.low, every.head_height_mm.high) if end
-                )
-                reason = f"no head of {heads} mm fits it in a photo {every.frame_height_mm:.4g} mm high"
+                heads = range_words(every.head_height_mm, "mm")
+                reason = f"no head of {heads} fits it in a photo {every.frame_height_mm:.5g} mm high"
                 raise RuleError(prefix + key, reason)
 
     @property

@@ -27,6 +27,7 @@ class PixelRule(Provenance):
     max_width: int | None = Field(default=None, gt=0)
     max_height: int | None = Field(default=None, gt=0)
     aspect: tuple[int, int] | None = None
+    """Width and height of the shape, such as [3, 4]."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:
@@ -76,6 +77,7 @@ class Upload(Model):
     file: FileSizeRule | None = None
     formats: FormatRule | None = None
     compression: Limit | None = None
+    """Uncompressed bytes over those of the file, as a ratio."""
     colour: Statement | None = None
 
     @property

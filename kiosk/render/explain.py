@@ -9,7 +9,7 @@ from typing import Any
 from kiosk.catalogue import Catalogue, Source
 from kiosk.core.background import Background
 from kiosk.core.geometry import Size
-from kiosk.core.limits import Limit, Provenance
+from kiosk.core.limits import Limit, Provenance, range_words
 from kiosk.core.requirements import (
     BorderRule,
     ChannelRule,
@@ -27,7 +27,6 @@ from kiosk.render.rule_words import (
     EVIDENCE_WORDS,
     binding_words,
     label,
-    range_words,
     rule_words,
     size_words,
 )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from kiosk.core.background import Background
-from kiosk.core.geometry import Range, Size
-from kiosk.core.limits import Evidence, Length, Limit, Provenance, Statement
+from kiosk.core.geometry import Size
+from kiosk.core.limits import Evidence, Length, Limit, Provenance, Statement, range_words
 from kiosk.core.requirements import Channel, ChannelRule, HeadTopRule, PhotoSize, PrintCount, Relaxation
 from kiosk.core.rules import Document
 from kiosk.core.units import MM_PER_INCH
@@ -97,18 +97,6 @@ def binding_words(rule: Provenance, document: Document) -> str:
         case Background() if rule.contradicted_by:
             return ", ".join(colour.name for colour in rule.colours)
     return ""
-
-
-def range_words(limit: Range, unit: str) -> str:
-    """Return a range as from-to, a least, a most, or one exact value, with its unit."""
-    low, high = limit.low, limit.high
-    if low is None:
-        words = f"at most {high:.5g}"
-    elif high is None:
-        words = f"at least {low:.5g}"
-    else:
-        words = f"exactly {low:.5g}" if low == high else f"{low:.5g} to {high:.5g}"
-    return f"{words} {unit}".rstrip()
 
 
 def size_words(size: Size, unit: str) -> str:

@@ -6,8 +6,9 @@ import pytest
 
 from kiosk.catalogue import Catalogue
 from kiosk.core.geometry import Range
+from kiosk.core.limits import range_words
 from kiosk.render.explain import WIDTH, as_json, explain, table
-from kiosk.render.rule_words import label, range_words, rule_words
+from kiosk.render.rule_words import label, rule_words
 
 CATALOGUE = Catalogue.load()
 ALL = CATALOGUE.all()
