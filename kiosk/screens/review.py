@@ -79,7 +79,7 @@ def _row(scene: Scene, rect: Rect, row: Row) -> None:
     place, inner = cut_start(rect.inset(20, 4, 16, 4), 52, 20)
     sign(scene, square(place, 52), FINAL[row.word])
     upper, lower = rows(inner, 2, 0)
-    name = f"{'reason' if row.word == 'fail' else 'requirement'}.{row.key}"
+    name = f"reason.{row.key}" if row.word == "fail" else f"requirement.{row.key}"
     scene.text(upper, words.tr(name), theme.DETAIL)
     asked, _, bound = row.limit.partition(" ")
     key, limit = (BOUNDS[asked], bound) if asked in BOUNDS else ("review.number", row.limit)

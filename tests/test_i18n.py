@@ -1,0 +1,187 @@
+"""The catalogues are complete, their placeholders agree, and what fills them keeps its order."""
+
+import re
+import string
+from gettext import c2py
+from pathlib import Path
+
+import pytest
+from babel import Locale
+from babel.messages.plurals import get_plural
+
+from kiosk.core.coach import CHECKS, Instruction
+from kiosk.errors import MissingPart
+from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
+
+SCREENS = Path(__file__).parents[1] / "kiosk" / "screens"
+LANGUAGES = ("en", "de", "fr", "pl", "ar")
+
+
+@pytest.fixture(params=available())
+def tag(request):
+    return request.param
+
+
+def messages(tag):
+    return {message.id: message for message in read_catalogue(tag) if message.id}
+
+
+def forms(message):
+    return message.string if isinstance(message.string, tuple) else (message.string,)
+
+
+def placeholders(text):
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+
+
+def test_the_booth_speaks_these_languages():
+    assert set(LANGUAGES) <= set(available())
+    assert available()[0] == SOURCE_TAG
+
+
+def test_every_message_is_there_and_none_is_left_over(tag):
+    assert messages(tag).keys() == messages(SOURCE_TAG).keys()
+
+
+def test_no_message_is_empty_or_doubtful(tag):
+    for key, message in messages(tag).items():
+        assert all(form.strip() for form in forms(message)), key
+        assert not message.fuzzy, key
+
+
+def test_placeholders_are_those_of_the_source(tag):
+    source = messages(SOURCE_TAG)
+    for key, message in messages(tag).items():
+        wanted = placeholders(forms(source[key])[-1])
+        for form in forms(message):
+            assert placeholders(form) == wanted, (key, form)
+
+
+def test_counted_messages_have_the_forms_of_their_language(tag):
+    for key, message in messages(tag).items():
+        if message.pluralizable:
+            assert len(message.string) == get_plural(tag).num_plurals, key
+
+
+def test_plural_forms_part_numbers_as_cldr_does(tag):
+    """Two numbers share a form if and only if Unicode CLDR puts them into one category (Babel's copy of its data)."""
+    form, category = c2py(read_catalogue(tag).plural_expr), Locale.parse(tag).plural_form
+    pairs = {(form(number), category(number)) for number in range(300)}
+    assert len(pairs) == len({index for index, _ in pairs}) == len({name for _, name in pairs})
+
+
+def test_each_header_says_whether_a_native_speaker_has_read_it(tag):
+    headers = dict(read_catalogue(tag).mime_headers)
+    assert headers["Content-Type"] == "text/plain; charset=utf-8"
+    source = (SCREENS.parent / "locale" / f"{tag}.po").read_text(encoding="utf-8")
+    review = re.search(r'^"X-Native-Review: (.+)\\n"$', source, re.MULTILINE)
+    assert review is not None
+    assert tag == SOURCE_TAG or review[1] == "none: machine-made, not reviewed by a native speaker"
+
+
+def test_every_key_the_screens_name_is_in_the_catalogue():
+    known = {key[0] if isinstance(key, tuple) else key for key in messages(SOURCE_TAG)}
+    source = "".join(path.read_text(encoding="utf-8") for path in SCREENS.glob("*.py"))
+    named = set(re.findall(r'"([a-z_]+(?:\.[a-z_]+)+)"', source))
+    assert named - known == set()
+    assert {f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")} <= known
+    assert {f"check.{key}" for key in CHECKS} <= known
+
+
+def test_every_key_in_the_catalogue_is_used():
+    source = "".join(path.read_text(encoding="utf-8") for path in (*SCREENS.glob("*.py"), SCREENS.parent / "i18n.py"))
+    named = set(re.findall(r'"([a-z_]+(?:\.[a-z_]+)*)"', source))
+    built = [
+        re.sub(r"\\{.*?\\}", "[A-Za-z_]+", re.escape(text)) for text in re.findall(r'f"([a-z_]+\.[^" ]+)"', source)
+    ]
+    for key in messages(SOURCE_TAG):
+        name = key[0] if isinstance(key, tuple) else key
+        assert name in named or any(re.fullmatch(pattern, name) for pattern in built), name
+
+
+def test_every_requirement_has_a_name_and_a_reason():
+    keys = messages(SOURCE_TAG).keys()
+    names = {key.split(".")[1] for key in keys if str(key).startswith("requirement.")}
+    assert names == {key.split(".")[1] for key in keys if str(key).startswith("reason.")}
+    assert len(names) > 20
+
+
+@pytest.mark.parametrize(
+    ("tag", "count", "text"),
+    [
+        ("en", 1, "1 photo on A6"),
+        ("en", 8, "8 photos on A6"),
+        ("de", 1, "1 Foto auf A6"),
+        ("fr", 0, "0 photo sur A6"),
+        ("pl", 2, "2 zdjęcia na A6"),
+        ("pl", 12, "12 zdjęć na A6"),
+        ("pl", 22, "22 zdjęcia na A6"),
+        ("ar", 3, "3 صور على A6"),
+        ("ar", 11, "11 صورة على A6"),
+    ],
+)
+def test_counts(tag, count, text):
+    shown = Words.load(tag).tr("printing.sheet", count=count, paper="A6")
+    assert re.sub("[\u2066-\u2069]", "", shown) == text
+
+
+def test_a_count_is_a_whole_number():
+    with pytest.raises(TypeError, match="whole"):
+        Words.load("en").tr("printing.sheet", count=1.5, paper="A6")
+
+
+def test_what_fills_a_placeholder_is_isolated_and_keeps_with_its_unit():
+    shown = Words.load("de").tr("collect.size", size="35 × 45 mm")
+    assert "\u206835\u00a0×\u00a045\u00a0mm\u2069" in shown
+
+
+def test_arabic_is_isolated_as_a_whole_and_latin_is_not():
+    arabic, german = Words.load("ar"), Words.load("de")
+    assert arabic.is_right_to_left
+    assert not german.is_right_to_left
+    assert arabic.tr("button.help").startswith("\u2067")
+    assert arabic.tr("button.help").endswith("\u2069")
+    assert german.tr("button.help") == "Hilfe"
+
+
+def test_isolates_are_balanced_in_every_message(tag):
+    words = Words.load(tag)
+    for key, message in messages(tag).items():
+        filled = dict.fromkeys(placeholders(forms(message)[0]), "35 mm")
+        if message.pluralizable:
+            filled["count"] = 3
+        shown = words.tr(key[0] if isinstance(key, tuple) else key, **filled)
+        assert len(re.findall("[\u2066-\u2068]", shown)) == shown.count("\u2069"), key
+        assert "{" not in shown, key
+
+
+def test_a_value_that_looks_like_a_placeholder_stays_text():
+    assert isolated("{x}") in Words.load("en").tr("collect.size", size="{x}")
+
+
+def test_dates_and_countries_are_in_the_language():
+    assert Words.load("de").date("2026-11-03") == "3. November 2026"
+    assert Words.load("pl").date("2026-11-03") == "3 listopada 2026"
+    assert Words.load("fr").country("DE") == "Allemagne"
+    assert Words.load("de").country("HK") == "Hongkong"
+    assert Words.load("en").country("ZZ") in ("ZZ", "Unknown Region")
+
+
+def test_languages_are_named_by_those_who_speak_them():
+    names = {tag: native_name(tag) for tag in LANGUAGES}
+    assert names == {"en": "English", "de": "Deutsch", "fr": "Français", "pl": "Polski", "ar": "العربية"}
+
+
+def test_a_regional_tag_falls_back_on_its_language():
+    assert Words.load("de-AT").tr("button.help") == "Hilfe"
+    assert Words.load("de-AT").tag == "de-AT"
+
+
+@pytest.mark.parametrize("tag", ["tlh", "xx-invalid-tag", "../en"])
+def test_a_language_without_a_catalogue_is_refused(tag):
+    with pytest.raises(MissingPart):
+        Words.load(tag)
+
+
+def test_a_measurement_newer_than_the_catalogue_still_reads():
+    assert Words.load("en").tr("reason.ear_symmetry") == "Ear symmetry"
