@@ -58,7 +58,7 @@ CameraEvent = StillTaken | DeviceFailed | DeviceReady
 
 
 class Camera(Protocol):
-    """A tethered camera seen from the frame loop. Every method returns at once."""
+    """A tethered camera seen from the frame loop. Every method but `close` returns at once."""
 
     @property
     def state(self) -> DeviceState:
@@ -79,7 +79,7 @@ class Camera(Protocol):
         ...
 
     def shoot(self) -> None:
-        """Take a still; `StillTaken` or `DeviceFailed` follows."""
+        """Take a still; `StillTaken` or `DeviceFailed` follows. While one is being taken this does nothing."""
         ...
 
     def poll(self) -> list[CameraEvent]:
@@ -87,7 +87,7 @@ class Camera(Protocol):
         ...
 
     def close(self) -> None:
-        """Leave the live view and disconnect; may be called twice."""
+        """Leave the live view and disconnect, within a few seconds; may be called twice."""
         ...
 
 

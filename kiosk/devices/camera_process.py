@@ -10,6 +10,7 @@ States: starting -> ready <-> busy (a shot); any of them -> fault -> ready, when
 from __future__ import annotations
 
 import contextlib
+import math
 import multiprocessing
 from dataclasses import dataclass
 from multiprocessing.context import SpawnProcess
@@ -18,12 +19,14 @@ from kiosk.clock import Clock, SystemClock
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
 from kiosk.devices.camera_child import Ask, Leave, Lost, Message, Opened, Order, Pipe, Shoot, ShotRefused, serve
 from kiosk.devices.driver import Driver
+from kiosk.devices.hints import camera_fault
 from kiosk.devices.mailbox import Mailbox
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 
 _LIVE_BYTES = 8 << 20
 _STILL_BYTES = 96 << 20
 _RESTART_DELAYS_S = (0.0, 0.5, 1.0, 2.0)
+_HEALTHY_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,8 @@ class CameraProcess:
     """The `Camera` of every backend that has a `Driver`.
 
     Every method but `close` returns at once; all but `newest` belong to one thread. While the camera is away the
-    child is started again, at first immediately, then every 2 s; a fault is reported once until it changes.
+    child is started again, at first immediately, then ever later, up to every 2 s; a fault is reported once until it
+    changes. Only a child that has delivered for 10 s counts as a recovery and is replaced immediately again.
 
     Parameters
     ----------
@@ -86,6 +90,7 @@ class CameraProcess:
         self._stills: Mailbox | None = None
         self._seen_sequence = 0
         self._sign_of_life_s = 0.0
+        self._ready_s = math.inf
         self._restart_s = 0.0
         self._failures = 0
         self._reported = ""
@@ -162,16 +167,18 @@ class CameraProcess:
 
     def _spawn(self, now_s: float) -> None:
         assert self._live is not None
-        context = multiprocessing.get_context("spawn")
-        ours, theirs = context.Pipe()
-        process = context.Process(
-            target=serve, args=(self._driver, theirs, self._live, self._stills), name="camera", daemon=True
-        )
-        process.start()
-        theirs.close()
-        self._child = _Child(process, ours)
         self._seen_sequence = self._live.sequence()
         self._sign_of_life_s = now_s
+        context = multiprocessing.get_context("spawn")
+        try:
+            ours, theirs = context.Pipe()
+            with theirs:
+                arguments = (self._driver, theirs, self._live, self._stills)
+                process = context.Process(target=serve, args=arguments, name="camera", daemon=True)
+                self._child = _Child(process, ours)
+                process.start()
+        except OSError as error:
+            self._fail(camera_fault(error), now_s)
 
     def _send(self, order: Order) -> None:
         if self._child:
@@ -196,7 +203,7 @@ class CameraProcess:
         self._state = "ready"
         self._sign_of_life_s = now_s
         if isinstance(message, Opened):
-            self._failures = 0
+            self._ready_s = now_s
             self._reported = ""
             self._events.append(DeviceReady(message.model))
         elif isinstance(message, ShotRefused):
@@ -222,6 +229,9 @@ class CameraProcess:
     def _fail(self, error: KioskError, now_s: float) -> None:
         self._kill()
         self._state = "fault"
+        if now_s - self._ready_s >= _HEALTHY_S:
+            self._failures = 0
+        self._ready_s = math.inf
         self._restart_s = now_s + _RESTART_DELAYS_S[min(self._failures, len(_RESTART_DELAYS_S) - 1)]
         self._failures += 1
         if str(error) != self._reported:
@@ -231,8 +241,10 @@ class CameraProcess:
     def _kill(self) -> None:
         if self._child:
             self._child.pipe.close()
-            self._child.process.kill()
-            self._dying, self._child = self._child.process, None
+            if self._child.process.pid is not None:
+                self._child.process.kill()
+                self._dying = self._child.process
+            self._child = None
 
     def _is_buried(self) -> bool:
         """Whether the last child is gone; one that hangs inside the kernel dies later, and its camera is not free."""

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import signal
 import subprocess
 import sys
@@ -133,6 +134,42 @@ def test_a_start_that_hangs_is_ended(clock):
     assert error.params == {"device": "The camera", "operation": "starting", "limit_s": 15.0}
     until(camera, DeviceReady)
     camera.close()
+
+
+def test_a_child_that_cannot_be_started_is_tried_again(camera, clock):
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    events = []
+    resource.setrlimit(resource.RLIMIT_NOFILE, (3, hard))
+    try:
+        os.kill(camera.pid, signal.SIGKILL)
+        wait_for(lambda: events.extend(camera.poll()) or len(events) == 2)
+    finally:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+    assert "ended without a word" in str(events[0].error)
+    assert "Too many open files" in str(events[1].error)
+    clock.sleep(2.0)
+    until(camera, DeviceReady)
+
+
+def test_a_camera_that_comes_and_goes_is_not_started_in_a_frenzy(camera, clock):
+    delays = []
+    for _ in range(5):
+        os.kill(camera.pid, signal.SIGKILL)
+        until(camera, DeviceFailed)
+        before = clock.now_s()
+        events = []
+        wait_for(lambda events=events: events.extend(camera.poll()) or events or (not camera.pid and clock.sleep(0.1)))
+        assert [type(event) for event in events] == [DeviceReady]
+        delays.append(round(clock.now_s() - before, 1))
+    assert delays == sorted(delays)
+    assert delays[-1] == pytest.approx(2.0, abs=0.15)
+    seen = camera.newest().sequence
+    wait_for(lambda: camera.newest().sequence > seen)
+    clock.sleep(10.0)
+    camera.poll()
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
 
 
 def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tmp_path, clock):
