@@ -13,7 +13,7 @@ from kiosk.catalogue import Catalogue
 from kiosk.core.compat import share
 from kiosk.core.fit import VerticalLimits, possible_chins_mm
 from kiosk.core.geometry import Range, Size
-from kiosk.core.media import medium_by_size
+from kiosk.core.media import medium, medium_by_size
 from kiosk.core.sheet import Margins, impose
 from kiosk.core.units import MM_PER_INCH, px_from_mm
 
@@ -47,6 +47,14 @@ def test_millimetres_to_pixels(oracle):
     dpi = oracle["input"]["dpi"]
     found = [px_from_mm(side, dpi) for side in oracle["input"]["mm"]]
     assert found == pytest.approx(oracle["value"], abs=5e-5)
+
+
+@pytest.mark.parametrize("oracle", oracles(r"^media "))
+def test_media_of_pwg_5101_1(oracle):
+    """Sizes by their registered names; ISO 216 for A4, A5 and A6."""
+    size = medium(oracle["name"].split()[1]).size_mm
+    assert [size.width, size.height] == pytest.approx(oracle["input"]["mm"])
+    assert [px_from_mm(side, 300) for side in (size.width, size.height)] == pytest.approx(oracle["value"], abs=5e-5)
 
 
 @pytest.mark.parametrize(
