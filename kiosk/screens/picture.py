@@ -28,12 +28,12 @@ def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
     """
     crop_height = min(height_px, width_px / aspect)
     needed = guide.height * height_px * (1 + ROOM_ABOVE + ROOM_BELOW)
-    crop_height = min(float(height_px), max(crop_height, needed))
-    crop_width = min(float(width_px), crop_height * aspect)
+    crop_height = min(height_px, round(max(crop_height, needed)))
+    crop_width = min(width_px, round(crop_height * aspect))
     middle_y = (guide.y + guide.height * (1 + ROOM_BELOW - ROOM_ABOVE) / 2) * height_px
     x = min(max(guide.centre.x * width_px - crop_width / 2, 0.0), width_px - crop_width)
     y = min(max(middle_y - crop_height / 2, 0.0), height_px - crop_height)
-    return Rect(round(x), round(y), round(crop_width), round(crop_height))
+    return Rect(int(x), int(y), crop_width, crop_height)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from kiosk.screens import (
     welcome,
     widgets,
 )
-from kiosk.screens.scene import Glass, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.scene import Glass, Moving, Picture, Place, Scene, Target, skia_rect
 from kiosk.screens.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
@@ -106,6 +106,11 @@ class Stage:
     def blocks(self) -> list[tuple[Rect, Block]]:
         """Every text on the screen as last drawn, with the place it takes in design pixels."""
         return list(self._scene.blocks)
+
+    @property
+    def moving(self) -> list[Moving]:
+        """What moves on the screen as last drawn."""
+        return list(self._scene.moving)
 
     def intent_at(self, x: float, y: float) -> Intent | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.

@@ -62,7 +62,7 @@ WRONG = (
 def portrait_pixels(width_px: int, height_px: int) -> Picture:
     """Return a drawn head that differs left from right, so that a mirrored picture shows."""
     pixels = np.full((height_px, width_px, 3), 225, np.uint8)
-    pixels[:, : width_px // 5] = (190, 210, 225)
+    pixels[:, : width_px // 5] = (70, 90, 110)
     centre = width_px // 2, round(height_px * 0.45)
     cv2.ellipse(pixels, (centre[0], height_px), (width_px // 3, height_px // 4), 0, 0, 360, (70, 90, 110), -1)
     cv2.ellipse(pixels, centre, (width_px // 6, round(height_px * 0.22)), 0, 0, 360, (200, 160, 130), -1)
@@ -176,10 +176,8 @@ def draw() -> Draw:
     ) -> tuple[Stage, Picture]:
         stage = stages.setdefault((size, language), Stage(size, Words.load(language)))
         shown = replace(view, language=language)
-        stage.draw(replace(COMMON, state="welcome", language=language), None)
         stage.draw(shown, FRAME)
-        if place is not None:
-            stage.go(place)
+        stage.go(place or Place())
         return stage, stage.draw(shown, FRAME).copy()
 
     return drawn

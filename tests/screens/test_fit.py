@@ -96,6 +96,7 @@ def test_on_a_portrait_screen_all_is_touched_in_the_lower_half(draw, view):
     assert all(target.rect.y >= 1920 / 2 for target in stage.targets)
 
 
+@pytest.mark.parametrize("language", ["de", "ar"])
 def test_texts_stay_on_the_screen_and_off_each_other(draw, view, size, language):
     stage, _ = draw(view, size, language)
     whole = Rect(0, 0, *map(float, size))

@@ -1,0 +1,55 @@
+"""A right-to-left language mirrors where things stand, and nothing that shows a body."""
+
+import numpy as np
+import pytest
+
+from kiosk.core.geometry import Rect
+from kiosk.screens.picture import LivePicture
+
+
+def mirrored(rect: Rect, width: float) -> Rect:
+    return Rect(width - rect.right, rect.y, rect.width, rect.height)
+
+
+def close(one: Rect, other: Rect) -> bool:
+    return one.contains(other, 1e-6) and other.contains(one, 1e-6)
+
+
+def test_targets_stand_mirrored(draw, view, size):
+    english, arabic = draw(view, size, "en")[0], draw(view, size, "ar")[0]
+    acts = {str(target.act): target.rect for target in arabic.targets}
+    for target in english.targets:
+        if "argument='ar'" not in str(target.act):
+            assert close(acts[str(target.act)], mirrored(target.rect, size[0])), target
+
+
+@pytest.mark.parametrize("name", ["align", "align_holding", "shooting"])
+def test_the_camera_picture_is_the_same_in_arabic(draw, views, size, name):
+    (english, shown_en), (arabic, shown_ar) = draw(views[name], size, "en"), draw(views[name], size, "ar")
+    place_en, place_ar = panel(english), panel(arabic)
+    assert close(place_ar, mirrored(place_en, size[0]))
+    assert differing(cut(shown_en, place_en), cut(shown_ar, place_ar)) < 0.002
+    assert differing(cut(shown_en, place_en), cut(shown_ar, place_ar)[:, ::-1]) > 0.05
+
+
+def test_left_stays_left_in_the_drawing_of_an_instruction(draw, every_instruction, size):
+    for name, view in every_instruction.items():
+        shown_en, shown_ar = draw(view, size, "en")[1], draw(view, size, "ar")[1]
+        disc = Rect(48, 88, 280, 330) if size[1] > size[0] else Rect(48, 88, 210, 210)
+        assert differing(cut(shown_en, disc), cut(shown_ar, mirrored(disc, size[0]))) < 0.002, name
+    left, right = (draw(every_instruction[name], size)[1] for name in ("turn_left", "turn_right"))
+    assert differing(cut(left, disc), cut(right, disc)) > 0.02
+
+
+def panel(stage) -> Rect:
+    (rect,) = [part.rect for part in stage.moving if isinstance(part, LivePicture)]
+    return rect
+
+
+def cut(picture, rect: Rect):
+    return picture[round(rect.y) : round(rect.bottom), round(rect.x) : round(rect.right)]
+
+
+def differing(one, other) -> float:
+    """Return the share of pixels that differ by more than antialiasing at another place does."""
+    return float(np.mean(np.max(np.abs(one.astype(int) - other.astype(int)), axis=2) > 64))

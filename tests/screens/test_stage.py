@@ -1,0 +1,191 @@
+"""The stage: what a touch or a key means, ways home, and that the same view gives the same picture."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kiosk.core.session import NEXT
+from kiosk.core.view import Intent
+from kiosk.i18n import Words
+from kiosk.screens.scene import Place
+from kiosk.screens.stage import SCREENS, Stage
+
+PORTRAIT = (1080, 1920)
+
+HOME = {
+    "welcome": None,
+    "choose": Intent("start_again"),
+    "privacy": Intent("start_again"),
+    "align": Intent("start_again"),
+    "shooting": Intent("start_again"),
+    "measuring": Intent("start_again"),
+    "review": Intent("start_again"),
+    "printing": None,
+    "collect": Intent("start_again"),
+    "out_of_order": None,
+}
+"""What leads home; printing ends by itself, and a booth out of order mends by itself."""
+
+WANTED = {
+    "welcome": {Intent("start"), Intent("language", "ar"), Place("help")},
+    "choose": {Intent("back"), Intent("choose", "document-0"), Place("countries"), Place(page=1), Place("help")},
+    "privacy": {Intent("agree"), Intent("back"), Place("help"), Place("language")},
+    "align": {Place("help"), Place("language")},
+    "review_pass": {Intent("accept"), Intent("retake")},
+    "review_fail": {Intent("retake")},
+    "review_refer": {Intent("retake")},
+    "printing": {Place("help")},
+    "collect": {Intent("done")},
+    "out_of_order": {Place("language")},
+    "warning": {Intent("more_time"), Intent("start_again")},
+}
+
+
+def acts(stage):
+    return [target.act for target in stage.targets]
+
+
+def test_there_is_a_screen_for_every_state():
+    assert SCREENS.keys() == NEXT.keys() == HOME.keys()
+
+
+def test_every_state_has_a_way_home(draw, view, size):
+    stage, _ = draw(view, size)
+    home = HOME[view.state]
+    assert home is None or home in acts(stage)
+
+
+@pytest.mark.parametrize("name", WANTED)
+def test_what_can_be_touched(draw, views, size, name):
+    stage, _ = draw(views[name], size)
+    assert WANTED[name] <= set(acts(stage))
+
+
+def test_only_a_photo_that_passed_can_be_printed(draw, views, size):
+    for name in ("review_fail", "review_refer", "review_unmeasured"):
+        assert Intent("accept") not in acts(draw(views[name], size)[0])
+
+
+def test_a_touch_means_its_target_and_nothing_beside_it(draw, views, size):
+    stage, _ = draw(views["privacy"], size)
+    (agree,) = [target for target in stage.targets if target.act == Intent("agree")]
+    inside, outside = agree.rect.centre, (agree.rect.x - 3, agree.rect.y - 3)
+    assert stage.intent_at(*outside) is None
+    assert stage.intent_at(inside.x, inside.y) == Intent("agree")
+
+
+def test_the_list_turns_page_by_page_and_finds_every_document(draw, views, size):
+    found = []
+    for page in range(5):
+        stage, _ = draw(views["choose"], size, "en", Place(page=page))
+        found += [act.argument for act in acts(stage) if isinstance(act, Intent) and act.name == "choose"]
+        if Place(page=page + 1) not in acts(stage):
+            break
+    assert found == [offer.id for offer in views["choose"].offers]
+
+
+def test_documents_are_found_by_country(draw, views, size):
+    stage, _ = draw(views["choose"], size, "de", Place("countries"))
+    countries = [act.country for act in acts(stage) if isinstance(act, Place) and act.country]
+    assert countries == ["DE", "CA", "PL", "ES", "US", "GB"], "by their German names"
+    stage, _ = draw(views["choose"], size, "de", Place(country="GB"))
+    chosen = [act.argument for act in acts(stage) if isinstance(act, Intent) and act.name == "choose"]
+    assert chosen == ["document-0"]
+
+
+def test_a_panel_opens_over_the_screen_and_closes(draw, views, size):
+    view = views["align"]
+    stage, before = draw(view, size)
+    touch(stage, Place("help"))
+    assert np.any(stage.draw(view, None) != before)
+    assert Place() in acts(stage)
+    assert touch(stage, Place()) == Intent("more_time"), "a sign that someone is there"
+    stage.draw(view, None)
+    assert Place("help") in acts(stage)
+
+
+def test_opening_help_is_told_and_a_chosen_language_closes_the_panel(draw, views, size):
+    stage, _ = draw(views["privacy"], size)
+    assert touch(stage, Place("help")) == Intent("help")
+    stage, _ = draw(views["privacy"], size)
+    touch(stage, Place("language"))
+    stage.draw(views["privacy"], None)
+    assert touch(stage, Intent("language", "pl")) == Intent("language", "pl")
+    stage.draw(replace(views["privacy"], language="pl"), None)
+    assert Intent("agree") in acts(stage)
+
+
+def test_a_panel_closes_when_the_session_moves_on(draw, views):
+    stage, _ = draw(views["align"], PORTRAIT, "en", Place("help"))
+    stage.draw(views["review_pass"], None)
+    assert Intent("accept") in acts(stage)
+
+
+def touch(stage, act):
+    (target,) = [target for target in stage.targets if target.act == act]
+    return stage.intent_at(target.rect.centre.x, target.rect.centre.y)
+
+
+def test_keys_reach_and_press_every_target(draw, view, size):
+    stage, plain = draw(view, size)
+    wanted = [act for act in acts(stage) if isinstance(act, Intent)]
+    pressed = []
+    for steps in range(1, len(stage.targets) + 1):
+        draw(view, size)
+        for _ in range(steps):
+            stage.move_focus(1)
+        if steps == 1:
+            assert np.any(stage.draw(view, None) != plain), "the focus is shown"
+        pressed.append(stage.press_focus())
+    assert [intent for intent in pressed if intent in wanted] == wanted
+
+
+def test_keys_go_round_backwards_too(draw, views):
+    stage, _ = draw(views["privacy"], PORTRAIT)
+    last = acts(stage)[-1]
+    stage.move_focus(-1)
+    assert stage.press_focus() == last
+
+
+def test_nothing_is_pressed_without_focus(draw, views):
+    stage, _ = draw(views["privacy"], PORTRAIT)
+    assert stage.press_focus() is None
+
+
+def test_the_same_view_gives_the_same_picture(views, frame):
+    """Drawn on a fresh stage, and on one that has shown everything else before."""
+    used = Stage(PORTRAIT, Words.load("en"))
+    for view in views.values():
+        used.draw(view, frame)
+    for name in ("align_holding", "review_pass", "printing", "welcome"):
+        fresh = Stage(PORTRAIT, Words.load("en"))
+        assert np.array_equal(used.draw(views[name], frame), fresh.draw(views[name], frame)), name
+
+
+def test_what_moves_leaves_no_trace(views):
+    stage, fresh = Stage(PORTRAIT, Words.load("en")), Stage(PORTRAIT, Words.load("en"))
+    for now_s in (0.0, 1.0, 2.7):
+        moved = stage.draw(replace(views["printing"], now_s=now_s), None)
+    assert np.array_equal(moved, fresh.draw(replace(views["printing"], now_s=2.7), None))
+
+
+def test_the_ring_grows_with_the_time_held(views):
+    stage = Stage(PORTRAIT, Words.load("en"))
+    amounts = []
+    for fraction in (0.1, 0.5, 0.9):
+        picture = stage.draw(replace(views["align_holding"], hold_fraction=fraction), None)
+        amounts.append(int(np.all(picture[88:420, 40:340, :3] == (0xB0, 0xDD, 0x63), axis=2).sum()))
+    assert amounts == sorted(amounts)
+    assert amounts[1] / amounts[2] == pytest.approx(5 / 9, rel=0.1)
+
+
+def test_the_language_follows_the_view(views):
+    stage = Stage(PORTRAIT, Words.load("en"))
+    stage.draw(replace(views["welcome"], language="ar"), None)
+    assert stage.words.is_right_to_left
+
+
+def test_a_photo_that_cannot_be_shown_still_has_its_verdict(draw, views, size):
+    stage, _ = draw(replace(views["review_pass"], photo_jpeg=b"not a picture"), size)
+    assert Intent("accept") in acts(stage)

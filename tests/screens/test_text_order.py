@@ -1,0 +1,84 @@
+"""Numbers keep their order inside Arabic: what stands where is found in the painted picture."""
+
+import unicodedata
+
+import cv2
+import numpy as np
+import pytest
+import skia
+from PIL import Image, ImageDraw, ImageFont, features
+
+from kiosk.fonts import font_path
+from kiosk.i18n import Words, available, native_name, read_catalogue
+from kiosk.screens.text import Style, fit
+from kiosk.screens.theme import TEXT
+
+SIZE_PX = 48
+
+
+def painted(text: str, width_px: int = 1100, align: str = "left") -> np.ndarray:
+    """Return the text as grey levels, set in one line."""
+    pixels = np.zeros((110, width_px, 4), np.uint8)
+    surface = skia.Surface(pixels, skia.kBGRA_8888_ColorType)
+    block = fit(text, width_px, 110, (SIZE_PX,), Style(TEXT, align=align))
+    assert block.fits
+    block.paint(surface.getCanvas(), 0, 10)
+    surface.flushAndSubmit()
+    return pixels[..., 0].copy()
+
+
+def trimmed(grey: np.ndarray) -> np.ndarray:
+    rows, columns = np.flatnonzero(grey.max(axis=1) > 40), np.flatnonzero(grey.max(axis=0) > 40)
+    return grey[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+
+
+def place(part: str, whole: np.ndarray) -> float:
+    """Return the x at which a part is painted in the whole."""
+    found = cv2.matchTemplate(whole, trimmed(painted(part)), cv2.TM_CCOEFF_NORMED)
+    _, score, _, (x, _) = cv2.minMaxLoc(found)
+    assert score > 0.8, f"{part} is not there as such"
+    return x
+
+
+def test_the_size_of_a_photo_reads_from_left_to_right_in_arabic():
+    whole = painted(Words.load("ar").tr("collect.size", size="35 × 45 mm"), align="right")
+    assert place("35", whole) < place("45", whole) < place("mm", whole)
+    assert place("الصورة", whole) > place("mm", whole), "the sentence runs on to the left of its words"
+
+
+def test_without_isolates_it_would_be_scrambled():
+    raw = painted("بالمسطرة، قياس الصورة الواحدة 35 × 45 mm.", align="right")
+    assert not place("35", raw) < place("45", raw) < place("mm", raw)
+
+
+def test_negative_limits_keep_their_sign_in_front_in_arabic():
+    whole = painted(Words.load("ar").tr("review.number", number="8.1°", limit="-5.0 … 7.0°"), align="right")
+    assert place("-5.0", whole) < place("7.0°", whole) < place("8.1°", whole)
+
+
+@pytest.mark.skipif(not features.check("raqm"), reason="Pillow has no Raqm here")
+def test_arabic_is_shaped_and_ordered_as_pillow_with_raqm_does():
+    """An independent engine (HarfBuzz with FriBidi) lays the same sentence out with the same typeface."""
+    text = "أدر رأسك قليلًا إلى يسارك"
+    font = ImageFont.truetype(font_path("NotoSansArabic-Regular"), SIZE_PX, layout_engine=ImageFont.Layout.RAQM)
+    image = Image.new("L", (1100, 130), 0)
+    ImageDraw.Draw(image).text((10, 20), text, fill=255, font=font, direction="rtl", language="ar")
+    other = trimmed(np.asarray(image))
+    ours = trimmed(painted(f"\u2067{text}\u2069"))
+    assert ours.shape[1] == pytest.approx(other.shape[1], rel=0.02)
+    ours = cv2.resize(ours, (other.shape[1], other.shape[0])).astype(float)
+    assert np.corrcoef(ours.ravel(), other.astype(float).ravel())[0, 1] > 0.8
+    assert np.corrcoef(ours[:, ::-1].ravel(), other.astype(float).ravel())[0, 1] < 0.5
+
+
+def test_every_letter_has_a_glyph():
+    typefaces = [
+        skia.Typeface.MakeFromFile(str(font_path(name))) for name in ("NotoSans-Regular", "NotoSansArabic-Regular")
+    ]
+    letters = {letter for tag in available() for letter in native_name(tag)} | set("0123456789×…°ΔELmindpx-–.,*()")
+    for tag in available():
+        for message in read_catalogue(tag):
+            letters |= set("".join(message.string) if message.id else "")
+    for letter in letters:
+        if unicodedata.category(letter) not in ("Cf", "Cc"):
+            assert any(typeface.unicharToGlyph(ord(letter)) for typeface in typefaces), f"{letter} U+{ord(letter):04X}"
