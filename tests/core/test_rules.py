@@ -60,6 +60,18 @@ class TestSizes:
         frame = CATALOGUE.get("nz-passport-digital").frame_mm
         assert frame.width / frame.height == pytest.approx(3 / 4)
 
+    def test_the_frame_of_a_shaped_upload_meets_both_least_sides(self):
+        rule = CATALOGUE.get("nz-passport-digital").upload.pixels
+        wide = rule.model_copy(update={"min_width": 1200, "min_height": 1200})
+        tall = rule.model_copy(update={"min_width": 900, "min_height": 1600})
+        assert (wide.smallest, tall.smallest) == (Size(1200, 1600), Size(1200, 1600))
+
+    def test_shares_of_the_width(self):
+        """ANSI/NIST-ITL E.4.3: the head 0.5 to 0.7 of the picture's width, here 480 px at 300 px per inch."""
+        document = CATALOGUE.get("us-le-mugshot")
+        width_mm = document.head_width.range_mm(document.frame_mm)
+        assert (width_mm.low, width_mm.high) == pytest.approx((20.32, 28.448))
+
 
 class TestChildren:
     def test_british_infants_may_close_their_eyes(self):

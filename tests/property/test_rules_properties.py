@@ -25,24 +25,24 @@ SLACK_MM = 1e-6
 shares = st.floats(LEAST_ABOVE_EYES, MOST_ABOVE_EYES)
 
 
-def fits_by_linear_programme(limits: VerticalLimits, above: float, head_mm: float | None = None) -> bool:
-    """Tell whether head height h and chin height c exist with all limits met; unknowns (h, c)."""
+def fits_by_linear_programme(limits: VerticalLimits, least_above: float, most_above: float) -> bool:
+    """Tell whether a head fits; unknowns: head height, chin above the lower edge, eyes above the chin."""
+    frame_mm, anything = limits.frame_height_mm, Range(0.0, None)
     rows, bounds = [], []
-    for per_head, per_chin, level, band in (
-        (1.0, 0.0, 0.0, limits.head_height_mm),
-        (1.0 - above, 1.0, 0.0, limits.eye_line_mm),
-        (-1.0, -1.0, limits.frame_height_mm, limits.margin_above_mm),
-        (0.0, 1.0, 0.0, limits.margin_below_mm),
-        (-1.0, -1.0, limits.frame_height_mm, Range(0.0, None)),
-        *(() if head_mm is None else ((1.0, 0.0, 0.0, Range(head_mm, head_mm)),)),
+    for row, constant, band in (
+        ((1.0, 0.0, 0.0), 0.0, limits.head_height_mm),
+        ((0.0, 1.0, 1.0), 0.0, limits.eye_line_mm),
+        ((-1.0, -1.0, 0.0), frame_mm, limits.margin_above_mm),
+        ((0.0, 1.0, 0.0), 0.0, limits.margin_below_mm),
+        ((-1.0, -1.0, 0.0), frame_mm, anything),
+        ((1.0 - least_above, 0.0, -1.0), 0.0, anything),
+        ((most_above - 1.0, 0.0, 1.0), 0.0, anything),
     ):
-        if band.low is not None:
-            rows.append([-per_head, -per_chin])
-            bounds.append(level - band.low + 1e-9)
-        if band.high is not None:
-            rows.append([per_head, per_chin])
-            bounds.append(band.high - level + 1e-9)
-    found = linprog([0.0, 0.0], A_ub=rows, b_ub=bounds, bounds=[(0, None), (0, None)], method="highs")
+        for end, sign in ((band.low, -1.0), (band.high, 1.0)):
+            if end is not None:
+                rows.append([sign * factor for factor in row])
+                bounds.append(sign * (end - constant) + 1e-9)
+    found = linprog([0.0, 0.0, 0.0], A_ub=rows, b_ub=bounds, bounds=[(0, None)] * 3, method="highs")
     return bool(found.status == 0)
 
 
@@ -62,15 +62,16 @@ limits = st.builds(
 )
 
 
-@settings(deadline=None)
-@given(limits, shares)
-def test_possible_heads_agree_with_a_linear_programme(vertical, above):
-    heads = possible_heads_mm(vertical, above, above)
+@settings(deadline=None, max_examples=300)
+@given(limits, shares, shares)
+def test_possible_heads_agree_with_a_linear_programme(vertical, one, other):
+    least, most = sorted((one, other))
+    heads = possible_heads_mm(vertical, least, most)
     assume(heads.is_empty or heads.width is None or heads.width > SLACK_MM)
     if heads.is_empty:
-        barely = possible_heads_mm(replace(vertical, frame_height_mm=vertical.frame_height_mm + 2e-6), above, above)
-        assume(barely.is_empty)
-    assert fits_by_linear_programme(vertical, above) is not heads.is_empty
+        roomier = replace(vertical, frame_height_mm=vertical.frame_height_mm + 2 * SLACK_MM)
+        assume(possible_heads_mm(roomier, least, most).is_empty)
+    assert fits_by_linear_programme(vertical, least, most) is not heads.is_empty
 
 
 @settings(deadline=None)
@@ -123,7 +124,7 @@ def test_a_head_that_fits_gets_a_crop_that_meets_all_limits(document, height_px,
     limits = document.vertical_limits
     heads = possible_heads_mm(limits, above_top, above_top)
     if heads.is_empty:
-        assert not fits_by_linear_programme(limits, above_top)
+        assert not fits_by_linear_programme(limits, above_top, above_top)
         return
     assume(heads.width is None or heads.width > 1e-3)
     plan = plan_crop(points, document, WIDTH_PX, HEIGHT_PX)

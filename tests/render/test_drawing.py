@@ -81,6 +81,36 @@ def test_the_eye_band_lies_at_its_published_height(document_id):
     assert sorted(heights) == pytest.approx([0.0, eyes.low, eyes.high, size.height], abs=1e-3)
 
 
+def test_the_band_fills_the_room_between_its_lines():
+    (band, _) = svg_of("de-passport-id").iter(f"{SVG}rect")
+    assert FRAME_AT_MM.y + 45 - float(band.get("y")) == pytest.approx(32)
+    assert (float(band.get("width")), float(band.get("height"))) == (35, 10)
+
+
+@pytest.mark.parametrize(("document_id", "length_mm"), [("gb-passport-print", 50.0), ("us-passport-print", 50.8)])
+def test_the_scale_bar_is_as_long_as_it_says(document_id, length_mm):
+    assert level_lines_mm(svg_of(document_id), length_mm, 18.0) == [38.0]
+
+
+@pytest.mark.parametrize("document_id", ["gb-passport-print", "us-passport-print", "cn-visa-print", "ca-passport"])
+def test_the_ovals_are_heads_inside_the_frame_on_its_centre_line(document_id):
+    """Their many short lines are the only ones that lean inside the frame."""
+    document, svg = CATALOGUE.get(document_id), svg_of(document_id)
+    size = document.size_mm
+    leaning = []
+    for line in svg.iter(f"{SVG}line"):
+        x1, y1, x2, y2 = (float(line.get(key)) for key in ("x1", "y1", "x2", "y2"))
+        if x1 != x2 and y1 != y2 and line.get("stroke-width") == "0.1":
+            leaning += [(x1 - FRAME_AT_MM.x, y1 - FRAME_AT_MM.y)]
+    smallest, largest = np.array(leaning).reshape(2, -1, 2)
+    for oval, head_mm in ((smallest, document.head_height_mm.low), (largest, document.head_height_mm.high)):
+        (left, top), (right, bottom) = oval.min(axis=0), oval.max(axis=0)
+        assert bottom - top == pytest.approx(head_mm, abs=0.01)
+        assert (left + right) / 2 == pytest.approx(size.width / 2, abs=0.01)
+        assert top >= 0
+        assert bottom <= size.height
+
+
 def test_the_room_above_the_head_is_measured_from_the_upper_edge():
     depths = [y - FRAME_AT_MM.y for y in level_lines_mm(svg_of("jp-passport-print"), 35.0, FRAME_AT_MM.x)]
     assert depths[:4] == pytest.approx([0.0, 2.0, 6.0, 45.0], abs=1e-3)

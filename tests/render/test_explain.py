@@ -73,6 +73,10 @@ class TestExplain:
         assert "Size of the print: 2 x 2 in (50.8 x 50.8 mm)" in text
         assert "Eye line above the lower edge: 1.125 to 1.375 in (28.575 to 34.925 mm)" in text
 
+    def test_shares_are_told_in_per_cent_of_what(self):
+        assert "Head height: 70 to 80 % of the photo's height" in explain(CATALOGUE.get("icao-generic"), CATALOGUE)
+        assert "Head width: 50 to 70 % of the photo's width" in explain(CATALOGUE.get("us-le-mugshot"), CATALOGUE)
+
 
 class TestJson:
     @each_document
