@@ -66,6 +66,18 @@ def words_width_mm(text: str, em_mm: float, font: FontName = "NotoSans-Regular")
     return float(advance * em_mm / face["head"].unitsPerEm)
 
 
+def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans-Regular") -> list[str]:
+    """Return words broken into lines no longer than a width; a single longer word stands alone."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and words_width_mm(longer, em_mm, font) > width_mm:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
 def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Outline:
     """Return one line of words as outlines, lengths in millimetres; an unknown letter shows as an empty box."""
     face = _face(font)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
@@ -50,13 +50,20 @@ class Page:
 
     def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""
-        ends = [_number(end) for end in (line.x0_mm, line.y0_mm, line.x1_mm, line.y1_mm)]
-        self._operators.append(f"{_rgb(colour)} RG {_number(width_mm)} w {ends[0]} {ends[1]} m {ends[2]} {ends[3]} l S")
+        self.draw_polyline([(line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)], width_mm, colour)
+
+    def draw_polyline(self, points_mm: Sequence[tuple[float, float]], width_mm: float, colour: Colour = BLACK) -> None:
+        """Draw straight lines from point to point with square ends."""
+        self._operators.append(f"{_rgb(colour)} RG {_number(width_mm)} w {_outline(points_mm)} S")
 
     def fill_rect(self, rect: Rect, colour: Colour) -> None:
         """Fill a rectangle."""
         sides = " ".join(_number(side) for side in (rect.x, rect.y, rect.width, rect.height))
         self._operators.append(f"{_rgb(colour)} rg {sides} re f")
+
+    def fill_polygon(self, points_mm: Sequence[tuple[float, float]], colour: Colour) -> None:
+        """Fill the shape between points."""
+        self._operators.append(f"{_rgb(colour)} rg {_outline(points_mm)} f")
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a line of words with its upper left corner at (x, y)."""
@@ -140,6 +147,11 @@ def _srgb_intent(profile: pikepdf.Object) -> Dictionary:
         Info=String("sRGB IEC61966-2.1"),
         DestOutputProfile=profile,
     )
+
+
+def _outline(points_mm: Sequence[tuple[float, float]]) -> str:
+    places = [f"{_number(x)} {_number(y)}" for x, y in points_mm]
+    return " ".join([f"{places[0]} m", *(f"{place} l" for place in places[1:])])
 
 
 def _points(length_mm: float) -> pikepdf.Object | int:
