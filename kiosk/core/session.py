@@ -139,9 +139,7 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
 def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
     """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
     match session.state, intent.name:
-        case (("welcome" | "choose" | "privacy" | "align" | "review"), "language") if (
-            intent.argument in house.languages
-        ):
+        case _, "language" if intent.argument in house.languages:
             return replace(session, language=intent.argument), ()
         case "welcome", "start":
             return _enter(session, "choose", now_s), ()
@@ -158,7 +156,7 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
             return _align(replace(session, shot=0), now_s)
         case "review", "accept" if _passed(session):
             return _print(session, now_s)
-        case (("choose" | "privacy" | "align" | "review"), "start_again"):
+        case (("choose" | "privacy" | "align" | "shooting" | "measuring" | "review"), "start_again"):
             return _leave(session, now_s, house, "abandoned")
         case "choose", "back":
             return _leave(session, now_s, house, "abandoned")

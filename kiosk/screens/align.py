@@ -63,7 +63,7 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
 def _figure(scene: Scene, rect: Rect, key: str) -> None:
     """Draw what to do: a filled disc, where holding still is a ring."""
     scene.fill(rect, theme.GUIDE, rect.width / 2)
-    margin = rect.width * 0.18
+    margin = rect.width * 0.17
     drawing = FIGURES.get(key, FIGURES["wait"])
     with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.INK, 7) as pen:
         drawing(pen)

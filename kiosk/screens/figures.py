@@ -91,13 +91,13 @@ def _sit_lower(pen: Pen) -> None:
 
 
 def _turn_left(pen: Pen) -> None:
-    head(pen, 50, 38, 0.98, look=(-9, 0))
+    head(pen, 50, 38, 0.98, look=(-7, 0))
     pen.curve((88, 70), (62, 96), (14, 80))
     pen.tip((12, 79), 196, 14)
 
 
 def _turn_right(pen: Pen) -> None:
-    head(pen, 50, 38, 0.98, look=(9, 0))
+    head(pen, 50, 38, 0.98, look=(7, 0))
     pen.curve((12, 70), (38, 96), (86, 80))
     pen.tip((88, 79), -16, 14)
 

@@ -57,7 +57,8 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
     title, _ = cut_top(words, words.height * 0.56, 0)
     used = scene.text(title, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand="top")
     _, text = cut_top(words, used.height, 12)
-    scene.text(text, tr(f"review.{view.verdict}.text"), theme.BODY, theme.MUTED, stand="top")
+    reason = f"reason.{view.reasons[0]}" if view.verdict == "fail" and view.reasons else f"review.{view.verdict}.text"
+    scene.text(text, tr(reason), theme.BODY, theme.MUTED, stand="top")
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:

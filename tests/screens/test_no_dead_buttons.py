@@ -1,0 +1,32 @@
+"""Whatever a screen offers to touch, the session answers in that state."""
+
+from dataclasses import replace
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.framing import framing
+from kiosk.core.present import present
+from kiosk.core.session import NEXT, House, Session, step
+from kiosk.core.view import Intent
+from kiosk.i18n import available
+
+DOCUMENT = Catalogue.load().get("gb-passport-print")
+HOUSE = House((DOCUMENT,), languages=available())
+
+
+def test_every_touch_changes_the_session(draw, size):
+    for state in NEXT:
+        chosen = None if state in ("welcome", "choose") else DOCUMENT
+        where = framing(DOCUMENT, *HOUSE.still_px) if chosen else None
+        session = Session(state=state, document=chosen, where=where, since_s=0.0, active_s=0.0)
+        view = present(session, HOUSE, 1.0, simulated=True, copies=8, paper="10x15cm")
+        stage, _ = draw(view, size)
+        for target in stage.targets:
+            if isinstance(target.act, Intent) and target.act != Intent("language", session.language):
+                after, _ = step(session, target.act, 2.0, HOUSE)
+                assert replace(after, active_s=0.0) != session, (state, target.act)
+
+
+def test_a_language_can_be_chosen_in_every_state():
+    for state in NEXT:
+        after, _ = step(Session(state=state), Intent("language", "pl"), 2.0, HOUSE)
+        assert after.language == "pl", state
