@@ -22,7 +22,7 @@ from kiosk.core.media import medium
 from kiosk.core.rules import Document
 from kiosk.core.units import MM_PER_INCH
 from kiosk.render.pdf import Colour
-from kiosk.render.rule_words import EVIDENCE_WORDS, label, rule_words
+from kiosk.render.rule_words import EVIDENCE_WORDS, binding_words, label, rule_words
 from kiosk.render.shapes import Area, Shape, Stroke, Words, pdf_bytes, svg_text
 
 FRAME_AT_MM = Point(58.0, 62.0)
@@ -162,7 +162,7 @@ def _foot(document: Document, frame: Rect) -> Iterator[Shape]:
         f"Lay the frame over the photo, edge on edge: {', '.join(in_frame)}. Then move the gauge until its lower line "
         "touches the chin: the top of the head ends in its band. The ovals are the smallest and the largest head, of "
         "average shape.",
-        *(_sourced(key, rule) for key, rule in document.rules() if key.split(".")[0] in _DRAWN),
+        *(_sourced(key, rule, document) for key, rule in document.rules() if key.split(".")[0] in _DRAWN),
         "The issuing authority decides; its rules change.",
     ]
     y = frame.bottom + 24
@@ -173,9 +173,11 @@ def _foot(document: Document, frame: Rect) -> Iterator[Shape]:
         y += _EM_MM / 2
 
 
-def _sourced(key: str, rule: Provenance) -> str:
+def _sourced(key: str, rule: Provenance, document: Document) -> str:
+    binding = binding_words(rule, document)
+    drawn = f" (drawn as it binds until confirmed, {binding})" if binding else ""
     evidence = f"{EVIDENCE_WORDS[rule.evidence]}, {rule.read_on} ({', '.join(rule.source)})"
-    return f"{label(key)}: {rule_words(rule)}; {evidence}"
+    return f"{label(key)}: {rule_words(rule)}{drawn}; {evidence}"
 
 
 def _across(document: Document, x0: float, x1: float, y: float) -> Iterator[Shape]:
