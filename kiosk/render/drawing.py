@@ -21,7 +21,7 @@ from kiosk.core.limits import Provenance
 from kiosk.core.media import medium
 from kiosk.core.rules import Document
 from kiosk.core.units import MM_PER_INCH
-from kiosk.render.pdf import Colour
+from kiosk.render.canvas import Colour
 from kiosk.render.rule_words import EVIDENCE_WORDS, binding_words, label, rule_words
 from kiosk.render.shapes import Area, Shape, Stroke, Words, pdf_bytes, svg_text
 

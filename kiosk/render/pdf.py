@@ -19,14 +19,12 @@ from pikepdf import Array, Dictionary, Name, Stream, String
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.units import POINTS_PER_INCH, points_from_mm
+from kiosk.render.canvas import BLACK, Colour
 from kiosk.render.colour import srgb_profile
 from kiosk.render.outline import BASELINE_EM, Outline
 from kiosk.render.photo import Pixels
 
 _POINTS_PER_MM = points_from_mm(1.0)
-
-Colour = tuple[float, float, float]
-BLACK: Colour = (0.0, 0.0, 0.0)
 
 
 @dataclass

@@ -92,6 +92,11 @@ def render_photo(rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_D
     """
     width_px = _whole_px(size_mm.width, dpi, crop_px.width)
     height_px = _whole_px(size_mm.height, dpi, crop_px.height)
+    return Photo(scale_crop(rgb, crop_px, width_px, height_px), size_mm)
+
+
+def scale_crop(rgb: Pixels, crop_px: Rect, width_px: int, height_px: int) -> Pixels:
+    """Cut a crop out of a still and scale it to whole pixels, read-only; `render_photo` says how."""
     height, width = rgb.shape[:2]
     box = (
         max(0.0, crop_px.x),
@@ -99,10 +104,9 @@ def render_photo(rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_D
         min(float(width), crop_px.right),
         min(float(height), crop_px.bottom),
     )
-    scaled = Image.fromarray(rgb).resize((width_px, height_px), Image.Resampling.LANCZOS, box=box)
-    pixels = np.asarray(scaled)
+    pixels = np.asarray(Image.fromarray(rgb).resize((width_px, height_px), Image.Resampling.LANCZOS, box=box))
     pixels.setflags(write=False)
-    return Photo(pixels, size_mm)
+    return pixels
 
 
 def _whole_px(length_mm: float, dpi: float, held_px: float) -> int:

@@ -20,8 +20,9 @@ from kiosk.core.rules import Document
 from kiosk.core.view import Word
 from kiosk.fonts import FontName
 from kiosk.i18n import Words
+from kiosk.render.canvas import BLACK, Colour
 from kiosk.render.outline import outline, words_width_mm, wrapped
-from kiosk.render.pdf import BLACK, Colour, Page
+from kiosk.render.pdf import Page
 from kiosk.render.photo import Photo
 from kiosk.render.report import measured_number
 from kiosk.render.sign import COLOURS, WORDS, draw_sign

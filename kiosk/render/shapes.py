@@ -13,8 +13,9 @@ from xml.sax.saxutils import escape
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect, Size
 from kiosk.fonts import FontName
+from kiosk.render.canvas import BLACK, Colour
 from kiosk.render.outline import BASELINE_EM, outline, words_width_mm
-from kiosk.render.pdf import BLACK, Colour, Page
+from kiosk.render.pdf import Page
 
 
 @dataclass(frozen=True, slots=True)

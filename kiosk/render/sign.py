@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 
 from kiosk.core.view import Word
-from kiosk.render.pdf import Colour, Page
+from kiosk.render.canvas import Colour
+from kiosk.render.pdf import Page
 
 COLOURS: Mapping[Word, Colour] = {
     "pass": (0.05, 0.40, 0.20),

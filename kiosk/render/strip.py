@@ -11,8 +11,8 @@ from kiosk.core.geometry import Rect, Size
 from kiosk.core.sheet import Sheet
 from kiosk.core.waste import free_rects, room_for
 from kiosk.fonts import FontName
+from kiosk.render.canvas import Canvas
 from kiosk.render.outline import outline, words_width_mm
-from kiosk.render.pdf import Page
 
 SCALE_BAR_MM = 50.0
 HAIRLINE_MM = 0.15
@@ -47,7 +47,7 @@ class _Words:
     def width_mm(self, em_mm: float) -> float:
         return words_width_mm(self.text, em_mm, self.font)
 
-    def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
+    def draw(self, page: Canvas, y_mm: float, em_mm: float) -> None:
         page.draw_words(outline(self.text, em_mm, self.font), 0.0, y_mm)
 
 
@@ -58,7 +58,7 @@ class _ScaleBar:
     def width_mm(self, em_mm: float) -> float:
         return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + words_width_mm(_BAR_LABEL, em_mm)
 
-    def draw(self, page: Page, y_mm: float, em_mm: float) -> None:
+    def draw(self, page: Canvas, y_mm: float, em_mm: float) -> None:
         left, middle = HAIRLINE_MM / 2, y_mm + em_mm / 2
         right = left + SCALE_BAR_MM
         page.draw_line(Line(left, middle, right, middle), HAIRLINE_MM)
@@ -70,7 +70,7 @@ class _ScaleBar:
 _Row = _Words | _ScaleBar
 
 
-def draw_strip(page: Page, sheet: Sheet, strip: SheetStrip) -> None:
+def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> None:
     """Draw the strip where the waste has room for it, never over a photo or a mark.
 
     All together in one place where that holds it, else row by row, the words apart where they must, smaller where
@@ -92,7 +92,7 @@ def draw_strip(page: Page, sheet: Sheet, strip: SheetStrip) -> None:
     _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
 
 
-def _draw_rows(page: Page, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:
+def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:
     """Draw rows one below the other in the largest size that finds room, and count their place as taken."""
     free = free_rects(area, taken)
     for em_mm in sizes_mm:

@@ -1,0 +1,40 @@
+"""What a sheet is drawn on, a PDF page or a raster: lengths in millimetres, origin at the upper left, y down."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from typing import Protocol
+
+from kiosk.core.cutting import Line
+from kiosk.core.geometry import Rect
+from kiosk.render.outline import Outline
+from kiosk.render.photo import Pixels
+
+Colour = tuple[float, float, float]
+"""Red, green and blue of sRGB, 0 to 1."""
+
+BLACK: Colour = (0.0, 0.0, 0.0)
+
+
+class Canvas(Protocol):
+    """A page being drawn."""
+
+    def add_picture(self, pixels: Pixels) -> int:
+        """Store a picture, sRGB of shape (height, width, 3), and return its number for `draw_picture`."""
+        ...
+
+    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False) -> None:
+        """Place a stored picture; a turned one has its top to the right."""
+        ...
+
+    def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a straight line with square ends at its end points."""
+        ...
+
+    def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a line of words with its upper left corner at (x, y)."""
+        ...
+
+    def at(self, place_mm: Rect, turned: bool = False) -> AbstractContextManager[None]:
+        """Draw from the upper left corner of a place; when turned, from its lower left corner upwards."""
+        ...

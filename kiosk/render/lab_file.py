@@ -1,0 +1,75 @@
+"""The sheet as a picture for a photo laboratory: the paper's exact pixels, tagged, with the words to send along."""
+
+from __future__ import annotations
+
+import io
+from typing import Literal
+
+from PIL import Image
+
+from kiosk.core.sheet import Sheet
+from kiosk.core.units import px_from_mm
+from kiosk.render.colour import srgb_profile
+from kiosk.render.photo import Photo
+from kiosk.render.raster import RasterPage
+from kiosk.render.sheet_pdf import draw_sheet
+from kiosk.render.strip import SCALE_BAR_MM, SheetStrip
+
+LAB_DPI = 300.0
+"""What minilabs print at (practice of the trade)."""
+
+_JPEG_QUALITY = 98
+_NO_SUBSAMPLING = 0
+_IMAGE_DESCRIPTION = 270
+
+
+def lab_file(
+    sheet: Sheet, photo: Photo, strip: SheetStrip, form: Literal["jpeg", "tiff"], dpi: float = LAB_DPI
+) -> bytes:
+    """Return a sheet as JPEG, or without loss as TIFF, with its resolution, sRGB profile and printing instruction.
+
+    Parameters
+    ----------
+    photo
+        Made by `render_photo` at the same `dpi`, so that it is not scaled a second time.
+    dpi
+        Pixels per inch; a whole number, as JPEG can tag no other.
+
+    Raises
+    ------
+    ValueError
+        The photo has fewer pixels than its place at `dpi`.
+    """
+    page = RasterPage(sheet.medium.size_mm, dpi)
+    draw_sheet(page, sheet, photo, strip)
+    picture, words, file = Image.fromarray(page.finish()), instruction(sheet, dpi), io.BytesIO()
+    if form == "jpeg":
+        picture.save(
+            file,
+            "JPEG",
+            quality=_JPEG_QUALITY,
+            subsampling=_NO_SUBSAMPLING,
+            dpi=(dpi, dpi),
+            icc_profile=srgb_profile(),
+            comment=words.encode("ascii"),
+        )
+    else:
+        picture.save(
+            file,
+            "TIFF",
+            compression="tiff_lzw",
+            dpi=(dpi, dpi),
+            icc_profile=srgb_profile(),
+            tiffinfo={_IMAGE_DESCRIPTION: words},
+        )
+    return file.getvalue()
+
+
+def instruction(sheet: Sheet, dpi: float = LAB_DPI) -> str:
+    """Return what the laboratory must know to print the file at true scale."""
+    size = sheet.medium.size_mm
+    across, down = (round(px_from_mm(side, dpi)) for side in (size.width, size.height))
+    return (
+        f"Print {across} x {down} px at {dpi:g} px per inch on paper of {size.width:g} x {size.height:g} mm, without "
+        f"resizing, fitting, cropping or image correction. The bar must measure {SCALE_BAR_MM:g} mm."
+    )
