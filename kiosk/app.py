@@ -21,6 +21,7 @@ from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
 from kiosk.errors import SettingsRefused
@@ -29,7 +30,7 @@ from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
-from kiosk.settings import Settings, refusal
+from kiosk.settings import Settings, TetheredCamera, refusal
 from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -146,3 +147,5 @@ def still_px_of(settings: Settings) -> tuple[int, int]:
     if isinstance(settings.camera, SimulatedCameraSettings):
         return round(STILL_PX.width), round(STILL_PX.height)
     return settings.camera.still_px
+    if isinstance(chosen, TetheredCamera):
+        return CameraProcess(TetheredDriver("", chosen.model, chosen.adjust, keep=chosen.keep_on_card)), None

@@ -143,6 +143,15 @@ class CannotWrite(BadInput):
     next_step = "Choose a folder you may write to, with free space."
 
 
+class CameraSettingRefused(NeedsAttendant):
+    """The camera does not offer a value that the settings file asks for."""
+
+    key = "camera_setting_refused"
+    exit_code = 8
+    sentence = "The camera cannot be set to {role} = {value!r}: {offered}."
+    next_step = "Correct camera.adjust in the settings file, or turn the camera's mode dial to M."
+
+
 class PhotoDoesNotFit(BadInput):
     """The frame the document asks for reaches outside the picture."""
 

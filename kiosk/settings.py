@@ -44,6 +44,20 @@ class WebCamera(_Section):
 class FolderPrint(_Section):
     """A folder that keeps the exact sheets."""
 
+class TetheredCamera(_Section):
+    """A camera on the USB, through libgphoto2.
+
+    `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
+    role: iso, aperture, shutter, white_balance, focus_mode, quality, size, target.
+    """
+
+    backend: Literal["gphoto2"]
+    model: str = ""
+    adjust: dict[str, str] = {}
+    keep_on_card: bool = False
+    still_px: tuple[int, int] = (6000, 4000)
+
+
     backend: Literal["folder"]
     folder: str
 
@@ -68,7 +82,7 @@ class Settings(_Section):
     """All settings of one booth, and the file they were read from."""
 
     booth: Booth
-    camera: SimulatedCamera | WebCamera = Field(discriminator="backend")
+    camera: SimulatedCamera | WebCamera | TetheredCamera = Field(discriminator="backend")
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
@@ -104,6 +118,6 @@ def read_settings(path: Path) -> Settings:
 def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
     """Return the first thing wrong with the settings, with its key."""
     first = error.errors(include_url=False, include_context=False)[0]
-    keys = [within, *(str(part) for part in first["loc"] if part not in ("sim", "uvc"))]
+    keys = [within, *(str(part) for part in first["loc"] if part not in ("sim", "uvc", "gphoto2"))]
     detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
     return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])

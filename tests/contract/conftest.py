@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
+from typing import ClassVar, TypeVar
 
 import cv2
 import pytest
@@ -16,12 +16,14 @@ import pytest
 from kiosk.clock import Clock, ManualClock, SystemClock
 from kiosk.devices.base import Camera, CameraEvent
 from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
+from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 SEATED = Scenario(arrives_s=0.0)
@@ -35,6 +37,12 @@ class Rig:
 
     camera: Camera
     clock: Clock
+
+    def end(self) -> None:
+        """Close the camera, and the other end of a responder's."""
+        self.camera.close()
+        if isinstance(self.camera, TetheredToResponder):
+            self.camera.end()
 
     def until(self, kind: type[Event]) -> Event:
         """Poll until an event of a kind comes."""
@@ -74,24 +82,60 @@ def _recording(folder: Path) -> Rig:
     return Rig(CameraProcess(WebcamDriver(str(path))), SystemClock())
 
 
-@pytest.fixture(params=["simulated in its process", "simulated inline", "webcam driver on a recording"])
+class TetheredToResponder(CameraProcess):
+    """A tethered camera whose other end can be told to fail."""
+
+    FAULTS: ClassVar[dict[str, str]] = {
+        "shoot": "focus",
+        "truncate": "truncate",
+        "unplug": "drop_preview",
+        "freeze": "stall_preview",
+        "stall": "no_object",
+    }
+
+    def __init__(self, folder: Path) -> None:
+        self._responder = ResponderProcess(*sitter_pictures(folder))
+        super().__init__(TetheredDriver(self._responder.address), Limits(shot_s=3.0))
+
+    def fail_next(self, fault: str) -> None:
+        """Let something go wrong at its next turn."""
+        self._responder.fault(self.FAULTS[fault])
+
+    def end(self) -> None:
+        """End the other side."""
+        self._responder.close()
+
+
+def _tethered(folder: Path) -> Rig:
+    return Rig(TetheredToResponder(folder), SystemClock())
+
+
+@pytest.fixture(
+    params=[
+        "simulated in its process",
+        "simulated inline",
+        "webcam driver on a recording",
+        "tethered driver on the responder",
+    ]
+)
 def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return any camera."""
     made = {
         "simulated in its process": _process,
         "simulated inline": _inline,
         "webcam driver on a recording": lambda: _recording(tmp_path),
+        "tethered driver on the responder": lambda: _tethered(tmp_path),
     }[request.param]()
     yield made
-    made.camera.close()
+    made.end()
 
 
-@pytest.fixture(params=["in its process", "inline"])
-def faulty_rig(request: pytest.FixtureRequest) -> Iterator[Rig]:
+@pytest.fixture(params=["in its process", "inline", "tethered"])
+def faulty_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return a camera that fails on request."""
-    made = {"in its process": _process, "inline": _inline}[request.param]()
+    made = {"in its process": _process, "inline": _inline, "tethered": lambda: _tethered(tmp_path)}[request.param]()
     yield made
-    made.camera.close()
+    made.end()
 
 
 @pytest.fixture

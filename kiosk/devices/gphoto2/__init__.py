@@ -1,0 +1,1 @@
+"""Tethered still cameras, through libgphoto2."""

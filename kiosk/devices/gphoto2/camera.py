@@ -1,0 +1,110 @@
+"""The driver of tethered cameras: connects, shows the live view, shoots; runs in the camera's own process."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+
+from kiosk.devices.gphoto2.connect import Connection
+from kiosk.devices.gphoto2.live import LiveView
+from kiosk.devices.gphoto2.profile import profile_of
+from kiosk.devices.gphoto2.settings import CameraSettings
+from kiosk.devices.gphoto2.shoot import Shooting
+from kiosk.errors import CameraFault
+
+
+class TetheredDriver:
+    """A camera on the USB.
+
+    Parameters
+    ----------
+    port
+        As libgphoto2 writes it, or "" for the first camera found. A camera's address changes each time it is
+        switched on, so a fixed one serves tests.
+    model
+        Part of the model's name; "" for any camera.
+    wanted
+        The site's settings by role (`iso`, `aperture`, `shutter`, `white_balance`, ...); each must be had.
+    keep
+        Whether pictures stay on the camera's card.
+    """
+
+    frame_interval_s = 1 / 30
+
+    def __init__(
+        self, port: str = "", model: str = "", wanted: Mapping[str, str] | None = None, *, keep: bool = False
+    ) -> None:
+        self._port = port
+        self._model = model
+        self._wanted = dict(wanted or {})
+        self._keep = keep
+        self._connection: Connection | None = None
+        self._settings: CameraSettings | None = None
+        self._live: LiveView | None = None
+        self._shooting: Shooting | None = None
+        self._thrown_away = 0
+
+    @property
+    def simulated(self) -> bool:
+        """Whether the camera is a test bed: reached over the network's port, or libgphoto2's virtual one."""
+        return self._port.startswith("ptpip:") or "VCAMERADIR" in os.environ
+
+    def open(self) -> str:
+        """Connect, set what the site and the camera's family ask for, and return the model.
+
+        Raises
+        ------
+        CameraFault
+            No camera answers.
+        CameraSettingRefused
+            The camera does not offer what the site's settings ask for.
+        """
+        self._connection = connection = Connection(self._port, self._model)
+        profile = profile_of(connection.model)
+        self._settings = CameraSettings(connection, profile.names)
+        self._live = LiveView(connection)
+        self._shooting = Shooting(connection, self._keep)
+        for role, values in profile.prefer.items():
+            if role not in self._wanted:
+                self._settings.prefer(role, values)
+        for role, value in self._wanted.items():
+            self._settings.require(role, value)
+        self._thrown_away = profile.warm_up_frames
+        return connection.model
+
+    def next_frame(self) -> bytes:
+        """Return the next live frame, after the last shot's files have been dealt with."""
+        if self._live is None or self._shooting is None:
+            raise CameraFault(detail="it is not open")
+        self._shooting.tidy()
+        jpeg = self._live.frame()
+        if self._thrown_away and jpeg:
+            self._thrown_away -= 1
+            return b""
+        return jpeg
+
+    def shoot(self) -> bytes:
+        """Leave the live view and return a still."""
+        if self._live is None or self._shooting is None:
+            raise CameraFault(detail="it is not open")
+        self._live.leave()
+        return self._shooting.shoot()
+
+    def ask(self, wish: str, argument: str) -> None:
+        """Nothing: a camera grants no wishes."""
+
+    def close(self) -> None:
+        """Leave the live view, put the camera's settings back, and let go of it."""
+        try:
+            if self._shooting:
+                self._shooting.tidy()
+            if self._live:
+                self._live.leave()
+        except CameraFault:
+            pass
+        finally:
+            if self._settings:
+                self._settings.restore()
+            if self._connection:
+                self._connection.close()
+            self._connection = self._settings = self._live = self._shooting = None

@@ -1,0 +1,146 @@
+"""One connection to one camera.
+
+A handle of libgphoto2 lives from `init` to `exit` and is never used again: a later call on it corrupts the heap and
+ends the process (measured with libgphoto2 2.5.34). So every reconnect is a new `Connection`, in a new process.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from kiosk.devices.hints import meaning_of
+from kiosk.errors import CameraFault
+
+T = TypeVar("T")
+
+LOST = frozenset({-7, -10, -52, -53, -105})
+"""Results after which the connection cannot be trusted: input or output failed, a stale reply left in the pipe, the
+device gone, held by another program, or unknown."""
+
+BUSY = -110
+_UNSPECIFIED = -1
+_NETWORK_MODEL = "PTP/IP Camera"
+_NO_SETTINGS_FILE = "/dev/null"
+"""libgphoto2 keeps some settings in a file below XDG_CONFIG_HOME; below this path there can be none, so that every
+session sets what matters and finds nothing left by the last."""
+
+
+class ConnectionLost(CameraFault):
+    """The connection is of no more use."""
+
+
+class Connection:
+    """A camera that has been opened; every call that fails says why.
+
+    Parameters
+    ----------
+    port
+        As libgphoto2 writes it, `usb:001,004`, or "" for the first camera found.
+    model
+        Part of the model's name that a found camera must have; "" for any.
+    """
+
+    def __init__(self, port: str = "", model: str = "") -> None:
+        os.environ["XDG_CONFIG_HOME"] = _NO_SETTINGS_FILE
+        import gphoto2
+
+        self._gp: Any = gphoto2
+        self._texts: list[str] = []
+        self._context: Any = gphoto2.Context()
+        self._hook = self._context.set_error_func(self._note, None)
+        found_model, found_port = (_NETWORK_MODEL, port) if port.startswith("ptpip:") else self._found(port, model)
+        camera = gphoto2.Camera()
+        ports = gphoto2.PortInfoList()
+        ports.load()
+        models = gphoto2.CameraAbilitiesList()
+        models.load()
+        try:
+            camera.set_port_info(ports[ports.lookup_path(found_port)])
+            camera.set_abilities(models[models.lookup_model(found_model)])
+            camera.init(self._context)
+        except gphoto2.GPhoto2Error as error:
+            raise ConnectionLost(detail=self._reason(error)) from None
+        self._camera: Any = camera
+        self._broken: ConnectionLost | None = None
+        self.model: str = self._own_name() if found_model == _NETWORK_MODEL else found_model
+
+    @property
+    def library(self) -> Any:
+        """The module `gphoto2`, for its constants."""
+        return self._gp
+
+    def call(self, name: str, *arguments: object) -> Any:
+        """Call a method of the camera.
+
+        Raises
+        ------
+        ConnectionLost
+            Now or at an earlier call.
+        CameraFault
+            The camera refuses, and answers otherwise.
+        """
+        return self._guarded(lambda camera: getattr(camera, name)(*arguments, self._context))
+
+    def copied(self, name: str, *arguments: object) -> bytes:
+        """Call a method that returns a file, and return the file's bytes.
+
+        The library's own memory dies with its file object, hence the copy.
+        """
+
+        def copy(camera: Any) -> bytes:
+            file = getattr(camera, name)(*arguments, None, self._context)
+            return bytes(file.get_data_and_size())
+
+        return self._guarded(copy)
+
+    def close(self) -> None:
+        """Let go of the camera; the connection is of no more use."""
+        if self._broken is None:
+            self._broken = ConnectionLost(detail="it is not open")
+            with contextlib.suppress(self._gp.GPhoto2Error):
+                self._camera.exit(self._context)
+
+    def _guarded(self, function: Callable[[Any], T]) -> T:
+        if self._broken is not None:
+            raise self._broken
+        self._texts.clear()
+        try:
+            return function(self._camera)
+        except self._gp.GPhoto2Error as error:
+            fault = CameraFault(detail=self._reason(error))
+            if error.code in LOST or (error.code == _UNSPECIFIED and not self._texts and not self._answers()):
+                self._broken = ConnectionLost(**fault.params)
+                raise self._broken from None
+            raise (CameraBusy if error.code == BUSY else CameraFault)(**fault.params) from None
+
+    def _own_name(self) -> str:
+        """Return the name that the camera gives itself; over a network the library knows only that it is one."""
+        return " ".join(self.call("get_single_config", part).get_value() for part in ("manufacturer", "cameramodel"))
+
+    def _answers(self) -> bool:
+        """Tell whether the camera still answers: -1 without a text may mean anything."""
+        try:
+            self._camera.get_storageinfo(self._context)
+        except self._gp.GPhoto2Error as error:
+            return error.code not in LOST and error.code != _UNSPECIFIED
+        return True
+
+    def _found(self, port: str, model: str) -> tuple[str, str]:
+        found = list(self._gp.Camera.autodetect(self._context))
+        for name, where in found:
+            if port in ("", where) and model.lower() in name.lower():
+                return name, where
+        raise ConnectionLost(detail=meaning_of("[-105]"))
+
+    def _note(self, _: object, text: bytes | str, *__: object) -> None:
+        self._texts.append(text.decode(errors="replace") if isinstance(text, bytes) else text)
+
+    def _reason(self, error: Exception) -> str:
+        return meaning_of(" ".join((*self._texts, str(error))))
+
+
+class CameraBusy(CameraFault):
+    """The camera had no time; the next call may succeed."""

@@ -1,0 +1,104 @@
+"""The camera's own settings: saved, set for the session, and put back at its end.
+
+No name and no value is assumed: a role such as `iso` has several possible names, the camera says which it has, and a
+value is one of the camera's own choices or none.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.errors import CameraFault, CameraSettingRefused
+
+
+@dataclass
+class CameraSettings:
+    """The settings of one connection.
+
+    Attributes
+    ----------
+    names
+        For each role, the names a camera may give it.
+    """
+
+    connection: Connection
+    names: Mapping[str, Sequence[str]]
+    _before: dict[str, str] = field(default_factory=dict)
+
+    def read(self, role: str) -> str | None:
+        """Return a role's present value, or None where this camera has no such setting."""
+        name = self._name(role)
+        return None if name is None else str(self.connection.call("get_single_config", name).get_value())
+
+    def choices(self, role: str) -> tuple[str, ...]:
+        """Return the values that a role can take; none where the camera has no such setting, or a free one."""
+        name = self._name(role)
+        return () if name is None else self._choices(self.connection.call("get_single_config", name))
+
+    def prefer(self, role: str, wanted: Iterable[str]) -> str | None:
+        """Set a role to the first of the wanted values that the camera offers, and return it."""
+        name = self._name(role)
+        if name is None:
+            return None
+        offered = {_plain(choice): choice for choice in self._choices(self.connection.call("get_single_config", name))}
+        chosen = next((offered[_plain(value)] for value in wanted if _plain(value) in offered), None)
+        if chosen is not None:
+            self._set(name, chosen)
+        return chosen
+
+    def require(self, role: str, value: str) -> None:
+        """Set a role to a value.
+
+        Raises
+        ------
+        CameraSettingRefused
+            The camera has no such setting, or does not offer the value.
+        """
+        if self._name(role) is None:
+            raise CameraSettingRefused(role=role, value=value, offered="it has no such setting")
+        if self.prefer(role, [value]) is None:
+            raise CameraSettingRefused(role=role, value=value, offered=f"it offers {', '.join(self.choices(role))}")
+
+    def restore(self) -> None:
+        """Put back what was changed, last first; what the camera refuses now is left."""
+        for name, value in reversed(self._before.items()):
+            with contextlib.suppress(CameraFault):
+                self._write(name, value)
+        self._before.clear()
+
+    def _set(self, name: str, value: str) -> None:
+        before = str(self.connection.call("get_single_config", name).get_value())
+        if before != value:
+            self._before.setdefault(name, before)
+            self._write(name, value)
+
+    def _write(self, name: str, value: str) -> None:
+        widget = self.connection.call("get_single_config", name)
+        widget.set_value(value)
+        self.connection.call("set_single_config", name, widget)
+
+    def _name(self, role: str) -> str | None:
+        for name in self.names.get(role, ()):
+            try:
+                self.connection.call("get_single_config", name)
+            except ConnectionLost:
+                raise
+            except CameraFault:
+                continue
+            return name
+        return None
+
+    def _choices(self, widget: object) -> tuple[str, ...]:
+        library = self.connection.library
+        kind = widget.get_type()  # type: ignore[attr-defined]
+        if kind not in (library.GP_WIDGET_RADIO, library.GP_WIDGET_MENU):
+            return ()
+        return tuple(widget.get_choices())  # type: ignore[attr-defined]
+
+
+def _plain(value: str) -> str:
+    """Return a value as it is compared: cameras differ in capitals and spaces, and in `f/8` and `8`."""
+    return "".join(value.lower().split()).removeprefix("f/")

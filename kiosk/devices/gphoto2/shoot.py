@@ -1,0 +1,106 @@
+"""One shot: captured, downloaded at once, and afterwards taken off the camera."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.errors import CameraFault
+
+_JPEG_SUFFIXES = (".jpg", ".jpeg")
+_PARTNER_WAIT_MS = 1000
+_DRAIN_WAIT_MS = 1
+_MOST_EVENTS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class OnCamera:
+    """A file on the camera."""
+
+    folder: str
+    name: str
+
+    @property
+    def is_jpeg(self) -> bool:
+        """Whether its name is that of a JPEG."""
+        return self.name.lower().endswith(_JPEG_SUFFIXES)
+
+
+@dataclass
+class Shooting:
+    """The captures of one connection.
+
+    Attributes
+    ----------
+    keep
+        Whether files stay on the camera's card.
+    """
+
+    connection: Connection
+    keep: bool = False
+    _left: list[OnCamera] = field(default_factory=list)
+
+    def shoot(self) -> bytes:
+        """Return the still as the camera wrote it.
+
+        A body set to raw and JPEG delivers two files in either order; the JPEG is waited for and used.
+
+        Raises
+        ------
+        CameraFault
+            The camera refused, or only a raw file came.
+        """
+        path = self.connection.call("capture", self.connection.library.GP_CAPTURE_IMAGE)
+        files = [OnCamera(path.folder, path.name)]
+        try:
+            if not files[0].is_jpeg:
+                files += self._added(_PARTNER_WAIT_MS)
+            jpeg = next((file for file in files if file.is_jpeg), None)
+            if jpeg is None:
+                raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
+            kind = self.connection.library.GP_FILE_TYPE_NORMAL
+            return self.connection.copied("file_get", jpeg.folder, jpeg.name, kind)
+        finally:
+            self._left += files
+
+    def tidy(self) -> None:
+        """Take what has come off the camera, as far as the site does not keep it there; and read away its events.
+
+        It stands apart from the shot because the still need not wait for it.
+
+        Raises
+        ------
+        ConnectionLost
+            The camera is gone.
+        """
+        if not self._left:
+            return
+        files, self._left = [*self._left, *self._added(_DRAIN_WAIT_MS)], []
+        if self.keep:
+            return
+        for file in files:
+            try:
+                self.connection.call("file_delete", file.folder, file.name)
+            except ConnectionLost:
+                raise
+            except CameraFault:
+                continue
+
+    def _added(self, wait_ms: int) -> list[OnCamera]:
+        """Return the files that the camera tells of, until a JPEG is among them or it falls silent."""
+        found: list[OnCamera] = []
+        for file in self._events(wait_ms):
+            found.append(file)
+            if file.is_jpeg and wait_ms > _DRAIN_WAIT_MS:
+                break
+        return found
+
+    def _events(self, wait_ms: int) -> Iterator[OnCamera]:
+        library = self.connection.library
+        for _ in range(_MOST_EVENTS):
+            kind, data = self.connection.call("wait_for_event", wait_ms)
+            if kind == library.GP_EVENT_TIMEOUT:
+                return
+            if kind == library.GP_EVENT_FILE_ADDED:
+                yield OnCamera(data.folder, data.name)

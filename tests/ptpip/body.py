@@ -1,0 +1,226 @@
+"""A camera body as the responder has it: pictures, a card, properties, and what is to go wrong next.
+
+`Body` answers the standard operations of PTP (ISO 15740, clause 10); each maker's own are added by a subclass.
+"""
+
+from __future__ import annotations
+
+import itertools
+import struct
+import time
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import ClassVar
+
+from tests.ptpip.wire import UINT8, UINT16, UINT32, Property, Request, array, read_value, text, value
+
+OK, GENERAL_ERROR, NOT_SUPPORTED = 0x2001, 0x2002, 0x2005
+BAD_HANDLE, BAD_PROPERTY, STORE_FULL, BUSY = 0x2009, 0x200A, 0x200C, 0x2019
+JPEG, RAW = 0x3801, 0x3000
+STORE = 0x00010001
+
+FAULTS = (
+    "focus",  # the capture is refused for want of focus
+    "full",  # the capture is refused because the card is full
+    "busy_capture",  # a capture finds the camera busy, throughout
+    "busy_preview",  # a live frame finds the camera busy, throughout
+    "no_object",  # the capture succeeds and no picture comes of it
+    "stall_capture",  # the capture is never answered
+    "stall_preview",  # the live frame is never answered
+    "truncate",  # the still's second half is missing; the object tells the shorter length
+    "flip",  # one byte of the still is inverted
+    "drop_preview",  # the cable is pulled during the live view
+    "drop_capture",  # the cable is pulled during the capture
+    "drop_download",  # the cable is pulled in the middle of the still's data
+)
+
+Answer = tuple[int, bytes | None, tuple[int, ...]]
+
+
+class StalledError(Exception):
+    """The operation is never answered."""
+
+
+class DroppedError(Exception):
+    """The cable has been pulled."""
+
+
+@dataclass
+class Body:
+    """One camera, from power on to power off.
+
+    Parameters
+    ----------
+    live
+        JPEG files shown in turn by the live view.
+    stills
+        JPEG files handed out in turn by the captures.
+    frame_interval_s
+        Shortest time between two live frames; 0 is as fast as asked.
+    raw
+        Whether each capture also writes a raw file, first.
+    """
+
+    live: list[Path]
+    stills: list[Path]
+    frame_interval_s: float = 0.0
+    raw: bool = False
+    faults: Counter[str] = field(default_factory=Counter)
+    objects: dict[int, tuple[str, int, bytes]] = field(default_factory=dict)
+    properties: dict[int, Property] = field(default_factory=dict)
+    captures: int = 0
+
+    MAKER: ClassVar[str] = "Testbed"
+    MODEL: ClassVar[str] = "Testbed"
+    EXTENSION: ClassVar[int] = 0
+
+    def __post_init__(self) -> None:
+        self._frames = itertools.cycle([path.read_bytes() for path in self.live])
+        self._shots = itertools.cycle([path.read_bytes() for path in self.stills])
+        self._handles = itertools.count(0x10010001)
+        self._due_s = 0.0
+        self.operations: dict[int, Callable[[Request], Answer]] = {
+            0x1001: lambda _: (OK, self.described(), ()),
+            0x1002: self._open_session,
+            0x1003: lambda _: (OK, None, ()),
+            0x1004: lambda _: (OK, array(UINT32, [STORE]), ()),
+            0x1005: lambda _: (OK, self._store(), ()),
+            0x1006: lambda _: (OK, None, (len(self.objects),)),
+            0x1007: lambda _: (OK, array(UINT32, list(self.objects)), ()),
+            0x1008: self._object_info,
+            0x1009: self._object,
+            0x100B: self._delete,
+            0x101B: self._partial_object,
+            0x1014: lambda request: self._property(request, lambda known, code: known.described(code)),
+            0x1015: lambda request: self._property(request, lambda known, _: value(known.kind, known.now)),
+            0x1016: self._set_property,
+        }
+
+    def answer(self, request: Request) -> Answer:
+        """Return the response code, the data if there are any, and the response's parameters.
+
+        Raises
+        ------
+        StalledError, DroppedError
+            As the faults ask.
+        """
+        operation = self.operations.get(request.code)
+        return operation(request) if operation else (NOT_SUPPORTED, None, ())
+
+    def events(self) -> list[tuple[int, int]]:
+        """Return the events that go out by the event connection, each a code and a parameter."""
+        return []
+
+    def due(self, fault: str) -> bool:
+        """Tell whether a fault is to happen now, and count it."""
+        if self.faults[fault] <= 0:
+            return False
+        self.faults[fault] -= 1
+        return True
+
+    def described(self) -> bytes:
+        """Return the DeviceInfo data set (ISO 15740, 5.5.1)."""
+        return b"".join(
+            (
+                struct.pack("<HIH", 100, self.EXTENSION, 100),
+                text(""),
+                struct.pack("<H", 0),
+                array(UINT16, sorted(self.operations)),
+                array(UINT16, [0x4002, 0x4003, 0x400D]),
+                array(UINT16, sorted(self.properties)),
+                array(UINT16, [JPEG]),
+                array(UINT16, [JPEG, RAW]),
+                text(self.MAKER),
+                text(self.MODEL),
+                text("1.0"),
+                text("0001"),
+            )
+        )
+
+    def frame(self) -> bytes:
+        """Return the next live frame when it is due."""
+        if self.due("drop_preview"):
+            raise DroppedError
+        if self.due("stall_preview"):
+            raise StalledError
+        now_s = time.monotonic()
+        time.sleep(max(0.0, self._due_s - now_s))
+        self._due_s = max(self._due_s + self.frame_interval_s, now_s)
+        return next(self._frames)
+
+    def captured(self) -> list[int]:
+        """Put a picture on the card and return the handles of its files."""
+        self.captures += 1
+        if self.due("drop_capture"):
+            raise DroppedError
+        if self.due("stall_capture"):
+            raise StalledError
+        if self.due("no_object"):
+            return []
+        jpeg = next(self._shots)
+        if self.due("truncate"):
+            jpeg = jpeg[: len(jpeg) // 2]
+        if self.due("flip"):
+            middle = len(jpeg) // 2
+            jpeg = jpeg[:middle] + bytes([jpeg[middle] ^ 0xFF]) + jpeg[middle + 1 :]
+        files = [("JPG", JPEG, jpeg)]
+        if self.raw:
+            files.insert(0, ("NEF", RAW, b"II*\0" + bytes(4096)))
+        handles = []
+        for suffix, kind, content in files:
+            handle = next(self._handles)
+            self.objects[handle] = (f"DSC_{self.captures:04}.{suffix}", kind, content)
+            handles.append(handle)
+        return handles
+
+    def _open_session(self, _: Request) -> Answer:
+        return OK, None, ()
+
+    def _store(self) -> bytes:
+        free = 0 if self.faults["full"] > 0 else 1000
+        return struct.pack("<HHHQQI", 4, 3, 0, 32 << 30, free << 24, free) + text("card") + text("")
+
+    def _object_info(self, request: Request) -> Answer:
+        known = self.objects.get(request.params[0])
+        if known is None:
+            return BAD_HANDLE, None, ()
+        name, kind, content = known
+        sizes = struct.pack("<IHHIHIIIIIIIHII", STORE, kind, 0, len(content), 0, 0, 0, 0, 0, 0, 24, 0, 0, 0, 0)
+        return OK, sizes + text(name) + text("20260101T000000") + text("20260101T000000") + text(""), ()
+
+    def _object(self, request: Request) -> Answer:
+        known = self.objects.get(request.params[0])
+        return (OK, known[2], ()) if known else (BAD_HANDLE, None, ())
+
+    def _partial_object(self, request: Request) -> Answer:
+        handle, start, length = request.params[:3]
+        known = self.objects.get(handle)
+        if known is None:
+            return BAD_HANDLE, None, ()
+        part = known[2][start : start + length]
+        return OK, part, (len(part),)
+
+    def _delete(self, request: Request) -> Answer:
+        return (OK if self.objects.pop(request.params[0], None) else BAD_HANDLE), None, ()
+
+    def _property(self, request: Request, told: Callable[[Property, int], bytes]) -> Answer:
+        code = request.params[0]
+        known = self.properties.get(code)
+        return (OK, told(known, code), ()) if known else (BAD_PROPERTY, None, ())
+
+    def _set_property(self, request: Request) -> Answer:
+        known = self.properties.get(request.params[0])
+        if known is None:
+            return BAD_PROPERTY, None, ()
+        known.now = read_value(known.kind, request.data)
+        return OK, None, ()
+
+
+BATTERY = 0x5001
+
+
+def battery(percent: int) -> Property:
+    """Return the property of the battery's charge."""
+    return Property(UINT8, percent)

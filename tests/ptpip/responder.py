@@ -1,0 +1,147 @@
+"""The responder: a camera body on a loopback port, in a process of its own, told by lines what is to go wrong.
+
+    python -m tests.ptpip.responder --maker nikon --live LIVE... --still STILL...
+
+Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
+it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge. After
+each line it prints `ok`. It ends with its input.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import socket
+import sys
+import threading
+from pathlib import Path
+
+from tests.ptpip.body import BATTERY, FAULTS, Body, DroppedError, StalledError, battery
+from tests.ptpip.nikon import NikonBody
+from tests.ptpip.wire import (
+    INIT_COMMAND,
+    INIT_COMMAND_ACK,
+    INIT_EVENT_ACK,
+    GoneError,
+    receive,
+    receive_request,
+    send,
+    send_data,
+    send_response,
+)
+
+MAKERS: dict[str, type[Body]] = {"nikon": NikonBody}
+IDENTIFIER = bytes(range(16))
+
+
+class Responder:
+    """The listening port and its connections."""
+
+    def __init__(self, body: Body) -> None:
+        self._body = body
+        self._connections: set[socket.socket] = set()
+        self._lock = threading.Lock()
+        self._listener = socket.create_server(("127.0.0.1", 0))
+        self.port: int = self._listener.getsockname()[1]
+        self.on = True
+        threading.Thread(target=self._accept, daemon=True).start()
+
+    def pull(self) -> None:
+        """Break every connection, as a pulled cable does."""
+        with self._lock:
+            for connection in self._connections:
+                with contextlib.suppress(OSError):
+                    connection.shutdown(socket.SHUT_RDWR)
+
+    def _accept(self) -> None:
+        while True:
+            connection, _ = self._listener.accept()
+            if not self.on:
+                connection.close()
+                continue
+            connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            threading.Thread(target=self._attend, args=(connection,), daemon=True).start()
+
+    def _attend(self, connection: socket.socket) -> None:
+        with self._lock:
+            self._connections.add(connection)
+        try:
+            kind, _ = receive(connection)
+            if kind == INIT_COMMAND:
+                name = (self._body.MODEL + "\0").encode("utf-16-le")
+                send(connection, INIT_COMMAND_ACK, b"\1\0\0\0" + IDENTIFIER + name + b"\0\0\1\0")
+                self._command(connection)
+            else:
+                send(connection, INIT_EVENT_ACK)
+                receive(connection)
+        except GoneError:
+            pass
+        except DroppedError:
+            self.pull()
+        finally:
+            with self._lock:
+                self._connections.discard(connection)
+            connection.close()
+
+    def _command(self, connection: socket.socket) -> None:
+        while True:
+            request = receive_request(connection)
+            try:
+                code, data, params = self._body.answer(request)
+            except StalledError:
+                continue
+            if data is not None:
+                if len(data) > 4096 and request.code == 0x1009 and self._body.due("drop_download"):
+                    send_data_half(connection, request.transaction, data)
+                    raise DroppedError
+                send_data(connection, request.transaction, data)
+            send_response(connection, request.transaction, code, params)
+
+
+def send_data_half(connection: socket.socket, transaction: int, data: bytes) -> None:
+    """Announce all of the data and send half of it."""
+    import struct
+
+    send(connection, 9, struct.pack("<IQ", transaction, len(data)))
+    whole = struct.pack("<II", 12 + len(data), 12) + struct.pack("<I", transaction) + data
+    with contextlib.suppress(OSError):
+        connection.sendall(whole[: len(whole) // 2])
+
+
+def obey(line: str, body: Body, responder: Responder) -> None:
+    """Do what a line says."""
+    match line.split():
+        case ["fault", name, count] if name in FAULTS:
+            body.faults[name] = int(count)
+        case ["off"]:
+            responder.on = False
+            responder.pull()
+        case ["on"]:
+            responder.on = True
+        case ["battery", percent]:
+            body.properties[BATTERY] = battery(int(percent))
+        case _:
+            raise ValueError(line)
+
+
+def main() -> None:
+    """Serve until the input ends."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--maker", choices=MAKERS, default="nikon")
+    parser.add_argument("--live", type=Path, nargs="+", required=True)
+    parser.add_argument("--still", type=Path, nargs="+", required=True)
+    parser.add_argument("--frame-interval-s", type=float, default=0.0)
+    parser.add_argument("--raw", action="store_true")
+    options = parser.parse_args()
+    body = MAKERS[options.maker](options.live, options.still, options.frame_interval_s, options.raw)
+    responder = Responder(body)
+    print(responder.port, flush=True)
+    for line in sys.stdin:
+        obey(line, body, responder)
+        print("ok", flush=True)
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    main()
