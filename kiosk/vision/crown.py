@@ -21,7 +21,7 @@ spread of the share of the head above the eyes is 4.4 % (computed from ANSUR II)
 
 BARE_SD = 0.02
 FLAT, FLAT_SD = 0.11, 0.045
-BIG_PER_BULGE, BIG_LEAST, BIG_SD = 1.5, 0.05, 0.15
+BIG_PER_BULGE, BIG_LEAST, BIG_SD = 1.05, 0.25, 0.12
 BIG_SHARE = 0.25
 """Thickness of hair over the crown in face units: none; close to the head; standing up. From rendered heads; the share
 is a guess at how many sitters come with big hair."""

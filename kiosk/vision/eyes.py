@@ -8,7 +8,7 @@ from kiosk.core.measurement import HeadPoints, Measurement
 from kiosk.vision.face_model import Array, Shape
 
 EYES_OPEN_SD = 0.03
-INTER_EYE_SD = 0.005
+INTER_EYE_SD = 0.01
 """Relative."""
 
 RIGHT_LIDS = ((160, 144), (159, 145), (158, 153))

@@ -119,7 +119,7 @@ def _with_wisps(
     places = shape.to_picture(_grid(x, y))
     height, width = rgb.shape[:2]
     within = (places >= 0).all(axis=-1) & (places[..., 0] < width) & (places[..., 1] < height)
-    free = lab(sampled(rgb, places[within & (person < NOT_PERSON)][None]))[0]
+    free = lab(sampled(rgb, places)[within & (person < NOT_PERSON)])
     fine_x = x[np.abs(x) <= NEAR_AXIS]
     fine_y = np.arange(mask_top - 0.1, mask_top + WISP_REACH, FINE_STEP)
     top_x = _mask_top_x(person, x, y, mask_top, fine_x)

@@ -20,6 +20,8 @@ Points = NDArray[np.float64]
 
 LANDMARKS = 478
 DETECTION_CONFIDENCE = 0.5
+SMALLEST_PART_PX = 30
+
 CROP_PER_FACE = 2.0
 """Side of the crop in widths of the detector's face box: the mesh's detector wants the whole head with some room."""
 
@@ -95,6 +97,16 @@ class FaceReader:
         boxes = [d.location_data.relative_bounding_box for d in found]
         rects = [Rect(b.xmin * width, b.ymin * height, b.width * width, b.height * height) for b in boxes]
         return tuple(sorted(rects, key=lambda r: -r.width * r.height))
+
+    def faces_beside(self, rgb: Rgb, face: Rect) -> int:
+        """Return how many more faces appear left and right of `face` once it is cut away.
+
+        The detector passes over a second person who is half hidden by the first; alone, that person is found.
+        """
+        height, width = rgb.shape[:2]
+        edges = (0, round(face.x)), (round(face.right), width)
+        parts = [cut(rgb, Rect(a, 0, b - a, height)) for a, b in edges if b - a >= SMALLEST_PART_PX]
+        return sum(len(self.faces(np.ascontiguousarray(part))) for part in parts)
 
     def track(self, rgb: Rgb, face: Rect) -> Points | None:
         """Return landmarks of a live frame, shape (478, 3) in px; z grows away from the camera, from the head's centre.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +9,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.measurement import Measurement
 from kiosk.vision.face_model import Array, Shape
-from kiosk.vision.pictures import Grey, Rgb, lab, luma, polygon, resized
+from kiosk.vision.pictures import Rgb, lab, luma, polygon, resized
 
 ILLUMINATION_SD = 0.05
 EXPOSURE_SD = 0.02
@@ -22,19 +21,21 @@ PATCH_PX = 120
 DARK, BRIGHT = 25, 247
 """Luma at or below which a pixel is too dark, at or above which too bright (ISO/IEC 29794-5, from memory)."""
 
+EYE_WHITE = 44.0
+"""L* of the white of the eye in a face lit well enough: the least of 48 compliant rendered sitters of any tone."""
+
 ZONE_SIDE = 0.2
 """Side of a zone in outer-eye-corner distances: 0.3 of the inter-eye distance (ICAO Portrait Quality, from memory)."""
 
 PAIRED_ZONES = ((108, 337), (69, 299), (50, 280), (205, 425), (214, 434))
 """Centres of zones on the right and left of forehead, cheeks and jaw."""
 
-ZONES = (151, 50, 280, 199)
-"""Centres of the forehead, cheek and chin zones."""
-
 OVAL: tuple[int, ...] = (10, 338, 297, 332, 284, 251, 389, 356, 454, 323, 361, 288, 397, 365, 379, 378, 400, 377, 152)
 OVAL += (148, 176, 149, 150, 136, 172, 58, 132, 93, 234, 127, 162, 21, 54, 103, 67, 109)
 RIGHT_EYE_AREA = (70, 63, 105, 66, 107, 55, 193, 245, 128, 232, 230, 228, 31, 35, 124, 46)
 LEFT_EYE_AREA = (300, 293, 334, 296, 336, 285, 417, 465, 357, 452, 450, 448, 261, 265, 353, 276)
+RIGHT_LIDS = (33, 246, 161, 160, 159, 158, 157, 173, 133, 155, 154, 153, 145, 144, 163, 7)
+LEFT_LIDS = (263, 466, 388, 387, 386, 385, 384, 398, 362, 382, 381, 380, 374, 373, 390, 249)
 NOSE_BASE = 2
 
 
@@ -112,20 +113,33 @@ def measure_illumination_uniformity(patch: FacePatch | None) -> Measurement:
 
 
 def measure_under_exposure_prevention(patch: FacePatch | None) -> Measurement:
-    """Return the fraction of the skin that is not too dark, 0 to 1; component of ISO/IEC 29794-5."""
-    return _share("under_exposure_prevention", patch, lambda lumas: lumas > DARK)
+    """Return how far the face is from being too dark, 0 to 1: the lower of two fractions.
+
+    One is the share of the skin above code value `DARK` (component UnderExposurePrevention of ISO/IEC 29794-5, from
+    memory). It cannot tell dark skin from little light; the white of the eye can, because it is alike in all people:
+    the other fraction is its lightness over `EYE_WHITE`. Tinted glasses lower it as well.
+    """
+    name, unit = "under_exposure_prevention", "fraction"
+    if patch is None:
+        return Measurement(name, None, unit, EXPOSURE_SD)
+    lumas = luma(patch.rgb)[skin(patch)]
+    if not lumas.size:
+        return Measurement(name, None, unit, EXPOSURE_SD)
+    return Measurement(name, min(float((lumas > DARK).mean()), _eye_white(patch) / EYE_WHITE, 1.0), unit, EXPOSURE_SD)
 
 
 def measure_over_exposure_prevention(patch: FacePatch | None) -> Measurement:
-    """Return the fraction of the skin that is not too bright, 0 to 1; component of ISO/IEC 29794-5."""
-    return _share("over_exposure_prevention", patch, lambda lumas: lumas < BRIGHT)
+    """Return the share of the skin below code value `BRIGHT`, 0 to 1; component of ISO/IEC 29794-5, from memory."""
+    lumas = luma(patch.rgb)[skin(patch)] if patch is not None else np.zeros(0)
+    value = float((lumas < BRIGHT).mean()) if lumas.size else None
+    return Measurement("over_exposure_prevention", value, "fraction", EXPOSURE_SD)
 
 
-def _share(name: str, patch: FacePatch | None, good: Callable[[Grey], NDArray[np.bool_]]) -> Measurement:
-    if patch is None:
-        return Measurement(name, None, "fraction", EXPOSURE_SD)
-    lumas = luma(patch.rgb)[skin(patch)]
-    return Measurement(name, float(good(lumas).mean()) if lumas.size else None, "fraction", EXPOSURE_SD)
+def _eye_white(patch: FacePatch) -> float:
+    """Return the L* that a tenth of the opened eye exceeds, of the eye where it is lighter."""
+    lightness = lab(patch.rgb)[..., 0]
+    seen = [lightness[polygon(lightness.shape, patch.landmarks_px[list(lids)])] for lids in (RIGHT_LIDS, LEFT_LIDS)]
+    return max((float(np.percentile(eye, 90)) for eye in seen if eye.size), default=0.0)
 
 
 def measure_luminance_mean(patch: FacePatch | None) -> Measurement:

@@ -60,7 +60,7 @@ def lab(rgb: Rgb) -> Lab:
     return np.stack((116 * y - 16, 500 * (x - y), 200 * (y - z)), axis=-1)
 
 
-def polygon(shape: tuple[int, int], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
+def polygon(shape: tuple[int, ...], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Return where the convex hull of some points lies in a picture of this height and width."""
     area = np.zeros(shape, np.uint8)
     cv2.fillConvexPoly(area, cv2.convexHull(np.round(corners_px).astype(np.int32)), (1,))

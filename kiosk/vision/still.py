@@ -64,9 +64,10 @@ class StillVision:
         factor = min(1.0, WORKING_SIDE_PX / max(height, width))
         working = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
         faces = self._faces.faces(working)
-        landmarks = self._faces.read_averaged(working, faces[0]) if len(faces) == 1 else None
+        count = len(faces) + (self._faces.faces_beside(working, faces[0]) if len(faces) == 1 else 0)
+        landmarks = self._faces.read_averaged(working, faces[0]) if count == 1 else None
         if landmarks is None:
-            count = len(faces) if len(faces) > 1 else 0
+            count = count if count > 1 else 0
             return Observation(width, height, count, None, by_name([single_face_present(count)]))
         shape = shape_of(landmarks)
         points = head_points(working, shape, self._person.mask(working, head_box(shape)))

@@ -129,14 +129,29 @@ def test_a_dark_chin_is_no_fault_of_the_light() -> None:
     assert light.measure_illumination_uniformity(patch_of(picture)).value > 0.9
 
 
-@pytest.mark.parametrize(
-    ("level", "under", "over"),
-    [(light.DARK, 0, 1), (light.DARK + 1, 1, 1), (light.BRIGHT - 1, 1, 1), (light.BRIGHT, 1, 0)],
-)
-def test_exposure_limits(level: int, under: int, over: int) -> None:
-    patch = patch_of(plain((level, level, level)))
-    assert light.measure_under_exposure_prevention(patch).value == under
-    assert light.measure_over_exposure_prevention(patch).value == over
+def with_eyes(skin: int, eyes: int) -> np.ndarray:
+    picture = plain((skin, skin, skin))
+    picture[385:415] = eyes
+    return picture
+
+
+@pytest.mark.parametrize(("level", "share"), [(light.DARK, 0), (light.DARK + 1, 1)])
+def test_skin_that_is_too_dark(level: int, share: int) -> None:
+    assert light.measure_under_exposure_prevention(patch_of(with_eyes(level, 200))).value == pytest.approx(
+        share, abs=0.1
+    )
+
+
+@pytest.mark.parametrize(("level", "share"), [(light.BRIGHT - 1, 1), (light.BRIGHT, 0)])
+def test_skin_that_is_too_bright(level: int, share: int) -> None:
+    assert light.measure_over_exposure_prevention(patch_of(plain((level, level, level)))).value == share
+
+
+def test_the_white_of_the_eye_tells_dark_skin_from_little_light() -> None:
+    """Code 52 has L* 21.7 (by the formulas of `test_a_linear_gradient_in_lightness`), half of EYE_WHITE."""
+    assert light.measure_under_exposure_prevention(patch_of(with_eyes(60, 180))).value == 1
+    dim = light.measure_under_exposure_prevention(patch_of(with_eyes(60, 52))).value
+    assert dim == pytest.approx(21.7 / light.EYE_WHITE, abs=0.01)
 
 
 def test_half_the_skin_burnt_out() -> None:
