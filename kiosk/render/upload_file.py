@@ -111,7 +111,6 @@ def _encoded(picture: Image.Image, quality: int) -> bytes:
         "JPEG",
         quality=quality,
         subsampling=_NO_SUBSAMPLING,
-        optimize=True,
         dpi=(UPLOAD_PX_PER_INCH, UPLOAD_PX_PER_INCH),
         icc_profile=srgb_profile(),
     )
