@@ -30,40 +30,37 @@ class Outline:
     em_mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Glyph:
+    """A letter in the font's design units, y up: its advance, and its path as operators with their points."""
+
+    advance: float
+    path: tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
+
+
 class _PathPen(BasePen):  # type: ignore[misc]
-    """Writes glyphs as PDF path operators; the base class raises quadratic curves to cubic ones."""
+    """Notes a glyph down as PDF path operators; the base class raises quadratic curves to cubic ones."""
 
-    def __init__(self, glyphs: object, scale: float) -> None:
+    def __init__(self, glyphs: object) -> None:
         super().__init__(glyphs)
-        self.scale = scale
-        self.x = 0.0
-        self.operators: list[str] = []
-
-    def _write(self, operator: str, *points: tuple[float, float]) -> None:
-        places = (f"{(self.x + x) * self.scale:.4f} {-y * self.scale:.4f}" for x, y in points)
-        self.operators.append(" ".join((*places, operator)))
+        self.path: list[tuple[str, tuple[tuple[float, float], ...]]] = []
 
     def _moveTo(self, pt: tuple[float, float]) -> None:  # noqa: N802
-        self._write("m", pt)
+        self.path.append(("m", (pt,)))
 
     def _lineTo(self, pt: tuple[float, float]) -> None:  # noqa: N802
-        self._write("l", pt)
+        self.path.append(("l", (pt,)))
 
-    def _curveToOne(  # noqa: N802
-        self, pt1: tuple[float, float], pt2: tuple[float, float], pt3: tuple[float, float]
-    ) -> None:
-        self._write("c", pt1, pt2, pt3)
+    def _curveToOne(self, pt1: tuple[float, float], pt2: tuple[float, float], pt3: tuple[float, float]) -> None:  # noqa: N802
+        self.path.append(("c", (pt1, pt2, pt3)))
 
     def _closePath(self) -> None:  # noqa: N802
-        self._write("h")
+        self.path.append(("h", ()))
 
 
 def words_width_mm(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> float:
     """Return how long a line of words is."""
-    face = _face(font)
-    names, widths = face.getBestCmap(), face["hmtx"]
-    advance = sum(widths[names.get(ord(letter), _MISSING_GLYPH)][0] for letter in text)
-    return float(advance * em_mm / face["head"].unitsPerEm)
+    return sum(_glyph(letter, font).advance for letter in text) * em_mm / _units_per_em(font)
 
 
 def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans-Regular") -> list[str]:
@@ -80,14 +77,29 @@ def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans
 
 def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Outline:
     """Return one line of words as outlines, lengths in millimetres; an unknown letter shows as an empty box."""
-    face = _face(font)
-    names, glyphs = face.getBestCmap(), face.getGlyphSet()
-    pen = _PathPen(glyphs, em_mm / face["head"].unitsPerEm)
+    scale, pen_x, lines = em_mm / _units_per_em(font), 0.0, []
     for letter in text:
-        glyph = glyphs[names.get(ord(letter), _MISSING_GLYPH)]
-        glyph.draw(pen)
-        pen.x += glyph.width
-    return Outline("\n".join(pen.operators) + "\n", em_mm)
+        glyph = _glyph(letter, font)
+        for operator, points in glyph.path:
+            places = (f"{(pen_x + x) * scale:.4f} {-y * scale:.4f}" for x, y in points)
+            lines.append(" ".join((*places, operator)))
+        pen_x += glyph.advance
+    return Outline("\n".join(lines) + "\n", em_mm)
+
+
+@cache
+def _glyph(letter: str, font: FontName) -> _Glyph:
+    face = _face(font)
+    glyphs = face.getGlyphSet()
+    glyph = glyphs[face.getBestCmap().get(ord(letter), _MISSING_GLYPH)]
+    pen = _PathPen(glyphs)
+    glyph.draw(pen)
+    return _Glyph(float(glyph.width), tuple(pen.path))
+
+
+@cache
+def _units_per_em(font: FontName) -> int:
+    return int(_face(font)["head"].unitsPerEm)
 
 
 @cache

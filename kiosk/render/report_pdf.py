@@ -164,6 +164,8 @@ def _verdict(pen: _Pen, judgement: Judgement) -> None:
     words: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
     for each in words:
         count = sum(finding.word == each for finding in judgement.findings)
+        if count == 0:
+            continue
         draw_sign(pen.page, each, x, below, _EM)
         pen.write(f"{count} {WORDS[each]}", x + 5.0, below)
         below += 5.2

@@ -41,6 +41,12 @@ def drawn(judgement: Judgement, document: Document = DOCUMENT, *, simulated: boo
     return report_pdf(grey(document), judgement, document, CATALOGUE.sources, simulated=simulated)
 
 
+def wordiness(document: Document) -> int:
+    """Return how many letters a report on the document holds, for finding those that might not fit."""
+    findings = judge(conforming(document), document).findings
+    return len(document.channel.text) + sum(len(finding.source) for finding in findings)
+
+
 def rendered(pdf: bytes, folder: Path, dpi: int = DPI) -> np.ndarray:
     (folder / "report.pdf").write_bytes(pdf)
     subprocess.run(["pdftoppm", "-r", str(dpi), "-singlefile", folder / "report.pdf", folder / "page"], check=True)
@@ -142,8 +148,8 @@ def test_a_simulated_report_says_so(tmp_path: Path) -> None:
     assert (real != simulated).any(axis=2).sum() > 500
 
 
-@pytest.mark.parametrize("name", sorted(document.id for document in CATALOGUE.all()))
-def test_every_documents_report_fits_its_page(name: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", [document.id for document in sorted(CATALOGUE.all(), key=wordiness)[-8:]])
+def test_the_longest_reports_fit_their_page(name: str, tmp_path: Path) -> None:
     document = CATALOGUE.get(name)
     pdf = drawn(judge(conforming(document), document), document, simulated=True)
     ink = (rendered(pdf, tmp_path, dpi=50) < 200).any(axis=2)
