@@ -63,7 +63,7 @@ class Stage:
     def __init__(self, size: tuple[int, int], words: Words) -> None:
         width_px, height_px = size
         self.words = words
-        self._scale = min(size) / theme.SHORT_SIDE
+        self._scale = min(min(size) / theme.SHORT_SIDE, max(size) / theme.LONG_SIDE)
         self._size = Size(width_px / self._scale, height_px / self._scale)
         self._surfaces: list[skia.Surface] = []
         self._place = Place()

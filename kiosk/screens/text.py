@@ -27,6 +27,8 @@ _ALIGN = {
     "right": textlayout.TextAlign.kRight,
 }
 _SHRINK = 0.92
+LEAST = 8.0
+"""Nothing is set smaller, even where a box has no room at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> B
         if block.fits:
             return block
     size = float(scale[-1])
-    while block is None or not block.fits:
+    while block is None or (not block.fits and size > LEAST):
         size *= _SHRINK
         block = _lay(text, width, height, size, style)
     return replace(block, fits=False)

@@ -1,14 +1,15 @@
 """Colours, type sizes and measures of every screen.
 
-Lengths are in design pixels: the short side of any screen is 1080 of them. Colour pairs keep WCAG 2.2 1.4.3 and 1.4.11
-(4.5:1 for words, 3:1 for lines and icons that carry meaning). Colour never says anything alone: an icon or a word does.
+Lengths are in design pixels: any screen has at least 1080 of them on its short side and 1920 on its long one. Colour
+pairs keep WCAG 2.2 1.4.3 and 1.4.11 (4.5:1 for words, 3:1 for lines and icons that carry meaning). Colour never says
+anything alone: an icon or a word does.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-SHORT_SIDE = 1080.0
+SHORT_SIDE, LONG_SIDE = 1080.0, 1920.0
 
 
 class Colour(NamedTuple):
