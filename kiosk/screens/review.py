@@ -6,7 +6,7 @@ import skia
 
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Row, SessionView, Word
-from kiosk.screens import theme
+from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows, square
 from kiosk.screens.scene import Scene, skia_rect
 from kiosk.screens.widgets import FINAL, button, footer, sign
@@ -53,7 +53,11 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
         place, words = cut_top(rect, SIGN_SIDE, 32)
     else:
         place, words = cut_start(rect, SIGN_SIDE, 32)
-    sign(scene, Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE), FINAL[view.verdict])
+    sign(
+        scene,
+        Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE),
+        FINAL["refer" if view.verdict == "unmeasured" else view.verdict],
+    )
     title, _ = cut_top(words, words.height * 0.56, 0)
     used = scene.text(title, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand="top")
     _, text = cut_top(words, used.height, 12)
@@ -71,7 +75,7 @@ def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
     if left_over > 0:
         unmet = any(row.word != "pass" for row in ordered[ROWS_SHOWN:])
         text = scene.words.tr("review.more" if unmet else "review.more_right", count=left_over)
-        scene.text(more, text, theme.DETAIL, theme.MUTED)
+        scene.text(more.inset(0, 8, 0, 0), text, theme.DETAIL, theme.MUTED, stand="top")
 
 
 def _row(scene: Scene, rect: Rect, row: Row) -> None:
@@ -90,10 +94,9 @@ def _row(scene: Scene, rect: Rect, row: Row) -> None:
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
     """Draw the photo as it will be printed, with the lines of crown, eyes and chin."""
     width_mm, height_mm = view.photo_mm
-    if not view.photo_jpeg or not width_mm or not height_mm:
-        return
-    image = skia.Image.MakeFromEncoded(view.photo_jpeg)
-    if image is None:
+    image = skia.Image.MakeFromEncoded(view.photo_jpeg) if view.photo_jpeg else None
+    if image is None or not width_mm or not height_mm:
+        emblems.head_in_frame(scene.canvas, scene.at(square(area, min(area.width, area.height) * 0.7)))
         return
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale
