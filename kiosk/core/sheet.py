@@ -6,12 +6,14 @@ Origin at the upper left of the sheet, which lies in the orientation of its PWG 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import chain
 
 from kiosk.core.cutting import Line, cut_marks, strokes
 from kiosk.core.geometry import Rect, Size
+from kiosk.core.units import MM_PER_INCH
 from kiosk.errors import SheetDoesNotFit
 
 GUTTER_MM = 2.0
@@ -20,8 +22,8 @@ MARGIN_MM = 3.0
 """Edge kept free where the printer has not said what it can reach (practice of the trade)."""
 
 _SPLITS = 2
-_UM_PER_MM = 1000
-_FUZZ_UM = 1e-6
+_STEPS_MM = (MM_PER_INCH / 300, MM_PER_INCH / 600, 0.001)
+_FUZZ = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,28 +88,103 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """A plain grid of photos lying one way, in whole micrometres; a ragged block lacks the end of its last row."""
+    """A plain grid of photos lying one way, in whole steps; a ragged block lacks the end of its last row."""
 
-    x_um: int
-    y_um: int
+    x: int
+    y: int
     columns: int
     rows: int
     turned: bool
     count: int
 
-    def moved(self, x_um: int, y_um: int) -> _Block:
-        return _Block(self.x_um + x_um, self.y_um + y_um, self.columns, self.rows, self.turned, self.count)
+    def moved(self, x: int, y: int) -> _Block:
+        return replace(self, x=self.x + x, y=self.y + y)
+
+    def first(self, count: int) -> _Block:
+        """Return the block with its first photos only."""
+        return replace(self, rows=math.ceil(count / self.columns), count=count)
 
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """A photo with the gutters to its right and below, in whole micrometres."""
+    """A photo with the gutters to its right and below, in whole steps."""
 
-    width_um: int
-    height_um: int
+    width: int
+    height: int
 
     def turned(self) -> _Cell:
-        return _Cell(self.height_um, self.width_um)
+        return _Cell(self.height, self.width)
+
+
+@dataclass(frozen=True, slots=True)
+class _Raster:
+    """The printable area in whole steps, the last gutter included, and the photos that lie on it."""
+
+    printable_mm: Rect
+    photo_mm: Size
+    gutter_mm: float
+    step_mm: float
+
+    @property
+    def width(self) -> int:
+        return self._down(self.printable_mm.width) + self._down(self.gutter_mm)
+
+    @property
+    def height(self) -> int:
+        return self._down(self.printable_mm.height) + self._down(self.gutter_mm)
+
+    @property
+    def cell(self) -> _Cell:
+        sides = (self.photo_mm.width, self.photo_mm.height)
+        return _Cell(*(math.ceil((side + self.gutter_mm) / self.step_mm - _FUZZ) for side in sides))
+
+    @property
+    def most(self) -> tuple[_Block, ...]:
+        """The blocks that hold the most photos."""
+        return _fill(self.width, self.height, self.cell, _SPLITS)
+
+    def grids(self, count: int) -> Iterator[tuple[_Block, ...]]:
+        """Yield each plain grid that holds exactly `count`, its last row perhaps ragged."""
+        for side, turned in ((self.cell, False), (self.cell.turned(), True)):
+            for columns in range(min(count, self.width // side.width), 0, -1):
+                rows = math.ceil(count / columns)
+                if rows * side.height <= self.height:
+                    yield (_Block(0, 0, columns, rows, turned, count),)
+
+    def mix(self, count: int) -> Iterator[tuple[_Block, ...]]:
+        """Yield the first `count` photos of the blocks that hold the most, if they are so many."""
+        kept = []
+        for block in self.most:
+            if count > 0:
+                kept.append(block.first(min(count, block.count)))
+                count -= kept[-1].count
+        if count == 0:
+            yield tuple(kept)
+
+    def placed(self, blocks: tuple[_Block, ...]) -> tuple[Placement, ...]:
+        """Return the photos of the blocks, as one group in the middle of the printable area."""
+        photos = [photo for block in blocks for photo in self._photos(block)]
+        left_mm = self._start(self.printable_mm.x, self.printable_mm.right, max(p.rect_mm.right for p in photos))
+        top_mm = self._start(self.printable_mm.y, self.printable_mm.bottom, max(p.rect_mm.bottom for p in photos))
+        return tuple(replace(photo, x_mm=left_mm + photo.x_mm, y_mm=top_mm + photo.y_mm) for photo in photos)
+
+    def _photos(self, block: _Block) -> Iterator[Placement]:
+        cell = self.cell.turned() if block.turned else self.cell
+        size = self.photo_mm.turned() if block.turned else self.photo_mm
+        for index in range(block.count):
+            row, column = divmod(index, block.columns)
+            x_mm, y_mm = (block.x + column * cell.width) * self.step_mm, (block.y + row * cell.height) * self.step_mm
+            yield Placement(x_mm, y_mm, size.width, size.height, block.turned)
+
+    def _start(self, low_mm: float, high_mm: float, length_mm: float) -> float:
+        """Return where a length begins that lies in the middle, to the nearest step that keeps it inside."""
+        middle_mm = low_mm + (high_mm - low_mm - length_mm) / 2
+        start_mm = round(middle_mm / self.step_mm) * self.step_mm
+        is_inside = start_mm >= low_mm - _FUZZ and start_mm + length_mm <= high_mm + _FUZZ
+        return start_mm if is_inside else middle_mm
+
+    def _down(self, length_mm: float) -> int:
+        return max(0, math.floor(length_mm / self.step_mm + _FUZZ))
 
 
 def impose(
@@ -117,6 +194,11 @@ def impose(
 
     Photos lie upright, turned, or as a guillotine mix of both where only that holds enough. Of the plain grids for a
     count the one cut with the fewest strokes is taken; on equal terms the photos stay upright.
+
+    Where there is room for it the photos' upper left corners lie on whole pixels of 300 per inch, counted from the
+    sheet's own corner, else of 600 per inch: a printer paints every pixel that a photo touches, so one that begins
+    inside a pixel comes out larger by it. Gutters grow by less than a pixel for that, and never shrink; photos
+    without a gutter touch, wherever that is.
 
     Raises
     ------
@@ -129,41 +211,40 @@ def impose(
         raise ValueError("give a photo with a size, a gutter of 0 or more, and a count of 1 or more")
     page = Rect(0.0, 0.0, medium.size_mm.width, medium.size_mm.height)
     printable = page.inset(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
-    gutter_um = _um_up(gutter_mm)
-    width_um, height_um = _um_down(printable.width) + gutter_um, _um_down(printable.height) + gutter_um
-    cell = _Cell(_um_up(photo_mm.width) + gutter_um, _um_up(photo_mm.height) + gutter_um)
-    most = _fill(width_um, height_um, cell, _SPLITS)
-    fit = sum(block.count for block in most)
+    steps_mm = _STEPS_MM if gutter_mm > 0 else _STEPS_MM[-1:]
+    rasters = [_Raster(printable, photo_mm, gutter_mm, step_mm) for step_mm in steps_mm]
+    fit = sum(block.count for block in rasters[-1].most)
     if fit < (count or 1):
         raise SheetDoesNotFit(
             count=count or 1, width_mm=photo_mm.width, height_mm=photo_mm.height, paper=medium.short, fit=fit
         )
-    grids = [] if count is None else list(_grids_of(count, width_um, height_um, cell))
-    choices = grids or [tuple(_first(most, count or fit))]
-    layouts = [_placed(blocks, photo_mm, cell, gutter_um, printable) for blocks in choices]
+    plain = [(raster, list(raster.grids(count))) for raster in rasters if count]
+    mixed = ((raster, list(raster.mix(count or fit))) for raster in rasters)
+    raster, choices = next((raster, choices) for raster, choices in chain(plain, mixed) if choices)
+    layouts = [raster.placed(blocks) for blocks in choices]
     plans = [strokes(page, [photo.rect_mm for photo in photos]) for photos in layouts]
     photos, plan = min(zip(layouts, plans, strict=True), key=lambda pair: len(pair[1]))
     return Sheet(medium, printable, photos, cut_marks(printable, [photo.rect_mm for photo in photos]), plan)
 
 
 @cache
-def _fill(width_um: int, height_um: int, cell: _Cell, splits: int) -> tuple[_Block, ...]:
+def _fill(width: int, height: int, cell: _Cell, splits: int) -> tuple[_Block, ...]:
     """Return the blocks that hold the most photos, cutting the area in two at most `splits` times over."""
-    best = max(_grid(width_um, height_um, cell), _grid(width_um, height_um, cell.turned(), turned=True), key=_worth)
-    bound = width_um * height_um // (cell.width_um * cell.height_um)
+    best = max(_grid(width, height, cell), _grid(width, height, cell.turned(), turned=True), key=_worth)
+    bound = width * height // (cell.width * cell.height)
     if splits == 0 or sum(block.count for block in best) == bound:
         return best
-    for x_um in _edges(width_um, cell):
-        left, right = _fill(x_um, height_um, cell, splits - 1), _fill(width_um - x_um, height_um, cell, splits - 1)
-        best = max(best, left + tuple(block.moved(x_um, 0) for block in right), key=_worth)
-    for y_um in _edges(height_um, cell):
-        upper, lower = _fill(width_um, y_um, cell, splits - 1), _fill(width_um, height_um - y_um, cell, splits - 1)
-        best = max(best, upper + tuple(block.moved(0, y_um) for block in lower), key=_worth)
+    for x in _edges(width, cell):
+        left, right = _fill(x, height, cell, splits - 1), _fill(width - x, height, cell, splits - 1)
+        best = max(best, left + tuple(block.moved(x, 0) for block in right), key=_worth)
+    for y in _edges(height, cell):
+        upper, lower = _fill(width, y, cell, splits - 1), _fill(width, height - y, cell, splits - 1)
+        best = max(best, upper + tuple(block.moved(0, y) for block in lower), key=_worth)
     return best
 
 
-def _grid(width_um: int, height_um: int, cell: _Cell, turned: bool = False) -> tuple[_Block, ...]:
-    columns, rows = max(0, width_um) // cell.width_um, max(0, height_um) // cell.height_um
+def _grid(width: int, height: int, cell: _Cell, turned: bool = False) -> tuple[_Block, ...]:
+    columns, rows = width // cell.width, height // cell.height
     return (_Block(0, 0, columns, rows, turned, columns * rows),) if columns * rows else ()
 
 
@@ -171,63 +252,11 @@ def _worth(blocks: tuple[_Block, ...]) -> tuple[int, int]:
     return sum(block.count for block in blocks), -len(blocks)
 
 
-def _edges(length_um: int, cell: _Cell) -> Iterator[int]:
+def _edges(length: int, cell: _Cell) -> Iterator[int]:
     """Yield where a cut can fall with photos packed tight before it, short of the far end."""
     sides = {
-        across * cell.width_um + along * cell.height_um
-        for across in range(length_um // cell.width_um + 1)
-        for along in range((length_um - across * cell.width_um) // cell.height_um + 1)
+        across * cell.width + along * cell.height
+        for across in range(length // cell.width + 1)
+        for along in range((length - across * cell.width) // cell.height + 1)
     }
-    yield from sorted(side for side in sides if 0 < side < length_um)
-
-
-def _grids_of(count: int, width_um: int, height_um: int, cell: _Cell) -> Iterator[tuple[_Block, ...]]:
-    """Yield each plain grid that holds exactly `count`, its last row perhaps ragged."""
-    for side, turned in ((cell, False), (cell.turned(), True)):
-        for columns in range(min(count, max(0, width_um) // side.width_um), 0, -1):
-            rows = math.ceil(count / columns)
-            if rows * side.height_um <= height_um:
-                yield (_Block(0, 0, columns, rows, turned, count),)
-
-
-def _first(blocks: Iterable[_Block], count: int) -> Iterator[_Block]:
-    """Yield the blocks that hold the first `count` photos."""
-    for block in blocks:
-        kept = min(count, block.count)
-        if kept:
-            yield _Block(block.x_um, block.y_um, block.columns, math.ceil(kept / block.columns), block.turned, kept)
-        count -= kept
-
-
-def _placed(
-    blocks: tuple[_Block, ...], photo_mm: Size, cell: _Cell, gutter_um: int, printable: Rect
-) -> tuple[Placement, ...]:
-    """Return the photos of the blocks, as one group in the middle of the printable area."""
-    corners = []
-    for block in blocks:
-        side = cell.turned() if block.turned else cell
-        for index in range(block.count):
-            row, column = divmod(index, block.columns)
-            corners.append((block.x_um + column * side.width_um, block.y_um + row * side.height_um, side, block.turned))
-    right_um = max(x_um + side.width_um for x_um, _, side, _ in corners) - gutter_um
-    bottom_um = max(y_um + side.height_um for _, y_um, side, _ in corners) - gutter_um
-    left_mm = printable.x + (printable.width - right_um / _UM_PER_MM) / 2
-    top_mm = printable.y + (printable.height - bottom_um / _UM_PER_MM) / 2
-    return tuple(
-        Placement(
-            left_mm + x_um / _UM_PER_MM,
-            top_mm + y_um / _UM_PER_MM,
-            photo_mm.height if turned else photo_mm.width,
-            photo_mm.width if turned else photo_mm.height,
-            turned,
-        )
-        for x_um, y_um, _, turned in corners
-    )
-
-
-def _um_up(length_mm: float) -> int:
-    return math.ceil(length_mm * _UM_PER_MM - _FUZZ_UM)
-
-
-def _um_down(length_mm: float) -> int:
-    return math.floor(length_mm * _UM_PER_MM + _FUZZ_UM)
+    yield from sorted(side for side in sides if 0 < side < length)

@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.core.geometry import Size
 from kiosk.core.media import MEDIA, medium
-from kiosk.core.sheet import Margins, Sheet, impose
+from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.errors import SheetDoesNotFit
 
 # How many a plain grid holds, photos all upright or all turned: (gutter 0, margin 0) and (gutter 2, margin 3), in mm.
@@ -37,6 +37,7 @@ CASES = [
     for gutter, margin, count in zip((0.0, 2.0), (0.0, 3.0), counts, strict=True)
 ]
 PASSPORT = Size(35.0, 45.0)
+PIXEL_MM = 25.4 / 300
 
 
 def even(margin_mm: float) -> Margins:
@@ -145,5 +146,27 @@ def test_inches_fill_their_paper_to_the_edge() -> None:
 def test_uneven_margins_move_the_middle() -> None:
     sheet = impose(medium("4x6in"), PASSPORT, Margins(3, 3, 9, 20), 2, count=1)
     (photo,) = sheet.photos
-    assert photo.rect_mm.centre.x == pytest.approx(3 + (101.6 - 12) / 2)
-    assert photo.rect_mm.centre.y == pytest.approx(3 + (152.4 - 23) / 2)
+    assert photo.rect_mm.centre.x == pytest.approx(3 + (101.6 - 12) / 2, abs=PIXEL_MM / 2)
+    assert photo.rect_mm.centre.y == pytest.approx(3 + (152.4 - 23) / 2, abs=PIXEL_MM / 2)
+
+
+@pytest.mark.parametrize(("paper", "count"), [("4x6in", 8), ("5x7in", 10), ("10x15cm", 6), ("a4", None)])
+def test_photos_begin_on_whole_pixels_of_the_printer(paper: str, count: int | None) -> None:
+    for photo in impose(medium(paper), PASSPORT, even(3), 2, count).photos:
+        for start_mm in (photo.x_mm, photo.y_mm):
+            assert start_mm / PIXEL_MM == pytest.approx(round(start_mm / PIXEL_MM), abs=1e-6)
+
+
+def test_where_whole_pixels_leave_no_room_the_photos_go_without() -> None:
+    tight = Medium("custom", "custom", Size(2 * 35 + 2 + 0.01, 45.01))
+    sheet = impose(tight, PASSPORT, even(0), 2)
+    assert len(sheet.photos) == 2
+    assert sheet.photos[1].x_mm - sheet.photos[0].x_mm == pytest.approx(37.0, abs=1e-9)
+
+
+def test_photos_without_a_gutter_touch() -> None:
+    first, second = impose(medium("4x6in"), PASSPORT, even(3), 0, count=2).photos
+    assert (first.rect_mm.right, first.y_mm) == pytest.approx((second.x_mm, second.y_mm), abs=1e-9) or (
+        first.rect_mm.bottom,
+        first.x_mm,
+    ) == pytest.approx((second.y_mm, second.x_mm), abs=1e-9)

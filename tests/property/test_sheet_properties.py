@@ -2,7 +2,7 @@
 
 from itertools import combinations
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.cutting import MARK_CLEARANCE_MM
@@ -12,6 +12,8 @@ from kiosk.core.waste import free_rects
 from kiosk.errors import SheetDoesNotFit
 
 SLACK_MM = 1e-6
+
+unhurried = settings(deadline=None)
 
 
 def lengths(low_mm: float, high_mm: float) -> st.SearchStrategy[float]:
@@ -43,6 +45,7 @@ def grown(rect: Rect, by_mm: float) -> Rect:
     return rect.inset(-by_mm, -by_mm, -by_mm, -by_mm)
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_photos_stay_inside_keep_the_gutter_and_their_size(
     medium: Medium, photo: Size, edges: Margins, gutter: float
@@ -57,6 +60,7 @@ def test_photos_stay_inside_keep_the_gutter_and_their_size(
         assert not grown(one.rect_mm, gutter).overlaps(other.rect_mm, SLACK_MM)
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_the_count_is_never_below_the_better_plain_grid(
     medium: Medium, photo: Size, edges: Margins, gutter: float
@@ -68,6 +72,7 @@ def test_the_count_is_never_below_the_better_plain_grid(
     assert (len(sheet.photos) if sheet else 0) >= best
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_the_group_lies_in_the_middle(medium: Medium, photo: Size, edges: Margins, gutter: float) -> None:
     sheet = impose_or_none(medium, photo, edges, gutter)
@@ -78,10 +83,12 @@ def test_the_group_lies_in_the_middle(medium: Medium, photo: Size, edges: Margin
     right = printable.right - max(rect.right for rect in rects)
     top = min(rect.y for rect in rects) - printable.y
     foot = printable.bottom - max(rect.bottom for rect in rects)
-    assert abs(left - right) < SLACK_MM
-    assert abs(top - foot) < SLACK_MM
+    pixel_mm = 25.4 / 300
+    assert abs(left - right) <= pixel_mm + SLACK_MM
+    assert abs(top - foot) <= pixel_mm + SLACK_MM
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_marks_lie_in_the_printable_waste_clear_of_every_photo(
     medium: Medium, photo: Size, edges: Margins, gutter: float
@@ -95,6 +102,7 @@ def test_marks_lie_in_the_printable_waste_clear_of_every_photo(
             assert not grown(mark.rect_mm, MARK_CLEARANCE_MM - SLACK_MM).overlaps(place.rect_mm, SLACK_MM)
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_the_strokes_free_every_photo_and_cut_none(medium: Medium, photo: Size, edges: Margins, gutter: float) -> None:
     sheet = impose_or_none(medium, photo, edges, gutter)
@@ -115,6 +123,7 @@ def test_the_strokes_free_every_photo_and_cut_none(medium: Medium, photo: Size, 
         assert any(p.contains(place.rect_mm, 2e-3) and place.rect_mm.contains(p, 2e-3) for p in pieces)
 
 
+@unhurried
 @given(media, photos, margins, gutters)
 def test_turning_paper_and_photo_turns_the_sheet(medium: Medium, photo: Size, edges: Margins, gutter: float) -> None:
     other_way = Medium(medium.name, medium.short, medium.size_mm.turned())
@@ -126,6 +135,7 @@ def test_turning_paper_and_photo_turns_the_sheet(medium: Medium, photo: Size, ed
     assert len(counts) == 1
 
 
+@unhurried
 @given(media, photos, margins, gutters, st.integers(1, 40))
 def test_an_exact_count_is_kept_or_refused(
     medium: Medium, photo: Size, edges: Margins, gutter: float, count: int
@@ -139,6 +149,7 @@ def test_an_exact_count_is_kept_or_refused(
         assert asked is None
 
 
+@unhurried
 @given(media, photos, margins)
 def test_free_rectangles_are_empty_and_cannot_grow(medium: Medium, photo: Size, edges: Margins) -> None:
     sheet = impose_or_none(medium, photo, edges, 2.0)

@@ -79,6 +79,19 @@ def test_every_photo_measures_true_and_lies_in_its_place(
             assert (at_px - NEAR_PX + inked[0]) * MM_PER_PX == pytest.approx(start_mm, abs=0.05)
 
 
+@pytest.mark.parametrize(("paper", "dpi"), [("4x6in", 300), ("4x6in", 600), ("10x15cm", 600), ("hagaki", 300)])
+def test_photos_fill_whole_pixels_of_a_printer_and_no_pixel_more(paper: str, dpi: int, tmp_path: Path) -> None:
+    sheet = laid(paper, PASSPORT, 3.0, 2.0)
+    page = rendered(sheet_pdf(sheet, flat(PASSPORT), STRIP), tmp_path, dpi, "-gray")
+    for place in sheet.photos:
+        x, y = round(place.x_mm / 25.4 * dpi), round(place.y_mm / 25.4 * dpi)
+        width, height = (np.ceil(side / 25.4 * dpi) for side in (place.width_mm, place.height_mm))
+        across, down = (np.flatnonzero(line < 250) for line in (page[y + 20, x - 3 : x + 1200], page[y - 3 :, x + 20]))
+        assert (across[0], down[0]) == (3, 3)
+        assert page[y + 20, x + int(width) - 1] < 250 <= page[y + 20, x + int(width)]
+        assert page[y + int(height) - 1, x + 20] < 250 <= page[y + int(height), x + 20]
+
+
 def test_photos_without_gutters_meet_where_they_should(tmp_path: Path) -> None:
     sheet = laid("4x6in", Size(50.8, 50.8), 0.0, 0.0)
     page = rendered(sheet_pdf(sheet, flat(Size(50.8, 50.8)), STRIP), tmp_path, 600)
