@@ -7,9 +7,12 @@ import tomllib
 from pathlib import Path
 from typing import Any, Literal
 
+import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from kiosk.errors import SettingsRefused
+from kiosk.core.trust import Confirmation
+from kiosk.errors import CannotWrite, SettingsRefused
+from kiosk.files import write_whole
 
 
 class _Section(BaseModel):
@@ -41,9 +44,6 @@ class WebCamera(_Section):
     still_px: tuple[int, int] = (1920, 1080)
 
 
-class FolderPrint(_Section):
-    """A folder that keeps the exact sheets."""
-
 class TetheredCamera(_Section):
     """A camera on the USB, through libgphoto2.
 
@@ -57,6 +57,9 @@ class TetheredCamera(_Section):
     keep_on_card: bool = False
     still_px: tuple[int, int] = (6000, 4000)
 
+
+class FolderPrint(_Section):
+    """A folder that keeps the exact sheets."""
 
     backend: Literal["folder"]
     folder: str
@@ -86,6 +89,7 @@ class Settings(_Section):
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
+    confirmations: list[Confirmation] = []
     file: Path
 
     def path(self, text: str) -> Path:
@@ -113,6 +117,26 @@ def read_settings(path: Path) -> Settings:
         return Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
     except ValidationError as error:
         raise refusal(path, error) from error
+
+
+def add_confirmation(path: Path, confirmation: Confirmation) -> None:
+    """Add a confirmation at the end of the settings file; all else in it stays as it was written.
+
+    Raises
+    ------
+    SettingsRefused
+        The settings file is missing or has a fault of its own.
+    CannotWrite
+        It cannot be written; it stands as it was.
+    """
+    read_settings(path)
+    settings = tomlkit.parse(path.read_text(encoding="utf-8"))
+    confirmed = settings.setdefault("confirmations", tomlkit.aot())
+    confirmed.append(tomlkit.item(confirmation.model_dump()))
+    try:
+        write_whole(path, tomlkit.dumps(settings).encode())
+    except OSError as error:
+        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
 
 
 def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:

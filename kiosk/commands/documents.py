@@ -1,0 +1,107 @@
+"""List the documents, explain one with its sources, tell what several can share, or confirm one.
+
+Without an id, a table; with one, its rules limit by limit; with several, whether one shot or even one print serves
+them all. `confirm ID --by NAME --on DAY --source TEXT` notes in the site's settings that a person has read the
+authority's own text: a document whose geometry rests on memory is hidden from the booth until then.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kiosk.commands.told import SETTINGS, complain, notice, write
+from kiosk.errors import EXIT_DONE, BadCommand
+
+if TYPE_CHECKING:
+    from kiosk.catalogue import Catalogue
+
+CONFIRM = "confirm"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("documents", nargs="*", metavar="ID", help=f"ids, or `{CONFIRM}` and one id")
+    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--check", type=Path, metavar="FOLDER", help="check a folder of documents of your own")
+    parser.add_argument("--drawing", type=Path, metavar="FILE", help="draw one at true size: .svg or .pdf")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--by", metavar="NAME", help="who has read the authority's text")
+    parser.add_argument("--on", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day it was read")
+    parser.add_argument("--source", metavar="TEXT", help="the page or law that was read")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Do what was asked."""
+    from kiosk.catalogue import Catalogue
+
+    if options.check is not None:
+        return _check(options.check)
+    catalogue = Catalogue.load()
+    if options.documents[:1] == [CONFIRM]:
+        return _confirm(options, catalogue)
+    chosen = [catalogue.get(name) for name in options.documents] or list(catalogue.all())
+    if options.drawing is not None:
+        return _draw(options, catalogue)
+    if options.json:
+        from kiosk.render.explain import as_json
+
+        print(json.dumps([as_json(document) for document in chosen], indent=2, ensure_ascii=False))
+        return EXIT_DONE
+    return _tell(options, catalogue)
+
+
+def _tell(options: argparse.Namespace, catalogue: Catalogue) -> int:
+    from kiosk.core.compat import share
+    from kiosk.render.explain import explain, table
+
+    chosen = [catalogue.get(name) for name in options.documents]
+    if len(chosen) == 1:
+        print(explain(chosen[0], catalogue))
+        return EXIT_DONE
+    print(table(chosen or catalogue.all()))
+    if chosen:
+        print(f"\n{share(chosen).sentence}")
+    return EXIT_DONE
+
+
+def _check(folder: Path) -> int:
+    """Say the first fault of each file of a folder."""
+    from kiosk.catalogue import check
+
+    codes = [complain(refusal) for refusal in check(folder)]
+    if not codes:
+        print(f"{folder}: every document is well formed")
+    return max(codes, default=EXIT_DONE)
+
+
+def _draw(options: argparse.Namespace, catalogue: Catalogue) -> int:
+    from kiosk.render.drawing import drawing_pdf, drawing_svg
+
+    if len(options.documents) != 1 or options.drawing.suffix not in (".svg", ".pdf"):
+        raise BadCommand(detail="a drawing shows one document, in a file that ends in .svg or .pdf")
+    document = catalogue.get(options.documents[0])
+    drawn = drawing_svg(document).encode() if options.drawing.suffix == ".svg" else drawing_pdf(document)
+    write(options.drawing, drawn)
+    print(f"{options.drawing}: print it at 100 % and lay it over a photo")
+    return EXIT_DONE
+
+
+def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
+    """Note a confirmation in the site's settings."""
+    from kiosk.core.trust import Confirmation
+    from kiosk.settings import add_confirmation
+
+    if len(options.documents) != 2 or not (options.by and options.on and options.source):
+        raise BadCommand(detail=f"`{CONFIRM}` takes one id, --by, --on and --source")
+    document = catalogue.get(options.documents[1])
+    confirmation = Confirmation(document=document.id, by=options.by, on=options.on, source=options.source)
+    add_confirmation(options.settings, confirmation)
+    if options.on < document.read_on:
+        notice(f"The file was read later, on {document.read_on}: this confirmation does not open it to sitters.")
+    print(f"{document.id}: confirmed by {options.by} in {options.settings}")
+    return EXIT_DONE
