@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from pydantic import ValidationError
 
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
 from kiosk.core.media import medium
+from kiosk.core.rules import Document
 from kiosk.core.session import House
 from kiosk.core.sheet import Margins
+from kiosk.core.trust import is_stale, is_trusted, settled
 from kiosk.devices.base import Camera, Printer
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.sitter import Scenario
-from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
 from kiosk.errors import SettingsRefused
@@ -35,6 +39,8 @@ from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
@@ -68,7 +74,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         The session folder cannot be used.
     """
     clock = clock or SystemClock()
-    house = house_of(settings)
+    house = house_of(settings, clock.today())
     layout = layout_of(settings)
     for document in house.documents:
         layout.impose(document)
@@ -96,7 +102,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         yield Booth(Loop(house, Parts(camera, worker, bench, prints, files, screen, clock, hear)), screen)
 
 
-def house_of(settings: Settings) -> House:
+def house_of(settings: Settings, today: date) -> House:
     """Return what the booth is set to, with its documents read."""
     catalogue = Catalogue.load()
     missing = [tag for tag in settings.booth.languages if tag not in available()]
@@ -104,11 +110,33 @@ def house_of(settings: Settings) -> House:
         detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
         raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
     return House(
-        documents=tuple(catalogue.get(document_id) for document_id in settings.booth.documents),
+        documents=offered(settings, catalogue, today),
         languages=tuple(settings.booth.languages),
         shots=settings.booth.shots,
         still_px=still_px_of(settings),
     )
+
+
+def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Document, ...]:
+    """Return the documents that may be shown to a sitter, as they bind; warn of old rules and of what is hidden.
+
+    Raises
+    ------
+    SettingsRefused
+        Every document waits for a person's confirmation.
+    """
+    documents = []
+    for document in map(catalogue.get, settings.booth.documents):
+        if not is_trusted(document, settings.confirmations):
+            _log.warning("%s is hidden: confirm it with `holdstill documents confirm`", document.id)
+            continue
+        if is_stale(document, today):
+            _log.warning("the rules of %s were read on %s: read them again", document.id, document.read_on)
+        documents.append(settled(document, settings.confirmations))
+    if not documents:
+        detail = "every document waits for `holdstill documents confirm`"
+        raise SettingsRefused(path=settings.file, where="booth.documents", detail=detail)
+    return tuple(documents)
 
 
 def layout_of(settings: Settings) -> Layout:
@@ -127,6 +155,8 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
             raise refusal(settings.file, error, within="camera.scenario") from error
         camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
         return camera, camera.hear
+    if isinstance(chosen, TetheredCamera):
+        return CameraProcess(TetheredDriver("", chosen.model, chosen.adjust, keep=chosen.keep_on_card)), None
     return CameraProcess(WebcamDriver(chosen.device)), None
 
 
@@ -147,5 +177,3 @@ def still_px_of(settings: Settings) -> tuple[int, int]:
     if isinstance(settings.camera, SimulatedCameraSettings):
         return round(STILL_PX.width), round(STILL_PX.height)
     return settings.camera.still_px
-    if isinstance(chosen, TetheredCamera):
-        return CameraProcess(TetheredDriver("", chosen.model, chosen.adjust, keep=chosen.keep_on_card)), None

@@ -53,6 +53,15 @@ class BadInput(KioskError):
     """What the user gave cannot be used."""
 
 
+class BadCommand(BadInput):
+    """The command line is wrong."""
+
+    key = "bad_command"
+    exit_code = EXIT_USAGE
+    sentence = "That command cannot be done: {detail}."
+    next_step = "Add --help to the command for what it takes."
+
+
 class UnreadablePhoto(BadInput):
     """The file is not a picture, or a damaged one."""
 
@@ -134,15 +143,6 @@ class SettingsRefused(BadInput):
     next_step = "Correct the key in that file; README.md lists the settings."
 
 
-class CannotWrite(BadInput):
-    """An output file or folder cannot be written; nothing was left behind."""
-
-    key = "cannot_write"
-    exit_code = 9
-    sentence = "{path} cannot be written: {detail}."
-    next_step = "Choose a folder you may write to, with free space."
-
-
 class CameraSettingRefused(NeedsAttendant):
     """The camera does not offer a value that the settings file asks for."""
 
@@ -150,6 +150,15 @@ class CameraSettingRefused(NeedsAttendant):
     exit_code = 8
     sentence = "The camera cannot be set to {role} = {value!r}: {offered}."
     next_step = "Correct camera.adjust in the settings file, or turn the camera's mode dial to M."
+
+
+class CannotWrite(BadInput):
+    """An output file or folder cannot be written; nothing was left behind."""
+
+    key = "cannot_write"
+    exit_code = 9
+    sentence = "{path} cannot be written: {detail}."
+    next_step = "Choose a folder you may write to, with free space."
 
 
 class PhotoDoesNotFit(BadInput):
@@ -186,6 +195,15 @@ class CameraFault(Recoverable):
     exit_code = 20
     sentence = "The camera does not answer: {detail}."
     next_step = "Check its cable, battery and switch; the booth connects again by itself."
+
+
+class CameraCardFull(NeedsAttendant):
+    """The camera's card has no room for another picture."""
+
+    key = "camera_card_full"
+    exit_code = 20
+    sentence = "The camera's card is full."
+    next_step = "Empty the card or put in another; the booth goes on by itself."
 
 
 class DeviceTimeout(Recoverable):

@@ -34,7 +34,7 @@ from kiosk.core.events import (
 from kiosk.core.present import present
 from kiosk.core.session import House, Session, step
 from kiosk.core.view import SessionView
-from kiosk.devices.base import Camera, DeviceFailed, DeviceReady, PrintStatus, StillTaken
+from kiosk.devices.base import Camera, DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError
@@ -45,6 +45,10 @@ from kiosk.store.session_files import SessionFiles
 TICK_S = 1 / 30
 CAMERA_GRACE_S = 4.0
 """How long a sitter waits for the camera to come back before the booth says that it is out of order."""
+REFUSED_SHOTS = 3
+"""How many shots a camera that answers may refuse in a row before the booth says that it is out of order."""
+REFUSED_REST_S = 30.0
+"""How long the booth then rests before it lets the next sitter try."""
 _STILL = "still.jpg"
 
 _log = logging.getLogger(__name__)
@@ -77,6 +81,8 @@ class Loop:
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
+        self._refused_shots = 0
+        self._refused_s = now_s
         self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
         self.view = self._present()
 
@@ -117,22 +123,41 @@ class Loop:
         for event in camera.poll():
             match event:
                 case StillTaken(jpeg):
+                    self._refused_shots = 0
                     yield ShotArrived(jpeg)
                 case DeviceFailed(error):
                     _log.warning("camera: %s", error)
                     self._camera_error = error
                     if camera.state != "ready" and self._camera_down_s is None:
                         self._camera_down_s = now_s
-                    yield ShotFailed()
+                    yield from self._shot_failed(error, now_s)
+                case DeviceNotice(text):
+                    _log.warning("camera: %s", text)
                 case DeviceReady():
                     self._camera_down_s = None
-                    if self._camera_blamed:
-                        self._camera_blamed = False
-                        yield Mended()
+                    yield from self._mended()
         down_s = 0.0 if self._camera_down_s is None else now_s - self._camera_down_s
         if down_s > CAMERA_GRACE_S and not self._camera_blamed:
             self._camera_blamed = True
             yield _failed(self._camera_error)
+        if self._refused_shots >= REFUSED_SHOTS and now_s - self._refused_s > REFUSED_REST_S:
+            self._refused_shots = 0
+            yield from self._mended()
+
+    def _shot_failed(self, error: KioskError, now_s: float) -> Iterator[Event]:
+        """Let the shot be taken again, unless a camera that answers has refused several in a row."""
+        self._refused_shots += self._parts.camera.state == "ready"
+        if self._refused_shots < REFUSED_SHOTS:
+            yield ShotFailed()
+        elif not self._camera_blamed:
+            self._refused_s = now_s
+            self._camera_blamed = True
+            yield _failed(error)
+
+    def _mended(self) -> Iterator[Event]:
+        if self._camera_blamed:
+            self._camera_blamed = False
+            yield Mended()
 
     def _print_event(self, status: PrintStatus) -> Iterator[Event]:
         if status.key != self._job_key:

@@ -54,7 +54,14 @@ class DeviceReady:
     model: str
 
 
-CameraEvent = StillTaken | DeviceFailed | DeviceReady
+@dataclass(frozen=True, slots=True)
+class DeviceNotice:
+    """The device goes on, but an attendant should look at it before long: one sentence."""
+
+    text: str
+
+
+CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice
 
 
 class Camera(Protocol):
