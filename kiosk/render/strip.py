@@ -21,7 +21,7 @@ _BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
 _BAR_GAP_MM = 0.8
 _LEADING = 1.4
 _STACK_SIZES_MM = (3.0, 2.5, 2.0)
-_ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 1.0)
+_ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 0.95)
 _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
 
 
@@ -74,7 +74,8 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> None:
     """Draw the strip where the waste has room for it, never over a photo or a mark.
 
     All together in one place where that holds it, else row by row, the words apart where they must, smaller where
-    they must; what finds no room is left out. Only SIMULATION is always there, across the photos if need be.
+    they must; what finds no room is left out. Only SIMULATION is always there: where it must be small, once for each
+    photo as far as there is room; where there is none, across the photos.
     """
     taken = [
         _grown(rect, MARK_CLEARANCE_MM)
@@ -90,6 +91,8 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> None:
         for part in strip.parts:
             _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
     _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
+    for _ in sheet.photos[1:] if warning else ():
+        _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM)
 
 
 def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:

@@ -160,6 +160,16 @@ def test_every_simulated_sheet_says_so(
     assert (colour & covered).any() == over_photos
 
 
+def test_where_the_warning_must_be_small_it_is_repeated_along_the_photos(tmp_path: Path) -> None:
+    sheet = laid("4x6in", PASSPORT, 3.0, 2.0)
+    real, simulated = (
+        rendered(sheet_pdf(sheet, blank(PASSPORT), strip), tmp_path, 200, "-gray") for strip in (STRIP, SIMULATED)
+    )
+    added = simulated.astype(int) < real.astype(int) - 50
+    rows = {(round(place.y_mm / 0.127), round((place.y_mm + place.height_mm) / 0.127)) for place in sheet.photos}
+    assert sum(added[top:foot].any() for top, foot in rows) >= 3
+
+
 def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:
     sheet = laid("a5", PASSPORT, 10.0, 2.0, 2)
     page = rendered(sheet_pdf(sheet, blank(PASSPORT), STRIP), tmp_path, 600, "-gray")
