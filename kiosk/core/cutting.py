@@ -52,7 +52,7 @@ def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
     """Return the strokes that cut a piece into its photos, in the order of cutting.
 
     At each piece all lines of one direction are cut, the direction with the fewer lines first: on a plain grid of r
-    rows and c columns with gutters that makes 2 min(r, c) + 2 rc strokes, the fewest there are without stacking.
+    rows and c columns with gutters that makes 2 min(r, c) + 2 rc strokes.
 
     Raises
     ------

@@ -205,12 +205,15 @@ def impose(
     SheetDoesNotFit
         The printable area holds fewer photos than asked for, or none.
     ValueError
-        A size, gutter or count that is not one.
+        A size, margin, gutter or count that is not one.
     """
-    if photo_mm.width <= 0 or photo_mm.height <= 0 or gutter_mm < 0 or (count is not None and count < 1):
-        raise ValueError("give a photo with a size, a gutter of 0 or more, and a count of 1 or more")
+    edges_mm = (margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
+    if not (0 < photo_mm.width < math.inf and 0 < photo_mm.height < math.inf and 0 <= gutter_mm < math.inf):
+        raise ValueError("give a photo with a size, and a gutter of 0 or more")
+    if not all(0 <= edge < math.inf for edge in edges_mm) or (count is not None and count < 1):
+        raise ValueError("give margins of 0 or more, and a count of 1 or more")
     page = Rect(0.0, 0.0, medium.size_mm.width, medium.size_mm.height)
-    printable = page.inset(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
+    printable = page.inset(*edges_mm)
     steps_mm = _STEPS_MM if gutter_mm > 0 else _STEPS_MM[-1:]
     rasters = [_Raster(printable, photo_mm, gutter_mm, step_mm) for step_mm in steps_mm]
     fit = sum(block.count for block in rasters[-1].most)

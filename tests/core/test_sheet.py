@@ -131,10 +131,23 @@ def test_a_sheet_that_holds_none_is_refused_without_a_count_too() -> None:
         impose(medium("card"), Size(100, 100), even(3))
 
 
-@pytest.mark.parametrize(("size", "gutter", "count"), [((0, 45), 2, None), ((35, 45), -1, None), ((35, 45), 2, 0)])
-def test_no_size_no_gutter_no_count(size: tuple[float, float], gutter: float, count: int | None) -> None:
-    with pytest.raises(ValueError, match="give a photo"):
-        impose(medium("a4"), Size(*size), even(3), gutter, count)
+@pytest.mark.parametrize(
+    ("size", "margin", "gutter", "count"),
+    [
+        ((0, 45), 3, 2, None),
+        ((35, math.nan), 3, 2, None),
+        ((35, 45), 3, -1, None),
+        ((35, 45), 3, math.nan, None),
+        ((35, 45), -3, 2, None),
+        ((35, 45), math.inf, 2, None),
+        ((35, 45), 3, 2, 0),
+    ],
+)
+def test_what_is_no_length_and_no_count_is_an_error(
+    size: tuple[float, float], margin: float, gutter: float, count: int | None
+) -> None:
+    with pytest.raises(ValueError, match="give"):
+        impose(medium("a4"), Size(*size), even(margin), gutter, count)
 
 
 def test_inches_fill_their_paper_to_the_edge() -> None:
