@@ -7,13 +7,17 @@ import struct
 import subprocess
 import sys
 import zlib
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from kiosk.app import house_of
 from kiosk.cli import main
+from kiosk.errors import SettingsRefused
+from kiosk.settings import read_settings
 
 GOOD = Path(__file__).parents[1] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
 SHUT = GOOD.with_name("yaw+00_pitch+00_eyes_closed.jpg")
@@ -85,6 +89,82 @@ def test_documents_lists_and_explains(capsys):
     assert run("documents", "--json") == 0
     listed = json.loads(capsys.readouterr().out)
     assert {"id", "title", "authority", "channel", "limits"} <= set(listed[0])
+
+
+def test_several_documents_are_told_whether_one_shot_serves_them(capsys):
+    """Head heights of 29 to 34 mm and of 32 to 36 mm share 32 to 34 mm (computed)."""
+    assert run("documents", "au-passport", "it-cie") == 0
+    assert "One shot" in capsys.readouterr().out
+    assert run("documents", "gb-passport-print", "us-passport-print") == 0
+    assert "a shot each" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("suffix", [".svg", ".pdf"])
+def test_a_drawing_is_written(tmp_path, suffix):
+    drawing = tmp_path / f"gb{suffix}"
+    assert run("documents", "gb-passport-print", "--drawing", drawing) == 0
+    assert drawing.stat().st_size > 1000
+
+
+@pytest.mark.parametrize("arguments", [("--drawing", "x.svg"), ("gb-passport-print", "--drawing", "x.bmp")])
+def test_a_drawing_needs_one_document_and_a_known_format(arguments, capsys):
+    assert run("documents", *arguments) == 2
+    assert "one document" in capsys.readouterr().err
+
+
+def test_a_folder_of_documents_is_checked_file_by_file(tmp_path, capsys):
+    shipped = Path(__file__).parents[1] / "specs"
+    shutil.copy(shipped / "gb-passport-print.toml", tmp_path)
+    assert run("documents", "--check", tmp_path) == 0
+    bad = (shipped / "jp-passport-print.toml").read_text(encoding="utf-8").replace("[head_height]", "[head_hight]")
+    (tmp_path / "jp-passport-print.toml").write_text(bad, encoding="utf-8")
+    assert run("documents", "--check", tmp_path) == 7
+    said = capsys.readouterr().err
+    assert "jp-passport-print.toml" in said
+    assert "head_h" in said
+
+
+SETTINGS = """# The corner shop's booth
+[booth]
+documents = ["br-passport"]  # only this one
+
+[camera]
+backend = "uvc"
+
+[printer]
+backend = "folder"
+folder = "prints"
+"""
+CONFIRM = ("--by", "A. Sample", "--on", "2026-12-01", "--source", "the law of the day")
+
+
+def test_a_confirmation_is_kept_in_the_settings_and_opens_the_document(tmp_path, capsys):
+    settings = tmp_path / "settings.toml"
+    settings.write_text(SETTINGS, encoding="utf-8")
+    with pytest.raises(SettingsRefused, match="waits for"):
+        house_of(read_settings(settings), date(2026, 12, 2))
+    assert run("documents", "confirm", "br-passport", "--settings", settings, *CONFIRM) == 0
+    house = house_of(read_settings(settings), date(2026, 12, 2))
+    assert [document.id for document in house.documents] == ["br-passport"]
+    assert settings.read_text(encoding="utf-8").startswith(SETTINGS.rstrip())
+
+
+def test_a_confirmation_needs_who_when_and_what(tmp_path, capsys):
+    settings = tmp_path / "settings.toml"
+    settings.write_text(SETTINGS, encoding="utf-8")
+    assert run("documents", "confirm", "br-passport", "--settings", settings, *CONFIRM[:4]) == 2
+    assert run("documents", "confirm", "xx-passport", "--settings", settings, *CONFIRM) == 6
+    assert run("documents", "confirm", "br-passport", "--settings", tmp_path / "no.toml", *CONFIRM) == 8
+    assert settings.read_text(encoding="utf-8") == SETTINGS
+
+
+def test_old_rules_are_warned_of(tmp_path, caplog):
+    settings = tmp_path / "settings.toml"
+    settings.write_text(SETTINGS.replace("br-passport", "gb-passport-print"), encoding="utf-8")
+    house_of(read_settings(settings), date(2027, 11, 25))
+    assert caplog.messages == []
+    house_of(read_settings(settings), date(2027, 11, 27))
+    assert "read them again" in caplog.text
 
 
 def huge_png() -> bytes:

@@ -3,7 +3,7 @@ import re
 from pathlib import Path
 from string import Formatter
 
-from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, EXIT_USAGE, KioskError, UnknownPaper, all_errors
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError, UnknownPaper, all_errors
 
 ROOT = Path(__file__).parents[1]
 
@@ -15,7 +15,7 @@ def _placeholders(text: str) -> set[str]:
 def test_keys_are_unique_and_exit_codes_leave_room_for_verdicts():
     errors = all_errors()
     assert len({error.key for error in errors}) == len(errors)
-    assert not {error.exit_code for error in errors} & {EXIT_DONE, EXIT_NOT_CONFORMING, EXIT_USAGE}
+    assert not {error.exit_code for error in errors} & {EXIT_DONE, EXIT_NOT_CONFORMING}
     assert all(error.exit_code < 126 for error in errors)  # 126 and above belong to the shell (POSIX 2.8.2)
 
 
