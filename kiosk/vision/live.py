@@ -13,7 +13,7 @@ from kiosk.vision.landmarks import FaceReader
 from kiosk.vision.person import PersonReader
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.pose import measure_yaw
-from kiosk.vision.still import by_name, face_measurements, single_face_present
+from kiosk.vision.still import by_name, face_measurements, nobody_measured, single_face_present
 
 
 class LiveVision:
@@ -54,8 +54,7 @@ class LiveVision:
         faces = self._faces.faces(rgb)
         landmarks = self._faces.track(rgb, faces[0]) if len(faces) == 1 else None
         if landmarks is None:
-            count = len(faces) if len(faces) > 1 else 0
-            return Observation(width, height, count, None, by_name([single_face_present(count)]))
+            return nobody_measured(width, height, len(faces))
         shape = shape_of(landmarks)
         mask = self._person.mask(rgb)
         points = head_points(rgb, shape, mask)

@@ -27,6 +27,9 @@ from kiosk.vision.sharpness import measure_sharpness
 WORKING_SIDE_PX = 1600
 """Longer side of the picture that landmarks and masks are read from: more pixels do not make them better."""
 
+FRONTAL_DEG = 15.0
+"""Beyond this yaw the detector's box leaves half of the head outside, which would pass for a second face."""
+
 
 class StillVision:
     """Measures one still at a time; keep one for the life of the program."""
@@ -64,12 +67,14 @@ class StillVision:
         factor = min(1.0, WORKING_SIDE_PX / max(height, width))
         working = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
         faces = self._faces.faces(working)
-        count = len(faces) + (self._faces.faces_beside(working, faces[0]) if len(faces) == 1 else 0)
-        landmarks = self._faces.read_averaged(working, faces[0]) if count == 1 else None
+        landmarks = self._faces.read_averaged(working, faces[0]) if len(faces) == 1 else None
         if landmarks is None:
-            count = count if count > 1 else 0
-            return Observation(width, height, count, None, by_name([single_face_present(count)]))
+            return nobody_measured(width, height, len(faces))
         shape = shape_of(landmarks)
+        if abs(shape.raw_deg[0]) < FRONTAL_DEG:
+            beside = self._faces.faces_beside(working, faces[0])
+            if beside:
+                return nobody_measured(width, height, 1 + beside)
         points = head_points(working, shape, self._person.mask(working, head_box(shape)))
         seen = bg.background_of(working, points, self._person.mask(working))
         full = points.scaled(width / working.shape[1])
@@ -86,6 +91,12 @@ class StillVision:
             bg.measure_background_shadow(seen),
         ]
         return Observation(width, height, 1, full, by_name(measurements))
+
+
+def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
+    """Return an observation without points: no face, several, or one whose landmarks cannot be read (as none)."""
+    count = faces if faces > 1 else 0
+    return Observation(width_px, height_px, count, None, by_name([single_face_present(count)]))
 
 
 def single_face_present(count: int) -> Measurement:

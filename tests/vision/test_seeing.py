@@ -29,6 +29,9 @@ FLAT_HAIR = {"bald", "buzz", "short_crop", "short_side", "short_back", "tied_bac
 EYE_PERCENT, CHIN_PERCENT = 1.2, 3.5
 """What a sheet can bear: 1.2 % of a 34 mm head is 0.4 mm, half the usual tolerance of a published eye line."""
 
+FRAMES_TO_SETTLE = 3
+"""The tracker looks where the face was; after a jump it needs a few frames."""
+
 
 @pytest.fixture(scope="module")
 def still() -> Iterator[StillVision]:
@@ -94,8 +97,10 @@ def test_compliant_sitters_pass_every_limit(still: StillVision, name: str) -> No
 def test_angles_and_their_signs(still: StillVision, live: LiveVision, name: str) -> None:
     """Yaw > 0: nose to picture right; pitch > 0: nose up; roll > 0: crown to picture right."""
     pose = TRUTH[name]["pose"]
+    for _ in range(FRAMES_TO_SETTLE):
+        live.observe(picture(name))
     for seen in (still.measure(picture(name)), live.observe(picture(name))):
-        for angle, tolerance_deg in (("yaw", 4.0), ("pitch", 7.0), ("roll", 2.0)):
+        for angle, tolerance_deg in (("yaw", 4.0), ("pitch", 5.0), ("roll", 1.0)):
             assert seen.measurements[angle].value == pytest.approx(pose[angle], abs=tolerance_deg), angle
 
 
