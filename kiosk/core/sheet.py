@@ -6,8 +6,9 @@ Origin at the upper left of the sheet, which lies in the orientation of its PWG 
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain
 
@@ -83,7 +84,7 @@ class Sheet:
     printable_mm: Rect
     photos: tuple[Placement, ...]
     marks: tuple[Line, ...]
-    strokes: tuple[Line, ...] = field(default=())
+    strokes: tuple[Line, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,11 +238,11 @@ def _fill(width: int, height: int, cell: _Cell, splits: int) -> tuple[_Block, ..
     bound = width * height // (cell.width * cell.height)
     if splits == 0 or sum(block.count for block in best) == bound:
         return best
-    for x in _edges(width, cell):
-        left, right = _fill(x, height, cell, splits - 1), _fill(width - x, height, cell, splits - 1)
+    for x, rest in _cuts(width, cell):
+        left, right = _fill(x, height, cell, splits - 1), _fill(rest, height, cell, splits - 1)
         best = max(best, left + tuple(block.moved(x, 0) for block in right), key=_worth)
-    for y in _edges(height, cell):
-        upper, lower = _fill(width, y, cell, splits - 1), _fill(width, height - y, cell, splits - 1)
+    for y, rest in _cuts(height, cell):
+        upper, lower = _fill(width, y, cell, splits - 1), _fill(width, rest, cell, splits - 1)
         best = max(best, upper + tuple(block.moved(0, y) for block in lower), key=_worth)
     return best
 
@@ -255,11 +256,17 @@ def _worth(blocks: tuple[_Block, ...]) -> tuple[int, int]:
     return sum(block.count for block in blocks), -len(blocks)
 
 
-def _edges(length: int, cell: _Cell) -> Iterator[int]:
-    """Yield where a cut can fall with photos packed tight before it, short of the far end."""
-    sides = {
+@cache
+def _cuts(length: int, cell: _Cell) -> tuple[tuple[int, int], ...]:
+    """Return where a cut can fall, no further than the middle, with what photos can fill on either side of it.
+
+    Photos packed tight end at whole numbers of widths and heights; a cut anywhere else, or beyond the middle, repeats
+    one of these.
+    """
+    ends = sorted(
         across * cell.width + along * cell.height
         for across in range(length // cell.width + 1)
         for along in range((length - across * cell.width) // cell.height + 1)
-    }
-    yield from sorted(side for side in sides if 0 < side < length)
+    )
+    halves = dict.fromkeys(end for end in ends if 0 < end <= length / 2)
+    return tuple((end, ends[bisect_right(ends, length - end) - 1]) for end in halves)
