@@ -13,10 +13,14 @@ from pathlib import Path
 from demo.album import Album
 from demo.hand import Hand
 from kiosk.app import Booth, open_booth
-from kiosk.core.conformance import Judgement
+from kiosk.catalogue import Catalogue
+from kiosk.core.events import Still
 from kiosk.errors import KioskError
+from kiosk.render.photo import Photo
 from kiosk.render.report import measured_json
+from kiosk.render.report_pdf import report_pdf
 from kiosk.settings import read_settings
+from kiosk.vision.photo_file import decode_still
 
 HERE = Path(__file__).parent
 OUT = HERE / "out"
@@ -36,7 +40,8 @@ def main() -> int:
         return 22
     if headless:
         print("There is no display: the screens are drawn without one and kept as pictures.")
-    logging.basicConfig(level=logging.INFO, format="  %(message)s", stream=sys.stdout)
+    logging.basicConfig(level=logging.WARNING, format="  %(message)s", stream=sys.stdout)
+    logging.getLogger("kiosk").setLevel(logging.INFO)
     shutil.rmtree(OUT, ignore_errors=True)
     OUT.mkdir()
     try:
@@ -55,12 +60,12 @@ def _perform(booth: Booth) -> int:
     print(f"The sitter at the counter of The Paper Lantern wants {DOCUMENT}; all devices are simulated.")
     hand, album = Hand(booth.screen, DOCUMENT), Album(booth.screen, OUT / "screens")
     began_s = booth.loop.view.now_s
-    judgements: list[Judgement] = []
+    stills: list[Still] = []
 
     def go_on() -> bool:
         view, still = booth.loop.view, booth.loop.session.still
-        if still is not None and (not judgements or still.judgement is not judgements[-1]):
-            judgements.append(still.judgement)
+        if still is not None and (not stills or still is not stills[-1]):
+            stills.append(still)
             words = ", ".join(still.judgement.reasons) or "every requirement met"
             print(f"    shot {view.shot}: {still.judgement.verdict} ({words})")
         album.keep(view)
@@ -69,29 +74,35 @@ def _perform(booth: Booth) -> int:
         return not over and view.now_s - began_s < LIMIT_S
 
     booth.loop.run(go_on)
-    return _tell(judgements, album, booth.loop.view.now_s - began_s)
+    return _tell(stills, album, booth.loop.view.now_s - began_s)
 
 
-def _tell(judgements: list[Judgement], album: Album, took_s: float) -> int:
+def _tell(stills: list[Still], album: Album, took_s: float) -> int:
     """Write the report and say what was made."""
     sheets = sorted((OUT / "prints").glob("*.pdf"))
     kept = [path for path in (OUT / "session").iterdir() if not path.name.startswith(".")]
-    if not sheets or kept or judgements[-1].verdict != "pass":
+    if not sheets or kept or stills[-1].judgement.verdict != "pass":
         print(f"The session did not end with a sheet: {len(sheets)} sheets, {len(kept)} files kept.", file=sys.stderr)
         return 1
-    report = OUT / "report.json"
-    report.write_text(json.dumps(measured_json(Path("still.jpg"), judgements[-1]), indent=2), encoding="utf-8")
-    print(f"Done in {took_s:.0f} s, {len(judgements)} shots; nothing of the sitter was kept in the session folder.")
-    print(f"  sheet, {_size(sheets[0])}:  {sheets[0]}")
-    print(f"  job record:       {sheets[0].with_suffix('.json')}")
-    print(f"  measurements:     {report}")
-    print(f"  screens:          {', '.join(path.name for path in album.paths)} in {album.folder}")
+    _report(stills[-1])
+    print(f"Done in {took_s:.0f} s, {len(stills)} shots; nothing of the sitter was kept in the session folder.")
+    print(f"  sheet:         {sheets[0]}")
+    print(f"  job record:    {sheets[0].with_suffix('.json')}")
+    print(f"  measurements:  {OUT / 'report.pdf'} and report.json")
+    print(f"  {len(album.paths)} screens:    {album.folder}")
     print("The issuing authority decides whether a photo is accepted.")
     return 0
 
 
-def _size(path: Path) -> str:
-    return f"{path.stat().st_size / 1000:.0f} kB"
+def _report(still: Still) -> None:
+    """Write the measurement report, as a page to read and as data."""
+    catalogue = Catalogue.load()
+    document = catalogue.get(DOCUMENT)
+    photo = Photo(decode_still(still.photo_jpeg), document.frame_mm)
+    page = report_pdf(photo, still.judgement, document, catalogue.sources, simulated=True)
+    (OUT / "report.pdf").write_bytes(page)
+    data = json.dumps(measured_json(Path("still.jpg"), still.judgement), indent=2)
+    (OUT / "report.json").write_text(data, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -7,6 +7,9 @@ from typing import Literal
 
 FontName = Literal["NotoSans-Regular", "NotoSans-Bold", "NotoSansArabic-Regular", "NotoSansArabic-Bold"]
 
+FONTS_CONF = Path(__file__).with_name("fonts.conf")
+"""A fontconfig configuration that knows these typefaces only."""
+
 
 def font_path(name: FontName) -> Path:
     """Return the TrueType file of a typeface."""
