@@ -50,7 +50,7 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Glass:
-    """The finished picture in the making: pixels, and a canvas over the same memory in design pixels.
+    """The finished picture in the making: pixels, and a surface over the same memory.
 
     Attributes
     ----------
@@ -61,8 +61,21 @@ class Glass:
     """
 
     pixels: Picture
-    canvas: skia.Canvas
+    surface: skia.Surface
     scale: float
+
+    @classmethod
+    def blank(cls, width_px: int, height_px: int, scale: float) -> Glass:
+        """Return an empty one whose canvas takes design pixels."""
+        pixels = np.zeros((height_px, width_px, 4), np.uint8)
+        surface = skia.Surface(pixels, skia.kBGRA_8888_ColorType)
+        surface.getCanvas().scale(scale, scale)
+        return cls(pixels, surface, scale)
+
+    @property
+    def canvas(self) -> skia.Canvas:
+        """What to draw on, in design pixels."""
+        return self.surface.getCanvas()
 
 
 class Moving(Protocol):

@@ -65,15 +65,15 @@ class Stage:
         self.words = words
         self._scale = min(min(size) / theme.SHORT_SIDE, max(size) / theme.LONG_SIDE)
         self._size = Size(width_px / self._scale, height_px / self._scale)
-        self._surfaces: list[skia.Surface] = []
         self._place = Place()
-        self._still = self._glass(height_px, width_px)
-        self._shown = self._glass(height_px, width_px)
+        self._still = Glass.blank(width_px, height_px, self._scale)
+        self._shown = Glass.blank(width_px, height_px, self._scale)
         self._scene = self._fresh_scene()
         self._focus: int | None = None
         self._painted: object = None
         self._picture: Picture | None = None
         self._state: State = "welcome"
+        self._warns = False
 
     def draw(self, view: SessionView, frame_rgb: Picture | None) -> Picture:
         """Return the screen as BGRA, height x width x 4, valid until the next drawing.
@@ -83,8 +83,12 @@ class Stage:
         frame_rgb
             The newest camera picture as RGB, height x width x 3, not mirrored; None where there is none.
         """
+        warns = view.time_left_s is not None
+        if (view.state, warns) != (self._state, self._warns):
+            self._focus = None
         if view.state != self._state:
-            self._state, self._place, self._focus = view.state, Place(), None
+            self._place = Place()
+        self._state, self._warns = view.state, warns
         if self.words.tag != view.language:
             self.words = Words.load(view.language)
         wanted = (_still_part(view), self._place, self._focus)
@@ -175,14 +179,6 @@ class Stage:
 
     def _fresh_scene(self) -> Scene:
         return Scene(self._still.canvas, self.words, self._size, self._place)
-
-    def _glass(self, height_px: int, width_px: int) -> Glass:
-        pixels = np.zeros((height_px, width_px, 4), np.uint8)
-        surface = skia.Surface(pixels, skia.kBGRA_8888_ColorType)
-        self._surfaces.append(surface)
-        canvas = surface.getCanvas()
-        canvas.scale(self._scale, self._scale)
-        return Glass(pixels, canvas, self._scale)
 
 
 def _still_part(view: SessionView) -> SessionView:

@@ -41,10 +41,11 @@ class TouchScreen:
 
     def show(self, view: SessionView, picture: Picture | None) -> None:
         """Draw and present; the camera picture is RGB and not mirrored."""
-        if view.state != self._view.state:
+        before = self.stage.targets
+        self.shown = self.stage.draw(view, picture)
+        if self.stage.targets != before:
             self._input.forget()
         self._view = view
-        self.shown = self.stage.draw(view, picture)
         self._display.present(self.shown)
 
     def close(self) -> None:

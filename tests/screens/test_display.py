@@ -75,6 +75,19 @@ def test_a_touch_on_the_window_becomes_an_intent(display, views):
     assert screen.intents() == []
 
 
+def test_a_touch_begun_before_the_screen_changed_does_not_count(display, views):
+    """Else a finger on "I agree" would start the session again as the warning comes up beneath it."""
+    screen = TouchScreen(display, Words.load("en"))
+    screen.show(views["privacy"], None)
+    (agree,) = [target for target in screen.stage.targets if target.act == Intent("agree")]
+    where = round(agree.rect.centre.x), round(agree.rect.centre.y)
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, button=pygame.BUTTON_LEFT, pos=where))
+    assert screen.intents() == []
+    screen.show(views["warning"], None)
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONUP, button=pygame.BUTTON_LEFT, pos=where))
+    assert screen.intents() == []
+
+
 def test_keys_on_the_window_become_intents(display, views):
     screen = TouchScreen(display, Words.load("en"))
     screen.show(views["welcome"], None)

@@ -148,6 +148,13 @@ def test_keys_go_round_backwards_too(draw, views):
     assert stage.press_focus() == last
 
 
+def test_the_focus_is_dropped_when_the_warning_comes_up(draw, views):
+    stage, _ = draw(views["privacy"], PORTRAIT)
+    stage.move_focus(2)
+    stage.draw(views["warning"], None)
+    assert stage.press_focus() is None
+
+
 def test_nothing_is_pressed_without_focus(draw, views):
     stage, _ = draw(views["privacy"], PORTRAIT)
     assert stage.press_focus() is None
