@@ -131,10 +131,11 @@ def _has_arabic(text: str) -> bool:
 
 @cache
 def _fonts() -> Any:
-    """Return the bundled typefaces and nothing else, so that every machine sets the same lines."""
+    """Return the bundled typefaces, and search no font folder: every machine sets the same lines."""
+    reader = skia.FontMgr.New_Custom_Empty()
     provider = textlayout.TypefaceFontProvider()
     for name in get_args(FontName):
-        provider.registerTypeface(skia.Typeface.MakeFromFile(str(font_path(name))))
+        provider.registerTypeface(reader.makeFromFile(str(font_path(name)), 0))
     collection = textlayout.FontCollection()
     collection.setDefaultFontManager(provider)
     return collection

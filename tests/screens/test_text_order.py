@@ -1,6 +1,10 @@
 """Numbers keep their order inside Arabic: what stands where is found in the painted picture."""
 
+import os
+import subprocess
+import sys
 import unicodedata
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -72,9 +76,9 @@ def test_arabic_is_shaped_and_ordered_as_pillow_with_raqm_does():
 
 
 def test_every_letter_has_a_glyph():
-    typefaces = [
-        skia.Typeface.MakeFromFile(str(font_path(name))) for name in ("NotoSans-Regular", "NotoSansArabic-Regular")
-    ]
+    reader = skia.FontMgr.New_Custom_Empty()
+    names = ("NotoSans-Regular", "NotoSansArabic-Regular")
+    typefaces = [reader.makeFromFile(str(font_path(name)), 0) for name in names]
     letters = {letter for tag in available() for letter in native_name(tag)} | set("0123456789×…°ΔELmindpx-–.,*()")
     for tag in available():
         for message in read_catalogue(tag):
@@ -82,3 +86,23 @@ def test_every_letter_has_a_glyph():
     for letter in letters:
         if unicodedata.category(letter) not in ("Cf", "Cc"):
             assert any(typeface.unicharToGlyph(ord(letter)) for typeface in typefaces), f"{letter} U+{ord(letter):04X}"
+
+
+def test_no_font_folder_of_the_machine_is_searched(tmp_path):
+    """Fontconfig would warn on standard error, and old versions leave a `.uuid` file in each folder they search."""
+    source = (
+        "from kiosk.screens.text import Style, fit\n"
+        "from kiosk.screens.theme import TEXT\n"
+        "print(fit('Zdjęcie 写真', 500, 100, (40,), Style(TEXT)).size)"
+    )
+    root = Path(__file__).parents[2]
+    ran = subprocess.run(
+        [sys.executable, "-c", source],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(root)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert (ran.stdout, ran.stderr) == ("40.0\n", "")
+    assert list(tmp_path.iterdir()) == []
