@@ -8,7 +8,7 @@ from typing import Literal
 FontName = Literal["NotoSans-Regular", "NotoSans-Bold", "NotoSansArabic-Regular", "NotoSansArabic-Bold"]
 
 FONTS_CONF = Path(__file__).with_name("fonts.conf")
-"""A fontconfig configuration that knows these typefaces only."""
+"""A fontconfig configuration that knows none of the typefaces of the machine."""
 
 
 def font_path(name: FontName) -> Path:
