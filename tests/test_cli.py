@@ -248,6 +248,20 @@ def test_a_sheet_too_small_is_refused_with_the_number_that_fits(tmp_path, capsys
     assert not sheet.exists()
 
 
+@pytest.mark.parametrize("wrong", [("--margin-mm", -3), ("--gutter-mm", -1), ("--photos", 0)])
+def test_a_number_that_makes_no_sense_is_a_wrong_command(tmp_path, capsys, wrong):
+    sheet = tmp_path / "s.pdf"
+    assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, *wrong) == 2
+    assert not sheet.exists()
+
+
+def test_margins_wider_than_the_paper_leave_room_for_none(tmp_path, capsys):
+    sheet = tmp_path / "s.pdf"
+    command = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, "--margin-mm", 60)
+    assert run(*command) == 11
+    assert "0 do" in capsys.readouterr().err
+
+
 def test_a_folder_that_cannot_be_written_is_said_and_keeps_what_was_there(tmp_path, capsys):
     """/proc takes no files, not even from root (proc(5))."""
     sheet = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o")

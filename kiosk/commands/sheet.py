@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 
 from kiosk.commands.told import cautions, notice, write
-from kiosk.errors import EXIT_DONE
+from kiosk.errors import EXIT_DONE, BadCommand
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -33,6 +33,8 @@ def run(options: argparse.Namespace) -> int:
     from kiosk.render.strip import SheetStrip
     from kiosk.vision.still import StillVision
 
+    if min(options.margin_mm, options.gutter_mm) < 0 or (options.photos is not None and options.photos < 1):
+        raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
     document = Catalogue.load().get(options.document)
     margins = Margins(*[options.margin_mm] * 4)
     sheet = Layout(medium(options.paper), margins, options.gutter_mm, options.photos).impose(document)
