@@ -6,7 +6,7 @@ from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, layout, rows, square
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import button, footer, note
+from kiosk.screens.widgets import button, footer, notes
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -17,11 +17,10 @@ def paint(scene: Scene, view: SessionView) -> None:
     emblems.sheet(scene.canvas, scene.at(square(sign, 400)))
     scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, done = cut_bottom(area.controls, 150, 28)
-    notes = [("scissors", tr("collect.cut"))]
+    told = [("scissors", tr("collect.cut"))]
     if view.document is not None:
-        notes.append(("ruler", tr("collect.size", size=view.document.size_text)))
-    notes.append(("wipe", tr("collect.wipe")))
-    for line, (icon, text) in zip(rows(lines, 3, 16), notes, strict=False):
-        note(scene, line, icon, text, theme.TEXT)
+        told.append(("ruler", tr("collect.size", size=view.document.size_text)))
+    told.append(("wipe", tr("collect.wipe")))
+    notes(scene, rows(lines, 3, 16), told)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)

@@ -20,7 +20,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
     ask, card = cut_top(area.controls, 150, 28)
-    note(scene, ask, "attendant", tr("out_of_order.ask"), theme.TEXT)
+    note(scene, ask, "attendant", tr("out_of_order.ask"))
     if view.fault[0]:
         _fault(scene, card, view.fault)
     footer(scene, area, help_=False, start_again=False)

@@ -10,7 +10,7 @@ from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
 from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
-from kiosk.screens.widgets import button, note
+from kiosk.screens.widgets import button, notes
 
 WARNING_S = 20.0
 
@@ -21,13 +21,11 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     area = layout(scene.size)
     title, shown = cut_top(area.shown, 180, 24)
     scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
-    steps = [("document", "help.choose"), ("camera", "help.align"), ("scissors", "help.print")]
-    for line, (icon, key) in zip(rows(shown, len(steps)), steps, strict=True):
-        note(scene, line, icon, tr(key), theme.TEXT)
+    steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
+    notes(scene, rows(shown, len(steps)), steps)
     rest, close = cut_bottom(area.controls, 150, 28)
-    again, attendant = rows(cut_top(rest, 360)[0], 2)
-    note(scene, again, "start_again", tr("help.start_again"), theme.TEXT)
-    note(scene, attendant, "attendant", tr("help.attendant"), theme.TEXT)
+    others = [("start_again", tr("help.start_again")), ("attendant", tr("help.attendant"))]
+    notes(scene, rows(cut_top(rest, 360)[0], len(others)), others)
     button(scene, close, tr("button.close"), Place(), rank="main")
 
 

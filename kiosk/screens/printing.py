@@ -7,7 +7,7 @@ from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_top, layout, rows, square
 from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import footer, note
+from kiosk.screens.widgets import footer, notes
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -22,11 +22,11 @@ def paint(scene: Scene, view: SessionView) -> None:
         ring(scene, square(sign, 380), "print", WaitRing)
     title = tr("printing.failed.title" if failed else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    upper, lower = rows(cut_top(area.controls, 340)[0], 2)
+    lines = rows(cut_top(area.controls, 340)[0], 2)
     if failed:
-        note(scene, upper, "printer", tr("printing.failed.text"), theme.TEXT)
+        notes(scene, lines, [("attendant", tr("printing.failed.text"))])
     else:
-        note(scene, upper, "document", tr("printing.sheet", count=view.copies, paper=view.paper), theme.TEXT)
-        waiting = view.print_state == "waiting"
-        note(scene, lower, "printer", tr("printing.waiting" if waiting else "printing.text"), theme.TEXT)
+        told = [("document", tr("printing.sheet", count=view.copies, paper=view.paper))]
+        told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
+        notes(scene, lines, told)
     footer(scene, area, language=False, start_again=False)

@@ -8,7 +8,7 @@ from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
 from kiosk.screens.scene import Scene
 from kiosk.screens.text import Style, fit
-from kiosk.screens.widgets import button, footer, note
+from kiosk.screens.widgets import button, footer, note, notes
 
 BUTTON_HEIGHT = 140.0
 CAUTION_HEIGHT = 160.0
@@ -22,14 +22,13 @@ def paint(scene: Scene, view: SessionView) -> None:
     scene.text(title, tr("privacy.title"), theme.TITLE, bold=True)
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
     details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
-    notes = [
+    promised = [
         ("camera", tr("privacy.camera")),
         ("wipe", tr("privacy.memory")),
         ("person", tr("privacy.personal")),
         ("authority", _authority(scene, view)),
     ]
-    for line, (icon, text) in zip(rows(promises, len(notes), 8), notes, strict=True):
-        note(scene, line, icon, text, theme.TEXT)
+    notes(scene, rows(promises, len(promised), 8), promised)
     note(scene, caution, "flash", tr("flash"), theme.GUIDE)
     if view.document is not None:
         _document(scene, details, view.document)

@@ -18,6 +18,8 @@ Rank = Literal["main", "other"]
 DETAIL_HEIGHT = 52.0
 """A line of detail."""
 
+NOTE_SIGN, NOTE_GAP = 72.0, 28.0
+
 Sign = tuple[str, Colour]
 
 LIVE: Mapping[Word, Sign] = {
@@ -111,11 +113,21 @@ def sign(scene: Scene, rect: Rect, of: Sign) -> None:
         scene.icon(rect, icon, colour, 9)
 
 
-def note(scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.MUTED) -> None:
-    """Draw a sentence beside its sign."""
-    place, words = cut_start(rect, 72, 28)
-    scene.icon(square(place, 68), icon, theme.GUIDE if colour is theme.GUIDE else theme.TEXT, 6)
-    scene.text(words, text, theme.BODY, theme.TEXT if colour is theme.GUIDE else colour)
+def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None:
+    """Draw sentences that belong together, each beside its sign, all in one size."""
+    _, words = cut_start(lines[0], NOTE_SIGN, NOTE_GAP)
+    scale = largest_common([text for _, text in items], words.width, words.height, theme.BODY, Style(theme.TEXT))
+    for line, (icon, text) in zip(lines, items, strict=False):
+        note(scene, line, icon, text, scale=scale)
+
+
+def note(
+    scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.TEXT, scale: Scale = theme.BODY
+) -> None:
+    """Draw a sentence beside its sign, which has the colour."""
+    place, words = cut_start(rect, NOTE_SIGN, NOTE_GAP)
+    scene.icon(square(place, 68), icon, colour, 6)
+    scene.text(words, text, scale)
 
 
 def marker(scene: Scene, area: Layout) -> None:
