@@ -64,13 +64,20 @@ class ShotRefused:
 
 
 @dataclass(frozen=True, slots=True)
+class Noticed:
+    """Message: the attendant should know this."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Lost:
     """Message: the camera is gone, and so is this process."""
 
     error: KioskError
 
 
-Message = Opened | StillReady | ShotRefused | Lost
+Message = Opened | StillReady | ShotRefused | Noticed | Lost
 
 
 def serve(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
@@ -113,6 +120,7 @@ def _drive(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
             if not announced:
                 pipe.send(Opened(model))
                 announced = True
+                _notice(driver, pipe)
 
 
 def _obey(order: Shoot | Ask, driver: Driver, pipe: Pipe, stills: Mailbox) -> None:
@@ -128,3 +136,9 @@ def _obey(order: Shoot | Ask, driver: Driver, pipe: Pipe, stills: Mailbox) -> No
         pipe.send(ShotRefused(camera_fault(error)))
     else:
         pipe.send(StillReady())
+        _notice(driver, pipe)
+
+
+def _notice(driver: Driver, pipe: Pipe) -> None:
+    for text in driver.notices():
+        pipe.send(Noticed(text))

@@ -16,8 +16,20 @@ from dataclasses import dataclass
 from multiprocessing.context import SpawnProcess
 
 from kiosk.clock import Clock, SystemClock
-from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
-from kiosk.devices.camera_child import Ask, Leave, Lost, Message, Opened, Order, Pipe, Shoot, ShotRefused, serve
+from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, DeviceState, LiveFrame, StillTaken
+from kiosk.devices.camera_child import (
+    Ask,
+    Leave,
+    Lost,
+    Message,
+    Noticed,
+    Opened,
+    Order,
+    Pipe,
+    Shoot,
+    ShotRefused,
+    serve,
+)
 from kiosk.devices.driver import Driver
 from kiosk.devices.hints import camera_fault
 from kiosk.devices.mailbox import Mailbox
@@ -199,6 +211,9 @@ class CameraProcess:
     def _take(self, message: Message, now_s: float) -> None:
         if isinstance(message, Lost):
             self._fail(message.error, now_s)
+            return
+        if isinstance(message, Noticed):
+            self._events.append(DeviceNotice(message.text))
             return
         self._state = "ready"
         self._sign_of_life_s = now_s

@@ -57,6 +57,10 @@ class Driver(Protocol):
         """
         ...
 
+    def notices(self) -> list[str]:
+        """Return what the attendant should know by now, though the camera goes on; asked for after every shot."""
+        ...
+
     def ask(self, wish: str, argument: str) -> None:
         """Do what only this kind of camera can do; a wish it does not know is left alone."""
         ...

@@ -10,7 +10,10 @@ from kiosk.devices.gphoto2.live import LiveView
 from kiosk.devices.gphoto2.profile import profile_of
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
-from kiosk.errors import CameraFault
+from kiosk.errors import CameraCardFull, CameraFault
+
+LOW_BATTERY_PERCENT = 25
+"""Below it the attendant is told: practice, a change of batteries before the camera goes."""
 
 
 class TetheredDriver:
@@ -43,6 +46,8 @@ class TetheredDriver:
         self._live: LiveView | None = None
         self._shooting: Shooting | None = None
         self._thrown_away = 0
+        self._end: CameraCardFull | None = None
+        self._told_of_battery = False
 
     @property
     def simulated(self) -> bool:
@@ -56,6 +61,8 @@ class TetheredDriver:
         ------
         CameraFault
             No camera answers.
+        CameraCardFull
+            Pictures are to stay on the card, and it has no room.
         CameraSettingRefused
             The camera does not offer what the site's settings ask for.
         """
@@ -64,11 +71,14 @@ class TetheredDriver:
         self._settings = CameraSettings(connection, profile.names)
         self._live = LiveView(connection)
         self._shooting = Shooting(connection, self._keep)
+        self._settings.prefer("target", profile.card if self._keep else profile.memory)
         for role, values in profile.prefer.items():
             if role not in self._wanted:
                 self._settings.prefer(role, values)
         for role, value in self._wanted.items():
             self._settings.require(role, value)
+        if self._keep:
+            self._shooting.check_card()
         self._thrown_away = profile.warm_up_frames
         return connection.model
 
@@ -76,6 +86,8 @@ class TetheredDriver:
         """Return the next live frame, after the last shot's files have been dealt with."""
         if self._live is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
+        if self._end is not None:
+            raise self._end
         self._shooting.tidy()
         jpeg = self._live.frame()
         if self._thrown_away and jpeg:
@@ -84,11 +96,26 @@ class TetheredDriver:
         return jpeg
 
     def shoot(self) -> bytes:
-        """Leave the live view and return a still."""
+        """Leave the live view and return a still.
+
+        A card found full ends the connection: `open` then tells of it until there is room again.
+        """
         if self._live is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         self._live.leave()
-        return self._shooting.shoot()
+        try:
+            return self._shooting.shoot()
+        except CameraCardFull as error:
+            self._end = error
+            raise
+
+    def notices(self) -> list[str]:
+        """Return that the battery is low, at most once for each time it is opened."""
+        percent = self._settings.battery_percent() if self._settings and not self._told_of_battery else None
+        if percent is None or percent > LOW_BATTERY_PERCENT:
+            return []
+        self._told_of_battery = True
+        return [f"The camera's battery is at {percent} %; a mains adapter keeps it from stopping."]
 
     def ask(self, wish: str, argument: str) -> None:
         """Nothing: a camera grants no wishes."""

@@ -62,7 +62,8 @@ class Connection:
             camera.set_abilities(models[models.lookup_model(found_model)])
             camera.init(self._context)
         except gphoto2.GPhoto2Error as error:
-            raise ConnectionLost(detail=self._reason(error)) from None
+            silent = error.code == _UNSPECIFIED and not self._texts
+            raise ConnectionLost(detail=meaning_of("[-7]") if silent else self._reason(error)) from None
         self._camera: Any = camera
         self._broken: ConnectionLost | None = None
         self.model: str = self._own_name() if found_model == _NETWORK_MODEL else found_model
@@ -129,7 +130,7 @@ class Connection:
         return True
 
     def _found(self, port: str, model: str) -> tuple[str, str]:
-        found = list(self._gp.Camera.autodetect(self._context))
+        found = self._gp.Camera.autodetect(self._context).items()
         for name, where in found:
             if port in ("", where) and model.lower() in name.lower():
                 return name, where

@@ -46,6 +46,8 @@ class Profile(_Facts):
         For each role, the names that the family's cameras give their setting, first match wins.
     prefer
         For each role, the values to take at the start of a session, the first that the camera offers.
+    memory, card
+        The values of the role `target` that send a picture to the camera's memory only, or to its card.
     warm_up_frames
         Live frames that are thrown away at the start, while exposure and white balance settle.
     """
@@ -55,6 +57,8 @@ class Profile(_Facts):
     proven_on: tuple[str, ...] = ()
     names: dict[str, tuple[str, ...]]
     prefer: dict[str, tuple[str, ...]] = {}
+    memory: tuple[str, ...] = ("Internal RAM",)
+    card: tuple[str, ...] = ("Memory card",)
     warm_up_frames: int = Field(default=0, ge=0, le=120)
     known_bad: tuple[KnownBad, ...] = ()
     quirks: tuple[Quirk, ...] = ()

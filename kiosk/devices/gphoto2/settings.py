@@ -7,6 +7,7 @@ value is one of the camera's own choices or none.
 from __future__ import annotations
 
 import contextlib
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -61,6 +62,11 @@ class CameraSettings:
             raise CameraSettingRefused(role=role, value=value, offered="it has no such setting")
         if self.prefer(role, [value]) is None:
             raise CameraSettingRefused(role=role, value=value, offered=f"it offers {', '.join(self.choices(role))}")
+
+    def battery_percent(self) -> int | None:
+        """Return the battery's charge, or None where the camera does not say it as a percentage."""
+        told = re.fullmatch(r"(\d{1,3}) ?%?", self.read("battery") or "")
+        return int(told[1]) if told else None
 
     def restore(self) -> None:
         """Put back what was changed, last first; what the camera refuses now is left."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
-from kiosk.errors import CameraFault
+from kiosk.errors import CameraCardFull, CameraFault
 
 _JPEG_SUFFIXES = (".jpg", ".jpeg")
 _PARTNER_WAIT_MS = 1000
@@ -50,8 +50,15 @@ class Shooting:
         ------
         CameraFault
             The camera refused, or only a raw file came.
+        CameraCardFull
+            Pictures are to stay on the card, and it has no room.
         """
-        path = self.connection.call("capture", self.connection.library.GP_CAPTURE_IMAGE)
+        try:
+            path = self.connection.call("capture", self.connection.library.GP_CAPTURE_IMAGE)
+        except CameraFault:
+            if self.keep:
+                self.check_card()
+            raise
         files = [OnCamera(path.folder, path.name)]
         try:
             if not files[0].is_jpeg:
@@ -63,6 +70,19 @@ class Shooting:
             return self.connection.copied("file_get", jpeg.folder, jpeg.name, kind)
         finally:
             self._left += files
+
+    def check_card(self) -> None:
+        """Pass where there is room for a picture, or where the camera does not say.
+
+        Raises
+        ------
+        CameraCardFull
+            There is none.
+        """
+        stores = self.connection.call("get_storageinfo")
+        telling = [store for store in stores if store.fields & self.connection.library.GP_STORAGEINFO_FREESPACEIMAGES]
+        if telling and not any(store.freeimages for store in telling):
+            raise CameraCardFull
 
     def tidy(self) -> None:
         """Take what has come off the camera, as far as the site does not keep it there; and read away its events.

@@ -68,6 +68,10 @@ class SimulatedDriver:
         jpeg = self._look(STILL_PX, _STILL_QUALITY)
         return jpeg[: len(jpeg) // 2] if self._is_due("truncate") else jpeg
 
+    def notices(self) -> list[str]:
+        """Return nothing: a simulated camera lacks nothing."""
+        return []
+
     def ask(self, wish: str, argument: str) -> None:
         """Let the sitter `hear` an instruction, or let the named thing fail at its next turn (`fail_next`)."""
         if wish == "hear":

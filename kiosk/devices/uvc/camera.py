@@ -127,6 +127,10 @@ class WebcamDriver:
         """Return the sharpest of the next few pictures at full size."""
         return _encoded(max((self._read() for _ in range(SHOT_FRAMES)), key=_sharpness), _STILL_QUALITY)
 
+    def notices(self) -> list[str]:
+        """Return nothing: a webcam knows nothing of itself."""
+        return []
+
     def ask(self, wish: str, argument: str) -> None:
         """Nothing: a webcam grants no wishes."""
 
