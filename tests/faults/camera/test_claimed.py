@@ -1,0 +1,46 @@
+"""Another program holds the camera, as a desktop's volume monitor does.
+
+No USB can be claimed on a machine without one, so the library's own result, -53, is raised in its place.
+"""
+
+from pathlib import Path
+
+import gphoto2
+import pytest
+
+from kiosk.devices.gphoto2.camera import TetheredDriver
+
+pytestmark = pytest.mark.slow
+
+
+class HeldByAnotherProgram(TetheredDriver):
+    """A camera that cannot be opened while a file is there."""
+
+    held: Path
+
+    def open(self):
+        if self.held.exists():
+
+            class Held(gphoto2.Camera):
+                def init(self, context):
+                    raise gphoto2.GPhoto2Error(-53)
+
+            gphoto2.Camera, free = Held, gphoto2.Camera
+            try:
+                return super().open()
+            finally:
+                gphoto2.Camera = free
+        return super().open()
+
+
+def test_the_attendant_is_told_who_holds_it_and_the_booth_goes_on_when_it_is_free(open_booth, tmp_path):
+    held = tmp_path / "held"
+    held.touch()
+    booth = open_booth(driver=HeldByAnotherProgram, held=held)
+    booth.until("out_of_order")
+    assert booth.view.fault[0] == (
+        "The camera does not answer: another program holds it; a desktop's volume monitor does that."
+    )
+    held.unlink()
+    booth.until("welcome")
+    booth.to_state("align")

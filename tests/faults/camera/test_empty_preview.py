@@ -1,0 +1,24 @@
+"""A body that is busy throughout a live frame gives an empty one, which libgphoto2 reports as success."""
+
+import pytest
+
+from tests.faults.camera.conftest import RECOVERY_S
+
+pytestmark = pytest.mark.slow
+
+
+def test_a_few_empty_frames_are_passed_over(booth):
+    booth.to_state("align")
+    booth.responder.fault("busy_preview", 20)
+    booth.until("review")
+    assert booth.warnings == []
+
+
+def test_nothing_but_empty_frames_is_a_live_view_that_stands_still(booth):
+    booth.to_state("align")
+    booth.responder.fault("busy_preview", 1_000_000)
+    booth.until_true(lambda: booth.warnings)
+    assert booth.warnings == ["camera: The camera did not finish the next live frame within 2 s."]
+    booth.responder.fault("busy_preview", 0)
+    assert booth.until_true(booth.sees_sitter) < RECOVERY_S
+    booth.until("review")
