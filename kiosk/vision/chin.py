@@ -32,7 +32,9 @@ SKIN_DC = 8.0
 FLAT_DL = 3.0
 """A valley shallower than this says nothing."""
 
-LEAST_SD = 0.006
+SPREAD, LEAST_SD = 0.7, 0.006
+"""The error's standard deviation is this part of the likelihood's width (166 rendered pictures), and at least so many
+head heights."""
 
 
 def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> Height:
@@ -63,4 +65,4 @@ def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> 
     weight = np.exp(doubt.min() - doubt)
     mean = float((place * weight).sum() / weight.sum())
     sd = float(np.sqrt(((place - mean) ** 2 * weight).sum() / weight.sum()))
-    return Height(float(expected[1]) - mean * head_height, max(sd, LEAST_SD) * head_height)
+    return Height(float(expected[1]) - mean * head_height, max(SPREAD * sd, LEAST_SD) * head_height)

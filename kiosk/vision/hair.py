@@ -49,6 +49,8 @@ class Hair:
     ----------
     top, top_x
         Highest point of hair, scalp or covering near the axis, face units.
+    wisps
+        How much of that height is frizz above the person mask, face units, 0 or more.
     bulge
         How far the outline stands out beyond the face's edge above the eyes, face units, 0 or more.
     bare
@@ -57,6 +59,7 @@ class Hair:
 
     top: float
     top_x: float
+    wisps: float
     bulge: float
     bare: float
 
@@ -86,7 +89,7 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
     beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
     bulge = max(0.0, float(np.mean([_half_width(row, x) for row in person[beside]])) - half_face)
-    return Hair(top, top_x, bulge, _bareness(rgb, shape, mask_top))
+    return Hair(top, top_x, top - mask_top, bulge, _bareness(rgb, shape, mask_top))
 
 
 def _grid(x: Array, y: Array) -> Array:

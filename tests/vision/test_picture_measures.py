@@ -174,12 +174,12 @@ def grating(period_px: float, sigma_px: float = 0.0, axis: int = 1) -> np.ndarra
 
 
 def test_reblur_of_a_sine_follows_the_closed_form() -> None:
-    """A Gaussian of 1 px removes 1 - exp(-2 pi^2 / period^2) of a sine, along both axes at once here."""
-    for period in (6.0, 8.0, 12.0):
+    """A Gaussian of s px removes 1 - exp(-2 (pi s / period)^2) of a sine, here of one along each axis."""
+    for period in (8.0, 12.0, 20.0):
         across, down = grating(period, axis=1).astype(int), grating(period, axis=0).astype(int)
         both = np.clip((across + down) // 2, 0, 255).astype(np.uint8)
         value = measure_sharpness(both, frontal(unit_px=UNIT_PX)).value
-        assert value == pytest.approx(1 - math.exp(-2 * math.pi**2 / period**2), abs=0.03)
+        assert value == pytest.approx(1 - math.exp(-2 * (2 * math.pi / period) ** 2), abs=0.03)
 
 
 def test_blur_in_one_direction_is_enough() -> None:
@@ -188,7 +188,7 @@ def test_blur_in_one_direction_is_enough() -> None:
     moved = cv2.GaussianBlur(sharp, (31, 1), 5)
     values = [measure_sharpness(np.dstack([grey] * 3), frontal(unit_px=UNIT_PX)).value for grey in (sharp, moved)]
     assert values[0] > 0.3
-    assert values[1] < 0.15
+    assert values[1] < 0.2
 
 
 def test_cutting_beyond_the_edge_repeats_it() -> None:

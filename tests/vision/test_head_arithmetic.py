@@ -1,0 +1,154 @@
+"""Crown, chin and pitch as arithmetic: cases whose answer follows from the rule itself."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from kiosk.core.geometry import Rect
+from kiosk.vision import chin, crown, pose
+from kiosk.vision.crown import FROM_FACE_SD, crown_height
+from kiosk.vision.face_model import Shape, align, angles_deg, face_model
+from kiosk.vision.hair import Hair, hair_of
+from kiosk.vision.person import MASK_PX, PersonMask
+from kiosk.vision.pose import PITCH_READING_SD_DEG, likely_pitch_deg
+
+
+def hair(top: float, bulge: float = 0.0, bare: float = 0.0) -> Hair:
+    return Hair(top, 0.0, 0.0, bulge, bare)
+
+
+def test_a_bare_scalp_is_the_crown() -> None:
+    found = crown_height(1.24, hair(1.30, bare=1.0))
+    assert found.value == pytest.approx(1.30, abs=0.01)
+    assert found.sd < 0.03
+
+
+def test_without_hair_in_sight_the_face_speaks_alone() -> None:
+    found = crown_height(1.24, None)
+    assert (found.value, found.sd) == (1.24, FROM_FACE_SD)
+
+
+def test_flat_hair_lies_its_thickness_above_the_crown() -> None:
+    found = crown_height(1.25, hair(1.25 + crown.FLAT))
+    assert found.value == pytest.approx(1.25, abs=0.02)
+    assert found.sd < 0.06
+
+
+def test_big_hair_leaves_the_crown_to_the_face_and_says_so() -> None:
+    found = crown_height(1.25, hair(2.2, bulge=0.6))
+    assert found.value == pytest.approx(1.25, abs=0.1)
+    assert found.sd > 0.07
+
+
+def test_the_uncertainty_grows_when_face_and_hair_disagree() -> None:
+    agreeing, torn = (crown_height(1.25, hair(1.25 + crown.FLAT + extra)).sd for extra in (0.0, 0.25))
+    assert torn > 1.5 * agreeing
+
+
+def test_the_crown_never_rises_above_the_hair() -> None:
+    for top in np.linspace(0.9, 2.4, 16):
+        assert crown_height(1.25, hair(float(top), bulge=0.2)).value <= top + 0.02
+
+
+def test_small_readings_of_pitch_shrink_and_large_ones_stay() -> None:
+    assert likely_pitch_deg(0.0)[0] == 0.0
+    assert abs(likely_pitch_deg(3.0)[0]) < 2.0
+    assert likely_pitch_deg(20.0)[0] == pytest.approx(20.0, abs=1.5)
+    assert likely_pitch_deg(-9.0)[0] == -likely_pitch_deg(9.0)[0]
+
+
+def test_the_likely_pitch_is_bayes_rule() -> None:
+    """Against the same integral, summed over a fine grid."""
+    angle = np.linspace(-90, 90, 36_001)
+    prior = sum(
+        share * np.exp(-0.5 * (angle / sd) ** 2) / sd
+        for share, sd in ((1 - pose.NODDING_SHARE, pose.LEVEL_SD_DEG), (pose.NODDING_SHARE, pose.NODDING_SD_DEG))
+    )
+    for reading in (-15.0, -7.0, 0.5, 4.0, 8.0, 11.0):
+        weight = prior * np.exp(-0.5 * ((reading - angle) / PITCH_READING_SD_DEG) ** 2)
+        mean = (angle * weight).sum() / weight.sum()
+        sd = math.sqrt(((angle - mean) ** 2 * weight).sum() / weight.sum())
+        assert likely_pitch_deg(reading) == pytest.approx((mean, sd), abs=0.01)
+
+
+@pytest.mark.parametrize(("yaw", "pitch", "roll"), [(0, 0, 0), (20, 0, 0), (0, 15, 0), (0, 0, -30), (12, -9, 7)])
+def test_alignment_recovers_a_known_rotation(yaw: float, pitch: float, roll: float) -> None:
+    """R = Ry(yaw) Rx(-pitch) Rz(-roll) in axes x right, y up, z to the camera."""
+    a, b, c = np.radians((yaw, -pitch, -roll))
+    about_y = np.array(((np.cos(a), 0, np.sin(a)), (0, 1, 0), (-np.sin(a), 0, np.cos(a))))
+    about_x = np.array(((1, 0, 0), (0, np.cos(b), -np.sin(b)), (0, np.sin(b), np.cos(b))))
+    about_z = np.array(((np.cos(c), -np.sin(c), 0), (np.sin(c), np.cos(c), 0), (0, 0, 1)))
+    model = face_model()
+    turned = 170.0 * model.mean_shape @ (about_y @ about_x @ about_z).T + (40.0, -20.0, 5.0)
+    rotation, scale, residual = align(turned, model.mean_shape, model.rigid)
+    assert angles_deg(rotation) == pytest.approx((yaw, pitch, roll), abs=1e-6)
+    assert scale == pytest.approx(170.0)
+    assert np.abs(residual).max() < 1e-9
+
+
+def test_the_mean_face_is_symmetric_and_has_unit_width() -> None:
+    mean = face_model().mean_shape
+    assert np.linalg.norm(mean[33] - mean[263]) == pytest.approx(1, abs=1e-5)
+    assert mean[[33, 133, 61, 234], 0] == pytest.approx(-mean[[263, 362, 291, 454], 0], abs=1e-4)
+    assert (mean[[33, 133], 0] < 0).all()
+    assert mean[152, 1] < mean[13, 1] < mean[1, 1] < mean[10, 1]
+
+
+def upright(unit_px: float = 200.0, roll_deg: float = 0.0) -> Shape:
+    """Return a frontal mean face in the middle of a 600 x 800 picture."""
+    landmarks = face_model().mean_shape * (unit_px, -unit_px, -unit_px) + (300.0, 400.0, 0.0)
+    return Shape(landmarks, (0.0, 0.0, roll_deg), unit_px, np.array((300.0, 400.0)), {})
+
+
+def test_the_upright_frame_goes_both_ways() -> None:
+    shape = upright(roll_deg=10.0)
+    places = np.array(((0.3, 1.2), (-0.5, -1.0)))
+    assert shape.to_upright(shape.to_picture(places)) == pytest.approx(places)
+    above = shape.to_picture(np.array((0.0, 1.0)))
+    assert above[0] > 300
+    assert above[1] < 400
+
+
+@pytest.mark.parametrize("shift", [-0.02, 0.0, 0.02, 0.04])
+def test_the_chin_is_found_where_it_is_darkest(shift: float) -> None:
+    """A bright chin, a shade that falls to its darkest at the edge, and a neck that grows lighter again."""
+    shape, head = upright(), 2.5
+    edge_y = 400 + (1.25 + shift * head) * 200
+    y = np.arange(800)
+    above, below = np.clip((edge_y - y) / 25, 0, 1), np.clip((y - edge_y) / 40, 0, 1)
+    grey = np.where(y < edge_y, 110 + 70 * above, 110 + 50 * below)
+    picture = (grey[:, None, None] * np.ones((1, 600, 1)) * np.array((1.0, 0.8, 0.7))).astype(np.uint8)
+    found = chin.chin_height(picture, shape, np.array((0.0, -1.25)), head)
+    assert found.value == pytest.approx(-(1.25 + shift * head), abs=0.01 * head)
+
+
+def test_without_any_shade_the_chin_stays_where_the_face_says() -> None:
+    flat = np.full((800, 600, 3), (200, 160, 140), np.uint8)
+    found = chin.chin_height(flat, upright(), np.array((0.0, -1.25)), 2.5)
+    assert found.value == pytest.approx(-1.25, abs=0.02 * 2.5)
+    assert found.sd > 0.015 * 2.5
+
+
+def person_up_to(top_y: int) -> PersonMask:
+    values = np.zeros((MASK_PX, MASK_PX), np.float32)
+    values[int(top_y / 800 * MASK_PX) :, int(170 / 600 * MASK_PX) : int(430 / 600 * MASK_PX)] = 1
+    return PersonMask(values, Rect(0, 0, 600, 800))
+
+
+def test_wisps_above_the_mask_count_as_hair() -> None:
+    picture = np.full((800, 600, 3), 200, np.uint8)
+    picture[150:, 170:430] = 60
+    picture[120:150, 290:310] = 60
+    seen = hair_of(picture, upright(), person_up_to(150))
+    assert seen is not None
+    assert 400 - 200 * seen.top == pytest.approx(120, abs=4)
+    assert 200 * seen.wisps == pytest.approx(30, abs=6)
+    assert abs(seen.top_x) < 0.1
+
+
+def test_a_mask_without_a_head() -> None:
+    nobody = PersonMask(np.zeros((MASK_PX, MASK_PX), np.float32), Rect(0, 0, 600, 800))
+    assert hair_of(np.full((800, 600, 3), 200, np.uint8), upright(), nobody) is None
