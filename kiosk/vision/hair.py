@@ -133,12 +133,12 @@ def _with_wisps(
     colours = lab(sampled(rgb, shape.to_picture(_grid(fine_x, fine_y))))
     differs = np.linalg.norm(colours - plain, axis=-1) > max(WISP_DE, 1.5 * grain)
     rows = differs.mean(axis=1) > WISP_SHARE
-    row = int(0.1 / FINE_STEP)
+    start = row = int(0.1 / FINE_STEP)
     while row + 1 < len(rows) and rows[row + 1 : row + 4].any():
         row += 1
-    if fine_y[row] <= mask_top or row + 1 == len(rows):
+    if row == start or row + 1 == len(rows) or fine_y[row] <= mask_top:
         return mask_top, top_x
-    return float(fine_y[row]), float(np.median(fine_x[differs[row - 3 : row + 1].any(axis=0)]))
+    return float(fine_y[row]), float(np.median(fine_x[differs[row]]))
 
 
 def _mask_top_x(person: NDArray[np.float32], x: Array, y: Array, top: float, near_x: Array) -> float:

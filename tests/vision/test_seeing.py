@@ -222,3 +222,21 @@ def test_still_and_live_agree(still: StillVision, live: LiveVision) -> None:
         one, other = seen.measurements[name], observed.measurements[name]
         assert one.unit == other.unit
         assert abs(one.value - other.value) <= 3 * one.uncertainty + 1e-9, name
+
+
+def test_heads_cut_off_anywhere_are_measured_or_refused_but_never_break(still: StillVision, live: LiveVision) -> None:
+    """Sixty random cut-outs of the sitters, some lying on their side, some nearly black."""
+    rng = np.random.default_rng(5)
+    for name in rng.choice(list(TRUTH), 60):
+        whole = picture(name)
+        height, width = whole.shape[:2]
+        x, y = rng.integers(0, width // 2), rng.integers(0, height // 2)
+        part = whole[y : rng.integers(y + 60, height + 1), x : rng.integers(x + 60, width + 1)]
+        if rng.random() < 0.3:
+            part = np.rot90(part)
+        if rng.random() < 0.2:
+            part = (part * 0.1).astype(np.uint8)
+        for seen in (still.measure(np.ascontiguousarray(part)), live.observe(np.ascontiguousarray(part))):
+            numbers = [measured.value for measured in seen.measurements.values() if measured.value is not None]
+            assert np.isfinite(numbers).all()
+            assert (seen.points is not None) == (seen.faces == 1)
