@@ -3,8 +3,8 @@
     python -m tests.ptpip.responder --maker nikon --live LIVE... --still STILL...
 
 Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
-it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge. After
-each line it prints `ok`. It ends with its input.
+it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge, `busy`
+asks how many seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with its input.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import os
 import socket
 import sys
 import threading
+import time
 from pathlib import Path
 
 from tests.ptpip.body import BATTERY, FAULTS, Body, DroppedError, StalledError, battery
@@ -45,6 +46,7 @@ class Responder:
         self._listener = socket.create_server(("127.0.0.1", 0))
         self.port: int = self._listener.getsockname()[1]
         self.on = True
+        self.busy_s = 0.0
         threading.Thread(target=self._accept, daemon=True).start()
 
     def pull(self) -> None:
@@ -87,6 +89,7 @@ class Responder:
     def _command(self, connection: socket.socket) -> None:
         while True:
             request = receive_request(connection)
+            began_s = time.perf_counter()
             try:
                 code, data, params = self._body.answer(request)
             except StalledError:
@@ -97,6 +100,7 @@ class Responder:
                     raise DroppedError
                 send_data(connection, request.transaction, data)
             send_response(connection, request.transaction, code, params)
+            self.busy_s += time.perf_counter() - began_s
 
 
 def send_data_half(connection: socket.socket, transaction: int, data: bytes) -> None:
@@ -109,8 +113,8 @@ def send_data_half(connection: socket.socket, transaction: int, data: bytes) -> 
         connection.sendall(whole[: len(whole) // 2])
 
 
-def obey(line: str, body: Body, responder: Responder) -> None:
-    """Do what a line says."""
+def obey(line: str, body: Body, responder: Responder) -> str:
+    """Do what a line says, and return the answer."""
     match line.split():
         case ["fault", name, count] if name in FAULTS:
             body.faults[name] = int(count)
@@ -121,8 +125,11 @@ def obey(line: str, body: Body, responder: Responder) -> None:
             responder.on = True
         case ["battery", percent]:
             body.properties[BATTERY] = battery(int(percent))
+        case ["busy"]:
+            return str(responder.busy_s)
         case _:
             raise ValueError(line)
+    return "ok"
 
 
 def main() -> None:
@@ -138,8 +145,7 @@ def main() -> None:
     responder = Responder(body)
     print(responder.port, flush=True)
     for line in sys.stdin:
-        obey(line, body, responder)
-        print("ok", flush=True)
+        print(obey(line, body, responder), flush=True)
     os._exit(0)
 
 
