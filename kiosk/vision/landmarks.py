@@ -63,16 +63,10 @@ class _Crop:
 
 
 class FaceReader:
-    """Finds faces and reads their landmarks; keep one for the life of the program.
+    """Finds faces and reads their landmarks; keep one for the life of the program. Graphs are made when needed."""
 
-    Parameters
-    ----------
-    video
-        Whether pictures follow each other: the mesh then tracks the face from frame to frame.
-    """
-
-    def __init__(self, video: bool) -> None:
-        self._video = _mesh(video=True) if video else None
+    def __init__(self) -> None:
+        self._video = _mesh(video=True)
         self._still = _mesh(video=False)
         self._detector = Graph(
             "face_detection", "FaceDetection", model_selection=1, min_detection_confidence=DETECTION_CONFIDENCE
@@ -86,9 +80,8 @@ class FaceReader:
 
     def close(self) -> None:
         """Release the graphs."""
-        for solution in (self._video, self._still, self._detector):
-            if solution is not None:
-                solution.close()
+        for graph in (self._video, self._still, self._detector):
+            graph.close()
 
     def faces(self, rgb: Rgb) -> tuple[Rect, ...]:
         """Return the boxes of the faces in px, the largest first."""
@@ -111,10 +104,8 @@ class FaceReader:
     def track(self, rgb: Rgb, face: Rect) -> Points | None:
         """Return landmarks of a live frame, shape (478, 3) in px; z grows away from the camera, from the head's centre.
 
-        Where the tracker has lost a small face, the crop around `face` is read instead.
+        The mesh follows the face from frame to frame; where it has lost it, the crop around `face` is read instead.
         """
-        if self._video is None:
-            return self.read(rgb, face)
         points = _points(self._video.process(rgb), rgb.shape[1], rgb.shape[0])
         if points is None or not _inside(points, face):
             return self.read(rgb, face)

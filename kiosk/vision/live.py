@@ -23,7 +23,7 @@ class LiveVision:
     """
 
     def __init__(self) -> None:
-        self._faces = FaceReader(video=True)
+        self._faces = FaceReader()
         self._person = PersonReader()
 
     def __enter__(self) -> Self:

@@ -35,7 +35,7 @@ class StillVision:
     """Measures one still at a time; keep one for the life of the program."""
 
     def __init__(self) -> None:
-        self._faces = FaceReader(video=False)
+        self._faces = FaceReader()
         self._person = PersonReader()
 
     def __enter__(self) -> Self:
