@@ -20,6 +20,7 @@ from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
 from kiosk.devices.base import Camera, Printer
 from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.print_queue import PrintQueue
@@ -34,7 +35,7 @@ from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
-from kiosk.settings import Settings, TetheredCamera, refusal
+from kiosk.settings import FolderCamera, Settings, TetheredCamera, refusal
 from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -157,6 +158,8 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
         return camera, camera.hear
     if isinstance(chosen, TetheredCamera):
         return CameraProcess(TetheredDriver("", chosen.model, chosen.adjust, keep=chosen.keep_on_card)), None
+    if isinstance(chosen, FolderCamera):
+        return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
     return CameraProcess(WebcamDriver(chosen.device)), None
 
 

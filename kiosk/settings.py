@@ -58,6 +58,15 @@ class TetheredCamera(_Section):
     still_px: tuple[int, int] = (6000, 4000)
 
 
+class FolderCamera(_Section):
+    """A folder that a camera sends its pictures to; an attendant releases the camera."""
+
+    backend: Literal["folder"]
+    folder: str
+    keep: bool = False
+    still_px: tuple[int, int] = (4000, 6000)
+
+
 class FolderPrint(_Section):
     """A folder that keeps the exact sheets."""
 
@@ -85,7 +94,7 @@ class Settings(_Section):
     """All settings of one booth, and the file they were read from."""
 
     booth: Booth
-    camera: SimulatedCamera | WebCamera | TetheredCamera = Field(discriminator="backend")
+    camera: SimulatedCamera | WebCamera | TetheredCamera | FolderCamera = Field(discriminator="backend")
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
@@ -142,6 +151,8 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> None:
 def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
     """Return the first thing wrong with the settings, with its key."""
     first = error.errors(include_url=False, include_context=False)[0]
-    keys = [within, *(str(part) for part in first["loc"] if part not in ("sim", "uvc", "gphoto2"))]
+    loc = first["loc"]
+    of_a_backend = loc[:1] == ("camera",) and not within
+    keys = [within, *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
     detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
     return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])
