@@ -1,0 +1,50 @@
+"""Every profile that ships is opened, and none knows more than it may."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile
+from kiosk.errors import SettingsRefused
+
+PROFILES = sorted(profiles_folder().glob("*.toml"))
+SITE_ROLES = {"iso", "aperture", "shutter", "white_balance", "focus_mode", "quality", "size", "target", "battery"}
+
+
+@pytest.mark.parametrize("path", PROFILES, ids=lambda path: path.stem)
+def test_every_profile_that_ships_is_sound(path):
+    profile = read_profile(path)
+    assert set(profile.names) <= SITE_ROLES
+    assert set(profile.prefer) <= set(profile.names)
+    assert {"target", "battery"} <= set(profile.names)
+    assert all(re.fullmatch(r"\d+\.\d+\.\d+", bad.version) and bad.thread for bad in profile.known_bad)
+    assert all(quirk.source for quirk in profile.quirks)
+    assert set(profile.proven_on) <= {"responder", "virtual camera"}
+
+
+@pytest.mark.parametrize(
+    ("model", "family"),
+    [
+        ("Nikon DSC D750", "Nikon bodies with live view"),
+        ("nikon corporation responder n", "Nikon bodies with live view"),
+        ("Canon EOS 80D", "Canon EOS bodies with live view"),
+        ("Canon PowerShot G9", "Any camera that libgphoto2 can tether"),
+        ("", "Any camera that libgphoto2 can tether"),
+    ],
+)
+def test_the_longest_match_wins(model, family):
+    assert profile_of(model).family == family
+
+
+@pytest.mark.parametrize(
+    ("line", "where"), [("colour = 1", "colour"), ("warm_up_frames = 1000", "warm_up_frames"), ("matches = []", "matches")]
+)
+def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, where):
+    table = {"family": '"A"', "matches": '["A"]', "names": "{}"} | dict([line.split(" = ")])
+    path = tmp_path / "a.toml"
+    path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
+    with pytest.raises(SettingsRefused) as refused:
+        read_profile(path)
+    assert refused.value.params["where"] == where
