@@ -157,7 +157,9 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
         camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
         return camera, camera.hear
     if isinstance(chosen, TetheredCamera):
-        return CameraProcess(TetheredDriver("", chosen.model, chosen.adjust, keep=chosen.keep_on_card)), None
+        keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
+        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, turned_deg=turned_deg)
+        return CameraProcess(tethered), None
     if isinstance(chosen, FolderCamera):
         return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
     return CameraProcess(WebcamDriver(chosen.device)), None

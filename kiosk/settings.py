@@ -48,14 +48,16 @@ class TetheredCamera(_Section):
     """A camera on the USB, through libgphoto2.
 
     `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
-    role: iso, aperture, shutter, white_balance, focus_mode, quality, size, target.
+    role: iso, aperture, shutter, white_balance, focus_mode, quality, size. `turned_deg` is the clockwise turn that makes
+    the live view of a camera on its side upright.
     """
 
     backend: Literal["gphoto2"]
     model: str = ""
     adjust: dict[str, str] = {}
     keep_on_card: bool = False
-    still_px: tuple[int, int] = (6000, 4000)
+    turned_deg: Literal[0, 90, 180, 270] = 0
+    still_px: tuple[int, int] = (4000, 6000)
 
 
 class FolderCamera(_Section):

@@ -30,17 +30,26 @@ class TetheredDriver:
         The site's settings by role (`iso`, `aperture`, `shutter`, `white_balance`, ...); each must be had.
     keep
         Whether pictures stay on the camera's card.
+    turned_deg
+        Clockwise turn that makes the live view upright; the stills of a body that stands upright say so themselves.
     """
 
     frame_interval_s = 1 / 30
 
     def __init__(
-        self, port: str = "", model: str = "", wanted: Mapping[str, str] | None = None, *, keep: bool = False
+        self,
+        port: str = "",
+        model: str = "",
+        wanted: Mapping[str, str] | None = None,
+        *,
+        keep: bool = False,
+        turned_deg: int = 0,
     ) -> None:
         self._port = port
         self._model = model
         self._wanted = dict(wanted or {})
         self._keep = keep
+        self._turned_deg = turned_deg
         self._connection: Connection | None = None
         self._settings: CameraSettings | None = None
         self._live: LiveView | None = None
@@ -69,7 +78,7 @@ class TetheredDriver:
         self._connection = connection = Connection(self._port, self._model)
         profile = profile_of(connection.model)
         self._settings = CameraSettings(connection, profile.names)
-        self._live = LiveView(connection)
+        self._live = LiveView(connection, self._turned_deg)
         self._shooting = Shooting(connection, self._keep)
         self._settings.prefer("target", profile.card if self._keep else profile.memory)
         for role, values in profile.prefer.items():

@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 import contextlib
+import struct
 from dataclasses import dataclass
 
 from kiosk.devices.gphoto2.connect import CameraBusy, Connection, ConnectionLost
 from kiosk.errors import CameraFault
 
 _SWITCH = "viewfinder"
+_ORIENTATIONS = {90: 6, 180: 3, 270: 8}
+_START_OF_IMAGE = b"\xff\xd8"
 
 
 @dataclass
 class LiveView:
-    """The live view of one connection."""
+    """The live view of one connection.
+
+    Attributes
+    ----------
+    turned_deg
+        Clockwise turn that makes the frames upright; 0, 90, 180 or 270.
+    """
 
     connection: Connection
+    turned_deg: int = 0
     on: bool = False
 
     def frame(self) -> bytes:
@@ -31,7 +41,7 @@ class LiveView:
         except CameraBusy:
             return b""
         self.on = True
-        return jpeg
+        return marked_upright(jpeg, self.turned_deg)
 
     def leave(self) -> None:
         """Leave the live view, so that the mirror, the autofocus and the full sensor are free for the capture.
@@ -53,3 +63,17 @@ class LiveView:
         except CameraFault:
             with contextlib.suppress(CameraFault):
                 self.connection.call("wait_for_event", 1)
+
+
+def marked_upright(jpeg: bytes, turned_deg: int) -> bytes:
+    """Return the frame with the mark of its orientation, which a body writes into its stills but not into live frames.
+
+    The mark is an Exif segment with tag 0x0112 alone (CIPA DC-008, 4.6.4 A), put behind the start of the image; the
+    picture's own data stay as they are.
+    """
+    orientation = _ORIENTATIONS.get(turned_deg)
+    if orientation is None or not jpeg.startswith(_START_OF_IMAGE):
+        return jpeg
+    tiff = struct.pack(">2sHIHHHIHHI", b"MM", 42, 8, 1, 0x0112, 3, 1, orientation, 0, 0)
+    exif = b"Exif\0\0" + tiff
+    return _START_OF_IMAGE + struct.pack(">2sH", b"\xff\xe1", 2 + len(exif)) + exif + jpeg[len(_START_OF_IMAGE) :]

@@ -39,7 +39,8 @@ def test_the_longest_match_wins(model, family):
 
 
 @pytest.mark.parametrize(
-    ("line", "where"), [("colour = 1", "colour"), ("warm_up_frames = 1000", "warm_up_frames"), ("matches = []", "matches")]
+    ("line", "where"),
+    [("colour = 1", "colour"), ("warm_up_frames = 1000", "warm_up_frames"), ("matches = []", "matches")],
 )
 def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, where):
     table = {"family": '"A"', "matches": '["A"]', "names": "{}"} | dict([line.split(" = ")])

@@ -1,0 +1,156 @@
+"""The driver's parts, over the real libgphoto2 and the responder; Pillow is the independent reader of Exif."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from PIL import Image, ImageOps
+
+from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.devices.gphoto2.live import marked_upright
+from kiosk.devices.gphoto2.profile import profile_of
+from kiosk.devices.gphoto2.settings import CameraSettings
+from kiosk.errors import CameraFault, CameraSettingRefused
+from tests.ptpip.rig import ResponderProcess, sitter_pictures
+
+
+@pytest.fixture(scope="module")
+def pictures(tmp_path_factory):
+    return sitter_pictures(tmp_path_factory.mktemp("pictures"))
+
+
+@pytest.fixture
+def responder(pictures):
+    with ResponderProcess(*pictures) as made:
+        yield made
+
+
+@pytest.fixture
+def driver(responder):
+    made = TetheredDriver(responder.address)
+    yield made
+    made.close()
+
+
+def test_a_still_and_a_frame_come_byte_for_byte(driver, pictures):
+    assert driver.open() == "Nikon Corporation Responder N"
+    assert driver.next_frame() == pictures[0].read_bytes()
+    assert driver.shoot() == pictures[1].read_bytes()
+    assert driver.next_frame() == pictures[0].read_bytes()
+
+
+def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures):
+    with ResponderProcess(*pictures, "--raw") as responder:
+        driver = TetheredDriver(responder.address)
+        driver.open()
+        for _ in range(3):
+            driver.next_frame()
+            assert driver.shoot() == pictures[1].read_bytes()
+        driver.next_frame()
+        assert driver._shooting._left == []
+        driver.close()
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [("focus", "could not focus"), ("full", "card is full"), ("busy_capture", "is busy")],
+)
+def test_a_refusal_says_why_and_the_connection_stays(driver, responder, fault, words):
+    driver.open()
+    driver.next_frame()
+    responder.fault(fault, 1_000_000)
+    with pytest.raises(CameraFault, match=words) as refused:
+        driver.shoot()
+    assert not isinstance(refused.value, ConnectionLost)
+    responder.fault(fault, 0)
+    assert driver.next_frame()
+
+
+@pytest.mark.parametrize("fault", ["stall_capture", "drop_capture"])
+def test_after_a_break_every_call_says_that_the_connection_is_lost(driver, responder, fault):
+    driver.open()
+    driver.next_frame()
+    responder.fault(fault)
+    with pytest.raises(CameraFault):
+        driver.shoot()
+    with pytest.raises(ConnectionLost):
+        driver.next_frame()
+    with pytest.raises(ConnectionLost):
+        driver.next_frame()
+
+
+def test_a_closed_handle_is_never_used_again(responder):
+    connection = Connection(responder.address)
+    connection.close()
+    connection.close()
+    with pytest.raises(ConnectionLost, match="not open"):
+        connection.call("get_storageinfo")
+
+
+def test_settings_are_set_read_and_put_back_by_role(responder):
+    connection = Connection(responder.address)
+    settings = CameraSettings(connection, profile_of(connection.model).names)
+    before = {role: settings.read(role) for role in ("iso", "aperture", "white_balance")}
+    assert settings.choices("iso") == ("100", "200", "400")
+    settings.require("iso", "100")
+    settings.require("aperture", "8")
+    assert settings.prefer("white_balance", ["Flash", "DAYLIGHT"]) == "Daylight"
+    assert settings.prefer("white_balance", ["Flash"]) is None
+    assert (settings.read("iso"), settings.read("aperture"), settings.read("white_balance")) == (
+        "100",
+        "f/8",
+        "Daylight",
+    )
+    with pytest.raises(CameraSettingRefused, match="it offers 100, 200, 400"):
+        settings.require("iso", "51200")
+    settings.restore()
+    assert {role: settings.read(role) for role in before} == before
+    connection.close()
+
+
+def test_a_raw_body_is_set_to_jpeg_and_put_back(driver, responder):
+    driver.open()
+    assert driver._settings.read("quality") == "JPEG Fine"
+    driver.close()
+    connection = Connection(responder.address)
+    assert connection.call("get_single_config", "imagequality").get_value() == "NEF+Fine"
+    connection.close()
+
+
+def test_the_battery_is_told_once(driver, responder):
+    responder.tell("battery 26")
+    driver.open()
+    assert driver.notices() == []
+    driver.close()
+    responder.tell("battery 20")
+    driver.open()
+    assert driver.notices() == ["The camera's battery is at 20 %; a mains adapter keeps it from stopping."]
+    assert driver.notices() == []
+
+
+def test_no_camera_is_told_as_such():
+    with pytest.raises(ConnectionLost, match="no camera is connected, or it is switched off"):
+        Connection()
+
+
+def test_nothing_is_written_to_the_users_own_settings(driver, tmp_path, monkeypatch):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    driver.open()
+    driver.shoot()
+    driver.close()
+    assert list(tmp_path.rglob("*")) == []
+
+
+@pytest.mark.parametrize("turned_deg", [0, 90, 180, 270])
+def test_a_frame_of_a_camera_on_its_side_is_marked(pictures, turned_deg):
+    upright = Image.open(pictures[0])
+    stored = io.BytesIO()
+    upright.rotate(turned_deg, expand=True).save(stored, "JPEG", quality=95)
+    marked = marked_upright(stored.getvalue(), turned_deg)
+    seen = ImageOps.exif_transpose(Image.open(io.BytesIO(marked)))
+    assert seen.size == upright.size
+    assert np.abs(np.asarray(seen, int) - np.asarray(upright, int)).mean() < 2.0
+    assert marked.endswith(stored.getvalue()[2:])
