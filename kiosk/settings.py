@@ -48,8 +48,8 @@ class TetheredCamera(_Section):
     """A camera on the USB, through libgphoto2.
 
     `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
-    role: iso, aperture, shutter, white_balance, focus_mode, quality, size. `turned_deg` is the clockwise turn that makes
-    the live view of a camera on its side upright.
+    role: iso, aperture, shutter, white_balance, focus_mode, quality, size. `turned_deg` is the clockwise turn that
+    makes the live view of a camera on its side upright.
     """
 
     backend: Literal["gphoto2"]
