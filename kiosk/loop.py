@@ -81,6 +81,7 @@ class Loop:
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
+        self._printer_blamed = False
         self._refused_shots = 0
         self._refused_s = now_s
         self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
@@ -135,14 +136,14 @@ class Loop:
                     _log.warning("camera: %s", text)
                 case DeviceReady():
                     self._camera_down_s = None
-                    yield from self._mended()
+                    yield from self._camera_mended()
         down_s = 0.0 if self._camera_down_s is None else now_s - self._camera_down_s
         if down_s > CAMERA_GRACE_S and not self._camera_blamed:
             self._camera_blamed = True
             yield _failed(self._camera_error)
         if self._refused_shots >= REFUSED_SHOTS and now_s - self._refused_s > REFUSED_REST_S:
             self._refused_shots = 0
-            yield from self._mended()
+            yield from self._camera_mended()
 
     def _shot_failed(self, error: KioskError, now_s: float) -> Iterator[Event]:
         """Let the shot be taken again, unless a camera that answers has refused several in a row."""
@@ -154,12 +155,22 @@ class Loop:
             self._camera_blamed = True
             yield _failed(error)
 
-    def _mended(self) -> Iterator[Event]:
+    def _camera_mended(self) -> Iterator[Event]:
         if self._camera_blamed:
             self._camera_blamed = False
+            yield from self._mended()
+
+    def _mended(self) -> Iterator[Event]:
+        """Open the booth again, unless the other device is still to blame."""
+        if not (self._camera_blamed or self._printer_blamed):
             yield Mended()
 
-    def _print_event(self, status: PrintStatus) -> Iterator[Event]:
+    def _print_event(self, status: PrintStatus | DeviceReady) -> Iterator[Event]:
+        if isinstance(status, DeviceReady):
+            if self._printer_blamed:
+                self._printer_blamed = False
+                yield from self._mended()
+            return
         if status.key != self._job_key:
             return
         match status.state, status.error:
@@ -167,6 +178,7 @@ class Loop:
                 yield PrintMoved(state)
             case "failed", KioskError() as error:
                 _log.warning("printer: %s", error)
+                self._printer_blamed = True
                 yield _failed(error)
 
     def _outcome(self, ticket: Ticket, outcome: Outcome | Exception) -> Iterator[Event]:

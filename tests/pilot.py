@@ -117,7 +117,7 @@ def booth(
         closing.callback(display.close)
         layout = Layout(medium("4x6in"), Margins(), 2.0)
         bench = Bench(live, stills, layout, clock, simulated=True)
-        prints = PrintQueue(printer or FolderPrinter(folder / "prints", clock))
+        prints = PrintQueue(printer or FolderPrinter(folder / "prints", clock), check_s=0.01)
         closing.callback(prints.close)
         worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")

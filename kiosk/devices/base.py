@@ -142,11 +142,21 @@ class PrintStatus:
 
 
 class Printer(Protocol):
-    """A printer seen from the print thread: `print_sheet` blocks until the job has ended."""
+    """A printer seen from the print thread, where both may block: `print_sheet` does until the job has ended."""
 
     @property
     def name(self) -> str:
         """The queue or folder."""
+        ...
+
+    def check(self) -> None:
+        """Return where a sheet could be printed now.
+
+        Raises
+        ------
+        PrinterFault
+            It could not, and why.
+        """
         ...
 
     def print_sheet(self, job: PrintJob) -> str:

@@ -1,21 +1,30 @@
-"""The print thread: one job in flight, the rest wait their turn, and the frame loop polls."""
+"""The print thread: one job in flight, the rest wait their turn, and the frame loop polls.
+
+After a failure the thread, while it has nothing to print, asks the printer again and again whether it could.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import queue
 import threading
 
-from kiosk.devices.base import Printer, PrintJob, PrintStatus
+from kiosk.devices.base import DeviceReady, Printer, PrintJob, PrintStatus
 from kiosk.errors import KioskError, PrinterFault
+
+CHECK_S = 2.0
+"""How often a printer that failed is asked whether it could print again."""
 
 
 class PrintQueue:
     """Sheets on their way to one printer."""
 
-    def __init__(self, printer: Printer) -> None:
+    def __init__(self, printer: Printer, check_s: float = CHECK_S) -> None:
         self._printer = printer
+        self._check_s = check_s
+        self._down = False
         self._jobs: queue.SimpleQueue[PrintJob | None] = queue.SimpleQueue()
-        self._statuses: queue.SimpleQueue[PrintStatus] = queue.SimpleQueue()
+        self._statuses: queue.SimpleQueue[PrintStatus | DeviceReady] = queue.SimpleQueue()
         self._closing = False
         self._thread = threading.Thread(target=self._work, name="print queue", daemon=True)
         self._thread.start()
@@ -29,8 +38,8 @@ class PrintQueue:
         self._statuses.put(PrintStatus(job.key, "waiting"))
         self._jobs.put(job)
 
-    def poll(self) -> list[PrintStatus]:
-        """Return what has changed since the last call, oldest first."""
+    def poll(self) -> list[PrintStatus | DeviceReady]:
+        """Return what has changed since the last call, oldest first; `DeviceReady` where a printer is mended."""
         changes = []
         while not self._statuses.empty():
             changes.append(self._statuses.get())
@@ -45,9 +54,26 @@ class PrintQueue:
         return not self._thread.is_alive()
 
     def _work(self) -> None:
-        while (job := self._jobs.get()) is not None:
+        while (job := self._next()) is not None:
             self._statuses.put(PrintStatus(job.key, "printing"))
-            self._statuses.put(self._print(job))
+            ended = self._print(job)
+            self._down = ended.state == "failed"
+            self._statuses.put(ended)
+
+    def _next(self) -> PrintJob | None:
+        """Wait for a job; meanwhile look after a printer that failed."""
+        while self._down:
+            try:
+                return self._jobs.get(timeout=self._check_s)
+            except queue.Empty:
+                self._check()
+        return self._jobs.get()
+
+    def _check(self) -> None:
+        with contextlib.suppress(KioskError):
+            self._printer.check()
+            self._down = False
+            self._statuses.put(DeviceReady(self._printer.name))
 
     def _print(self, job: PrintJob) -> PrintStatus:
         try:

@@ -46,6 +46,20 @@ def test_the_sheet_is_kept_byte_for_byte_with_a_record(printer, sheet):
     }
 
 
+def test_a_printer_that_could_print_passes_its_check(printer, sheet):
+    printer.check()
+    place = Path(printer.print_sheet(PrintJob("a1", sheet, MEDIUM)))
+    assert len(list(place.parent.iterdir())) == 2
+
+
+def test_a_folder_that_is_full_or_none_fails_its_check(tmp_path, full_disk):
+    with full_disk(1000), pytest.raises(PrinterFault):
+        FolderPrinter(tmp_path).check()
+    (tmp_path / "file").write_text("not a folder")
+    with pytest.raises(PrinterFault, match="not a directory"):
+        FolderPrinter(tmp_path / "file" / "sheets").check()
+
+
 def test_the_same_key_is_never_printed_twice(printer, sheet):
     place = printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
     before = Path(place).stat()

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from kiosk.devices.base import PrintJob
+from kiosk.devices.base import DeviceReady, PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.errors import PrinterFault
@@ -30,6 +30,9 @@ class GatedPrinter:
         self.in_flight.remove(job.key)
         return f"tray/{job.key}"
 
+    def check(self):
+        pass
+
 
 class BrokenPrinter:
     """Fails in the way it is told."""
@@ -40,6 +43,9 @@ class BrokenPrinter:
         self.error = error
 
     def print_sheet(self, job):
+        raise self.error
+
+    def check(self):
         raise self.error
 
 
@@ -98,6 +104,18 @@ def test_an_error_nobody_thought_of_becomes_a_fault_of_the_printer():
     queue = PrintQueue(BrokenPrinter(ZeroDivisionError("\xff\xd8")))
     queue.submit(job("a"))
     assert str(statuses(queue, 3)[-1].error) == "The printer broken stopped: an unexpected ZeroDivisionError."
+    assert queue.close()
+
+
+def test_a_printer_that_failed_is_asked_until_it_could_print_again():
+    printer = GatedPrinter()
+    printer.print_sheet = BrokenPrinter(PrinterFault(printer="gated", detail="no paper")).print_sheet
+    queue = PrintQueue(printer, check_s=0.005)
+    queue.submit(job("a"))
+    *_, last = statuses(queue, 4)
+    assert last == DeviceReady("gated")
+    time.sleep(0.05)
+    assert queue.poll() == []
     assert queue.close()
 
 

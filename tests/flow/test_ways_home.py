@@ -1,5 +1,7 @@
 """A sitter who leaves, a camera that goes, a printer that fails: each ends where it should, and nothing is kept."""
 
+import time
+
 import pytest
 
 from kiosk.core.view import Intent
@@ -56,22 +58,58 @@ def test_a_short_unplugging_is_ridden_out(tmp_path):
 
 
 class JammedPrinter:
-    """A printer whose paper has jammed; it obeys the contract of a printer by saying so."""
+    """A printer whose paper has jammed until somebody takes it out; it obeys the contract of a printer."""
 
     name = "jammed"
+    jammed = True
+
+    def check(self):
+        if self.jammed:
+            raise PrinterFault(printer=self.name, detail="the paper has jammed")
 
     def print_sheet(self, job):
-        raise PrinterFault(printer=self.name, detail="the paper has jammed")
+        self.check()
+        return "the tray"
 
 
-def test_a_printer_that_fails_puts_the_booth_out_of_order_and_says_why(tmp_path):
-    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=JammedPrinter()) as pilot:
-        pilot.to_align("gb-passport-print")
-        pilot.until("review")
-        pilot.tap("accept")
+def print_on(pilot):
+    pilot.to_align("gb-passport-print")
+    pilot.until("review")
+    pilot.tap("accept")
+
+
+def let_the_print_queue_look(pilot):
+    """Wait for several turns of a real thread."""
+    for _ in range(20):
+        time.sleep(0.01)
+        pilot.advance(0.1)
+
+
+def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp_path):
+    printer = JammedPrinter()
+    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
+        print_on(pilot)
         pilot.until("out_of_order")
         assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
         assert pilot.parts.files.names() == []
+        let_the_print_queue_look(pilot)
+        assert pilot.view.state == "out_of_order"
+        printer.jammed = False
+        let_the_print_queue_look(pilot)
+        assert pilot.view.state == "welcome"
+        print_on(pilot)
+        pilot.until("collect")
+
+
+def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
+    printer = JammedPrinter()
+    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
+        print_on(pilot)
+        pilot.until("out_of_order")
+        pilot.loop._camera_blamed = True
+        printer.jammed = False
+        let_the_print_queue_look(pilot)
+        assert pilot.view.state == "out_of_order"
 
 
 def test_a_sitter_who_never_gets_it_right_is_sent_to_a_person(tmp_path):

@@ -7,13 +7,18 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import re
+import tempfile
 from pathlib import Path
 
 from kiosk.clock import Clock, SystemClock
 from kiosk.devices.base import PrintJob
 from kiosk.errors import PrinterFault
 from kiosk.files import write_whole
+
+ROOM_BYTES = 32 * 2**20
+"""More than an A4 sheet of photos at 600 dpi takes without loss."""
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
 
@@ -38,6 +43,21 @@ class FolderPrinter:
         """The folder's path."""
         return str(self._folder)
 
+    def check(self) -> None:
+        """Return where the folder takes a file as large as a sheet.
+
+        Raises
+        ------
+        PrinterFault
+            It cannot be written or is full.
+        """
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=self._folder) as file:
+                os.posix_fallocate(file.fileno(), 0, ROOM_BYTES)
+        except OSError as error:
+            raise self._fault(error) from error
+
     def print_sheet(self, job: PrintJob) -> str:
         """Keep the sheet and return the path of its PDF.
 
@@ -61,9 +81,11 @@ class FolderPrinter:
                 sheet.unlink(missing_ok=True)
                 raise
         except OSError as error:
-            detail = (error.strerror or "it cannot be written").lower()
-            raise PrinterFault(printer=self.name, detail=detail) from error
+            raise self._fault(error) from error
         return str(sheet)
+
+    def _fault(self, error: OSError) -> PrinterFault:
+        return PrinterFault(printer=self.name, detail=(error.strerror or "it cannot be written").lower())
 
     def _record(self, job: PrintJob) -> bytes:
         facts = {
