@@ -1,8 +1,10 @@
-"""Run the kiosk."""
+"""Run the kiosk until it is told to end (SIGTERM, SIGINT) or its window is closed."""
 
 from __future__ import annotations
 
 import argparse
+import signal
+import threading
 from pathlib import Path
 
 from kiosk.commands.told import SETTINGS
@@ -16,10 +18,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Run until the window is closed."""
+    """Run; at the end the sitter's files are wiped and the camera is let go."""
     from kiosk.app import open_booth
     from kiosk.settings import read_settings
 
+    told_to_end = threading.Event()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: told_to_end.set())
     with open_booth(read_settings(options.settings), headless=options.headless) as booth:
-        booth.loop.run(lambda: True)
+        booth.loop.run(lambda: not told_to_end.is_set())
     return EXIT_DONE
