@@ -57,6 +57,7 @@ class TetheredDriver:
         self._thrown_away = 0
         self._end: CameraCardFull | None = None
         self._told_of_battery = False
+        self._known_bad: list[str] = []
 
     @property
     def simulated(self) -> bool:
@@ -89,6 +90,11 @@ class TetheredDriver:
         if self._keep:
             self._shooting.check_card()
         self._thrown_away = profile.warm_up_frames
+        self._known_bad = [
+            f"libgphoto2 {bad.version} is known to be bad for this camera: {bad.what} ({bad.thread})."
+            for bad in profile.known_bad
+            if bad.version == connection.version
+        ]
         return connection.model
 
     def next_frame(self) -> bytes:
@@ -119,7 +125,11 @@ class TetheredDriver:
             raise
 
     def notices(self) -> list[str]:
-        """Return that the battery is low, at most once for each time it is opened."""
+        """Return that the library is known to be bad for the camera, or that its battery is low; each at most once."""
+        told, self._known_bad = self._known_bad, []
+        return [*told, *self._battery_notice()]
+
+    def _battery_notice(self) -> list[str]:
         percent = self._settings.battery_percent() if self._settings and not self._told_of_battery else None
         if percent is None or percent > LOW_BATTERY_PERCENT:
             return []

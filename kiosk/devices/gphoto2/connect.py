@@ -73,6 +73,11 @@ class Connection:
         """The module `gphoto2`, for its constants."""
         return self._gp
 
+    @property
+    def version(self) -> str:
+        """The version of libgphoto2."""
+        return str(self._gp.gp_library_version(self._gp.GP_VERSION_SHORT)[0])
+
     def call(self, name: str, *arguments: object) -> Any:
         """Call a method of the camera.
 

@@ -131,6 +131,26 @@ def test_the_battery_is_told_once(driver, responder):
     assert driver.notices() == []
 
 
+def test_a_library_known_to_be_bad_for_the_camera_is_told_with_its_thread(responder):
+    class BadLibrary(TetheredDriver):
+        def open(self):
+            Connection.version, version = "2.5.32", Connection.version
+            try:
+                return super().open()
+            finally:
+                Connection.version = version
+
+    driver = BadLibrary(responder.address)
+    driver.open()
+    (notice,) = driver.notices()
+    assert notice.startswith("libgphoto2 2.5.32 is known to be bad for this camera: ")
+    assert "issue 1146" in notice
+    driver.close()
+    with_this_one = Connection(responder.address)
+    assert with_this_one.version == "2.5.34"
+    with_this_one.close()
+
+
 def test_no_camera_is_told_as_such():
     with pytest.raises(ConnectionLost, match="no camera is connected, or it is switched off"):
         Connection()

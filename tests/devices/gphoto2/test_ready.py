@@ -1,0 +1,91 @@
+"""`holdstill ready camera`, on the simulated camera as its user calls it, and on the responder."""
+
+from __future__ import annotations
+
+import json
+
+import cv2
+import numpy as np
+import pytest
+
+from kiosk.cli import main
+from kiosk.clock import SystemClock
+from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.errors import CameraFault
+from kiosk.ready import SHARPNESS, camera_findings, edge_share
+from tests.ptpip.rig import ROOT, ResponderProcess, sitter_pictures
+
+SETTINGS = """
+[booth]
+documents = ["gb-passport-print"]
+[camera]
+backend = "sim"
+pictures = "{pictures}"
+scenario = {{ arrives_s = 0.0, begins = {{}} }}
+[printer]
+backend = "folder"
+folder = "prints"
+"""
+
+
+@pytest.fixture
+def settings(tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text(SETTINGS.format(pictures=ROOT / "demo" / "sitter"))
+    return path
+
+
+def tried(pictures, *options, still_px=(1600, 2000), orders=()):
+    with ResponderProcess(*pictures, *options) as responder:
+        for order in orders:
+            responder.tell(order)
+        camera = CameraProcess(TetheredDriver(responder.address))
+        try:
+            return {finding.name: finding for finding in camera_findings(camera, SystemClock(), still_px)}
+        finally:
+            camera.close()
+
+
+def test_a_camera_that_is_fit_is_told_so_with_its_numbers(settings, capsys):
+    assert main(["ready", "camera", "--settings", str(settings), "--json"]) == 0
+    findings = {entry["name"]: entry for entry in map(json.loads, capsys.readouterr().out.splitlines())}
+    assert list(findings) == [
+        "camera",
+        "live_rate",
+        "shutter_lag",
+        "still_size",
+        "mean_luma",
+        "burnt_out",
+        "sharpness",
+    ]
+    assert findings["live_rate"]["value"] > 10
+    assert findings["still_size"]["value"] == "1600 x 2000"
+
+
+@pytest.mark.slow
+def test_what_is_wrong_is_named_with_a_next_step(tmp_path):
+    live, still = sitter_pictures(tmp_path)
+    picture = cv2.imread(str(still))
+    spoilt = cv2.GaussianBlur((picture * 0.3).astype(np.uint8), (0, 0), 8)
+    cv2.imwrite(str(still), spoilt)
+    options = ("--frame-interval-s", "0.25")
+    found = tried((live, still), *options, still_px=(4000, 6000), orders=["battery 10"])
+    bad = {name for name, finding in found.items() if not finding.good}
+    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice"}
+    assert all(found[name].next_step for name in bad)
+    assert found["live_rate"].value == pytest.approx(4, abs=1.5)
+    assert found["mean_luma"].next_step.startswith("Make the picture brighter")
+    assert "10 %" in found["notice"].sentence
+
+
+def test_a_camera_that_refuses_to_shoot_ends_the_try_with_its_reason(tmp_path):
+    with pytest.raises(CameraFault, match="could not focus"):
+        tried(sitter_pictures(tmp_path), orders=["fault focus 9"])
+
+
+def test_sharpness_falls_with_blur_and_the_limit_lies_between(tmp_path):
+    picture = cv2.imread(str(ROOT / "demo" / "sitter" / "yaw+00_pitch+00.jpg"))
+    shares = [edge_share(cv2.GaussianBlur(picture, (0, 0), sd) if sd else picture) for sd in (0, 1, 2, 4)]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[1] > SHARPNESS > shares[2]
