@@ -9,27 +9,15 @@ A key is printed at most once. Only `not_printed` may be tried again; whatever a
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal
 
 from pydantic import TypeAdapter, ValidationError
 
+from kiosk.core.journal import Entry
 from kiosk.files import write_whole
 
-JobEnd = Literal["sending", "sent", "printed", "not_printed", "unknown"]
-
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One sheet in the journal; `number` is the spooler's, 0 until it is known."""
-
-    key: str
-    state: JobEnd
-    printer: str
-    number: int = 0
 
 
 _ENTRY = TypeAdapter(Entry)

@@ -1,0 +1,170 @@
+"""A connection to the print server, with pycups: made anew for each question, so that a restarted server is no matter.
+
+pycups keeps the server's address for the whole process; a booth talks to one server. It decodes no collections and
+gives a driver's description only over TCP, so the address is a host and a port.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import cups
+
+from kiosk.devices.cups.media import Driver, read_driver
+from kiosk.devices.cups.options import TITLE
+from kiosk.errors import KioskError, PrinterFault
+
+_LOOPBACK = ("localhost", "127.0.0.1", "::1")
+_IPP_PORT = 631
+_STOPPED = 5
+_MEANINGS = {
+    1030: "the print server knows no such queue or job",
+    1280: "the print server does not answer",
+    1282: "the print server does not answer",
+    1285: "the print server is busy",
+    1286: "its queue takes no sheets",
+}
+"""IPP status codes (RFC 8011, 4.1.6, and CUPS's own from 0x0500)."""
+
+_QUEUE = ["printer-state", "printer-state-reasons", "printer-state-message", "printer-is-accepting-jobs", "device-uri"]
+_POLICY = "printer-error-policy"
+_JOB = ["job-state", "job-state-reasons", "job-printer-state-message"]
+
+
+class NoServer(PrinterFault):
+    """The print server does not answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class QueueState:
+    """What a queue, and the device behind it where that may be asked, say of themselves."""
+
+    stopped: bool
+    accepting: bool
+    reasons: tuple[str, ...]
+    message: str
+    policy: str
+    device_uri: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobState:
+    """What the server says of a job: its IPP state (RFC 8011, 5.3.7), reasons and the queue's message."""
+
+    state: int
+    reasons: tuple[str, ...]
+    message: str
+
+
+class Queue:
+    """One queue of the print server."""
+
+    def __init__(self, name: str, host: str = "localhost", port: int = _IPP_PORT) -> None:
+        self.name = name
+        self._host = host
+        self._port = port
+
+    def driver(self) -> Driver:
+        """Return what its driver says.
+
+        Raises
+        ------
+        PrinterFault
+            It has none, or the server does not answer.
+        """
+        with self._server() as server:
+            status, _, path = server.getPPD3(self.name)
+        if not path:
+            missing = f"it has no driver (HTTP {status})" if status else "the print server does not answer"
+            raise PrinterFault(printer=self.name, detail=missing)
+        try:
+            return read_driver(Path(path).read_text(encoding="utf-8", errors="replace"))
+        finally:
+            Path(path).unlink()
+
+    def state(self) -> QueueState:
+        """Return how it stands; `NoServer` where the server does not answer."""
+        with self._server() as server:
+            found = server.getPrinterAttributes(self.name, requested_attributes=[*_QUEUE, _POLICY])
+        return QueueState(
+            found["printer-state"] == _STOPPED,
+            bool(found["printer-is-accepting-jobs"]),
+            _words(found.get("printer-state-reasons")),
+            str(found.get("printer-state-message") or ""),
+            str(found.get(_POLICY) or ""),
+            str(found.get("device-uri") or ""),
+        )
+
+    def device_reasons(self, uri: str) -> tuple[str, ...] | None:
+        """Return what the device itself says, or None where it may not be asked: only on this machine, and over IPP.
+
+        An IPP printer on USB is reached so. For any other, the queue's last word has to do.
+        """
+        place = urlsplit(uri)
+        if place.scheme not in ("ipp", "ipps") or place.hostname not in _LOOPBACK:
+            return None
+        try:
+            device = cups.Connection(place.hostname, place.port or _IPP_PORT)
+            found = device.getPrinterAttributes(uri=uri, requested_attributes=_QUEUE[:2])
+        except (RuntimeError, cups.IPPError):
+            return ("offline",)
+        return _words(found.get("printer-state-reasons"))
+
+    def create(self, options: Mapping[str, str]) -> int:
+        """Make a job without a document and return its number; nothing prints yet."""
+        with self._server() as server:
+            return int(server.createJob(self.name, TITLE, dict(options)))
+
+    def send(self, number: int, pdf: bytes) -> None:
+        """Give a job its document, which sets it going; no copy of it is made on the way to the server."""
+        with self._server() as server:
+            server.startDocument(self.name, number, TITLE, "application/pdf", 1)
+            server.writeRequestData(pdf, len(pdf))
+            server.finishDocument(self.name)
+
+    def job(self, number: int) -> JobState:
+        """Return how a job stands."""
+        with self._server() as server:
+            found = server.getJobAttributes(number, _JOB)
+        reasons, message = _words(found.get("job-state-reasons")), str(found.get("job-printer-state-message") or "")
+        return JobState(int(found["job-state"]), reasons, message)
+
+    def remove(self, number: int) -> None:
+        """Cancel a job if it has not ended, and remove every trace of it."""
+        with self._server() as server, contextlib.suppress(cups.IPPError):
+            server.cancelJob(number, purge_job=True)
+
+    def leftovers(self) -> list[int]:
+        """Return the booth's own jobs, ended or not, that the server still knows for this queue."""
+        with self._server() as server:
+            jobs: dict[int, dict[str, Any]] = server.getJobs(
+                which_jobs="all", my_jobs=True, requested_attributes=["job-id", "job-name", "job-printer-uri"]
+            )
+        mine = (number for number, job in jobs.items() if job.get("job-name") == TITLE)
+        return sorted(n for n in mine if str(jobs[n].get("job-printer-uri", "")).endswith(f"/{self.name}"))
+
+    @contextlib.contextmanager
+    def _server(self) -> Iterator[Any]:
+        """Connect, and turn the server's errors into faults of the printer."""
+        cups.setServer(self._host)
+        cups.setPort(self._port)
+        try:
+            yield cups.Connection(self._host, self._port)
+        except RuntimeError as error:
+            raise NoServer(printer=self.name, detail="the print server does not answer") from error
+        except cups.IPPError as error:
+            status = error.args[0]
+            detail = _MEANINGS.get(status, f"the print server refused (IPP status {status:#06x})")
+            kind: type[KioskError] = NoServer if detail == _MEANINGS[1282] else PrinterFault
+            raise kind(printer=self.name, detail=detail) from error
+
+
+def _words(found: object) -> tuple[str, ...]:
+    """Return keywords, of which pycups gives one alone as a string."""
+    said = [found] if isinstance(found, str) else found if isinstance(found, list) else []
+    return tuple(str(word) for word in said if word != "none")

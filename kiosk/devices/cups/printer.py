@@ -1,0 +1,263 @@
+"""A printer behind CUPS: refuses what would not be true to scale, prints a sheet once, and leaves nothing behind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+from kiosk.clock import Clock
+from kiosk.core.geometry import Size
+from kiosk.core.journal import Entry
+from kiosk.core.media import medium
+from kiosk.core.scale import Counter, Proof, refusal
+from kiosk.core.sheet import Margins, Medium
+from kiosk.devices.base import PrintJob
+from kiosk.devices.cups.connection import Queue, QueueState
+from kiosk.devices.cups.fitted import fit_sheet
+from kiosk.devices.cups.hints import reason_of
+from kiosk.devices.cups.job import PATIENCE_S, watch
+from kiosk.devices.cups.media import Driver, QueueMedium, choose_medium
+from kiosk.devices.cups.options import QUALITY, set_up_of, sheet_options
+from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
+
+LIMIT_S = 300.0
+"""The longest that a sheet may take; a photo printer takes 10 to 60 s (practice of the trade)."""
+POLICY = "stop-printer"
+"""The error policy of the queue: every other one prints again by itself, or gives sheets up in silence."""
+_REACH_MM = 0.05
+
+
+class Journal(Protocol):
+    """Remembers every sheet, so that none is printed twice; `kiosk.store.jobs`."""
+
+    def get(self, key: str) -> Entry | None:
+        """Return where a sheet stands, or None where it was never begun."""
+        ...
+
+    def put(self, entry: Entry) -> None:
+        """Write an entry to the disk; OSError where it cannot."""
+        ...
+
+
+class Proofs(Protocol):
+    """Keeps the proofs of scale; `kiosk.store.scales`."""
+
+    def get(self, printer: str, medium: str, quality: str) -> Proof | None:
+        """Return the latest proof, or None."""
+        ...
+
+    def put(self, printer: str, medium: str, quality: str, proof: Proof) -> None:
+        """Keep a proof."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """How a booth prints: the paper, whether without borders, and the driver's options from the printer's profile."""
+
+    medium: Medium
+    margins: Margins
+    borderless: bool = False
+    options: Mapping[str, str] = field(default_factory=dict)
+    limit_s: float = LIMIT_S
+    patience_s: float = PATIENCE_S
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """What a sheet would be printed with now."""
+
+    driver: Driver
+    medium: QueueMedium
+    digest: str
+
+
+class CupsPrinter:
+    """One queue; `print_sheet` blocks until the sheet's end is known.
+
+    Opening it purges what a crash has left with the print server; the journal calls such a sheet unknown.
+    """
+
+    def __init__(self, queue: Queue, printing: Printing, scales: Proofs, jobs: Journal, clock: Clock) -> None:
+        self._queue = queue
+        self._printing = printing
+        self._scales = scales
+        self._jobs = jobs
+        self._clock = clock
+        self._purged = False
+
+    @property
+    def name(self) -> str:
+        """The queue."""
+        return self._queue.name
+
+    def check(self) -> None:
+        """Return where a document could be printed now.
+
+        Raises
+        ------
+        PrinterFault
+            The server, queue or printer could not; a `ScaleUnproven` where the scale does not let it.
+        """
+        self._ready()
+        self._proven(self.set_up())
+
+    def set_up(self) -> SetUp:
+        """Return driver, medium and options as they are now.
+
+        Raises
+        ------
+        PrinterFault
+            The queue has no such medium, or cannot reach as near to its edges as the sheet is laid out.
+        """
+        wanted, driver = self._printing, self._queue.driver()
+        size_mm = _upright(wanted.medium.size_mm)
+        found = choose_medium(driver.media, size_mm, borderless=wanted.borderless)
+        if found is None:
+            raise self._fault(f"it has no paper of {size_mm.width:.1f} x {size_mm.height:.1f} mm")
+        for side in ("left", "top", "right", "bottom"):
+            needed_mm, set_mm = (getattr(margins, f"{side}_mm") for margins in (found.margins, wanted.margins))
+            if set_mm < needed_mm - _REACH_MM:
+                raise self._fault(
+                    f"it leaves {needed_mm:.1f} mm free on the {side} and the sheet is laid out for {set_mm:.1f} mm"
+                )
+        return SetUp(driver, found, set_up_of(driver, found, wanted.options))
+
+    def proof(self) -> Proof | None:
+        """Return the latest proof of scale for this paper and quality."""
+        return self._scales.get(self.name, self._printing.medium.name, QUALITY)
+
+    def record(self, proof: Proof) -> None:
+        """Keep a proof of scale."""
+        self._scales.put(self.name, self._printing.medium.name, QUALITY, proof)
+
+    def print_sheet(self, job: PrintJob) -> str:
+        """Print a sheet of documents and return the queue and the job's number.
+
+        Raises
+        ------
+        ScaleUnproven
+            The scale was never measured, is off by more than 0.5 %, or something has changed since.
+        SheetUnknown
+            Nobody can tell whether it came out; this key is never sent again.
+        PrinterFault
+            It was not printed, and why.
+        """
+        before = self._before(job.key)
+        if before:
+            return before
+        self._ready()
+        set_up = self.set_up()
+        proof = self._proven(set_up)
+        if medium(job.medium) != self._printing.medium:
+            raise self._fault(f"the sheet is for {job.medium} and the paper is {self._printing.medium.name}")
+        return self._print(job, set_up, proof.whole.counter(set_up.medium.size_mm))
+
+    def print_ruler(self, job: PrintJob) -> str:
+        """Print a ruler page, which needs no proof, against the scale measured last; errors as `print_sheet`."""
+        before = self._before(job.key)
+        if before:
+            return before
+        self._ready()
+        set_up, proof = self.set_up(), self.proof()
+        valid = proof is not None and proof.set_up == set_up.digest
+        counter = proof.whole.counter(set_up.medium.size_mm) if proof is not None and valid else Counter()
+        return self._print(job, set_up, counter)
+
+    def _before(self, key: str) -> str:
+        """Return where a key went that was printed, or nothing where it may be sent."""
+        try:
+            entry = self._jobs.get(key)
+        except OSError as error:
+            raise self._fault((error.strerror or "the journal of jobs cannot be read").lower()) from error
+        if entry is None or entry.state == "not_printed":
+            return ""
+        if entry.state == "printed":
+            return _place(entry)
+        raise SheetUnknown(printer=self.name, detail="the booth stopped while the sheet was with the printer")
+
+    def _ready(self) -> None:
+        """Check queue and device, and once after the start remove what an earlier run has left."""
+        if not self._purged:
+            for number in self._queue.leftovers():
+                self._queue.remove(number)
+            self._purged = True
+        state = self._queue.state()
+        obstacle = self._obstacle(state)
+        if obstacle:
+            raise self._fault(obstacle)
+
+    def _obstacle(self, state: QueueState) -> str:
+        if not state.accepting:
+            return "its queue takes no sheets"
+        device = self._queue.device_reasons(state.device_uri)
+        obstacle = reason_of(device) if device is not None else ""
+        if obstacle:
+            return obstacle
+        if state.stopped:
+            return "its queue is paused"
+        if state.policy != POLICY:
+            return f"its queue has the error policy {state.policy}; {POLICY} is needed, so that nothing prints twice"
+        return ""
+
+    def _proven(self, set_up: SetUp) -> Proof:
+        proof = self.proof()
+        why = refusal(proof, set_up.digest)
+        if why or proof is None:
+            raise ScaleUnproven(printer=self.name, detail=why)
+        return proof
+
+    def _print(self, job: PrintJob, set_up: SetUp, counter: Counter) -> str:
+        """Write the journal before every step that cannot be taken back."""
+        printing = self._printing
+        try:
+            pdf = fit_sheet(job.pdf, set_up.medium.size_mm, counter, set_up.driver.dpi)
+        except PrinterFault as fault:
+            raise self._fault(str(fault.params["detail"])) from fault
+        entry = Entry(job.key, "sending", self.name)
+        self._write(entry)
+        options = sheet_options(set_up.medium, job.copies, printing.limit_s, printing.options)
+        try:
+            entry = replace(entry, number=self._queue.create(options))
+        except PrinterFault:
+            self._write(replace(entry, state="not_printed"))
+            raise
+        entry = self._send(entry, pdf)
+        ended = watch(self._queue, entry.number, self._clock, printing.limit_s, printing.patience_s)
+        self._write(replace(entry, state=ended.end))
+        if ended.end == "unknown":
+            raise SheetUnknown(printer=self.name, detail=ended.detail)
+        if ended.end == "not_printed":
+            raise self._fault(ended.detail)
+        return _place(entry)
+
+    def _send(self, entry: Entry, pdf: bytes) -> Entry:
+        """Give the job its document; one that did not arrive whole is taken back at once."""
+        sent = replace(entry, state="sent")
+        try:
+            self._write(sent)
+            self._queue.send(entry.number, pdf)
+        except PrinterFault:
+            self._queue.remove(entry.number)
+            self._write(replace(entry, state="unknown"))
+            raise
+        return sent
+
+    def _write(self, entry: Entry) -> None:
+        try:
+            self._jobs.put(entry)
+        except OSError as error:
+            detail = f"the journal of jobs cannot be written ({(error.strerror or 'unknown reason').lower()})"
+            raise self._fault(detail) from error
+
+    def _fault(self, detail: str) -> PrinterFault:
+        return PrinterFault(printer=self.name, detail=detail)
+
+
+def _place(entry: Entry) -> str:
+    return f"{entry.printer}, job {entry.number}"
+
+
+def _upright(size_mm: Size) -> Size:
+    return size_mm if size_mm.width <= size_mm.height else size_mm.turned()

@@ -1,0 +1,43 @@
+"""Two printers as one: the second prints what the first cannot."""
+
+from __future__ import annotations
+
+from kiosk.devices.base import Printer, PrintJob
+from kiosk.errors import PrinterFault, SheetUnknown
+
+
+class FallbackPrinter:
+    """Print on the first printer that can; a sheet that may have come out is sent to no other."""
+
+    def __init__(self, first: Printer, second: Printer) -> None:
+        self._first = first
+        self._second = second
+
+    @property
+    def name(self) -> str:
+        """Both names."""
+        return f"{self._first.name} or {self._second.name}"
+
+    def check(self) -> None:
+        """Return where either could print; the fault of the first where neither can."""
+        try:
+            self._first.check()
+        except PrinterFault as fault:
+            try:
+                self._second.check()
+            except PrinterFault:
+                raise fault from None
+
+    def print_sheet(self, job: PrintJob) -> str:
+        """Print on the first, or on the second where the first surely did not; errors as a printer's."""
+        try:
+            return self._first.print_sheet(job)
+        except SheetUnknown:
+            raise
+        except PrinterFault as fault:
+            try:
+                return self._second.print_sheet(job)
+            except SheetUnknown:
+                raise
+            except PrinterFault:
+                raise fault from None
