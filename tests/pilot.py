@@ -81,14 +81,14 @@ class Pilot:
                 time.sleep(0.002)  # the print queue is a real thread
             self.advance(TICK_S)
 
-    def tap(self, name: str, argument: str = "") -> None:
-        """Tap a button that is on the screen, by touch events at its middle."""
+    def tap(self, name: str, argument: str = "", rest_s: float = 0.5) -> None:
+        """Tap a button that is on the screen, by touch events at its middle, and let time pass."""
         wanted = Intent(name, argument)
         target = next(target for target in self.parts.screen.stage.targets if target.act == wanted)
         x, y = target.rect.centre.x, target.rect.centre.y
         for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             pygame.event.post(pygame.event.Event(kind, button=1, pos=(round(x), round(y))))
-        self.advance(0.5)
+        self.advance(rest_s)
 
     def to_align(self, document_id: str) -> None:
         """Go from welcome to the camera."""

@@ -63,7 +63,7 @@ class TetheredBooth(Pilot):
             "welcome": lambda: None,
             "choose": lambda: self.tap("start"),
             "privacy": lambda: self.tap("choose", DOCUMENT),
-            "align": lambda: self.tap("agree"),
+            "align": lambda: self.tap("agree", rest_s=0.1),
             "shooting": lambda: self.until("shooting"),
             "measuring": lambda: self.until("measuring"),
             "review": lambda: self.until("review"),
