@@ -54,7 +54,8 @@ class TetheredBooth(Pilot):
     @property
     def warnings(self) -> list[str]:
         """What the log tells the attendant."""
-        return [record.getMessage() for record in self.told.records if record.levelno >= logging.WARNING]
+        told = [record for record in self.told.records if record.name.startswith("kiosk")]
+        return [record.getMessage() for record in told if record.levelno >= logging.WARNING]
 
     def to_state(self, state: str) -> None:
         """Go to a state in the usual way."""
