@@ -10,7 +10,7 @@ from typing import Protocol
 
 from kiosk.errors import CameraFault
 
-_START_OF_IMAGE = b"\xff\xd8"
+START_OF_IMAGE = b"\xff\xd8"
 _END_OF_IMAGE = b"\xff\xd9"
 
 
@@ -72,7 +72,7 @@ class Driver(Protocol):
 
 def looks_whole(jpeg: bytes) -> bool:
     """Tell whether a live frame starts and ends as a JPEG does (ITU-T T.81, B.1.1.3: SOI and EOI markers)."""
-    return jpeg.startswith(_START_OF_IMAGE) and jpeg.rstrip(b"\x00").endswith(_END_OF_IMAGE)
+    return jpeg.startswith(START_OF_IMAGE) and jpeg.rstrip(b"\x00").endswith(_END_OF_IMAGE)
 
 
 def verified_still(jpeg: bytes) -> bytes:

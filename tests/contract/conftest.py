@@ -93,8 +93,8 @@ class TetheredToResponder(CameraProcess):
         "stall": "no_object",
     }
 
-    def __init__(self, folder: Path) -> None:
-        self._responder = ResponderProcess(*sitter_pictures(folder))
+    def __init__(self, folder: Path, maker: str) -> None:
+        self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker)
         super().__init__(TetheredDriver(self._responder.address), Limits(shot_s=3.0))
 
     def fail_next(self, fault: str) -> None:
@@ -106,8 +106,8 @@ class TetheredToResponder(CameraProcess):
         self._responder.close()
 
 
-def _tethered(folder: Path) -> Rig:
-    return Rig(TetheredToResponder(folder), SystemClock())
+def _tethered(folder: Path, maker: str) -> Rig:
+    return Rig(TetheredToResponder(folder, maker), SystemClock())
 
 
 @pytest.fixture(
@@ -115,7 +115,8 @@ def _tethered(folder: Path) -> Rig:
         "simulated in its process",
         "simulated inline",
         "webcam driver on a recording",
-        "tethered driver on the responder",
+        "tethered driver on a Nikon responder",
+        "tethered driver on a Canon EOS responder",
     ]
 )
 def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
@@ -124,16 +125,22 @@ def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
         "simulated in its process": _process,
         "simulated inline": _inline,
         "webcam driver on a recording": lambda: _recording(tmp_path),
-        "tethered driver on the responder": lambda: _tethered(tmp_path),
+        "tethered driver on a Nikon responder": lambda: _tethered(tmp_path, "nikon"),
+        "tethered driver on a Canon EOS responder": lambda: _tethered(tmp_path, "canon"),
     }[request.param]()
     yield made
     made.end()
 
 
-@pytest.fixture(params=["in its process", "inline", "tethered"])
+@pytest.fixture(params=["in its process", "inline", "Nikon", "Canon EOS"])
 def faulty_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return a camera that fails on request."""
-    made = {"in its process": _process, "inline": _inline, "tethered": lambda: _tethered(tmp_path)}[request.param]()
+    made = {
+        "in its process": _process,
+        "inline": _inline,
+        "Nikon": lambda: _tethered(tmp_path, "nikon"),
+        "Canon EOS": lambda: _tethered(tmp_path, "canon"),
+    }[request.param]()
     yield made
     made.end()
 

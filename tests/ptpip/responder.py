@@ -19,6 +19,7 @@ import time
 from pathlib import Path
 
 from tests.ptpip.body import BATTERY, FAULTS, Body, DroppedError, StalledError, battery
+from tests.ptpip.canon import CanonBody
 from tests.ptpip.nikon import NikonBody
 from tests.ptpip.wire import (
     INIT_COMMAND,
@@ -32,7 +33,7 @@ from tests.ptpip.wire import (
     send_response,
 )
 
-MAKERS: dict[str, type[Body]] = {"nikon": NikonBody}
+MAKERS: dict[str, type[Body]] = {"canon": CanonBody, "nikon": NikonBody}
 IDENTIFIER = bytes(range(16))
 
 

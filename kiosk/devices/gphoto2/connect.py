@@ -124,7 +124,10 @@ class Connection:
 
     def _own_name(self) -> str:
         """Return the name that the camera gives itself; over a network the library knows only that it is one."""
-        return " ".join(self.call("get_single_config", part).get_value() for part in ("manufacturer", "cameramodel"))
+        maker, model = (
+            str(self.call("get_single_config", part).get_value()) for part in ("manufacturer", "cameramodel")
+        )
+        return model if model.startswith(maker.split()[0]) else f"{maker} {model}"
 
     def _answers(self) -> bool:
         """Tell whether the camera still answers: -1 without a text may mean anything."""

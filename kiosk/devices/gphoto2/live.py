@@ -6,12 +6,12 @@ import contextlib
 import struct
 from dataclasses import dataclass
 
+from kiosk.devices.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import CameraBusy, Connection, ConnectionLost
 from kiosk.errors import CameraFault
 
 _SWITCH = "viewfinder"
 _ORIENTATIONS = {90: 6, 180: 3, 270: 8}
-_START_OF_IMAGE = b"\xff\xd8"
 
 
 @dataclass
@@ -72,8 +72,8 @@ def marked_upright(jpeg: bytes, turned_deg: int) -> bytes:
     picture's own data stay as they are.
     """
     orientation = _ORIENTATIONS.get(turned_deg)
-    if orientation is None or not jpeg.startswith(_START_OF_IMAGE):
+    if orientation is None or not jpeg.startswith(START_OF_IMAGE):
         return jpeg
     tiff = struct.pack(">2sHIHHHIHHI", b"MM", 42, 8, 1, 0x0112, 3, 1, orientation, 0, 0)
     exif = b"Exif\0\0" + tiff
-    return _START_OF_IMAGE + struct.pack(">2sH", b"\xff\xe1", 2 + len(exif)) + exif + jpeg[len(_START_OF_IMAGE) :]
+    return START_OF_IMAGE + struct.pack(">2sH", b"\xff\xe1", 2 + len(exif)) + exif + jpeg[len(START_OF_IMAGE) :]

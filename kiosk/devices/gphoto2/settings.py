@@ -89,12 +89,13 @@ class CameraSettings:
     def _name(self, role: str) -> str | None:
         for name in self.names.get(role, ()):
             try:
-                self.connection.call("get_single_config", name)
+                widget = self.connection.call("get_single_config", name)
             except ConnectionLost:
                 raise
             except CameraFault:
                 continue
-            return name
+            if widget is not None:
+                return name
         return None
 
     def _choices(self, widget: object) -> tuple[str, ...]:

