@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 BENCH = Path(__file__).parent / "bench"
-COMMANDS = sorted(path.name for path in BENCH.iterdir() if path.is_file() and not path.suffix)
+COMMANDS = sorted(
+    path.name for path in BENCH.glob("[a-z]*[!.]") if path.is_file() and path.read_bytes().startswith(b"#!")
+)
 
 
 @pytest.mark.parametrize("name", COMMANDS)
