@@ -13,6 +13,17 @@ from kiosk.core.units import MM_PER_INCH
 
 Channel = Literal["self_service", "with_conditions", "not_accepted", "unconfirmed"]
 Finish = Literal["glossy", "semi_matte", "matte"]
+DocumentKind = Literal[
+    "passport",
+    "visa",
+    "schengen_visa",
+    "identity_card",
+    "residence_permit",
+    "driving_licence",
+    "student_pass",
+    "staff_badge",
+    "event_badge",
+]
 StatementName = Literal[
     "alteration",
     "back_of_print",

@@ -20,6 +20,7 @@ from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, R
 from kiosk.core.requirements import (
     BorderRule,
     ChannelRule,
+    DocumentKind,
     HeadTopRule,
     PaperRule,
     PhotoSize,
@@ -46,6 +47,8 @@ class Document(Model):
     """Who decides whether the photo is accepted."""
     country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
     """ISO 3166-1 alpha-2 code."""
+    kinds: tuple[DocumentKind, ...] = ()
+    """What it is, for a title in the sitter's language; without them the title stays as written."""
     channel: ChannelRule
     size: PhotoSize | None = None
     """The print, trimmed."""
