@@ -23,6 +23,7 @@ from pathlib import Path
 import cups
 
 PATIENCE_S = 60.0
+_NO_SIGNAL = ("env", "--ignore-signal=XFSZ")
 _CUPS_BIN = Path("/usr/lib/cups")
 
 INCH = 2540
@@ -210,9 +211,11 @@ class PrinterLab:
         """The server's socket."""
         return str(self.folder / "cups.sock")
 
-    def start(self) -> None:
-        """Start the server."""
+    def start(self, largest_file_bytes: int | None = None) -> None:
+        """Start the server; no file of it grows past a size, where one is given, as on a disk that is full."""
+        limit = [] if largest_file_bytes is None else [*_NO_SIGNAL, "prlimit", f"--fsize={largest_file_bytes}"]
         command = [
+            *limit,
             "/usr/sbin/cupsd",
             "-f",
             "-c",
@@ -336,7 +339,7 @@ def _server(folder: Path, port: int) -> str:
     return (
         f"Listen localhost:{port}\nListen {folder}/cups.sock\nLogLevel debug\nBrowsing No\nWebInterface No\n"
         "DefaultAuthType None\nPreserveJobHistory Yes\nPreserveJobFiles No\nErrorPolicy stop-printer\n"
-        "JobRetryInterval 1\nMaxLogSize 0\n"
+        "JobRetryInterval 1\nMaxLogSize 0\nDirtyCleanInterval 0\n"
         "<Location />\n  Order allow,deny\n  Allow localhost\n</Location>\n"
         "<Policy default>\n  JobPrivateAccess all\n  JobPrivateValues none\n  SubscriptionPrivateAccess all\n"
         "  SubscriptionPrivateValues none\n  <Limit All>\n    Order deny,allow\n  </Limit>\n</Policy>"

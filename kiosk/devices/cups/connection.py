@@ -7,6 +7,7 @@ gives a driver's description only over TCP, so the address is a host and a port.
 from __future__ import annotations
 
 import contextlib
+import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,7 @@ from kiosk.errors import KioskError, PrinterFault
 _LOOPBACK = ("localhost", "127.0.0.1", "::1")
 _IPP_PORT = 631
 _STOPPED = 5
+_REMOVALS, _REMOVAL_S = 50, 0.05
 _MEANINGS = {
     1030: "the print server knows no such queue or job",
     1280: "the print server does not answer",
@@ -135,9 +137,14 @@ class Queue:
         return JobState(int(found["job-state"]), reasons, message)
 
     def remove(self, number: int) -> None:
-        """Cancel a job if it has not ended, and remove every trace of it."""
+        """Cancel a job if it has not ended, and remove every trace of it.
+
+        One that is being printed ends a moment after it was cancelled, and only then can its record be removed.
+        """
         with self._server() as server, contextlib.suppress(cups.IPPError):
-            server.cancelJob(number, purge_job=True)
+            for _ in range(_REMOVALS):
+                server.cancelJob(number, purge_job=True)
+                time.sleep(_REMOVAL_S)
 
     def leftovers(self) -> list[int]:
         """Return the booth's own jobs, ended or not, that the server still knows for this queue."""

@@ -227,6 +227,7 @@ class CupsPrinter:
         ended = watch(self._queue, entry.number, self._clock, printing.limit_s, printing.patience_s)
         self._write(replace(entry, state=ended.end))
         if ended.end == "unknown":
+            self._purged = False
             raise SheetUnknown(printer=self.name, detail=ended.detail)
         if ended.end == "not_printed":
             raise self._fault(ended.detail)

@@ -1,0 +1,98 @@
+"""A printer behind a private print server, whose scale is proven, and which can be made to fail."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kiosk.clock import SystemClock
+from kiosk.core.geometry import Rect, Size
+from kiosk.core.media import medium
+from kiosk.core.scale import Scale, prove
+from kiosk.core.sheet import Margins
+from kiosk.devices.base import PrintJob
+from kiosk.devices.cups.connection import Queue
+from kiosk.devices.cups.printer import CupsPrinter, Printing
+from kiosk.errors import KioskError
+from kiosk.render.pdf import Page
+from kiosk.store.jobs import Jobs
+from kiosk.store.scales import Scales
+from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
+
+RED = (200, 30, 30)
+PATIENCE_S = 0.6
+LIMIT_S = 20.0
+
+
+def sheet(key: str = "a1") -> PrintJob:
+    """Return a sheet with one red photo of 35 x 45 mm."""
+    page = Page(Size(101.6, 152.4))
+    page.draw_picture(page.add_picture(np.full((1063, 827, 3), RED, np.uint8)), Rect(25.4, 25.4, 35.0, 45.0))
+    return PrintJob(key, page.finish(), INDEX)
+
+
+@dataclass
+class Rig:
+    """A lab with one photo printer, and the booth's end of it."""
+
+    lab: PrinterLab
+    device: VirtualPrinter
+    folder: Path
+    printing: list[threading.Thread] = field(default_factory=list)
+
+    def open(self) -> CupsPrinter:
+        """Open the printer as a booth does that starts now."""
+        how = Printing(medium("4x6in"), Margins(), limit_s=LIMIT_S, patience_s=PATIENCE_S)
+        queue = Queue(self.device.name, "localhost", self.lab.port)
+        return CupsPrinter(queue, how, Scales(self.folder / "scales"), Jobs(self.folder / "jobs"), SystemClock())
+
+    def begin(self, printer: CupsPrinter, key: str = "a1") -> list[str | KioskError]:
+        """Print in a thread, as the booth does; what becomes of the sheet comes into the list."""
+        ended: list[str | KioskError] = []
+
+        def work() -> None:
+            try:
+                ended.append(printer.print_sheet(sheet(key)))
+            except KioskError as error:
+                ended.append(error)
+
+        thread = threading.Thread(target=work)
+        thread.start()
+        self.printing.append(thread)
+        return ended
+
+    def wait(self, ended: list[str | KioskError]) -> str | KioskError:
+        """Return what became of a sheet."""
+        wait_for(lambda: ended, "the sheet never came to an end")
+        return ended[0]
+
+    def on_its_way(self) -> None:
+        """Wait until the device has the sheet."""
+        wait_for(lambda: (self.device.folder / "log").read_text(errors="replace").count("Send-Document") > 0)
+
+    def kept(self) -> list[str]:
+        """Return what the print server keeps of sheets: documents and jobs."""
+        jobs = self.lab.connection().getJobs(which_jobs="all", my_jobs=False)
+        return [*self.lab.spooled(), *map(str, jobs)]
+
+
+@pytest.fixture
+def rig(tmp_path: Path) -> Iterator[Rig]:
+    """Return a proven printer for 4 x 6 in with margins of 3.18 mm at the driver's own word."""
+    with printer_lab() as lab:
+        margins = tuple(min(side, 300) for side in EVEN)
+        device = lab.queue("photo", Model((paper(INDEX, margins),)))
+        made = Rig(lab, device, tmp_path)
+        printer = made.open()
+        printer.record(prove(None, Scale(), printer.set_up().digest, date(2026, 11, 25)))
+        yield made
+        device.say()
+        for thread in made.printing:
+            thread.join(60)
+            assert not thread.is_alive()
