@@ -26,6 +26,7 @@ _STOPPED = 5
 _REMOVALS, _REMOVAL_S = 50, 0.05
 _MEANINGS = {
     1030: "the print server knows no such queue or job",
+    1033: "the print server has no room for the sheet; its disk may be full",
     1280: "the print server does not answer",
     1282: "the print server does not answer",
     1285: "the print server is busy",
