@@ -50,7 +50,7 @@ def read_catalogue(tag: str) -> Catalog:
     if not path.is_file():
         raise MissingPart(part=f"The catalogue of the language {tag!r}", detail=f"{path.name} is not in {FOLDER}")
     with path.open("rb") as file:
-        return read_po(file, locale=tag, abort_invalid=True)
+        return read_po(file, locale=_locale(tag), abort_invalid=True)
 
 
 def native_name(tag: str) -> str:
@@ -83,15 +83,16 @@ class Words:
 
     @classmethod
     def load(cls, tag: str) -> Words:
-        """Return the words of a language; a regional tag (`de-AT`) falls back on its language.
+        """Return the words of a language; a regional tag (`de-AT`, `zh-SG`) falls back on its language as written.
 
         Raises
         ------
         MissingPart
             There is no catalogue for that tag.
         """
-        exact = tag.replace("_", "-")
-        return cls(tag, read_catalogue(exact if exact in available() else exact.split("-")[0]))
+        exact, locale = tag.replace("_", "-"), _locale(tag)
+        tags = (exact, f"{locale.language}-{locale.script}", locale.language)
+        return cls(tag, read_catalogue(next((known for known in tags if known in available()), exact)))
 
     def has(self, key: str) -> bool:
         """Tell whether the catalogue knows the key."""

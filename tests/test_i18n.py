@@ -7,14 +7,30 @@ from pathlib import Path
 
 import pytest
 from babel import Locale
-from babel.messages.plurals import get_plural
 
 from kiosk.core.coach import CHECKS, Instruction
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
 
 SCREENS = Path(__file__).parents[1] / "kiosk" / "screens"
-LANGUAGES = ("en", "de", "fr", "pl", "ar")
+NAMES = {
+    "en": "English",
+    "ar": "العربية",
+    "bn": "বাংলা",
+    "cy": "Cymraeg",
+    "de": "Deutsch",
+    "es": "Español",
+    "fr": "Français",
+    "hi": "हिन्दी",
+    "pa": "ਪੰਜਾਬੀ",
+    "pl": "Polski",
+    "pt": "Português",
+    "tr": "Türkçe",
+    "uk": "Українська",
+    "ur": "اردو",
+    "vi": "Tiếng Việt",
+    "zh-Hans": "中文 (简体)",
+}
 
 
 @pytest.fixture(params=available())
@@ -26,6 +42,10 @@ def messages(tag):
     return {message.id: message for message in read_catalogue(tag) if message.id}
 
 
+def locale(tag):
+    return Locale.parse(tag, sep="-")
+
+
 def forms(message):
     return message.string if isinstance(message.string, tuple) else (message.string,)
 
@@ -35,7 +55,7 @@ def placeholders(text):
 
 
 def test_the_booth_speaks_these_languages():
-    assert set(LANGUAGES) <= set(available())
+    assert available() == tuple(NAMES)
     assert available()[0] == SOURCE_TAG
 
 
@@ -58,14 +78,16 @@ def test_placeholders_are_those_of_the_source(tag):
 
 
 def test_counted_messages_have_the_forms_of_their_language(tag):
+    """One form for each category of Unicode CLDR that whole numbers fall into."""
+    categories = {locale(tag).plural_form(number) for number in range(300)}
     for key, message in messages(tag).items():
         if message.pluralizable:
-            assert len(message.string) == get_plural(tag).num_plurals, key
+            assert len(forms(message)) == len(categories), key
 
 
 def test_plural_forms_part_numbers_as_cldr_does(tag):
     """Two numbers share a form if and only if Unicode CLDR puts them into one category (Babel's copy of its data)."""
-    form, category = c2py(read_catalogue(tag).plural_expr), Locale.parse(tag).plural_form
+    form, category = c2py(read_catalogue(tag).plural_expr), locale(tag).plural_form
     pairs = {(form(number), category(number)) for number in range(300)}
     assert len(pairs) == len({index for index, _ in pairs}) == len({name for _, name in pairs})
 
@@ -118,6 +140,15 @@ def test_every_requirement_has_a_name_and_a_reason():
         ("pl", 22, "22 zdjęcia na A6"),
         ("ar", 3, "3 صور على A6"),
         ("ar", 11, "11 صورة على A6"),
+        ("pt", 1, "1 foto em A6"),
+        ("cy", 2, "2 lun ar A6"),
+        ("cy", 4, "4 llun ar A6"),
+        ("pa", 1, "A6 ਉੱਤੇ 1 ਫ਼ੋਟੋ"),
+        ("pa", 8, "A6 ਉੱਤੇ 8 ਫ਼ੋਟੋਆਂ"),
+        ("ur", 1, "A6 پر 1 تصویر"),
+        ("ur", 8, "A6 پر 8 تصاویر"),
+        ("vi", 1, "1 ảnh trên A6"),
+        ("zh-Hans", 8, "A6 上 8 张照片"),
     ],
 )
 def test_counts(tag, count, text):
@@ -164,20 +195,21 @@ def test_dates_and_countries_are_in_the_language():
     assert Words.load("pl").date("2026-11-03") == "3 listopada 2026"
     assert Words.load("fr").country("DE") == "Allemagne"
     assert Words.load("de").country("HK") == "Hongkong"
+    assert Words.load("uk").country("ZA") == "ПАР"
     assert Words.load("en").country("ZZ") in ("ZZ", "Unknown Region")
 
 
 def test_languages_are_named_by_those_who_speak_them():
-    names = {tag: native_name(tag) for tag in LANGUAGES}
-    assert names == {"en": "English", "de": "Deutsch", "fr": "Français", "pl": "Polski", "ar": "العربية"}
+    assert {tag: native_name(tag) for tag in available()} == NAMES
 
 
 def test_a_regional_tag_falls_back_on_its_language():
     assert Words.load("de-AT").tr("button.help") == "Hilfe"
     assert Words.load("de-AT").tag == "de-AT"
+    assert Words.load("zh-SG").tr("button.help") == "帮助"
 
 
-@pytest.mark.parametrize("tag", ["tlh", "xx-invalid-tag", "../en"])
+@pytest.mark.parametrize("tag", ["tlh", "zh-TW", "xx-invalid-tag", "../en"])
 def test_a_language_without_a_catalogue_is_refused(tag):
     with pytest.raises(MissingPart):
         Words.load(tag)

@@ -51,6 +51,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         reasons=judgement.reasons if judgement else (),
         photo_jpeg=session.still.photo_jpeg if session.still else b"",
         photo_points_mm=plan.points_mm if plan else None,
+        head_top=document.head_top.value if document else "crown",
         photo_mm=(size.width, size.height) if size else (0.0, 0.0),
         rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
@@ -69,6 +70,8 @@ def offer(document: Document) -> Offer:
         country=document.country,
         size_text=_size_text(document),
         notice="" if document.channel.value == "self_service" else document.channel.text,
+        kinds=document.kinds,
+        is_upload=document.size is None,
     )
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.core.geometry import Rect
-from kiosk.core.measurement import HeadPoints
+from kiosk.core.measurement import HeadPoints, HeadTop
+from kiosk.core.requirements import DocumentKind
 
 State = Literal[
     "welcome", "choose", "privacy", "align", "shooting", "measuring", "review", "printing", "collect", "out_of_order"
@@ -35,13 +36,15 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A document on the list to choose from."""
+    """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing."""
 
     id: str
     title: str
     country: str | None
     size_text: str
     notice: str
+    kinds: tuple[DocumentKind, ...] = ()
+    is_upload: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +94,9 @@ class SessionView:
         Keys of what failed, for the plain sentence.
     photo_jpeg
         The cropped photo, for the review screen.
-    photo_points_mm
-        Crown or hair top, chin and eyes on the print, to draw the measured lines; photo_mm is its size.
+    photo_points_mm, head_top
+        Crown, hair top, chin and eyes on the print, to draw the measured lines, and which top of the head the document
+        measures to; photo_mm is the size of the print.
     rules_read_on
         Day the rules were read, ISO 8601.
     copies, paper
@@ -126,6 +130,7 @@ class SessionView:
     reasons: tuple[str, ...] = ()
     photo_jpeg: bytes = b""
     photo_points_mm: HeadPoints | None = None
+    head_top: HeadTop = "crown"
     photo_mm: tuple[float, float] = (0.0, 0.0)
     rules_read_on: str = ""
     copies: int = 0

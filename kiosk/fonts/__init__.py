@@ -1,16 +1,30 @@
-"""The typefaces of the screens and the sheets: Noto Sans for Latin, Greek and Cyrillic, Noto Sans Arabic for Arabic."""
+"""The typefaces of screens and sheets: Noto Sans for Latin, Greek and Cyrillic, and one for each other script."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import Literal
 
-FontName = Literal["NotoSans-Regular", "NotoSans-Bold", "NotoSansArabic-Regular", "NotoSansArabic-Bold"]
+FontName = Literal[
+    "NotoSans-Regular",
+    "NotoSans-Bold",
+    "NotoSansArabic-Regular",
+    "NotoSansArabic-Bold",
+    "NotoSansDevanagari-Regular",
+    "NotoSansDevanagari-Bold",
+    "NotoSansGurmukhi-Regular",
+    "NotoSansGurmukhi-Bold",
+    "NotoSansBengali-Regular",
+    "NotoSansBengali-Bold",
+    "NotoSansSC-Regular",
+    "NotoSansSC-Bold",
+]
 
 FONTS_CONF = Path(__file__).with_name("fonts.conf")
 """A fontconfig configuration that knows none of the typefaces of the machine."""
 
 
 def font_path(name: FontName) -> Path:
-    """Return the TrueType file of a typeface."""
-    return Path(__file__).with_name(f"{name}.ttf")
+    """Return the OpenType file of a typeface: with cubic outlines for Chinese, with quadratic ones for the others."""
+    suffix = "otf" if name.startswith("NotoSansSC") else "ttf"
+    return Path(__file__).with_name(f"{name}.{suffix}")

@@ -11,7 +11,7 @@ from kiosk.screens import emblems, theme
 from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, layout, rows, square
 from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.text import Style, largest_common
-from kiosk.screens.widgets import DETAIL_HEIGHT, button, footer, list_row
+from kiosk.screens.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
 
 ROW_HEIGHT = 146.0
 ROW_GAP = 12.0
@@ -65,12 +65,10 @@ def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
 
 
 def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
-    titles = [scene.words.own(offer.title) for offer in offers]
+    titles = [document_title(scene.words, offer) for offer in offers]
     scale = largest_common(titles, lines[0].width - 48, ROW_HEIGHT - 8 - DETAIL_HEIGHT, theme.NAME, Style(theme.TEXT))
     for line, offer, title in zip(lines, offers, titles, strict=False):
-        where = scene.words.country(offer.country) if offer.country else scene.words.tr("choose.anywhere")
-        detail = scene.words.tr("choose.detail", country=where, size=offer.size_text)
-        list_row(scene, line, title, detail, Intent("choose", offer.id), scale)
+        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
 
 
 def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, by_country: bool) -> None:

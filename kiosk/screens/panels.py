@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
@@ -36,7 +37,8 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
     sign, title = cut_top(area.shown, area.shown.height * 0.55, 28)
     emblems.tongues(scene.canvas, scene.at(square(sign, 360)))
     scene.text(title, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    rest, close = cut_bottom(area.controls, 130, 28)
+    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
+    rest, close = cut_bottom(below, 130, 28)
     across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
     for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)

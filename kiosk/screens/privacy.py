@@ -8,7 +8,7 @@ from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
 from kiosk.screens.scene import Scene
 from kiosk.screens.text import Style, fit
-from kiosk.screens.widgets import button, footer, note, notes
+from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes
 
 BUTTON_HEIGHT = 140.0
 CAUTION_HEIGHT = 160.0
@@ -40,11 +40,11 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 def _document(scene: Scene, area: Rect, document: Offer) -> None:
     """Say which document it is, and the authority's own condition where it has one, on a card as high as they are."""
-    own, inner = scene.words.own, area.inset(28, 12, 28, 12)
+    words, inner = scene.words, area.inset(28, 12, 28, 12)
     parts = [
-        (own(document.title), theme.NAME, Style(theme.TEXT, bold=True), 110.0),
-        (own(document.size_text), theme.DETAIL, Style(theme.MUTED), 54.0),
-        (own(document.notice), theme.DETAIL, Style(theme.GUIDE), inner.height - 164),
+        (document_title(words, document), theme.NAME, Style(theme.TEXT, bold=True), 110.0),
+        (document_detail(words, document), theme.DETAIL, Style(theme.MUTED), 54.0),
+        (words.own(document.notice), theme.DETAIL, Style(theme.GUIDE), inner.height - 164),
     ]
     heights = [fit(text, inner.width, room, scale, style).height if text else 0 for text, scale, style, room in parts]
     scene.fill(cut_top(area, sum(heights) + 24)[0], theme.SURFACE)

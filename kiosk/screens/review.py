@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import skia
 
 from kiosk.core.geometry import Rect
@@ -9,11 +11,13 @@ from kiosk.core.view import Intent, Row, SessionView, Word
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows, square
 from kiosk.screens.scene import Scene, skia_rect
+from kiosk.screens.text import Style, fit, largest_common
 from kiosk.screens.widgets import FINAL, button, footer, sign
 
 SIGN_SIDE = 112.0
 ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
+LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """A limit with one end is said in words."""
 
@@ -92,7 +96,7 @@ def _row(scene: Scene, rect: Rect, row: Row) -> None:
 
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
-    """Draw the photo as it will be printed, with the lines of crown, eyes and chin."""
+    """Draw the photo as it will be printed, with the lines of the head's top, the eyes and the chin."""
     width_mm, height_mm = view.photo_mm
     image = skia.Image.MakeFromEncoded(view.photo_jpeg) if view.photo_jpeg else None
     if image is None or not width_mm or not height_mm:
@@ -100,11 +104,26 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
         return
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale
-    photo = scene.at(Rect(area.x + (area.width - width) / 2, area.y, width, height))
+    unmirrored = Rect(area.x + (area.width - width) / 2, area.y, width, height)
+    photo = scene.at(unmirrored)
     scene.canvas.drawImageRect(image, skia_rect(photo), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
     points = view.photo_points_mm
     if points is not None:
-        _lines(scene.canvas, photo, [y * scale for y in (points.crown.y, points.eye_centre.y, points.chin.y)])
+        measured = {view.head_top: points.top(view.head_top).y, "eyes": points.eye_centre.y, "chin": points.chin.y}
+        _lines(scene.canvas, photo, [y * scale for y in measured.values()])
+        _labels(scene, unmirrored, {key: y * scale for key, y in measured.items()})
+
+
+def _labels(scene: Scene, photo: Rect, heights: Mapping[str, float]) -> None:
+    """Name each measured line, on a plate just below it where reading ends."""
+    label = {key: scene.words.tr(f"review.line.{key}") for key in heights}
+    style = Style(theme.GOOD, bold=True)
+    scale = largest_common(list(label.values()), LABEL_WIDTH - 24, LABEL_HEIGHT, theme.DETAIL, style)
+    for key, height in heights.items():
+        width = fit(label[key], LABEL_WIDTH - 24, LABEL_HEIGHT, scale, style).width + 24
+        plate = Rect(photo.right - width, photo.y + height + 6, width, LABEL_HEIGHT)
+        scene.fill(plate, theme.INK, 12)
+        scene.text(plate.inset(10, 0, 10, 0), label[key], scale, theme.GOOD, bold=True, align="centre")
 
 
 def _lines(canvas: skia.Canvas, photo: Rect, heights: list[float]) -> None:

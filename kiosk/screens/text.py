@@ -15,9 +15,26 @@ from kiosk.screens.theme import Colour, Scale
 
 Align = Literal["left", "centre", "right"]
 
-FAMILIES = ("Noto Sans", "Noto Sans Arabic")
-LINE_HEIGHT = 1.2
-LINE_HEIGHT_ARABIC = 1.4
+FAMILIES = (
+    "Noto Sans",
+    "Noto Sans Arabic",
+    "Noto Sans Devanagari",
+    "Noto Sans Gurmukhi",
+    "Noto Sans Bengali",
+    "Noto Sans CJK SC",
+)
+LINES = {
+    "ARABIC": ("Noto Sans Arabic", 1.4),
+    "DEVANAGARI": ("Noto Sans Devanagari", 1.3),
+    "GURMUKHI": ("Noto Sans Gurmukhi", 1.3),
+    "BENGALI": ("Noto Sans Bengali", 1.3),
+}
+"""By script, as Unicode names its letters: whose proportions a line has, and its height in ems. Marks need the room."""
+
+LINES_ELSE = ("Noto Sans", 1.2)
+LINES_STACKED = ("Noto Sans", 1.3)
+"""For the two marks on one letter of Vietnamese."""
+
 CAPITAL_HEIGHT = 0.714
 """Height of a capital H of Noto Sans, in ems (OS/2 sCapHeight 714 of 1000 units)."""
 
@@ -105,7 +122,7 @@ def _paragraph(text: str, size: float, style: Style) -> Any:
     letters.setFontStyle(skia.FontStyle.Bold() if style.bold else skia.FontStyle.Normal())
     lines = textlayout.ParagraphStyle()
     lines.setTextStyle(letters)
-    lines.setStrutStyle(_strut(size, LINE_HEIGHT_ARABIC if _has_arabic(text) else LINE_HEIGHT))
+    lines.setStrutStyle(_strut(size, *_lines(text)))
     lines.setTextAlign(_ALIGN[style.align])
     builder = textlayout.ParagraphBuilder.make(lines, _fonts(), _unicode())
     builder.pushStyle(letters)
@@ -113,10 +130,10 @@ def _paragraph(text: str, size: float, style: Style) -> Any:
     return builder.Build()
 
 
-def _strut(size: float, height: float) -> Any:
+def _strut(size: float, family: str, height: float) -> Any:
     """Return one height for every line, whichever typefaces meet in it."""
     strut = textlayout.StrutStyle()
-    strut.setFontFamilies(list(FAMILIES))
+    strut.setFontFamilies([family])
     strut.setFontSize(size)
     strut.setHeight(height)
     strut.setHeightOverride(True)
@@ -125,8 +142,15 @@ def _strut(size: float, height: float) -> Any:
     return strut
 
 
-def _has_arabic(text: str) -> bool:
-    return any(unicodedata.bidirectional(letter) == "AL" for letter in text)
+def _lines(text: str) -> tuple[str, float]:
+    """Return the proportions and the height of the lines of a text: those of its first letter with needs of its own."""
+    for letter in text:
+        if "\u1ea0" <= letter <= "\u1ef9":
+            return LINES_STACKED
+        script = unicodedata.name(letter, "").partition(" ")[0]
+        if script in LINES:
+            return LINES[script]
+    return LINES_ELSE
 
 
 @cache

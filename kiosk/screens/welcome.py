@@ -8,7 +8,7 @@ from kiosk.i18n import native_name
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, square
 from kiosk.screens.scene import Act, Place, Scene
-from kiosk.screens.widgets import button, footer, note
+from kiosk.screens.widgets import FINAL, button, footer, note, sign
 
 LANGUAGES_SHOWN = 6
 
@@ -34,7 +34,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 def languages_grid(scene: Scene, area: Rect, view: SessionView) -> None:
     """Draw the languages, each in its own script; the one in use carries a tick."""
     cells = grid(area, 2, 3, 16)
-    shown = view.languages if len(view.languages) <= LANGUAGES_SHOWN else view.languages[: LANGUAGES_SHOWN - 1]
+    shown = _shown(view)
     for cell, tag in zip(cells, shown, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
     if len(shown) < len(view.languages):
@@ -44,6 +44,17 @@ def languages_grid(scene: Scene, area: Rect, view: SessionView) -> None:
 
 def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> None:
     """Draw one language."""
-    button(scene, rect, native_name(tag), Intent("language", tag), icon="tick" if current else "")
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.GOOD if current else theme.LINE, 5 if current else 3)
+    scene.text(rect.inset(12, 4, 12, 4), native_name(tag), theme.LABEL, bold=True, align="centre")
+    scene.touch(rect, Intent("language", tag))
     if current:
-        scene.outline(rect, theme.GOOD, 5)
+        sign(scene, Rect(rect.right - 44, rect.y - 10, 48, 48), FINAL["pass"])
+
+
+def _shown(view: SessionView) -> tuple[str, ...]:
+    """Return the first of the site's languages, the one in use among them; the others are behind one more button."""
+    if len(view.languages) <= LANGUAGES_SHOWN:
+        return view.languages
+    first = view.languages[: LANGUAGES_SHOWN - 1]
+    return first if view.language in first else (*first[:-1], view.language)

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Literal
 
 from kiosk.core.geometry import Rect
-from kiosk.core.view import Check, Intent, Word
+from kiosk.core.view import Check, Intent, Offer, Word
+from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.layout import Layout, columns, cut_start, cut_top, square
 from kiosk.screens.scene import Act, Place, Scene
@@ -32,6 +33,23 @@ LIVE: Mapping[Word, Sign] = {
 
 FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
 """How a requirement of the finished photo looks."""
+
+
+def document_title(words: Words, offer: Offer) -> str:
+    """Return a document's title in the sitter's language, or its own where nothing is known of its kind."""
+    if not offer.kinds:
+        return words.own(offer.title)
+    first, *others = (words.tr(f"document.{kind}") for kind in offer.kinds)
+    title = first[:1].upper() + first[1:]
+    for other in others:
+        title = words.tr("document.list", kinds=title, kind=other)
+    return words.tr("document.upload", document=title) if offer.is_upload else title
+
+
+def document_detail(words: Words, offer: Offer) -> str:
+    """Return where a document is used and the size of its photo."""
+    where = words.country(offer.country) if offer.country else words.tr("choose.anywhere")
+    return words.tr("choose.detail", country=where, size=offer.size_text)
 
 
 def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:

@@ -1,13 +1,17 @@
 """The stage: what a touch or a key means, ways home, and that the same view gives the same picture."""
 
+import re
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
 
+from kiosk.core.geometry import Point
 from kiosk.core.session import NEXT
 from kiosk.core.view import Intent
-from kiosk.i18n import Words
+from kiosk.i18n import Words, available
+from kiosk.screens import theme
 from kiosk.screens.scene import Place
 from kiosk.screens.stage import SCREENS, Stage
 
@@ -196,3 +200,33 @@ def test_the_language_follows_the_view(views):
 def test_a_photo_that_cannot_be_shown_still_has_its_verdict(draw, views, size):
     stage, _ = draw(replace(views["review_pass"], photo_jpeg=b"not a picture"), size)
     assert Intent("accept") in acts(stage)
+
+
+@pytest.mark.parametrize("state", ["welcome", "align"])
+def test_with_many_languages_the_one_in_use_is_shown_and_all_can_be_touched(draw, views, size, state):
+    place = Place("language") if state == "align" else Place()
+    stage, _ = draw(views[state], size, "zh-Hans", place)
+    offered = [target for target in stage.targets if isinstance(target.act, Intent) and target.act.name == "language"]
+    assert Intent("language", "zh-Hans") in [target.act for target in offered]
+    assert len(offered) == (5 if state == "welcome" else len(available()))
+    assert all(min(target.rect.width, target.rect.height) >= theme.TARGET for target in offered)
+    assert not any(one.rect.overlaps(other.rect) for one, other in combinations(stage.targets, 2))
+
+
+@pytest.mark.parametrize(("head_top", "word", "height_mm"), [("crown", "Scheitel", 6.0), ("hair", "Haar", 4.0)])
+def test_the_top_line_is_that_of_the_document(draw, views, head_top, word, height_mm):
+    points = replace(views["review_pass"].photo_points_mm, crown=Point(17, 6.0), hair_top=Point(17, 4.0))
+    view = replace(views["review_pass"], head_top=head_top, photo_points_mm=points)
+    boxes = {block.text: box for box, block in draw(view, (1080, 1920), "de")[0].blocks}
+    assert {"Scheitel", "Haar"} & set(boxes) == {word}
+    px_per_mm = (boxes["Kinn"].centre.y - boxes[word].centre.y) / (points.chin.y - height_mm)
+    assert boxes["Augen"].centre.y - boxes[word].centre.y == pytest.approx(px_per_mm * (21 - height_mm), abs=2)
+
+
+def test_a_document_is_named_in_the_language_of_the_sitter(draw, views):
+    known = replace(views["choose"].offers[0], kinds=("passport", "identity_card"), is_upload=True)
+    other = replace(views["choose"].offers[1], title="Rowing club, member’s card")
+    stage, _ = draw(replace(views["choose"], offers=(known, other)), (1080, 1920), "pl")
+    shown = [re.sub("[\u2066-\u2069]", "", block.text) for _, block in stage.blocks]
+    assert "Paszport, dowód osobisty, plik ze zdjęciem" in shown
+    assert "Rowing club, member’s card" in shown
