@@ -44,6 +44,8 @@ _ALIGN = {
     "right": textlayout.TextAlign.kRight,
 }
 _SHRINK = 0.92
+_ENDLESS = 1e5
+"""A width at which no word is broken: skia gives the longest word of a narrower layout in pieces."""
 LEAST = 8.0
 """Nothing is set smaller, even where a box has no room at all."""
 
@@ -109,8 +111,10 @@ def largest_common(texts: list[str], width: float, height: float, scale: Scale, 
 
 def _lay(text: str, width: float, height: float, size: float, style: Style) -> Block:
     paragraph = _paragraph(text, size, style)
+    paragraph.layout(width if _breaks_anywhere(text) else _ENDLESS)
+    longest_word = paragraph.MinIntrinsicWidth
     paragraph.layout(width)
-    fits = paragraph.MinIntrinsicWidth <= width and paragraph.Height <= height
+    fits = longest_word <= width and paragraph.Height <= height
     return Block(text, size, paragraph.LongestLine, paragraph.Height, style, fits, paragraph)
 
 
@@ -140,6 +144,11 @@ def _strut(size: float, family: str, height: float) -> Any:
     strut.setStrutEnabled(True)
     strut.setForceStrutHeight(True)
     return strut
+
+
+def _breaks_anywhere(text: str) -> bool:
+    """Tell whether lines may break between letters, as in Chinese."""
+    return any(unicodedata.east_asian_width(letter) == "W" for letter in text)
 
 
 def _lines(text: str) -> tuple[str, float]:

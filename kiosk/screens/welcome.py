@@ -46,7 +46,7 @@ def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> Non
     """Draw one language."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.GOOD if current else theme.LINE, 5 if current else 3)
-    scene.text(rect.inset(12, 4, 12, 4), native_name(tag), theme.LABEL, bold=True, align="centre")
+    scene.text(rect.inset(12, 4, 12, 4), native_name(tag), theme.NAME, bold=True, align="centre")
     scene.touch(rect, Intent("language", tag))
     if current:
         sign(scene, Rect(rect.right - 44, rect.y - 10, 48, 48), FINAL["pass"])

@@ -14,7 +14,7 @@ from kiosk.i18n import Words, available, read_catalogue
 from kiosk.screens import theme
 from kiosk.screens.review import ROWS_SHOWN
 from kiosk.screens.stage import Stage
-from kiosk.screens.text import CAPITAL_HEIGHT
+from kiosk.screens.text import CAPITAL_HEIGHT, Style, fit
 from kiosk.screens.widgets import document_detail, document_title
 
 SCREEN_INCHES = 21.5
@@ -24,12 +24,17 @@ LISTED = 4
 CAPITAL_DEG = 0.7  # EN 301 549 V3.2.1, 5.1.4: the capital H subtends at least 0.7 degrees
 
 
+def smaller(size: tuple[int, int]) -> tuple[int, int]:
+    """Return a screen of fewer pixels with the same layout in design pixels, which is drawn sooner."""
+    return size[0] // 4, size[1] // 4
+
+
 def misfits(stage: Stage) -> list[str]:
     return [f"{block.text} at {block.size:.0f} px in {box}" for box, block in stage.blocks if not block.fits]
 
 
 def test_every_text_fits(draw, views, every_instruction, places, size, language):
-    wrong = []
+    size, wrong = smaller(size), []
     for name, view in (views | every_instruction).items():
         wrong += [f"{name}: {text}" for text in misfits(draw(view, size, language)[0])]
     for name, place in places:
@@ -43,7 +48,7 @@ def test_every_text_fits_a_screen_of_another_shape(draw, views, shape):
 
 
 def test_every_reason_fits_where_it_is_said(draw, views, language):
-    narrow = (1920, 1080)
+    narrow = smaller((1920, 1080))
     names = [key.split(".")[1] for key in keys() if key.startswith("reason.")]
     rows = [
         Row(name, "-12.3 mm", limit, word)
@@ -60,7 +65,7 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
 
 
 def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, language):
-    narrow = (1920, 1080)
+    narrow = smaller((1920, 1080))
     offers = tuple(offer(document) for document in Catalogue.load().all())
     wrong = []
     for start in range(0, len(offers), LISTED):
@@ -87,6 +92,14 @@ def test_a_text_too_long_for_its_box_is_set_smaller_but_never_cut(draw, views):
     assert not block.fits
     assert block.width <= box.width
     assert block.height <= box.height
+
+
+def test_no_word_is_broken():
+    style = Style(theme.TEXT, bold=True)
+    whole = fit("Українська", 5000, 200, (46,), style)
+    assert fit("Українська", whole.width + 1, 200, (46,), style).fits
+    for narrower in range(5, 120, 5):
+        assert not fit("Українська", whole.width - narrower, 200, (46,), style).fits, narrower
 
 
 def test_small_screens_show_the_same_layout(draw, view):
@@ -135,7 +148,7 @@ def test_capitals_can_be_read_at_arms_length_and_the_instruction_from_the_seat(d
 
 def test_the_instruction_is_the_largest_text(draw, every_instruction, size, language):
     for view in every_instruction.values():
-        sizes = sorted(block.size for _, block in draw(view, size, language)[0].blocks)
+        sizes = sorted(block.size for _, block in draw(view, smaller(size), language)[0].blocks)
         assert sizes[-1] in theme.INSTRUCTION
         assert sizes[-1] > sizes[-2]
 
