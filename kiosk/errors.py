@@ -197,6 +197,15 @@ class SheetDoesNotFit(BadInput):
     next_step = "Choose a larger paper or fewer copies."
 
 
+class PhotosDoNotFit(BadInput):
+    """The photos of several sizes do not fit the paper together."""
+
+    key = "photos_do_not_fit"
+    exit_code = 11
+    sentence = "{photos} do not fit {paper} together with its margins."
+    next_step = "Choose a larger paper or fewer copies."
+
+
 class CameraFault(Recoverable):
     """The camera stopped answering or refused a command."""
 

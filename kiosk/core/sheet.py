@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import astuple, dataclass, replace
 from functools import cache
 from itertools import chain
 
 from kiosk.core.cutting import Line, cut_marks, strokes
 from kiosk.core.geometry import Rect, Size
-from kiosk.core.units import MM_PER_INCH
+from kiosk.core.steps import Steps, steps_for
 from kiosk.errors import SheetDoesNotFit
 
 GUTTER_MM = 2.0
@@ -23,8 +23,6 @@ MARGIN_MM = 3.0
 """Edge kept free where the printer has not said what it can reach (practice of the trade)."""
 
 _SPLITS = 2
-_STEPS_MM = (MM_PER_INCH / 300, MM_PER_INCH / 600, 0.001)
-_FUZZ = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +46,17 @@ class Margins:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """One photo on the sheet; `turned` photos have their top to the right."""
+    """One photo on the sheet; `turned` photos have their top to the right.
+
+    `item` tells which of several photos it is, in the order asked for.
+    """
 
     x_mm: float
     y_mm: float
     width_mm: float
     height_mm: float
     turned: bool
+    item: int = 0
 
     @property
     def rect_mm(self) -> Rect:
@@ -124,20 +126,20 @@ class _Raster:
     printable_mm: Rect
     photo_mm: Size
     gutter_mm: float
-    step_mm: float
+    steps: Steps
 
     @property
     def width(self) -> int:
-        return self._down(self.printable_mm.width) + self._down(self.gutter_mm)
+        return self.steps.down(self.printable_mm.width) + self.steps.down(self.gutter_mm)
 
     @property
     def height(self) -> int:
-        return self._down(self.printable_mm.height) + self._down(self.gutter_mm)
+        return self.steps.down(self.printable_mm.height) + self.steps.down(self.gutter_mm)
 
     @property
     def cell(self) -> _Cell:
         sides = (self.photo_mm.width, self.photo_mm.height)
-        return _Cell(*(math.ceil((side + self.gutter_mm) / self.step_mm - _FUZZ) for side in sides))
+        return _Cell(*(self.steps.up(side + self.gutter_mm) for side in sides))
 
     @property
     def most(self) -> tuple[_Block, ...]:
@@ -165,27 +167,15 @@ class _Raster:
     def placed(self, blocks: tuple[_Block, ...]) -> tuple[Placement, ...]:
         """Return the photos of the blocks, as one group in the middle of the printable area."""
         photos = [photo for block in blocks for photo in self._photos(block)]
-        left_mm = self._start(self.printable_mm.x, self.printable_mm.right, max(p.rect_mm.right for p in photos))
-        top_mm = self._start(self.printable_mm.y, self.printable_mm.bottom, max(p.rect_mm.bottom for p in photos))
-        return tuple(replace(photo, x_mm=left_mm + photo.x_mm, y_mm=top_mm + photo.y_mm) for photo in photos)
+        return centred(photos, self.printable_mm, self.steps)
 
     def _photos(self, block: _Block) -> Iterator[Placement]:
         cell = self.cell.turned() if block.turned else self.cell
         size = self.photo_mm.turned() if block.turned else self.photo_mm
         for index in range(block.count):
             row, column = divmod(index, block.columns)
-            x_mm, y_mm = (block.x + column * cell.width) * self.step_mm, (block.y + row * cell.height) * self.step_mm
+            x_mm, y_mm = (block.x + column * cell.width) * self.steps.mm, (block.y + row * cell.height) * self.steps.mm
             yield Placement(x_mm, y_mm, size.width, size.height, block.turned)
-
-    def _start(self, low_mm: float, high_mm: float, length_mm: float) -> float:
-        """Return where a length begins that lies in the middle, to the nearest step that keeps it inside."""
-        middle_mm = low_mm + (high_mm - low_mm - length_mm) / 2
-        start_mm = round(middle_mm / self.step_mm) * self.step_mm
-        is_inside = start_mm >= low_mm - _FUZZ and start_mm + length_mm <= high_mm + _FUZZ
-        return start_mm if is_inside else middle_mm
-
-    def _down(self, length_mm: float) -> int:
-        return max(0, math.floor(length_mm / self.step_mm + _FUZZ))
 
 
 def impose(
@@ -208,15 +198,11 @@ def impose(
     ValueError
         A size, margin, gutter or count that is not one.
     """
-    edges_mm = (margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
-    if not (0 < photo_mm.width < math.inf and 0 < photo_mm.height < math.inf and 0 <= gutter_mm < math.inf):
-        raise ValueError("give a photo with a size, and a gutter of 0 or more")
-    if not all(0 <= edge < math.inf for edge in edges_mm) or (count is not None and count < 1):
-        raise ValueError("give margins of 0 or more, and a count of 1 or more")
-    page = Rect(0.0, 0.0, medium.size_mm.width, medium.size_mm.height)
-    printable = page.inset(*edges_mm)
-    steps_mm = _STEPS_MM if gutter_mm > 0 else _STEPS_MM[-1:]
-    rasters = [_Raster(printable, photo_mm, gutter_mm, step_mm) for step_mm in steps_mm]
+    check_lengths(photo_mm, margins, gutter_mm)
+    if count is not None and count < 1:
+        raise ValueError("give a count of 1 or more")
+    printable = printable_area(medium, margins)
+    rasters = [_Raster(printable, photo_mm, gutter_mm, steps) for steps in steps_for(gutter_mm)]
     fit = sum(block.count for block in rasters[-1].most)
     if fit < (count or 1):
         raise SheetDoesNotFit(
@@ -226,9 +212,46 @@ def impose(
     mixed = ((raster, list(raster.mix(count or fit))) for raster in rasters)
     raster, choices = next((raster, choices) for raster, choices in chain(plain, mixed) if choices)
     layouts = [raster.placed(blocks) for blocks in choices]
+    return best_cut(medium, printable, layouts)
+
+
+def check_lengths(photo_mm: Size, margins: Margins, gutter_mm: float) -> None:
+    """Refuse what is no length.
+
+    Raises
+    ------
+    ValueError
+        A photo without a size, a negative margin or gutter, or one without end.
+    """
+    if not (0 < photo_mm.width < math.inf and 0 < photo_mm.height < math.inf and 0 <= gutter_mm < math.inf):
+        raise ValueError("give a photo with a size, and a gutter of 0 or more")
+    if not all(0 <= edge < math.inf for edge in astuple(margins)):
+        raise ValueError("give margins of 0 or more")
+
+
+def printable_area(medium: Medium, margins: Margins) -> Rect:
+    """Return what a printer reaches of a medium."""
+    return _page(medium).inset(*astuple(margins))
+
+
+def centred(photos: Sequence[Placement], printable_mm: Rect, steps: Steps) -> tuple[Placement, ...]:
+    """Return photos, laid from the origin, as one group in the middle of the printable area."""
+    width, height = (max(ends) for ends in zip(*((p.rect_mm.right, p.rect_mm.bottom) for p in photos), strict=True))
+    left_mm = steps.middle_mm(printable_mm.x, printable_mm.right, width)
+    top_mm = steps.middle_mm(printable_mm.y, printable_mm.bottom, height)
+    return tuple(replace(photo, x_mm=left_mm + photo.x_mm, y_mm=top_mm + photo.y_mm) for photo in photos)
+
+
+def best_cut(medium: Medium, printable_mm: Rect, layouts: Sequence[tuple[Placement, ...]]) -> Sheet:
+    """Return the layout that is cut with the fewest strokes, the first of equals, as a sheet with its marks."""
+    page = _page(medium)
     plans = [strokes(page, [photo.rect_mm for photo in photos]) for photos in layouts]
     photos, plan = min(zip(layouts, plans, strict=True), key=lambda pair: len(pair[1]))
-    return Sheet(medium, printable, photos, cut_marks(printable, [photo.rect_mm for photo in photos]), plan)
+    return Sheet(medium, printable_mm, photos, cut_marks(printable_mm, [photo.rect_mm for photo in photos]), plan)
+
+
+def _page(medium: Medium) -> Rect:
+    return Rect(0.0, 0.0, medium.size_mm.width, medium.size_mm.height)
 
 
 @cache
