@@ -27,6 +27,10 @@ SETTLE_S = 0.35
 PRAISE_S = 1.2
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
+BACK = 1.3
+"""The same for a limit with one end only, in standard uncertainties from it."""
+LEAST_HALF = 0.4
+"""However uncertain the live picture, this share of a range stays to aim at."""
 
 
 class Instruction(StrEnum):
@@ -195,9 +199,9 @@ def _aim(measurement: Measurement, limit: Range, *, strict: bool) -> Range:
     """
     guard = measurement.uncertainty
     if limit.width is not None:
-        half = max(limit.width / 2 - guard, 0.4 * limit.width / 2) * (KEEP if strict else 1.0)
+        half = max(limit.width / 2 - guard, LEAST_HALF * limit.width / 2) * (KEEP if strict else 1.0)
         return Range(limit.middle - half, limit.middle + half)
-    guard *= 1.3 if strict else 1.0
+    guard *= BACK if strict else 1.0
     return Range(None if limit.low is None else limit.low + guard, None if limit.high is None else limit.high - guard)
 
 

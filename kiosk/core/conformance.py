@@ -112,7 +112,9 @@ def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[F
             findings.append(_finding(measured[name], limit_mm, rule.source))
     centre_source = ("ISO/IEC 19794-5:2011 full frontal, Mh (from memory)",)
     findings.append(_finding(measured["face_centre"], PRACTICE_FACE_CENTRE, centre_source))
-    findings.append(_finding(measured["frame_room"], Range(0.0, None), ("the frame lies inside the picture",)))
+    findings.append(
+        _finding(measured["frame_room"], Range(0.0, None), ("practice: no pixel is invented beyond the picture",))
+    )
     findings.append(_finding(measured["resolution"], document.resolution.range, document.resolution.source))
     return findings
 

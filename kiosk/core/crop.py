@@ -27,6 +27,9 @@ common practice of the trade."""
 PRACTICE_FACE_CENTRE = Range(0.45, 0.55)
 """Horizontal face centre, of the photo's width: ISO/IEC 19794-5:2011 full frontal, Mh (from memory)."""
 
+_FACE_CENTRE_SHARE = 0.9
+"""How far towards the ends of that range a frame is moved: the rest is for the eyes' uncertainty."""
+
 _BISECTIONS = 24
 
 
@@ -116,7 +119,7 @@ def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
     """Return the frame's left edge: the face in the middle, moved to stay in the picture as far as that is allowed."""
     centred = face_x_px - width / 2
     inside = min(max(centred, 0.0), max(width_px - width, 0.0))
-    slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * 0.9
+    slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * _FACE_CENTRE_SHARE
     return min(max(inside, centred - slack), centred + slack)
 
 

@@ -26,9 +26,13 @@ EYE_TOLERANCE = 0.06
 ROOM_SHARE = 0.03
 """Room left between the frame and the picture's edge, of the picture's size: practice."""
 
+_SPARE_PIXELS = 1.05
+"""Pixels kept beyond what the print needs, for a sitter who leans back."""
+_TIGHT = 0.9
+"""Least frame, of the widest, where the camera has too few pixels to leave a choice."""
+
 _HEAD_ASPECT = 0.654
 """Head breadth over head height: ANSUR II, men, mean (computed from the public data)."""
-
 
 _SHARE_ABOVE_EYES = 0.485
 """Share of the head above the eye line: ANSUR II, men 0.481 and women 0.490, means (computed from the public data)."""
@@ -60,15 +64,15 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
     frame_aspect = photo.width / photo.height
     widest = width_px * (1 - 2 * ROOM_SHARE) / frame_aspect / height_px
     fewest = px_from_mm(photo.height, document.needed_dpi) / height_px
-    share = FRAME_SHARE.intersection(Range(fewest * 1.05, min(widest, 1 - 2 * ROOM_SHARE)))
+    share = FRAME_SHARE.intersection(Range(fewest * _SPARE_PIXELS, min(widest, 1 - 2 * ROOM_SHARE)))
     if share.is_empty:
-        share = Range(widest * 0.9, widest)
+        share = Range(widest * _TIGHT, widest)
     head_of_frame = document.head_height_mm.middle / photo.height
     eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(photo.height)
     frame = share.middle
     eye_middle = (1 - frame) / 2 + frame * (1 - eye_line.middle / photo.height)
-    spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, 0.03), EYE_TOLERANCE)
-    spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, 0.03), EYE_TOLERANCE)
+    spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
+    spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
     head = frame * head_of_frame
     guide_width = head * _HEAD_ASPECT * height_px / width_px
     return Framing(

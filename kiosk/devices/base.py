@@ -98,14 +98,6 @@ class Camera(Protocol):
         ...
 
 
-class Listener(Protocol):
-    """A simulated sitter: hears what the screen says."""
-
-    def hear(self, instruction: str) -> None:
-        """Take note of the key of the instruction now on the screen."""
-        ...
-
-
 @dataclass(frozen=True, slots=True)
 class PrintJob:
     """One sheet to print.

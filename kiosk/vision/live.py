@@ -2,40 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Self
-
 from kiosk.core.measurement import Observation
 from kiosk.vision.background import background_of, measure_background_uniformity
 from kiosk.vision.eyes import measure_inter_eye_distance
 from kiosk.vision.face_model import shape_of
 from kiosk.vision.head import head_points
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.person import PersonReader
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.pose import measure_yaw
+from kiosk.vision.readers import Readers
 from kiosk.vision.still import by_name, face_measurements, nobody_measured, single_face_present
 
 
-class LiveVision:
+class LiveVision(Readers):
     """Observes the frames of one live view in their order; keep one for the life of the program.
 
     The mesh tracks the face from frame to frame, so the frames of two cameras must not be mixed.
     """
-
-    def __init__(self) -> None:
-        self._faces = FaceReader()
-        self._person = PersonReader()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Release the models."""
-        self._faces.close()
-        self._person.close()
 
     def observe(self, rgb: Rgb) -> Observation:
         """Return what one frame shows.

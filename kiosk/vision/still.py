@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Self
 
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision import background as bg
@@ -11,7 +10,6 @@ from kiosk.vision.expression import measure_expression_neutrality, measure_mouth
 from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
 from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.head import head_box, head_points
-from kiosk.vision.landmarks import FaceReader
 from kiosk.vision.light import (
     face_patch,
     measure_illumination_uniformity,
@@ -19,9 +17,9 @@ from kiosk.vision.light import (
     measure_over_exposure_prevention,
     measure_under_exposure_prevention,
 )
-from kiosk.vision.person import PersonReader
 from kiosk.vision.pictures import Rgb, resized
 from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
+from kiosk.vision.readers import Readers
 from kiosk.vision.sharpness import measure_sharpness
 
 WORKING_SIDE_PX = 1600
@@ -31,23 +29,8 @@ FRONTAL_DEG = 15.0
 """Beyond this yaw the detector's box leaves half of the head outside, which would pass for a second face."""
 
 
-class StillVision:
+class StillVision(Readers):
     """Measures one still at a time; keep one for the life of the program."""
-
-    def __init__(self) -> None:
-        self._faces = FaceReader()
-        self._person = PersonReader()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Release the models."""
-        self._faces.close()
-        self._person.close()
 
     def measure(self, rgb: Rgb) -> Observation:
         """Return all that can be measured in a still.

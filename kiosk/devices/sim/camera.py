@@ -106,7 +106,7 @@ class SimulatedDriver:
 
 
 class SimulatedCamera(CameraProcess):
-    """The simulated camera in its own process; a `Listener` as well."""
+    """The simulated camera in its own process, and the sitter's ear."""
 
     _heard = ""
 

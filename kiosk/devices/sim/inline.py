@@ -19,7 +19,7 @@ _RETURN_S = 0.5
 
 
 class InlineCamera:
-    """A `Camera` and a `Listener` without a process: `newest` draws, `poll` completes a shot.
+    """A `Camera`, and the sitter's ear, without a process: `newest` draws, `poll` completes a shot.
 
     Parameters
     ----------
