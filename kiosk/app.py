@@ -35,8 +35,8 @@ from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
-from kiosk.settings import FolderCamera, Settings, TetheredCamera, refusal
-from kiosk.settings import SimulatedCamera as SimulatedCameraSettings
+from kiosk.settings import Settings, refusal
+from kiosk.settings import cameras as camera_settings
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
@@ -149,18 +149,18 @@ def layout_of(settings: Settings) -> Layout:
 def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
     """Return the camera, and the ear of a simulated sitter."""
     chosen = settings.camera
-    if isinstance(chosen, SimulatedCameraSettings):
+    if isinstance(chosen, camera_settings.SimulatedCamera):
         try:
             scenario = Scenario.model_validate(chosen.scenario)
         except ValidationError as error:
             raise refusal(settings.file, error, within="camera.scenario") from error
         camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
         return camera, camera.hear
-    if isinstance(chosen, TetheredCamera):
+    if isinstance(chosen, camera_settings.TetheredCamera):
         keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
         tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, turned_deg=turned_deg)
         return CameraProcess(tethered), None
-    if isinstance(chosen, FolderCamera):
+    if isinstance(chosen, camera_settings.FolderCamera):
         return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
     return CameraProcess(WebcamDriver(chosen.device)), None
 
@@ -179,6 +179,6 @@ def printer_of(settings: Settings, clock: Clock) -> Printer:
 
 def still_px_of(settings: Settings) -> tuple[int, int]:
     """Return the size of the camera's stills."""
-    if isinstance(settings.camera, SimulatedCameraSettings):
+    if isinstance(settings.camera, camera_settings.SimulatedCamera):
         return round(STILL_PX.width), round(STILL_PX.height)
     return settings.camera.still_px

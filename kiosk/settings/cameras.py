@@ -1,0 +1,51 @@
+"""The camera, one class per backend."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from kiosk.settings.section import Section
+
+
+class SimulatedCamera(Section):
+    """A simulated sitter before a simulated camera: a folder of pictures, and who comes and how they behave."""
+
+    backend: Literal["sim"]
+    pictures: str
+    scenario: dict[str, Any] = {}
+
+
+class WebCamera(Section):
+    """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures."""
+
+    backend: Literal["uvc"]
+    device: int | str = 0
+    still_px: tuple[int, int] = (1920, 1080)
+
+
+class TetheredCamera(Section):
+    """A camera on the USB, through libgphoto2.
+
+    `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
+    role: iso, aperture, shutter, white_balance, focus_mode, quality, size. `turned_deg` is the clockwise turn that
+    makes the live view of a camera on its side upright.
+    """
+
+    backend: Literal["gphoto2"]
+    model: str = ""
+    adjust: dict[str, str] = {}
+    keep_on_card: bool = False
+    turned_deg: Literal[0, 90, 180, 270] = 0
+    still_px: tuple[int, int] = (4000, 6000)
+
+
+class FolderCamera(Section):
+    """A folder that a camera sends its pictures to; an attendant releases the camera."""
+
+    backend: Literal["folder"]
+    folder: str
+    keep: bool = False
+    still_px: tuple[int, int] = (4000, 6000)
+
+
+AnyCamera = SimulatedCamera | WebCamera | TetheredCamera | FolderCamera
