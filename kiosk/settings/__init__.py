@@ -26,7 +26,7 @@ class Settings(Section):
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
-    confirmations: list[Confirmation] = []
+    confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
     def path(self, text: str) -> Path:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from pydantic import Field
+
 from kiosk.settings.section import Section
 
 
@@ -12,7 +14,7 @@ class SimulatedCamera(Section):
 
     backend: Literal["sim"]
     pictures: str
-    scenario: dict[str, Any] = {}
+    scenario: dict[str, Any] = Field(default={})
 
 
 class WebCamera(Section):
@@ -33,7 +35,7 @@ class TetheredCamera(Section):
 
     backend: Literal["gphoto2"]
     model: str = ""
-    adjust: dict[str, str] = {}
+    adjust: dict[str, str] = Field(default={})
     keep_on_card: bool = False
     turned_deg: Literal[0, 90, 180, 270] = 0
     still_px: tuple[int, int] = (4000, 6000)
