@@ -187,8 +187,9 @@ def _await(camera: Camera, clock: Clock, kind: type[Event], limit_s: float, even
     end_s = clock.now_s() + limit_s
     fault = CameraFault(detail="no camera is connected, or it is switched off")
     while clock.now_s() < end_s:
-        for event in camera.poll():
-            events.append(event)
+        came = camera.poll()
+        events += came
+        for event in came:
             if isinstance(event, kind):
                 return event
             if isinstance(event, DeviceFailed):

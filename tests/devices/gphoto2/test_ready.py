@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from kiosk.cli import main
-from kiosk.clock import SystemClock
+from kiosk.clock import ManualClock, SystemClock
+from kiosk.devices.base import DeviceNotice, DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
@@ -70,12 +71,40 @@ def test_what_is_wrong_is_named_with_a_next_step(tmp_path):
     spoilt = cv2.GaussianBlur((picture * 0.3).astype(np.uint8), (0, 0), 8)
     cv2.imwrite(str(still), spoilt)
     options = ("--frame-interval-s", "0.25")
-    found = tried((live, still), *options, still_px=(4000, 6000))
+    found = tried((live, still), *options, still_px=(4000, 6000), orders=["battery 10"])
     bad = {name for name, finding in found.items() if not finding.good}
-    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness"}
+    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice"}
     assert all(found[name].next_step for name in bad)
     assert found["live_rate"].value == pytest.approx(4, abs=1.5)
     assert found["mean_luma"].next_step.startswith("Make the picture brighter")
+    assert "10 %" in found["notice"].sentence
+
+
+class ToldAtOnce:
+    """A camera whose notice comes in one turn with its first answer."""
+
+    def __init__(self, still):
+        self.events = []
+        self.still = still
+
+    def start(self):
+        self.events = [DeviceReady("Told at once"), DeviceNotice("The camera's battery is at 10 %.")]
+
+    def newest(self):
+        return LiveFrame(1, 0.0, self.still)
+
+    def shoot(self):
+        self.events = [StillTaken(self.still)]
+
+    def poll(self):
+        told, self.events = self.events, []
+        return told
+
+
+def test_a_notice_that_comes_with_the_first_answer_is_not_lost(tmp_path):
+    still = sitter_pictures(tmp_path)[1].read_bytes()
+    found = camera_findings(ToldAtOnce(still), ManualClock(), (1600, 2000))
+    assert [finding.sentence for finding in found if finding.name == "notice"] == ["The camera's battery is at 10 %."]
 
 
 def test_a_camera_that_refuses_to_shoot_ends_the_try_with_its_reason(tmp_path):
