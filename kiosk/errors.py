@@ -62,6 +62,15 @@ class BadCommand(BadInput):
     next_step = "Add --help to the command for what it takes."
 
 
+class PinRefused(BadInput):
+    """The attendant's PIN cannot be that one."""
+
+    key = "pin_refused"
+    exit_code = EXIT_USAGE
+    sentence = "That cannot be the attendant's PIN: {detail}."
+    next_step = "Choose six to twelve digits that nobody would try first."
+
+
 class UnreadablePhoto(BadInput):
     """The file is not a picture, or a damaged one."""
 

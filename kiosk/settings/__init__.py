@@ -12,6 +12,7 @@ from pydantic import Field, ValidationError
 from kiosk.core.trust import Confirmation
 from kiosk.errors import CannotWrite, SettingsRefused
 from kiosk.files import write_whole
+from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.printing import FolderPrint, Paper
 from kiosk.settings.section import Section
@@ -26,6 +27,7 @@ class Settings(Section):
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
+    attendant: Attendant = Attendant()
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
