@@ -1,6 +1,6 @@
-"""One-page PDF files in millimetres: an exact page, vector drawing, pictures stored once, sRGB throughout.
+"""PDF files in millimetres: exact pages, vector drawing, pictures stored once, sRGB throughout.
 
-The page's content is drawn in sheet millimetres, origin at the upper left, y down. The same content gives the same
+A page's content is drawn in sheet millimetres, origin at the upper left, y down. The same content gives the same
 bytes: nothing in the file tells when, where or by whom it was made.
 """
 
@@ -71,8 +71,12 @@ class Page:
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a line of words with its upper left corner at (x, y)."""
-        place = f"1 0 0 1 {_number(x_mm)} {_number(y_mm + BASELINE_EM * words.em_mm)}"
-        self._operators.append(f"q {_rgb(colour)} rg {place} cm\n{words.path}f Q")
+        self.fill_path(words.path, x_mm, y_mm + BASELINE_EM * words.em_mm, colour)
+
+    def fill_path(self, path: str, x_mm: float, y_mm: float, colour: Colour) -> None:
+        """Fill a path of PDF operators in millimetres, its origin moved to (x, y)."""
+        if path:
+            self._operators.append(f"q {_rgb(colour)} rg 1 0 0 1 {_number(x_mm)} {_number(y_mm)} cm\n{path}f Q")
 
     @contextmanager
     def at(self, place_mm: Rect, turned: bool = False) -> Iterator[None]:
@@ -86,37 +90,43 @@ class Page:
         self._operators.append("Q")
 
     def finish(self) -> bytes:
-        """Return the file.
+        """Return the page as a file of its own."""
+        return pdf_file([self])
 
-        MediaBox and TrimBox (ISO 32000-1, 14.11.2) are the medium to the precision of a PDF number; the output
-        intent is sRGB; the viewer is asked not to scale (PrintScaling None, 12.2).
-        """
-        with pikepdf.new() as pdf:
-            profile = Stream(pdf, srgb_profile(), N=3, Alternate=Name.DeviceRGB)
-            profile = pdf.make_indirect(profile)
-            pictures = {f"/P{number}": _picture(pdf, pixels, profile) for number, pixels in enumerate(self._pictures)}
-            box = Array([0, 0, *(_points(side) for side in (self.size_mm.width, self.size_mm.height))])
-            to_points = (
-                f"{_POINTS_PER_MM:.12f} 0 0 -{_POINTS_PER_MM:.12f} 0 {points_from_mm(self.size_mm.height):.9f} cm"
-            )
-            content = "\n".join([to_points, *self._operators]).encode("ascii")
-            page = Dictionary(
-                Type=Name.Page,
-                MediaBox=box,
-                TrimBox=box,
-                Resources=Dictionary(
-                    XObject=Dictionary(pictures), ColorSpace=Dictionary(DefaultRGB=Array([Name.ICCBased, profile]))
-                ),
-                Contents=pdf.make_stream(content),
-            )
-            pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
-            pdf.Root.OutputIntents = Array([_srgb_intent(profile)])
-            pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
-            file = io.BytesIO()
-            pdf.save(
-                file, min_version="1.7", deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable
-            )
-        return file.getvalue()
+    def _added_to(self, pdf: pikepdf.Pdf, profile: pikepdf.Object) -> Dictionary:
+        """Return the page as an object of a file; MediaBox and TrimBox are exact to the precision of a PDF number."""
+        pictures = {f"/P{number}": _picture(pdf, pixels, profile) for number, pixels in enumerate(self._pictures)}
+        box = Array([0, 0, *(_points(side) for side in (self.size_mm.width, self.size_mm.height))])
+        to_points = f"{_POINTS_PER_MM:.12f} 0 0 -{_POINTS_PER_MM:.12f} 0 {points_from_mm(self.size_mm.height):.9f} cm"
+        content = "\n".join([to_points, *self._operators]).encode("ascii")
+        return Dictionary(
+            Type=Name.Page,
+            MediaBox=box,
+            TrimBox=box,
+            Resources=Dictionary(
+                XObject=Dictionary(pictures), ColorSpace=Dictionary(DefaultRGB=Array([Name.ICCBased, profile]))
+            ),
+            Contents=pdf.make_stream(content),
+        )
+
+
+def pdf_file(pages: Sequence[Page], *, duplex: bool = False) -> bytes:
+    """Return a file of several pages.
+
+    The boxes are ISO 32000-1, 14.11.2; the output intent is sRGB; the viewer is asked not to scale (PrintScaling None,
+    12.2) and, for `duplex`, to print on both sides, turned over the long edge.
+    """
+    with pikepdf.new() as pdf:
+        profile = pdf.make_indirect(Stream(pdf, srgb_profile(), N=3, Alternate=Name.DeviceRGB))
+        for page in pages:
+            pdf.pages.append(pikepdf.Page(pdf.make_indirect(page._added_to(pdf, profile))))
+        pdf.Root.OutputIntents = Array([_srgb_intent(profile)])
+        pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
+        if duplex:
+            pdf.Root.ViewerPreferences.Duplex = Name.DuplexFlipLongEdge
+        file = io.BytesIO()
+        pdf.save(file, min_version="1.7", deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+    return file.getvalue()
 
 
 def _picture(pdf: pikepdf.Pdf, pixels: Pixels, profile: pikepdf.Object) -> pikepdf.Object:
