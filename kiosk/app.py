@@ -18,6 +18,7 @@ from kiosk.core.rules import Document
 from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
+from kiosk.core.view import Price
 from kiosk.devices.base import Camera, Printer
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.folder.camera import FolderDriver
@@ -37,6 +38,7 @@ from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
+from kiosk.store.one_booth import only_booth
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
@@ -71,6 +73,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         No screen could be opened.
     SettingsRefused
         A document, language or paper that is not there, or a document that is no print.
+    BoothTaken
+        Another booth on this machine has the same name or session folder.
     CannotWrite
         The session folder cannot be used.
     """
@@ -79,8 +83,10 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
     layout = layout_of(settings)
     for document in house.documents:
         layout.impose(document)
+    session_folder = settings.path(settings.booth.session_folder)
     with contextlib.ExitStack() as closing:
-        files = SessionFiles(settings.path(settings.booth.session_folder))
+        closing.enter_context(only_booth(settings.file, settings.booth.name, session_folder))
+        files = SessionFiles(session_folder)
         closing.callback(files.wipe)
         display = display_of(settings, headless=headless)
         closing.callback(display.close)
@@ -105,7 +111,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
 
 def house_of(settings: Settings, today: date) -> House:
     """Return what the booth is set to, with its documents read."""
-    catalogue = Catalogue.load()
+    catalogue = Catalogue.beside(settings.own_documents())
     missing = [tag for tag in settings.booth.languages if tag not in available()]
     if missing:
         detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
@@ -115,7 +121,25 @@ def house_of(settings: Settings, today: date) -> House:
         languages=tuple(settings.booth.languages),
         shots=settings.booth.shots,
         still_px=still_px_of(settings),
+        prices=prices_of(settings, catalogue),
     )
+
+
+def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:
+    """Return what each document costs, where a price is shown.
+
+    Raises
+    ------
+    SettingsRefused
+        A price is given for a document that does not exist.
+    """
+    prices = settings.prices
+    for name in prices.documents:
+        if name not in catalogue.documents:
+            detail = f"no document is called {name!r}"
+            raise SettingsRefused(path=settings.file, where=f"prices.documents.{name}", detail=detail)
+    amounts = {name: prices.of(name) for name in settings.booth.documents}
+    return {name: Price(amount, prices.currency) for name, amount in amounts.items() if amount is not None}
 
 
 def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Document, ...]:

@@ -98,6 +98,25 @@ class Catalogue:
         documents = [shared.document(path) for path in _document_files(own)]
         return cls({document.id: document for document in documents}, shared.sources)
 
+    @classmethod
+    def beside(cls, own: Path | None) -> Catalogue:
+        """Return the documents that come with the program, and beside them a shop's own.
+
+        Raises
+        ------
+        RulesRefused
+            As for `load`; or an id of one's own is one that comes with the program.
+        """
+        shipped = cls.load()
+        if own is None:
+            return shipped
+        added = cls.load(own)
+        for name in added.documents:
+            if name in shipped.documents:
+                detail = f"{name!r} comes with the program; give your own document another id"
+                raise RulesRefused(path=own / f"{name}.toml", where="id", detail=detail)
+        return cls({**shipped.documents, **added.documents}, {**shipped.sources, **added.sources})
+
     def get(self, document_id: str) -> Document:
         """Return one document.
 

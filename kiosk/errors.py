@@ -161,6 +161,13 @@ class SettingsRefused(BadInput):
     next_step = "Correct the key in that file; README.md lists the settings."
 
 
+class BoothTaken(SettingsRefused):
+    """Another booth on this machine has the same name or session folder."""
+
+    key = "booth_taken"
+    next_step = "Stop the other booth, or give each its own name and session folder in that file."
+
+
 class CameraSettingRefused(NeedsAttendant):
     """The camera does not offer a value that the settings file asks for."""
 

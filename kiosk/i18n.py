@@ -23,13 +23,15 @@ from babel.dates import format_date
 from babel.messages import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
+from babel.numbers import format_currency
 
+from kiosk.core.view import Price
 from kiosk.errors import MissingPart
 
 FOLDER = Path(__file__).with_name("locale")
 SOURCE_TAG = "en"
 FIRST_STRONG_ISOLATE, RIGHT_TO_LEFT_ISOLATE, POP_ISOLATE = "\u2068", "\u2067", "\u2069"
-NO_BREAK_SPACE = "\u00a0"
+NO_BREAK_SPACE, RIGHT_TO_LEFT_MARK = "\u00a0", "\u200f"
 
 
 def available() -> tuple[str, ...]:
@@ -122,6 +124,10 @@ class Words:
     def date(self, iso_date: str) -> str:
         """Return a day in the language's long form."""
         return format_date(date.fromisoformat(iso_date), "long", locale=self._locale)
+
+    def money(self, price: Price) -> str:
+        """Return a price as the language writes it, its direction left to the isolate that it stands in."""
+        return format_currency(price.amount, price.currency, locale=self._locale).replace(RIGHT_TO_LEFT_MARK, "")
 
     def country(self, code: str) -> str:
         """Return the name of a country, from its ISO 3166-1 code of two letters: the catalogue's own, or CLDR's."""

@@ -265,3 +265,13 @@ def test_a_file_that_is_not_text_is_refused(tmp_path):
     (tmp_path / "gb-passport-print.toml").write_bytes(b"\xff\xd8\xff\xe0")
     with pytest.raises(RulesRefused, match="TOML"):
         Catalogue.load(tmp_path)
+
+
+def test_a_shops_own_documents_stand_beside_the_shipped_ones_and_take_no_id_of_theirs(tmp_path):
+    text = (SPECS / f"{GB}.toml").read_text(encoding="utf-8")
+    (tmp_path / "rowing-card.toml").write_text(text.replace(f'"{GB}"', '"rowing-card"', 1), encoding="utf-8")
+    known = Catalogue.beside(tmp_path)
+    assert set(known.documents) == {*CATALOGUE.documents, "rowing-card"}
+    shutil.copy(SPECS / f"{GB}.toml", tmp_path)
+    with pytest.raises(RulesRefused, match=f"{GB}.toml: id: '{GB}' comes with the program"):
+        Catalogue.beside(tmp_path)

@@ -2,6 +2,7 @@
 
 import re
 import string
+from decimal import Decimal
 from gettext import c2py
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from babel import Locale
 
 from kiosk.core.coach import CHECKS, Instruction
+from kiosk.core.view import Price
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
 
@@ -217,3 +219,12 @@ def test_a_language_without_a_catalogue_is_refused(tag):
 
 def test_a_measurement_newer_than_the_catalogue_still_reads():
     assert Words.load("en").tr("reason.ear_symmetry") == "Ear symmetry"
+
+
+@pytest.mark.parametrize(
+    ("tag", "written"),
+    [("en", "£9.50"), ("de", "9,50\u00a0£"), ("ar", "9.50\u00a0UK£")],
+)
+def test_a_price_is_written_as_the_language_writes_it(tag, written):
+    """CLDR's standard currency patterns: ¤#,##0.00, #,##0.00 ¤ and one with a mark before it (from memory)."""
+    assert Words.load(tag).money(Price(Decimal("9.5"), "GBP")) == written

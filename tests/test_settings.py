@@ -42,6 +42,11 @@ def test_paths_are_taken_from_the_files_own_folder(tmp_path):
         (('["gb-passport-print"]', "[]"), "booth.documents", "at least 1 item"),
         (('["gb-passport-print"]', '"gb-passport-print"'), "booth.documents", "valid array"),
         (("[booth]", "file = '/x'\n[booth]"), "file", "unknown key"),
+        (("[booth]", '[booth]\nname = "../till"'), "booth.name", "pattern"),
+        (("[booth]", '[booth]\nprofile = "kiosk"'), "booth.profile", "self-service"),
+        (("[booth]", '[prices]\ncurrency = "EUROS"\n[booth]'), "prices.currency", "no ISO 4217 code"),
+        (("[booth]", "[prices]\nsheet = -1\n[booth]"), "prices.sheet", "greater than or equal to 0"),
+        (("[booth]", '[logs]\nfolders = "x"\n[booth]'), "logs.folders", "unknown key"),
         (("[booth]", "[booth"), "file", "not TOML"),
     ],
 )
@@ -64,3 +69,18 @@ def test_bytes_that_are_no_text_are_refused(tmp_path):
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(SettingsRefused, match="not TOML"):
         read_settings(path)
+
+
+def test_a_price_of_its_own_goes_before_the_price_of_all(tmp_path):
+    prices = '[prices]\ncurrency = "GBP"\nsheet = 9.5\ndocuments = { us-visa = 11 }\n'
+    settings = read_settings(written(tmp_path, GOOD + prices))
+    assert (str(settings.prices.of("gb-passport-print")), str(settings.prices.of("us-visa"))) == ("9.5", "11")
+    assert read_settings(written(tmp_path, GOOD)).prices.of("us-visa") is None
+
+
+def test_a_folder_of_own_documents_that_is_not_there_is_named_with_its_key(tmp_path):
+    settings = read_settings(written(tmp_path, GOOD.replace("[booth]", '[booth]\ndocuments_folder = "own"')))
+    with pytest.raises(SettingsRefused, match=r"settings\.toml: booth\.documents_folder: .*/own is not a folder"):
+        settings.own_documents()
+    (tmp_path / "own").mkdir()
+    assert settings.own_documents() == tmp_path / "own"

@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, complain, notice, write
+from kiosk.commands.told import SETTINGS, complain, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
@@ -37,11 +37,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Do what was asked."""
-    from kiosk.catalogue import Catalogue
-
     if options.check is not None:
         return _check(options.check)
-    catalogue = Catalogue.load()
+    catalogue = known_documents(options.settings)
     if options.documents[:1] == [CONFIRM]:
         return _confirm(options, catalogue)
     chosen = [catalogue.get(name) for name in options.documents] or list(catalogue.all())

@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from kiosk.commands.told import cautions, complain
+from kiosk.commands.told import SETTINGS, cautions, complain, known_documents
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError
 
 
@@ -14,17 +14,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO")
     parser.add_argument("--document", required=True, metavar="ID")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
     parser.add_argument("--json", action="store_true", help="one object a photo, a line each")
 
 
 def run(options: argparse.Namespace) -> int:
     """Judge each photo; a photo that cannot be used does not keep the others from it."""
-    from kiosk.catalogue import Catalogue
     from kiosk.pipeline import judge_photo
     from kiosk.render.report import measured_json, measured_text, unmeasurable_json
     from kiosk.vision.still import StillVision
 
-    document = Catalogue.load().get(options.document)
+    document = known_documents(options.settings).get(options.document)
     codes = []
     with StillVision() as vision:
         for path in options.photos:

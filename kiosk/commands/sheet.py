@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from kiosk.commands.told import cautions, notice, write
+from kiosk.commands.told import SETTINGS, cautions, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 
@@ -14,6 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.add_argument("photo", type=Path, metavar="PHOTO")
     parser.add_argument("--document", required=True, metavar="ID")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
     parser.add_argument("--paper", required=True, metavar="NAME", help="a PWG 5101.1 name, or 4x6in, 10x15cm, a4 …")
     parser.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write")
     parser.add_argument("--photos", type=int, metavar="N", help="how many; without it, as many as fit")
@@ -24,7 +25,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the sheet, and say so where the photo does not conform."""
-    from kiosk.catalogue import Catalogue
     from kiosk.clock import SystemClock
     from kiosk.core.media import medium
     from kiosk.core.sheet import Margins
@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
 
     if min(options.margin_mm, options.gutter_mm) < 0 or (options.photos is not None and options.photos < 1):
         raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
-    document = Catalogue.load().get(options.document)
+    document = known_documents(options.settings).get(options.document)
     margins = Margins(*[options.margin_mm] * 4)
     sheet = Layout(medium(options.paper), margins, options.gutter_mm, options.photos).impose(document)
     with StillVision() as vision:

@@ -4,13 +4,25 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.core.rules import Document
 from kiosk.errors import CannotWrite, KioskError
 from kiosk.files import write_whole
 
+if TYPE_CHECKING:
+    from kiosk.catalogue import Catalogue
+
 SETTINGS = Path("/etc/holdstill/settings.toml")
 """Where a booth keeps its settings."""
+
+
+def known_documents(settings: Path) -> Catalogue:
+    """Return the documents that come with the program and, where the booth has settings, the shop's own."""
+    from kiosk.catalogue import Catalogue
+    from kiosk.settings import read_settings
+
+    return Catalogue.beside(read_settings(settings).own_documents() if settings.exists() else None)
 
 
 def complain(error: KioskError) -> int:

@@ -7,7 +7,7 @@ from kiosk.core.geometry import Range
 from kiosk.core.rules import Document
 from kiosk.core.session import House, Session
 from kiosk.core.units import px_from_mm
-from kiosk.core.view import Offer, Row, SessionView, Word
+from kiosk.core.view import Offer, Price, Row, SessionView, Word
 
 WARNING_S = 20.0
 """How long before it starts again the session warns: WCAG 2.2, 2.2.1."""
@@ -37,8 +37,8 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         language=session.language,
         languages=house.languages,
         simulated=simulated,
-        offers=tuple(offer(d) for d in house.documents),
-        document=offer(document) if document else None,
+        offers=tuple(offer(d, house.prices.get(d.id)) for d in house.documents),
+        document=offer(document, house.prices.get(document.id)) if document else None,
         instruction=session.advice.instruction or "" if session.state == "align" else "",
         praise=now_s < session.advice.praise_until_s,
         checks=session.advice.checks,
@@ -62,7 +62,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
     )
 
 
-def offer(document: Document) -> Offer:
+def offer(document: Document, price: Price | None = None) -> Offer:
     """Return a document as it stands on the list."""
     return Offer(
         id=document.id,
@@ -72,6 +72,7 @@ def offer(document: Document) -> Offer:
         notice="" if document.channel.value == "self_service" else document.channel.text,
         kinds=document.kinds,
         is_upload=document.size is None,
+        price=price,
     )
 
 

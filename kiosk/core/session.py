@@ -36,7 +36,7 @@ from kiosk.core.framing import Framing, framing
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
 from kiosk.core.shutter import Hold, hold
-from kiosk.core.view import Intent, State
+from kiosk.core.view import Intent, Price, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "out_of_order"),
@@ -64,6 +64,8 @@ class House:
         How many shots are tried before a person is asked.
     still_px
         Width and height of the camera's stills.
+    prices
+        What a sheet costs, by the document's id, where a price is shown.
     idle_s
         Seconds without a sitter's action, or a device's answer, after which each state goes back to welcome.
     """
@@ -72,6 +74,7 @@ class House:
     languages: tuple[str, ...] = ("en",)
     shots: int = 4
     still_px: tuple[int, int] = (1600, 2000)
+    prices: Mapping[str, Price] = field(default_factory=dict)
     idle_s: Mapping[State, float] = field(
         default_factory=lambda: {
             "choose": 90.0,

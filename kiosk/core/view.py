@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal
 
 from kiosk.core.geometry import Rect
@@ -35,6 +36,14 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class Price:
+    """What a sheet costs, in a currency by its ISO 4217 code."""
+
+    amount: Decimal
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
 class Offer:
     """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing."""
 
@@ -45,6 +54,7 @@ class Offer:
     notice: str
     kinds: tuple[DocumentKind, ...] = ()
     is_upload: bool = False
+    price: Price | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,9 +47,11 @@ def document_title(words: Words, offer: Offer) -> str:
 
 
 def document_detail(words: Words, offer: Offer) -> str:
-    """Return where a document is used and the size of its photo."""
+    """Return where a document is used, the size of its photo, and what it costs where a price is shown."""
     where = words.country(offer.country) if offer.country else words.tr("choose.anywhere")
-    return words.tr("choose.detail", country=where, size=offer.size_text)
+    if offer.price is None:
+        return words.tr("choose.detail", country=where, size=offer.size_text)
+    return words.tr("choose.detail_priced", country=where, size=offer.size_text, price=words.money(offer.price))
 
 
 def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:

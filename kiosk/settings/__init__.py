@@ -14,9 +14,10 @@ from kiosk.errors import CannotWrite, SettingsRefused
 from kiosk.files import write_whole
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
+from kiosk.settings.logs import Logs
 from kiosk.settings.printing import FolderPrint, Paper
 from kiosk.settings.section import Section
-from kiosk.settings.site import Booth, Screen
+from kiosk.settings.site import Booth, Prices, Screen
 
 
 class Settings(Section):
@@ -28,12 +29,29 @@ class Settings(Section):
     paper: Paper = Paper()
     screen: Screen = Screen()
     attendant: Attendant = Attendant()
+    prices: Prices = Prices()
+    logs: Logs = Logs()
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
     def path(self, text: str) -> Path:
         """Return a path of the settings, taken from the settings file's folder."""
         return (self.file.parent / text).resolve()
+
+    def own_documents(self) -> Path | None:
+        """Return the folder of the shop's own documents, where it has one.
+
+        Raises
+        ------
+        SettingsRefused
+            The folder is not there.
+        """
+        if not self.booth.documents_folder:
+            return None
+        folder = self.path(self.booth.documents_folder)
+        if not folder.is_dir():
+            raise SettingsRefused(path=self.file, where="booth.documents_folder", detail=f"{folder} is not a folder")
+        return folder
 
 
 def read_settings(path: Path) -> Settings:

@@ -1,0 +1,11 @@
+"""Where the log is kept."""
+
+from __future__ import annotations
+
+from kiosk.settings.section import Section
+
+
+class Logs(Section):
+    """The folder of the log; without one the log goes to standard error alone."""
+
+    folder: str = ""
