@@ -10,7 +10,6 @@ from __future__ import annotations
 import difflib
 import json
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,9 +18,10 @@ from typing import Any, Literal, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.background import ColourRegion
-from kiosk.core.limits import Limit, Model, Provenance, RuleError
+from kiosk.core.limits import Limit, Model, Provenance
 from kiosk.core.rules import Document
 from kiosk.errors import RulesRefused, UnknownDocument
+from kiosk.toml_file import read_table, refusal
 
 SHARED = ("sources.toml", "colours.toml", "capture.toml")
 
@@ -179,9 +179,9 @@ def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
         With the file, the key and the reason of the first thing wrong.
     """
     try:
-        document = Document.model_validate(_table(path), context={"palette": palette})
+        document = Document.model_validate(read_table(path), context={"palette": palette})
     except ValidationError as error:
-        raise _refusal(path, error) from error
+        raise refusal(path, error) from error
     if document.id != path.stem:
         raise RulesRefused(path=path, where="id", detail=f"{document.id!r} is not the file's name")
     return document
@@ -205,36 +205,15 @@ def _shared_table(name: str, own: Path) -> dict[str, Any]:
     merged: dict[str, Any] = {}
     for folder in dict.fromkeys((shipped_folder(), own)):
         if (folder / name).exists() or folder == shipped_folder():
-            merged |= _table(folder / name)
+            merged |= read_table(folder / name)
     return merged
-
-
-def _table(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise RulesRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise RulesRefused(path=path, where="TOML", detail=str(error)) from error
 
 
 def _validated(adapter: TypeAdapter[_T], table: dict[str, Any], path: Path) -> _T:
     try:
         return adapter.validate_python(table)
     except ValidationError as error:
-        raise _refusal(path, error) from error
-
-
-def _refusal(path: Path, error: ValidationError) -> RulesRefused:
-    first = error.errors(include_url=False)[0]
-    cause = first.get("ctx", {}).get("error")
-    keys = [str(part + 1 if isinstance(part, int) else part) for part in first["loc"]]
-    if isinstance(cause, RuleError):
-        keys.append(cause.key)
-    reason = str(cause) if isinstance(cause, ValueError) else first["msg"]
-    if first["type"] == "extra_forbidden":
-        reason = "unknown key"
-    return RulesRefused(path=path, where=".".join(keys) or "document", detail=reason[:1].lower() + reason[1:])
+        raise refusal(path, error) from error
 
 
 def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str, Source]) -> None:

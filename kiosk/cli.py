@@ -12,11 +12,11 @@ import sys
 from collections.abc import Sequence
 
 from kiosk import __version__
-from kiosk.commands import booth, documents, measure, ready, sheet
+from kiosk.commands import badge, booth, documents, measure, ready, sheet
 from kiosk.commands.told import complain
 from kiosk.errors import EXIT_DONE, KioskError
 
-COMMANDS = (booth, ready, measure, sheet, documents)
+COMMANDS = (booth, ready, measure, sheet, documents, badge)
 _INTERRUPTED = 130
 
 

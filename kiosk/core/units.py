@@ -25,6 +25,11 @@ def points_from_mm(length_mm: float) -> float:
     return length_mm / MM_PER_INCH * POINTS_PER_INCH
 
 
+def mm_from_points(length_pt: float) -> float:
+    """Return the length of so many points of type, 72 to the inch."""
+    return length_pt / POINTS_PER_INCH * MM_PER_INCH
+
+
 def mm_from_inches(length_in: float) -> float:
     """Return a length in millimetres."""
     return length_in * MM_PER_INCH

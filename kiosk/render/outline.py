@@ -38,12 +38,19 @@ class _Glyph:
     path: tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
 
 
-class _PathPen(BasePen):  # type: ignore[misc]
+class PathPen(BasePen):  # type: ignore[misc]
     """Notes a glyph down as PDF path operators; the base class raises quadratic curves to cubic ones."""
 
     def __init__(self, glyphs: object) -> None:
         super().__init__(glyphs)
         self.path: list[tuple[str, tuple[tuple[float, float], ...]]] = []
+
+    def operators(self, scale: float) -> str:
+        """Return the path with its coordinates multiplied by `scale`."""
+        lines = (
+            " ".join((*(f"{x * scale:.4f} {y * scale:.4f}" for x, y in points), name)) for name, points in self.path
+        )
+        return "".join(f"{line}\n" for line in lines)
 
     def _moveTo(self, pt: tuple[float, float]) -> None:  # noqa: N802
         self.path.append(("m", (pt,)))
@@ -92,7 +99,7 @@ def _glyph(letter: str, font: FontName) -> _Glyph:
     face = _face(font)
     glyphs = face.getGlyphSet()
     glyph = glyphs[face.getBestCmap().get(ord(letter), _MISSING_GLYPH)]
-    pen = _PathPen(glyphs)
+    pen = PathPen(glyphs)
     glyph.draw(pen)
     return _Glyph(float(glyph.width), tuple(pen.path))
 

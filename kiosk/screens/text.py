@@ -5,24 +5,16 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any, Literal, get_args
+from typing import Any, Literal
 
 import skia
 from skia import textlayout
 
-from kiosk.fonts import FontName, font_path
+from kiosk.fonts.collection import FAMILIES, bundled
 from kiosk.screens.theme import Colour, Scale
 
 Align = Literal["left", "centre", "right"]
 
-FAMILIES = (
-    "Noto Sans",
-    "Noto Sans Arabic",
-    "Noto Sans Devanagari",
-    "Noto Sans Gurmukhi",
-    "Noto Sans Bengali",
-    "Noto Sans CJK SC",
-)
 LINES = {
     "ARABIC": ("Noto Sans Arabic", 1.4),
     "DEVANAGARI": ("Noto Sans Devanagari", 1.3),
@@ -128,7 +120,7 @@ def _paragraph(text: str, size: float, style: Style) -> Any:
     lines.setTextStyle(letters)
     lines.setStrutStyle(_strut(size, *_lines(text)))
     lines.setTextAlign(_ALIGN[style.align])
-    builder = textlayout.ParagraphBuilder.make(lines, _fonts(), _unicode())
+    builder = textlayout.ParagraphBuilder.make(lines, bundled(), _unicode())
     builder.pushStyle(letters)
     builder.addText(text)
     return builder.Build()
@@ -160,18 +152,6 @@ def _lines(text: str) -> tuple[str, float]:
         if script in LINES:
             return LINES[script]
     return LINES_ELSE
-
-
-@cache
-def _fonts() -> Any:
-    """Return the bundled typefaces, and search no font folder: every machine sets the same lines."""
-    reader = skia.FontMgr.New_Custom_Empty()
-    provider = textlayout.TypefaceFontProvider()
-    for name in get_args(FontName):
-        provider.registerTypeface(reader.makeFromFile(str(font_path(name)), 0))
-    collection = textlayout.FontCollection()
-    collection.setDefaultFontManager(provider)
-    return collection
 
 
 @cache

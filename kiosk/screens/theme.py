@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from kiosk.core.contrast import contrast_ratio, relative_luminance
+
 SHORT_SIDE, LONG_SIDE = 1080.0, 1920.0
 
 
@@ -31,18 +33,12 @@ class Colour(NamedTuple):
     @property
     def luminance(self) -> float:
         """Relative luminance, 0 to 1 (WCAG 2.2, definition)."""
-        red, green, blue = (_linear(channel / 255) for channel in self)
-        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _linear(value: float) -> float:
-    return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
+        return relative_luminance(self)
 
 
 def contrast(one: Colour, other: Colour) -> float:
     """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition)."""
-    darker, lighter = sorted((one.luminance, other.luminance))
-    return (lighter + 0.05) / (darker + 0.05)
+    return contrast_ratio(one, other)
 
 
 INK = Colour(0x15, 0x18, 0x1B)

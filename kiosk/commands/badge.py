@@ -1,0 +1,36 @@
+"""Check a badge design and show it at true size."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from kiosk.commands.told import write
+from kiosk.errors import EXIT_DONE
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
+    design = actions.add_parser("design", help="check a design and draw it at true size, with short and long words")
+    design.add_argument("design", type=Path, metavar="FILE")
+    design.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write, on A4")
+    design.set_defaults(run_action=_design)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Do the action."""
+    code: int = options.run_action(options)
+    return code
+
+
+def _design(options: argparse.Namespace) -> int:
+    from kiosk.badges import read_design
+    from kiosk.render.badge_preview import preview_pdf
+
+    design = read_design(options.design)
+    write(options.output, preview_pdf(design))
+    print(f"{design.title}: {design.width_mm:g} x {design.height_mm:g} mm ({design.size_source})")
+    print(f"It prints the columns {', '.join(design.columns)}.")
+    print(f"{options.output}: print it at 100 %, without fitting to the page")
+    return EXIT_DONE

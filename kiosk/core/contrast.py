@@ -1,0 +1,26 @@
+"""Contrast of two colours, as WCAG 2.2 defines it. A colour is red, green and blue of sRGB, 0 to 255."""
+
+from __future__ import annotations
+
+Rgb = tuple[int, int, int]
+
+LEAST_FOR_TEXT = 4.5
+"""WCAG 2.2, success criterion 1.4.3 (minimum)."""
+
+_LINEAR_BELOW = 0.04045
+
+
+def contrast_ratio(one: Rgb, other: Rgb) -> float:
+    """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition of "contrast ratio")."""
+    darker, lighter = sorted((relative_luminance(one), relative_luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def relative_luminance(colour: Rgb) -> float:
+    """Return the relative luminance, 0 to 1 (WCAG 2.2, definition of "relative luminance")."""
+    red, green, blue = (_linear(channel / 255) for channel in colour)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _linear(value: float) -> float:
+    return value / 12.92 if value <= _LINEAR_BELOW else float(((value + 0.055) / 1.055) ** 2.4)

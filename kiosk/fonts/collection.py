@@ -1,0 +1,89 @@
+"""The typefaces for skia's text layout: the bundled ones, and for names in any script those of the machine's Noto.
+
+Screens and sheets use the bundled files alone. A name on a badge may be in any script: Debian's fonts-noto-core and
+fonts-noto-cjk, installed at their usual places, add the others.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any, get_args
+
+import skia
+from skia import textlayout
+
+from kiosk.fonts import FontName, font_path
+
+FAMILIES = (
+    "Noto Sans",
+    "Noto Sans Arabic",
+    "Noto Sans Devanagari",
+    "Noto Sans Gurmukhi",
+    "Noto Sans Bengali",
+    "Noto Sans CJK SC",
+)
+"""Of the bundled files, in the order in which a letter is looked for."""
+
+NAME_SCRIPTS = ("Hebrew", "Armenian", "Georgian", "Thai", "Tamil", "Telugu", "Sinhala", "Khmer", "Ethiopic")
+"""Scripts of names that no bundled file has; Japanese, Korean and the rarer Chinese signs come from fonts-noto-cjk."""
+
+_SANS = Path("/usr/share/fonts/truetype/noto")
+_CJK = Path("/usr/share/fonts/opentype/noto")
+_CJK_FULL = "Noto Sans CJK"
+
+
+@cache
+def bundled() -> Any:
+    """Return the bundled typefaces, and search no font folder: every machine sets the same lines."""
+    collection = textlayout.FontCollection()
+    collection.setDefaultFontManager(_provider([]))
+    return collection
+
+
+@cache
+def for_names() -> tuple[Any, tuple[str, ...]]:
+    """Return the typefaces for names, and their families in the order in which a letter is looked for."""
+    collection = textlayout.FontCollection()
+    extra = _installed()
+    collection.setDefaultFontManager(_provider(extra))
+    return collection, (*FAMILIES, *dict.fromkeys(family for family, _ in extra))
+
+
+def unwritable(text: str) -> str:
+    """Return the letters of a text that no typeface here can write, each once, in the order of the text."""
+    faces = _faces()
+    letters = dict.fromkeys(letter for letter in text if not letter.isspace())
+    return "".join(letter for letter in letters if not any(face.unicharToGlyph(ord(letter)) for face in faces))
+
+
+@cache
+def _faces() -> tuple[Any, ...]:
+    bundled_faces = [_reader().makeFromFile(str(font_path(name)), 0) for name in get_args(FontName)]
+    return (*bundled_faces, *(face for _, face in _installed()))
+
+
+def _provider(extra: list[tuple[str, Any]]) -> Any:
+    provider = textlayout.TypefaceFontProvider()
+    for name in get_args(FontName):
+        provider.registerTypeface(_reader().makeFromFile(str(font_path(name)), 0))
+    for family, face in extra:
+        provider.registerTypeface(face, family)
+    return provider
+
+
+@cache
+def _installed() -> list[tuple[str, Any]]:
+    """Return the machine's further typefaces for names, as far as they are installed, by family."""
+    files = [
+        (f"Noto Sans {script}", _SANS / f"NotoSans{script}-{weight}.ttf")
+        for script in NAME_SCRIPTS
+        for weight in ("Regular", "Bold")
+    ]
+    files += [(_CJK_FULL, _CJK / f"NotoSansCJK-{weight}.ttc") for weight in ("Regular", "Bold")]
+    return [(family, _reader().makeFromFile(str(path), 0)) for family, path in files if path.is_file()]
+
+
+@cache
+def _reader() -> Any:
+    return skia.FontMgr.New_Custom_Empty()

@@ -1,0 +1,69 @@
+"""Badges as a PDF at true scale: a page a card for a card printer, or many on a sheet with cut marks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+
+from kiosk.core.badge import BadgeDesign
+from kiosk.core.geometry import Rect
+from kiosk.core.sheet import Margins, Medium, impose
+from kiosk.render.badge import Wearer, draw_badge
+from kiosk.render.pdf import Page, pdf_file
+from kiosk.render.photo import Pixels
+from kiosk.render.strip import HAIRLINE_MM
+
+CARD_TOLERANCE_MM = 0.6
+"""A card printer names its card in whole millimetres, the standard in hundredths."""
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeOrder:
+    """One badge to print: what it says, and the photo, sRGB of shape (height, width, 3), or None for one without."""
+
+    values: Mapping[str, str]
+    photo: Pixels | None = field(default=None, compare=False, repr=False)
+
+
+def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder]) -> bytes:
+    """Return a PDF with the front and, where there is one, the back of each badge on a page of the badge's own size."""
+    pages = []
+    for order in orders:
+        for _, side in design.sides():
+            page = Page(design.size_mm)
+            draw_badge(page, Rect(0.0, 0.0, design.width_mm, design.height_mm), design, side, _wearer(page, order))
+            pages.append(page)
+    return pdf_file(pages, duplex=design.back is not None)
+
+
+def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medium, margins: Margins) -> bytes:
+    """Return a PDF of sheets with as many badges as fit, with cut marks.
+
+    Raises
+    ------
+    SheetDoesNotFit
+        Not even one badge fits the paper.
+    """
+    sheet = impose(medium, design.size_mm, margins, 2 * design.bleed_mm)
+    waiting = iter(orders)
+    pages = []
+    while batch := list(islice(waiting, len(sheet.photos))):
+        page = Page(medium.size_mm)
+        for order, place in zip(batch, sheet.photos, strict=False):
+            draw_badge(page, place.rect_mm, design, design.front, _wearer(page, order), place.turned)
+        for mark in sheet.marks:
+            page.draw_line(mark, HAIRLINE_MM)
+        pages.append(page)
+    return pdf_file(pages)
+
+
+def is_card(medium: Medium, design: BadgeDesign) -> bool:
+    """Tell whether a medium is the badge itself, as in a card printer."""
+    sides = (medium.size_mm.width - design.width_mm, medium.size_mm.height - design.height_mm)
+    turned = (medium.size_mm.height - design.width_mm, medium.size_mm.width - design.height_mm)
+    return any(max(map(abs, pair)) <= CARD_TOLERANCE_MM for pair in (sides, turned))
+
+
+def _wearer(page: Page, order: BadgeOrder) -> Wearer:
+    return Wearer(order.values, None if order.photo is None else page.add_picture(order.photo))
