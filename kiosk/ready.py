@@ -6,13 +6,13 @@ by polling; nothing is kept of the picture.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeVar
 
 import cv2
 import numpy as np
 
 from kiosk.clock import Clock
+from kiosk.core.readiness import Finding
 from kiosk.devices.base import Camera, CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, StillTaken
 from kiosk.errors import CameraFault
 from kiosk.vision.photo_file import decode_still
@@ -40,26 +40,6 @@ SHARPNESS = 0.2
 
 _TARGET_PX = 1000
 Event = TypeVar("Event", bound=CameraEvent)
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that was looked at.
-
-    Attributes
-    ----------
-    good
-        Whether the booth can open with it.
-    next_step
-        What to do where it cannot.
-    """
-
-    name: str
-    value: float | str
-    unit: str
-    good: bool
-    sentence: str
-    next_step: str = ""
 
 
 def camera_findings(camera: Camera, clock: Clock, still_px: tuple[int, int]) -> list[Finding]:

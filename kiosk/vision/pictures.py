@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -49,12 +51,22 @@ def luma(rgb: Rgb) -> Grey:
     return np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
 
 
+def linear_light(rgb: Rgb) -> NDArray[np.float32]:
+    """Return the share of white in linear light, 0 to 1, of each channel: decoded by IEC 61966-2-1."""
+    return np.asarray(_LINEAR[rgb])
+
+
 def lab(rgb: Rgb) -> Lab:
     """Return CIE 1976 L*a*b* against the white of sRGB (D65): same shape, float32, L* from 0 to 100.
 
-    Decoding and matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4. OpenCV's own conversion is 0.2 off in mid grey.
+    OpenCV's own conversion is 0.2 off in mid grey.
     """
-    relative = _LINEAR[rgb] @ _XYZ_PER_WHITE
+    return lab_of_light(linear_light(rgb))
+
+
+def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
+    """Return L*a*b* of linear light: matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4."""
+    relative = light @ _XYZ_PER_WHITE
     f = np.where(relative > (6 / 29) ** 3, np.cbrt(relative), relative * ((29 / 6) ** 2 / 3) + 4 / 29)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack((116 * y - 16, 500 * (x - y), 200 * (y - z)), axis=-1)
