@@ -15,6 +15,7 @@ from enum import StrEnum
 from kiosk.core.framing import Framing, place
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
+from kiosk.core.patience import has_other_words, height_off_cm
 from kiosk.core.rules import Document
 from kiosk.core.view import Check, Word
 
@@ -118,6 +119,8 @@ class Advice:
         An encouraging word is shown until then.
     last_shown
         When each instruction was last on the screen.
+    height_off_cm
+        By how much the eye line is too low (negative: too high); kept as it is while other words name it.
     """
 
     instruction: Instruction | None = None
@@ -126,6 +129,7 @@ class Advice:
     checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
     praise_until_s: float = float("-inf")
     last_shown: Mapping[Instruction, float] = field(default_factory=dict)
+    height_off_cm: int = 0
 
     @property
     def all_kept(self) -> bool:
@@ -157,7 +161,8 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
     shown = dict(before.last_shown)
     if before.instruction is not None:
         shown[before.instruction] = now_s
-    advice = replace(before, broken=broken, checks=_checks(seen, broken), last_shown=shown)
+    off_cm = before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"])
+    advice = replace(before, broken=broken, checks=_checks(seen, broken), last_shown=shown, height_off_cm=off_cm)
     chosen = _choose(before, broken, shown, now_s)
     if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
         return advice

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from kiosk.core.conformance import Finding, Judgement
 from kiosk.core.geometry import Range
+from kiosk.core.patience import has_other_words, wants_person
 from kiosk.core.rules import Document
 from kiosk.core.session import House, Session
 from kiosk.core.units import px_from_mm
 from kiosk.core.view import Offer, Price, Row, SessionView, Word
 
-WARNING_S = 20.0
-"""How long before it starts again the session warns: WCAG 2.2, 2.2.1."""
+WARNING_S = 21.0
+"""How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
 
 _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
@@ -30,6 +31,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
     plan = judgement.plan if judgement else None
     document = session.document
     size = document.frame_mm if document else None
+    reworded = session.state == "align" and has_other_words(session.advice.since_s, now_s)
     return SessionView(
         state=session.state,
         since_s=session.since_s,
@@ -40,6 +42,9 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         offers=tuple(offer(d, house.prices.get(d.id)) for d in house.documents),
         document=offer(document, house.prices.get(document.id)) if document else None,
         instruction=session.advice.instruction or "" if session.state == "align" else "",
+        has_other_words=reworded,
+        height_off_cm=session.advice.height_off_cm if reworded else 0,
+        wants_person=session.state == "align" and wants_person(session.since_s, session.shot, now_s),
         praise=now_s < session.advice.praise_until_s,
         checks=session.advice.checks,
         hold_fraction=session.hold.fraction(now_s),

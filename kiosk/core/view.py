@@ -85,6 +85,10 @@ class SessionView:
         The chosen one.
     instruction
         Key of the one instruction on the align screen, empty before the first.
+    has_other_words, height_off_cm
+        Whether the instruction is now said in its other words, and by how much the eye line is too low for them.
+    wants_person
+        Whether a person is offered.
     praise
         Whether things have just got better.
     checks
@@ -128,6 +132,9 @@ class SessionView:
     offers: tuple[Offer, ...] = ()
     document: Offer | None = None
     instruction: str = ""
+    has_other_words: bool = False
+    height_off_cm: int = 0
+    wants_person: bool = False
     praise: bool = False
     checks: tuple[Check, ...] = ()
     hold_fraction: float = 0.0

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from kiosk.core.coach import Instruction
 from kiosk.core.geometry import Rect
 from kiosk.core.view import SessionView
+from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.figures import FIGURES
 from kiosk.screens.layout import FOOTER_HEIGHT, cut_bottom, cut_start, cut_top, grid, layout, square
@@ -17,6 +21,19 @@ STATUS_HEIGHT = 64.0
 HEAD_HEIGHT = 330.0
 HEAD_HEIGHT_LANDSCAPE = 210.0
 CHIP_HEIGHT = 96.0
+
+OTHER_WORDS: Mapping[str, str] = {
+    **{key: key for key in Instruction if key is not Instruction.HOLD_STILL},
+    Instruction.MOVE_LEFT: "move_sideways",
+    Instruction.MOVE_RIGHT: "move_sideways",
+    Instruction.SIT_HIGHER: "seat_up",
+    Instruction.SIT_LOWER: "seat_down",
+    Instruction.TURN_LEFT: "turn",
+    Instruction.TURN_RIGHT: "turn",
+    Instruction.TILT_LEFT: "tilt",
+    Instruction.TILT_RIGHT: "tilt",
+}
+"""What is said when the first words have not helped: those who mix up left and right are shown the arrow."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -57,7 +74,15 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
         ring(scene, place, key, HoldRing)
     else:
         _figure(scene, place, key)
-    scene.text(words, scene.words.tr(f"instruction.{key}"), theme.INSTRUCTION, bold=True)
+    scene.text(words, said(scene.words, view), theme.INSTRUCTION, bold=True)
+
+
+def said(words: Words, view: SessionView) -> str:
+    """Return the one instruction in the words that it has now."""
+    key = _key(view)
+    if view.has_other_words and key in OTHER_WORDS:
+        return words.tr(f"again.{OTHER_WORDS[key]}", cm=max(abs(view.height_off_cm), 1))
+    return words.tr(f"instruction.{key}")
 
 
 def _figure(scene: Scene, rect: Rect, key: str) -> None:
@@ -70,12 +95,16 @@ def _figure(scene: Scene, rect: Rect, key: str) -> None:
 
 
 def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Say that it gets better, or which shot this is and what was wrong with the last."""
+    """Say that it gets better, that a person helps, or which shot this is and what was wrong with the last."""
     tr = scene.words.tr
     if view.praise:
         place, words = cut_start(rect, 48, 16)
         sign(scene, square(place, 46), LIVE["pass"])
         scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
+    elif view.wants_person:
+        place, words = cut_start(rect, 48, 16)
+        scene.icon(square(place, 46), "attendant", theme.GUIDE, 9)
+        scene.text(words, tr("align.person"), (44, 42), theme.GUIDE, bold=True)
     elif view.reasons and view.state == "align":
         place, words = cut_start(rect, 48, 16)
         sign(scene, square(place, 46), LIVE["fail"])

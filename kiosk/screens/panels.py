@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from kiosk.core.geometry import Rect
+from kiosk.core.present import WARNING_S
 from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
@@ -12,8 +13,6 @@ from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
 from kiosk.screens.widgets import button, notes
-
-WARNING_S = 20.0
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:

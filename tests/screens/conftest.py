@@ -95,6 +95,15 @@ VIEWS = {
     "align": replace(COMMON, state="align", instruction="turn_left", checks=MIXED),
     "align_waiting": replace(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),
     "align_again": replace(COMMON, state="align", instruction="open_eyes", checks=MIXED, shot=1, reasons=("pitch",)),
+    "align_person": replace(
+        COMMON,
+        state="align",
+        instruction="sit_lower",
+        checks=MIXED,
+        has_other_words=True,
+        height_off_cm=-12,
+        wants_person=True,
+    ),
     "align_holding": replace(
         COMMON, state="align", instruction="hold_still", checks=KEPT, hold_fraction=0.6, praise=True
     ),
@@ -119,6 +128,11 @@ VIEWS = {
     "warning": replace(COMMON, state="privacy", time_left_s=14.2),
 }
 EVERY_INSTRUCTION = {key.value: replace(COMMON, state="align", instruction=key, checks=KEPT) for key in Instruction}
+OTHER_WORDS = {
+    f"{key} again": replace(view, has_other_words=True, height_off_cm=12)
+    for key, view in EVERY_INSTRUCTION.items()
+    if not key.endswith("_right")
+}
 PLACES = (
     ("welcome", Place("help")),
     ("align", Place("language")),
@@ -153,6 +167,12 @@ def views() -> dict[str, SessionView]:
 @pytest.fixture(scope="session")
 def every_instruction() -> dict[str, SessionView]:
     return EVERY_INSTRUCTION
+
+
+@pytest.fixture(scope="session")
+def other_words() -> dict[str, SessionView]:
+    """Return every instruction that has not helped; those to the right say the same as those to the left."""
+    return OTHER_WORDS
 
 
 @pytest.fixture(scope="session")

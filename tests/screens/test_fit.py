@@ -33,9 +33,9 @@ def misfits(stage: Stage) -> list[str]:
     return [f"{block.text} at {block.size:.0f} px in {box}" for box, block in stage.blocks if not block.fits]
 
 
-def test_every_text_fits(draw, views, every_instruction, places, size, language):
+def test_every_text_fits(draw, views, every_instruction, other_words, places, size, language):
     size, wrong = smaller(size), []
-    for name, view in (views | every_instruction).items():
+    for name, view in (views | every_instruction | other_words).items():
         wrong += [f"{name}: {text}" for text in misfits(draw(view, size, language)[0])]
     for name, place in places:
         wrong += [f"{name} {place}: {text}" for text in misfits(draw(views[name], size, language, place)[0])]
