@@ -131,7 +131,7 @@ class NoPrintSize(BadInput):
     key = "no_print_size"
     exit_code = 6
     sentence = "{document} is a file to upload; its rules give no size of a print."
-    next_step = "Choose a document with a print; `holdstill documents` shows which have one."
+    next_step = "Give -o FILE.jpg for that file, or choose a document with a print; `holdstill documents` lists them."
 
 
 class UnknownPaper(BadInput):
@@ -202,6 +202,15 @@ class TooFewPixels(BadInput):
     exit_code = 10
     sentence = "{path} gives {found_dpi:.0f} pixels per inch at print size; {document} needs {needed_dpi:.0f}."
     next_step = "Take the photo with more pixels, or stand nearer to the camera."
+
+
+class UploadNotMade(BadInput):
+    """No picture of the photo lies within the sizes and bytes of a file to upload."""
+
+    key = "upload_not_made"
+    exit_code = 10
+    sentence = "{path} gives no file that {document} takes: {detail}."
+    next_step = "Take the photo again: with more light if it is grainy, with more pixels if it is too plain."
 
 
 class SheetDoesNotFit(BadInput):

@@ -20,10 +20,11 @@ from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.devices.base import LiveFrame, PrintJob
-from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto
-from kiosk.render.photo import check_pixels, render_photo
+from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto, UploadNotMade
+from kiosk.render.photo import PRINT_DPI, Photo, check_pixels, render_photo
 from kiosk.render.sheet_pdf import sheet_pdf
 from kiosk.render.strip import SheetStrip
+from kiosk.render.upload_file import QUALITY, UploadFile, upload_file
 from kiosk.vision.live import LiveVision
 from kiosk.vision.photo_file import decode_still, read_photo
 from kiosk.vision.still import StillVision
@@ -116,13 +117,13 @@ class Bench:
     def sheet(self, jpeg: bytes, plan: CropPlan, document: Document) -> Outcome:
         """Return the sheet of a judged still; errors as those of `make_sheet`."""
         sheet = self.layout.impose(document)
-        strip = SheetStrip(document.id, self.clock.today(), self.simulated)
+        strip = SheetStrip((document.id,), self.clock.today(), self.simulated)
         pdf = make_sheet(decode_still(jpeg), plan, document, sheet, strip, path="the still")
         return SheetMade(PrintJob(secrets.token_hex(8), pdf, self.layout.medium.name))
 
 
-def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
-    """Return the picture in a file with its judgement.
+def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
+    """Return the picture in a file and what was seen in it.
 
     Raises
     ------
@@ -135,20 +136,62 @@ def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rg
     seen = vision.measure(rgb)
     if seen.points is None:
         raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
+    return rgb, seen
+
+
+def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
+    """Return the picture in a file with its judgement; errors as `see_photo`."""
+    rgb, seen = see_photo(path, vision)
     return rgb, judge(seen, document)
 
 
 def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:
-    """Crop, scale once and impose; return the sheet as PDF.
+    """Cut the photo and impose it; return the sheet as PDF. Errors as `cut_photo`."""
+    return sheet_pdf(sheet, [cut_photo(rgb, plan, document, path=path)], strip)
+
+
+def cut_photo(
+    rgb: Rgb, plan: CropPlan, document: Document, *, path: str, dpi: float = PRINT_DPI, least_dpi: float = 0.0
+) -> Photo:
+    """Return the photo of one document, cropped and scaled once to at most `dpi`.
 
     Raises
     ------
     PhotoDoesNotFit
         The frame reaches outside the picture.
     TooFewPixels
-        The crop holds fewer pixels than the document asks for.
+        The crop holds fewer pixels than the document asks for, or than `least_dpi`.
     """
+    _check_inside(plan, document, path)
+    needed_dpi = max(document.needed_dpi, least_dpi)
+    check_pixels(plan.rect_px, document.size_mm, needed_dpi, path=path, document=document.id)
+    return render_photo(rgb, plan.rect_px, document.size_mm, dpi)
+
+
+def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> UploadFile:
+    """Return the file to upload for a document that has one.
+
+    Raises
+    ------
+    PhotoDoesNotFit
+        The frame reaches outside the picture.
+    TooFewPixels
+        The crop holds fewer pixels than the smallest picture that is taken.
+    UploadNotMade
+        No size and quality meets the window of bytes.
+    """
+    if document.upload is None:
+        raise ValueError(f"{document.id} has no file to upload")
+    _check_inside(plan, document, path)
+    file = upload_file(rgb, plan.rect_px, document.upload, document=document.id, path=path)
+    if file is None:
+        least = document.upload.pixels.smallest
+        detail = f"from {least.width:.0f} x {least.height:.0f} px up, none of quality {QUALITY.start} to {QUALITY[-1]}"
+        limits = f"{detail} has the bytes asked for"
+        raise UploadNotMade(path=path, document=document.id, detail=limits)
+    return file
+
+
+def _check_inside(plan: CropPlan, document: Document, path: str) -> None:
     if not plan.is_inside:
         raise PhotoDoesNotFit(document=document.id, path=path, detail=f"{-plan.room_mm:.1f} mm are missing")
-    check_pixels(plan.rect_px, document.size_mm, document.needed_dpi, path=path, document=document.id)
-    return sheet_pdf(sheet, render_photo(rgb, plan.rect_px, document.size_mm), strip)

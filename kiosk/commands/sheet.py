@@ -1,55 +1,182 @@
-"""Crop a photo and impose it on paper, as a PDF at true scale."""
+"""Crop photos and impose them on paper at true scale, or make the file that an authority takes."""
 
 from __future__ import annotations
 
 import argparse
 import json
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from kiosk.commands.told import SETTINGS, cautions, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
+if TYPE_CHECKING:
+    from kiosk.core.conformance import Judgement
+    from kiosk.core.rules import Document
+    from kiosk.core.sheet import Sheet
+    from kiosk.render.photo import Photo
+
+Form = Literal["pdf", "jpeg", "tiff"]
+_FORMS: dict[str, Form] = {".pdf": "pdf", ".jpg": "jpeg", ".jpeg": "jpeg", ".tif": "tiff", ".tiff": "tiff"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """One photo for one document."""
+
+    path: Path
+    document: Document
+
+    @property
+    def names(self) -> tuple[str, str]:
+        return str(self.path), self.document.id
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("photo", type=Path, metavar="PHOTO")
-    parser.add_argument("--document", required=True, metavar="ID")
+    parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="several share the sheet")
+    parser.add_argument(
+        "--document", required=True, action="append", dest="documents", metavar="ID", help="several share the sheet"
+    )
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
-    parser.add_argument("--paper", required=True, metavar="NAME", help="a PWG 5101.1 name, or 4x6in, 10x15cm, a4 …")
-    parser.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write")
-    parser.add_argument("--photos", type=int, metavar="N", help="how many; without it, as many as fit")
+    parser.add_argument("--paper", metavar="NAME", help="a PWG 5101.1 name, or 4x6in, 10x15cm, a4 …")
+    parser.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        type=Path,
+        metavar="FILE",
+        help="the sheet as .pdf, or as .jpg or .tif for a laboratory; without --paper the .jpg to upload",
+    )
+    parser.add_argument(
+        "--photos",
+        type=int,
+        action="append",
+        dest="counts",
+        metavar="N",
+        help="how many; once for all, or once for each photo on each document; without it, as many as fit",
+    )
     parser.add_argument("--margin-mm", type=float, default=3.0, metavar="MM", help="unprintable edge of the paper")
     parser.add_argument("--gutter-mm", type=float, default=2.0, metavar="MM", help="room between photos")
     parser.add_argument("--json", action="store_true", help="where each photo lies")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the sheet, and say so where the photo does not conform."""
+    """Write the sheet or the file, and say so where a photo does not conform."""
+    form = _FORMS.get(options.output.suffix.lower())
+    if form is None:
+        raise BadCommand(detail=f"{options.output.name} does not end in .pdf, .jpg or .tif")
+    catalogue = known_documents(options.settings)
+    documents = [catalogue.get(name) for name in options.documents]
+    orders = [_Order(path, document) for path in options.photos for document in documents]
+    is_upload = form == "jpeg" and (options.paper is None or all(document.size is None for document in documents))
+    if is_upload:
+        _write_upload(options, orders)
+    else:
+        _write_sheet(options, orders, form)
+    for document in documents:
+        cautions(document)
+    return EXIT_DONE
+
+
+def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) -> None:
     from kiosk.clock import SystemClock
-    from kiosk.core.media import medium
-    from kiosk.core.sheet import Margins
-    from kiosk.pipeline import Layout, judge_photo, make_sheet
+    from kiosk.render.lab_file import lab_dpi, lab_file
+    from kiosk.render.photo import PRINT_DPI
     from kiosk.render.sheet_json import sheet_json
+    from kiosk.render.sheet_pdf import sheet_pdf
     from kiosk.render.strip import SheetStrip
+
+    sheet = _imposed(options, orders)
+    strip = SheetStrip(tuple(dict.fromkeys(order.document.id for order in orders)), SystemClock().today())
+    if form == "pdf":
+        file = sheet_pdf(sheet, _photos(orders, PRINT_DPI), strip)
+        word = "print it at 100 %, without fitting to the page"
+    else:
+        dpi = lab_dpi(order.document.needed_dpi for order in orders)
+        made = lab_file(sheet, _photos(orders, dpi, least_dpi=dpi), strip, form, dpi)
+        file, word = made.content, made.instruction
+    write(options.output, file)
+    if options.json:
+        print(json.dumps(sheet_json(sheet, [order.names for order in orders])))
+        return
+    for item, order in enumerate(orders):
+        size, count = order.document.size_mm, sum(place.item == item for place in sheet.photos)
+        whose = f" of {order.path} for {order.document.id}" if len(orders) > 1 else ""
+        print(f"{count} photos{whose} of {size.width:g} x {size.height:g} mm on {sheet.medium.name}")
+    print(f"{options.output}: {word}")
+
+
+def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
+    from kiosk.core.media import medium
+    from kiosk.core.mixed import Order, impose_equally, impose_several
+    from kiosk.core.sheet import Margins, impose
+
+    counts = options.counts
+    if min(options.margin_mm, options.gutter_mm) < 0 or any(count < 1 for count in counts or ()):
+        raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
+    if options.paper is None:
+        raise BadCommand(detail="a sheet needs --paper; without it only -o FILE.jpg, a file to upload, can be made")
+    if counts and len(counts) not in {1, len(orders)}:
+        wanted = ", ".join(f"{order.path.name} for {order.document.id}" for order in orders)
+        raise BadCommand(detail=f"give --photos once, or {len(orders)} times ({wanted})")
+    paper, margins = medium(options.paper), Margins(*[options.margin_mm] * 4)
+    sizes_mm = [order.document.size_mm for order in orders]
+    if len(orders) == 1:
+        return impose(paper, sizes_mm[0], margins, options.gutter_mm, counts[0] if counts else None)
+    if not counts:
+        return impose_equally(paper, sizes_mm, margins, options.gutter_mm)
+    each = counts if len(counts) > 1 else counts * len(orders)
+    wanted_mm = [Order(size_mm, count) for size_mm, count in zip(sizes_mm, each, strict=True)]
+    return impose_several(paper, wanted_mm, margins, options.gutter_mm)
+
+
+def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Photo]:
+    """Return the photo of each order at `dpi`, or at its own resolution where that is less; each file is read once."""
+    from kiosk.core.conformance import judge
+    from kiosk.pipeline import cut_photo, see_photo
     from kiosk.vision.still import StillVision
 
-    if min(options.margin_mm, options.gutter_mm) < 0 or (options.photos is not None and options.photos < 1):
-        raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
-    document = known_documents(options.settings).get(options.document)
-    margins = Margins(*[options.margin_mm] * 4)
-    sheet = Layout(medium(options.paper), margins, options.gutter_mm, options.photos).impose(document)
+    photos: dict[int, Photo] = {}
     with StillVision() as vision:
-        rgb, judgement = judge_photo(options.photo, document, vision)
+        for path in dict.fromkeys(order.path for order in orders):
+            rgb, seen = see_photo(path, vision)
+            for item, order in enumerate(orders):
+                if order.path != path:
+                    continue
+                judgement = judge(seen, order.document)
+                assert judgement.plan is not None
+                photos[item] = cut_photo(
+                    rgb, judgement.plan, order.document, path=str(path), dpi=dpi, least_dpi=least_dpi
+                )
+                _tell_verdict(order, judgement)
+    return [photos[item] for item in range(len(orders))]
+
+
+def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
+    from kiosk.pipeline import judge_photo, make_upload
+    from kiosk.vision.still import StillVision
+
+    if len(orders) > 1 or options.counts:
+        raise BadCommand(detail="a file to upload holds one photo for one document")
+    (order,) = orders
+    if order.document.upload is None:
+        raise BadCommand(detail=f"{order.document.id} takes a print, and a sheet needs --paper")
+    with StillVision() as vision:
+        rgb, judgement = judge_photo(order.path, order.document, vision)
     assert judgement.plan is not None
-    strip = SheetStrip(document.id, SystemClock().today())
-    write(options.output, make_sheet(rgb, judgement.plan, document, sheet, strip, path=str(options.photo)))
-    if judgement.verdict != "pass":
-        notice(f"The photo does not conform ({judgement.verdict}): {', '.join(judgement.reasons)}.")
-    cautions(document)
+    file = make_upload(rgb, judgement.plan, order.document, path=str(order.path))
+    write(options.output, file.jpeg)
+    _tell_verdict(order, judgement)
+    size = {"width_px": file.width_px, "height_px": file.height_px, "bytes": len(file.jpeg)}
     if options.json:
-        print(json.dumps(sheet_json(sheet)))
+        print(json.dumps({"document": order.document.id, **size, "quality": file.quality}))
     else:
-        size = document.size_mm
-        print(f"{len(sheet.photos)} photos of {size.width:g} x {size.height:g} mm on {sheet.medium.name}")
-        print(f"{options.output}: print it at 100 %, without fitting to the page")
-    return EXIT_DONE
+        print(f"{options.output}: {file.width_px} x {file.height_px} px, {len(file.jpeg)} bytes, to be sent as it is")
+
+
+def _tell_verdict(order: _Order, judgement: Judgement) -> None:
+    if judgement.verdict != "pass":
+        reasons = ", ".join(judgement.reasons)
+        notice(f"{order.path} for {order.document.id} does not conform ({judgement.verdict}): {reasons}.")

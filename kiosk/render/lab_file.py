@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from PIL import Image
@@ -18,31 +20,45 @@ from kiosk.render.strip import SCALE_BAR_MM, SheetStrip
 LAB_DPI = 300.0
 """What minilabs print at (practice of the trade)."""
 
+LabForm = Literal["jpeg", "tiff"]
+
 _JPEG_QUALITY = 98
 _NO_SUBSAMPLING = 0
 _IMAGE_DESCRIPTION = 270
 
 
-def lab_file(
-    sheet: Sheet, photo: Photo, strip: SheetStrip, form: Literal["jpeg", "tiff"], dpi: float = LAB_DPI
-) -> bytes:
+@dataclass(frozen=True, slots=True)
+class LabFile:
+    """A finished file, and what the laboratory must know to print it at true scale; the file says so too."""
+
+    content: bytes
+    instruction: str
+
+
+def lab_dpi(needed_dpi: Iterable[float]) -> float:
+    """Return the pixels per inch of a file for documents that need so many each."""
+    return max(LAB_DPI, *needed_dpi)
+
+
+def lab_file(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, form: LabForm, dpi: float = LAB_DPI) -> LabFile:
     """Return a sheet as JPEG, or without loss as TIFF, with its resolution, sRGB profile and printing instruction.
 
     Parameters
     ----------
-    photo
-        Made by `render_photo` at the same `dpi`, so that it is not scaled a second time.
+    photos
+        In the order of `Placement.item`, made by `render_photo` at the same `dpi`, so that none is scaled a second
+        time.
     dpi
         Pixels per inch; a whole number, as JPEG can tag no other.
 
     Raises
     ------
     ValueError
-        The photo has fewer pixels than its place at `dpi`.
+        A photo has fewer pixels than its place at `dpi`.
     """
     page = RasterPage(sheet.medium.size_mm, dpi)
-    draw_sheet(page, sheet, photo, strip)
-    picture, words, file = Image.fromarray(page.finish()), instruction(sheet, dpi), io.BytesIO()
+    words = _instruction(sheet, dpi, has_bar=draw_sheet(page, sheet, photos, strip))
+    picture, file = Image.fromarray(page.finish()), io.BytesIO()
     if form == "jpeg":
         picture.save(
             file,
@@ -62,14 +78,14 @@ def lab_file(
             icc_profile=srgb_profile(),
             tiffinfo={_IMAGE_DESCRIPTION: words},
         )
-    return file.getvalue()
+    return LabFile(file.getvalue(), words)
 
 
-def instruction(sheet: Sheet, dpi: float = LAB_DPI) -> str:
-    """Return what the laboratory must know to print the file at true scale."""
+def _instruction(sheet: Sheet, dpi: float, has_bar: bool) -> str:
     size = sheet.medium.size_mm
     across, down = (round(px_from_mm(side, dpi)) for side in (size.width, size.height))
     return (
         f"Print {across} x {down} px at {dpi:g} px per inch on paper of {size.width:g} x {size.height:g} mm, without "
-        f"resizing, fitting, cropping or image correction. The bar must measure {SCALE_BAR_MM:g} mm."
+        f"resizing, fitting, cropping or image correction."
+        + (f" The bar must measure {SCALE_BAR_MM:g} mm." if has_bar else "")
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from kiosk.core.sheet import Sheet
 from kiosk.render.canvas import Canvas
 from kiosk.render.pdf import Page
@@ -9,22 +11,27 @@ from kiosk.render.photo import Photo
 from kiosk.render.strip import HAIRLINE_MM, SheetStrip, draw_strip
 
 
-def sheet_pdf(sheet: Sheet, photo: Photo, strip: SheetStrip) -> bytes:
-    """Return a one-page PDF of a sheet: the photo at every place, cut marks, and the strip on the waste.
+def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip) -> bytes:
+    """Return a one-page PDF of a sheet: a photo at every place, cut marks, and the strip on the waste.
 
-    The page is the medium; the photo is stored once, without loss, at its own resolution; everything else is vector.
+    The page is the medium; each photo is stored once, without loss, at its own resolution; everything else is vector.
     Equal sheets are equal bytes.
+
+    Parameters
+    ----------
+    photos
+        In the order of `Placement.item`.
     """
     page = Page(sheet.medium.size_mm)
-    draw_sheet(page, sheet, photo, strip)
+    draw_sheet(page, sheet, photos, strip)
     return page.finish()
 
 
-def draw_sheet(page: Canvas, sheet: Sheet, photo: Photo, strip: SheetStrip) -> None:
-    """Draw a sheet on a page of its medium's size."""
-    picture = page.add_picture(photo.pixels)
+def draw_sheet(page: Canvas, sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip) -> bool:
+    """Draw a sheet on a page of its medium's size, `photos` by `Placement.item`; tell whether it has a scale bar."""
+    pictures = [page.add_picture(photo.pixels) for photo in photos]
     for place in sheet.photos:
-        page.draw_picture(picture, place.rect_mm, place.turned)
+        page.draw_picture(pictures[place.item], place.rect_mm, place.turned)
     for mark in sheet.marks:
         page.draw_line(mark, HAIRLINE_MM)
-    draw_strip(page, sheet, strip)
+    return draw_strip(page, sheet, strip)

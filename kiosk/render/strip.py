@@ -29,14 +29,14 @@ _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
 class SheetStrip:
     """What a sheet says beside the photos; nothing about the sitter."""
 
-    document_id: str
+    documents: tuple[str, ...]
     printed_on: date
     simulated: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:
         """The words, in the order of reading."""
-        return self.document_id, self.printed_on.isoformat(), "print at 100 %"
+        return " + ".join(self.documents), self.printed_on.isoformat(), "print at 100 %"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,8 @@ class _ScaleBar:
 _Row = _Words | _ScaleBar
 
 
-def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> None:
-    """Draw the strip where the waste has room for it, never over a photo or a mark.
+def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> bool:
+    """Draw the strip where the waste has room for it, never over a photo or a mark; tell whether the bar is there.
 
     All together in one place where that holds it, else row by row, the words apart where they must, smaller where
     they must; what finds no room is left out. Only SIMULATION is always there: where it must be small, once for each
@@ -84,15 +84,16 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> None:
     warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
     words, bar = _Words(" · ".join(strip.parts)), _ScaleBar()
     if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
-        return
+        return True
     if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
         _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
     if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
         for part in strip.parts:
             _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
-    _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
+    has_bar = _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
     for _ in sheet.photos[1:] if warning else ():
         _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM)
+    return has_bar
 
 
 def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:

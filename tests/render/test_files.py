@@ -13,13 +13,13 @@ from kiosk.core.media import medium
 from kiosk.core.sheet import Margins, impose
 from kiosk.core.upload import Upload
 from kiosk.errors import TooFewPixels
-from kiosk.render.lab_file import instruction, lab_file
+from kiosk.render.lab_file import lab_dpi, lab_file
 from kiosk.render.photo import Photo, render_photo
 from kiosk.render.strip import SheetStrip
 from kiosk.render.upload_file import QUALITY, upload_file
 
 PASSPORT = Size(35.0, 45.0)
-STRIP = SheetStrip("de-passport-id", date(2026, 11, 25))
+STRIP = SheetStrip(("de-passport-id",), date(2026, 11, 25))
 UPLOADS = {document.id: document for document in Catalogue.load().all() if document.upload is not None}
 XMP_MARK = b"http://ns.adobe.com/xap"
 
@@ -47,20 +47,34 @@ def test_a_lab_file_has_the_papers_exact_pixels_and_says_so(
     photo: Photo, paper: str, size_px: tuple[int, int], form: str
 ) -> None:
     sheet = impose(medium(paper), PASSPORT, Margins())
-    with Image.open(BytesIO(lab_file(sheet, photo, STRIP, form))) as picture:
+    made = lab_file(sheet, [photo], STRIP, form)
+    with Image.open(BytesIO(made.content)) as picture:
         assert (picture.format, picture.mode, picture.size) == (form.upper(), "RGB", size_px)
         assert [float(each) for each in picture.info["dpi"]] == [300.0, 300.0]
         profile = ImageCms.ImageCmsProfile(BytesIO(picture.info["icc_profile"]))
         words = picture.info["comment"].decode() if form == "jpeg" else picture.tag_v2[270]
     assert "sRGB" in ImageCms.getProfileDescription(profile)
-    assert words == instruction(sheet)
+    assert words == made.instruction
     assert f"{size_px[0]} x {size_px[1]} px at 300 px per inch" in words
     assert "without resizing" in words
+    assert words.endswith("The bar must measure 50 mm.")
+
+
+def test_a_laboratory_is_told_of_no_bar_where_none_has_room() -> None:
+    square = Size(50.8, 50.8)
+    full = impose(medium("4x6in"), square, Margins(0, 0, 0, 0), 0)
+    photo = render_photo(STILL, Rect(50, 60, 1400, 1400), square, 300)
+    assert "bar" not in lab_file(full, [photo], STRIP, "tiff").instruction
+
+
+def test_a_laboratorys_file_is_as_fine_as_its_documents_need() -> None:
+    assert lab_dpi([0.0, 250.0]) == 300
+    assert lab_dpi([300.0, 600.0]) == 600
 
 
 def test_photos_in_a_lab_file_are_kept_pixel_for_pixel(photo: Photo) -> None:
     sheet = impose(medium("5x7in"), PASSPORT, Margins())
-    page = np.asarray(Image.open(BytesIO(lab_file(sheet, photo, STRIP, "tiff"))))
+    page = np.asarray(Image.open(BytesIO(lab_file(sheet, [photo], STRIP, "tiff").content)))
     assert {place.turned for place in sheet.photos} == {True, False}
     for place in sheet.photos:
         x, y = round(place.x_mm / 25.4 * 300), round(place.y_mm / 25.4 * 300)
@@ -73,16 +87,19 @@ def test_photos_in_a_lab_file_are_kept_pixel_for_pixel(photo: Photo) -> None:
 def test_a_photo_of_other_pixels_is_not_scaled_a_second_time(photo: Photo) -> None:
     sheet = impose(medium("4x6in"), PASSPORT, Margins())
     with pytest.raises(ValueError, match="pixel for pixel"):
-        lab_file(sheet, photo, STRIP, "jpeg", dpi=600)
+        lab_file(sheet, [photo], STRIP, "jpeg", dpi=600)
 
 
 def test_a_simulated_lab_file_says_so(photo: Photo) -> None:
     sheet = impose(medium("4x6in"), PASSPORT, Margins())
-    real = lab_file(sheet, photo, STRIP, "tiff")
-    assert real == lab_file(sheet, photo, STRIP, "tiff")
+    real = lab_file(sheet, [photo], STRIP, "tiff").content
+    assert real == lab_file(sheet, [photo], STRIP, "tiff").content
     pages = [
         np.asarray(Image.open(BytesIO(each)))
-        for each in (real, lab_file(sheet, photo, SheetStrip("de-passport-id", date(2026, 11, 25), True), "tiff"))
+        for each in (
+            real,
+            lab_file(sheet, [photo], SheetStrip(("de-passport-id",), date(2026, 11, 25), True), "tiff").content,
+        )
     ]
     assert (pages[0] != pages[1]).any(axis=2).sum() > 300
 

@@ -25,8 +25,8 @@ DPI = 1200
 MM_PER_PX = 25.4 / DPI
 NEAR_PX = round(0.4 / MM_PER_PX)
 PASSPORT = Size(35.0, 45.0)
-STRIP = SheetStrip("de-passport-id", date(2026, 11, 25))
-SIMULATED = SheetStrip("de-passport-id", date(2026, 11, 25), simulated=True)
+STRIP = SheetStrip(("de-passport-id",), date(2026, 11, 25))
+SIMULATED = SheetStrip(("de-passport-id",), date(2026, 11, 25), simulated=True)
 SHEETS = [
     ("4x6in", PASSPORT, 3.0, 2.0, None, 8),
     ("10x15cm", PASSPORT, 3.0, 2.0, None, 6),
@@ -64,7 +64,7 @@ def test_every_photo_measures_true_and_lies_in_its_place(
     paper: str, photo_mm: Size, margin: float, gutter: float, count: int | None, expected: int, tmp_path: Path
 ) -> None:
     sheet = laid(paper, photo_mm, margin, gutter, count)
-    page = rendered(sheet_pdf(sheet, flat(photo_mm), STRIP), tmp_path, DPI, "-gray")
+    page = rendered(sheet_pdf(sheet, [flat(photo_mm)], STRIP), tmp_path, DPI, "-gray")
     size = sheet.medium.size_mm
     assert page.shape == (np.ceil(size.height / MM_PER_PX - 0.01), np.ceil(size.width / MM_PER_PX - 0.01))
     assert len(sheet.photos) == expected
@@ -82,7 +82,7 @@ def test_every_photo_measures_true_and_lies_in_its_place(
 @pytest.mark.parametrize(("paper", "dpi"), [("4x6in", 300), ("4x6in", 600), ("10x15cm", 600), ("hagaki", 300)])
 def test_photos_fill_whole_pixels_of_a_printer_and_no_pixel_more(paper: str, dpi: int, tmp_path: Path) -> None:
     sheet = laid(paper, PASSPORT, 3.0, 2.0)
-    page = rendered(sheet_pdf(sheet, flat(PASSPORT), STRIP), tmp_path, dpi, "-gray")
+    page = rendered(sheet_pdf(sheet, [flat(PASSPORT)], STRIP), tmp_path, dpi, "-gray")
     for place in sheet.photos:
         x, y = round(place.x_mm / 25.4 * dpi), round(place.y_mm / 25.4 * dpi)
         width, height = (np.ceil(side / 25.4 * dpi) for side in (place.width_mm, place.height_mm))
@@ -94,7 +94,7 @@ def test_photos_fill_whole_pixels_of_a_printer_and_no_pixel_more(paper: str, dpi
 
 def test_photos_without_gutters_meet_where_they_should(tmp_path: Path) -> None:
     sheet = laid("4x6in", Size(50.8, 50.8), 0.0, 0.0)
-    page = rendered(sheet_pdf(sheet, flat(Size(50.8, 50.8)), STRIP), tmp_path, 600)
+    page = rendered(sheet_pdf(sheet, [flat(Size(50.8, 50.8))], STRIP), tmp_path, 600)
     green = page[:, 400, 1].astype(int) - page[:, 400, 2] > 100
     starts = np.nonzero(green & ~np.roll(green, 1))[0] * 25.4 / 600
     assert starts == pytest.approx([0.0, 50.8, 101.6], abs=0.05)
@@ -102,7 +102,7 @@ def test_photos_without_gutters_meet_where_they_should(tmp_path: Path) -> None:
 
 def test_a_turned_photo_has_its_top_to_the_right(tmp_path: Path) -> None:
     sheet = laid("5x7in", PASSPORT, 3.0, 2.0)
-    page = rendered(sheet_pdf(sheet, flat(PASSPORT), STRIP), tmp_path, 100)
+    page = rendered(sheet_pdf(sheet, [flat(PASSPORT)], STRIP), tmp_path, 100)
 
     def colour_at(x_mm: float, y_mm: float) -> tuple[int, ...]:
         return tuple(page[round(y_mm / 0.254), round(x_mm / 0.254)])
@@ -122,7 +122,7 @@ def test_no_mark_and_no_word_touches_a_photo_or_leaves_the_printable_area(
     paper: str, count: int | None, strip: SheetStrip, tmp_path: Path
 ) -> None:
     sheet = laid(paper, PASSPORT, 3.0, 2.0, count)
-    page = rendered(sheet_pdf(sheet, blank(PASSPORT), strip), tmp_path, 300, "-gray")
+    page = rendered(sheet_pdf(sheet, [blank(PASSPORT)], strip), tmp_path, 300, "-gray")
     ink = page < 250
     assert ink.any()
     y, x = (np.nonzero(ink) + np.array([[0.5], [0.5]])) * 25.4 / 300
@@ -150,7 +150,7 @@ def test_every_simulated_sheet_says_so(
     paper: str, size: Size, margin: float, gutter: float, over_photos: bool, tmp_path: Path
 ) -> None:
     sheet = laid(paper, size, margin, gutter)
-    real, simulated = (rendered(sheet_pdf(sheet, flat(size), strip), tmp_path, 200) for strip in (STRIP, SIMULATED))
+    real, simulated = (rendered(sheet_pdf(sheet, [flat(size)], strip), tmp_path, 200) for strip in (STRIP, SIMULATED))
     colour = (real != simulated).any(axis=2)
     assert colour.sum() > 300
     covered = np.zeros(colour.shape, bool)
@@ -163,7 +163,7 @@ def test_every_simulated_sheet_says_so(
 def test_where_the_warning_must_be_small_it_is_repeated_along_the_photos(tmp_path: Path) -> None:
     sheet = laid("4x6in", PASSPORT, 3.0, 2.0)
     real, simulated = (
-        rendered(sheet_pdf(sheet, blank(PASSPORT), strip), tmp_path, 200, "-gray") for strip in (STRIP, SIMULATED)
+        rendered(sheet_pdf(sheet, [blank(PASSPORT)], strip), tmp_path, 200, "-gray") for strip in (STRIP, SIMULATED)
     )
     added = simulated.astype(int) < real.astype(int) - 50
     rows = {(round(place.y_mm / 0.127), round((place.y_mm + place.height_mm) / 0.127)) for place in sheet.photos}
@@ -172,7 +172,7 @@ def test_where_the_warning_must_be_small_it_is_repeated_along_the_photos(tmp_pat
 
 def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:
     sheet = laid("a5", PASSPORT, 10.0, 2.0, 2)
-    page = rendered(sheet_pdf(sheet, blank(PASSPORT), STRIP), tmp_path, 600, "-gray")
+    page = rendered(sheet_pdf(sheet, [blank(PASSPORT)], STRIP), tmp_path, 600, "-gray")
     dark = page < 128
     longest = 0
     for line in (*dark, *dark.T):
@@ -185,7 +185,7 @@ def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:
 def test_the_page_is_the_medium(paper: str, tmp_path: Path) -> None:
     sheet = laid(paper, PASSPORT, 3.0, 2.0)
     path = tmp_path / "sheet.pdf"
-    path.write_bytes(sheet_pdf(sheet, flat(PASSPORT), STRIP))
+    path.write_bytes(sheet_pdf(sheet, [flat(PASSPORT)], STRIP))
     size = sheet.medium.size_mm
     points = (0.0, 0.0, size.width / 25.4 * 72, size.height / 25.4 * 72)
     with pikepdf.open(path) as pdf:
@@ -201,7 +201,7 @@ def test_the_page_is_the_medium(paper: str, tmp_path: Path) -> None:
 def test_the_photo_is_stored_once_without_loss_at_its_own_resolution(tmp_path: Path) -> None:
     pixels = np.random.default_rng(5).integers(0, 256, (225, 175, 3), dtype=np.uint8)
     path = tmp_path / "sheet.pdf"
-    path.write_bytes(sheet_pdf(laid("4x6in", PASSPORT, 3.0, 2.0), Photo(pixels, PASSPORT), STRIP))
+    path.write_bytes(sheet_pdf(laid("4x6in", PASSPORT, 3.0, 2.0), [Photo(pixels, PASSPORT)], STRIP))
     with pikepdf.open(path) as pdf:
         assert sum(getattr(thing, "Subtype", None) == "/Image" for thing in pdf.objects) == 1
         assert "/Font" not in pdf.pages[0].Resources
@@ -214,7 +214,7 @@ def test_the_photo_is_stored_once_without_loss_at_its_own_resolution(tmp_path: P
 
 
 def test_colour_is_srgb_by_profile_and_output_intent() -> None:
-    with pikepdf.open(BytesIO(sheet_pdf(laid("4x6in", PASSPORT, 3.0, 2.0), flat(PASSPORT), STRIP))) as pdf:
+    with pikepdf.open(BytesIO(sheet_pdf(laid("4x6in", PASSPORT, 3.0, 2.0), [flat(PASSPORT)], STRIP))) as pdf:
         (intent,) = pdf.Root.OutputIntents
         image = pdf.pages[0].Resources.XObject.P0
         profiles = [bytes(p.read_bytes()) for p in (intent.DestOutputProfile, image.ColorSpace[1])]
@@ -228,8 +228,8 @@ def test_colour_is_srgb_by_profile_and_output_intent() -> None:
 
 def test_equal_sheets_are_equal_bytes_and_tell_nothing_more() -> None:
     sheet = laid("4x6in", PASSPORT, 3.0, 2.0)
-    pdf = sheet_pdf(sheet, flat(PASSPORT), STRIP)
-    assert pdf == sheet_pdf(sheet, flat(PASSPORT), STRIP)
+    pdf = sheet_pdf(sheet, [flat(PASSPORT)], STRIP)
+    assert pdf == sheet_pdf(sheet, [flat(PASSPORT)], STRIP)
     with pikepdf.open(BytesIO(pdf)) as opened:
         assert len(opened.docinfo) == 0
         assert "/Metadata" not in opened.Root
@@ -237,7 +237,7 @@ def test_equal_sheets_are_equal_bytes_and_tell_nothing_more() -> None:
 
 def test_the_json_object_gives_every_place() -> None:
     sheet = laid("4x6in", Size(50.8, 50.8), 0.0, 0.0)
-    assert sheet_json(sheet) == {
+    assert sheet_json(sheet, [("a.jpg", "us-passport-print")]) == {
         "paper": "na_index-4x6_4x6in",
         "paper_mm": [101.6, 152.4],
         "photos": [

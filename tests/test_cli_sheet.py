@@ -1,0 +1,119 @@
+"""The command `sheet` for several photos and documents, for laboratories, and for files to upload."""
+
+import json
+from collections import Counter
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+import pytest
+from PIL import Image, ImageCms
+
+from kiosk.cli import main
+
+SITTERS = Path(__file__).parents[1] / "demo" / "sitter"
+ONE, OTHER = SITTERS / "yaw+00_pitch+00.jpg", SITTERS / "yaw+00_pitch+04.jpg"
+UK, US = "gb-passport-print", "us-passport-print"
+
+
+def run(*arguments: object) -> int:
+    return main([str(argument) for argument in arguments])
+
+
+def shared(*photos: Path) -> tuple[object, ...]:
+    return ("sheet", *photos, "--document", UK, "--document", US, "--paper", "a4")
+
+
+def test_every_photo_is_laid_for_every_document(tmp_path, capsys):
+    """Sizes of the documents: 35 x 45 mm and 2 x 2 in."""
+    assert run(*shared(ONE, OTHER), "-o", tmp_path / "s.pdf", "--photos", 2, "--json") == 0
+    told = capsys.readouterr()
+    places = json.loads(told.out)["photos"]
+    laid = Counter((place["photo"], place["document"]) for place in places)
+    assert laid == {(str(path), name): 2 for path in (ONE, OTHER) for name in (UK, US)}
+    for place in places:
+        size = sorted((place["width_mm"], place["height_mm"]))
+        assert size == ([35.0, 45.0] if place["document"] == UK else [50.8, 50.8])
+    assert f"{ONE} for {US} does not conform (fail): background_colour" in told.err
+    with pikepdf.open(tmp_path / "s.pdf") as pdf:
+        pictures = pdf.pages[0].Resources.XObject
+        stored = [np.frombuffer(pictures[f"/P{n}"].read_bytes(), np.uint8) for n in range(4)]
+    assert len({pixels.tobytes() for pixels in stored}) == 4
+
+
+def test_each_photo_on_each_document_may_have_a_number_of_its_own(tmp_path, capsys):
+    counts = ("--photos", 4, "--photos", 2)
+    assert run(*shared(ONE), "-o", tmp_path / "s.pdf", *counts) == 0
+    told = capsys.readouterr().out
+    assert f"4 photos of {ONE} for {UK} of 35 x 45 mm" in told
+    assert f"2 photos of {ONE} for {US} of 50.8 x 50.8 mm" in told
+
+
+def test_numbers_that_match_nothing_are_a_wrong_command(tmp_path, capsys):
+    assert run(*shared(ONE, OTHER), "-o", tmp_path / "s.pdf", "--photos", 2, "--photos", 3) == 2
+    assert "once, or 4 times" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_one_order_keeps_the_plain_object(tmp_path, capsys):
+    assert run("sheet", ONE, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf", "--json") == 0
+    placed = json.loads(capsys.readouterr().out)
+    assert set(placed) == {"paper", "paper_mm", "photos", "printable_mm"}
+    assert all(set(place) == {"x_mm", "y_mm", "width_mm", "height_mm", "turned"} for place in placed["photos"])
+
+
+@pytest.mark.parametrize(("name", "form"), [("s.jpg", "JPEG"), ("s.TIF", "TIFF")])
+def test_a_laboratory_gets_the_papers_exact_pixels(tmp_path, capsys, name, form):
+    """4 x 6 in at 300 px per inch."""
+    assert run("sheet", ONE, "--document", UK, "--paper", "4x6in", "-o", tmp_path / name) == 0
+    with Image.open(tmp_path / name) as picture:
+        assert (picture.format, picture.size) == (form, (1200, 1800))
+        assert [float(dpi) for dpi in picture.info["dpi"]] == [300.0, 300.0]
+    assert "Print 1200 x 1800 px" in capsys.readouterr().out
+
+
+def test_a_laboratorys_file_of_too_few_pixels_is_refused_with_the_numbers(tmp_path, capsys):
+    small = tmp_path / "small.jpg"
+    with Image.open(ONE) as picture:
+        picture.resize((540, 660)).save(small)
+    target = tmp_path / "s.tif"
+    assert run("sheet", small, "--document", UK, "--paper", "4x6in", "-o", target) == 10
+    said = capsys.readouterr().err
+    assert "pixels per inch" in said
+    assert "needs 300" in said
+    assert not target.exists()
+
+
+@pytest.mark.parametrize("more", [(), ("--paper", "4x6in")])
+def test_a_document_that_is_a_file_gets_its_file(tmp_path, capsys, more):
+    """US Department of State: square, 600 to 1200 px a side, JPEG in sRGB of at most 240 kB, at most 20 : 1."""
+    target = tmp_path / "u.jpg"
+    assert run("sheet", ONE, "--document", "us-visa-digital", *more, "-o", target, "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    with Image.open(target) as picture:
+        width, height = picture.size
+        assert picture.format == "JPEG"
+        assert not picture.getexif()
+        profile = ImageCms.ImageCmsProfile(BytesIO(picture.info["icc_profile"]))
+    assert "sRGB" in ImageCms.getProfileDescription(profile)
+    assert width == height == told["width_px"]
+    assert 600 <= width <= 1200
+    assert target.stat().st_size == told["bytes"] <= 240_000
+    assert width * height * 3 / told["bytes"] <= 20
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--document", UK, "-o", "s.png"), ".pdf, .jpg or .tif"),
+        (("--document", UK, "-o", "s.jpg"), "needs --paper"),
+        (("--document", UK, "-o", "s.pdf"), "needs --paper"),
+        (("--document", "us-visa-digital", "-o", "u.jpg", "--photos", 2), "one photo for one document"),
+    ],
+)
+def test_what_cannot_be_made_is_a_wrong_command(tmp_path, capsys, monkeypatch, arguments, said):
+    monkeypatch.chdir(tmp_path)
+    assert run("sheet", ONE, *arguments) == 2
+    assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
