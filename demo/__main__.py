@@ -18,7 +18,7 @@ from kiosk.core.events import Still
 from kiosk.errors import KioskError
 from kiosk.render.photo import Photo
 from kiosk.render.report import measured_json
-from kiosk.render.report_pdf import report_pdf
+from kiosk.render.report_pdf import report_page
 from kiosk.settings import read_settings
 from kiosk.vision.photo_file import decode_still
 
@@ -99,8 +99,8 @@ def _report(still: Still) -> None:
     catalogue = Catalogue.load()
     document = catalogue.get(DOCUMENT)
     photo = Photo(decode_still(still.photo_jpeg), document.frame_mm)
-    page = report_pdf(photo, still.judgement, document, catalogue.sources, simulated=True)
-    (OUT / "report.pdf").write_bytes(page)
+    page = report_page(photo, still.judgement, document, catalogue.sources, simulated=True)
+    (OUT / "report.pdf").write_bytes(page.finish())
     data = json.dumps(measured_json(Path("still.jpg"), still.judgement), indent=2)
     (OUT / "report.json").write_text(data, encoding="utf-8")
 

@@ -107,10 +107,9 @@ class Bench:
         """
         rgb = decode_still(jpeg)
         judgement = judge(self.stills.measure(rgb), document)
-        plan = judgement.plan
-        if plan is None or not plan.is_inside:
+        photo = judged_photo(rgb, judgement, document)
+        if photo is None:
             return Still(judgement)
-        photo = render_photo(rgb, plan.rect_px, document.frame_mm, REVIEW_DPI)
         preview = simplejpeg.encode_jpeg(np.ascontiguousarray(photo.pixels), quality=92, colorspace="RGB")
         return Still(judgement, preview)
 
@@ -143,6 +142,14 @@ def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rg
     """Return the picture in a file with its judgement; errors as `see_photo`."""
     rgb, seen = see_photo(path, vision)
     return rgb, judge(seen, document)
+
+
+def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | None:
+    """Return the crop that was judged, for the review and the report, or None where none lies inside the still."""
+    plan = judgement.plan
+    if plan is None or not plan.is_inside:
+        return None
+    return render_photo(rgb, plan.rect_px, document.frame_mm, REVIEW_DPI)
 
 
 def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:

@@ -291,3 +291,24 @@ def test_the_installed_command_answers():
     assert command is not None
     told = subprocess.run([command, "--version"], check=True, capture_output=True, text=True)
     assert told.stdout.startswith("holdstill ")
+
+
+def test_reports_hold_every_photo(tmp_path, capsys):
+    """A page a photo that could be measured, and an object for the one that could not as well."""
+    nobody = tmp_path / "nobody.png"
+    blank(nobody, 900, 1100)
+    page, data = tmp_path / "r.pdf", tmp_path / "r.json"
+    command = ("measure", GOOD, nobody, SHUT, "--document", "gb-passport-print", "--json")
+    assert run(*command, "--report", page, "--report", data) == 4
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert json.loads(data.read_text(encoding="utf-8")) == lines
+    assert [line["verdict"] for line in lines] == ["pass", "unmeasurable", "fail"]
+    told = subprocess.run(["pdfinfo", page], check=True, capture_output=True, text=True).stdout
+    assert "Pages:           2" in told
+    assert "(A4)" in told
+
+
+def test_a_report_of_another_kind_is_a_wrong_command(tmp_path, capsys):
+    assert run("measure", GOOD, "--document", "gb-passport-print", "--report", tmp_path / "r.txt") == 2
+    assert ".pdf or .json" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []

@@ -5,9 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.told import SETTINGS, cautions, complain, known_documents
-from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError
+from kiosk.commands.told import SETTINGS, cautions, complain, known_documents, write
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, KioskError
+
+if TYPE_CHECKING:
+    from kiosk.render.pdf import Page
+
+_REPORTS = (".pdf", ".json")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,28 +21,61 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO")
     parser.add_argument("--document", required=True, metavar="ID")
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
+    parser.add_argument(
+        "--report",
+        type=Path,
+        action="append",
+        default=[],
+        dest="reports",
+        metavar="FILE",
+        help="also write a page a photo with the measured lines (.pdf), or all objects (.json); may be given twice",
+    )
     parser.add_argument("--json", action="store_true", help="one object a photo, a line each")
 
 
 def run(options: argparse.Namespace) -> int:
     """Judge each photo; a photo that cannot be used does not keep the others from it."""
-    from kiosk.pipeline import judge_photo
+    from kiosk.pipeline import judge_photo, judged_photo
     from kiosk.render.report import measured_json, measured_text, unmeasurable_json
+    from kiosk.render.report_pdf import report_page
     from kiosk.vision.still import StillVision
 
-    document = known_documents(options.settings).get(options.document)
-    codes = []
+    for report in options.reports:
+        if report.suffix.lower() not in _REPORTS:
+            raise BadCommand(detail=f"{report.name} does not end in {' or '.join(_REPORTS)}")
+    catalogue = known_documents(options.settings)
+    document = catalogue.get(options.document)
+    codes: list[int] = []
+    objects: list[dict[str, Any]] = []
+    pages: list[Page] = []
     with StillVision() as vision:
         for path in options.photos:
             try:
-                _, judgement = judge_photo(path, document, vision)
+                rgb, judgement = judge_photo(path, document, vision)
             except KioskError as error:
                 codes.append(complain(error))
+                objects.append(unmeasurable_json(path, document))
                 if options.json:
-                    print(json.dumps(unmeasurable_json(path, document)))
+                    print(json.dumps(objects[-1]))
                 continue
             codes.append(EXIT_DONE if judgement.verdict == "pass" else EXIT_NOT_CONFORMING)
-            print(json.dumps(measured_json(path, judgement)) if options.json else measured_text(path, judgement))
+            objects.append(measured_json(path, judgement))
+            print(json.dumps(objects[-1]) if options.json else measured_text(path, judgement))
+            if options.reports:
+                pages.append(
+                    report_page(judged_photo(rgb, judgement, document), judgement, document, catalogue.sources)
+                )
+    for report in options.reports:
+        _write_report(report, objects, pages)
     if not options.json:
         cautions(document)
     return max(codes)
+
+
+def _write_report(report: Path, objects: list[dict[str, Any]], pages: list[Page]) -> None:
+    from kiosk.render.pdf import pdf_file
+
+    if report.suffix.lower() == ".json":
+        write(report, f"{json.dumps(objects, indent=2)}\n".encode())
+    elif pages:
+        write(report, pdf_file(pages))

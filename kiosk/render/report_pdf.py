@@ -74,15 +74,16 @@ class _Pen:
         return y_mm
 
 
-def report_pdf(
+def report_page(
     photo: Photo | None,
     judgement: Judgement,
     document: Document,
     sources: Mapping[str, Source],
     *,
+    photo_name: str = "",
     simulated: bool = False,
-) -> bytes:
-    """Return the report on a still as a PDF of one A4 page; equal judgements give equal bytes.
+) -> Page:
+    """Return the report on a still as one A4 page; equal judgements give equal bytes.
 
     Parameters
     ----------
@@ -92,24 +93,27 @@ def report_pdf(
         What was measured, and the rules.
     sources
         What the rules' sources are, by id.
+    photo_name
+        The file of the still, where it has one that the reader knows.
     simulated
         Whether any device was simulated; then the page says so.
     """
     page = Page(_PAPER.size_mm)
     pen = _Pen(page)
-    _heading(pen, document, simulated)
+    _heading(pen, document, photo_name, simulated)
     if photo is not None and judgement.plan is not None:
         _picture(pen, photo, judgement.plan, document)
     _verdict(pen, judgement)
     _table(pen, judgement.findings, sources)
     _footing(pen, document)
-    return page.finish()
+    return page
 
 
-def _heading(pen: _Pen, document: Document, simulated: bool) -> None:
+def _heading(pen: _Pen, document: Document, photo_name: str, simulated: bool) -> None:
     pen.write(document.title, _LEFT, _TOP, 5.5, _BOLD)
     pen.write(f"{document.authority} · {document.id}", _LEFT, _TOP + 8.5, colour=_GREY)
     pen.write("Measurement report", _LEFT, _TOP + 14.0, _EM, _BOLD)
+    pen.write(photo_name, _LEFT + words_width_mm("Measurement report  ", _EM, _BOLD), _TOP + 14.0, colour=_GREY)
     if simulated:
         width = words_width_mm("SIMULATION", 5.5, _BOLD)
         pen.write("SIMULATION", _RIGHT - width, _TOP, 5.5, _BOLD, COLOURS["fail"])

@@ -19,7 +19,7 @@ from kiosk.core.rules import Document
 from kiosk.render.pdf import Page
 from kiosk.render.photo import Photo
 from kiosk.render.report import measured_json, measured_text, unmeasurable_json
-from kiosk.render.report_pdf import report_pdf
+from kiosk.render.report_pdf import report_page
 from kiosk.render.sign import draw_sign
 from tests.core.sights import DOCUMENT, POINTS, conforming
 
@@ -38,7 +38,7 @@ def grey(document: Document) -> Photo:
 
 
 def drawn(judgement: Judgement, document: Document = DOCUMENT, *, simulated: bool = False) -> bytes:
-    return report_pdf(grey(document), judgement, document, CATALOGUE.sources, simulated=simulated)
+    return report_page(grey(document), judgement, document, CATALOGUE.sources, simulated=simulated).finish()
 
 
 def wordiness(document: Document) -> int:
@@ -162,7 +162,7 @@ def test_the_longest_reports_fit_their_page(name: str, tmp_path: Path) -> None:
 
 def test_a_still_without_a_crop_has_a_report_too() -> None:
     nobody = judge(Observation(640, 800, 0), DOCUMENT)
-    pdf = report_pdf(None, nobody, DOCUMENT, CATALOGUE.sources)
+    pdf = report_page(None, nobody, DOCUMENT, CATALOGUE.sources).finish()
     with pikepdf.open(BytesIO(pdf)) as opened:
         assert len(opened.pages) == 1
         assert not opened.pages[0].Resources.XObject
