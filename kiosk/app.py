@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
 from kiosk.core.media import medium
+from kiosk.core.readiness import Finding
 from kiosk.core.rules import Document
 from kiosk.core.session import House
 from kiosk.core.sheet import Margins
@@ -31,9 +32,11 @@ from kiosk.devices.sim.sitter import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
 from kiosk.errors import SettingsRefused
+from kiosk.health import heart_of
 from kiosk.i18n import Words, available
 from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.ready.booth import booth_findings, gate
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
@@ -106,7 +109,10 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(worker.close)
         camera.start()
         worker.start()
-        yield Booth(Loop(house, Parts(camera, worker, bench, prints, files, screen, clock, hear)), screen)
+        heart = heart_of(clock)
+        closing.callback(heart.stop)
+        shut = gate(settings, house.documents, clock)
+        yield Booth(Loop(house, Parts(camera, worker, bench, prints, files, screen, clock, hear, shut, heart)), screen)
 
 
 def house_of(settings: Settings, today: date) -> House:
@@ -162,6 +168,13 @@ def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Docu
         detail = "every document waits for `holdstill documents confirm`"
         raise SettingsRefused(path=settings.file, where="booth.documents", detail=detail)
     return tuple(documents)
+
+
+def standing(settings: Settings, clock: Clock) -> list[Finding]:
+    """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
+    catalogue = Catalogue.beside(settings.own_documents())
+    chosen = [catalogue.get(name) for name in settings.booth.documents]
+    return booth_findings(settings, chosen, layout_of(settings), printer_of(settings, clock), clock.today())
 
 
 def layout_of(settings: Settings) -> Layout:

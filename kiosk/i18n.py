@@ -12,6 +12,7 @@ out: Unicode Standard Annex 9, 2.4.2.
 from __future__ import annotations
 
 import gettext
+import re
 from collections.abc import Mapping
 from datetime import date
 from io import BytesIO
@@ -53,6 +54,12 @@ def read_catalogue(tag: str) -> Catalog:
         raise MissingPart(part=f"The catalogue of the language {tag!r}", detail=f"{path.name} is not in {FOLDER}")
     with path.open("rb") as file:
         return read_po(file, locale=_locale(tag), abort_invalid=True)
+
+
+def is_reviewed(tag: str) -> bool:
+    """Tell whether a native speaker has read the catalogue, or it is the source text itself."""
+    header = re.search(r'^"X-Native-Review: (?!none)', (FOLDER / f"{tag}.po").read_text(encoding="utf-8"), re.MULTILINE)
+    return header is not None
 
 
 def native_name(tag: str) -> str:

@@ -38,6 +38,7 @@ from kiosk.devices.base import Camera, DeviceFailed, DeviceNotice, DeviceReady, 
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError
+from kiosk.health import Heart
 from kiosk.pipeline import Bench, Looked, Outcome, SheetMade
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.session_files import SessionFiles
@@ -45,6 +46,8 @@ from kiosk.store.session_files import SessionFiles
 TICK_S = 1 / 30
 CAMERA_GRACE_S = 4.0
 """How long a sitter waits for the camera to come back before the booth says that it is out of order."""
+SHUT_CHECK_S = 30.0
+"""How often the booth is asked whether something keeps it shut, while no sitter is there."""
 REFUSED_SHOTS = 3
 """How many shots a camera that answers may refuse in a row before the booth says that it is out of order."""
 REFUSED_REST_S = 30.0
@@ -56,7 +59,17 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True)
 class Parts:
-    """What the loop drives. `hear` tells a simulated sitter what the screen says."""
+    """What the loop drives.
+
+    Attributes
+    ----------
+    hear
+        Tells a simulated sitter what the screen says.
+    shut
+        Returns why the booth takes no sitter, a sentence and a next step, or None; at once.
+    heart
+        Beats with every tick.
+    """
 
     camera: Camera
     worker: Worker[Looked, Outcome]
@@ -66,6 +79,8 @@ class Parts:
     screen: TouchScreen
     clock: Clock
     hear: Callable[[str], None] | None = None
+    shut: Callable[[], tuple[str, str] | None] = lambda: None
+    heart: Heart | None = None
 
 
 class Loop:
@@ -82,6 +97,8 @@ class Loop:
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
         self._printer_blamed = False
+        self._booth_blamed = False
+        self._shut_asked_s: float | None = None
         self._refused_shots = 0
         self._refused_s = now_s
         self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
@@ -104,10 +121,13 @@ class Loop:
         self._say(self.view.instruction)
         looked = self._parts.worker.seen() if self.session.state == "align" else None
         self._parts.screen.show(self.view, looked[1].rgb if looked else None)
+        if self._parts.heart is not None:
+            self._parts.heart.beat(self.session.state)
 
     def _events(self) -> Iterator[Event]:
         parts = self._parts
         yield from parts.screen.intents()
+        yield from self._shut_events()
         yield from self._camera_events()
         for status in parts.prints.poll():
             yield from self._print_event(status)
@@ -117,6 +137,22 @@ class Loop:
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
             yield Seen(looked[1].observation)
+
+    def _shut_events(self) -> Iterator[Event]:
+        """Keep the booth shut while the machine under it would harm a sitter's photo; never with a sitter in it."""
+        now_s = self._parts.clock.now_s()
+        rested = self._shut_asked_s is None or now_s - self._shut_asked_s >= SHUT_CHECK_S
+        if not rested or self.session.state not in ("welcome", "out_of_order"):
+            return
+        self._shut_asked_s = now_s
+        why = self._parts.shut()
+        if why is not None and not self._booth_blamed:
+            _log.error("the booth is shut: %s", why[0])
+            self._booth_blamed = True
+            yield Failed(*why)
+        elif why is None and self._booth_blamed:
+            self._booth_blamed = False
+            yield from self._mended()
 
     def _camera_events(self) -> Iterator[Event]:
         """Tell a lost shot from a lost camera: one is taken again, the other puts the booth out of order."""
@@ -161,8 +197,8 @@ class Loop:
             yield from self._mended()
 
     def _mended(self) -> Iterator[Event]:
-        """Open the booth again, unless the other device is still to blame."""
-        if not (self._camera_blamed or self._printer_blamed):
+        """Open the booth again, unless something else is still to blame."""
+        if not (self._camera_blamed or self._printer_blamed or self._booth_blamed):
             yield Mended()
 
     def _print_event(self, status: PrintStatus | DeviceReady) -> Iterator[Event]:

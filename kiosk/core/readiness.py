@@ -1,8 +1,13 @@
-"""What a try of a device found: one sentence with a number and, where it is bad, a next step."""
+"""What was found before opening, as values that a command, a screen or a page can show."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
+
+Grade = Literal["ok", "warn", "stop"]
+Subject = Literal["camera", "light", "printer", "paper", "documents", "machine", "program", "site"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,9 +17,11 @@ class Finding:
     Attributes
     ----------
     good
-        Whether the booth can open with it.
+        Whether it is as it should be.
     next_step
-        What to do where it cannot.
+        What to do where it is not.
+    stops
+        Whether the booth takes no sitter before it is mended.
     """
 
     name: str
@@ -23,3 +30,15 @@ class Finding:
     good: bool
     sentence: str
     next_step: str = ""
+    subject: Subject = "camera"
+    stops: bool = False
+
+    @property
+    def grade(self) -> Grade:
+        """How it stands: `stop` keeps the booth shut, `warn` does not."""
+        return "ok" if self.good else "stop" if self.stops else "warn"
+
+
+def stopping(findings: Iterable[Finding]) -> Finding | None:
+    """Return the first finding that keeps the booth shut, or None where it may open."""
+    return next((finding for finding in findings if finding.grade == "stop"), None)

@@ -14,7 +14,7 @@ from kiosk.devices.base import DeviceNotice, DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
-from kiosk.ready import SHARPNESS, camera_findings, edge_share
+from kiosk.ready.camera import SHARPNESS, camera_findings, edge_share
 from tests.ptpip.rig import ROOT, ResponderProcess, sitter_pictures
 
 SETTINGS = """

@@ -1,0 +1,1 @@
+"""Whether a booth is fit for the day: one file a subject, one list of findings for whoever shows it."""

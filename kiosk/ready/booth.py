@@ -1,0 +1,62 @@
+"""The whole booth, short of its camera's trial: what runs by itself at start and is shown to the attendant."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Sequence
+from datetime import date
+
+from kiosk.clock import Clock
+from kiosk.core.readiness import Finding, stopping
+from kiosk.core.rules import Document
+from kiosk.devices.base import Printer
+from kiosk.pipeline import Layout
+from kiosk.ready.devices import device_findings
+from kiosk.ready.machine import machine_findings
+from kiosk.ready.printer import printer_findings
+from kiosk.ready.program import program_findings
+from kiosk.ready.rules import rule_findings
+from kiosk.ready.site import site_findings
+from kiosk.settings import Settings
+
+_log = logging.getLogger(__name__)
+
+
+def booth_findings(
+    settings: Settings, chosen: Sequence[Document], layout: Layout, printer: Printer, today: date
+) -> list[Finding]:
+    """Return everything that can be told without taking a picture, in some seconds at most.
+
+    Parameters
+    ----------
+    chosen
+        The documents that the settings name, as their files have them.
+    layout
+        The paper in the printer.
+    """
+    return [
+        *device_findings(settings),
+        *printer_findings(printer),
+        *rule_findings(settings, chosen, layout, today),
+        *machine_findings(settings, chosen, today),
+        *program_findings(settings.booth.languages),
+        *site_findings(settings),
+    ]
+
+
+def gate(settings: Settings, documents: Sequence[Document], clock: Clock) -> Callable[[], tuple[str, str] | None]:
+    """Log now what is not as it should be, and return what tells why it takes no sitter, if anything.
+
+    What is returned looks at the machine anew each time, at once; camera and printer answer for themselves.
+    """
+    lasting = [*program_findings(settings.booth.languages), *site_findings(settings)]
+    for finding in (*device_findings(settings), *lasting, *machine_findings(settings, documents, clock.today())):
+        if not finding.good:
+            _log.warning("%s", finding.sentence)
+    wrong = stopping(lasting)
+
+    def why_shut() -> tuple[str, str] | None:
+        found = wrong or stopping(machine_findings(settings, documents, clock.today()))
+        return (found.sentence, found.next_step) if found is not None else None
+
+    return why_shut

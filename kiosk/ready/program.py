@@ -1,0 +1,117 @@
+"""The program's own parts: typefaces, languages, and versions of what it stands on that are known to fail."""
+
+from __future__ import annotations
+
+import platform
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from typing import get_args
+
+from fontTools.ttLib import TTFont, TTLibError
+
+from kiosk.core.readiness import Finding
+from kiosk.fonts import FontName, font_path
+from kiosk.i18n import available, is_reviewed, native_name
+
+
+@dataclass(frozen=True, slots=True)
+class KnownFault:
+    """Versions of a part that fail, from the first bad one up to and without the first good one."""
+
+    part: str
+    first_bad: tuple[int, ...]
+    first_good: tuple[int, ...] | None
+    fault: str
+
+    def has(self, found: tuple[int, ...]) -> bool:
+        """Tell whether a version is one of them."""
+        return found >= self.first_bad and (self.first_good is None or found < self.first_good)
+
+
+KNOWN_FAULTS = (
+    KnownFault("mediapipe", (0, 10, 22), None, "carries no face models, or opens a connection to its maker"),
+    KnownFault("mediapipe", (0,), (0, 10, 21), "was not measured with this program"),
+    KnownFault("numpy", (2,), None, "does not go with the face models' library"),
+    KnownFault("python", (3, 13), None, "has no build of the face models' library"),
+)
+"""Each from DEVELOPERS.md, Dependencies."""
+
+PARTS = ("mediapipe", "numpy", "opencv-python", "pillow", "pygame-ce", "gphoto2", "pydantic")
+
+
+def program_findings(languages: Sequence[str], installed: Mapping[str, str] | None = None) -> list[Finding]:
+    """Return how the typefaces, the languages offered and the installed versions stand."""
+    found = installed_versions() if installed is None else installed
+    return [_typefaces(), *_languages(languages), *_versions(found)]
+
+
+def installed_versions() -> dict[str, str]:
+    """Return the version of Python and of each part; those that are not installed are left out."""
+    found = {"python": platform.python_version()}
+    for part in PARTS:
+        try:
+            found[part] = version(part)
+        except PackageNotFoundError:
+            continue
+    return found
+
+
+def _typefaces() -> Finding:
+    names: tuple[FontName, ...] = get_args(FontName)
+    damaged = [name for name in names if not _opens(name)]
+    return Finding(
+        "typefaces",
+        len(names) - len(damaged),
+        "count",
+        not damaged,
+        f"{len(names) - len(damaged)} of {len(names)} typefaces can be opened"
+        + (f"; not {', '.join(damaged)}." if damaged else "."),
+        "Install the program again.",
+        "program",
+        stops=bool(damaged),
+    )
+
+
+def _opens(name: FontName) -> bool:
+    try:
+        with font_path(name).open("rb") as file, TTFont(file, lazy=True) as font:
+            return "cmap" in font and ("glyf" in font or "CFF " in font)
+    except (OSError, TTLibError):
+        return False
+
+
+def _languages(tags: Sequence[str]) -> Iterator[Finding]:
+    known = [tag for tag in tags if tag in available()]
+    for tag in tags:
+        if tag not in known:
+            advice = f"Correct booth.languages in the settings: there are {', '.join(available())}."
+            yield Finding("language", tag, "", False, f"There are no words in {tag!r}.", advice, "program", stops=True)
+    unread = [native_name(tag) for tag in known if not is_reviewed(tag)]
+    told = f"no native speaker has read the words of {', '.join(unread)}" if unread else "native speakers have read all"
+    sentence = f"Languages offered: {len(known)}; {told}."
+    yield Finding("languages", len(known), "count", True, sentence, subject="program")
+
+
+def _versions(found: Mapping[str, str]) -> Iterator[Finding]:
+    told = ", ".join(f"{part} {number}" for part, number in found.items())
+    yield Finding("versions", told, "", True, f"Installed: {told}.", subject="program")
+    for fault in KNOWN_FAULTS:
+        number = found.get(fault.part, "")
+        if number and fault.has(_numbers(number)):
+            yield Finding(
+                "known_fault",
+                f"{fault.part} {number}",
+                "",
+                False,
+                f"{fault.part} {number} {fault.fault}.",
+                "Run hardware/os/install again: it puts in the versions that were tried.",
+                "program",
+            )
+
+
+def _numbers(text: str) -> tuple[int, ...]:
+    """Return the release of a version: (0, 10, 21) of `0.10.21rc1` (PEP 440)."""
+    release = re.match(r"\d+(?:\.\d+)*", text)
+    return tuple(int(number) for number in release.group().split(".")) if release else ()

@@ -1,0 +1,71 @@
+"""The documents offered: how old their rules are, which are hidden, and whether their photos fit the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from kiosk.core.readiness import Finding
+from kiosk.core.rules import Document
+from kiosk.core.trust import RULES_LAST, is_stale, is_trusted, settled
+from kiosk.errors import KioskError
+from kiosk.pipeline import Layout
+from kiosk.settings import Settings
+
+
+def rule_findings(settings: Settings, chosen: Sequence[Document], layout: Layout, today: date) -> Iterator[Finding]:
+    """Yield how the documents of the settings stand, those that are all right in one finding.
+
+    Parameters
+    ----------
+    chosen
+        The documents that the settings name, as their files have them.
+    layout
+        The paper in the printer.
+    """
+    shown = [document for document in chosen if is_trusted(document, settings.confirmations)]
+    for document in chosen:
+        if document not in shown:
+            yield Finding(
+                "hidden",
+                document.id,
+                "",
+                False,
+                f"{document.id} is hidden from sitters: its size rests on memory.",
+                f"Read the authority's own text, then note it with `holdstill documents confirm {document.id}`.",
+                "documents",
+            )
+    for document in shown:
+        yield from _age(document, today)
+        yield from _fit(settled(document, settings.confirmations), layout)
+    yield Finding(
+        "offered",
+        len(shown),
+        "count",
+        bool(shown),
+        f"{len(shown)} of {len(chosen)} documents are offered"
+        + (f"; the oldest of their rules were read on {min(d.read_on for d in shown)}." if shown else "."),
+        "Confirm a document as told above.",
+        "documents",
+        stops=not shown,
+    )
+
+
+def _age(document: Document, today: date) -> Iterator[Finding]:
+    if is_stale(document, today):
+        yield Finding(
+            "rules_age",
+            (today - document.read_on).days,
+            "d",
+            False,
+            f"The rules of {document.id} were read on {document.read_on}, more than {RULES_LAST.days} days ago.",
+            "Read the authority's page again; install the program's newest documents, or confirm it as it is.",
+            "documents",
+        )
+
+
+def _fit(document: Document, layout: Layout) -> Iterator[Finding]:
+    try:
+        layout.impose(document)
+    except KioskError as refusal:
+        yield Finding("fit", document.id, "", False, str(refusal), refusal.advice, "paper", stops=True)

@@ -1,0 +1,100 @@
+"""The whole list, as the command prints it, as its JSON, and what of it keeps the booth shut."""
+
+import json
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from kiosk.app import standing
+from kiosk.cli import main
+from kiosk.clock import ManualClock
+from kiosk.core.readiness import stopping
+from kiosk.ready.table import WIDTH, table
+from kiosk.settings import read_settings
+
+NOW = datetime.now(UTC).date()
+SETTINGS = """
+[booth]
+documents = ["gb-passport-print", "{document}"]
+session_folder = "session"
+[camera]
+backend = "{backend}"
+{where}
+[printer]
+backend = "folder"
+folder = "prints"
+[paper]
+medium = "{paper}"
+"""
+WEBCAM = 'device = "/dev/v4l/by-id/none"'
+
+
+def written(tmp_path, document="us-passport-print", backend="uvc", where=WEBCAM, paper="4x6in"):
+    path = tmp_path / "booth.toml"
+    path.write_text(SETTINGS.format(document=document, backend=backend, where=where, paper=paper))
+    return path
+
+
+def stand(path, day=NOW):
+    return standing(read_settings(path), ManualClock(day=day))
+
+
+def named(findings, name):
+    return [finding for finding in findings if finding.name == name]
+
+
+@pytest.mark.parametrize(
+    ("backend", "where", "key"),
+    [("uvc", WEBCAM, "camera.device"), ("folder", 'folder = "card"', "camera.folder")],
+)
+def test_a_missing_device_is_named_with_file_and_key(tmp_path, backend, where, key):
+    (finding,) = named(stand(written(tmp_path, backend=backend, where=where)), "camera")
+    assert finding.grade == "stop"
+    assert finding.sentence.startswith(f"{tmp_path / 'booth.toml'}: {key}: /")
+    assert finding.sentence.endswith("is not there.")
+
+
+def test_a_simulated_camera_is_never_passed_over(tmp_path):
+    (finding,) = named(stand(written(tmp_path, backend="sim", where='pictures = "sitter"')), "camera")
+    assert not finding.good
+    assert "simulated" in finding.sentence
+
+
+def test_a_printer_that_cannot_print_stops_with_its_own_next_step(tmp_path):
+    (tmp_path / "prints").touch()
+    (finding,) = named(stand(written(tmp_path)), "printer")
+    assert finding.grade == "stop"
+    assert finding.next_step
+
+
+def test_rules_older_than_a_year_are_told_with_their_age(tmp_path):
+    path = written(tmp_path)
+    assert named(stand(path), "rules_age") == []
+    old = named(stand(path, NOW + timedelta(days=366)), "rules_age")
+    assert [finding.grade for finding in old] == ["warn", "warn"]
+    assert old[0].value > 365
+
+
+def test_a_paper_too_small_for_a_photo_stops(tmp_path):
+    path = written(tmp_path, document="event-badge-id1")
+    path.write_text(path.read_text() + "margins_mm = [45.0, 60.0, 45.0, 60.0]\n")
+    findings = named(stand(path), "fit")
+    assert findings
+    assert stopping(findings) is findings[0]
+
+
+def test_the_table_fits_a_terminal_and_gives_each_fault_its_next_step(tmp_path):
+    findings = stand(written(tmp_path))
+    shown = table(findings)
+    assert max(len(line) for line in shown.splitlines()) <= WIDTH
+    assert shown.count("> ") == sum(not finding.good for finding in findings)
+    assert f"The booth stays shut: 1 of {len(findings)} stop it" in shown
+
+
+def test_the_command_ends_with_1_where_something_is_wrong_and_its_json_holds_all(tmp_path, capsys):
+    path = written(tmp_path, backend="folder", where='folder = "card"')
+    assert main(["ready", "--settings", str(path), "--json"]) == 1
+    entries = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert {entry["subject"] for entry in entries} == {"camera", "printer", "documents", "machine", "program", "site"}
+    assert {entry["grade"] for entry in entries} <= {"ok", "warn", "stop"}
+    assert all(entry["next_step"] for entry in entries if not entry["good"])
