@@ -41,6 +41,7 @@ from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
+from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -79,7 +80,9 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
     BoothTaken
         Another booth on this machine has the same name or session folder.
     CannotWrite
-        The session folder cannot be used.
+        The session folder or the ledger cannot be written.
+    LedgerForeign, LedgerShared
+        The ledger's file is something else's, or another booth's.
     """
     clock = clock or SystemClock()
     house = house_of(settings, clock.today())
@@ -104,7 +107,10 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             simulated=camera.simulated,
         )
         worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
-        prints = PrintQueue(printer_of(settings, clock))
+        printer = printer_of(settings, clock)
+        ledger = Bookkeeper(settings.path(settings.ledger.file), clock, printer.how_it_ended)
+        closing.callback(ledger.close)
+        prints = PrintQueue(printer, before=ledger.flush)
         closing.callback(prints.close)
         closing.callback(worker.close)
         camera.start()
@@ -112,7 +118,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         heart = heart_of(clock)
         closing.callback(heart.stop)
         shut = gate(settings, house.documents, clock)
-        yield Booth(Loop(house, Parts(camera, worker, bench, prints, files, screen, clock, hear, shut, heart)), screen)
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart)
+        yield Booth(Loop(house, parts), screen)
 
 
 def house_of(settings: Settings, today: date) -> House:

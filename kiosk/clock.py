@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import time
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Protocol
 
 
 class Clock(Protocol):
-    """Source of monotonic seconds and of the calendar day."""
+    """Source of monotonic seconds, of the calendar day and of the wall time."""
 
     def now_s(self) -> float:
         """Return monotonic seconds."""
@@ -16,6 +16,10 @@ class Clock(Protocol):
 
     def today(self) -> date:
         """Return the calendar day in UTC."""
+        ...
+
+    def now(self) -> datetime:
+        """Return the wall time in the zone of the booth; it may jump."""
         ...
 
     def sleep(self, seconds: float) -> None:
@@ -33,6 +37,10 @@ class SystemClock:
     def today(self) -> date:
         """Return the calendar day in UTC."""
         return datetime.now(UTC).date()
+
+    def now(self) -> datetime:
+        """Return the wall time in the machine's zone."""
+        return datetime.now(UTC).astimezone()
 
     def sleep(self, seconds: float) -> None:
         """Wait for `seconds`."""
@@ -53,6 +61,10 @@ class ManualClock:
     def today(self) -> date:
         """Return the fixed day."""
         return self._day
+
+    def now(self) -> datetime:
+        """Return the seconds the clock was moved to, counted from the start of the day in UTC."""
+        return datetime.combine(self._day, datetime.min.time(), UTC) + timedelta(seconds=self._now_s)
 
     def sleep(self, seconds: float) -> None:
         """Move the clock on by `seconds`."""

@@ -302,6 +302,55 @@ class MissingPart(NeedsAttendant):
     next_step = "Install it as README.md describes, then start again."
 
 
+class LedgerFault(KioskError):
+    """The ledger cannot be used as it is."""
+
+    key = "ledger_fault"
+    exit_code = 25
+    sentence = "The ledger {path} cannot be used: {detail}."
+    next_step = "Name the ledger's file with --file, or in ledger.file of the settings."
+
+
+class LedgerDamaged(LedgerFault):
+    """The ledger is damaged; it is set aside and a new one is begun."""
+
+    key = "ledger_damaged"
+    sentence = "The ledger {path} is damaged: {detail}."
+    next_step = "The booth keeps it beside the new one that it begins; SQLite's `.recover` may save its rows."
+
+
+class LedgerNewer(LedgerFault):
+    """The ledger was written by a newer version; it is set aside and a new one is begun."""
+
+    key = "ledger_newer"
+    sentence = "The ledger {path} is of version {found}; this program knows {known}."
+    next_step = "The booth keeps it beside the new one that it begins; bring the program up to date to read it."
+
+
+class LedgerBusy(LedgerFault):
+    """Another program holds the ledger; what happens is kept in memory and written later."""
+
+    key = "ledger_busy"
+    sentence = "The ledger {path} is held by another program."
+    next_step = "Close that program; the booth goes on, and writes what happened as soon as it can."
+
+
+class LedgerForeign(LedgerFault):
+    """The file is a database of something else; it was not touched."""
+
+    key = "ledger_foreign"
+    sentence = "{path} is a database, but not a booth's ledger."
+    next_step = "Name another file in ledger.file of the settings."
+
+
+class LedgerShared(LedgerFault):
+    """Another booth writes the ledger."""
+
+    key = "ledger_shared"
+    sentence = "Another booth is running with the ledger {path}."
+    next_step = "End it, or give each booth a file of its own in ledger.file of the settings."
+
+
 def all_errors() -> list[type[KioskError]]:
     """Return every concrete error class, the source of the exit-code table."""
     found: list[type[KioskError]] = []

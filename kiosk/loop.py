@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.clock import Clock
+from kiosk.core.account import facts_of
 from kiosk.core.events import (
     Command,
     Event,
@@ -31,13 +32,14 @@ from kiosk.core.events import (
     Ticket,
     Wipe,
 )
+from kiosk.core.facts import Ledger, SheetBegun, SheetEnded
 from kiosk.core.present import present
 from kiosk.core.session import House, Session, step
 from kiosk.core.view import SessionView
-from kiosk.devices.base import Camera, DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
+from kiosk.devices.base import Camera, DeviceFailed, DeviceNotice, DeviceReady, PrintJob, PrintStatus, StillTaken
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
-from kiosk.errors import CameraFault, KioskError
+from kiosk.errors import CameraFault, KioskError, SheetUnknown
 from kiosk.health import Heart
 from kiosk.pipeline import Bench, Looked, Outcome, SheetMade
 from kiosk.screens.touch_screen import TouchScreen
@@ -63,6 +65,8 @@ class Parts:
 
     Attributes
     ----------
+    ledger
+        Takes what has happened; at once.
     hear
         Tells a simulated sitter what the screen says.
     shut
@@ -78,6 +82,7 @@ class Parts:
     files: SessionFiles
     screen: TouchScreen
     clock: Clock
+    ledger: Ledger
     hear: Callable[[str], None] | None = None
     shut: Callable[[], tuple[str, str] | None] = lambda: None
     heart: Heart | None = None
@@ -149,7 +154,7 @@ class Loop:
         if why is not None and not self._booth_blamed:
             _log.error("the booth is shut: %s", why[0])
             self._booth_blamed = True
-            yield Failed(*why)
+            yield Failed(*why, key="booth_shut")
         elif why is None and self._booth_blamed:
             self._booth_blamed = False
             yield from self._mended()
@@ -207,6 +212,7 @@ class Loop:
                 self._printer_blamed = False
                 yield from self._mended()
             return
+        self._count(status)
         if status.key != self._job_key:
             return
         match status.state, status.error:
@@ -217,6 +223,14 @@ class Loop:
                 self._printer_blamed = True
                 yield _failed(error)
 
+    def _count(self, status: PrintStatus) -> None:
+        """Tell the ledger how a sheet ended, its sitter's or an earlier one's."""
+        if status.state == "done":
+            self._parts.ledger.put(SheetEnded(status.key, "printed"))
+        elif status.state == "failed":
+            unknown = isinstance(status.error, SheetUnknown)
+            self._parts.ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
+
     def _outcome(self, ticket: Ticket, outcome: Outcome | Exception) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not."""
         printing = self.session.state == "printing" and self.session.since_s == ticket
@@ -226,6 +240,7 @@ class Loop:
             case SheetMade(job):
                 if printing:
                     self._job_key = job.key
+                    self._parts.ledger.put(self._sheet(job))
                     self._parts.prints.submit(job)
             case KioskError():
                 _log.warning("%s", outcome)
@@ -234,12 +249,14 @@ class Loop:
                 raise outcome
 
     def _step(self, event: Event) -> None:
-        before = self.session.state
-        self.session, commands = step(self.session, event, self._parts.clock.now_s(), self._house)
-        if self.session.state != before:
-            _log.info("%s -> %s", before, self.session.state)
+        before = self.session
+        self.session, commands = step(before, event, self._parts.clock.now_s(), self._house)
+        if self.session.state != before.state:
+            _log.info("%s -> %s", before.state, self.session.state)
         for command in commands:
             self._perform(command)
+        for fact in facts_of(before, event, self.session, commands):
+            self._parts.ledger.put(fact)
 
     def _perform(self, command: Command) -> None:
         parts = self._parts
@@ -256,6 +273,12 @@ class Loop:
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 parts.files.wipe()
+
+    def _sheet(self, job: PrintJob) -> SheetBegun:
+        document = self.session.document
+        assert document is not None
+        photos = len(self._parts.bench.layout.impose(document).photos)
+        return SheetBegun(job.key, document.id, job.medium, photos, job.copies)
 
     def _present(self) -> SessionView:
         bench, document = self._parts.bench, self.session.document
@@ -275,4 +298,4 @@ class Loop:
 
 
 def _failed(error: KioskError) -> Failed:
-    return Failed(str(error), error.advice)
+    return Failed(str(error), error.advice, error.key)

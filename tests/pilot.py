@@ -36,6 +36,7 @@ from kiosk.loop import TICK_S, Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
@@ -117,12 +118,15 @@ def booth(
         closing.callback(display.close)
         layout = Layout(medium("4x6in"), Margins(), 2.0)
         bench = Bench(live, stills, layout, clock, simulated=True)
-        prints = PrintQueue(printer or FolderPrinter(folder / "prints", clock), check_s=0.01)
+        printer = printer or FolderPrinter(folder / "prints", clock)
+        ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
+        closing.callback(ledger.close)
+        prints = PrintQueue(printer, check_s=0.01, before=ledger.flush)
         closing.callback(prints.close)
         worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")
         screen = TouchScreen(display, Words.load("en"))
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, camera.hear)
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, camera.hear)
         camera.start()
         closing.callback(camera.close)
         yield Pilot(Loop(house, parts), parts, folder)

@@ -61,10 +61,11 @@ class PrintMoved:
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """A device failed for longer than a sitter can wait."""
+    """A device failed for longer than a sitter can wait; `key` is that of the error."""
 
     sentence: str
     next_step: str
+    key: str = "internal_error"
 
 
 @dataclass(frozen=True, slots=True)

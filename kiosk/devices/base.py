@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
+from kiosk.core.facts import SheetEnd
 from kiosk.errors import KioskError
 
 DeviceState = Literal["starting", "ready", "busy", "fault", "closed"]
@@ -159,4 +160,8 @@ class Printer(Protocol):
         PrinterFault
             The sheet was not printed.
         """
+        ...
+
+    def how_it_ended(self, key: str) -> SheetEnd:
+        """Return how a sheet ended that a crash interrupted, from what is on the disk; callable before any print."""
         ...

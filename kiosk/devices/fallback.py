@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from kiosk.core.facts import SheetEnd
 from kiosk.devices.base import Printer, PrintJob
 from kiosk.errors import PrinterFault, SheetUnknown
+
+_SUREST: tuple[SheetEnd, ...] = ("printed", "unknown", "not_printed")
 
 
 class FallbackPrinter:
@@ -41,3 +44,8 @@ class FallbackPrinter:
                 raise
             except PrinterFault:
                 raise fault from None
+
+    def how_it_ended(self, key: str) -> SheetEnd:
+        """Return the end that either printer knows of; not printed only where neither may have."""
+        ends = {printer.how_it_ended(key) for printer in (self._first, self._second)}
+        return next(end for end in _SUREST if end in ends)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import queue
 import threading
+from collections.abc import Callable
 
 from kiosk.devices.base import DeviceReady, Printer, PrintJob, PrintStatus
 from kiosk.errors import KioskError, PrinterFault
@@ -17,10 +18,21 @@ CHECK_S = 2.0
 
 
 class PrintQueue:
-    """Sheets on their way to one printer."""
+    """Sheets on their way to one printer.
 
-    def __init__(self, printer: Printer, check_s: float = CHECK_S) -> None:
+    Parameters
+    ----------
+    printer
+        That of the booth.
+    check_s
+        How often it is asked whether it could print again, after it failed.
+    before
+        Called in the print thread before each sheet, and may block: where a sheet is counted before it is sent.
+    """
+
+    def __init__(self, printer: Printer, check_s: float = CHECK_S, before: Callable[[], object] = lambda: None) -> None:
         self._printer = printer
+        self._before = before
         self._check_s = check_s
         self._down = False
         self._jobs: queue.SimpleQueue[PrintJob | None] = queue.SimpleQueue()
@@ -56,6 +68,7 @@ class PrintQueue:
     def _work(self) -> None:
         while (job := self._next()) is not None:
             self._statuses.put(PrintStatus(job.key, "printing"))
+            self._before()
             ended = self._print(job)
             self._down = ended.state == "failed"
             self._statuses.put(ended)

@@ -12,6 +12,7 @@ from pydantic import Field, ValidationError
 from kiosk.core.trust import Confirmation
 from kiosk.errors import CannotWrite, SettingsRefused
 from kiosk.files import write_whole
+from kiosk.settings.accounts import Ledger
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.logs import Logs
@@ -28,6 +29,7 @@ class Settings(Section):
     printer: FolderPrint
     paper: Paper = Paper()
     screen: Screen = Screen()
+    ledger: Ledger = Ledger()
     attendant: Attendant = Attendant()
     prices: Prices = Prices()
     logs: Logs = Logs()

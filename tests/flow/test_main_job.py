@@ -1,7 +1,9 @@
 """The main job from welcome to collect, on the real parts, faster than time."""
 
 import json
+import sqlite3
 import subprocess
+from contextlib import closing
 
 import pytest
 
@@ -68,6 +70,32 @@ def test_the_sheet_is_the_paper_at_true_size(printed):
     assert "288 x 432 pts" in told
     record = json.loads(sheets[0].with_suffix(".json").read_text())
     assert record["medium"] == "na_index-4x6_4x6in"
+
+
+def ledger_rows(pilot, query):
+    assert pilot.parts.ledger.flush(limit_s=20.0)
+    with closing(sqlite3.connect(pilot.folder / "ledger" / "ledger.sqlite3")) as connection:
+        return connection.execute(query).fetchall()
+
+
+def test_the_ledger_has_the_session_with_its_document_and_its_ending(printed):
+    kept = ledger_rows(printed, "SELECT ending, language, document, consented_at > began_at FROM session")
+    assert kept == [("printed", "en", "gb-passport-print", 1)]
+
+
+def test_the_ledger_has_each_shots_verdict_and_every_requirements_word(printed):
+    assert ledger_rows(printed, "SELECT number, verdict FROM shot") == [(1, "fail"), (2, "pass")]
+    words = dict(ledger_rows(printed, "SELECT requirement, word FROM finding WHERE shot_id = 1"))
+    assert words["eyes_open"] == "fail"
+    review = next(view for view in printed.views if view.state == "review")
+    assert words.keys() == {row.key for row in review.rows}
+
+
+def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(printed):
+    """Eight photos of 35 x 45 mm lie on 4 x 6 in: two by four, as placed on the sheet."""
+    (record,) = (printed.folder / "prints").glob("*.json")
+    counted = ledger_rows(printed, "SELECT key, document, medium, photos, sheets, ended FROM sheet")
+    assert counted == [(record.stem, "gb-passport-print", "na_index-4x6_4x6in", 8, 1, "printed")]
 
 
 def test_nothing_of_the_sitter_is_kept(printed):

@@ -71,6 +71,9 @@ class JammedPrinter:
         self.check()
         return "the tray"
 
+    def how_it_ended(self, key):
+        return "unknown"
+
 
 def print_on(pilot):
     pilot.to_align("gb-passport-print")

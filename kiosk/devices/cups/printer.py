@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from kiosk.clock import Clock
+from kiosk.core.facts import SheetEnd
 from kiosk.core.geometry import Size
 from kiosk.core.journal import Entry
 from kiosk.core.media import medium
@@ -164,6 +165,13 @@ class CupsPrinter:
         valid = proof is not None and proof.set_up == set_up.digest
         counter = proof.whole.counter(set_up.medium.size_mm) if proof is not None and valid else Counter()
         return self._print(job, set_up, counter)
+
+    def how_it_ended(self, key: str) -> SheetEnd:
+        """Return what the journal says of a sheet; one that it never heard of was not printed."""
+        entry = self._jobs.get(key)
+        if entry is None:
+            return "not_printed"
+        return entry.state if entry.state in ("printed", "not_printed") else "unknown"
 
     def _before(self, key: str) -> str:
         """Return where a key went that was printed, or nothing where it may be sent."""

@@ -13,6 +13,7 @@ import tempfile
 from pathlib import Path
 
 from kiosk.clock import Clock, SystemClock
+from kiosk.core.facts import SheetEnd
 from kiosk.devices.base import PrintJob
 from kiosk.errors import PrinterFault
 from kiosk.files import write_whole
@@ -83,6 +84,10 @@ class FolderPrinter:
         except OSError as error:
             raise self._fault(error) from error
         return str(sheet)
+
+    def how_it_ended(self, key: str) -> SheetEnd:
+        """Return whether the sheet has its record."""
+        return "printed" if (self._folder / f"{key}.json").exists() else "not_printed"
 
     def _fault(self, error: OSError) -> PrinterFault:
         return PrinterFault(printer=self.name, detail=(error.strerror or "it cannot be written").lower())

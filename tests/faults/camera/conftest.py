@@ -26,6 +26,7 @@ from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
@@ -134,11 +135,14 @@ def open_booth(
             display = Display((540, 960))
             closing.callback(display.close)
             bench = Bench(*vision, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
-            prints = PrintQueue(FolderPrinter(tmp_path / "prints", clock))
+            printer = FolderPrinter(tmp_path / "prints", clock)
+            ledger = Bookkeeper(tmp_path / "ledger.sqlite3", clock, printer.how_it_ended)
+            closing.callback(ledger.close)
+            prints = PrintQueue(printer)
             closing.callback(prints.close)
             worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
             files = SessionFiles(tmp_path / "session")
-            parts = Parts(camera, worker, bench, prints, files, TouchScreen(display, Words.load("en")), clock)
+            parts = Parts(camera, worker, bench, prints, files, TouchScreen(display, Words.load("en")), clock, ledger)
             camera.start()
             booth = TetheredBooth(Loop(house, parts), parts, tmp_path)
             booth.responder, booth.told = responder, caplog

@@ -1,0 +1,55 @@
+"""From one step of the session to the facts that it leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from kiosk.core.events import Command, Event, Failed, Measured, ShotFailed, Wipe
+from kiosk.core.facts import (
+    ConsentGiven,
+    DocumentChosen,
+    Fact,
+    FaultBegan,
+    FaultsMended,
+    LanguageChosen,
+    SessionBegan,
+    SessionEnded,
+    ShotJudged,
+    ShotLost,
+)
+from kiosk.core.session import Session
+
+
+def facts_of(before: Session, event: Event, after: Session, commands: Iterable[Command]) -> Iterator[Fact]:
+    """Yield what the step from `before` to `after` leaves, in order.
+
+    Parameters
+    ----------
+    before, after
+        The session around the step.
+    event
+        What it took in.
+    commands
+        What it asked of the devices.
+    """
+    ways = (before.state, after.state)
+    if ways == ("welcome", "choose"):
+        yield SessionBegan(after.language)
+    elif before.language != after.language and "welcome" not in ways:
+        yield LanguageChosen(after.language)
+    if ways == ("choose", "privacy") and after.document is not None:
+        yield DocumentChosen(after.document.id)
+    if ways == ("privacy", "align"):
+        yield ConsentGiven()
+    match before.state, event:
+        case "measuring", Measured(_, still) if after.state != "measuring":
+            judgement = still.judgement
+            words = tuple((finding.measurement.name, finding.word) for finding in judgement.findings)
+            yield ShotJudged(before.shot, judgement.verdict, words)
+        case "shooting" | "measuring", ShotFailed():
+            yield ShotLost(before.shot)
+        case _, Failed(key=key):
+            yield FaultBegan(key)
+        case "out_of_order", _ if after.state != "out_of_order":
+            yield FaultsMended()
+    yield from (SessionEnded(command.ending) for command in commands if isinstance(command, Wipe))

@@ -1,0 +1,190 @@
+"""The ledger's thread: facts wait in memory until they are on the disk, and the frame loop waits for nothing.
+
+A ledger that cannot be written does not close the shop: the facts are kept, up to `KEPT` of them, the disk is tried
+again and again, and `trouble` says what is wrong.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import logging
+import threading
+from collections import deque
+from itertools import islice
+from pathlib import Path
+from typing import IO
+
+from sqlalchemy import Engine
+from sqlalchemy.exc import DatabaseError, IntegrityError
+
+from kiosk.clock import Clock
+from kiosk.core.facts import Fact, FaultBegan, Stamped
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerShared
+from kiosk.store.ledger.file import fault_of, open_ledger
+from kiosk.store.ledger.writer import HowItEnded, Open, mend, settle, write
+
+KEPT = 20_000
+"""Facts kept in memory while the disk takes none: more than a long day of a busy booth, some megabytes."""
+RETRY_S = 2.0
+_AT_ONCE = 500
+_CLOSE_S = 10.0
+
+_log = logging.getLogger(__name__)
+
+
+class Bookkeeper:
+    """Keeps the ledger of one booth; `put` is for the frame loop, `flush` for threads that may wait.
+
+    Parameters
+    ----------
+    path
+        Of the ledger's file.
+    clock
+        Stamps the facts.
+    how_it_ended
+        Tells how a sheet ended that a crash left with the printer.
+    retry_s
+        How long to wait before a disk that took nothing is tried again.
+
+    Raises
+    ------
+    LedgerForeign
+        The file is a database of something else.
+    LedgerShared
+        Another booth writes the file.
+    CannotWrite
+        The folder or the file cannot be written.
+    """
+
+    def __init__(self, path: Path, clock: Clock, how_it_ended: HowItEnded, retry_s: float = RETRY_S) -> None:
+        self._path = path
+        self._clock = clock
+        self._how_it_ended = how_it_ended
+        self._retry_s = retry_s
+        self._facts: deque[Stamped] = deque()
+        self._written = 0
+        self._change = threading.Condition()
+        self._closing = threading.Event()
+        self._session: Open | None = None
+        self._engine: Engine | None = None
+        self.trouble: KioskError | None = None
+        """What keeps the facts from the disk, or None."""
+        self._lock = _locked(path)
+        try:
+            self._open()
+        except LedgerBusy as busy:
+            self._stuck(busy)
+        except BaseException:
+            self._lock.close()
+            raise
+        self._thread = threading.Thread(target=self._work, name="ledger", daemon=True)
+        self._thread.start()
+
+    def put(self, fact: Fact) -> None:
+        """Take a fact and return at once."""
+        stamped = Stamped(fact, self._clock.now(), self._clock.now_s())
+        with self._change:
+            if len(self._facts) >= KEPT:
+                self._facts.popleft()
+                self._written += 1
+                _log.error("the ledger takes nothing: the oldest fact is lost")
+            self._facts.append(stamped)
+            self._change.notify_all()
+
+    def flush(self, limit_s: float = 2.0) -> bool:
+        """Wait until every fact put so far is on the disk, and tell whether it is."""
+        with self._change:
+            wanted = self._written + len(self._facts)
+            return self._change.wait_for(lambda: self._written >= wanted, limit_s)
+
+    def close(self) -> None:
+        """Write what is left, within some seconds, and let the file go; may be called twice."""
+        if self._closing.is_set():
+            return
+        if not self.flush(_CLOSE_S):
+            _log.error("%d facts could not be written to the ledger: %s", len(self._facts), self.trouble)
+        self._closing.set()
+        with self._change:
+            self._change.notify_all()
+        self._thread.join()
+        if self._engine is not None:
+            self._engine.dispose()
+        self._lock.close()
+
+    def _work(self) -> None:
+        while not self._closing.is_set():
+            with self._change:
+                self._change.wait_for(lambda: self._facts or self._closing.is_set())
+                batch = list(islice(self._facts, _AT_ONCE))
+                first = self._written
+            try:
+                self._write(batch)
+            except (KioskError, DatabaseError) as error:
+                self._stuck(fault_of(error, self._path) if isinstance(error, DatabaseError) else error)
+                self._closing.wait(self._retry_s)
+                continue
+            self.trouble = None
+            with self._change:
+                done = first + len(batch)
+                while self._written < done:
+                    self._facts.popleft()
+                    self._written += 1
+                self._change.notify_all()
+
+    def _write(self, batch: list[Stamped]) -> None:
+        """Write a batch in one transaction; where a fact contradicts the rows, one by one without that fact."""
+        engine = self._engine or self._open()
+        try:
+            with engine.begin() as connection:
+                session = self._session
+                for stamped in batch:
+                    session = write(connection, stamped, session)
+        except IntegrityError as error:
+            if len(batch) == 1:
+                _log.error("the ledger cannot hold a %s: %s", type(batch[0].fact).__name__, error.orig)
+                return
+            for stamped in batch:
+                self._write([stamped])
+            return
+        self._session = session
+
+    def _open(self) -> Engine:
+        """Open the file, or a new one in place of one that cannot be used, and settle what a crash left."""
+        now = self._clock.now()
+        engine, wrong = open_ledger(self._path, now)
+        try:
+            with engine.begin() as connection:
+                settle(connection, now, self._how_it_ended)
+                if wrong is not None:
+                    _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
+                    write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)
+                    mend(connection, now)
+        except DatabaseError as error:
+            engine.dispose()
+            raise fault_of(error, self._path) from error
+        self._session, self._engine = None, engine
+        return engine
+
+    def _stuck(self, fault: KioskError) -> None:
+        """Note what is wrong; the file is opened, and checked, again before the next fact."""
+        if self.trouble is None or self.trouble.key != fault.key:
+            _log.error("%s %s", fault, fault.advice)
+        self.trouble = fault
+        if self._engine is not None and not isinstance(fault, LedgerBusy):
+            self._engine.dispose()
+            self._engine = None
+
+
+def _locked(path: Path) -> IO[str]:
+    """Take the lock of a booth's ledger; it falls with the process."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        file = path.with_name(f"{path.name}.lock").open("w", encoding="ascii")
+    except OSError as error:
+        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be made").lower()) from error
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        file.close()
+        raise LedgerShared(path=path) from error
+    return file

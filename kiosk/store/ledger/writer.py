@@ -1,0 +1,131 @@
+"""From facts to rows. What a crash has left open is settled before the first new fact."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select, update
+
+from kiosk.core.facts import (
+    Attended,
+    ConsentGiven,
+    DocumentChosen,
+    Fact,
+    FaultBegan,
+    FaultsMended,
+    LanguageChosen,
+    SessionBegan,
+    SessionEnded,
+    SheetBegun,
+    SheetEnd,
+    SheetEnded,
+    ShotJudged,
+    ShotLost,
+    Stamped,
+    VerdictOverridden,
+)
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
+
+INTERRUPTED = "interrupted"
+"""How a session ended that a crash or a power cut has ended."""
+
+HowItEnded = Callable[[str], SheetEnd]
+"""Tells how the sheet of a key ended, from what the printer's side has on the disk."""
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """The session that is open: its row, and the monotonic second at which it began."""
+
+    id: int
+    began_s: float
+
+
+def settle(connection: Connection, at: datetime, how_it_ended: HowItEnded) -> None:
+    """Give an end to what has none: sessions, faults, and sheets by what the printer's side remembers."""
+    at_utc = _utc(at)
+    connection.execute(update(SESSION).where(SESSION.c.ending.is_(None)).values(ending=INTERRUPTED))
+    mend(connection, at)
+    for key in connection.scalars(select(SHEET.c.key).where(SHEET.c.ended.is_(None))).all():
+        connection.execute(update(SHEET).where(SHEET.c.key == key).values(ended=how_it_ended(key), ended_at=at_utc))
+
+
+def mend(connection: Connection, at: datetime) -> None:
+    """Note that every fault is over."""
+    connection.execute(update(FAULT).where(FAULT.c.mended_at.is_(None)).values(mended_at=_utc(at)))
+
+
+def write(connection: Connection, stamped: Stamped, session: Open | None) -> Open | None:
+    """Write one fact and return the session that is open after it."""
+    at, day = _utc(stamped.at), stamped.at.date()
+    match stamped.fact:
+        case SessionBegan(language):
+            began = connection.execute(insert(SESSION).values(day=day, began_at=at, language=language))
+            return Open(_key(began.inserted_primary_key), stamped.at_s)
+        case SessionEnded(ending):
+            if session is not None:
+                duration_s = round(stamped.at_s - session.began_s, 3)
+                _change(connection, session, ended_at=at, ending=ending, duration_s=duration_s)
+            return None
+        case SheetEnded(key, end):
+            connection.execute(update(SHEET).where(SHEET.c.key == key).values(ended=end, ended_at=at))
+        case FaultBegan(key):
+            connection.execute(insert(FAULT).values(day=day, began_at=at, key=key))
+        case FaultsMended():
+            mend(connection, stamped.at)
+        case _ as fact:
+            if session is not None:
+                _write_of_sitter(connection, fact, session, at)
+            _write_of_day(connection, fact, {"session_id": session.id if session else None, "day": day}, at)
+    return session
+
+
+def _write_of_sitter(connection: Connection, fact: Fact, session: Open, at: datetime) -> None:
+    """Write what has a meaning only while a session is open."""
+    match fact:
+        case LanguageChosen(language):
+            _change(connection, session, language=language)
+        case DocumentChosen(document):
+            _change(connection, session, document=document)
+        case ConsentGiven():
+            _change(connection, session, consented_at=at)
+        case ShotJudged(number, verdict, words):
+            shot = _shot(connection, session, number, at, verdict)
+            rows = [{"shot_id": shot, "requirement": name, "word": word} for name, word in words]
+            if rows:
+                connection.execute(insert(FINDING), rows)
+        case ShotLost(number):
+            _shot(connection, session, number, at, "lost")
+
+
+def _write_of_day(connection: Connection, fact: Fact, row: dict[str, object], at: datetime) -> None:
+    """Write what may also happen when no sitter is there."""
+    match fact:
+        case SheetBegun(key, document, medium, photos, sheets):
+            row |= {"key": key, "document": document, "medium": medium, "photos": photos, "sheets": sheets}
+            connection.execute(insert(SHEET).values(begun_at=at, **row))
+        case VerdictOverridden(reason):
+            connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
+        case Attended(act):
+            connection.execute(insert(ATTENDED).values(at=at, act=act, **row))
+
+
+def _change(connection: Connection, session: Open, **values: object) -> None:
+    connection.execute(update(SESSION).where(SESSION.c.id == session.id).values(values))
+
+
+def _shot(connection: Connection, session: Open, number: int, at: datetime, verdict: str) -> int:
+    row = {"session_id": session.id, "number": number, "judged_at": at, "verdict": verdict}
+    return _key(connection.execute(insert(SHOT).values(row)).inserted_primary_key)
+
+
+def _key(row: Row[Any] | None) -> int:
+    assert row is not None
+    return int(row[0])
+
+
+def _utc(at: datetime) -> datetime:
+    return at.astimezone(UTC).replace(tzinfo=None)

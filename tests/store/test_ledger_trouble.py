@@ -1,0 +1,199 @@
+"""A ledger that is damaged, newer, foreign, locked or on a full disk: nothing is lost and the shop goes on."""
+
+import sqlite3
+import threading
+from contextlib import closing
+from datetime import date
+
+import pytest
+
+from kiosk.clock import ManualClock
+from kiosk.core.facts import Attended, SessionBegan, SessionEnded, SheetBegun
+from kiosk.errors import CannotWrite, LedgerBusy, LedgerForeign, LedgerShared
+from kiosk.store.ledger import Bookkeeper, bookkeeper, file
+from kiosk.store.ledger.versions import VERSIONS
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "ledger.sqlite3"
+
+
+@pytest.fixture(autouse=True)
+def no_patience(monkeypatch):
+    monkeypatch.setattr(file, "BUSY_S", 0.0)
+
+
+def opened(path):
+    return Bookkeeper(path, ManualClock(3600.0, date(2026, 3, 1)), lambda key: "unknown", retry_s=0.01)
+
+
+def keep(path, *facts):
+    with closing(opened(path)) as ledger:
+        for fact in facts:
+            ledger.put(fact)
+    return ledger
+
+
+def rows(path, query):
+    with closing(sqlite3.connect(path)) as connection:
+        return connection.execute(query).fetchall()
+
+
+def a_day(path):
+    keep(path, *[fact for number in range(200) for fact in (SessionBegan("en"), SessionEnded("printed"))])
+
+
+def cut_short(path):
+    path.write_bytes(path.read_bytes()[:-5000])
+
+
+def overwrite_the_middle(path):
+    whole = path.read_bytes()
+    path.write_bytes(whole[:4096] + b"\xa5" * 4096 + whole[8192:])
+
+
+def overwrite_the_start(path):
+    path.write_bytes(b"\xa5" * 100 + path.read_bytes()[100:])
+
+
+@pytest.mark.parametrize("damage", [cut_short, overwrite_the_middle, overwrite_the_start])
+def test_a_damaged_ledger_is_kept_and_a_new_one_begun(path, damage, caplog):
+    a_day(path)
+    damage(path)
+    damaged = path.read_bytes()
+    keep(path, SessionBegan("de"))
+    (kept,) = file.others(path)
+    assert kept.name == "ledger.damaged-20260301T010000.sqlite3"
+    assert kept.read_bytes() == damaged
+    assert rows(path, "SELECT language FROM session") == [("de",)]
+    assert rows(path, "SELECT key FROM fault") == [("ledger_damaged",)]
+    assert f"The ledger {path} is damaged: " in caplog.text
+    assert str(kept) in caplog.text
+
+
+def test_a_newer_ledger_is_kept_and_a_new_one_begun(path):
+    a_day(path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute(f"PRAGMA user_version = {len(VERSIONS) + 1}")
+    keep(path, SessionBegan("de"))
+    (kept,) = file.others(path)
+    assert rows(kept, "SELECT count(*) FROM session") == [(200,)]
+    assert rows(path, "SELECT key FROM fault") == [("ledger_newer",)]
+
+
+def test_a_database_of_something_else_stands_untouched(path):
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE session (id INTEGER)")
+    before = path.read_bytes()
+    with pytest.raises(LedgerForeign, match="is a database, but not a booth's ledger"):
+        opened(path)
+    assert path.read_bytes() == before
+    assert file.others(path) == []
+
+
+def test_two_booths_do_not_share_a_ledger(path):
+    with closing(opened(path)), pytest.raises(LedgerShared, match="Another booth is running with the ledger"):
+        opened(path)
+    opened(path).close()
+
+
+def test_a_folder_that_cannot_be_made_is_refused(tmp_path):
+    (tmp_path / "file").touch()
+    with pytest.raises(CannotWrite):
+        opened(tmp_path / "file" / "ledger.sqlite3")
+
+
+def holding(path):
+    """Hold the write lock as a person's database browser would."""
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    return closing(other)
+
+
+def test_facts_wait_while_another_program_holds_the_ledger(path):
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        assert ledger.flush()
+        with holding(path):
+            ledger.put(SessionEnded("abandoned"))
+            ledger.put(Attended("paper_changed"))
+            assert not ledger.flush(limit_s=0.2)
+            assert isinstance(ledger.trouble, LedgerBusy)
+        assert ledger.flush()
+        assert ledger.trouble is None
+    assert rows(path, "SELECT ending FROM session") == [("abandoned",)]
+    assert rows(path, "SELECT act FROM attended") == [("paper_changed",)]
+
+
+def test_a_ledger_held_at_the_start_is_opened_later(path):
+    a_day(path)
+    with holding(path):
+        ledger = opened(path)
+        ledger.put(SessionBegan("de"))
+        assert isinstance(ledger.trouble, LedgerBusy)
+    with closing(ledger):
+        assert ledger.flush()
+    assert rows(path, "SELECT count(*) FROM session") == [(201,)]
+
+
+def test_facts_wait_while_the_disk_is_full(path):
+    """SQLite answers SQLITE_FULL at its own limit of pages as it does at the disk's."""
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        assert ledger.flush()
+        raw = ledger._engine.raw_connection().driver_connection
+        raw.execute("PRAGMA max_page_count = 1")
+        for number in range(2000):
+            ledger.put(SheetBegun(f"k{number}", "d", "m", 4))
+        assert not ledger.flush(limit_s=0.3)
+        assert isinstance(ledger.trouble, CannotWrite)
+        assert ledger.flush(limit_s=10.0)
+    assert rows(path, "SELECT count(*) FROM sheet") == [(2000,)]
+
+
+def test_a_ledger_damaged_while_the_booth_runs_is_set_aside(path):
+    a_day(path)
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        assert ledger.flush()
+        connection = ledger._engine.raw_connection().driver_connection
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
+        connection.execute("PRAGMA shrink_memory")
+        ledger.put(SessionEnded("printed"))
+        ledger.put(SessionBegan("de"))
+        assert ledger.flush(limit_s=10.0)
+    assert rows(path, "SELECT language FROM session") == [("de",)]
+    assert rows(path, "SELECT key FROM fault") == [("ledger_damaged",)]
+    assert len(file.others(path)) == 1
+
+
+def test_a_fact_that_contradicts_the_ledger_does_not_keep_the_others_from_it(path, caplog):
+    same = SheetBegun("same", "d", "m", 4)
+    keep(path, SessionBegan("en"), same, same, SessionEnded("printed"))
+    assert rows(path, "SELECT count(*) FROM sheet") == [(1,)]
+    assert rows(path, "SELECT ending FROM session") == [("printed",)]
+    assert "cannot hold a SheetBegun" in caplog.text
+
+
+def test_the_oldest_facts_go_first_when_nothing_is_ever_written(path, monkeypatch, caplog):
+    monkeypatch.setattr(bookkeeper, "KEPT", 3)
+    monkeypatch.setattr(bookkeeper, "_CLOSE_S", 5.0)
+    with closing(opened(path)) as ledger:
+        with holding(path):
+            for act in ("closed", "opened", "paper_changed", "test_shot"):
+                ledger.put(Attended(act))
+        assert ledger.flush()
+    assert rows(path, "SELECT act FROM attended") == [("opened",), ("paper_changed",), ("test_shot",)]
+    assert "the oldest fact is lost" in caplog.text
+
+
+def test_putting_a_fact_never_waits_for_the_disk(path):
+    """The writing thread is held by the lock of another program; `put` comes back on the caller's own thread."""
+    with closing(opened(path)) as ledger, holding(path):
+        putting = threading.Thread(target=lambda: [ledger.put(Attended("test_shot")) for _ in range(1000)])
+        putting.start()
+        putting.join(10.0)
+        assert not putting.is_alive()
+        assert not ledger.flush(limit_s=0.0)
