@@ -12,11 +12,11 @@ import sys
 from collections.abc import Sequence
 
 from kiosk import __version__
-from kiosk.commands import badge, booth, documents, measure, ready, sheet
+from kiosk.commands import badge, booth, documents, measure, ready, roster, sheet
 from kiosk.commands.told import complain
 from kiosk.errors import EXIT_DONE, KioskError
 
-COMMANDS = (booth, ready, measure, sheet, documents, badge)
+COMMANDS = (booth, ready, measure, sheet, documents, badge, roster)
 _INTERRUPTED = 130
 
 

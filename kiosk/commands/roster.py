@@ -1,0 +1,202 @@
+"""Take in an event's list of attendees, find people on it, print their badges, and count them."""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kiosk.commands.told import notice, write
+from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
+
+if TYPE_CHECKING:
+    from kiosk.core.badge import BadgeDesign
+    from kiosk.core.roster import Mapped, Person
+    from kiosk.store.roster import BadgeState, Expected, Roster
+
+_SHOWN = 20
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
+    take = actions.add_parser("import", help="take in a list (CSV in UTF-8, or XLSX), all of it or nothing")
+    take.add_argument("list", type=Path, metavar="FILE")
+    take.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="COLUMN=HEADING",
+        help="which heading stands for a column; several headings joined: name='First+Last'",
+    )
+    take.add_argument("--design", type=Path, metavar="FILE", help="see too that every name fits this badge")
+    take.add_argument("--try", action="store_true", dest="only_try", help="tell what is wrong, and change nothing")
+    take.set_defaults(run_action=_import)
+    find = actions.add_parser("find", help="find people by the beginnings of their names, or by id")
+    find.add_argument("text", metavar="TEXT")
+    find.set_defaults(run_action=_find)
+    badges = actions.add_parser("badges", help="print the badges, without photos, of all who have none yet")
+    badges.add_argument("--design", type=Path, required=True, metavar="FILE")
+    badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
+    badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="these people's, once more")
+    badges.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the PDF to write")
+    badges.set_defaults(run_action=_badges)
+    report = actions.add_parser("report", help="count who was expected and whose badge was printed, by station")
+    report.set_defaults(run_action=_report)
+    for action in (take, find, badges, report):
+        action.add_argument(
+            "--roster", required=True, metavar="FILE", help="the event's own file, or postgresql+psycopg://…"
+        )
+        action.add_argument("--station", default="desk", metavar="NAME", help="of this desk, for the report")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Do the action."""
+    code: int = options.run_action(options)
+    return code
+
+
+def _import(options: argparse.Namespace) -> int:
+    from kiosk.badges import read_design
+    from kiosk.core.roster import guess_columns, namesakes, read_rows
+    from kiosk.store.roster_file import read_roster
+
+    design = None if options.design is None else read_design(options.design)
+    file = read_roster(options.list)
+    mapped = {**guess_columns(file.headings), **_mapping(options, file.headings)}
+    _tell_mapping(mapped)
+    people, problems = read_rows(file.rows, mapped, lambda values: _unprintable(values, design))
+    for problem in problems[:_SHOWN]:
+        notice(f"{options.list}: line {problem.line}: {problem.column}: {problem.reason}")
+    notice(f"… and {len(problems) - _SHOWN} more" if len(problems) > _SHOWN else "")
+    if problems:
+        lines = len({problem.line for problem in problems})
+        raise RosterRefused(path=options.list, detail=f"{lines} of {len(file.rows)} rows cannot be taken")
+    for name in namesakes(people)[:_SHOWN]:
+        notice(f"{name!r} is there more than once, with different ids")
+    if options.only_try:
+        print(f"{len(people)} people could be taken; nothing was changed")
+        return EXIT_DONE
+    with _opened(options) as roster:
+        done = roster.take_list(people)
+    print(f"{len(people)} people: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
+    return EXIT_DONE
+
+
+def _unprintable(values: Mapping[str, str], design: BadgeDesign | None) -> Iterator[str]:
+    from kiosk.fonts.collection import unwritable
+    from kiosk.render.badge import misfits
+
+    columns = values if design is None else design.columns
+    letters = unwritable("".join(values.get(column, "") for column in columns))
+    if letters:
+        yield f"no typeface here has {' '.join(letters)}; install fonts-noto-core and fonts-noto-cjk"
+    elif design is not None:
+        yield from misfits(design, values)
+
+
+def _mapping(options: argparse.Namespace, headings: Sequence[str]) -> Mapped:
+    mapped = {}
+    for pair in options.map:
+        column, equals, wanted = pair.partition("=")
+        chosen = tuple(part.strip() for part in wanted.split("+"))
+        unknown = [heading for heading in chosen if heading not in headings]
+        if not (equals and column):
+            raise BadCommand(detail=f"--map takes COLUMN=HEADING, not {pair!r}")
+        if unknown:
+            raise BadCommand(detail=f"the list has no heading {unknown[0]!r}; it has {', '.join(headings)}")
+        mapped[column] = chosen
+    return mapped
+
+
+def _tell_mapping(mapped: Mapped) -> None:
+    """Say which headings stand for which column, and ask for those that no badge can do without."""
+    from kiosk.core.roster import REQUIRED
+
+    for column, headings in mapped.items():
+        notice(f"{column} <- {' + '.join(headings)}")
+    missing = [column for column in REQUIRED if column not in mapped]
+    if missing:
+        raise BadCommand(detail=f"no heading was taken for {missing[0]!r}; say it with --map {missing[0]}=HEADING")
+
+
+def _find(options: argparse.Namespace) -> int:
+    with _opened(options) as roster:
+        found = roster.find(options.text)
+    for expected in found:
+        print(_line(expected))
+    notice("" if found else "Nobody was found; try the first letters of the name, or add the person at the desk.")
+    return EXIT_DONE
+
+
+def _line(expected: Expected) -> str:
+    printed = expected.printed
+    person = expected.person
+    parts = [person.id, person.name, person.values.get("organisation", "")]
+    if printed is not None:
+        parts.append(f"badge {printed.number} {printed.state} at {printed.station}, {printed.begun_at:%H:%M}")
+    return "  ".join(filter(None, parts))
+
+
+def _badges(options: argparse.Namespace) -> int:
+    """Begin the badges, write them, and call them printed; where the file cannot be written they have failed."""
+    from kiosk.badges import read_design
+    from kiosk.core.media import medium
+    from kiosk.core.sheet import Margins
+    from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
+
+    design, paper = read_design(options.design), medium(options.paper)
+    with _opened(options) as roster:
+        people = _wanted(roster, options.reprint)
+        orders = [BadgeOrder(person.values) for person in people]
+        card = is_card(paper, design)
+        pdf = card_pages(design, orders) if card else badge_sheets(design, orders, paper, Margins())
+        begun = [roster.begin(person.id, with_photo=False, reprint=bool(options.reprint)) for person in people]
+        state: BadgeState = "failed"
+        try:
+            write(options.output, pdf)
+            state = "printed"
+        finally:
+            for badge in begun:
+                roster.end(badge, state)
+    print(f"{len(people)} badges of {design.width_mm:g} x {design.height_mm:g} mm")
+    print(f"{options.output}: print it at 100 %, without fitting to the page")
+    return EXIT_DONE
+
+
+def _wanted(roster: Roster, reprint: Sequence[str]) -> list[Person]:
+    if not reprint:
+        waiting = [expected.person for expected in roster.everybody() if expected.printed is None]
+        if not waiting:
+            raise BadCommand(detail="everybody on the list has a badge; say whose with --reprint ID")
+        return waiting
+    return [roster.person(key) for key in reprint]
+
+
+def _report(options: argparse.Namespace) -> int:
+    with _opened(options) as roster:
+        everybody = list(roster.everybody())
+    badges = [badge for expected in everybody for badge in expected.badges if badge.state == "printed"]
+    holders = sum(expected.printed is not None for expected in everybody)
+    print(f"expected {len(everybody)}, of them walk-ins {sum(expected.walk_in for expected in everybody)}")
+    print(f"with a badge {holders}, without {len(everybody) - holders}")
+    print(f"badges printed {len(badges)}, of them reprints {sum(badge.number > 1 for badge in badges)}")
+    for station, count in sorted(Counter(badge.station for badge in badges).items()):
+        print(f"  at {station}: {count}")
+    return EXIT_DONE
+
+
+@contextmanager
+def _opened(options: argparse.Namespace) -> Iterator[Roster]:
+    from kiosk.clock import SystemClock
+    from kiosk.store.roster import Roster
+
+    url = options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}"
+    roster = Roster(url, options.station, SystemClock())
+    try:
+        yield roster
+    finally:
+        roster.close()

@@ -1,0 +1,161 @@
+"""The roster of an event: rows of a list become people, or problems with their line and reason.
+
+A person is an id and the values of the columns that the badges print. Nothing here reads a file or keeps anybody.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+ID, NAME = "id", "name"
+REQUIRED = (ID, NAME)
+
+LONGEST = 120
+"""Characters of one value; a longer one is a note that slipped into the list."""
+
+LONGEST_ID = 64
+
+KNOWN_HEADINGS: Mapping[str, tuple[str, ...]] = {
+    ID: ("id", "number", "no", "ticket", "ticket number", "registration", "registration id", "code", "reference"),
+    NAME: ("name", "full name", "badge name", "display name"),
+    "given": ("given name", "first name", "forename", "given"),
+    "family": ("family name", "last name", "surname", "family"),
+    "organisation": ("organisation", "organization", "company", "affiliation", "institution", "employer"),
+    "role": ("role", "type", "category", "ticket type", "participant type"),
+}
+"""What lists call the columns, in English, in the order of likelihood (practice of the trade)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a list: its number in the file, counted from 1 with the heading, and its cells by heading."""
+
+    line: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who is expected. `values` are the badge's columns, id and name among them."""
+
+    id: str
+    values: Mapping[str, str]
+
+    @property
+    def name(self) -> str:
+        """The name on the badge."""
+        return self.values[NAME]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Why a line cannot be taken."""
+
+    line: int
+    column: str
+    reason: str
+
+
+Mapped = Mapping[str, tuple[str, ...]]
+"""By column of the badge: the headings of the list whose cells are joined for it, with a space between."""
+
+
+def guess_columns(headings: Sequence[str]) -> Mapped:
+    """Return which headings of a list stand for which column, as far as their names tell.
+
+    Given and family name are joined to the name where the list has no name of its own. Headings that are not known
+    keep their own name as a column.
+    """
+    plain = {_plain(heading): heading for heading in reversed(headings)}
+    found = {
+        column: plain[known]
+        for column, names in KNOWN_HEADINGS.items()
+        if (known := next((name for name in names if name in plain), None)) is not None
+    }
+    parts = tuple(found.pop(part) for part in ("given", "family") if part in found)
+    mapped: dict[str, tuple[str, ...]] = {column: (heading,) for column, heading in found.items()}
+    if NAME not in mapped and parts:
+        mapped[NAME] = parts
+    taken = {heading for headings_of in mapped.values() for heading in headings_of}
+    others = {column_name(heading): (heading,) for heading in headings if heading not in taken and column_name(heading)}
+    return {**others, **mapped}
+
+
+def column_name(heading: str) -> str:
+    """Return a heading as the name of a column: small letters, figures and underscores, a letter first."""
+    letters = "".join(letter if letter.isascii() and letter.isalnum() else "_" for letter in _plain(heading))
+    return "_".join(part for part in letters.split("_") if part).lstrip("0123456789_")
+
+
+def read_rows(
+    rows: Iterable[Row], mapped: Mapped, unprintable: Callable[[Mapping[str, str]], Iterable[str]]
+) -> tuple[tuple[Person, ...], tuple[Problem, ...]]:
+    """Return the people of a list, and what is wrong in it; rows without any cell are left out.
+
+    Values are composed (Unicode NFC) and their spaces joined. Wrong are a missing id or name, an id that is there
+    twice, a value that is too long, and characters that nothing can print (controls, unassigned, private).
+
+    Parameters
+    ----------
+    rows, mapped
+        The list, and what its headings stand for.
+    unprintable
+        Tells for a person's values what keeps the badge from being printed, a reason each.
+    """
+    people: list[Person] = []
+    problems: list[Problem] = []
+    lines: dict[str, int] = {}
+    for row in rows:
+        values = {column: _joined(row, headings) for column, headings in mapped.items()}
+        if not any(values.values()):
+            continue
+        wrong = [Problem(row.line, column, reason) for column, reason in _faults(values)]
+        identity = values.get(ID, "")
+        if identity and identity in lines:
+            wrong.append(Problem(row.line, ID, f"{identity!r} is already on line {lines[identity]}"))
+        lines.setdefault(identity, row.line)
+        if not wrong:
+            wrong = [Problem(row.line, "badge", reason) for reason in unprintable(values)]
+        problems += wrong
+        if not wrong:
+            people.append(Person(identity, values))
+    return tuple(people), tuple(problems)
+
+
+def namesakes(people: Iterable[Person]) -> tuple[str, ...]:
+    """Return the names that several people have, to be told of: they may be one person twice."""
+    counts = Counter(search_key(person.name) for person in people)
+    shown = {search_key(person.name): person.name for person in people}
+    return tuple(shown[key] for key, count in counts.items() if count > 1)
+
+
+def search_key(text: str) -> str:
+    """Return a text as it is searched: without case, accents, and marks (Unicode NFKD, case folding)."""
+    letters = unicodedata.normalize("NFKD", text.casefold())
+    kept = (letter for letter in letters if not unicodedata.combining(letter))
+    return " ".join("".join(letter if letter.isalnum() else " " for letter in kept).split())
+
+
+def _faults(values: Mapping[str, str]) -> Iterable[tuple[str, str]]:
+    for column in REQUIRED:
+        if not values.get(column):
+            yield column, "it is empty"
+    for column, value in values.items():
+        longest = LONGEST_ID if column == ID else LONGEST
+        if len(value) > longest:
+            yield column, f"it has {len(value)} characters; {longest} are the most"
+        strange = [letter for letter in value if unicodedata.category(letter) in ("Cc", "Cn", "Co", "Cs")]
+        if strange:
+            yield column, f"it holds a character that cannot be printed (U+{ord(strange[0]):04X})"
+
+
+def _joined(row: Row, headings: tuple[str, ...]) -> str:
+    text = " ".join(row.cells.get(heading, "") for heading in headings)
+    return " ".join(unicodedata.normalize("NFC", text).split())
+
+
+def _plain(heading: str) -> str:
+    return " ".join(heading.casefold().replace("_", " ").replace("-", " ").split())

@@ -1,0 +1,158 @@
+"""The roster in both databases, the real ones: SQLite in a file, and a PostgreSQL server of the test's own."""
+
+import multiprocessing
+import uuid
+
+import pytest
+import sqlalchemy as sa
+
+from kiosk.clock import ManualClock
+from kiosk.core.roster import Person
+from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
+from kiosk.store.roster import Imported, Roster
+from tests.postgres_lab import postgres
+
+
+@pytest.fixture(scope="module")
+def server():
+    with postgres() as server:
+        yield server
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def url(request, tmp_path):
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'event.db'}"
+    server = request.getfixturevalue("server")
+    name = f"event_{uuid.uuid4().hex[:12]}"
+    with sa.create_engine(server.url, isolation_level="AUTOCOMMIT", poolclass=sa.NullPool).connect() as connection:
+        connection.execute(sa.text(f"CREATE DATABASE {name}"))
+    return server.url.replace("/postgres?", f"/{name}?")
+
+
+@pytest.fixture
+def desk(url):
+    roster = Roster(url, "desk", ManualClock())
+    yield roster
+    roster.close()
+
+
+def person(key, name, **more):
+    return Person(key, {"id": key, "name": name, **more})
+
+
+ADA, GRACE = person("A1", "Ada Lind", role="visitor"), person("A2", "Grace Öz", organisation="Harbour Works")
+
+
+def test_a_list_is_taken_and_taken_again(desk):
+    assert desk.take_list([ADA, GRACE]) == Imported(2, 0, 0)
+    assert desk.take_list([ADA, GRACE]) == Imported(0, 0, 0)
+    assert desk.take_list([person("A1", "Ada Lind-Berg"), person("A3", "Edith")]) == Imported(1, 1, 1)
+    assert [expected.person.name for expected in desk.everybody()] == ["Ada Lind-Berg", "Edith"]
+
+
+def test_whoever_has_a_badge_or_walked_in_stays(desk):
+    desk.take_list([ADA, GRACE])
+    desk.begin("A1", with_photo=False)
+    desk.add_walk_in(person("W1", "Noor"))
+    desk.take_list([GRACE])
+    assert [expected.person.id for expected in desk.everybody()] == ["A1", "A2", "W1"]
+
+
+def test_a_walk_in_does_not_take_anothers_id(desk):
+    desk.take_list([ADA])
+    with pytest.raises(BadgePrinted):
+        desk.add_walk_in(person("A1", "Somebody else"))
+    assert desk.person("A1") == ADA
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [("oz", ["A2"]), ("gr ö", ["A2"]), ("LIND ada", ["A1"]), ("A2", ["A2"]), ("nd", []), ("%", []), ("", [])],
+)
+def test_people_are_found_by_the_beginnings_of_their_names_or_by_id(desk, text, found):
+    desk.take_list([ADA, GRACE])
+    assert [expected.person.id for expected in desk.find(text)] == found
+
+
+def test_values_come_back_as_they_were(desk):
+    desk.take_list([GRACE])
+    assert desk.person("A2") == GRACE
+
+
+def test_a_second_badge_must_be_asked_for_and_is_counted(desk):
+    desk.take_list([ADA])
+    first = desk.begin("A1", with_photo=True)
+    desk.end(first, "printed")
+    with pytest.raises(BadgePrinted, match="A1 has had a badge from desk"):
+        desk.begin("A1", with_photo=True)
+    second = desk.begin("A1", with_photo=False, reprint=True)
+    assert (first.number, second.number) == (1, 2)
+    (expected,) = desk.everybody()
+    assert [badge.state for badge in expected.badges] == ["printed", "begun"]
+
+
+def test_a_failed_badge_is_tried_again_and_an_unknown_one_is_not(desk):
+    desk.take_list([ADA])
+    desk.end(desk.begin("A1", with_photo=False), "failed")
+    again = desk.begin("A1", with_photo=False)
+    desk.end(again, "unknown")
+    with pytest.raises(BadgePrinted):
+        desk.begin("A1", with_photo=False)
+
+
+def test_nobody_has_an_unknown_id(desk):
+    for asked in (desk.person, lambda key: desk.begin(key, with_photo=False)):
+        with pytest.raises(UnknownPerson, match="'Z9'"):
+            asked("Z9")
+
+
+def test_what_one_station_writes_the_other_reads(desk, url):
+    desk.take_list([ADA])
+    desk.begin("A1", with_photo=False)
+    other = Roster(url, "door", ManualClock())
+    with pytest.raises(BadgePrinted, match="from desk"):
+        other.begin("A1", with_photo=False)
+    other.close()
+
+
+def test_two_stations_never_print_the_same_person(desk, url):
+    """Both processes want every badge, in opposite orders, at once."""
+    people = [person(f"P{number:03d}", f"Guest {number}") for number in range(20)]
+    desk.take_list(people)
+    context = multiprocessing.get_context("spawn")
+    with context.Pool(2) as pool:
+        wanted = [each.id for each in people]
+        taken = pool.starmap(take_all, [(url, "one", wanted), (url, "two", wanted[::-1])])
+    assert sorted(taken[0] + taken[1]) == wanted
+    assert all(len(expected.badges) == 1 for expected in desk.everybody())
+
+
+def take_all(url, station, wanted):
+    roster = Roster(url, station, ManualClock())
+    taken = []
+    for key in wanted:
+        try:
+            roster.end(roster.begin(key, with_photo=False), "printed")
+        except BadgePrinted:
+            continue
+        taken.append(key)
+    roster.close()
+    return taken
+
+
+def test_a_database_that_does_not_answer_is_told_of_and_comes_back(server):
+    desk = Roster(server.url, "desk", ManualClock())
+    desk.take_list([ADA])
+    server.stop()
+    with pytest.raises(RosterUnreachable):
+        desk.begin("A1", with_photo=False)
+    server.start()
+    assert desk.begin("A1", with_photo=False).number == 1
+    desk.close()
+
+
+def test_a_damaged_file_is_told_of(tmp_path):
+    (tmp_path / "event.db").write_bytes(b"not a database" * 100)
+    with pytest.raises(RosterUnreachable, match="not a database"):
+        Roster(f"sqlite:///{tmp_path / 'event.db'}", "desk", ManualClock())
