@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+import logging
 import signal
 import threading
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS
-from kiosk.errors import EXIT_DONE
+from kiosk.commands.told import SETTINGS, complain
+from kiosk.errors import EXIT_DONE, CannotWrite
+
+if TYPE_CHECKING:
+    from kiosk.settings import Settings
+
+_log = logging.getLogger(__name__)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,6 +34,25 @@ def run(options: argparse.Namespace) -> int:
     told_to_end = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: told_to_end.set())
-    with open_booth(read_settings(options.settings), headless=options.headless) as booth:
+    settings = read_settings(options.settings)
+    with _log_of(settings), open_booth(settings, headless=options.headless) as booth:
         booth.loop.run(lambda: not told_to_end.is_set())
     return EXIT_DONE
+
+
+@contextlib.contextmanager
+def _log_of(settings: Settings) -> Iterator[None]:
+    """Keep the log while the booth runs, and what ended it; a log that cannot be kept does not keep the booth shut."""
+    from kiosk.logs import keep_log
+
+    with contextlib.ExitStack() as closing:
+        if settings.logs.folder:
+            try:
+                closing.enter_context(keep_log(settings.path(settings.logs.folder), settings.booth.name))
+            except CannotWrite as error:
+                complain(error)
+        try:
+            yield
+        except Exception:
+            _log.critical("the booth has ended by a fault", exc_info=True)
+            raise

@@ -1,0 +1,33 @@
+"""Pack versions, settings without secrets, and the last faults for support; never a picture."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from kiosk.commands.told import SETTINGS, notice, write
+from kiosk.errors import EXIT_DONE, KioskError
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("-o", "--output", type=Path, default=Path("holdstill-report.zip"), metavar="FILE")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the file; a booth whose settings are refused is still worth a report."""
+    from kiosk.app import standing
+    from kiosk.clock import SystemClock
+    from kiosk.settings import read_settings
+    from kiosk.support import packed, packed_without_settings
+
+    try:
+        settings = read_settings(options.settings)
+        content = packed(settings, standing(settings, SystemClock()))
+    except KioskError as error:
+        notice(str(error))
+        content = packed_without_settings(f"{error}\n{error.advice}")
+    write(options.output, content)
+    print(f"{options.output}: look into it before you send it; it holds no picture, no PIN and no name of a sitter")
+    return EXIT_DONE

@@ -1,0 +1,93 @@
+"""The report for support: what it holds, and that no picture, secret or name is in it."""
+
+import io
+import json
+import logging
+import re
+import tomllib
+import zipfile
+
+import pytest
+
+from kiosk.cli import main
+from kiosk.logs import keep_log
+from kiosk.pin import hash_pin
+from tests.test_logs import JPEG
+
+PIN, PERSON = "730195", "Ottoline Marchbanks"
+SETTINGS = f"""
+# the PIN is {PIN}
+[booth]
+documents = ["gb-passport-print"]
+session_folder = "session"
+[camera]
+backend = "folder"
+folder = "card"
+[printer]
+backend = "folder"
+folder = "prints"
+[logs]
+folder = "log"
+[attendant]
+pin_hash = "{{hash}}"
+[[confirmations]]
+document = "gb-passport-print"
+by = "{PERSON}"
+on = 2026-11-25
+source = "the authority's page"
+"""
+MAGIC = (b"\xff\xd8\xff", b"\x89PNG", b"II*\x00", b"MM\x00*", b"%PDF")  # ITU-T T.81; ISO/IEC 15948; TIFF 6.0; ISO 32000
+
+
+@pytest.fixture
+def settings(tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text(SETTINGS.format(hash=hash_pin(PIN)))
+    (tmp_path / "session").mkdir()
+    (tmp_path / "session" / "still.jpg").write_bytes(JPEG)
+    (tmp_path / "prints").mkdir()
+    (tmp_path / "prints" / "a.pdf").write_bytes(b"%PDF-1.7")
+    with keep_log(tmp_path / "log", "till"):
+        logging.getLogger("kiosk.loop").info("welcome -> choose")
+        logging.getLogger("kiosk.loop").warning("camera: unplugged, last frame %s", JPEG)
+    return path
+
+
+def report(settings, tmp_path):
+    output = tmp_path / "report.zip"
+    assert main(["report", "--settings", str(settings), "-o", str(output)]) == 0
+    archive = zipfile.ZipFile(io.BytesIO(output.read_bytes()))
+    return {name: archive.read(name) for name in archive.namelist()}
+
+
+def test_it_holds_versions_settings_findings_and_faults(settings, tmp_path):
+    parts = report(settings, tmp_path)
+    assert set(parts) == {"versions.json", "settings.toml", "ready.txt", "faults.jsonl", "log.jsonl"}
+    assert json.loads(parts["versions.json"])["mediapipe"] == "0.10.21"
+    assert tomllib.loads(parts["settings.toml"].decode())["camera"] == {
+        "backend": "folder",
+        "folder": "card",
+        "keep": False,
+        "still_px": [4000, 6000],
+    }
+    assert b"camera.folder" in parts["ready.txt"]
+    (fault,) = map(json.loads, parts["faults.jsonl"].splitlines())
+    assert fault["says"] == "camera: unplugged, last frame <550 bytes>"
+    assert len(parts["log.jsonl"].splitlines()) == 2
+
+
+def test_no_picture_no_secret_and_no_name_is_in_it(settings, tmp_path):
+    for name, content in report(settings, tmp_path).items():
+        assert not any(magic in content for magic in MAGIC), name
+        assert b"argon2" not in content, name
+        assert PIN.encode() not in content, name
+        assert not re.search("Ottoline|Marchbanks", content.decode()), name
+
+
+def test_settings_that_are_refused_are_told_of_without_their_text(settings, tmp_path, capsys):
+    settings.write_text(settings.read_text().replace("[camera]", "[camera]\nspeed = 1"))
+    parts = report(settings, tmp_path)
+    assert set(parts) == {"versions.json", "settings.txt"}
+    assert b"camera.speed: unknown key" in parts["settings.txt"]
+    assert b"argon2" not in parts["settings.txt"]
+    assert "camera.speed" in capsys.readouterr().err
