@@ -15,6 +15,7 @@ from demo.hand import Hand
 from kiosk.app import Booth, open_booth
 from kiosk.catalogue import Catalogue
 from kiosk.core.events import Still
+from kiosk.core.override import REASONS
 from kiosk.errors import KioskError
 from kiosk.render.photo import Photo
 from kiosk.render.report import measured_json
@@ -81,7 +82,7 @@ def _tell(stills: list[Still], album: Album, took_s: float) -> int:
     """Write the report and say what was made."""
     sheets = sorted((OUT / "prints").glob("*.pdf"))
     kept = [path for path in (OUT / "session").iterdir() if not path.name.startswith(".")]
-    if not sheets or kept or stills[-1].judgement.verdict != "pass":
+    if not sheets or kept or not stills[-1].passed:
         print(f"The session did not end with a sheet: {len(sheets)} sheets, {len(kept)} files kept.", file=sys.stderr)
         return 1
     _report(stills[-1])
@@ -99,7 +100,8 @@ def _report(still: Still) -> None:
     catalogue = Catalogue.load()
     document = catalogue.get(DOCUMENT)
     photo = Photo(decode_still(still.photo_jpeg), document.frame_mm)
-    page = report_page(photo, still.judgement, document, catalogue.sources, simulated=True)
+    override = REASONS[still.override] if still.override else ""
+    page = report_page(photo, still.judgement, document, catalogue.sources, simulated=True, override=override)
     (OUT / "report.pdf").write_bytes(page.finish())
     data = json.dumps(measured_json(Path("still.jpg"), still.judgement), indent=2)
     (OUT / "report.json").write_text(data, encoding="utf-8")

@@ -268,8 +268,10 @@ class Loop:
             case Measure(ticket, jpeg, document):
                 parts.files.put(_STILL, jpeg)
                 parts.worker.submit(ticket, partial(parts.bench.measure, jpeg, document))
-            case Print(ticket, plan, document):
-                parts.worker.submit(ticket, partial(parts.bench.sheet, parts.files.get(_STILL), plan, document))
+            case Print(ticket, plan, document, by_attendant):
+                still = parts.files.get(_STILL)
+                job = partial(parts.bench.sheet, still, plan, document, passed_by_attendant=by_attendant)
+                parts.worker.submit(ticket, job)
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 parts.files.wipe()

@@ -113,10 +113,10 @@ class Bench:
         preview = simplejpeg.encode_jpeg(np.ascontiguousarray(photo.pixels), quality=92, colorspace="RGB")
         return Still(judgement, preview)
 
-    def sheet(self, jpeg: bytes, plan: CropPlan, document: Document) -> Outcome:
+    def sheet(self, jpeg: bytes, plan: CropPlan, document: Document, *, passed_by_attendant: bool = False) -> Outcome:
         """Return the sheet of a judged still; errors as those of `make_sheet`."""
         sheet = self.layout.impose(document)
-        strip = SheetStrip((document.id,), self.clock.today(), self.simulated)
+        strip = SheetStrip((document.id,), self.clock.today(), self.simulated, passed_by_attendant)
         pdf = make_sheet(decode_still(jpeg), plan, document, sheet, strip, path="the still")
         return SheetMade(PrintJob(secrets.token_hex(8), pdf, self.layout.medium.name))
 

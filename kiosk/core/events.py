@@ -8,6 +8,7 @@ from typing import Literal
 from kiosk.core.conformance import Judgement
 from kiosk.core.crop import CropPlan
 from kiosk.core.measurement import Observation
+from kiosk.core.override import OverrideReason
 from kiosk.core.rules import Document
 from kiosk.core.view import Intent
 
@@ -19,10 +20,16 @@ Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """A measured still: the judgement, and the cropped photo for the review screen as JPEG."""
+    """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it."""
 
     judgement: Judgement
     photo_jpeg: bytes = field(default=b"", repr=False)
+    override: OverrideReason | None = None
+
+    @property
+    def passed(self) -> bool:
+        """Whether it may be printed: it conforms, or an attendant has passed it."""
+        return self.judgement.verdict == "pass" or self.override is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +81,41 @@ class Mended:
 
 
 @dataclass(frozen=True, slots=True)
+class Overridden:
+    """The attendant passes the photo that is under review, for a reason."""
+
+    reason: OverrideReason
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The attendant releases the sheet that waits."""
+
+
+@dataclass(frozen=True, slots=True)
+class CallAnswered:
+    """The attendant has come to the sitter who called."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tick:
     """Time has passed."""
 
 
-Event = Intent | Seen | ShotArrived | ShotFailed | Measured | PrintMoved | Failed | Mended | Tick
+Event = (
+    Intent
+    | Seen
+    | ShotArrived
+    | ShotFailed
+    | Measured
+    | PrintMoved
+    | Failed
+    | Mended
+    | Overridden
+    | Released
+    | CallAnswered
+    | Tick
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +141,12 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Print:
-    """Impose and print the photo that this plan cuts out of the last still."""
+    """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it."""
 
     ticket: Ticket
     plan: CropPlan
     document: Document
+    passed_by_attendant: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from kiosk.core.conformance import Finding, Judgement
 from kiosk.core.geometry import Range
 from kiosk.core.patience import has_other_words, wants_person
 from kiosk.core.rules import Document
-from kiosk.core.session import House, Session
+from kiosk.core.session import House, Session, idle_limit_s
 from kiosk.core.units import px_from_mm
 from kiosk.core.view import Offer, Price, Row, SessionView, Word
 
@@ -52,6 +52,9 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         shot=session.shot,
         shots=house.shots,
         verdict=_verdict(judgement),
+        passed_by_attendant=session.still is not None and session.still.override is not None,
+        attended=house.attended,
+        called=session.called,
         rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
         reasons=judgement.reasons if judgement else (),
         photo_jpeg=session.still.photo_jpeg if session.still else b"",
@@ -116,7 +119,7 @@ def limit_text(limit: Range, unit: str) -> str:
 
 
 def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
-    limit_s = house.idle_s.get(session.state)
+    limit_s = idle_limit_s(session, house)
     if limit_s is None or session.state in ("shooting", "measuring", "printing"):
         return None
     left_s = limit_s - (now_s - session.active_s)

@@ -1,7 +1,11 @@
-"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
+r"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
 
     welcome -> choose -> privacy -> align -> shooting -> measuring -> review -> printing -> collect -> welcome
-                                      ^____________________/  (a shot that does not pass is taken again)
+                                      ^____________________/           \-> release -^
+                                      (a shot that does not pass is taken again)
+
+Where the house wants it so, a sheet waits in `release` for the attendant. An attendant may pass a photo under review
+that the measurements did not; its judgement stays as it was, with the attendant's reason beside it.
 
 Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again.
 `step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
@@ -11,9 +15,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from kiosk.core.coach import Advice, advise, live_limits
 from kiosk.core.events import (
+    CallAnswered,
     Command,
     Ending,
     Event,
@@ -22,8 +28,10 @@ from kiosk.core.events import (
     Measure,
     Measured,
     Mended,
+    Overridden,
     Print,
     PrintMoved,
+    Released,
     Seen,
     Shoot,
     ShotArrived,
@@ -34,6 +42,7 @@ from kiosk.core.events import (
 )
 from kiosk.core.framing import Framing, framing
 from kiosk.core.measurement import Observation
+from kiosk.core.override import unprintable
 from kiosk.core.rules import Document
 from kiosk.core.shutter import Hold, hold
 from kiosk.core.view import Intent, Price, State
@@ -45,7 +54,8 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "align": ("shooting", "review", "welcome", "out_of_order"),
     "shooting": ("measuring", "align", "welcome", "out_of_order"),
     "measuring": ("review", "align", "welcome", "out_of_order"),
-    "review": ("align", "printing", "welcome", "out_of_order"),
+    "review": ("align", "release", "printing", "welcome", "out_of_order"),
+    "release": ("printing", "welcome", "out_of_order"),
     "printing": ("collect", "welcome", "out_of_order"),
     "collect": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
@@ -66,6 +76,12 @@ class House:
         Width and height of the camera's stills.
     prices
         What a sheet costs, by the document's id, where a price is shown.
+    release
+        Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
+    attended
+        Whether there is an attendant who can be called.
+    called_s
+        How long a sitter who has called may wait for the attendant.
     idle_s
         Seconds without a sitter's action, or a device's answer, after which each state goes back to welcome.
     """
@@ -75,6 +91,9 @@ class House:
     shots: int = 4
     still_px: tuple[int, int] = (1600, 2000)
     prices: Mapping[str, Price] = field(default_factory=dict)
+    release: Literal["free", "attendant"] = "free"
+    attended: bool = False
+    called_s: float = 600.0
     idle_s: Mapping[State, float] = field(
         default_factory=lambda: {
             "choose": 90.0,
@@ -83,6 +102,7 @@ class House:
             "shooting": 60.0,
             "measuring": 60.0,
             "review": 120.0,
+            "release": 600.0,
             "printing": 600.0,
             "collect": 45.0,
         }
@@ -91,7 +111,15 @@ class House:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """Where the sitter stands. `fault` is the sentence and the next step of what failed."""
+    """Where the sitter stands.
+
+    Attributes
+    ----------
+    fault
+        The sentence and the next step of what failed.
+    called
+        Whether the sitter has called the attendant, who has not come yet.
+    """
 
     state: State = "welcome"
     since_s: float = 0.0
@@ -105,6 +133,7 @@ class Session:
     still: Still | None = None
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
+    called: bool = False
 
 
 Outcome = tuple[Session, tuple[Command, ...]]
@@ -116,6 +145,8 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
         return _out_of_order(session, event, now_s)
     if isinstance(event, Intent):
         return _intent(replace(session, active_s=now_s), event, now_s, house)
+    if isinstance(event, Overridden | Released | CallAnswered):
+        return _attended(replace(session, active_s=now_s), event, now_s)
     match session.state, event:
         case "align", Seen(observation):
             return _watch(session, observation, now_s, house)
@@ -133,10 +164,37 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
         case "out_of_order", Mended():
             return _welcome(session, now_s, house)
         case _, Tick():
-            limit_s = house.idle_s.get(session.state)
-            if limit_s is not None and now_s - session.active_s > limit_s:
-                return _time_out(session, now_s, house)
+            return _tick(session, now_s, house)
     return session, ()
+
+
+def _tick(session: Session, now_s: float, house: House) -> Outcome:
+    """Go home from a state in which nothing has happened for too long; at home, forget a call that nobody answered."""
+    idle_s = now_s - session.active_s
+    if session.state == "welcome" and session.called and idle_s > house.called_s:
+        return replace(session, called=False), ()
+    limit_s = idle_limit_s(session, house)
+    if limit_s is not None and idle_s > limit_s:
+        return _time_out(session, now_s, house)
+    return session, ()
+
+
+def _attended(session: Session, event: Overridden | Released | CallAnswered, now_s: float) -> Outcome:
+    """Return the session after what the attendant did for the sitter."""
+    match session.state, event:
+        case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
+            return replace(session, still=replace(session.still, override=reason), called=False), ()
+        case "release", Released():
+            return _print(session, now_s)
+        case _, CallAnswered():
+            return replace(session, called=False), ()
+    return session, ()
+
+
+def idle_limit_s(session: Session, house: House) -> float | None:
+    """Return after how many seconds without an action the session starts again; None where it never does."""
+    limit_s = house.idle_s.get(session.state)
+    return limit_s if limit_s is None or not session.called else max(limit_s, house.called_s)
 
 
 def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
@@ -144,6 +202,8 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     match session.state, intent.name:
         case _, "language" if intent.argument in house.languages:
             return replace(session, language=intent.argument), ()
+        case _, "call" if house.attended:
+            return replace(session, called=True), ()
         case "welcome", "start":
             return _enter(session, "choose", now_s), ()
         case "choose", "choose":
@@ -158,8 +218,8 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "review", "retake":
             return _align(replace(session, shot=0), now_s)
         case "review", "accept" if _passed(session):
-            return _print(session, now_s)
-        case (("choose" | "privacy" | "align" | "shooting" | "measuring" | "review"), "start_again"):
+            return _release(session, now_s, house)
+        case (("choose" | "privacy" | "align" | "shooting" | "measuring" | "review" | "release"), "start_again"):
             return _leave(session, now_s, house, "abandoned")
         case "choose", "back":
             return _leave(session, now_s, house, "abandoned")
@@ -168,12 +228,20 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     return session, ()
 
 
+def _release(session: Session, now_s: float, house: House) -> Outcome:
+    """Print at once, or wait for the attendant."""
+    if house.release == "attendant":
+        return _enter(session, "release", now_s), ()
+    return _print(session, now_s)
+
+
 def _print(session: Session, now_s: float) -> Outcome:
     plan = session.still.judgement.plan if session.still else None
     if plan is None or session.document is None:
         return session, ()
     printing = replace(_enter(session, "printing", now_s), print_state="waiting")
-    return printing, (Print(now_s, plan, session.document),)
+    overridden = session.still is not None and session.still.override is not None
+    return printing, (Print(now_s, plan, session.document, overridden),)
 
 
 def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
@@ -199,7 +267,7 @@ def _judge(session: Session, now_s: float, house: House) -> Outcome:
 
 
 def _passed(session: Session) -> bool:
-    return session.still is not None and session.still.judgement.verdict == "pass"
+    return session.still is not None and session.still.passed
 
 
 def _enter(session: Session, state: State, now_s: float) -> Session:

@@ -11,10 +11,31 @@ from kiosk.core.measurement import HeadPoints, HeadTop
 from kiosk.core.requirements import DocumentKind
 
 State = Literal[
-    "welcome", "choose", "privacy", "align", "shooting", "measuring", "review", "printing", "collect", "out_of_order"
+    "welcome",
+    "choose",
+    "privacy",
+    "align",
+    "shooting",
+    "measuring",
+    "review",
+    "release",
+    "printing",
+    "collect",
+    "out_of_order",
 ]
 IntentName = Literal[
-    "start", "choose", "agree", "back", "language", "start_again", "help", "retake", "accept", "done", "more_time"
+    "start",
+    "choose",
+    "agree",
+    "back",
+    "language",
+    "start_again",
+    "help",
+    "retake",
+    "accept",
+    "done",
+    "more_time",
+    "call",
 ]
 Word = Literal["pass", "fail", "refer", "unmeasured"]
 
@@ -104,6 +125,10 @@ class SessionView:
         Number of the current shot and the most that will be tried.
     verdict, rows
         The judgement of the last still.
+    passed_by_attendant
+        Whether an attendant has passed it all the same.
+    attended, called
+        Whether there is an attendant to call, and whether the sitter has called.
     reasons
         Keys of what failed, for the plain sentence.
     photo_jpeg
@@ -144,6 +169,9 @@ class SessionView:
     shots: int = 0
     verdict: Word = "unmeasured"
     rows: tuple[Row, ...] = ()
+    passed_by_attendant: bool = False
+    attended: bool = False
+    called: bool = False
     reasons: tuple[str, ...] = ()
     photo_jpeg: bytes = b""
     photo_points_mm: HeadPoints | None = None

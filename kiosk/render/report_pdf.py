@@ -82,6 +82,7 @@ def report_page(
     *,
     photo_name: str = "",
     simulated: bool = False,
+    override: str = "",
 ) -> Page:
     """Return the report on a still as one A4 page; equal judgements give equal bytes.
 
@@ -97,13 +98,15 @@ def report_page(
         The file of the still, where it has one that the reader knows.
     simulated
         Whether any device was simulated; then the page says so.
+    override
+        Why an attendant has passed the photo all the same; empty where none has.
     """
     page = Page(_PAPER.size_mm)
     pen = _Pen(page)
     _heading(pen, document, photo_name, simulated)
     if photo is not None and judgement.plan is not None:
         _picture(pen, photo, judgement.plan, document)
-    _verdict(pen, judgement)
+    _verdict(pen, judgement, override)
     _table(pen, judgement.findings, sources)
     _footing(pen, document)
     return page
@@ -156,7 +159,7 @@ def _line(page: Page, line: Line) -> None:
     page.draw_line(line, 0.2, BLACK)
 
 
-def _verdict(pen: _Pen, judgement: Judgement) -> None:
+def _verdict(pen: _Pen, judgement: Judgement, override: str) -> None:
     word, title = _TITLES[judgement.verdict]
     x, y, width = 132.0, 40.0, _RIGHT - 132.0
     draw_sign(pen.page, word, x, y, 14.0)
@@ -164,6 +167,8 @@ def _verdict(pen: _Pen, judgement: Judgement) -> None:
     for line in wrapped(title, width, 4.6, _BOLD):
         pen.write(line, x, below, 4.6, _BOLD, COLOURS[word])
         below += 6.2
+    if override:
+        below = pen.paragraph(f"Passed by attendant: {override}.", x, below + 1.5, width)
     below = pen.paragraph("The issuing authority decides.", x, below + 1.5, width) + 3.0
     words: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
     for each in words:

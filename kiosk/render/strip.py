@@ -32,11 +32,13 @@ class SheetStrip:
     documents: tuple[str, ...]
     printed_on: date
     simulated: bool = False
+    passed_by_attendant: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:
         """The words, in the order of reading."""
-        return " + ".join(self.documents), self.printed_on.isoformat(), "print at 100 %"
+        passed = ("passed by attendant",) if self.passed_by_attendant else ()
+        return " + ".join(self.documents), self.printed_on.isoformat(), *passed, "print at 100 %"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
 from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
-from kiosk.screens.widgets import button, notes
+from kiosk.screens.widgets import button, footer, notes
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
@@ -24,9 +24,26 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
     notes(scene, rows(shown, len(steps)), steps)
     rest, close = cut_bottom(area.controls, 150, 28)
-    others = [("start_again", tr("help.start_again")), ("attendant", tr("help.attendant"))]
+    person = tr("called.title" if view.called else "help.attendant")
+    others = [("start_again", tr("help.start_again")), ("attendant", person)]
     notes(scene, rows(cut_top(rest, 360)[0], len(others)), others)
+    if view.attended and not view.called:
+        call, _ = cut_top(cut_bottom(rest, 130, 0)[1], 130)
+        button(scene, call, tr("button.call"), Intent("call"), icon="attendant")
     button(scene, close, tr("button.close"), Place(), rank="main")
+
+
+def paint_called(scene: Scene, view: SessionView) -> None:
+    """Say that somebody comes, and let the sitter go on meanwhile."""
+    tr = scene.words.tr
+    area = layout(scene.size)
+    sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
+    scene.icon(square(sign, 320), "attendant", theme.GUIDE, 12)
+    scene.text(words, tr("called.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    text, rest = cut_top(area.controls, 200, 28)
+    scene.text(text, tr("called.text"), theme.BODY, theme.MUTED, align="centre")
+    button(scene, cut_top(rest, 150)[0], tr("button.go_on"), Place(), rank="main")
+    footer(scene, area, help_=False, start_again=view.state not in ("welcome", "printing"))
 
 
 def paint_languages(scene: Scene, view: SessionView) -> None:

@@ -12,7 +12,7 @@ from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows, square
 from kiosk.screens.scene import Scene, skia_rect
 from kiosk.screens.text import Style, fit, largest_common
-from kiosk.screens.widgets import FINAL, button, footer, sign
+from kiosk.screens.widgets import FINAL, button, footer, note, sign
 
 SIGN_SIDE = 112.0
 ROWS_SHOWN = 3
@@ -40,14 +40,18 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
-    """Offer to print what passed; what did not can only be taken again."""
+    """Offer to print what passed; what did not is taken again, or shown to the attendant."""
     tr = scene.words.tr
     retake = tr("button.retake")
-    if view.verdict == "pass":
+    if view.verdict == "pass" or view.passed_by_attendant:
         button(scene, places[0], tr("button.accept"), Intent("accept"), icon="printer", rank="main")
         button(scene, places[1], retake, Intent("retake"), icon="camera")
-    else:
-        button(scene, places[1], retake, Intent("retake"), icon="camera", rank="main")
+        return
+    button(scene, places[1], retake, Intent("retake"), icon="camera", rank="main")
+    if view.called:
+        note(scene, places[0], "attendant", tr("called.title"), theme.GUIDE)
+    elif view.attended:
+        button(scene, places[0], tr("button.call"), Intent("call"), icon="attendant")
 
 
 def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
@@ -57,15 +61,15 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
         place, words = cut_top(rect, SIGN_SIDE, 32)
     else:
         place, words = cut_start(rect, SIGN_SIDE, 32)
-    sign(
-        scene,
-        Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE),
-        FINAL["refer" if view.verdict == "unmeasured" else view.verdict],
-    )
+    word: Word = "refer" if view.verdict == "unmeasured" or view.passed_by_attendant else view.verdict
+    sign(scene, Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE), FINAL[word])
     title, _ = cut_top(words, words.height * 0.56, 0)
-    used = scene.text(title, tr(f"review.{view.verdict}.title"), theme.TITLE, bold=True, stand="top")
+    heading = "review.passed.title" if view.passed_by_attendant else f"review.{view.verdict}.title"
+    used = scene.text(title, tr(heading), theme.TITLE, bold=True, stand="top")
     _, text = cut_top(words, used.height, 12)
     reason = f"reason.{view.reasons[0]}" if view.verdict == "fail" and view.reasons else f"review.{view.verdict}.text"
+    if view.passed_by_attendant:
+        reason = "review.passed.text"
     scene.text(text, tr(reason), theme.BODY, theme.MUTED, stand="top")
 
 

@@ -23,7 +23,7 @@ from kiosk.screens.text import Align, Block, Style, fit
 from kiosk.screens.theme import Colour, Scale
 
 Picture = NDArray[np.uint8]
-Panel = Literal["", "help", "language", "countries"]
+Panel = Literal["", "help", "called", "language", "countries"]
 Side = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 

@@ -20,6 +20,7 @@ from kiosk.screens import (
     panels,
     printing,
     privacy,
+    release,
     review,
     theme,
     welcome,
@@ -38,6 +39,7 @@ SCREENS: Mapping[State, Paint] = {
     "shooting": align.paint,
     "measuring": align.paint,
     "review": review.paint,
+    "release": release.paint,
     "printing": printing.paint,
     "collect": collect.paint,
     "out_of_order": out_of_order.paint,
@@ -145,7 +147,7 @@ class Stage:
         if isinstance(target.act, Place):
             self.go(target.act)
             return Intent("help" if target.act.panel == "help" else "more_time")
-        self.go(Place())
+        self.go(Place("called") if target.act.name == "call" else Place())
         return target.act
 
     def _put_back(self, rect: Rect) -> None:
@@ -171,6 +173,8 @@ class Stage:
             return panels.paint_warning
         if self._place.panel == "help":
             return panels.paint_help
+        if self._place.panel == "called" and view.called:
+            return panels.paint_called
         if self._place.panel == "language":
             return panels.paint_languages
         if self._place.panel == "countries":

@@ -8,13 +8,16 @@ from hypothesis import strategies as st
 
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.events import (
+    CallAnswered,
     Failed,
     Look,
     Measure,
     Measured,
     Mended,
+    Overridden,
     Print,
     PrintMoved,
+    Released,
     Seen,
     Shoot,
     ShotArrived,
@@ -23,7 +26,7 @@ from kiosk.core.events import (
     Tick,
     Wipe,
 )
-from kiosk.core.measurement import Observation
+from kiosk.core.measurement import Measurement, Observation
 from kiosk.core.session import NEXT, House, Session, step
 from kiosk.core.view import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
@@ -171,6 +174,74 @@ def test_every_state_has_a_way_home(state):
     assert {"welcome", "out_of_order"} <= reached
 
 
+ATTENDED = replace(HOUSE, attended=True, release="attendant")
+SHUT = Measurement("eyes_open", 0.0, "ratio")
+NEARLY = Still(judge(conforming(DOCUMENT, eyes_open=SHUT), DOCUMENT), b"jpeg")
+
+
+def test_an_attendant_passes_a_photo_that_failed_and_its_judgement_stays_as_it_was():
+    failed = replace(review(), still=NEARLY)
+    assert NEARLY.judgement.verdict == "fail"
+    assert step(failed, Intent("accept"), 30.0, HOUSE)[1] == ()
+    passed, commands = step(failed, Overridden("medical"), 31.0, HOUSE)
+    assert (passed.state, commands) == ("review", ())
+    assert passed.still.judgement is NEARLY.judgement
+    _, commands = step(passed, Intent("accept"), 32.0, HOUSE)
+    assert commands == (Print(32.0, NEARLY.judgement.plan, DOCUMENT, passed_by_attendant=True),)
+
+
+def test_a_new_shot_is_judged_anew_whatever_was_passed_before():
+    passed, _ = step(replace(review(), still=NEARLY), Overridden("medical"), 31.0, HOUSE)
+    again, _ = play(passed, Intent("retake"), *HOLDING, start_s=32.0)
+    again, _ = play(again, ShotArrived(b"jpeg"), Measured(50.0, NEARLY), start_s=50.0)
+    assert (again.state, again.still.passed) == ("align", False)
+
+
+@pytest.mark.parametrize("state", ["align", "measuring", "release", "printing", "welcome"])
+def test_a_photo_is_passed_only_while_it_is_under_review(state):
+    session = replace(review(), state=state, still=NEARLY)
+    after, commands = step(session, Overridden("child"), 31.0, HOUSE)
+    assert (after.still, commands) == (NEARLY, ())
+
+
+def test_nobody_can_pass_a_photo_without_a_head():
+    after, _ = step(replace(review(), still=BAD), Overridden("authority"), 31.0, HOUSE)
+    assert after.still.override is None
+
+
+def test_a_sheet_waits_until_the_attendant_releases_it():
+    waiting, commands = step(review(), Intent("accept"), 30.0, ATTENDED)
+    assert (waiting.state, commands) == ("release", ())
+    for tap in ("accept", "done", "agree", "help"):
+        assert step(waiting, Intent(tap), 31.0, ATTENDED)[0].state == "release"
+    printing, commands = step(waiting, Released(), 32.0, ATTENDED)
+    assert (printing.state, commands) == ("printing", (Print(32.0, GOOD.judgement.plan, DOCUMENT),))
+
+
+@pytest.mark.parametrize("state", [state for state in NEXT if state != "release"])
+def test_a_release_that_nobody_waits_for_prints_nothing(state):
+    session = replace(review(), state=state)
+    assert step(session, Released(), 32.0, ATTENDED)[1] == ()
+
+
+def test_who_calls_is_waited_for_until_the_attendant_comes():
+    assert not step(review(), Intent("call"), 30.0, HOUSE)[0].called
+    called, _ = step(review(), Intent("call"), 30.0, ATTENDED)
+    assert called.called
+    waiting, _ = step(called, Tick(), 30.0 + ATTENDED.called_s - 1, ATTENDED)
+    assert waiting.state == "review"
+    gone, _ = step(called, Tick(), 31.0 + ATTENDED.called_s, ATTENDED)
+    assert (gone.state, gone.called) == ("welcome", False)
+    answered, _ = step(called, CallAnswered(), 40.0, ATTENDED)
+    assert (answered.state, answered.called) == ("review", False)
+
+
+def test_a_call_from_the_welcome_screen_is_forgotten_when_nobody_comes():
+    called, _ = step(Session(), Intent("call"), 30.0, ATTENDED)
+    assert step(called, Tick(), 29.0 + ATTENDED.called_s, ATTENDED)[0].called
+    assert not step(called, Tick(), 31.0 + ATTENDED.called_s, ATTENDED)[0].called
+
+
 STALE, IN_TIME = -1.0, -2.0
 EVENTS = st.one_of(
     st.sampled_from(
@@ -182,6 +253,11 @@ EVENTS = st.one_of(
             Intent("accept"),
             Intent("done"),
             Intent("help"),
+            Intent("call"),
+            Overridden("belief"),
+            Released(),
+            CallAnswered(),
+            Measured(IN_TIME, NEARLY),
             Intent("choose", "no-such-document"),
             Seen(seen()),
             Seen(seen(yaw=20.0)),
@@ -203,19 +279,30 @@ EVENTS = st.one_of(
 @settings(max_examples=300, deadline=None)
 @given(st.lists(st.tuples(EVENTS, st.sampled_from([0.03, 0.5, 1.2, 200.0])), max_size=60))
 def test_any_story_stays_on_the_table_and_never_prints_unjudged_or_keeps_a_picture_at_welcome(story):
+    tell(story, HOUSE)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.tuples(EVENTS, st.sampled_from([0.03, 0.5, 1.2, 200.0])), max_size=60))
+def test_the_same_holds_where_an_attendant_releases(story):
+    tell(story, ATTENDED)
+
+
+def tell(story, house):
     session, now_s = Session(), 0.0
     for event, apart_s in story:
         now_s += apart_s
         in_time = isinstance(event, Measured) and event.ticket == IN_TIME
         happened = replace(event, ticket=session.since_s) if in_time else event
-        after, commands = step(session, happened, now_s, HOUSE)
+        after, commands = step(session, happened, now_s, house)
         assert after.state == session.state or after.state in NEXT[session.state]
         for command in commands:
             if isinstance(command, Print):
-                assert session.still is GOOD
+                assert session.still is GOOD or session.still.override == "belief"
+                assert house.release == "free" or isinstance(event, Released)
         if after.state in ("welcome", "out_of_order"):
             assert after.still is None
-        left = session.state in ("align", "shooting", "measuring", "review", "printing")
+        left = session.state in ("align", "shooting", "measuring", "review", "release", "printing")
         if left and after.state in ("welcome", "out_of_order", "collect"):
             assert any(isinstance(command, Wipe) for command in commands)
         session = after

@@ -113,6 +113,12 @@ VIEWS = {
     "review_fail": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
     "review_refer": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
     "review_unmeasured": replace(REVIEW, verdict="unmeasured", photo_jpeg=b"", photo_points_mm=None),
+    "review_attended": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), attended=True),
+    "review_called": replace(
+        REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), attended=True, called=True
+    ),
+    "review_passed": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), passed_by_attendant=True),
+    "release": replace(COMMON, state="release"),
     "printing_waiting": replace(COMMON, state="printing"),
     "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
     "printing_failed": replace(COMMON, state="printing", print_state="failed"),
@@ -135,6 +141,9 @@ OTHER_WORDS = {
 }
 PLACES = (
     ("welcome", Place("help")),
+    ("review_attended", Place("help")),
+    ("review_called", Place("help")),
+    ("review_called", Place("called")),
     ("align", Place("language")),
     ("choose", Place("countries")),
     ("choose", Place(country="DE")),
