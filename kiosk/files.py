@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import os
+import stat
 import tempfile
 from pathlib import Path
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write `content` beside `path`, bring it to the disk, and move it into place.
+    """Write `content` beside `path`, bring it to the disk, and move it into place; who may read it stays as it was.
+
+    A new file is for its owner alone.
 
     Raises
     ------
@@ -19,6 +22,7 @@ def write_whole(path: Path, content: bytes) -> None:
     descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
         with os.fdopen(descriptor, "wb") as file:
+            _keep_readers(path, file.fileno())
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
@@ -32,3 +36,11 @@ def write_whole(path: Path, content: bytes) -> None:
         os.fsync(folder)
     finally:
         os.close(folder)
+
+
+def _keep_readers(path: Path, descriptor: int) -> None:
+    """Give the new file the mode and the group of the one before, as far as this user may."""
+    with contextlib.suppress(FileNotFoundError, PermissionError):
+        before = path.stat()
+        os.fchmod(descriptor, stat.S_IMODE(before.st_mode))
+        os.fchown(descriptor, -1, before.st_gid)

@@ -1,0 +1,158 @@
+"""The install, as far as a container can try it: into a folder, then looked over by its own check and by systemd.
+
+What needs a running machine (the X server on a console, cameras, the mounts) is looked over by `hardware/os/check`
+on that machine and is not shown here.
+"""
+
+import configparser
+import os
+import re
+import shutil
+import stat
+import subprocess
+from pathlib import Path
+
+import pytest
+
+OS = Path(__file__).parents[2] / "hardware" / "os"
+UNITS = "etc/systemd/system"
+
+
+def called(script, folder):
+    environment = {**os.environ, "DESTDIR": str(folder)}
+    return subprocess.run([OS / script], env=environment, capture_output=True, text=True, check=False)
+
+
+def listed(folder):
+    entries = {}
+    for path in sorted(folder.rglob("*")):
+        content = path.readlink() if path.is_symlink() else path.read_bytes() if path.is_file() else None
+        entries[str(path.relative_to(folder))] = (stat.filemode(path.lstat().st_mode), content)
+    return entries
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("root")
+    run = called("install", folder)
+    assert run.returncode == 0, run.stderr
+    return folder
+
+
+@pytest.fixture
+def copy(installed, tmp_path):
+    shutil.copytree(installed, tmp_path / "root", symlinks=True, copy_function=os.link)
+    return tmp_path / "root"
+
+
+def rewritten(text):
+    """Return what gives a file another content, as a new file, for the copy shares the old one."""
+
+    def spoil(path):
+        path.unlink()
+        path.write_text(text)
+
+    return spoil
+
+
+def test_what_was_just_installed_is_found_well(installed):
+    run = called("check", installed)
+    assert run.returncode == 0, run.stdout
+    assert run.stderr == ""
+    assert all(line.startswith("ok   ") for line in run.stdout.splitlines())
+
+
+def test_a_second_install_changes_nothing(copy):
+    before = listed(copy)
+    assert called("install", copy).returncode == 0
+    assert listed(copy) == before
+
+
+def test_an_update_takes_away_what_the_program_no_longer_has_and_leaves_what_is_the_shops(copy):
+    (copy / "opt/holdstill/kiosk/old.py").touch()
+    (copy / "opt/holdstill/.venv").mkdir()
+    (copy / "etc/holdstill/settings.toml").write_text("[booth]\n")
+    assert called("install", copy).returncode == 0
+    assert not (copy / "opt/holdstill/kiosk/old.py").exists()
+    assert (copy / "opt/holdstill/.venv").is_dir()
+    assert (copy / "etc/holdstill/settings.toml").read_text() == "[booth]\n"
+
+
+@pytest.mark.parametrize(
+    ("path", "spoil", "said"),
+    [
+        (f"{UNITS}/holdstill.service", rewritten("[Service]\n"), "was changed"),
+        ("etc/udev/rules.d/70-holdstill.rules", Path.unlink, "is missing"),
+        ("etc/systemd/user/gvfs-gphoto2-volume-monitor.service", Path.unlink, "may take the camera away"),
+        (f"{UNITS}/ctrl-alt-del.target", Path.unlink, "restarts the machine"),
+        (f"{UNITS}/multi-user.target.wants/holdstill.service", Path.unlink, "does not start with the machine"),
+        (f"{UNITS}/default.target", Path.unlink, "into a desktop"),
+        ("opt/holdstill/kiosk/loop.py", rewritten(""), "another version"),
+        ("usr/local/bin/holdstill", Path.unlink, "does not lead to the program"),
+        ("etc/holdstill", lambda path: path.chmod(0o755), "read by others"),
+    ],
+)
+def test_each_thing_that_is_not_as_it_should_be_is_told_with_a_next_step(copy, path, spoil, said):
+    spoil(copy / path)
+    run = called("check", copy)
+    assert run.returncode == 1
+    wrong = [line for line in run.stdout.splitlines() if not line.startswith("ok   ")]
+    assert len(wrong) == 2, run.stdout
+    assert wrong[0].startswith("no   ")
+    assert said in wrong[0]
+    assert wrong[1].startswith("     > ")
+
+
+def test_systemd_finds_nothing_wrong_in_the_units(tmp_path):
+    """`systemd-analyze verify` of systemd 252, with stand-ins for the programs that only a booth has."""
+    (tmp_path / "there").touch(mode=0o755)
+    for unit in (OS / "root" / UNITS).iterdir():
+        text = re.sub(r"(?m)^(Exec\w+=\+?)/\S+", rf"\g<1>{tmp_path}/there", unit.read_text())
+        (tmp_path / unit.name).write_text(text)
+    units = [path for path in tmp_path.iterdir() if path.suffix in (".service", ".mount")]
+    run = subprocess.run(["systemd-analyze", "verify", "--man=no", *units], capture_output=True, text=True, check=False)
+    told = [line for line in (run.stdout + run.stderr).splitlines() if str(tmp_path) in line or "holdstill" in line]
+    assert told == []
+    assert run.returncode == 0
+
+
+def test_the_booths_unit_is_locked_up(tmp_path):
+    """The overall exposure of `systemd-analyze security`, 0 to 10: under 2 is what a kiosk with a screen can have."""
+    unit = OS / "root" / UNITS / "holdstill.service"
+    command = ["systemd-analyze", "security", "--offline=true", "--threshold=20", unit]
+    run = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert run.returncode == 0, run.stdout
+
+
+def test_the_booth_is_killed_when_it_hangs_and_comes_back_for_ever():
+    unit = configparser.ConfigParser(strict=False, interpolation=None)
+    unit.optionxform = str
+    unit.read(OS / "root" / UNITS / "holdstill.service")
+    service = unit["Service"]
+    assert (service["Type"], service["Restart"], unit["Unit"]["StartLimitIntervalSec"]) == ("notify", "always", "0")
+    assert 0 < int(service["WatchdogSec"]) <= 30
+    assert (service["User"], service["LimitCORE"], service["MemorySwapMax"]) == ("holdstill", "0", "0")
+
+
+def test_the_user_is_made_without_a_login(installed, tmp_path):
+    """By systemd-sysusers, into the files of a folder."""
+    conf = installed / "etc/sysusers.d/holdstill.conf"
+    (tmp_path / "etc").mkdir()
+    subprocess.run(["systemd-sysusers", f"--root={tmp_path}", conf], check=True, capture_output=True)
+    assert re.search(r"^holdstill:x:\d+:\d+:.*:/usr/sbin/nologin$", (tmp_path / "etc/passwd").read_text(), re.MULTILINE)
+
+
+def test_the_screens_key_is_new_each_time_and_for_the_group_alone(tmp_path):
+    keys = set()
+    for _ in range(2):
+        subprocess.run([OS / "screen-key", tmp_path / "key"], check=True)
+        told = subprocess.run(["xauth", "-f", tmp_path / "key", "list"], check=True, capture_output=True, text=True)
+        keys.add(re.search(r"MIT-MAGIC-COOKIE-1  ([0-9a-f]{32})$", told.stdout.strip()).group(1))
+    assert len(keys) == 2
+    assert stat.S_IMODE((tmp_path / "key").stat().st_mode) == 0o640
+
+
+def test_the_scripts_are_well_formed():
+    scripts = [OS / name for name in ("install", "check", "screen-key", "prepare", "lock")]
+    run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
+    assert run.returncode == 0, run.stdout
