@@ -15,7 +15,8 @@ from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
 if TYPE_CHECKING:
     from kiosk.core.badge import BadgeDesign
     from kiosk.core.roster import Mapped, Person
-    from kiosk.store.roster import BadgeState, Expected, Roster
+    from kiosk.store.roster import Expected, Roster
+    from kiosk.store.roster_database import BadgeState
 
 _SHOWN = 20
 
