@@ -258,6 +258,15 @@ class BadgePrinted(BadInput):
     next_step = "Ask for a reprint if it was lost; the report counts it."
 
 
+class HeldElsewhere(Recoverable):
+    """Another station alone may print this person's badge now."""
+
+    key = "held_elsewhere"
+    exit_code = 26
+    sentence = "{person} belongs to the station {station} now: {detail}."
+    next_step = "Try again in a moment, or send the person to that station."
+
+
 class RosterUnreachable(Recoverable):
     """The database of the roster does not answer, or is damaged."""
 

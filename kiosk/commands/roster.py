@@ -194,9 +194,10 @@ def _report(options: argparse.Namespace) -> int:
 def _opened(options: argparse.Namespace) -> Iterator[Roster]:
     from kiosk.clock import SystemClock
     from kiosk.store.roster import Roster
+    from kiosk.store.roster_database import Database
 
     url = options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}"
-    roster = Roster(url, options.station, SystemClock())
+    roster = Roster(Database(url), options.station, SystemClock())
     try:
         yield roster
     finally:

@@ -15,7 +15,7 @@ from sqlalchemy.exc import IntegrityError
 
 from kiosk.clock import Clock
 from kiosk.core.roster import Person, search_key
-from kiosk.errors import BadgePrinted, UnknownPerson
+from kiosk.errors import BadgePrinted, HeldElsewhere, UnknownPerson
 from kiosk.store.roster_database import (
     BADGES,
     PEOPLE,
@@ -60,8 +60,8 @@ class Roster:
 
     Parameters
     ----------
-    url
-        Of the database as SQLAlchemy takes it, `sqlite:///FILE` or `postgresql+psycopg://…`.
+    database
+        Which it lies in.
     station
         This station's name.
 
@@ -71,8 +71,8 @@ class Roster:
         By every method: the database does not answer.
     """
 
-    def __init__(self, url: str, station: str, clock: Clock) -> None:
-        self._database = Database(url)
+    def __init__(self, database: Database, station: str, clock: Clock) -> None:
+        self._database = database
         self._station = station
         self._clock = clock
 
@@ -148,13 +148,18 @@ class Roster:
         ------
         UnknownPerson
             Nobody has that id.
+        HeldElsewhere
+            Another station holds the person.
         BadgePrinted
             A badge was begun before and no reprint is asked for, or another station was faster.
         """
         try:
             with self._database.transaction() as transaction:
-                if transaction.execute(sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person_id)).first() is None:
+                found = transaction.execute(sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person_id)).first()
+                if found is None:
                     raise UnknownPerson(person=person_id)
+                if found.holder not in (None, self._station):
+                    raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
                 before = self._badges_of(transaction, [person_id])
                 last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
                 if last is not None and not reprint:

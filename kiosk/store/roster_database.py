@@ -47,6 +47,22 @@ BADGES = sa.Table(
     sa.Column("ended_at", sa.DateTime(timezone=True)),
 )
 
+STATIONS = sa.Table(
+    "station",
+    _tables,
+    sa.Column("name", _NAME, primary_key=True),
+    sa.Column("lease_until", sa.DateTime(timezone=True), nullable=False),
+)
+"""Until when, by the server's clock, nobody else may take what a station holds."""
+
+WISHES = sa.Table(
+    "wish",
+    _tables,
+    sa.Column("person", sa.ForeignKey("person.id"), primary_key=True),
+    sa.Column("station", _NAME, nullable=False),
+)
+"""Which station asks for a person that another one holds."""
+
 
 @dataclass(frozen=True, slots=True)
 class Badge:

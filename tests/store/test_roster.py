@@ -4,12 +4,12 @@ import multiprocessing
 import uuid
 
 import pytest
-import sqlalchemy as sa
 
 from kiosk.clock import ManualClock
 from kiosk.core.roster import Person
 from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
 from kiosk.store.roster import Imported, Roster
+from kiosk.store.roster_database import Database
 from tests.postgres_lab import postgres
 
 
@@ -24,15 +24,12 @@ def url(request, tmp_path):
     if request.param == "sqlite":
         return f"sqlite:///{tmp_path / 'event.db'}"
     server = request.getfixturevalue("server")
-    name = f"event_{uuid.uuid4().hex[:12]}"
-    with sa.create_engine(server.url, isolation_level="AUTOCOMMIT", poolclass=sa.NullPool).connect() as connection:
-        connection.execute(sa.text(f"CREATE DATABASE {name}"))
-    return server.url.replace("/postgres?", f"/{name}?")
+    return server.database(f"event_{uuid.uuid4().hex[:12]}")
 
 
 @pytest.fixture
 def desk(url):
-    roster = Roster(url, "desk", ManualClock())
+    roster = Roster(Database(url), "desk", ManualClock())
     yield roster
     roster.close()
 
@@ -110,7 +107,7 @@ def test_nobody_has_an_unknown_id(desk):
 def test_what_one_station_writes_the_other_reads(desk, url):
     desk.take_list([ADA])
     desk.begin("A1", with_photo=False)
-    other = Roster(url, "door", ManualClock())
+    other = Roster(Database(url), "door", ManualClock())
     with pytest.raises(BadgePrinted, match="from desk"):
         other.begin("A1", with_photo=False)
     other.close()
@@ -129,7 +126,7 @@ def test_two_stations_never_print_the_same_person(desk, url):
 
 
 def take_all(url, station, wanted):
-    roster = Roster(url, station, ManualClock())
+    roster = Roster(Database(url), station, ManualClock())
     taken = []
     for key in wanted:
         try:
@@ -142,7 +139,7 @@ def take_all(url, station, wanted):
 
 
 def test_a_database_that_does_not_answer_is_told_of_and_comes_back(server):
-    desk = Roster(server.url, "desk", ManualClock())
+    desk = Roster(Database(server.url), "desk", ManualClock())
     desk.take_list([ADA])
     server.stop()
     with pytest.raises(RosterUnreachable):
@@ -155,4 +152,4 @@ def test_a_database_that_does_not_answer_is_told_of_and_comes_back(server):
 def test_a_damaged_file_is_told_of(tmp_path):
     (tmp_path / "event.db").write_bytes(b"not a database" * 100)
     with pytest.raises(RosterUnreachable, match="not a database"):
-        Roster(f"sqlite:///{tmp_path / 'event.db'}", "desk", ManualClock())
+        Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock())

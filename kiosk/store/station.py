@@ -1,0 +1,164 @@
+"""One of several stations: the shared roster while the network is there, and a copy of its own while it is not.
+
+The copy holds all people for the search, and marks those of this station's share, whom it may print alone. What was
+printed alone is brought to the server when it answers again; it cannot contradict what others did, since nobody else
+could print these people meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import TypeVar
+
+from kiosk.clock import Clock
+from kiosk.core.roster import Person
+from kiosk.errors import HeldElsewhere, RosterUnreachable
+from kiosk.store.roster import Expected, Roster
+from kiosk.store.roster_copy import RosterCopy
+from kiosk.store.roster_database import Badge, BadgeState, Database
+from kiosk.store.shares import Shares
+
+_Answer = TypeVar("_Answer")
+
+LEASE = timedelta(minutes=15)
+"""How long a station prints alone after the network is lost; then others may take its people over."""
+
+COPY_S = 20.0
+"""How old the copy of the people gets while the network is there."""
+
+
+class Station:
+    """A roster shared with other stations.
+
+    Parameters
+    ----------
+    url
+        Of the shared database, a PostgreSQL server.
+    copy
+        Of this station's own copy, a file of SQLite: `sqlite:///FILE`.
+    name
+        This station's, which no other has.
+    lease
+        How long it prints alone.
+    """
+
+    def __init__(self, url: str, copy: str, name: str, clock: Clock, lease: timedelta = LEASE) -> None:
+        self._url = url
+        self._name = name
+        self._clock = clock
+        self._lease = lease
+        self._copy = RosterCopy(Database(copy), name)
+        self._alone = Roster(self._copy.database, name, clock)
+        self._shared: Database | None = None
+        self._leased_until_s = clock.now_s()
+        self._copied_s: float | None = None
+
+    @property
+    def online(self) -> bool:
+        """Whether the shared roster answered last time."""
+        return self._shared is not None
+
+    @property
+    def alone_for_s(self) -> float:
+        """How many seconds this station may still print alone."""
+        return max(0.0, self._leased_until_s - self._clock.now_s())
+
+    def close(self) -> None:
+        """Let both databases go."""
+        self._copy.database.close()
+        self._lose()
+
+    def beat(self) -> None:
+        """Meet the server, if it answers: bring it what was printed alone, give and take shares, renew the copy.
+
+        To be called about once a second; another station's wish waits for it.
+        """
+        began_s = self._clock.now_s()
+        try:
+            self._shared = self._shared or Database(self._url)
+            shares = Shares(self._shared, self._name, self._lease)
+            self._copy.tell(self._shared)
+            shares.renew()
+            self._leased_until_s = began_s + self._lease.total_seconds()
+            shares.give(self._copy.forget)
+            if self._copied_s is None or began_s - self._copied_s >= COPY_S:
+                self._copy.renew(self._shared)
+                self._copied_s = began_s
+            self._copy.hold(shares.take_share(), self._shared)
+        except RosterUnreachable:
+            self._lose()
+
+    def find(self, text: str) -> tuple[Expected, ...]:
+        """Return who has this id or such a name, as `Roster.find`; alone, from the copy."""
+        return self._either(lambda roster: roster.find(text))
+
+    def begin(self, person_id: str, *, with_photo: bool, reprint: bool = False) -> Badge:
+        """Begin a badge, so that no other station prints it, as `Roster.begin`.
+
+        Raises
+        ------
+        HeldElsewhere
+            Another station may print it; it is asked for the person, so that trying again in a moment helps. Or this
+            station is alone, and the person is not of its share.
+        """
+        if self._shared is not None:
+            try:
+                holder = Shares(self._shared, self._name, self._lease).take(person_id)
+                if holder is not None:
+                    raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
+                badge = self._roster(self._shared).begin(person_id, with_photo=with_photo, reprint=reprint)
+            except RosterUnreachable:
+                self._lose()
+            else:
+                self._copy.note(badge)
+                return badge
+        self._check_alone(person_id)
+        return self._alone.begin(person_id, with_photo=with_photo, reprint=reprint)
+
+    def end(self, badge: Badge, state: BadgeState) -> None:
+        """Note what became of a badge; the server is told now or when it answers."""
+        self._alone.end(badge, state)
+        if self._shared is not None:
+            try:
+                self._roster(self._shared).end(badge, state)
+            except RosterUnreachable:
+                self._lose()
+
+    def add_walk_in(self, person: Person) -> None:
+        """Add somebody who is not on the list, at this station's hand, as `Roster.add_walk_in`."""
+        self._alone.add_walk_in(person)
+        self._copy.hold_also(person.id)
+        if self._shared is not None:
+            try:
+                self._copy.tell(self._shared)
+            except RosterUnreachable:
+                self._lose()
+
+    def everybody(self) -> tuple[Expected, ...]:
+        """Return all people with their badges; alone, as the copy has them."""
+        return self._either(lambda roster: tuple(roster.everybody()))
+
+    def _either(self, ask: Callable[[Roster], _Answer]) -> _Answer:
+        if self._shared is not None:
+            try:
+                return ask(self._roster(self._shared))
+            except RosterUnreachable:
+                self._lose()
+        return ask(self._alone)
+
+    def _roster(self, database: Database) -> Roster:
+        return Roster(database, self._name, self._clock)
+
+    def _check_alone(self, person_id: str) -> None:
+        if not self._copy.holds(person_id):
+            detail = "the network is lost, and the person is not of this station's share"
+            raise HeldElsewhere(person=person_id, station="another", detail=detail)
+        if self.alone_for_s <= 0.0:
+            detail = "the network was lost for too long, and others may have taken over"
+            raise HeldElsewhere(person=person_id, station="another", detail=detail)
+
+    def _lose(self) -> None:
+        if self._shared is not None:
+            self._shared.close()
+            self._shared = None
