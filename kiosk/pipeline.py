@@ -12,6 +12,7 @@ import numpy.typing as npt
 import simplejpeg
 
 from kiosk.clock import Clock
+from kiosk.core.bleed import BLEED_MM
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.crop import CropPlan
 from kiosk.core.events import Still
@@ -172,7 +173,7 @@ def cut_photo(
     _check_inside(plan, document, path)
     needed_dpi = max(document.needed_dpi, least_dpi)
     check_pixels(plan.rect_px, document.size_mm, needed_dpi, path=path, document=document.id)
-    return render_photo(rgb, plan.rect_px, document.size_mm, dpi)
+    return render_photo(rgb, plan.rect_px, document.size_mm, dpi, bleed_mm=BLEED_MM, border=document.border_allowed)
 
 
 def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> UploadFile:

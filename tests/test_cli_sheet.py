@@ -117,3 +117,24 @@ def test_what_cannot_be_made_is_a_wrong_command(tmp_path, capsys, monkeypatch, a
     assert run("sheet", ONE, *arguments) == 2
     assert said in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_back_page_holds_what_the_authority_wants(tmp_path, capsys):
+    """Canada wants studio and date on the back, Japan the name; the rules of the UK say nothing of it."""
+    common = ("--paper", "a4", "--photos", 1)
+    canada = ("sheet", ONE, "--document", "ca-passport", *common, "-o")
+    assert run(*canada, tmp_path / "none.pdf") == 0
+    assert "wants something on the back" in capsys.readouterr().err
+    assert run(*canada, tmp_path / "empty.pdf", "--back", "") == 2
+    assert run(*canada, tmp_path / "lab.jpg", "--back", "The Paper Lantern") == 2
+    capsys.readouterr()
+    assert run(*canada, tmp_path / "back.pdf", "--back", "The Paper Lantern, 12 Sample Street") == 0
+    assert "refuse" not in capsys.readouterr().err.replace("will be refused", "")
+    britain = ("sheet", ONE, "--document", UK, *common, "-o", tmp_path / "uk.pdf", "--back", "The Paper Lantern")
+    assert run(*britain) == 0
+    assert "many authorities refuse a photo with writing on it" in capsys.readouterr().err
+    pages = {}
+    for path in tmp_path.iterdir():
+        with pikepdf.open(path) as pdf:
+            pages[path.name] = len(pdf.pages)
+    assert pages == {"none.pdf": 1, "back.pdf": 2, "uk.pdf": 2}

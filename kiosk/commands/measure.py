@@ -62,9 +62,8 @@ def run(options: argparse.Namespace) -> int:
             objects.append(measured_json(path, judgement))
             print(json.dumps(objects[-1]) if options.json else measured_text(path, judgement))
             if options.reports:
-                pages.append(
-                    report_page(judged_photo(rgb, judgement, document), judgement, document, catalogue.sources)
-                )
+                photo = judged_photo(rgb, judgement, document)
+                pages.append(report_page(photo, judgement, document, catalogue.sources, photo_name=path.name))
     for report in options.reports:
         _write_report(report, objects, pages)
     if not options.json:

@@ -12,6 +12,7 @@ from kiosk.commands.told import SETTINGS, cautions, known_documents, notice, wri
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
+    from kiosk.core.back import Back
     from kiosk.core.conformance import Judgement
     from kiosk.core.rules import Document
     from kiosk.core.sheet import Sheet
@@ -57,6 +58,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="how many; once for all, or once for each photo on each document; without it, as many as fit",
     )
+    parser.add_argument(
+        "--back",
+        metavar="TEXT",
+        help="a second page for the backs: the studio's name and address, and what the authority wants there",
+    )
     parser.add_argument("--margin-mm", type=float, default=3.0, metavar="MM", help="unprintable edge of the paper")
     parser.add_argument("--gutter-mm", type=float, default=2.0, metavar="MM", help="room between photos")
     parser.add_argument("--json", action="store_true", help="where each photo lies")
@@ -89,15 +95,19 @@ def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) 
     from kiosk.render.strip import SheetStrip
 
     sheet = _imposed(options, orders)
+    backs = _backs(options.back, orders)
+    if backs and form != "pdf":
+        raise BadCommand(detail="only a .pdf has a page for the backs")
     strip = SheetStrip(tuple(dict.fromkeys(order.document.id for order in orders)), SystemClock().today())
     if form == "pdf":
-        file = sheet_pdf(sheet, _photos(orders, PRINT_DPI), strip)
+        file = sheet_pdf(sheet, _photos(orders, PRINT_DPI), strip, backs)
         word = "print it at 100 %, without fitting to the page"
     else:
         dpi = lab_dpi(order.document.needed_dpi for order in orders)
         made = lab_file(sheet, _photos(orders, dpi, least_dpi=dpi), strip, form, dpi)
         file, word = made.content, made.instruction
     write(options.output, file)
+    _tell_backs(options.back, orders)
     if options.json:
         print(json.dumps(sheet_json(sheet, [order.names for order in orders])))
         return
@@ -132,6 +142,34 @@ def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
     return impose_several(paper, wanted_mm, margins, options.gutter_mm)
 
 
+def _backs(text: str | None, orders: list[_Order]) -> list[Back | None]:
+    """Return what stands on each back: what its authority wants; studio and date where none of them says anything."""
+    from kiosk.core.back import Back
+
+    if text is None:
+        return []
+    rules = [order.document.back for order in orders]
+    if not any(rules):
+        return [Back(text, ("date",)) for _ in orders]
+    if not text and any(rule is not None and "studio" in rule.lines for rule in rules):
+        raise BadCommand(detail="the studio's name and address are wanted on the back: --back 'NAME, ADDRESS'")
+    return [
+        None
+        if rule is None
+        else Back(text if "studio" in rule.lines else "", tuple(line for line in rule.lines if line != "studio"))
+        for rule in rules
+    ]
+
+
+def _tell_backs(text: str | None, orders: list[_Order]) -> None:
+    asking = {order.document.id: order.document.back for order in orders if order.document.back is not None}
+    if text is None:
+        for name, rule in asking.items():
+            notice(f"{name} wants something on the back: {rule.text} Give --back TEXT for a page to print there.")
+    elif not asking:
+        notice("These rules ask for nothing on the back; many authorities refuse a photo with writing on it.")
+
+
 def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Photo]:
     """Return the photo of each order at `dpi`, or at its own resolution where that is less; each file is read once."""
     from kiosk.core.conformance import judge
@@ -158,7 +196,7 @@ def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
     from kiosk.pipeline import judge_photo, make_upload
     from kiosk.vision.still import StillVision
 
-    if len(orders) > 1 or options.counts:
+    if len(orders) > 1 or options.counts or options.back is not None:
         raise BadCommand(detail="a file to upload holds one photo for one document")
     (order,) = orders
     if order.document.upload is None:

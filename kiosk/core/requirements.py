@@ -24,9 +24,9 @@ DocumentKind = Literal[
     "staff_badge",
     "event_badge",
 ]
+BackLine = Literal["studio", "date", "name"]
 StatementName = Literal[
     "alteration",
-    "back_of_print",
     "capture_advice",
     "centring",
     "colour",
@@ -84,6 +84,13 @@ class BorderRule(Statement):
     """Whether the print may have a border or a keyline."""
 
     allowed: bool
+
+
+class BackRule(Statement):
+    """What must stand on the back of a print; where there is none, nothing may be written there."""
+
+    lines: tuple[BackLine, ...] = Field(min_length=1)
+    """Printed: the studio's name and address; ruled, to be filled in by hand: the date, the sitter's name."""
 
 
 class PaperRule(Statement):

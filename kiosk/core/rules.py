@@ -18,6 +18,7 @@ from kiosk.core.fit import VerticalLimits, possible_heads_mm
 from kiosk.core.geometry import Range, Size
 from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, RuleError, Statement, range_words
 from kiosk.core.requirements import (
+    BackRule,
     BorderRule,
     ChannelRule,
     DocumentKind,
@@ -70,6 +71,7 @@ class Document(Model):
     resolution: Limit
     """Pixels per inch that the photo has at its size, in dpi."""
     border: BorderRule | None = None
+    back: BackRule | None = None
     paper: PaperRule | None = None
     prints: PrintCount | None = None
     recency: Limit | None = None

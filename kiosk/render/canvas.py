@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import AbstractContextManager
 from typing import Protocol
 
+from kiosk.core.bleed import NO_EDGES, Edges
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect
 from kiosk.render.outline import Outline
@@ -19,12 +20,15 @@ BLACK: Colour = (0.0, 0.0, 0.0)
 class Canvas(Protocol):
     """A page being drawn."""
 
-    def add_picture(self, pixels: Pixels) -> int:
-        """Store a picture, sRGB of shape (height, width, 3), and return its number for `draw_picture`."""
+    def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
+        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
         ...
 
-    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False) -> None:
-        """Place a stored picture; a turned one has its top to the right."""
+    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
+        """Place the trim of a stored picture; a turned one has its top to the right.
+
+        The bleed is drawn beyond it on the sides of the page that are 1.
+        """
         ...
 
     def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:

@@ -11,6 +11,7 @@ from kiosk.core.background import Background
 from kiosk.core.geometry import Size
 from kiosk.core.limits import Limit, Provenance, range_words
 from kiosk.core.requirements import (
+    BackRule,
     BorderRule,
     ChannelRule,
     HeadTopRule,
@@ -149,6 +150,8 @@ def _value(rule: Provenance) -> dict[str, Any]:
             found = {"value": [colour.name for colour in rule.accepted]}
         case SpectaclesRule() | BorderRule():
             found = {"value": rule.allowed}
+        case BackRule():
+            found = {"value": list(rule.lines)}
         case PaperRule():
             found = {"value": list(rule.finishes)}
     return found

@@ -16,6 +16,7 @@ import numpy as np
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Stream, String
 
+from kiosk.core.bleed import NO_EDGES, Edges, reach_mm, shown_mm
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.units import POINTS_PER_INCH, points_from_mm
@@ -28,29 +29,46 @@ _POINTS_PER_MM = points_from_mm(1.0)
 _INSET_MM = 1e-4
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Picture:
+    """A stored picture and how much of it is bleed."""
+
+    pixels: Pixels
+    bleed_px: Edges
+
+    def reach_mm(self, place_mm: Rect, turned: bool) -> tuple[float, ...]:
+        edges, (height, width) = self.bleed_px, self.pixels.shape[:2]
+        trimmed_px = (width - edges.left - edges.right, height - edges.top - edges.bottom)
+        return reach_mm(place_mm, *trimmed_px, edges, turned)
+
+
 @dataclass
 class Page:
     """A page being drawn."""
 
     size_mm: Size
     _operators: list[str] = field(default_factory=list)
-    _pictures: list[Pixels] = field(default_factory=list)
+    _pictures: list[_Picture] = field(default_factory=list)
 
-    def add_picture(self, pixels: Pixels) -> int:
-        """Store a picture, sRGB of shape (height, width, 3), and return its number for `draw_picture`."""
-        self._pictures.append(pixels)
+    def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
+        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
+        self._pictures.append(_Picture(pixels, bleed_px))
         return len(self._pictures) - 1
 
-    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False) -> None:
-        """Place a stored picture; a turned one has its top to the right.
+    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
+        """Place the trim of a stored picture; a turned one has its top to the right.
 
-        It is drawn a tenth of a micrometre inside its place: a renderer paints every pixel that a picture touches, and
-        a rounded number must not make it touch one more.
+        The bleed is drawn beyond it on the sides of the page that are 1, and clipped on the others. All is drawn a
+        tenth of a micrometre inside its place: a renderer paints every pixel that a picture touches, and a rounded
+        number must not make it touch one more.
         """
-        inside = place_mm.inset(*[_INSET_MM] * 4)
-        x, y, width, height = (_number(side) for side in (inside.x, inside.y, inside.width, inside.height))
-        matrix = f"0 {height} {width} 0 {x} {y}" if turned else f"{width} 0 0 -{height} {x} {_number(inside.bottom)}"
-        self._operators.append(f"q {matrix} cm /P{number} Do Q")
+        reach = self._pictures[number].reach_mm(place_mm, turned)
+        whole = place_mm.inset(*(-side for side in reach)).inset(*[_INSET_MM] * 4)
+        shown = shown_mm(place_mm, reach, sides)
+        x, y, width, height = (_number(side) for side in (whole.x, whole.y, whole.width, whole.height))
+        matrix = f"0 {height} {width} 0 {x} {y}" if turned else f"{width} 0 0 -{height} {x} {_number(whole.bottom)}"
+        clip = "" if shown.contains(whole) else f"{_sides(shown.inset(*[_INSET_MM] * 4))} re W n "
+        self._operators.append(f"q {clip}{matrix} cm /P{number} Do Q")
 
     def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""
@@ -62,8 +80,7 @@ class Page:
 
     def fill_rect(self, rect: Rect, colour: Colour) -> None:
         """Fill a rectangle."""
-        sides = " ".join(_number(side) for side in (rect.x, rect.y, rect.width, rect.height))
-        self._operators.append(f"{_rgb(colour)} rg {sides} re f")
+        self._operators.append(f"{_rgb(colour)} rg {_sides(rect)} re f")
 
     def fill_polygon(self, points_mm: Sequence[tuple[float, float]], colour: Colour) -> None:
         """Fill the shape between points."""
@@ -95,7 +112,7 @@ class Page:
 
     def _added_to(self, pdf: pikepdf.Pdf, profile: pikepdf.Object) -> Dictionary:
         """Return the page as an object of a file; MediaBox and TrimBox are exact to the precision of a PDF number."""
-        pictures = {f"/P{number}": _picture(pdf, pixels, profile) for number, pixels in enumerate(self._pictures)}
+        pictures = {f"/P{number}": _picture(pdf, each.pixels, profile) for number, each in enumerate(self._pictures)}
         box = Array([0, 0, *(_points(side) for side in (self.size_mm.width, self.size_mm.height))])
         to_points = f"{_POINTS_PER_MM:.12f} 0 0 -{_POINTS_PER_MM:.12f} 0 {points_from_mm(self.size_mm.height):.9f} cm"
         content = "\n".join([to_points, *self._operators]).encode("ascii")
@@ -166,6 +183,10 @@ def _srgb_intent(profile: pikepdf.Object) -> Dictionary:
 def _outline(points_mm: Sequence[tuple[float, float]]) -> str:
     places = [f"{_number(x)} {_number(y)}" for x, y in points_mm]
     return " ".join([f"{places[0]} m", *(f"{place} l" for place in places[1:])])
+
+
+def _sides(rect: Rect) -> str:
+    return " ".join(_number(side) for side in (rect.x, rect.y, rect.width, rect.height))
 
 
 def _points(length_mm: float) -> pikepdf.Object | int:

@@ -6,12 +6,13 @@ The still is in sRGB; so is the photo. Nothing else happens to the pixels: no sh
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
+from kiosk.core.bleed import NO_EDGES, Edges
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.units import MM_PER_INCH, px_from_mm
 from kiosk.errors import TooFewPixels
@@ -21,6 +22,8 @@ PRINT_DPI = 600.0
 
 Pixels = npt.NDArray[np.uint8]
 
+_FUZZ = 1e-6
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Photo:
@@ -29,13 +32,22 @@ class Photo:
     Attributes
     ----------
     pixels
-        sRGB, shape (height, width, 3), read-only.
+        sRGB, shape (height, width, 3), read-only, trimmed.
     size_mm
         The trimmed size of the print.
+    bled
+        The picture with its bleed, or None where it has none; `pixels` lie in it unchanged.
+    bleed_px
+        How far `bled` reaches beyond each edge of the trim.
+    border
+        Whether a hairline may be drawn inside the trim.
     """
 
     pixels: Pixels
     size_mm: Size
+    bled: Pixels | None = field(default=None, repr=False)
+    bleed_px: Edges = NO_EDGES
+    border: bool = False
 
     @property
     def width_px(self) -> int:
@@ -46,6 +58,17 @@ class Photo:
     def height_px(self) -> int:
         """Pixels down."""
         return int(self.pixels.shape[0])
+
+    @property
+    def pitch_mm(self) -> Size:
+        """A pixel's size on the print."""
+        return Size(self.size_mm.width / self.width_px, self.size_mm.height / self.height_px)
+
+    @property
+    def bleed_mm(self) -> Size:
+        """The farthest bleed, across and down."""
+        edges, pitch = self.bleed_px, self.pitch_mm
+        return Size(max(edges.left, edges.right) * pitch.width, max(edges.top, edges.bottom) * pitch.height)
 
     @property
     def dpi(self) -> tuple[float, float]:
@@ -72,7 +95,9 @@ def check_pixels(crop_px: Rect, size_mm: Size, needed_dpi: float, *, path: str, 
         raise TooFewPixels(path=path, found_dpi=math.floor(found), document=document, needed_dpi=needed_dpi)
 
 
-def render_photo(rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_DPI) -> Photo:
+def render_photo(
+    rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_DPI, *, bleed_mm: float = 0.0, border: bool = False
+) -> Photo:
     """Cut the crop out of a still and scale it to the print in one step.
 
     Pixels are resampled with a Lanczos filter of three lobes (Duchon 1979), stretched to the scale so that nothing
@@ -89,10 +114,28 @@ def render_photo(rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_D
         The trimmed size of the print.
     dpi
         The most pixels per inch wanted.
+    bleed_mm
+        The least bleed, in whole pixels, on every side where the still goes on so far.
+    border
+        Whether the document allows one.
     """
     width_px = _whole_px(size_mm.width, dpi, crop_px.width)
     height_px = _whole_px(size_mm.height, dpi, crop_px.height)
-    return Photo(scale_crop(rgb, crop_px, width_px, height_px), size_mm)
+    across, down = crop_px.width / width_px, crop_px.height / height_px
+    wide = math.ceil(bleed_mm / (size_mm.width / width_px) - _FUZZ)
+    high = math.ceil(bleed_mm / (size_mm.height / height_px) - _FUZZ)
+    edges = Edges(
+        wide * (crop_px.x >= wide * across),
+        high * (crop_px.y >= high * down),
+        wide * (rgb.shape[1] - crop_px.right >= wide * across),
+        high * (rgb.shape[0] - crop_px.bottom >= high * down),
+    )
+    if edges == NO_EDGES:
+        return Photo(scale_crop(rgb, crop_px, width_px, height_px), size_mm, border=border)
+    outer_px = crop_px.inset(-edges.left * across, -edges.top * down, -edges.right * across, -edges.bottom * down)
+    bled = scale_crop(rgb, outer_px, edges.left + width_px + edges.right, edges.top + height_px + edges.bottom)
+    trimmed = bled[edges.top : edges.top + height_px, edges.left : edges.left + width_px]
+    return Photo(trimmed, size_mm, bled, edges, border)
 
 
 def scale_crop(rgb: Pixels, crop_px: Rect, width_px: int, height_px: int) -> Pixels:
@@ -111,4 +154,4 @@ def scale_crop(rgb: Pixels, crop_px: Rect, width_px: int, height_px: int) -> Pix
 
 def _whole_px(length_mm: float, dpi: float, held_px: float) -> int:
     """Return the pixels along one side: to the nearest, but never more than the crop holds."""
-    return max(1, min(round(px_from_mm(length_mm, dpi)), math.floor(held_px + 1e-6)))
+    return max(1, min(round(px_from_mm(length_mm, dpi)), math.floor(held_px + _FUZZ)))

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 import numpy as np
 import skia
 
+from kiosk.core.bleed import NO_EDGES, Edges
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.units import px_from_mm
@@ -26,27 +27,33 @@ class RasterPage:
         self._surface = skia.Surface(self._rgba)
         self._canvas = self._surface.getCanvas()
         self._canvas.scale(self._px_per_mm, self._px_per_mm)
-        self._pictures: list[Pixels] = []
+        self._pictures: list[tuple[Pixels, Edges]] = []
 
-    def add_picture(self, pixels: Pixels) -> int:
-        """Store a picture, sRGB of shape (height, width, 3), and return its number for `draw_picture`."""
-        self._pictures.append(pixels)
+    def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
+        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
+        self._pictures.append((pixels, bleed_px))
         return len(self._pictures) - 1
 
-    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False) -> None:
-        """Place a stored picture pixel for pixel; a turned one has its top to the right.
+    def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
+        """Place the trim of a stored picture pixel for pixel; a turned one has its top to the right.
+
+        The bleed is drawn beyond it on the sides of the page that are 1.
 
         Raises
         ------
         ValueError
             The picture's pixels are not those of its place at this resolution; it would have to be scaled again.
         """
-        pixels = np.rot90(self._pictures[number], -1) if turned else self._pictures[number]
-        height, width = pixels.shape[:2]
+        pixels, bleed = self._pictures[number]
+        if turned:
+            pixels, bleed = np.rot90(pixels, -1), bleed.turned()
+        width, height = pixels.shape[1] - bleed.left - bleed.right, pixels.shape[0] - bleed.top - bleed.bottom
         if (width, height) != tuple(round(side * self._px_per_mm) for side in (place_mm.width, place_mm.height)):
             raise ValueError(f"a picture of {width} x {height} px does not fill its place pixel for pixel")
         x, y = round(place_mm.x * self._px_per_mm), round(place_mm.y * self._px_per_mm)
-        self._rgba[y : y + height, x : x + width, :3] = pixels
+        left, top, right, bottom = (reach * is_open for reach, is_open in zip(bleed, sides, strict=True))
+        shown = pixels[bleed.top - top : bleed.top + height + bottom, bleed.left - left : bleed.left + width + right]
+        self._rgba[y - top : y + height + bottom, x - left : x + width + right, :3] = shown
 
     def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""

@@ -34,6 +34,7 @@ _LABELS = {
     "margin_above": "Room above the head",
     "margin_below": "Room below the chin",
     "resolution": "Pixels at that size",
+    "back": "Back of the print",
     "prints": "Prints to hand in",
     "recency": "Age of the photo",
     "upload.pixels": "Picture to upload",

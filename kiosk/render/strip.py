@@ -17,6 +17,7 @@ from kiosk.render.outline import outline, words_width_mm
 SCALE_BAR_MM = 50.0
 HAIRLINE_MM = 0.15
 
+_CUT = "cut at the marks"
 _BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
 _BAR_GAP_MM = 0.8
 _LEADING = 1.4
@@ -33,12 +34,16 @@ class SheetStrip:
     printed_on: date
     simulated: bool = False
     passed_by_attendant: bool = False
+    is_back: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:
         """The words, in the order of reading."""
+        names = " + ".join(self.documents)
+        if self.is_back:
+            return f"back of {names}", "turn the sheet over its long edge", "print at 100 %"
         passed = ("passed by attendant",) if self.passed_by_attendant else ()
-        return " + ".join(self.documents), self.printed_on.isoformat(), *passed, "print at 100 %"
+        return names, self.printed_on.isoformat(), *passed, "print at 100 %"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,25 +77,31 @@ class _ScaleBar:
 _Row = _Words | _ScaleBar
 
 
-def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip) -> bool:
+def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
     """Draw the strip where the waste has room for it, never over a photo or a mark; tell whether the bar is there.
 
     All together in one place where that holds it, else row by row, the words apart where they must, smaller where
-    they must; what finds no room is left out. Only SIMULATION is always there: where it must be small, once for each
-    photo as far as there is room; where there is none, across the photos.
+    they must; what finds no room is left out. Where photos bleed it says to cut at the marks. Only SIMULATION is
+    always there: where it must be small, once for each photo as far as there is room; where there is none, across the
+    photos.
+
+    Parameters
+    ----------
+    shown_mm
+        What is drawn at each place: the photo's trim, and its bleed where it has one.
     """
-    taken = [
-        _grown(rect, MARK_CLEARANCE_MM)
-        for rect in (*(photo.rect_mm for photo in sheet.photos), *(mark.rect_mm for mark in sheet.marks))
-    ]
+    trims = [photo.rect_mm for photo in sheet.photos]
+    parts = strip.parts if list(shown_mm) == trims else (*strip.parts, _CUT)
+    taken = [_around(_grown(trim, MARK_CLEARANCE_MM), rect) for trim, rect in zip(trims, shown_mm, strict=True)]
+    taken += [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
     warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
-    words, bar = _Words(" · ".join(strip.parts)), _ScaleBar()
+    words, bar = _Words(" · ".join(parts)), _ScaleBar()
     if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
         return True
     if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
         _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
     if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
-        for part in strip.parts:
+        for part in parts:
             _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
     has_bar = _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
     for _ in sheet.photos[1:] if warning else ():
@@ -118,3 +129,8 @@ def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row]
 
 def _grown(rect: Rect, by_mm: float) -> Rect:
     return rect.inset(-by_mm, -by_mm, -by_mm, -by_mm)
+
+
+def _around(one: Rect, other: Rect) -> Rect:
+    left, top = min(one.x, other.x), min(one.y, other.y)
+    return Rect(left, top, max(one.right, other.right) - left, max(one.bottom, other.bottom) - top)

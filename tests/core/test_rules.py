@@ -158,7 +158,7 @@ class TestChannels:
         channels = {document.id: document.channel.value for document in CATALOGUE.all()}
         assert channels["de-passport-id"] == channels["fr-passport-id"] == "not_accepted"
         assert channels["ca-passport"] == "with_conditions"
-        assert "back_of_print" in CATALOGUE.get("ca-passport").statements
+        assert CATALOGUE.get("ca-passport").back.lines == ("studio", "date")
 
     def test_german_notice_names_the_day(self):
         assert "1 May 2025" in CATALOGUE.get("de-passport-id").channel.text

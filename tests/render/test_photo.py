@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from kiosk.core.bleed import NO_EDGES, Edges
 from kiosk.core.geometry import Rect, Size
 from kiosk.errors import TooFewPixels
 from kiosk.render.photo import check_pixels, crop_dpi, render_photo
@@ -88,3 +89,27 @@ def test_too_few_pixels_are_refused_with_the_numbers() -> None:
     check_pixels(crop, PASSPORT, 599.4, path="a.jpg", document="de-passport-id")
     with pytest.raises(TooFewPixels, match=r"a\.jpg gives 599 pixels per inch at print size; de-passport-id needs 600"):
         check_pixels(crop, PASSPORT, 600.0, path="a.jpg", document="de-passport-id")
+
+
+@pytest.mark.parametrize("dpi", [300.0, 600.0])
+def test_bleed_is_whole_pixels_and_leaves_the_photo_as_it_was(dpi: float) -> None:
+    still = np.random.default_rng(3).integers(0, 256, (2000, 1600, 3), dtype=np.uint8)
+    crop = Rect(100.3, 201.7, 1260.5, 1260.5 * 45 / 35)
+    plain, bled = render_photo(still, crop, PASSPORT, dpi), render_photo(still, crop, PASSPORT, dpi, bleed_mm=0.5)
+    assert np.abs(plain.pixels.astype(int) - bled.pixels).max() <= 1  # Pillow takes the frame in single precision
+    assert set(bled.bleed_px) == {12 if dpi == 600 else 6}
+    assert 0.5 <= bled.bleed_mm.width < 0.5 + bled.pitch_mm.width
+    edge = bled.bleed_px.left
+    assert bled.bled.shape == (bled.height_px + 2 * edge, bled.width_px + 2 * edge, 3)
+    assert np.array_equal(bled.bled[edge:-edge, edge:-edge], bled.pixels)
+    assert not bled.bled.flags.writeable
+    assert not bled.pixels.flags.writeable
+
+
+def test_a_still_that_ends_at_the_frame_gives_no_bleed_there() -> None:
+    still = np.zeros((1400, 1600, 3), np.uint8)
+    beside = render_photo(still, Rect(200, 1400 - 1285, 1000, 1285), PASSPORT, bleed_mm=0.5)
+    assert (beside.bleed_px.left > 0, beside.bleed_px.bottom) == (True, 0)
+    whole = render_photo(still, Rect(0, 0, 1600, 1400), Size(40, 35), bleed_mm=0.5)
+    assert (whole.bleed_px, whole.bled) == (NO_EDGES, None)
+    assert render_photo(still, Rect(200, 50, 1000, 1285), PASSPORT).bleed_px == Edges(0, 0, 0, 0)
