@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
@@ -20,8 +21,9 @@ from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
 from kiosk.core.view import Price
-from kiosk.devices.base import Camera, Printer
+from kiosk.devices.base import Camera, Printer, PrinterStanding
 from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.fallback import FallbackPrinter
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
@@ -31,7 +33,7 @@ from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
-from kiosk.errors import SettingsRefused
+from kiosk.errors import MissingPart, PrinterFault, SettingsRefused
 from kiosk.health import heart_of
 from kiosk.i18n import Words, available
 from kiosk.loop import Loop, Parts
@@ -41,11 +43,17 @@ from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
+from kiosk.settings.printing import FolderPrint
+from kiosk.store.jobs import Jobs
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
+from kiosk.store.scales import Scales
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
+
+if TYPE_CHECKING:
+    from kiosk.devices.cups.printer import CupsPrinter
 
 _log = logging.getLogger(__name__)
 
@@ -217,8 +225,60 @@ def display_of(settings: Settings, *, headless: bool) -> Display:
 
 
 def printer_of(settings: Settings, clock: Clock) -> Printer:
-    """Return the printer."""
-    return FolderPrinter(settings.path(settings.printer.folder), clock)
+    """Return the printer; errors as those of `queues_of`."""
+    if isinstance(settings.printer, FolderPrint):
+        return FolderPrinter(settings.path(settings.printer.folder), clock)
+    first, *second = queues_of(settings, clock)
+    return FallbackPrinter(first, second[0]) if second else first
+
+
+def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
+    """Return the queues of the print server that the settings name, the first one first; none for a folder.
+
+    Raises
+    ------
+    MissingPart
+        pycups is not installed.
+    """
+    chosen = settings.printer
+    if isinstance(chosen, FolderPrint):
+        return []
+    try:
+        from kiosk.devices.cups.connection import Queue
+        from kiosk.devices.cups.printer import CupsPrinter, Printing
+    except ImportError as error:
+        raise MissingPart(part="pycups", detail=str(error)) from error
+    folder = settings.path(chosen.state_folder)
+    scales, jobs = Scales(folder / "scales"), Jobs(folder / "jobs")
+    paper, margins = medium(settings.paper.medium), Margins(*settings.paper.margins_mm)
+    return [
+        CupsPrinter(
+            Queue(one.queue, port=chosen.port),
+            Printing(paper, margins, one.borderless, one.options, chosen.limit_s),
+            scales,
+            jobs,
+            clock,
+        )
+        for one in (chosen, chosen.second)
+        if one is not None
+    ]
+
+
+def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:
+    """Return how each printer of the settings stands, for a check before the booth opens.
+
+    Prints nothing. A printer that cannot be reached is a standing with an obstacle, not an error; errors as those of
+    `queues_of`.
+    """
+    if isinstance(settings.printer, FolderPrint):
+        printer = printer_of(settings, clock)
+        paper = medium(settings.paper.medium).name
+        try:
+            printer.check()
+        except PrinterFault as fault:
+            return [PrinterStanding(printer.name, paper, str(fault), next_step=fault.advice)]
+        return [PrinterStanding(printer.name, paper)]
+    return [queue.standing() for queue in queues_of(settings, clock)]
 
 
 def still_px_of(settings: Settings) -> tuple[int, int]:

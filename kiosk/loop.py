@@ -36,7 +36,16 @@ from kiosk.core.facts import Ledger, SheetBegun, SheetEnded
 from kiosk.core.present import present
 from kiosk.core.session import House, Session, step
 from kiosk.core.view import SessionView
-from kiosk.devices.base import Camera, DeviceFailed, DeviceNotice, DeviceReady, PrintJob, PrintStatus, StillTaken
+from kiosk.devices.base import (
+    Camera,
+    DeviceFailed,
+    DeviceNotice,
+    DeviceReady,
+    PrinterEvent,
+    PrintJob,
+    PrintStatus,
+    StillTaken,
+)
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError, SheetUnknown
@@ -55,6 +64,7 @@ REFUSED_SHOTS = 3
 REFUSED_REST_S = 30.0
 """How long the booth then rests before it lets the next sitter try."""
 _STILL = "still.jpg"
+_UNSEATED = ("welcome", "choose", "privacy", "out_of_order")
 
 _log = logging.getLogger(__name__)
 
@@ -104,6 +114,7 @@ class Loop:
         self._printer_blamed = False
         self._booth_blamed = False
         self._shut_asked_s: float | None = None
+        self._printer_error: KioskError | None = None
         self._refused_shots = 0
         self._refused_s = now_s
         self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
@@ -136,6 +147,7 @@ class Loop:
         yield from self._camera_events()
         for status in parts.prints.poll():
             yield from self._print_event(status)
+        yield from self._printer_trouble()
         for ticket, outcome in parts.worker.poll():
             yield from self._outcome(ticket, outcome)
         looked = parts.worker.seen()
@@ -206,8 +218,14 @@ class Loop:
         if not (self._camera_blamed or self._printer_blamed or self._booth_blamed):
             yield Mended()
 
-    def _print_event(self, status: PrintStatus | DeviceReady) -> Iterator[Event]:
+    def _print_event(self, status: PrinterEvent) -> Iterator[Event]:
+        if isinstance(status, DeviceFailed):
+            _log.warning("printer: %s", status.error)
+            self._printer_error = status.error
+            self._printer_blamed = False
+            return
         if isinstance(status, DeviceReady):
+            self._printer_error = None
             if self._printer_blamed:
                 self._printer_blamed = False
                 yield from self._mended()
@@ -217,6 +235,7 @@ class Loop:
             return
         match status.state, status.error:
             case "printing" | "done" as state, _:
+                self._printer_error = None if state == "done" else self._printer_error
                 yield PrintMoved(state)
             case "failed", KioskError() as error:
                 _log.warning("printer: %s", error)
@@ -230,6 +249,12 @@ class Loop:
         elif status.state == "failed":
             unknown = isinstance(status.error, SheetUnknown)
             self._parts.ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
+
+    def _printer_trouble(self) -> Iterator[Event]:
+        """Say that an idle printer could not print, while nobody sits before the camera; a session goes on."""
+        if self._printer_error is not None and not self._printer_blamed and self.session.state in _UNSEATED:
+            self._printer_blamed = True
+            yield _failed(self._printer_error)
 
     def _outcome(self, ticket: Ticket, outcome: Outcome | Exception) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not."""

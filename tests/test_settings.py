@@ -24,6 +24,12 @@ def written(tmp_path, text):
     return path
 
 
+CUPS = """
+backend = "cups"
+queue = "photo"
+"""
+
+
 def test_paths_are_taken_from_the_files_own_folder(tmp_path):
     settings = read_settings(written(tmp_path, GOOD))
     assert settings.path(settings.printer.folder) == tmp_path / "prints"
@@ -37,6 +43,9 @@ def test_paths_are_taken_from_the_files_own_folder(tmp_path):
         (("[booth]", "[booth]\nshotz = 3"), "booth.shotz", "unknown key"),
         (("[printer]", "[printerr]"), "printer", "field required"),
         (('"folder"\nfolder', '"folder"\nfolders'), "printer.folder", "field required"),
+        (('backend = "folder"\nfolder = "prints"', CUPS + "colour = 1"), "printer.colour", "unknown key"),
+        (('backend = "folder"\nfolder = "prints"', CUPS + "second = {}"), "printer.second.queue", "field required"),
+        (('backend = "folder"\nfolder = "prints"', CUPS + "limit_s = 1.0"), "printer.limit_s", "greater than"),
         (('backend = "uvc"', 'backend = "polaroid"'), "camera", "backend"),
         (("device = 0", "device = 0\nspeed = 1"), "camera.speed", "unknown key"),
         (('["gb-passport-print"]', "[]"), "booth.documents", "at least 1 item"),

@@ -1,4 +1,4 @@
-"""Proof of scale: what a printer makes of a length, fitted from a measured page, and the counter-move.
+"""Scale: what a printer makes of a length, fitted from a measured page, and the counter-move.
 
 A printer maps a page to paper as `paper = centre + scale * (page - centre) + offset` along each axis, about the
 middle of the medium. What is sent is moved the other way, so that a photo of 35 x 45 mm leaves at 35 x 45 mm.
@@ -10,14 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 from kiosk.core.geometry import Point, Size
 
-LARGEST_ERROR = 0.005
-"""The most a print may differ from its size: 0.5 % is 0.2 mm on a photo of 35 x 45 mm (this project's own limit)."""
-STALE_DAYS = 90
-"""After so many days a page is to be measured again (this project's own choice)."""
 RULER_UNCERTAINTY_MM = 0.1
 """Standard uncertainty of a reading between half-millimetre lines by eye."""
 
@@ -78,28 +73,6 @@ class Counter:
     def apply(self, wanted_mm: Point) -> Point:
         """Return where to send what is wanted at a place on the paper."""
         return Point(self.x_scale * wanted_mm.x + self.x_shift_mm, self.y_scale * wanted_mm.y + self.y_shift_mm)
-
-
-@dataclass(frozen=True, slots=True)
-class Proof:
-    """A measured page of one printer, medium and quality.
-
-    Attributes
-    ----------
-    found
-        What the measured page showed.
-    whole
-        What the printer does without any counter-move: that of the page, and what was found on it.
-    set_up
-        Fingerprint of driver, medium and options; a change of any of them voids the proof.
-    measured_on
-        The day.
-    """
-
-    found: Scale
-    whole: Scale
-    set_up: str
-    measured_on: date
 
 
 def ruler_axis(
@@ -183,40 +156,6 @@ def fit_marks(nominal_mm: Sequence[Point], seen_mm: Sequence[Point], gauge_uncer
         for i, other in ((0, yy), (1, xx))
     ]
     return Scale(*axes)
-
-
-def refusal(proof: Proof | None, set_up: str) -> str:
-    """Return why a printer must not print documents, or nothing where it may."""
-    if proof is None:
-        return "its scale was never measured"
-    if proof.set_up != set_up:
-        return f"its driver, medium or options have changed since its scale was measured on {proof.measured_on}"
-    for name, axis in (("width", proof.found.x), ("height", proof.found.y)):
-        if not axis.error <= LARGEST_ERROR:
-            return (
-                f"its {name} was {100 * (axis.scale - 1):+.2f} % off (± {100 * axis.scale_uncertainty:.2f} %) "
-                f"when measured on {proof.measured_on}; {100 * LARGEST_ERROR:g} % is the most"
-            )
-    return ""
-
-
-def is_stale(proof: Proof, today: date) -> bool:
-    """Tell whether it is time to measure a page again."""
-    return (today - proof.measured_on).days > STALE_DAYS
-
-
-def drift(before: Proof, after: Proof) -> float:
-    """Return how far the printer's own scale has moved between two proofs, as a fraction, along the worse axis."""
-    return max(
-        abs(new.scale / old.scale - 1)
-        for old, new in ((before.whole.x, after.whole.x), (before.whole.y, after.whole.y))
-    )
-
-
-def prove(before: Proof | None, found: Scale, set_up: str, today: date) -> Proof:
-    """Return the proof after a page was measured that was printed with the counter-move of `before`."""
-    countered = before.whole if before is not None and before.set_up == set_up else Scale()
-    return Proof(found, countered.after(found), set_up, today)
 
 
 def _composed(sent: Axis, found: Axis) -> Axis:

@@ -7,6 +7,7 @@ and the frame loop polls. Buffers handed out are `bytes`, owned by the receiver.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal, Protocol
 
 from kiosk.core.facts import SheetEnd
@@ -134,6 +135,9 @@ class PrintStatus:
     error: KioskError | None = None
 
 
+PrinterEvent = PrintStatus | DeviceFailed | DeviceReady
+
+
 class Printer(Protocol):
     """A printer seen from the print thread, where both may block: `print_sheet` does until the job has ended."""
 
@@ -165,3 +169,32 @@ class Printer(Protocol):
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return how a sheet ended that a crash interrupted, from what is on the disk; callable before any print."""
         ...
+
+
+@dataclass(frozen=True, slots=True)
+class PrinterStanding:
+    """How a printer stands before the booth opens.
+
+    Attributes
+    ----------
+    obstacle
+        Why it could print nothing now, as a sentence; nothing where it could.
+    refusal
+        Why it must not print documents, as a sentence; nothing where it may.
+    next_step
+        What to do about the obstacle or, where there is none, about the refusal; nothing where it may print.
+    measured_on, error
+        The day of its last ruler page, and how far a length was off on it, uncertainty included, as a fraction; None
+        where there is none, and of a printer that has no scale.
+    due
+        Whether it is time to measure a page again, though documents may still be printed.
+    """
+
+    printer: str
+    medium: str
+    obstacle: str = ""
+    refusal: str = ""
+    next_step: str = ""
+    measured_on: date | None = None
+    error: float | None = None
+    due: bool = False

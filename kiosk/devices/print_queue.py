@@ -1,18 +1,20 @@
 """The print thread: one job in flight, the rest wait their turn, and the frame loop polls.
 
-After a failure the thread, while it has nothing to print, asks the printer again and again whether it could.
+While it has nothing to print, the thread asks the printer whether it could: at the start, now and then, and after a
+failure again and again. So the booth can say that the paper is used up before a sitter has sat down.
 """
 
 from __future__ import annotations
 
-import contextlib
 import queue
 import threading
 from collections.abc import Callable
 
-from kiosk.devices.base import DeviceReady, Printer, PrintJob, PrintStatus
+from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
 from kiosk.errors import KioskError, PrinterFault
 
+IDLE_S = 30.0
+"""How often a printer that could print is asked whether it still could."""
 CHECK_S = 2.0
 """How often a printer that failed is asked whether it could print again."""
 
@@ -26,17 +28,27 @@ class PrintQueue:
         That of the booth.
     check_s
         How often it is asked whether it could print again, after it failed.
+    idle_s
+        How often it is asked whether it still could, while there is nothing to print.
     before
         Called in the print thread before each sheet, and may block: where a sheet is counted before it is sent.
     """
 
-    def __init__(self, printer: Printer, check_s: float = CHECK_S, before: Callable[[], object] = lambda: None) -> None:
+    def __init__(
+        self,
+        printer: Printer,
+        check_s: float = CHECK_S,
+        idle_s: float = IDLE_S,
+        before: Callable[[], object] = lambda: None,
+    ) -> None:
         self._printer = printer
         self._before = before
         self._check_s = check_s
+        self._idle_s = idle_s
         self._down = False
+        self._said = ""
         self._jobs: queue.SimpleQueue[PrintJob | None] = queue.SimpleQueue()
-        self._statuses: queue.SimpleQueue[PrintStatus | DeviceReady] = queue.SimpleQueue()
+        self._statuses: queue.SimpleQueue[PrinterEvent] = queue.SimpleQueue()
         self._closing = False
         self._thread = threading.Thread(target=self._work, name="print queue", daemon=True)
         self._thread.start()
@@ -50,8 +62,12 @@ class PrintQueue:
         self._statuses.put(PrintStatus(job.key, "waiting"))
         self._jobs.put(job)
 
-    def poll(self) -> list[PrintStatus | DeviceReady]:
-        """Return what has changed since the last call, oldest first; `DeviceReady` where a printer is mended."""
+    def poll(self) -> list[PrinterEvent]:
+        """Return what has changed since the last call, oldest first.
+
+        `DeviceFailed` where a check of an idle printer fails, or fails for another reason; `DeviceReady` where a
+        printer is mended.
+        """
         changes = []
         while not self._statuses.empty():
             changes.append(self._statuses.get())
@@ -66,25 +82,33 @@ class PrintQueue:
         return not self._thread.is_alive()
 
     def _work(self) -> None:
+        self._check()
         while (job := self._next()) is not None:
             self._statuses.put(PrintStatus(job.key, "printing"))
             self._before()
             ended = self._print(job)
             self._down = ended.state == "failed"
+            self._said = str(ended.error) if ended.error is not None else ""
             self._statuses.put(ended)
 
     def _next(self) -> PrintJob | None:
-        """Wait for a job; meanwhile look after a printer that failed."""
-        while self._down:
+        """Wait for a job; meanwhile look after the printer."""
+        while True:
             try:
-                return self._jobs.get(timeout=self._check_s)
+                return self._jobs.get(timeout=self._check_s if self._down else self._idle_s)
             except queue.Empty:
                 self._check()
-        return self._jobs.get()
 
     def _check(self) -> None:
-        with contextlib.suppress(KioskError):
+        try:
             self._printer.check()
+        except Exception as error:
+            told = error if isinstance(error, KioskError) else self._unexpected(error)
+            if not self._down or str(told) != self._said:
+                self._statuses.put(DeviceFailed(told))
+            self._down, self._said = True, str(told)
+            return
+        if self._down:
             self._down = False
             self._statuses.put(DeviceReady(self._printer.name))
 
@@ -94,5 +118,7 @@ class PrintQueue:
         except KioskError as error:
             return PrintStatus(job.key, "failed", error=error)
         except Exception as error:
-            fault = PrinterFault(printer=self._printer.name, detail=f"an unexpected {type(error).__name__}")
-            return PrintStatus(job.key, "failed", error=fault)
+            return PrintStatus(job.key, "failed", error=self._unexpected(error))
+
+    def _unexpected(self, error: Exception) -> PrinterFault:
+        return PrinterFault(printer=self._printer.name, detail=f"an unexpected {type(error).__name__}")

@@ -16,7 +16,7 @@ from kiosk.settings.accounts import Ledger
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.logs import Logs
-from kiosk.settings.printing import FolderPrint, Paper
+from kiosk.settings.printing import AnyPrinter, Paper
 from kiosk.settings.section import Section
 from kiosk.settings.site import Booth, Prices, Screen
 
@@ -26,7 +26,7 @@ class Settings(Section):
 
     booth: Booth
     camera: AnyCamera = Field(discriminator="backend")
-    printer: FolderPrint
+    printer: AnyPrinter = Field(discriminator="backend")
     paper: Paper = Paper()
     screen: Screen = Screen()
     ledger: Ledger = Ledger()
@@ -102,7 +102,7 @@ def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRef
     """Return the first thing wrong with the settings, with its key."""
     first = error.errors(include_url=False, include_context=False)[0]
     loc = first["loc"]
-    of_a_backend = loc[:1] == ("camera",) and not within
+    of_a_backend = loc[:1] in (("camera",), ("printer",)) and not within
     keys = [within, *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
     detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
     return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])

@@ -16,6 +16,35 @@ class FolderPrint(Section):
     folder: str
 
 
+class CupsQueue(Section):
+    """A queue of the machine's own print server.
+
+    `borderless` chooses the variant of the paper without margins where the printer has both. `options` are the
+    driver's own, as `lpoptions -p QUEUE -l` lists them; none of them changes medium, quality or scaling.
+    """
+
+    queue: str = Field(min_length=1)
+    borderless: bool = False
+    options: dict[str, str] = Field(default={})
+
+
+class CupsPrint(CupsQueue):
+    """Printing through CUPS; a second queue with the same paper prints what the first cannot.
+
+    `state_folder` keeps the proofs of scale and the journal of sheets, across restarts. `limit_s` is the longest that
+    a sheet may take.
+    """
+
+    backend: Literal["cups"]
+    second: CupsQueue | None = None
+    state_folder: str = "/var/lib/holdstill/printing"
+    port: int = Field(default=631, ge=1, le=65535)
+    limit_s: float = Field(default=300.0, ge=30.0, le=3600.0)
+
+
+AnyPrinter = FolderPrint | CupsPrint
+
+
 class Paper(Section):
     """The paper in the printer, and how photos lie on it."""
 

@@ -4,18 +4,50 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import pikepdf
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.devices.base import PrintJob
+from kiosk.clock import ManualClock, SystemClock
+from kiosk.core.media import medium
+from kiosk.core.sheet import Margins
+from kiosk.devices.base import Printer, PrintJob
+from kiosk.devices.cups.connection import Queue
+from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
+from kiosk.store.jobs import Jobs
+from kiosk.store.scales import Scales
+from tests.faults.printing.conftest import proven_printer
 
 MEDIUM = "na_index-4x6_4x6in"
+
+
+@dataclass
+class Bench:
+    """A printer, and what has come out of it."""
+
+    printer: Printer
+    received: Callable[[], list[Path]]
+
+
+def in_folder(folder):
+    sheets = folder / "made" / "sheets"
+    yield Bench(FolderPrinter(sheets, ManualClock(day=date(2026, 3, 1))), lambda: sorted(sheets.glob("*.pdf")))
+
+
+def through_cups(folder):
+    with proven_printer(folder) as rig:
+        yield Bench(rig.open(), rig.device.received)
+
+
+@pytest.fixture(params=[in_folder, through_cups], ids=["folder", "CUPS"])
+def bench(request, tmp_path):
+    yield from request.param(tmp_path)
 
 
 @pytest.fixture
@@ -46,10 +78,37 @@ def test_the_sheet_is_kept_byte_for_byte_with_a_record(printer, sheet):
     }
 
 
-def test_a_printer_that_could_print_passes_its_check(printer, sheet):
-    printer.check()
-    place = Path(printer.print_sheet(PrintJob("a1", sheet, MEDIUM)))
-    assert len(list(place.parent.iterdir())) == 2
+def test_a_printer_that_could_print_passes_its_check_and_prints(bench, sheet):
+    bench.printer.check()
+    assert bench.received() == []
+    assert bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
+    assert len(bench.received()) == 1
+
+
+def test_the_same_key_is_printed_once_and_told_the_same_place(bench, sheet):
+    place = bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
+    assert bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM)) == place
+    assert bench.printer.print_sheet(PrintJob("a2", sheet, MEDIUM)) != place
+    assert len(bench.received()) == 2
+
+
+def test_a_disk_without_room_is_a_fault_and_nothing_is_printed(bench, full_disk, sheet):
+    with full_disk(20), pytest.raises(PrinterFault):
+        bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
+    assert bench.received() == []
+    bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
+    assert len(bench.received()) == 1
+
+
+@pytest.mark.parametrize("key", ["", "../a1", "a/b", ".hidden", "a" * 101, "a\0b"])
+def test_a_key_that_could_be_no_file_name_is_refused(key, sheet, tmp_path):
+    """Every key on every printer, without a print server: the key is looked at first."""
+    how = Printing(medium("4x6in"), Margins())
+    cups = CupsPrinter(Queue("photo"), how, Scales(tmp_path / "s"), Jobs(tmp_path / "j"), SystemClock())
+    for printer in (FolderPrinter(tmp_path / "sheets"), cups):
+        with pytest.raises(PrinterFault, match="file name"):
+            printer.print_sheet(PrintJob(key, sheet, MEDIUM))
+    assert not (tmp_path / "sheets").exists()
 
 
 def test_a_folder_that_is_full_or_none_fails_its_check(tmp_path, full_disk):
@@ -94,10 +153,3 @@ def test_a_disk_that_fills_up_before_the_record_leaves_no_sheet_behind(tmp_path,
     with full_disk(20), pytest.raises(PrinterFault):
         FolderPrinter(folder).print_sheet(PrintJob("a1", b"%PDF-1.7 tiny", MEDIUM))
     assert list(folder.iterdir()) == []
-
-
-@pytest.mark.parametrize("key", ["", "../a1", "a/b", ".hidden", "a" * 101, "a\0b"])
-def test_a_key_that_would_leave_the_folder_is_refused(printer, sheet, key):
-    with pytest.raises(PrinterFault, match="file name"):
-        printer.print_sheet(PrintJob(key, sheet, MEDIUM))
-    assert not Path(printer.name).exists()

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from kiosk.devices.base import DeviceReady, PrintJob
+from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.errors import PrinterFault
@@ -95,7 +95,9 @@ def test_a_printer_that_stops_fails_the_sheet_and_not_the_queue(tmp_path):
     queue = PrintQueue(printer)
     queue.submit(job("a"))
     queue.submit(job("b"))
-    failed = [status for status in statuses(queue, 6) if status.state == "failed"]
+    told, *moved = statuses(queue, 7)
+    assert told == DeviceFailed(fault)
+    failed = [status for status in moved if status.state == "failed"]
     assert [(status.key, status.error) for status in failed] == [("a", fault), ("b", fault)]
     assert queue.close()
 
@@ -103,7 +105,7 @@ def test_a_printer_that_stops_fails_the_sheet_and_not_the_queue(tmp_path):
 def test_an_error_nobody_thought_of_becomes_a_fault_of_the_printer():
     queue = PrintQueue(BrokenPrinter(ZeroDivisionError("\xff\xd8")))
     queue.submit(job("a"))
-    assert str(statuses(queue, 3)[-1].error) == "The printer broken stopped: an unexpected ZeroDivisionError."
+    assert str(statuses(queue, 4)[-1].error) == "The printer broken stopped: an unexpected ZeroDivisionError."
     assert queue.close()
 
 
@@ -116,6 +118,32 @@ def test_a_printer_that_failed_is_asked_until_it_could_print_again():
     assert last == DeviceReady("gated")
     time.sleep(0.05)
     assert queue.poll() == []
+    assert queue.close()
+
+
+def test_a_printer_that_could_not_print_is_told_before_the_first_sheet_once_for_each_reason():
+    empty, jammed = (PrinterFault(printer="broken", detail=why) for why in ("no paper", "jammed"))
+    printer = BrokenPrinter(empty)
+    queue = PrintQueue(printer, check_s=0.005)
+    assert statuses(queue, 1) == [DeviceFailed(empty)]
+    time.sleep(0.05)
+    assert queue.poll() == []
+    printer.error = jammed
+    assert statuses(queue, 1) == [DeviceFailed(jammed)]
+    printer.check = lambda: None
+    assert statuses(queue, 1) == [DeviceReady("broken")]
+    assert queue.close()
+
+
+def test_an_idle_printer_is_looked_after_and_a_check_that_breaks_does_not_end_the_thread():
+    printer = GatedPrinter()
+    queue = PrintQueue(printer, check_s=0.005, idle_s=0.005)
+    printer.check = BrokenPrinter(ZeroDivisionError()).check
+    (told,) = statuses(queue, 1)
+    assert str(told.error) == "The printer gated stopped: an unexpected ZeroDivisionError."
+    printer.gate.release()
+    queue.submit(job("a"))
+    assert statuses(queue, 3)[-1].state == "done"
     assert queue.close()
 
 

@@ -61,7 +61,9 @@ class JammedPrinter:
     """A printer whose paper has jammed until somebody takes it out; it obeys the contract of a printer."""
 
     name = "jammed"
-    jammed = True
+
+    def __init__(self, jammed=False):
+        self.jammed = jammed
 
     def check(self):
         if self.jammed:
@@ -91,7 +93,10 @@ def let_the_print_queue_look(pilot):
 def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp_path):
     printer = JammedPrinter()
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
-        print_on(pilot)
+        pilot.to_align("gb-passport-print")
+        printer.jammed = True
+        pilot.until("review")
+        pilot.tap("accept")
         pilot.until("out_of_order")
         assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
         assert pilot.parts.files.names() == []
@@ -104,9 +109,25 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         pilot.until("collect")
 
 
+def test_a_printer_that_could_not_print_keeps_the_booth_closed_from_the_start(tmp_path):
+    printer = JammedPrinter(jammed=True)
+    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
+        let_the_print_queue_look(pilot)
+        assert pilot.view.state == "out_of_order"
+        assert pilot.view.fault == (
+            "The printer jammed stopped: the paper has jammed.",
+            "Ask the attendant to look at the printer.",
+        )
+        printer.jammed = False
+        let_the_print_queue_look(pilot)
+        assert pilot.view.state == "welcome"
+
+
 def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
     printer = JammedPrinter()
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
+        let_the_print_queue_look(pilot)
+        printer.jammed = True
         print_on(pilot)
         pilot.until("out_of_order")
         pilot.loop._camera_blamed = True

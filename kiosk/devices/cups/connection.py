@@ -12,17 +12,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 import cups
 
+from kiosk.devices.cups.device import USB_FOLDER, Device, device_of
 from kiosk.devices.cups.media import Driver, read_driver
 from kiosk.devices.cups.options import TITLE
 from kiosk.errors import KioskError, PrinterFault
 
-_LOOPBACK = ("localhost", "127.0.0.1", "::1")
-_IPP_PORT = 631
-_STOPPED = 5
+SERVER_PORT = 631
+_BUSY, _STOPPED = 4, 5
 _REMOVALS, _REMOVAL_S = 50, 0.05
 _MEANINGS = {
     1030: "the print server knows no such queue or job",
@@ -45,8 +44,9 @@ class NoServer(PrinterFault):
 
 @dataclass(frozen=True, slots=True)
 class QueueState:
-    """What a queue, and the device behind it where that may be asked, say of themselves."""
+    """What the server says of a queue."""
 
+    busy: bool
     stopped: bool
     accepting: bool
     reasons: tuple[str, ...]
@@ -67,10 +67,11 @@ class JobState:
 class Queue:
     """One queue of the print server."""
 
-    def __init__(self, name: str, host: str = "localhost", port: int = _IPP_PORT) -> None:
+    def __init__(self, name: str, host: str = "localhost", port: int = SERVER_PORT, usb: Path = USB_FOLDER) -> None:
         self.name = name
         self._host = host
         self._port = port
+        self._usb = usb
 
     def driver(self) -> Driver:
         """Return what its driver says.
@@ -95,6 +96,7 @@ class Queue:
         with self._server() as server:
             found = server.getPrinterAttributes(self.name, requested_attributes=[*_QUEUE, _POLICY])
         return QueueState(
+            found["printer-state"] == _BUSY,
             found["printer-state"] == _STOPPED,
             bool(found["printer-is-accepting-jobs"]),
             _words(found.get("printer-state-reasons")),
@@ -103,20 +105,9 @@ class Queue:
             str(found.get("device-uri") or ""),
         )
 
-    def device_reasons(self, uri: str) -> tuple[str, ...] | None:
-        """Return what the device itself says, or None where it may not be asked: only on this machine, and over IPP.
-
-        An IPP printer on USB is reached so. For any other, the queue's last word has to do.
-        """
-        place = urlsplit(uri)
-        if place.scheme not in ("ipp", "ipps") or place.hostname not in _LOOPBACK:
-            return None
-        try:
-            device = cups.Connection(place.hostname, place.port or _IPP_PORT)
-            found = device.getPrinterAttributes(uri=uri, requested_attributes=_QUEUE[:2])
-        except (RuntimeError, cups.IPPError):
-            return ("offline",)
-        return _words(found.get("printer-state-reasons"))
+    def device(self, uri: str) -> Device | None:
+        """Return the device at an address, or None where it may not be asked."""
+        return device_of(uri, self._usb)
 
     def create(self, options: Mapping[str, str]) -> int:
         """Make a job without a document and return its number; nothing prints yet."""
@@ -140,9 +131,16 @@ class Queue:
     def remove(self, number: int) -> None:
         """Cancel a job if it has not ended, and remove every trace of it.
 
-        One that is being printed ends a moment after it was cancelled, and only then can its record be removed.
+        A job is purged only after its queue has let go of it: the server kills what sends a sheet when it purges one,
+        and then nobody tells the device that the sheet is called back.
         """
         with self._server() as server, contextlib.suppress(cups.IPPError):
+            server.cancelJob(number)
+        with self._server() as server, contextlib.suppress(cups.IPPError):
+            for _ in range(_REMOVALS):
+                if not self.state().busy:
+                    break
+                time.sleep(_REMOVAL_S)
             for _ in range(_REMOVALS):
                 server.cancelJob(number, purge_job=True)
                 time.sleep(_REMOVAL_S)

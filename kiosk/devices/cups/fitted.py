@@ -7,6 +7,7 @@ covers whole pixels arrives as it is.
 from __future__ import annotations
 
 import io
+from itertools import zip_longest
 
 import pikepdf
 from pikepdf import ContentStreamInstruction, Operator
@@ -85,7 +86,7 @@ def _snapped(
     """Move everything, and lay each upright or turned picture on whole pixels by the matrix right before it."""
     current, stack = move, []
     fitted = [_cm(move)]
-    for instruction, following in zip(instructions, [*instructions[1:], None], strict=True):
+    for instruction, following in zip_longest(instructions, instructions[1:]):
         operator = str(instruction.operator)
         if operator == "q":
             stack.append(current)

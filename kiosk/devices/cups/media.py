@@ -22,6 +22,7 @@ _NUMBERS = r"([0-9.]+)\s+([0-9.]+)"
 _DIMENSION = re.compile(rf'^\*PaperDimension ([^/:\s]+)[^:]*:\s*"\s*{_NUMBERS}\s*"', re.MULTILINE)
 _AREA = re.compile(rf'^\*ImageableArea ([^/:\s]+)[^:]*:\s*"\s*{_NUMBERS}\s+{_NUMBERS}\s*"', re.MULTILINE)
 _BEST = re.compile(r"^\*cupsPrintQuality (?:High|5)[^\n]*HWResolution\s*\[\s*(\d+)\s+(\d+)\s*\]", re.MULTILINE)
+_FORMAT = re.compile(r'^\*cupsFilter2:\s*"\S+\s+(\S+)\s', re.MULTILINE)
 _RESOLUTION = re.compile(r"^\*DefaultResolution:\s*(\d+)(?:x(\d+))?dpi", re.MULTILINE)
 
 
@@ -50,12 +51,15 @@ class Driver:
         In the driver's order.
     dpi
         Pixels per inch across and down at the best quality.
+    formats
+        What it makes of a sheet for the device, as MIME types; none where it does not say.
     digest
         Of the description, but for addresses, which change from start to start.
     """
 
     media: tuple[QueueMedium, ...]
     dpi: tuple[int, int]
+    formats: tuple[str, ...]
     digest: str
 
 
@@ -71,7 +75,8 @@ def read_driver(ppd: str) -> Driver:
     found = _BEST.search(ppd) or _RESOLUTION.search(ppd)
     across, down = found.groups() if found else ("300", None)
     lasting = "\n".join(line for line in ppd.splitlines() if "://" not in line)
-    return Driver(tuple(media), (int(across), int(down or across)), hashlib.sha256(lasting.encode()).hexdigest()[:16])
+    digest = hashlib.sha256(lasting.encode()).hexdigest()[:16]
+    return Driver(tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest)
 
 
 def choose_medium(media: Iterable[QueueMedium], size_mm: Size, *, borderless: bool) -> QueueMedium | None:

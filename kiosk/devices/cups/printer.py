@@ -2,55 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import contextlib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Protocol
 
 from kiosk.clock import Clock
 from kiosk.core.facts import SheetEnd
 from kiosk.core.geometry import Size
 from kiosk.core.journal import Entry
 from kiosk.core.media import medium
-from kiosk.core.scale import Counter, Proof, refusal
+from kiosk.core.proof import Proof, RulerPage, is_due, next_page, prove, refusal
+from kiosk.core.scale import Counter, Scale
 from kiosk.core.sheet import Margins, Medium
-from kiosk.devices.base import PrintJob
+from kiosk.devices.base import PrinterStanding, PrintJob
 from kiosk.devices.cups.connection import Queue, QueueState
+from kiosk.devices.cups.device import Device
 from kiosk.devices.cups.fitted import fit_sheet
 from kiosk.devices.cups.hints import reason_of
-from kiosk.devices.cups.job import PATIENCE_S, watch
+from kiosk.devices.cups.job import PATIENCE_S, POLL_S, watch, witness_of
+from kiosk.devices.cups.kept import Journal, Proofs
 from kiosk.devices.cups.media import Driver, QueueMedium, choose_medium
 from kiosk.devices.cups.options import QUALITY, set_up_of, sheet_options
-from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
+from kiosk.errors import CannotWrite, PrinterFault, ScaleUnproven, SheetUnknown
 
 LIMIT_S = 300.0
 """The longest that a sheet may take; a photo printer takes 10 to 60 s (practice of the trade)."""
 POLICY = "stop-printer"
 """The error policy of the queue: every other one prints again by itself, or gives sheets up in silence."""
 _REACH_MM = 0.05
-
-
-class Journal(Protocol):
-    """Remembers every sheet, so that none is printed twice; `kiosk.store.jobs`."""
-
-    def get(self, key: str) -> Entry | None:
-        """Return where a sheet stands, or None where it was never begun."""
-        ...
-
-    def put(self, entry: Entry) -> None:
-        """Write an entry to the disk; OSError where it cannot."""
-        ...
-
-
-class Proofs(Protocol):
-    """Keeps the proofs of scale; `kiosk.store.scales`."""
-
-    def get(self, printer: str, medium: str, quality: str) -> Proof | None:
-        """Return the latest proof, or None."""
-        ...
-
-    def put(self, printer: str, medium: str, quality: str, proof: Proof) -> None:
-        """Keep a proof."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +46,7 @@ class Printing:
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """What a sheet would be printed with now."""
+    """What a sheet would be printed with now; `digest` is the fingerprint of it all."""
 
     driver: Driver
     medium: QueueMedium
@@ -77,7 +56,7 @@ class SetUp:
 class CupsPrinter:
     """One queue; `print_sheet` blocks until the sheet's end is known.
 
-    Opening it purges what a crash has left with the print server; the journal calls such a sheet unknown.
+    Its first turn purges what a crash has left with the print server; the journal calls such a sheet unknown.
     """
 
     def __init__(self, queue: Queue, printing: Printing, scales: Proofs, jobs: Journal, clock: Clock) -> None:
@@ -101,8 +80,29 @@ class CupsPrinter:
         PrinterFault
             The server, queue or printer could not; a `ScaleUnproven` where the scale does not let it.
         """
-        self._ready()
-        self._proven(self.set_up())
+        self._proven(self._could_print())
+
+    def standing(self) -> PrinterStanding:
+        """Return how it stands, for a check before the booth opens; raises nothing of a printer's."""
+        proof, today = self.proof(), self._clock.today()
+        obstacle = next_step = ""
+        set_up = proof.set_up if proof is not None else ""
+        try:
+            set_up = self._could_print().digest
+        except PrinterFault as fault:
+            obstacle, next_step = str(fault), fault.advice
+        why = refusal(proof, set_up, today)
+        unproven = ScaleUnproven(printer=self.name, detail=why)
+        return PrinterStanding(
+            self.name,
+            self._printing.medium.name,
+            obstacle,
+            str(unproven) if why else "",
+            next_step or (unproven.advice if why else ""),
+            proof.measured_on if proof is not None else None,
+            proof.found.error if proof is not None else None,
+            proof is not None and is_due(proof, today),
+        )
 
     def set_up(self) -> SetUp:
         """Return driver, medium and options as they are now.
@@ -129,9 +129,30 @@ class CupsPrinter:
         """Return the latest proof of scale for this paper and quality."""
         return self._scales.get(self.name, self._printing.medium.name, QUALITY)
 
-    def record(self, proof: Proof) -> None:
-        """Keep a proof of scale."""
+    def page(self) -> RulerPage | None:
+        """Return the ruler page printed last."""
+        return self._scales.page(self.name, self._printing.medium.name, QUALITY)
+
+    def next_page(self) -> RulerPage:
+        """Return the ruler page to print now; errors as `set_up`."""
+        return next_page(self.proof(), self.page(), self.set_up().digest, self._clock.today())
+
+    def record(self, found: Scale) -> Proof:
+        """Keep what was measured on the ruler page printed last, and return the proof.
+
+        Raises
+        ------
+        ScaleUnproven
+            No ruler page was printed on it.
+        CannotWrite
+            The proof before still stands.
+        """
+        page = self.page()
+        if page is None:
+            raise ScaleUnproven(printer=self.name, detail="no ruler page was printed on it")
+        proof = prove(page, found, self._clock.today())
         self._scales.put(self.name, self._printing.medium.name, QUALITY, proof)
+        return proof
 
     def print_sheet(self, job: PrintJob) -> str:
         """Print a sheet of documents and return the queue and the job's number.
@@ -139,79 +160,108 @@ class CupsPrinter:
         Raises
         ------
         ScaleUnproven
-            The scale was never measured, is off by more than 0.5 %, or something has changed since.
+            The scale was never measured, is off by more than 0.5 %, was measured too long ago, or something has
+            changed since.
         SheetUnknown
             Nobody can tell whether it came out; this key is never sent again.
         PrinterFault
             It was not printed, and why.
         """
-        before = self._before(job.key)
-        if before:
-            return before
-        self._ready()
-        set_up = self.set_up()
-        proof = self._proven(set_up)
-        if medium(job.medium) != self._printing.medium:
-            raise self._fault(f"the sheet is for {job.medium} and the paper is {self._printing.medium.name}")
-        return self._print(job, set_up, proof.whole.counter(set_up.medium.size_mm))
+        with self._alone():
+            before = self._before(job.key)
+            if before:
+                return before
+            set_up = self._ready()
+            proof = self._proven(set_up)
+            if medium(job.medium) != self._printing.medium:
+                raise self._fault(f"the sheet is for {job.medium} and the paper is {self._printing.medium.name}")
+            return self._print(job, set_up, proof.whole.counter(set_up.medium.size_mm))
 
-    def print_ruler(self, job: PrintJob) -> str:
-        """Print a ruler page, which needs no proof, against the scale measured last; errors as `print_sheet`."""
-        before = self._before(job.key)
-        if before:
-            return before
-        self._ready()
-        set_up, proof = self.set_up(), self.proof()
-        valid = proof is not None and proof.set_up == set_up.digest
-        counter = proof.whole.counter(set_up.medium.size_mm) if proof is not None and valid else Counter()
-        return self._print(job, set_up, counter)
+    def print_ruler(self, job: PrintJob, page: RulerPage) -> str:
+        """Print a ruler page, which needs no proof, against the scale that it names; errors as `print_sheet`.
+
+        Raises
+        ------
+        CannotWrite
+            The page came out and cannot be noted; it is not to be measured.
+        """
+        with self._alone():
+            set_up = self._ready()
+            try:
+                place = self._print(job, set_up, page.sent.counter(set_up.medium.size_mm))
+            except SheetUnknown:
+                self._note(page)
+                raise
+            self._note(page)
+            return place
+
+    def _note(self, page: RulerPage) -> None:
+        self._scales.put_page(self.name, self._printing.medium.name, QUALITY, page)
 
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return what the journal says of a sheet; one that it never heard of was not printed."""
-        entry = self._jobs.get(key)
+        try:
+            entry = self._jobs.get(key)
+        except CannotWrite:
+            return "unknown"
         if entry is None:
             return "not_printed"
         return entry.state if entry.state in ("printed", "not_printed") else "unknown"
 
     def _before(self, key: str) -> str:
         """Return where a key went that was printed, or nothing where it may be sent."""
-        try:
+        with self._told("read"):
             entry = self._jobs.get(key)
-        except OSError as error:
-            raise self._fault((error.strerror or "the journal of jobs cannot be read").lower()) from error
         if entry is None or entry.state == "not_printed":
             return ""
         if entry.state == "printed":
             return _place(entry)
         raise SheetUnknown(printer=self.name, detail="the booth stopped while the sheet was with the printer")
 
-    def _ready(self) -> None:
+    def _could_print(self) -> SetUp:
+        """Return what a sheet would be printed with, where one could be printed at all."""
+        with contextlib.ExitStack() as turn:
+            with self._told("written"):
+                alone = turn.enter_context(self._jobs.turn())
+            return self._ready(purge=alone)
+
+    @contextlib.contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Wait until no other program has a sheet in flight."""
+        end_s = self._clock.now_s() + self._printing.limit_s
+        while True:
+            with contextlib.ExitStack() as turn:
+                with self._told("written"):
+                    alone = turn.enter_context(self._jobs.turn())
+                if alone:
+                    yield
+                    return
+            if self._clock.now_s() > end_s:
+                raise self._fault("another program is printing on it")
+            self._clock.sleep(POLL_S)
+
+    def _ready(self, *, purge: bool = True) -> SetUp:
         """Check queue and device, and once after the start remove what an earlier run has left."""
-        if not self._purged:
+        if purge and not self._purged:
             for number in self._queue.leftovers():
                 self._queue.remove(number)
             self._purged = True
         state = self._queue.state()
-        obstacle = self._obstacle(state)
+        device = self._queue.device(state.device_uri)
+        obstacle = _obstacle(state, device)
         if obstacle:
             raise self._fault(obstacle)
-
-    def _obstacle(self, state: QueueState) -> str:
-        if not state.accepting:
-            return "its queue takes no sheets"
-        device = self._queue.device_reasons(state.device_uri)
-        obstacle = reason_of(device) if device is not None else ""
-        if obstacle:
-            return obstacle
-        if state.stopped:
-            return "its queue is paused"
-        if state.policy != POLICY:
-            return f"its queue has the error policy {state.policy}; {POLICY} is needed, so that nothing prints twice"
-        return ""
+        set_up = self.set_up()
+        taken, made = device.formats() if device is not None else (), set_up.driver.formats
+        if taken and made and not set(taken) & set(made):
+            raise self._fault(
+                f"it takes {', '.join(taken)} and its queue makes {', '.join(made)}; set the queue up anew"
+            )
+        return set_up
 
     def _proven(self, set_up: SetUp) -> Proof:
         proof = self.proof()
-        why = refusal(proof, set_up.digest)
+        why = refusal(proof, set_up.digest, self._clock.today())
         if why or proof is None:
             raise ScaleUnproven(printer=self.name, detail=why)
         return proof
@@ -231,8 +281,9 @@ class CupsPrinter:
         except PrinterFault:
             self._write(replace(entry, state="not_printed"))
             raise
+        witness = witness_of(self._queue.device(self._queue.state().device_uri))
         entry = self._send(entry, pdf)
-        ended = watch(self._queue, entry.number, self._clock, printing.limit_s, printing.patience_s)
+        ended = watch(self._queue, entry.number, self._clock, printing.limit_s, printing.patience_s, witness)
         self._write(replace(entry, state=ended.end))
         if ended.end == "unknown":
             self._purged = False
@@ -254,14 +305,34 @@ class CupsPrinter:
         return sent
 
     def _write(self, entry: Entry) -> None:
-        try:
+        with self._told("written"):
             self._jobs.put(entry)
-        except OSError as error:
-            detail = f"the journal of jobs cannot be written ({(error.strerror or 'unknown reason').lower()})"
+
+    @contextlib.contextmanager
+    def _told(self, done: str) -> Iterator[None]:
+        """Turn an error of the journal into a fault of the printer."""
+        try:
+            yield
+        except CannotWrite as error:
+            detail = f"the journal of jobs cannot be {done} ({error.params['detail']})"
             raise self._fault(detail) from error
 
     def _fault(self, detail: str) -> PrinterFault:
         return PrinterFault(printer=self.name, detail=detail)
+
+
+def _obstacle(state: QueueState, device: Device | None) -> str:
+    """Return what keeps a queue from printing, or nothing."""
+    if not state.accepting:
+        return "its queue takes no sheets"
+    obstacle = reason_of(device.reasons()) if device is not None else ""
+    if obstacle:
+        return obstacle
+    if state.stopped:
+        return "its queue is paused"
+    if state.policy != POLICY:
+        return f"its queue has the error policy {state.policy}; {POLICY} is needed, so that nothing prints twice"
+    return ""
 
 
 def _place(entry: Entry) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -14,10 +15,12 @@ import pytest
 from kiosk.clock import SystemClock
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.media import medium
-from kiosk.core.scale import Scale, prove
+from kiosk.core.proof import RulerPage, prove
+from kiosk.core.scale import Scale
 from kiosk.core.sheet import Margins
 from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
+from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.errors import KioskError
 from kiosk.render.pdf import Page
@@ -25,6 +28,7 @@ from kiosk.store.jobs import Jobs
 from kiosk.store.scales import Scales
 from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
 
+TRUE = Scale()
 RED = (200, 30, 30)
 PATIENCE_S = 0.6
 LIMIT_S = 20.0
@@ -51,6 +55,17 @@ class Rig:
         how = Printing(medium("4x6in"), Margins(), limit_s=LIMIT_S, patience_s=PATIENCE_S)
         queue = Queue(self.device.name, "localhost", self.lab.port)
         return CupsPrinter(queue, how, Scales(self.folder / "scales"), Jobs(self.folder / "jobs"), SystemClock())
+
+    @property
+    def today(self) -> date:
+        """The day of the machine, as the printer sees it."""
+        return SystemClock().today()
+
+    def prove(self, found: Scale = TRUE, days_ago: int = 0) -> None:
+        """Note a measured ruler page on which this was found."""
+        day = self.today - timedelta(days=days_ago)
+        proof = prove(RulerPage(1, Scale(), self.open().set_up().digest, day), found, day)
+        Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
     def begin(self, printer: CupsPrinter, key: str = "a1") -> list[str | KioskError]:
         """Print in a thread, as the booth does; what becomes of the sheet comes into the list."""
@@ -82,17 +97,22 @@ class Rig:
         return [*self.lab.spooled(), *map(str, jobs)]
 
 
-@pytest.fixture
-def rig(tmp_path: Path) -> Iterator[Rig]:
-    """Return a proven printer for 4 x 6 in with margins of 3.18 mm at the driver's own word."""
+@contextlib.contextmanager
+def proven_printer(folder: Path) -> Iterator[Rig]:
+    """Run a proven printer for 4 x 6 in with margins of 3 mm."""
     with printer_lab() as lab:
         margins = tuple(min(side, 300) for side in EVEN)
-        device = lab.queue("photo", Model((paper(INDEX, margins),)))
-        made = Rig(lab, device, tmp_path)
-        printer = made.open()
-        printer.record(prove(None, Scale(), printer.set_up().digest, date(2026, 11, 25)))
+        made = Rig(lab, lab.queue("photo", Model((paper(INDEX, margins),))), folder)
+        made.prove()
         yield made
-        device.say()
+        made.device.say()
         for thread in made.printing:
             thread.join(60)
             assert not thread.is_alive()
+
+
+@pytest.fixture
+def rig(tmp_path: Path) -> Iterator[Rig]:
+    """Return a proven printer."""
+    with proven_printer(tmp_path) as made:
+        yield made

@@ -1,0 +1,179 @@
+"""The device behind a queue, asked itself: a print server can call a sheet done that the printer gave up.
+
+Only a device of this machine is asked, so that no network connection is opened: an IPP printer on the loopback, where
+USB printers appear through ipp-usb, is asked for its state and its jobs (RFC 8011) with CUPS's own `ipptool`; of a
+printer on the USB it is known whether it is there. For any other, the queue's word has to do.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import subprocess
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+from urllib.parse import parse_qs, unquote, urlsplit
+
+from kiosk.devices.cups.options import TITLE
+from kiosk.errors import PrinterFault
+
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+USB_FOLDER = Path("/sys/bus/usb/devices")
+_LIMIT_S = 5
+_HERE = Path(__file__).parent
+_PENDING, _CANCELED = 3, 7
+_STATES = ("pending", "pending-held", "processing", "processing-stopped", "canceled", "aborted", "completed")
+"""The names of the job states from 3 on (RFC 8011, 5.3.7), as ipptool writes them."""
+_REFUSED = ("unsupported-document-format", "document-format-error", "unsupported-attributes-or-values")
+"""Reasons of a job that ended before anything was printed (RFC 8011, 5.3.8)."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceJob:
+    """A sheet as the device knows it: its IPP state (RFC 8011, 5.3.7) and reasons."""
+
+    state: int
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether nothing more will be printed of it."""
+        return self.state >= _CANCELED
+
+    @property
+    def is_stopping(self) -> bool:
+        """Whether the device has taken the order to stop, and only tidies up."""
+        return "processing-to-stop-point" in self.reasons
+
+    @property
+    def was_refused(self) -> bool:
+        """Whether the device gave it up before it printed anything."""
+        return any(reason.startswith(_REFUSED) for reason in self.reasons)
+
+
+class Device(Protocol):
+    """What can be asked of a device; nothing raises where it does not answer."""
+
+    def reasons(self) -> tuple[str, ...]:
+        """Return its printer-state-reasons; `offline` where it does not answer."""
+        ...
+
+    def formats(self) -> tuple[str, ...]:
+        """Return the formats that it takes; none where it cannot tell."""
+        ...
+
+    def jobs(self) -> dict[int, DeviceJob] | None:
+        """Return the booth's sheets that it still knows, by its own number; None where it cannot be asked."""
+        ...
+
+
+def device_of(uri: str, usb_folder: Path = USB_FOLDER) -> Device | None:
+    """Return the device of a queue, or None where it may not be asked."""
+    place = urlsplit(uri)
+    if place.scheme in ("ipp", "ipps") and place.hostname in LOOPBACK:
+        return IppDevice(uri)
+    serial = _usb_serial(uri)
+    return UsbDevice(serial, usb_folder) if serial and usb_folder.is_dir() else None
+
+
+class IppDevice:
+    """A printer that speaks IPP on this machine."""
+
+    def __init__(self, uri: str) -> None:
+        self._uri = uri
+
+    def reasons(self) -> tuple[str, ...]:
+        """Return its reasons."""
+        said = self._state()
+        return ("offline",) if said is None else _words(said.get("printer-state-reasons"))
+
+    def formats(self) -> tuple[str, ...]:
+        """Return the formats that it takes."""
+        return _words((self._state() or {}).get("document-format-supported"))
+
+    def jobs(self) -> dict[int, DeviceJob] | None:
+        """Return the booth's sheets."""
+        told = self._ask("-c", "jobs.test")
+        if told is None:
+            return None
+        jobs = {}
+        for row in csv.reader(told.splitlines()):
+            if len(row) == 4 and row[0].isdigit() and row[1] in _STATES and row[3] in (TITLE, ""):
+                jobs[int(row[0])] = DeviceJob(_STATES.index(row[1]) + _PENDING, tuple(row[2].split(",")))
+        return jobs
+
+    def _state(self) -> dict[str, object] | None:
+        told = self._ask("-j", "state.test")
+        if told is None:
+            return None
+        try:
+            groups = json.loads(told, object_pairs_hook=_first_of_each)
+        except ValueError:
+            return None
+        return {name: value for group in groups for name, value in group.items()}
+
+    def _ask(self, how: str, questions: str) -> str | None:
+        """Return what ipptool prints, or None where the device does not answer."""
+        command = ["ipptool", how, "-T", str(_LIMIT_S), self._uri, str(_HERE / questions)]
+        try:
+            told = subprocess.run(command, capture_output=True, text=True, timeout=4 * _LIMIT_S, check=True)
+        except FileNotFoundError as error:
+            detail = "the program ipptool, which asks it for its state, is not installed"
+            raise PrinterFault(printer=self._uri, detail=detail) from error
+        except (subprocess.SubprocessError, UnicodeDecodeError):
+            return None
+        return told.stdout
+
+
+class UsbDevice:
+    """A printer on the USB, of which only its presence is known."""
+
+    def __init__(self, serial: str, folder: Path = USB_FOLDER) -> None:
+        self._serial = serial
+        self._folder = folder
+
+    def reasons(self) -> tuple[str, ...]:
+        """Return `offline` where no device on the USB has its serial number."""
+        return () if self._serial in _serials(self._folder.glob("*/serial")) else ("offline",)
+
+    def formats(self) -> tuple[str, ...]:
+        """Return nothing."""
+        return ()
+
+    def jobs(self) -> None:
+        """Return None."""
+
+
+def _serials(files: Iterable[Path]) -> set[str]:
+    found = set()
+    for file in files:
+        try:
+            found.add(file.read_text(encoding="utf-8", errors="replace").strip())
+        except OSError:
+            continue
+    return found
+
+
+def _usb_serial(uri: str) -> str:
+    """Return the serial number in a device's address.
+
+    CUPS's own backend writes `usb://Maker/Model?serial=…`, Gutenprint's writes `gutenprint53+usb://backend/…`.
+    """
+    place = urlsplit(uri)
+    if place.scheme == "usb":
+        return parse_qs(place.query).get("serial", [""])[0]
+    if place.scheme.endswith("+usb"):
+        return unquote(place.path.strip("/"))
+    return ""
+
+
+def _first_of_each(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    """Keep the first of two attributes of one name, as every IPP client does."""
+    return dict(reversed(pairs))
+
+
+def _words(found: object) -> tuple[str, ...]:
+    said = [found] if isinstance(found, str) else found if isinstance(found, list) else []
+    return tuple(str(word) for word in said if word != "none")

@@ -1,0 +1,45 @@
+"""What a printer keeps on the disk, as it sees it: where each sheet stands, and the proofs of its scale."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from typing import Protocol
+
+from kiosk.core.journal import Entry
+from kiosk.core.proof import Proof, RulerPage
+
+
+class Journal(Protocol):
+    """Remembers every sheet, so that none is printed twice; `kiosk.store.jobs`. Its errors are `CannotWrite`."""
+
+    def get(self, key: str) -> Entry | None:
+        """Return where a sheet stands, or None where it was never begun."""
+        ...
+
+    def put(self, entry: Entry) -> None:
+        """Write an entry to the disk."""
+        ...
+
+    def turn(self) -> AbstractContextManager[bool]:
+        """Try to be the only process with a sheet in flight, and tell whether it is so."""
+        ...
+
+
+class Proofs(Protocol):
+    """Keeps proofs of scale and printed ruler pages; `kiosk.store.scales`. Its errors are `CannotWrite`."""
+
+    def get(self, printer: str, medium: str, quality: str) -> Proof | None:
+        """Return the latest proof, or None."""
+        ...
+
+    def put(self, printer: str, medium: str, quality: str, proof: Proof) -> None:
+        """Keep a proof."""
+        ...
+
+    def page(self, printer: str, medium: str, quality: str) -> RulerPage | None:
+        """Return the ruler page printed last, or None."""
+        ...
+
+    def put_page(self, printer: str, medium: str, quality: str, page: RulerPage) -> None:
+        """Keep a printed page."""
+        ...

@@ -1,0 +1,20 @@
+"""The printer takes another format than its queue makes, as after new firmware: told before a sheet is sent."""
+
+import pytest
+
+from kiosk.errors import PrinterFault
+from tests.faults.printing.conftest import sheet
+from tests.printer_lab import EVEN, INDEX, Model, paper
+
+
+def test_a_printer_that_would_refuse_the_format_gets_no_sheet(rig):
+    printer = rig.open()
+    rig.device.stop()
+    attributes = Model((paper(INDEX, EVEN),), formats=("image/jpeg",)).attributes()
+    (rig.device.folder / "attributes").write_text(attributes)
+    rig.device.start()
+    with pytest.raises(PrinterFault, match=r"takes image/jpeg and its queue makes image/pwg-raster; set the queue up"):
+        printer.print_sheet(sheet())
+    with pytest.raises(PrinterFault, match="set the queue up anew"):
+        printer.check()
+    assert rig.device.received() == []
