@@ -116,7 +116,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         )
         worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
         printer = printer_of(settings, clock)
-        ledger = Bookkeeper(settings.path(settings.ledger.file), clock, printer.how_it_ended)
+        ledger = Bookkeeper(settings.ledger, clock, printer.how_it_ended)
         closing.callback(ledger.close)
         prints = PrintQueue(printer, before=ledger.flush)
         closing.callback(prints.close)

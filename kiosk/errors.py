@@ -353,7 +353,7 @@ class LedgerFault(KioskError):
     key = "ledger_fault"
     exit_code = 25
     sentence = "The ledger {path} cannot be used: {detail}."
-    next_step = "Name the ledger's file with --file, or in ledger.file of the settings."
+    next_step = "Name the ledger's file with --file, or the folder it lies in under booth.state_folder of the settings."
 
 
 class LedgerDamaged(LedgerFault):
@@ -385,7 +385,7 @@ class LedgerForeign(LedgerFault):
 
     key = "ledger_foreign"
     sentence = "{path} is a database, but not a booth's ledger."
-    next_step = "Name another file in ledger.file of the settings."
+    next_step = "Name another folder under booth.state_folder in the settings."
 
 
 class LedgerShared(LedgerFault):
@@ -393,7 +393,7 @@ class LedgerShared(LedgerFault):
 
     key = "ledger_shared"
     sentence = "Another booth is running with the ledger {path}."
-    next_step = "End it, or give each booth a file of its own in ledger.file of the settings."
+    next_step = "End it, or give each booth a folder of its own under booth.state_folder in the settings."
 
 
 def all_errors() -> list[type[KioskError]]:

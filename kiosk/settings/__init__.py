@@ -12,7 +12,6 @@ from pydantic import Field, ValidationError
 from kiosk.core.trust import Confirmation
 from kiosk.errors import CannotWrite, SettingsRefused
 from kiosk.files import write_whole
-from kiosk.settings.accounts import Ledger
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.logs import Logs
@@ -29,12 +28,16 @@ class Settings(Section):
     printer: AnyPrinter = Field(discriminator="backend")
     paper: Paper = Paper()
     screen: Screen = Screen()
-    ledger: Ledger = Ledger()
     attendant: Attendant = Attendant()
     prices: Prices = Prices()
     logs: Logs = Logs()
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
+
+    @property
+    def ledger(self) -> Path:
+        """The ledger's file, in the state folder."""
+        return self.path(self.booth.state_folder) / "ledger.sqlite3"
 
     def path(self, text: str) -> Path:
         """Return a path of the settings, taken from the settings file's folder."""

@@ -1,0 +1,44 @@
+"""Report what the booth did in a day, a month or a year, from its ledger; also while it runs."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from kiosk.commands.told import SETTINGS, write
+from kiosk.errors import EXIT_DONE, BadCommand
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("period", nargs="?", metavar="PERIOD", help="2026-11-25, 2026-11 or 2026; without it, today")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--file", type=Path, metavar="FILE", help="another ledger, such as one that was set aside")
+    parser.add_argument("--csv", type=Path, metavar="FILE", help="write a line a day")
+    parser.add_argument("--pdf", type=Path, metavar="FILE", help="write a page with plots")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the report, and write it where asked."""
+    from kiosk.clock import SystemClock
+    from kiosk.core.trade import Period
+    from kiosk.render.trade import trade_csv, trade_text
+    from kiosk.settings import read_settings
+    from kiosk.store.ledger.reading import read_trade
+
+    today = SystemClock().now().date()
+    try:
+        period = Period.parse(options.period or today.isoformat())
+    except ValueError as error:
+        raise BadCommand(detail=str(error)) from error
+    settings = read_settings(options.settings) if options.file is None else None
+    path, booth = (settings.ledger, settings.booth.name) if settings else (options.file, "")
+    trade = read_trade(path, period)
+    print(trade_text(trade, booth))
+    if options.csv is not None:
+        write(options.csv, trade_csv(trade).encode())
+    if options.pdf is not None:
+        from kiosk.render.trade_pdf import trade_pdf
+
+        write(options.pdf, trade_pdf(trade, booth, today))
+    return EXIT_DONE

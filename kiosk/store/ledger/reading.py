@@ -1,0 +1,146 @@
+"""Reading a ledger for a report: never in the booth's way, and nothing is changed in the file."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Select, StaticPool, Table, case, create_engine, func, select
+from sqlalchemy.exc import DatabaseError
+from sqlalchemy.sql.elements import ColumnElement
+
+from kiosk.core.trade import Day, Period, Requirement, Trade
+from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
+from kiosk.store.ledger.file import BUSY_S, fault_of, others
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
+from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
+
+
+def read_trade(path: Path, period: Period) -> Trade:
+    """Return what the ledger at `path` holds of a period; an older version is read as a copy in memory.
+
+    Raises
+    ------
+    LedgerFault
+        There is none, or it is damaged, newer, held by another program, or something else.
+    """
+    try:
+        with _reading(path) as connection:
+            return _trade(connection, period, tuple(kept.name for kept in others(path)))
+    except DatabaseError as error:
+        raise fault_of(error, path) from error
+    except sqlite3.DatabaseError as error:
+        raise fault_of(error, path) from error
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[Connection]:
+    if not path.is_file():
+        raise LedgerFault(path=path, detail="there is no such file")
+
+    def _open() -> sqlite3.Connection:
+        return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=BUSY_S, check_same_thread=False)
+
+    with closing(_open()) as file:
+        (mark,) = file.execute("PRAGMA application_id").fetchone()
+        (found,) = file.execute("PRAGMA user_version").fetchone()
+        if mark != APPLICATION_ID:
+            raise LedgerForeign(path=path)
+        if found > len(VERSIONS):
+            raise LedgerNewer(path=path, found=found, known=len(VERSIONS), kept=path)
+        if found < len(VERSIONS):
+            memory = sqlite3.connect(":memory:", check_same_thread=False)
+            file.backup(memory)
+    engine = create_engine(
+        "sqlite://", poolclass=StaticPool, creator=_open if found == len(VERSIONS) else lambda: memory
+    )
+    try:
+        with engine.connect() as connection:
+            if version_of(connection) < len(VERSIONS):
+                bring_up_to_date(connection)
+            yield connection
+    finally:
+        engine.dispose()
+
+
+def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) -> Trade:
+    within = {
+        table: table.c.day.between(period.first, period.last) for table in (SESSION, SHEET, OVERRIDE, ATTENDED, FAULT)
+    }
+
+    def counted(table: Table, column: ColumnElement[Any]) -> dict[str, int]:
+        query = select(column, func.count()).where(within[table]).group_by(column).order_by(func.count().desc(), column)
+        return {name or "": int(count) for name, count in connection.execute(query)}
+
+    minutes = (func.julianday(FAULT.c.mended_at) - func.julianday(FAULT.c.began_at)) * 24 * 60
+    faults = select(FAULT.c.key, func.count(), func.coalesce(func.sum(minutes), 0.0)).where(within[FAULT])
+    return Trade(
+        period=period,
+        days=tuple(_days(connection, within)),
+        documents=counted(SESSION, SESSION.c.document),
+        requirements=tuple(_requirements(connection, within[SESSION])),
+        reasons=counted(OVERRIDE, OVERRIDE.c.reason),
+        acts=counted(ATTENDED, ATTENDED.c.act),
+        faults={
+            key: (int(count), float(down)) for key, count, down in connection.execute(faults.group_by(FAULT.c.key))
+        },
+        kept_aside=kept_aside,
+    )
+
+
+def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -> Iterator[Day]:
+    endings, sheets = defaultdict[date, Counter[str]](Counter), defaultdict[date, Counter[Any]](Counter)
+    minutes = defaultdict[date, list[float]](list)
+    photos, others_of = Counter[date](), {OVERRIDE: Counter[date](), FAULT: Counter[date]()}
+    of_sessions = select(SESSION.c.day, SESSION.c.ending, SESSION.c.duration_s).where(within[SESSION])
+    for day, ending, duration_s in connection.execute(of_sessions):
+        endings[day][ending or "open"] += 1
+        if ending == "printed" and duration_s is not None:
+            minutes[day].append(duration_s / 60)
+    of_shots = (
+        select(SESSION.c.day, func.count()).join_from(SHOT, SESSION).where(within[SESSION]).group_by(SESSION.c.day)
+    )
+    shots = {day: int(count) for day, count in connection.execute(of_shots)}
+    for day, ended, count, laid in connection.execute(
+        select(SHEET.c.day, SHEET.c.ended, func.sum(SHEET.c.sheets), func.sum(SHEET.c.sheets * SHEET.c.photos))
+        .where(within[SHEET])
+        .group_by(SHEET.c.day, SHEET.c.ended)
+    ):
+        sheets[day][ended or "unknown"] += int(count)
+        photos[day] += int(laid) if ended == "printed" else 0
+    for table, counter in others_of.items():
+        by_day: Select[tuple[date, int]] = select(table.c.day, func.count()).where(within[table]).group_by(table.c.day)
+        counter.update({day: int(count) for day, count in connection.execute(by_day)})
+    for day in sorted({*endings, *sheets, *others_of[OVERRIDE], *others_of[FAULT]}):
+        yield Day(
+            day=day,
+            endings=dict(endings[day]),
+            shots=shots.get(day, 0),
+            sheets=dict(sheets[day]),
+            photos=photos[day],
+            minutes=tuple(minutes[day]),
+            overrides=others_of[OVERRIDE][day],
+            faults=others_of[FAULT][day],
+        )
+
+
+def _requirements(connection: Connection, within: ColumnElement[bool]) -> Iterator[Requirement]:
+    """Yield the requirements, the one that failed in the largest share of shots first."""
+
+    def counted(word: str) -> ColumnElement[int]:
+        return func.sum(case((FINDING.c.word == word, 1), else_=0))
+
+    query = (
+        select(FINDING.c.requirement, func.count(), counted("fail"), counted("refer"))
+        .join_from(FINDING, SHOT)
+        .join(SESSION)
+        .where(within)
+        .group_by(FINDING.c.requirement)
+    )
+    found = [Requirement(name, *map(int, counts)) for name, *counts in connection.execute(query)]
+    yield from sorted(found, key=lambda one: (-one.failed / one.judged, -one.referred / one.judged, one.name))
