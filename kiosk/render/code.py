@@ -15,7 +15,8 @@ LEVEL = "m"
 
 def module_mm(code: Code, words: str) -> float:
     """Return the side of one module when the code says these words."""
-    return min(code.width_mm, code.height_mm) / (len(_matrix(words)) + 2 * QUIET_MODULES)
+    modules = len(_matrix(words, mask=0))
+    return min(code.width_mm, code.height_mm) / (modules + 2 * QUIET_MODULES)
 
 
 def code_path(code: Code, words: str) -> str:
@@ -41,5 +42,6 @@ def _runs(modules: bytearray) -> Iterator[tuple[int, int]]:
         at += length
 
 
-def _matrix(words: str) -> tuple[bytearray, ...]:
-    return segno.make_qr(words, error=LEVEL, boost_error=False).matrix
+def _matrix(words: str, mask: int | None = None) -> tuple[bytearray, ...]:
+    """Return the modules; the mask is the one that reads best, unless one is given, which leaves the size the same."""
+    return segno.make_qr(words, error=LEVEL, boost_error=False, mask=mask).matrix

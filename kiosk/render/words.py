@@ -42,17 +42,20 @@ class SetWords:
 
     Attributes
     ----------
-    path
-        Their shapes as PDF path operators in millimetres, y down, the box's upper left corner at (0, 0).
     size_pt
         The type size that was chosen.
     fits
         Whether that is at least the size asked for.
     """
 
-    path: str
     size_pt: float
     fits: bool
+    _box_mm: Rect
+    _paragraph: Any
+
+    def path(self) -> str:
+        """Return their shapes as PDF path operators in millimetres, y down, the box's upper left corner at (0, 0)."""
+        return _path(self._paragraph, self._box_mm)
 
 
 def set_words(
@@ -86,9 +89,9 @@ def set_words(
         paragraph.layout(box_mm.width * _UNITS_PER_MM)
         inside = longest_word <= paragraph.Width and paragraph.Height <= box_mm.height * _UNITS_PER_MM
         if inside and round(paragraph.Height / line) <= lines:
-            return SetWords(_path(paragraph, box_mm), size_pt, size_pt >= least_pt)
+            return SetWords(size_pt, size_pt >= least_pt, box_mm, paragraph)
         if size_pt <= LEAST_PT:
-            return SetWords("", size_pt, False)
+            return SetWords(size_pt, False, box_mm, _paragraph("", size_pt, align, bold))
         smaller = max(LEAST_PT, size_pt * _SHRINK)
         size_pt = least_pt if smaller < least_pt < size_pt else smaller
 

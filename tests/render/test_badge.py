@@ -94,8 +94,8 @@ def test_right_to_left_words_keep_their_order(card):
     box = Rect(0.0, 0.0, 80.0, 10.0)
     plain = set_words("كريم", box, largest_pt=12.0, least_pt=6.0, align="right")
     with_latin = set_words("كريم A", box, largest_pt=12.0, least_pt=6.0, align="right")
-    assert extent(plain.path)[1] == pytest.approx(extent(with_latin.path)[1], abs=0.3)
-    assert extent(with_latin.path)[0] < extent(plain.path)[0] - 1.0
+    assert extent(plain.path())[1] == pytest.approx(extent(with_latin.path())[1], abs=0.3)
+    assert extent(with_latin.path())[0] < extent(plain.path())[0] - 1.0
 
 
 def extent(path):
