@@ -1,0 +1,89 @@
+"""The colour of light as a temperature, and what a camera set to another temperature makes of a grey card.
+
+The model: a camera set to a temperature shows the light of a black body of that temperature as neutral, by one factor
+for each channel (von Kries), here in linear sRGB. A real camera does this with its sensor's own channels, so the answer
+is a setting to try; the next picture of the card tells what is left. The locus is the cubic of Kim et al. 2002
+(US patent 7024034), within 0.0003 in x, y of Planck's law from 1667 to 25,000 K.
+"""
+
+from __future__ import annotations
+
+import math
+
+LOWEST_K, HIGHEST_K = 2000.0, 15000.0
+
+Light = tuple[float, float, float]
+"""Linear sRGB, any scale."""
+
+_XYZ_OF_RGB = ((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505))
+_RGB_OF_XYZ = ((3.2406, -1.5372, -0.4986), (-0.9689, 1.8758, 0.0415), (0.0557, -0.2040, 1.0570))
+
+
+def locus_xy(kelvin: float) -> tuple[float, float]:
+    """Return the chromaticity of a black body, CIE 1931."""
+    t = 1000 / kelvin
+    if kelvin <= 4000:
+        x = ((-0.2661239 * t - 0.2343589) * t + 0.8776956) * t + 0.179910
+    else:
+        x = ((-3.0258469 * t + 2.1070379) * t + 0.2226347) * t + 0.240390
+    if kelvin <= 2222:
+        y = ((-1.1063814 * x - 1.34811020) * x + 2.18555832) * x - 0.20219683
+    elif kelvin <= 4000:
+        y = ((-0.9549476 * x - 1.37418593) * x + 2.09137015) * x - 0.16748867
+    else:
+        y = ((3.0817580 * x - 5.87338670) * x + 3.75112997) * x - 0.37001483
+    return x, y
+
+
+def light_of(kelvin: float) -> Light:
+    """Return a black body's light in linear sRGB (matrix of IEC 61966-2-1) with Y = 1; blue is kept above 0."""
+    x, y = locus_xy(kelvin)
+    xyz = (x / y, 1.0, (1 - x - y) / y)
+    red, green, blue = (sum(a * b for a, b in zip(row, xyz, strict=True)) for row in _RGB_OF_XYZ)
+    return red, green, max(blue, 1e-3)
+
+
+def shown(light: Light, set_to_k: float) -> Light:
+    """Return a grey card under `light` as a camera set to a temperature shows it; a neutral one has equal channels."""
+    red, green, blue = (a / b for a, b in zip(light, light_of(set_to_k), strict=True))
+    return red, green, blue
+
+
+def undone(card: Light, set_to_k: float) -> Light:
+    """Return the light on a grey card, any scale, from what a camera set to a temperature shows of it."""
+    red, green, blue = (a * b for a, b in zip(card, light_of(set_to_k), strict=True))
+    return red, green, blue
+
+
+def temperature_k(card: Light, set_to_k: float) -> float:
+    """Return the temperature that the camera must be set to, so that red and blue of the card are the same.
+
+    Parameters
+    ----------
+    card
+        The card as the camera shows it.
+    set_to_k
+        What the camera was set to.
+
+    Returns
+    -------
+    float
+        Between `LOWEST_K` and `HIGHEST_K`.
+    """
+    red, _, blue = undone(card, set_to_k)
+    wanted = math.log(max(red, 1e-6) / max(blue, 1e-6))
+    low, high = LOWEST_K, HIGHEST_K
+    while high - low > 1:
+        middle = (low + high) / 2
+        at = light_of(middle)
+        low, high = (middle, high) if math.log(at[0] / at[2]) > wanted else (low, middle)
+    return (low + high) / 2
+
+
+def lab_of(light: Light) -> tuple[float, float, float]:
+    """Return CIE 1976 L*a*b* of linear sRGB, 0 to 1, against its white (IEC 61966-2-1, ISO/CIE 11664-4)."""
+    x, y, z = (sum(a * b for a, b in zip(row, light, strict=True)) / sum(row) for row in _XYZ_OF_RGB)
+    f_x, f_y, f_z = (
+        math.cbrt(value) if value > (6 / 29) ** 3 else value * (29 / 6) ** 2 / 3 + 4 / 29 for value in (x, y, z)
+    )
+    return 116 * f_y - 16, 500 * (f_x - f_y), 200 * (f_y - f_z)
