@@ -210,7 +210,8 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
         return camera, camera.hear
     if isinstance(chosen, camera_settings.TetheredCamera):
         keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
-        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, turned_deg=turned_deg)
+        raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
+        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg)
         return CameraProcess(tethered), None
     if isinstance(chosen, camera_settings.FolderCamera):
         return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None

@@ -184,7 +184,7 @@ class Loop:
                     self._camera_error = error
                     if camera.state != "ready" and self._camera_down_s is None:
                         self._camera_down_s = now_s
-                    yield from self._shot_failed(error, now_s)
+                    yield from [_failed(error)] if self._camera_blamed else self._shot_failed(error, now_s)
                 case DeviceNotice(text):
                     _log.warning("camera: %s", text)
                 case DeviceReady():

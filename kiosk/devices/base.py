@@ -6,10 +6,12 @@ and the frame loop polls. Buffers handed out are `bytes`, owned by the receiver.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal, Protocol
 
+from kiosk.core.exposure import Setting
 from kiosk.core.facts import SheetEnd
 from kiosk.errors import KioskError
 
@@ -63,7 +65,23 @@ class DeviceNotice:
     text: str
 
 
-CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice
+@dataclass(frozen=True, slots=True)
+class DeviceSettings:
+    """How the camera is set, and how it can be.
+
+    Attributes
+    ----------
+    settings
+        By role, `iso`, `aperture`, `white_balance` and so on, in the camera's own words; empty where it has none.
+    temperatures_k
+        Of those of its white balances whose temperature is known.
+    """
+
+    settings: Mapping[str, Setting]
+    temperatures_k: Mapping[str, float]
+
+
+CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice | DeviceSettings
 
 
 class Camera(Protocol):
@@ -89,6 +107,10 @@ class Camera(Protocol):
 
     def shoot(self) -> None:
         """Take a still; `StillTaken` or `DeviceFailed` follows. While one is being taken this does nothing."""
+        ...
+
+    def tell_settings(self) -> None:
+        """Ask how the camera is set; `DeviceSettings` follows, unless the camera is not ready."""
         ...
 
     def poll(self) -> list[CameraEvent]:

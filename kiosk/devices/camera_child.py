@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from multiprocessing import connection, parent_process
 
 from kiosk.clock import SystemClock
+from kiosk.devices.base import DeviceSettings
 from kiosk.devices.driver import Driver, looks_whole, verified_still
 from kiosk.devices.hints import camera_fault
 from kiosk.devices.mailbox import Mailbox
@@ -37,11 +38,16 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class Tell:
+    """Order: tell how the camera is set."""
+
+
+@dataclass(frozen=True, slots=True)
 class Leave:
     """Order: disconnect and end."""
 
 
-Order = Shoot | Ask | Leave
+Order = Shoot | Ask | Tell | Leave
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +83,7 @@ class Lost:
     error: KioskError
 
 
-Message = Opened | StillReady | ShotRefused | Noticed | Lost
+Message = Opened | StillReady | ShotRefused | Noticed | DeviceSettings | Lost
 
 
 def serve(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
@@ -120,12 +126,17 @@ def _drive(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
             if not announced:
                 pipe.send(Opened(model))
                 announced = True
-                _notice(driver, pipe)
+        if announced:
+            for text in driver.notices():
+                pipe.send(Noticed(text))
 
 
-def _obey(order: Shoot | Ask, driver: Driver, pipe: Pipe, stills: Mailbox) -> None:
+def _obey(order: Shoot | Ask | Tell, driver: Driver, pipe: Pipe, stills: Mailbox) -> None:
     if isinstance(order, Ask):
         driver.ask(order.wish, order.argument)
+        return
+    if isinstance(order, Tell):
+        pipe.send(driver.settings())
         return
     try:
         jpeg = verified_still(driver.shoot())
@@ -136,9 +147,3 @@ def _obey(order: Shoot | Ask, driver: Driver, pipe: Pipe, stills: Mailbox) -> No
         pipe.send(ShotRefused(camera_fault(error)))
     else:
         pipe.send(StillReady())
-        _notice(driver, pipe)
-
-
-def _notice(driver: Driver, pipe: Pipe) -> None:
-    for text in driver.notices():
-        pipe.send(Noticed(text))

@@ -16,7 +16,16 @@ from dataclasses import dataclass
 from multiprocessing.context import SpawnProcess
 
 from kiosk.clock import Clock, SystemClock
-from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, DeviceState, LiveFrame, StillTaken
+from kiosk.devices.base import (
+    CameraEvent,
+    DeviceFailed,
+    DeviceNotice,
+    DeviceReady,
+    DeviceSettings,
+    DeviceState,
+    LiveFrame,
+    StillTaken,
+)
 from kiosk.devices.camera_child import (
     Ask,
     Leave,
@@ -28,6 +37,7 @@ from kiosk.devices.camera_child import (
     Pipe,
     Shoot,
     ShotRefused,
+    Tell,
     serve,
 )
 from kiosk.devices.driver import Driver
@@ -151,6 +161,10 @@ class CameraProcess:
         """Pass on a wish that only some drivers know (`Driver.ask`); it is lost where no child runs."""
         self._send(Ask(wish, argument))
 
+    def tell_settings(self) -> None:
+        """Ask how the camera is set; `DeviceSettings` follows, unless no child runs."""
+        self._send(Tell())
+
     def poll(self) -> list[CameraEvent]:
         """Read what the child says, judge its silence, restart it when due; return the events, oldest first."""
         now_s = self._clock.now_s()
@@ -214,6 +228,9 @@ class CameraProcess:
             return
         if isinstance(message, Noticed):
             self._events.append(DeviceNotice(message.text))
+            return
+        if isinstance(message, DeviceSettings):
+            self._events.append(message)
             return
         self._state = "ready"
         self._sign_of_life_s = now_s

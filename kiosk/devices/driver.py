@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from kiosk.devices.base import DeviceSettings
 from kiosk.errors import CameraFault
 
 START_OF_IMAGE = b"\xff\xd8"
@@ -58,7 +59,17 @@ class Driver(Protocol):
         ...
 
     def notices(self) -> list[str]:
-        """Return what the attendant should know by now, though the camera goes on; asked for after every shot."""
+        """Return what the attendant should know and was not told yet; asked for at each live frame."""
+        ...
+
+    def settings(self) -> DeviceSettings:
+        """Return how the camera is set, and how it can be.
+
+        Raises
+        ------
+        CameraFault
+            The connection is lost.
+        """
         ...
 
     def ask(self, wish: str, argument: str) -> None:

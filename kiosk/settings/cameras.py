@@ -29,14 +29,16 @@ class TetheredCamera(Section):
     """A camera on the USB, through libgphoto2.
 
     `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
-    role: iso, aperture, shutter, white_balance, focus_mode, quality, size. `turned_deg` is the clockwise turn that
-    makes the live view of a camera on its side upright.
+    role: iso, aperture, shutter, white_balance, temperature, focus_mode, quality, size. `turned_deg` is the clockwise
+    turn that makes the live view of a camera on its side upright. With `raw_folder` the camera writes a raw file beside
+    each JPEG, and every one is put there for the lab: it shows a face, and stays until the site deletes it.
     """
 
     backend: Literal["gphoto2"]
     model: str = ""
     adjust: dict[str, str] = Field(default={})
     keep_on_card: bool = False
+    raw_folder: str = ""
     turned_deg: Literal[0, 90, 180, 270] = 0
     still_px: tuple[int, int] = (4000, 6000)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import resource
+import shutil
 import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -16,6 +17,7 @@ import pytest
 from kiosk.clock import Clock, ManualClock, SystemClock
 from kiosk.devices.base import Camera, CameraEvent
 from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
@@ -106,6 +108,35 @@ class TetheredToResponder(CameraProcess):
         self._responder.close()
 
 
+@dataclass
+class AttendedRig(Rig):
+    """A camera that somebody must release: an attendant does, once for each order, as soon as the camera waits."""
+
+    still: Path
+    inbox: Path
+    released: int = 0
+    waiting: bool = False
+
+    def wait_for(self, condition: Callable[[], object]) -> None:
+        """Wait, and release the camera when it is waited for."""
+
+        def came() -> object:
+            waited, self.waiting = self.waiting, self.camera.state == "busy"
+            if self.waiting and not waited:
+                self.released += 1
+                shutil.copy(self.still, self.inbox / f"{self.released:04}.jpg")
+            return condition()
+
+        super().wait_for(came)
+
+
+def _attended(folder: Path) -> Rig:
+    inbox = folder / "in"
+    inbox.mkdir()
+    _, still = sitter_pictures(folder)
+    return AttendedRig(CameraProcess(FolderDriver(inbox, simulated=True)), SystemClock(), still, inbox)
+
+
 def _tethered(folder: Path, maker: str) -> Rig:
     return Rig(TetheredToResponder(folder, maker), SystemClock())
 
@@ -117,6 +148,7 @@ def _tethered(folder: Path, maker: str) -> Rig:
         "webcam driver on a recording",
         "tethered driver on a Nikon responder",
         "tethered driver on a Canon EOS responder",
+        "folder driver with an attendant",
     ]
 )
 def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
@@ -127,6 +159,7 @@ def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
         "webcam driver on a recording": lambda: _recording(tmp_path),
         "tethered driver on a Nikon responder": lambda: _tethered(tmp_path, "nikon"),
         "tethered driver on a Canon EOS responder": lambda: _tethered(tmp_path, "canon"),
+        "folder driver with an attendant": lambda: _attended(tmp_path),
     }[request.param]()
     yield made
     made.end()

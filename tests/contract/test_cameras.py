@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import simplejpeg
 
-from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
+from kiosk.devices.base import DeviceFailed, DeviceReady, DeviceSettings, StillTaken
 from kiosk.errors import CameraFault, DeviceTimeout
 
 
@@ -57,6 +57,15 @@ def test_a_shot_gives_one_whole_still_and_the_live_view_goes_on(rig):
     later: list[object] = []
     rig.wait_for(lambda: later.extend(rig.camera.poll()) or rig.camera.newest().sequence > before + 3)
     assert later == []
+
+
+def test_a_camera_that_is_ready_tells_how_it_is_set(rig):
+    rig.camera.start()
+    rig.until(DeviceReady)
+    rig.camera.tell_settings()
+    told = rig.until(DeviceSettings)
+    for setting in told.settings.values():
+        assert not setting.choices or setting.now in setting.choices
 
 
 def test_a_shot_before_the_camera_is_ready_fails(rig):

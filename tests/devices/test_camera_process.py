@@ -156,6 +156,7 @@ def test_a_camera_that_comes_and_goes_is_not_started_in_a_frenzy(camera, clock):
     for _ in range(5):
         os.kill(camera.pid, signal.SIGKILL)
         until(camera, DeviceFailed)
+        wait_for(camera._is_buried)
         before = clock.now_s()
         events = []
         wait_for(lambda events=events: events.extend(camera.poll()) or events or (not camera.pid and clock.sleep(0.1)))
@@ -178,6 +179,7 @@ def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tm
     assert isinstance(until(camera, DeviceFailed).error, SettingsRefused)
     starts = []
     for _ in range(4):
+        wait_for(camera._is_buried)
         before = clock.now_s()
         wait_for(lambda: camera.poll() or camera.pid is not None or clock.sleep(0.1))
         starts.append(clock.now_s() - before)

@@ -18,8 +18,9 @@ from tests.ptpip.wire import UINT8, UINT16, UINT32, Property, Request, array, re
 
 OK, GENERAL_ERROR, NOT_SUPPORTED = 0x2001, 0x2002, 0x2005
 BAD_HANDLE, BAD_PROPERTY, STORE_FULL, BUSY = 0x2009, 0x200A, 0x200C, 0x2019
-JPEG, RAW = 0x3801, 0x3000
+JPEG, JFIF, RAW = 0x3801, 0x3808, 0x3000
 STORE = 0x00010001
+RAW_FILE = b"II*\0" + bytes(4096)
 
 FAULTS = (
     "focus",  # the capture is refused for want of focus
@@ -60,13 +61,16 @@ class Body:
     frame_interval_s
         Shortest time between two live frames; 0 is as fast as asked.
     raw
-        Whether each capture also writes a raw file, first.
+        Whether each capture also writes a raw file, "first" or "last".
+    raw_after_s
+        How long after the JPEG a raw file that comes last is told of.
     """
 
     live: list[Path]
     stills: list[Path]
     frame_interval_s: float = 0.0
-    raw: bool = False
+    raw: str = ""
+    raw_after_s: float = 0.0
     faults: Counter[str] = field(default_factory=Counter)
     objects: dict[int, tuple[str, int, bytes]] = field(default_factory=dict)
     properties: dict[int, Property] = field(default_factory=dict)
@@ -112,6 +116,11 @@ class Body:
     def events(self) -> list[tuple[int, int]]:
         """Return the events that go out by the event connection, each a code and a parameter."""
         return []
+
+    def told_s(self, handle: int) -> float:
+        """Return when a picture's event goes out."""
+        is_late = self.raw == "last" and self.objects[handle][1] == RAW
+        return time.monotonic() + (self.raw_after_s if is_late else 0.0)
 
     def due(self, fault: str) -> bool:
         """Tell whether a fault is to happen now, and count it."""
@@ -167,7 +176,7 @@ class Body:
             jpeg = jpeg[:middle] + bytes([jpeg[middle] ^ 0xFF]) + jpeg[middle + 1 :]
         files = [("JPG", JPEG, jpeg)]
         if self.raw:
-            files.insert(0, ("NEF", RAW, b"II*\0" + bytes(4096)))
+            files.insert(0 if self.raw == "first" else 1, ("NEF", RAW, RAW_FILE))
         handles = []
         for suffix, kind, content in files:
             handle = next(self._handles)
@@ -187,7 +196,8 @@ class Body:
         if known is None:
             return BAD_HANDLE, None, ()
         name, kind, content = known
-        sizes = struct.pack("<IHHIHIIIIIIIHII", STORE, kind, 0, len(content), 0, 0, 0, 0, 0, 0, 24, 0, 0, 0, 0)
+        thumbnail = (JFIF, 9216, 160, 120)  # libgphoto2 downloads no raw file without one
+        sizes = struct.pack("<IHHIHIIIIIIIHII", STORE, kind, 0, len(content), *thumbnail, 0, 0, 24, 0, 0, 0, 0)
         return OK, sizes + text(name) + text("20260101T000000") + text("20260101T000000") + text(""), ()
 
     def _object(self, request: Request) -> Answer:

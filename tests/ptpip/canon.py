@@ -6,6 +6,7 @@ The operations', properties' and events' numbers and the events' layouts are tho
 from __future__ import annotations
 
 import struct
+import time
 from dataclasses import dataclass, field
 from typing import ClassVar
 
@@ -29,6 +30,7 @@ class CanonBody(Body):
     EXTENSION: ClassVar[int] = 0x0B
 
     waiting: list[bytes] = field(default_factory=list)
+    late: list[tuple[float, bytes]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -107,14 +109,16 @@ class CanonBody(Body):
             told = name.encode() + b"\0"
             if self.values[DESTINATION][0] == TO_MEMORY:
                 head = struct.pack("<IHHIII", handle, kind, 0, 0, len(content), 0)
-                self.waiting.append(_event(TRANSFER_ASKED, head + told))
+                self.late.append((self.told_s(handle), _event(TRANSFER_ASKED, head + told)))
             else:
                 head = struct.pack("<IIIIIIII", handle, STORE, kind, 0, 0, len(content), 0, handle)
-                self.waiting.append(_event(OBJECT_ADDED, head + told))
+                self.late.append((self.told_s(handle), _event(OBJECT_ADDED, head + told)))
         return OK, None, (0,)
 
     def _events_told(self) -> bytes:
-        told, self.waiting = self.waiting, []
+        now_s = time.monotonic()
+        told, self.waiting = self.waiting + [event for due_s, event in self.late if due_s <= now_s], []
+        self.late = [(due_s, event) for due_s, event in self.late if due_s > now_s]
         return b"".join(told) + struct.pack("<II", 8, 0)
 
 

@@ -6,6 +6,7 @@ The operations' and properties' numbers are those of libgphoto2's `camlibs/ptp2/
 from __future__ import annotations
 
 import struct
+import time
 from dataclasses import dataclass, field
 from typing import ClassVar
 
@@ -27,7 +28,7 @@ class NikonBody(Body):
     MODEL: ClassVar[str] = "Responder N"
     EXTENSION: ClassVar[int] = 0x0A
 
-    waiting: list[tuple[int, int]] = field(default_factory=list)
+    waiting: list[tuple[float, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -78,10 +79,12 @@ class NikonBody(Body):
             return BUSY, None, ()
         if self.due("full"):
             return STORE_FULL, None, ()
-        self.waiting += [(OBJECT_ADDED, handle) for handle in self.captured()]
-        self.waiting.append((CAPTURE_COMPLETE, 0))
+        self.waiting += [(self.told_s(handle), OBJECT_ADDED, handle) for handle in self.captured()]
+        self.waiting.append((0.0, CAPTURE_COMPLETE, 0))
         return OK, None, ()
 
     def _events_told(self) -> bytes:
-        told, self.waiting = self.waiting, []
-        return struct.pack("<H", len(told)) + b"".join(struct.pack("<HI", *event) for event in told)
+        now_s = time.monotonic()
+        told = [event for event in self.waiting if event[0] <= now_s]
+        self.waiting = [event for event in self.waiting if event[0] > now_s]
+        return struct.pack("<H", len(told)) + b"".join(struct.pack("<HI", *event[1:]) for event in told)

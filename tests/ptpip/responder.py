@@ -3,8 +3,9 @@
     python -m tests.ptpip.responder --maker nikon --live LIVE... --still STILL...
 
 Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
-it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge, `busy`
-asks how many seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with its input.
+it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge,
+`objects` asks how many files it holds, `busy` how many seconds it has spent on answering. It answers each line, mostly
+with `ok`, and ends with its input.
 """
 
 from __future__ import annotations
@@ -126,6 +127,8 @@ def obey(line: str, body: Body, responder: Responder) -> str:
             responder.on = True
         case ["battery", percent]:
             body.properties[BATTERY] = battery(int(percent))
+        case ["objects"]:
+            return str(len(body.objects))
         case ["busy"]:
             return str(responder.busy_s)
         case _:
@@ -140,9 +143,11 @@ def main() -> None:
     parser.add_argument("--live", type=Path, nargs="+", required=True)
     parser.add_argument("--still", type=Path, nargs="+", required=True)
     parser.add_argument("--frame-interval-s", type=float, default=0.0)
-    parser.add_argument("--raw", action="store_true")
+    parser.add_argument("--raw", choices=["first", "last"], default="")
+    parser.add_argument("--raw-after-s", type=float, default=0.0)
     options = parser.parse_args()
-    body = MAKERS[options.maker](options.live, options.still, options.frame_interval_s, options.raw)
+    raw = options.raw, options.raw_after_s
+    body = MAKERS[options.maker](options.live, options.still, options.frame_interval_s, *raw)
     responder = Responder(body)
     print(responder.port, flush=True)
     for line in sys.stdin:

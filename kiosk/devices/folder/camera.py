@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
+from kiosk.devices.base import DeviceSettings
 from kiosk.devices.driver import looks_whole
 from kiosk.errors import CameraFault
 
@@ -97,6 +98,10 @@ class FolderDriver:
     def notices(self) -> list[str]:
         """Return nothing: a folder knows nothing of the camera."""
         return []
+
+    def settings(self) -> DeviceSettings:
+        """Return none."""
+        return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:
         """Nothing: a folder grants no wishes."""

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from pathlib import Path
 
+from kiosk.devices.base import DeviceSettings
 from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.live import LiveView
-from kiosk.devices.gphoto2.profile import profile_of
+from kiosk.devices.gphoto2.profile import Profile, profile_of
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
@@ -30,6 +32,8 @@ class TetheredDriver:
         The site's settings by role (`iso`, `aperture`, `shutter`, `white_balance`, ...); each must be had.
     keep
         Whether pictures stay on the camera's card.
+    raw_folder
+        Where the raw files go, of a body that is then set to write them; None for JPEG alone.
     turned_deg
         Clockwise turn that makes the live view upright; the stills of a body that stands upright say so themselves.
     """
@@ -43,12 +47,14 @@ class TetheredDriver:
         wanted: Mapping[str, str] | None = None,
         *,
         keep: bool = False,
+        raw_folder: Path | None = None,
         turned_deg: int = 0,
     ) -> None:
         self._port = port
         self._model = model
         self._wanted = dict(wanted or {})
         self._keep = keep
+        self._raw_folder = raw_folder
         self._turned_deg = turned_deg
         self._connection: Connection | None = None
         self._settings: CameraSettings | None = None
@@ -56,8 +62,10 @@ class TetheredDriver:
         self._shooting: Shooting | None = None
         self._thrown_away = 0
         self._end: CameraCardFull | None = None
+        self._profile: Profile | None = None
         self._told_of_battery = False
-        self._known_bad: list[str] = []
+        self._look_at_battery = False
+        self._untold: list[str] = []
 
     @property
     def simulated(self) -> bool:
@@ -77,20 +85,24 @@ class TetheredDriver:
             The camera does not offer what the site's settings ask for.
         """
         self._connection = connection = Connection(self._port, self._model)
-        profile = profile_of(connection.model)
+        self._profile = profile = profile_of(connection.model)
         self._settings = CameraSettings(connection, profile.names)
         self._live = LiveView(connection, self._turned_deg)
-        self._shooting = Shooting(connection, self._keep)
+        self._shooting = Shooting(connection, self._keep, self._raw_folder)
         self._settings.prefer("target", profile.card if self._keep else profile.memory)
-        for role, values in profile.prefer.items():
+        quality = {"quality": profile.raw_pair} if self._raw_folder else {}
+        for role, values in (profile.prefer | quality).items():
             if role not in self._wanted:
                 self._settings.prefer(role, values)
         for role, value in self._wanted.items():
             self._settings.require(role, value)
         if self._keep:
             self._shooting.check_card()
+        quality_now = self._settings.read("quality")
+        self._shooting.pair = None if quality_now is None else "+" in quality_now
         self._thrown_away = profile.warm_up_frames
-        self._known_bad = [
+        self._look_at_battery = True
+        self._untold = [
             f"libgphoto2 {bad.version} is known to be bad for this camera: {bad.what} ({bad.thread})."
             for bad in profile.known_bad
             if bad.version == connection.version
@@ -118,6 +130,7 @@ class TetheredDriver:
         if self._live is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         self._live.leave()
+        self._look_at_battery = True
         try:
             return self._shooting.shoot()
         except CameraCardFull as error:
@@ -125,12 +138,22 @@ class TetheredDriver:
             raise
 
     def notices(self) -> list[str]:
-        """Return that the library is known to be bad for the camera, or that its battery is low; each at most once."""
-        told, self._known_bad = self._known_bad, []
+        """Return what was not told yet: a bad library, a low battery, a raw file that could not be kept."""
+        told, self._untold = self._untold, []
+        if self._shooting:
+            told += self._shooting.lost_raw()
         return [*told, *self._battery_notice()]
 
+    def settings(self) -> DeviceSettings:
+        """Return how the camera is set, and how it can be."""
+        if self._settings is None or self._profile is None:
+            raise CameraFault(detail="it is not open")
+        return DeviceSettings(self._settings.told(), self._profile.temperatures_k)
+
     def _battery_notice(self) -> list[str]:
-        percent = self._settings.battery_percent() if self._settings and not self._told_of_battery else None
+        """Look at the battery at the start and after each shot, until it was told."""
+        look, self._look_at_battery = self._look_at_battery and not self._told_of_battery, False
+        percent = self._settings.battery_percent() if self._settings and look else None
         if percent is None or percent > LOW_BATTERY_PERCENT:
             return []
         self._told_of_battery = True

@@ -48,6 +48,12 @@ class Profile(_Facts):
         For each role, the values to take at the start of a session, the first that the camera offers.
     memory, card
         The values of the role `target` that send a picture to the camera's memory only, or to its card.
+    raw_pair
+        The values of the role `quality` that write a raw file and a JPEG, the first that the camera offers.
+    temperatures_k
+        Colour temperatures of the white balances that have one.
+    temperatures_source
+        Where those are told.
     warm_up_frames
         Live frames that are thrown away at the start, while exposure and white balance settle.
     """
@@ -59,6 +65,9 @@ class Profile(_Facts):
     prefer: dict[str, tuple[str, ...]] = {}
     memory: tuple[str, ...] = ("Internal RAM",)
     card: tuple[str, ...] = ("Memory card",)
+    raw_pair: tuple[str, ...] = ()
+    temperatures_k: dict[str, float] = {}
+    temperatures_source: str = ""
     warm_up_frames: int = Field(default=0, ge=0, le=120)
     known_bad: tuple[KnownBad, ...] = ()
     quirks: tuple[Quirk, ...] = ()

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from kiosk.core.exposure import Setting
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraFault, CameraSettingRefused
 
@@ -33,6 +34,11 @@ class CameraSettings:
         """Return a role's present value, or None where this camera has no such setting."""
         name = self._name(role)
         return None if name is None else str(self.connection.call("get_single_config", name).get_value())
+
+    def told(self) -> dict[str, Setting]:
+        """Return every role that the camera has, with its present value and those it offers."""
+        values = {role: self.read(role) for role in self.names}
+        return {role: Setting(now, self.choices(role)) for role, now in values.items() if now is not None}
 
     def choices(self, role: str) -> tuple[str, ...]:
         """Return the values that a role can take; none where the camera has no such setting, or a free one."""

@@ -1,13 +1,16 @@
-"""One shot: captured, downloaded at once, and afterwards taken off the camera."""
+"""One shot: captured, downloaded at once, and afterwards taken off the camera; a raw file goes to the lab folder."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
 
 from kiosk.devices.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraCardFull, CameraFault
+from kiosk.files import write_whole
 
 _JPEG_SUFFIXES = (".jpg", ".jpeg")
 _PARTNER_WAIT_MS = 1000
@@ -36,16 +39,24 @@ class Shooting:
     ----------
     keep
         Whether files stay on the camera's card.
+    raw_folder
+        Where the raw files go; None for nowhere.
+    pair
+        Whether the body writes a raw file beside each JPEG, which is waited for; None until the first shot shows it.
     """
 
     connection: Connection
     keep: bool = False
+    raw_folder: Path | None = None
+    pair: bool | None = None
     _left: list[OnCamera] = field(default_factory=list)
+    _lost_raw: list[str] = field(default_factory=list)
 
     def shoot(self) -> bytes:
         """Return the still as the camera wrote it.
 
-        A body set to raw and JPEG delivers two files in either order; the JPEG is waited for and used.
+        A body set to raw and JPEG delivers two files in either order; the JPEG is waited for and used, and the raw file
+        too where it goes to the lab folder.
 
         Raises
         ------
@@ -60,27 +71,54 @@ class Shooting:
             if self.keep:
                 self.check_card()
             raise
-        files = [OnCamera(path.folder, path.name)]
+        files, contents = [OnCamera(path.folder, path.name)], dict[OnCamera, bytes]()
+        jpeg = None
         try:
-            jpeg = self._downloaded(files)
-            if not jpeg:
+            jpeg = self._found(files, contents)
+            if jpeg is None:
                 files += self._added(_PARTNER_WAIT_MS)
-                jpeg = self._downloaded(files[1:])
+                jpeg = self._found(files, contents)
+            if self.raw_folder and jpeg is not None:
+                self._keep_raw(files, contents, self.raw_folder)
+        except CameraFault as error:
+            if jpeg is None:
+                raise
+            self._lost_raw.append(f"A raw file was lost on the way. {error}")
         finally:
             self._left += files
-        if not jpeg:
+        if jpeg is None:
             raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
-        return jpeg
+        return contents[jpeg]
 
-    def _downloaded(self, files: list[OnCamera]) -> bytes:
-        """Return the first JPEG among the files, or nothing; a body's memory may give a raw file a JPEG's name."""
+    def _found(self, files: list[OnCamera], contents: dict[OnCamera, bytes], *, raw: bool = False) -> OnCamera | None:
+        """Return the first file that is a JPEG, or is none, and keep its content.
+
+        Its first bytes tell: a body's memory may give a raw file a JPEG's name, though not the other way round.
+        """
         kind = self.connection.library.GP_FILE_TYPE_NORMAL
         for file in files:
-            if file.is_jpeg:
-                content = self.connection.copied("file_get", file.folder, file.name, kind)
-                if content.startswith(START_OF_IMAGE):
-                    return content
-        return b""
+            if file.is_jpeg or raw:
+                if file not in contents:
+                    contents[file] = self.connection.copied("file_get", file.folder, file.name, kind)
+                if contents[file].startswith(START_OF_IMAGE) != raw:
+                    return file
+        return None
+
+    def _keep_raw(self, files: list[OnCamera], contents: dict[OnCamera, bytes], folder: Path) -> None:
+        """Write the raw file under the time of day and the camera's own name, readable by the booth's user alone."""
+        if len(files) == 1:
+            files += self._added(_PARTNER_WAIT_MS)
+        raw = self._found(files, contents, raw=True)
+        if raw is None:
+            self._lost_raw.append("The camera wrote no raw file beside the last picture; set it to raw and JPEG.")
+            return
+        name = f"{datetime.now(UTC):%Y%m%dT%H%M%S.%fZ}-{Path(raw.name).name}"
+        try:
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            write_whole(folder / name, contents[raw])
+        except OSError as error:
+            reason = (error.strerror or "it cannot be written").lower()
+            self._lost_raw.append(f"A raw file could not be kept in {folder}: {reason}.")
 
     def check_card(self) -> None:
         """Pass where there is room for a picture, or where the camera does not say.
@@ -107,7 +145,11 @@ class Shooting:
         """
         if not self._left:
             return
-        files, self._left = [*self._left, *self._added(_DRAIN_WAIT_MS)], []
+        files, self._left = self._left, []
+        alone = len(files) == 1 and self.pair is not False
+        files += self._added(_PARTNER_WAIT_MS if alone else _DRAIN_WAIT_MS)
+        if self.pair is None:
+            self.pair = len(files) > 1
         if self.keep:
             return
         for file in files:
@@ -118,12 +160,17 @@ class Shooting:
             except CameraFault:
                 continue
 
+    def lost_raw(self) -> list[str]:
+        """Return, once, what the attendant should know of raw files that were not kept."""
+        told, self._lost_raw = self._lost_raw, []
+        return told
+
     def _added(self, wait_ms: int) -> list[OnCamera]:
-        """Return the files that the camera tells of, until a JPEG is among them or it falls silent."""
+        """Return the files that the camera tells of, until one is among them that was waited for or it falls silent."""
         found: list[OnCamera] = []
         for file in self._events(wait_ms):
             found.append(file)
-            if file.is_jpeg and wait_ms > _DRAIN_WAIT_MS:
+            if wait_ms > _DRAIN_WAIT_MS:
                 break
         return found
 

@@ -7,7 +7,7 @@ from typing import Literal, get_args
 
 from kiosk.clock import Clock, SystemClock
 from kiosk.core.geometry import Size
-from kiosk.devices.base import CameraEvent, DeviceReady
+from kiosk.devices.base import CameraEvent, DeviceReady, DeviceSettings
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures
 from kiosk.devices.sim.sitter import Scenario, Sitter
@@ -71,6 +71,10 @@ class SimulatedDriver:
     def notices(self) -> list[str]:
         """Return nothing: a simulated camera lacks nothing."""
         return []
+
+    def settings(self) -> DeviceSettings:
+        """Return none."""
+        return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:
         """Let the sitter `hear` an instruction, or let the named thing fail at its next turn (`fail_next`)."""

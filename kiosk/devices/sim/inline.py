@@ -78,6 +78,10 @@ class InlineCamera:
         elif self._state != "busy":
             self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot")))
 
+    def tell_settings(self) -> None:
+        """Tell that it has none."""
+        self._events.append(self._driver.settings())
+
     def poll(self) -> list[CameraEvent]:
         """Connect, or complete a shot, where one is waited for; return the events, oldest first."""
         try:

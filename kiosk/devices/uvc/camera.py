@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kiosk.core.geometry import Size
+from kiosk.devices.base import DeviceSettings
 from kiosk.errors import CameraFault
 
 Pixels = npt.NDArray[np.uint8]
@@ -130,6 +131,10 @@ class WebcamDriver:
     def notices(self) -> list[str]:
         """Return nothing: a webcam knows nothing of itself."""
         return []
+
+    def settings(self) -> DeviceSettings:
+        """Return none."""
+        return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:
         """Nothing: a webcam grants no wishes."""

@@ -10,15 +10,17 @@ from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_prof
 from kiosk.errors import SettingsRefused
 
 PROFILES = sorted(profiles_folder().glob("*.toml"))
-SITE_ROLES = {"iso", "aperture", "shutter", "white_balance", "focus_mode", "quality", "size", "target", "battery"}
+SITE_ROLES = {"iso", "aperture", "shutter", "white_balance", "temperature", "focus_mode", "quality", "size"}
+OWN_ROLES = {"target", "battery"}
 
 
 @pytest.mark.parametrize("path", PROFILES, ids=lambda path: path.stem)
 def test_every_profile_that_ships_is_sound(path):
     profile = read_profile(path)
-    assert set(profile.names) <= SITE_ROLES
+    assert OWN_ROLES <= set(profile.names) <= SITE_ROLES | OWN_ROLES
     assert set(profile.prefer) <= set(profile.names)
-    assert {"target", "battery"} <= set(profile.names)
+    assert all(2000 <= kelvin <= 15000 for kelvin in profile.temperatures_k.values())
+    assert bool(profile.temperatures_k) == bool(profile.temperatures_source)
     assert all(re.fullmatch(r"\d+\.\d+\.\d+", bad.version) and bad.thread for bad in profile.known_bad)
     assert all(quirk.source for quirk in profile.quirks)
     assert set(profile.proven_on) <= {"responder", "virtual camera"}

@@ -8,12 +8,14 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from kiosk.core.exposure import Setting
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.live import marked_upright
 from kiosk.devices.gphoto2.profile import profile_of
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.errors import CameraFault, CameraSettingRefused
+from tests.ptpip.body import RAW_FILE
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
 
@@ -47,16 +49,73 @@ def test_a_still_and_a_frame_come_byte_for_byte(driver, pictures):
     assert driver.next_frame() == pictures[0].read_bytes()
 
 
-def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures, maker):
-    with ResponderProcess(*pictures, "--raw", "--maker", maker) as responder:
-        driver = TetheredDriver(responder.address)
+@pytest.mark.parametrize("order", [("first",), ("last",), ("last", "--raw-after-s", "0.3")])
+def test_of_a_raw_file_and_a_jpeg_the_jpeg_is_used_and_neither_stays(pictures, maker, order):
+    with ResponderProcess(*pictures, "--raw", *order, "--maker", maker) as responder:
+        driver = TetheredDriver(responder.address, wanted={"quality": "NEF+Fine"} if maker == "nikon" else {})
         driver.open()
         for _ in range(3):
             driver.next_frame()
             assert driver.shoot() == pictures[1].read_bytes()
-        driver.next_frame()
-        assert driver._shooting._left == []
+        assert driver.next_frame()
+        assert responder.tell("objects") == "0"
         driver.close()
+
+
+@pytest.mark.parametrize("order", [("first",), ("last",), ("last", "--raw-after-s", "0.3")])
+def test_the_raw_file_goes_to_the_lab_folder_and_off_the_camera(pictures, maker, order, tmp_path):
+    with ResponderProcess(*pictures, "--raw", *order, "--maker", maker) as responder:
+        driver = TetheredDriver(responder.address, raw_folder=tmp_path / "lab")
+        driver.open()
+        for count in (1, 2):
+            driver.next_frame()
+            assert driver.shoot() == pictures[1].read_bytes()
+            files = list((tmp_path / "lab").iterdir())
+            assert [file.read_bytes() for file in files] == [RAW_FILE] * count
+        assert {file.stat().st_mode & 0o777 for file in files} == {0o600}
+        assert (tmp_path / "lab").stat().st_mode & 0o777 == 0o700
+        driver.next_frame()
+        assert responder.tell("objects") == "0"
+        driver.close()
+
+
+def test_a_lab_folder_that_cannot_be_written_costs_no_photo_and_is_told(pictures, maker, tmp_path):
+    (tmp_path / "lab").touch()
+    with ResponderProcess(*pictures, "--raw", "first", "--maker", maker) as responder:
+        driver = TetheredDriver(responder.address, raw_folder=tmp_path / "lab")
+        driver.open()
+        driver.notices()
+        assert driver.shoot() == pictures[1].read_bytes()
+        assert driver.notices() == [f"A raw file could not be kept in {tmp_path / 'lab'}: file exists."]
+        assert driver.notices() == []
+        driver.close()
+
+
+def test_a_body_that_writes_no_raw_file_is_told_of(driver, pictures, tmp_path):
+    driver._raw_folder = tmp_path
+    driver.open()
+    driver.notices()
+    assert driver.shoot() == pictures[1].read_bytes()
+    assert driver.notices() == ["The camera wrote no raw file beside the last picture; set it to raw and JPEG."]
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
+def test_a_body_is_set_to_write_both_where_a_lab_folder_is_set(driver, responder, tmp_path):
+    driver._raw_folder = tmp_path
+    driver.open()
+    assert driver._settings.read("quality") == "NEF+Fine"
+    assert driver.settings().settings["quality"].now == "NEF+Fine"
+
+
+@pytest.mark.parametrize("maker", ["nikon"], indirect=True)
+def test_the_camera_tells_its_settings_in_its_own_words(driver):
+    driver.open()
+    told = driver.settings()
+    assert told.settings["iso"] == Setting("400", ("100", "200", "400"))
+    assert told.settings["aperture"].choices == ("f/4", "f/5.6", "f/8")
+    assert told.settings["white_balance"].now in told.settings["white_balance"].choices
+    assert set(told.temperatures_k) & set(told.settings["white_balance"].choices)
 
 
 @pytest.mark.parametrize(
