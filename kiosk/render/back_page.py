@@ -54,4 +54,4 @@ def _draw_back(page: Page, area: Rect, back: Back) -> None:
         page.draw_line(Line(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
     box = area.inset(0.0, 0.0, 0.0, len(back.lines) * _ROOM_MM)
     words = set_words(back.studio, box, largest_pt=_LARGEST_PT, least_pt=_LEAST_PT, lines=_MOST_LINES, align="centre")
-    page.fill_path(words.path, box.x, box.y, BLACK)
+    page.fill_path(words.path(), box.x, box.y, BLACK)
