@@ -136,6 +136,8 @@ def _decode(data: bytes, image: Image.Image) -> Rgb:
     """Decode, convert to sRGB and turn upright; a JPEG is decoded strictly, because Pillow passes damaged ones."""
     if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
         pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
+        if not image.info.get("icc_profile"):
+            return _upright(pixels, image)
         flat = Image.fromarray(pixels)
     else:
         image.load()
