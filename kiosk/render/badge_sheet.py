@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
-from kiosk.core.badge import BadgeDesign
+from kiosk.core.back import mirrored
+from kiosk.core.badge import BadgeDesign, Side
 from kiosk.core.geometry import Rect
-from kiosk.core.sheet import Margins, Medium, impose
+from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.render.badge import Wearer, draw_badge
 from kiosk.render.pdf import Page, pdf_file
 from kiosk.render.photo import Pixels
@@ -38,7 +39,7 @@ def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder]) -> bytes:
 
 
 def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medium, margins: Margins) -> bytes:
-    """Return a PDF of sheets with as many badges as fit, with cut marks.
+    """Return a PDF of sheets with as many badges as fit, with cut marks; a back is on the page behind, for duplex.
 
     Raises
     ------
@@ -55,7 +56,28 @@ def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medi
         for mark in sheet.marks:
             page.draw_line(mark, HAIRLINE_MM)
         pages.append(page)
-    return pdf_file(pages)
+        if design.back is not None:
+            pages.append(_backs(design, design.back, batch, sheet))
+    return pdf_file(pages, duplex=design.back is not None)
+
+
+def _backs(design: BadgeDesign, back: Side, batch: Sequence[BadgeOrder], sheet: Sheet) -> Page:
+    """Return the page behind, to be turned over the sheet's long edge: each back upright when its badge is turned.
+
+    Turning a sheet puts the top of what lies along the axis to the other side; that back is drawn upside down.
+    """
+    page = Page(sheet.medium.size_mm)
+    is_high = sheet.medium.size_mm.height >= sheet.medium.size_mm.width
+    for order, place in zip(batch, mirrored(sheet).photos, strict=False):
+        wearer = _wearer(page, order)
+        with page.at(place.rect_mm, place.turned):
+            at_own_place = Rect(0.0, 0.0, design.width_mm, design.height_mm)
+            if place.turned == is_high:
+                with page.half_turned(design.size_mm):
+                    draw_badge(page, at_own_place, design, back, wearer)
+            else:
+                draw_badge(page, at_own_place, design, back, wearer)
+    return page
 
 
 def is_card(medium: Medium, design: BadgeDesign) -> bool:

@@ -128,6 +128,34 @@ def test_a_sheet_holds_as_many_badges_as_fit_and_all_their_codes(card, tmp_path)
     assert found == {order.values["id"] for order in orders}
 
 
+@pytest.mark.parametrize("paper", ["a4", "8x10in", "a5", "420x297mm"])
+def test_backs_lie_behind_their_fronts_and_upright(paper, tmp_path):
+    """The sheet is turned over its long edge as a person would: the page behind is mirrored, then read through."""
+    design = read_design(DESIGNS / "lanyard-a6.toml")
+    front = design.front.model_copy(update={"code": design.back.code.model_copy(update={"text": "front {id}"})})
+    front = front.model_copy(update={"photo": None, "texts": ()})
+    design = design.model_copy(update={"front": front})
+    name = paper if paper != "420x297mm" else "custom_wide_420x297mm"
+    orders = [BadgeOrder(person(f"Guest {number}", number)) for number in range(6)]
+    pdf = badge_sheets(design, orders, medium(name), Margins())
+    fronts, backs = (zxingcpp.read_barcodes(rendered(pdf, tmp_path, 150, page)) for page in (1, 2))
+    height, width = rendered(pdf, tmp_path, 150).shape
+    seen = {each.text.removeprefix("front "): places(each) for each in fronts}
+    assert len(seen) >= 1
+    assert {each.text for each in backs} == set(seen)
+    for each in backs:
+        behind = [(width - x, y) if height >= width else (x, height - y) for x, y in places(each)]
+        top_left, top_right, bottom_right, bottom_left = behind
+        turned_as_the_badge_is = [top_right, top_left, bottom_left, bottom_right]
+        assert np.allclose(turned_as_the_badge_is, seen[each.text], atol=12)
+
+
+def places(code):
+    """Return the corners of a code from its own upper left, clockwise, in px."""
+    corners = (code.position.top_left, code.position.top_right, code.position.bottom_right, code.position.bottom_left)
+    return [(corner.x, corner.y) for corner in corners]
+
+
 def test_the_photo_fills_its_window(card, tmp_path):
     photo = np.full((378, 295, 3), 90, np.uint8)
     dpi = 600
