@@ -43,11 +43,11 @@ from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import FolderPrint
+from kiosk.settings.printing import CupsPrint, FolderPrint
 from kiosk.store.jobs import Jobs
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
-from kiosk.store.scales import Scales
+from kiosk.store.scales import Kept, Scales
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
@@ -249,8 +249,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         from kiosk.devices.cups.printer import CupsPrinter, Printing
     except ImportError as error:
         raise MissingPart(part="pycups", detail=str(error)) from error
-    folder = settings.path(chosen.state_folder)
-    scales, jobs = Scales(folder / "scales"), Jobs(folder / "jobs")
+    scales, jobs = _scales(settings, chosen), Jobs(settings.path(chosen.state_folder) / "jobs")
     paper, margins = medium(settings.paper.medium), Margins(*settings.paper.margins_mm)
     return [
         CupsPrinter(
@@ -263,6 +262,15 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         for one in (chosen, chosen.second)
         if one is not None
     ]
+
+
+def kept_scales(settings: Settings) -> list[Kept]:
+    """Return what is kept of the scales of the settings' printers, and of those they named before."""
+    return [] if isinstance(settings.printer, FolderPrint) else _scales(settings, settings.printer).all()
+
+
+def _scales(settings: Settings, chosen: CupsPrint) -> Scales:
+    return Scales(settings.path(chosen.state_folder) / "scales")
 
 
 def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from kiosk.core.ruler import Ruler
 from kiosk.core.scale import Scale
 
 LARGEST_ERROR = 0.005
@@ -27,6 +28,8 @@ class RulerPage:
     ----------
     number
         Printed on it, so that it is not mistaken for an older one.
+    ruler
+        Where its marks and rules lie.
     sent
         The scale against which it was moved.
     set_up
@@ -34,6 +37,7 @@ class RulerPage:
     """
 
     number: int
+    ruler: Ruler
     sent: Scale
     set_up: str
     printed_on: date
@@ -71,10 +75,10 @@ class Proof:
         return self.measured_on + timedelta(days=STALE_DAYS)
 
 
-def next_page(before: Proof | None, last: RulerPage | None, set_up: str, today: date) -> RulerPage:
+def next_page(before: Proof | None, last: RulerPage | None, ruler: Ruler, set_up: str, today: date) -> RulerPage:
     """Return the page to print: against the scale known, as long as nothing has changed since."""
     known = before.whole if before is not None and before.set_up == set_up else Scale()
-    return RulerPage(last.number + 1 if last is not None else 1, known, set_up, today)
+    return RulerPage(last.number + 1 if last is not None else 1, ruler, known, set_up, today)
 
 
 def prove(page: RulerPage, found: Scale, today: date) -> Proof:

@@ -8,10 +8,13 @@ millimetres, origin at the upper left of the sheet.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.core.geometry import Point, Rect, Size
+from kiosk.core.scale import Scale, ruler_axis
 from kiosk.core.sheet import Margins
+from kiosk.errors import UnreadableRuler
 
 MARK_MM = 3.0
 ORIGIN_MM = 5.0
@@ -20,6 +23,10 @@ STEP_MM = 10.0
 """Rules are whole centimetres long and have a tick at each."""
 SHORTEST_MM = 20.0
 """A ruler read to 0.1 mm at both ends would leave more than the 0.5 % that are allowed on anything shorter."""
+FURTHEST = 0.25
+"""No printer is off by more: the worst that scaling to fit a page did to a photo sheet was 11 %, measured. Other
+readings are of another page, another rule, or in inches."""
+_FURTHEST_EDGE_MM = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +72,37 @@ def ruler_for(page_mm: Size, margins: Margins) -> Ruler | None:
     if min(width, height) < SHORTEST_MM:
         return None
     return Ruler(page_mm, Rect(room.centre.x - width / 2, room.centre.y - height / 2, width, height))
+
+
+def scale_of_readings(ruler: Ruler, readings_mm: Sequence[float]) -> Scale:
+    """Return the scale by what a steel ruler read.
+
+    Parameters
+    ----------
+    readings_mm
+        The lengths of the rules across and down and, where they were read too, where each begins from the left and the
+        upper edge of the paper.
+
+    Raises
+    ------
+    UnreadableRuler
+        Not two or four readings, or one that no printer could have made.
+    """
+    if len(readings_mm) not in (2, 4):
+        raise UnreadableRuler(detail="two readings are needed, across and down, or four with both beginnings")
+    frame, page = ruler.frame_mm, ruler.page_mm
+    edges_mm: Sequence[float | None] = readings_mm[2:] or (None, None)
+    axes = []
+    for name, nominal_mm, start_mm, side_mm, read_mm, edge_mm in (
+        ("across", frame.width, frame.x, page.width, readings_mm[0], edges_mm[0]),
+        ("down", frame.height, frame.y, page.height, readings_mm[1], edges_mm[1]),
+    ):
+        if not abs(read_mm / nominal_mm - 1) <= FURTHEST:
+            raise UnreadableRuler(detail=f"the rule {name} is {nominal_mm:g} mm long and {read_mm:g} mm were read")
+        if edge_mm is not None and not abs(edge_mm - start_mm) <= _FURTHEST_EDGE_MM:
+            raise UnreadableRuler(detail=f"the rule {name} begins at {start_mm:.1f} mm and {edge_mm:g} mm were read")
+        axes.append(ruler_axis(nominal_mm, read_mm, start_mm=start_mm, edge_mm=edge_mm, side_mm=side_mm))
+    return Scale(*axes)
 
 
 def _whole(length_mm: float) -> float:

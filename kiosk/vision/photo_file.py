@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -45,11 +46,15 @@ class Photo:
         JPEG, PNG and so on, as the file's own bytes say.
     size_bytes
         Size of the file.
+    dpi
+        Pixels per inch across and down, as the file says; None where it does not. Cameras write a number that means
+        nothing, scanners one that does.
     """
 
     rgb: Rgb
     format: str
     size_bytes: int
+    dpi: tuple[float, float] | None = None
 
 
 def read_photo(path: Path) -> Photo:
@@ -77,7 +82,7 @@ def read_photo(path: Path) -> Photo:
             rgb = _decode(data, image)
         except (OSError, SyntaxError, ValueError) as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
-        return Photo(rgb, image.format or "unknown", len(data))
+        return Photo(rgb, image.format or "unknown", len(data), _dpi(image))
 
 
 def decode_still(jpeg: bytes) -> Rgb:
@@ -183,6 +188,14 @@ def _to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
         if converted is not None:
             return converted
     return image.convert("RGB")
+
+
+def _dpi(image: Image.Image) -> tuple[float, float] | None:
+    across, down = (float(number) for number in image.info.get("dpi", (0, 0)))
+    if not (math.isfinite(across) and math.isfinite(down) and min(across, down) > 1):
+        return None
+    is_turned = image.getexif().get(ExifTags.Base.Orientation, 1) >= 5
+    return (down, across) if is_turned else (across, down)
 
 
 def _upright(rgb: Rgb, image: Image.Image) -> Rgb:

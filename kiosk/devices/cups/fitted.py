@@ -17,7 +17,8 @@ from kiosk.core.scale import Counter
 from kiosk.core.units import MM_PER_INCH, POINTS_PER_INCH
 from kiosk.errors import PrinterFault
 
-PAGE_TOLERANCE_MM = 0.1
+PAGE_TOLERANCE_MM = 0.5
+"""Many drivers round a medium to whole points (`media.SIZE_TOLERANCE_MM`); the page is then trimmed or widened."""
 _INSIDE_PX = 0.02
 """A picture's edges stay this far inside their pixels, so that rounding on the way touches no further one."""
 
@@ -49,35 +50,38 @@ def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int])
     except pikepdf.PdfError as error:
         raise PrinterFault(printer="", detail="the sheet is no PDF") from error
     with file:
-        _check(file, size_mm)
+        move = _times(_centred(file, size_mm), _move(counter, size_mm))
         page = file.pages[0]
+        page.MediaBox = pikepdf.Array([0, 0, *(_points(side) for side in (size_mm.width, size_mm.height))])
         parsed = pikepdf.parse_content_stream(page)
         instructions = [each for each in parsed if isinstance(each, ContentStreamInstruction)]
-        fitted = _snapped(instructions, _move(counter, size_mm), size_mm, dpi)
+        fitted = _snapped(instructions, move, size_mm, dpi)
         page.Contents = file.make_stream(pikepdf.unparse_content_stream(fitted))
         out = io.BytesIO()
         file.save(out, deterministic_id=True)
     return out.getvalue()
 
 
-def _check(file: pikepdf.Pdf, size_mm: Size) -> None:
+def _centred(file: pikepdf.Pdf, size_mm: Size) -> Matrix:
+    """Return the move of the page to the middle of the medium, in points."""
     if len(file.pages) != 1:
         raise PrinterFault(printer="", detail=f"the sheet has {len(file.pages)} pages instead of one")
     left, bottom, right, top = (float(edge) * MM_PER_INCH / POINTS_PER_INCH for edge in file.pages[0].mediabox)
     off_mm = max(abs(right - left - size_mm.width), abs(top - bottom - size_mm.height))
-    if off_mm > PAGE_TOLERANCE_MM or left or bottom:
+    if off_mm > PAGE_TOLERANCE_MM:
         detail = (
             f"the sheet is {right - left:.1f} x {top - bottom:.1f} mm and the paper {size_mm.width:.1f} x "
             f"{size_mm.height:.1f} mm"
         )
         raise PrinterFault(printer="", detail=detail)
+    across_mm, up_mm = (size_mm.width - right - left) / 2, (size_mm.height - top - bottom) / 2
+    return (1.0, 0.0, 0.0, 1.0, _points(across_mm), _points(up_mm))
 
 
 def _move(counter: Counter, size_mm: Size) -> Matrix:
     """Return the counter-move in points, y up."""
-    points = POINTS_PER_INCH / MM_PER_INCH
     up_mm = size_mm.height * (1 - counter.y_scale) - counter.y_shift_mm
-    return (counter.x_scale, 0.0, 0.0, counter.y_scale, counter.x_shift_mm * points, up_mm * points)
+    return (counter.x_scale, 0.0, 0.0, counter.y_scale, _points(counter.x_shift_mm), _points(up_mm))
 
 
 def _snapped(
@@ -120,6 +124,10 @@ def _on_pixels(placed: Matrix, size_mm: Size, dpi: tuple[int, int]) -> Matrix:
     new_a, new_b = (0.0, height * _sign(b)) if turned else (width * _sign(a), 0.0)
     new_c, new_d = (width * _sign(c), 0.0) if turned else (0.0, height * _sign(d))
     return (new_a, new_b, new_c, new_d, x if new_a + new_c > 0 else x + width, y if new_b + new_d > 0 else y + height)
+
+
+def _points(length_mm: float) -> float:
+    return length_mm / MM_PER_INCH * POINTS_PER_INCH
 
 
 def _sign(number: float) -> float:

@@ -12,6 +12,7 @@ from kiosk.core.geometry import Size
 from kiosk.core.journal import Entry
 from kiosk.core.media import medium
 from kiosk.core.proof import Proof, RulerPage, is_due, next_page, prove, refusal
+from kiosk.core.ruler import ruler_for
 from kiosk.core.scale import Counter, Scale
 from kiosk.core.sheet import Margins, Medium
 from kiosk.devices.base import PrinterStanding, PrintJob
@@ -71,6 +72,11 @@ class CupsPrinter:
     def name(self) -> str:
         """The queue."""
         return self._queue.name
+
+    @property
+    def medium(self) -> Medium:
+        """The paper in it."""
+        return self._printing.medium
 
     def check(self) -> None:
         """Return where a document could be printed now.
@@ -135,7 +141,11 @@ class CupsPrinter:
 
     def next_page(self) -> RulerPage:
         """Return the ruler page to print now; errors as `set_up`."""
-        return next_page(self.proof(), self.page(), self.set_up().digest, self._clock.today())
+        set_up = self.set_up()
+        ruler = ruler_for(set_up.medium.size_mm, self._printing.margins)
+        if ruler is None:
+            raise self._fault(f"the paper {self._printing.medium.short} is too small for a ruler page")
+        return next_page(self.proof(), self.page(), ruler, set_up.digest, self._clock.today())
 
     def record(self, found: Scale) -> Proof:
         """Keep what was measured on the ruler page printed last, and return the proof.

@@ -16,6 +16,7 @@ from kiosk.clock import SystemClock
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.media import medium
 from kiosk.core.proof import RulerPage, prove
+from kiosk.core.ruler import ruler_for
 from kiosk.core.scale import Scale
 from kiosk.core.sheet import Margins
 from kiosk.devices.base import PrintJob
@@ -29,6 +30,7 @@ from kiosk.store.scales import Scales
 from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
 
 TRUE = Scale()
+RULER = ruler_for(Size(101.6, 152.4), Margins())
 RED = (200, 30, 30)
 PATIENCE_S = 0.6
 LIMIT_S = 20.0
@@ -64,7 +66,7 @@ class Rig:
     def prove(self, found: Scale = TRUE, days_ago: int = 0) -> None:
         """Note a measured ruler page on which this was found."""
         day = self.today - timedelta(days=days_ago)
-        proof = prove(RulerPage(1, Scale(), self.open().set_up().digest, day), found, day)
+        proof = prove(RulerPage(1, RULER, Scale(), self.open().set_up().digest, day), found, day)
         Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
     def begin(self, printer: CupsPrinter, key: str = "a1") -> list[str | KioskError]:

@@ -1,0 +1,247 @@
+"""Print the ruler page, and record what was measured on it: a printer prints documents only at a proven scale.
+
+Without more, the page is printed on the first queue of the settings. `--read`, `--scan` or `--photo` then tells what
+came out; it is kept for that printer, paper and quality, and the next sheet is moved against it. `--list` tells what is
+kept. With `-o` the page is written as a PDF, and with `--paper` no settings are read and nothing is kept.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import secrets
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kiosk.commands.told import SETTINGS, notice, write
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, UnreadableRuler
+
+if TYPE_CHECKING:
+    from kiosk.core.proof import Proof
+    from kiosk.core.ruler import Ruler
+    from kiosk.core.scale import Axis, Scale
+    from kiosk.devices.cups.printer import CupsPrinter
+    from kiosk.settings import Settings
+    from kiosk.store.scales import Kept
+
+_MEASURE = (
+    "Measure both rules with a steel ruler, from middle to middle of their ends,\n"
+    "and type the millimetres; of a true page it would be\n"
+    "    holdstill ruler --read {across:.1f},{down:.1f}\n"
+    "or give a flatbed scan (--scan FILE), or a photo beside a card of 85.60 x 53.98 mm (--photo FILE)."
+)
+_SCALED = 0.04
+"""A larger error is no engine's: something on the way scales the page to fit (practice; 6 to 11 % were measured)."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--read", metavar="X,Y[,LEFT,TOP]", help="what a ruler read, in mm; LEFT, TOP: where they begin")
+    what.add_argument("--scan", type=Path, metavar="FILE", help="a flatbed scan of the page")
+    what.add_argument("--photo", type=Path, metavar="FILE", help="a photo of the page beside an ID-1 card")
+    what.add_argument("--list", action="store_true", help="tell what is kept of each printer")
+    what.add_argument("-o", "--output", type=Path, metavar="FILE", help="write the page as a PDF, do not print it")
+    parser.add_argument("--dpi", type=float, metavar="N", help="pixels per inch of the scan, where its file is wrong")
+    parser.add_argument("--printer", metavar="QUEUE", help="a queue of the settings; without it, the first")
+    parser.add_argument("--paper", metavar="NAME", help="a paper of your own, without settings: 4x6in, a4 …")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--json", action="store_true", help="one object a printer, a line each")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Do what was asked; 1 where a printer was measured and must not print documents."""
+    if options.paper is not None:
+        return _of_paper(options)
+    from kiosk.settings import read_settings
+
+    settings = read_settings(options.settings)
+    if options.list:
+        return _list(settings, as_json=options.json)
+    printer = _printer(settings, options.printer)
+    if options.output is not None:
+        page = printer.next_page()
+        write(options.output, _page(page.ruler, printer.name, printer.medium.short, page.printed_on))
+        notice("What is measured on a page from a file is not kept: print one without -o.")
+        return EXIT_DONE
+    if options.read or options.scan or options.photo:
+        return _record(options, printer)
+    return _print(printer)
+
+
+def _print(printer: CupsPrinter) -> int:
+    from kiosk.devices.base import PrintJob
+
+    page = printer.next_page()
+    pdf = _page(page.ruler, printer.name, printer.medium.short, page.printed_on, page.number)
+    place = printer.print_ruler(PrintJob(f"ruler-{secrets.token_hex(8)}", pdf, printer.medium.name), page)
+    frame = page.ruler.frame_mm
+    print(f"Page {page.number} went to {place}. {_MEASURE.format(across=frame.width, down=frame.height)}")
+    return EXIT_DONE
+
+
+def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
+    """Measure the page printed last and tell whether documents may be printed."""
+    from kiosk.core.proof import drift, refusal
+    from kiosk.errors import ScaleUnproven
+
+    page, before = printer.page(), printer.proof()
+    if page is None:
+        raise ScaleUnproven(printer=printer.name, detail="no ruler page was printed on it")
+    proof = printer.record(_found(options, page.ruler))
+    why = refusal(proof, page.set_up, proof.measured_on)
+    if options.json:
+        print(json.dumps(_as_json(printer.name, printer.medium.name, proof, why)))
+    else:
+        print(f"Page {page.number} of {printer.name} on {printer.medium.short}, printed on {page.printed_on}:")
+        _tell(proof.found)
+        if before is not None and before.set_up == proof.set_up and before.measured_on < proof.measured_on:
+            print(f"Its own scale has moved by {100 * drift(before, proof):.2f} % since {before.measured_on}.")
+        print(_verdict(proof, why))
+    return EXIT_NOT_CONFORMING if why else EXIT_DONE
+
+
+def _verdict(proof: Proof, why: str) -> str:
+    if not why:
+        return f"It may print documents until {proof.ends_on}; measure a page again from {proof.due_on} on."
+    if proof.whole.error > _SCALED:
+        return (
+            f"It must not print documents: {why}.\n"
+            "So much comes from scaling to fit: look for it, or for borderless printing, in the driver's options."
+        )
+    return (
+        f"It must not print documents: {why}.\n"
+        "Print another page with `holdstill ruler`: it is moved against this error. Measure that one."
+    )
+
+
+def _of_paper(options: argparse.Namespace) -> int:
+    """Write or measure a page of a paper, without a printer."""
+    from kiosk.clock import SystemClock
+    from kiosk.core.media import medium
+    from kiosk.core.ruler import ruler_for
+    from kiosk.core.sheet import Margins
+
+    paper = medium(options.paper)
+    ruler = ruler_for(paper.size_mm, Margins())
+    if ruler is None:
+        raise BadCommand(detail=f"the paper {paper.short} is too small for a ruler page")
+    if options.output is not None:
+        write(options.output, _page(ruler, "", paper.short, SystemClock().today()))
+        print(f"{options.output}: print it at 100 %, without fitting to the page.")
+        return EXIT_DONE
+    if not (options.read or options.scan or options.photo):
+        raise BadCommand(detail="a paper without a printer takes -o, --read, --scan or --photo")
+    found = _found(options, ruler)
+    if options.json:
+        print(json.dumps({"medium": paper.name, "across": _axis_json(found.x), "down": _axis_json(found.y)}))
+    else:
+        _tell(found)
+    notice("Nothing is kept: no printer was named.")
+    return EXIT_DONE
+
+
+def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
+    """Return what the readings or the picture tell of a page."""
+    from kiosk.core.ruler import FURTHEST, scale_of_readings
+
+    if options.read:
+        try:
+            readings = [float(text) for text in options.read.split(",")]
+        except ValueError:
+            raise UnreadableRuler(detail=f"{options.read!r} are no numbers with a comma between them") from None
+        return scale_of_readings(ruler, readings)
+    from kiosk.vision.photo_file import read_photo
+    from kiosk.vision.pictures import luma
+    from kiosk.vision.ruler_page import scale_from_photo, scale_from_scan
+
+    picture = read_photo(options.photo or options.scan)
+    grey = luma(picture.rgb)
+    if options.photo:
+        return scale_from_photo(grey, ruler)
+    dpi = (options.dpi, options.dpi) if options.dpi else picture.dpi
+    if dpi is None:
+        raise UnreadableRuler(detail=f"{options.scan} does not say its pixels per inch; give them with --dpi")
+    found = scale_from_scan(grey, ruler, dpi)
+    if not all(abs(axis.scale - 1) <= FURTHEST for axis in (found.x, found.y)):
+        detail = (
+            f"at {dpi[0]:g} pixels per inch the page would be {found.x.scale:.2f} times as wide and "
+            f"{found.y.scale:.2f} times as high as it was made; give the scanner's pixels per inch with --dpi"
+        )
+        raise UnreadableRuler(detail=detail)
+    return found
+
+
+def _list(settings: Settings, *, as_json: bool) -> int:
+    """Tell what is kept; the settings' own queues as they stand now."""
+    from kiosk.app import kept_scales, queues_of
+    from kiosk.clock import SystemClock
+    from kiosk.core.proof import is_due, refusal
+
+    today = SystemClock().today()
+    kept = {(one.printer, one.medium): one for one in kept_scales(settings)}
+    now = {}
+    for queue in queues_of(settings, SystemClock()):
+        standing = queue.standing()
+        now[standing.printer, standing.medium] = standing.refusal or standing.obstacle
+    for printer, medium in dict.fromkeys([*now, *kept]):
+        one: Kept | None = kept.get((printer, medium))
+        proof = one.proof if one is not None else None
+        why = now.get((printer, medium), "") or refusal(proof, proof.set_up if proof is not None else "", today)
+        if as_json:
+            print(json.dumps(_as_json(printer, medium, proof, why)))
+            continue
+        print(f"{printer} on {medium}:")
+        if proof is not None:
+            print(f"  measured on {proof.measured_on}")
+            _tell(proof.found)
+            if is_due(proof, today):
+                print(f"  It is time to measure a page again; it ends on {proof.ends_on}.")
+        print(f"  {why}" if why else "  It may print documents.")
+    if not (now or kept):
+        print("Nothing is kept, and the settings name no queue.")
+    return EXIT_DONE
+
+
+def _printer(settings: Settings, name: str | None) -> CupsPrinter:
+    from kiosk.app import queues_of
+    from kiosk.clock import SystemClock
+
+    queues = queues_of(settings, SystemClock())
+    found = [queue for queue in queues if name in (None, queue.name)]
+    if found:
+        return found[0]
+    if not queues:
+        raise BadCommand(detail="the settings' printer is a folder; with --paper and -o the page is written as a PDF")
+    raise BadCommand(detail=f"the settings name no queue {name!r}, but {', '.join(queue.name for queue in queues)}")
+
+
+def _page(ruler: Ruler, printer: str, paper: str, day: date, number: int = 0) -> bytes:
+    from kiosk.render.ruler import ruler_pdf
+
+    name = f"page {number}, printed" if number else "written"
+    return ruler_pdf(ruler, [text for text in (printer, f"{paper}, {name} {day}") if text])
+
+
+def _tell(found: Scale) -> None:
+    for name, axis in (("across", found.x), ("down", found.y)):
+        offset = "" if axis.offset_mm is None else f", shifted by {axis.offset_mm:+.2f} mm"
+        print(f"  {name:7}{100 * (axis.scale - 1):+.2f} % (± {100 * axis.scale_uncertainty:.2f} %){offset}")
+
+
+def _as_json(printer: str, medium: str, proof: Proof | None, why: str) -> dict[str, object]:
+    told: dict[str, object] = {"printer": printer, "medium": medium, "may_print": not why, "reason": why}
+    if proof is not None:
+        told |= {"measured_on": proof.measured_on.isoformat(), "ends_on": proof.ends_on.isoformat()}
+        told |= {"across": _axis_json(proof.found.x), "down": _axis_json(proof.found.y)}
+    return told
+
+
+def _axis_json(axis: Axis) -> dict[str, float | None]:
+    return {
+        "scale": round(axis.scale, 6),
+        "uncertainty": round(axis.scale_uncertainty, 6),
+        "offset_mm": None if axis.offset_mm is None else round(axis.offset_mm, 3),
+    }

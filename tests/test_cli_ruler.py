@@ -1,0 +1,170 @@
+"""The ruler's command on a real print server: from a queue never measured to one that prints documents."""
+
+import json
+import subprocess
+
+import cv2
+import numpy as np
+import pytest
+from PIL import Image
+
+from kiosk.app import printer_of, printers_standing
+from kiosk.cli import main
+from kiosk.clock import SystemClock
+from kiosk.devices.base import PrintJob
+from kiosk.devices.fallback import FallbackPrinter
+from kiosk.errors import ScaleUnproven
+from kiosk.settings import read_settings
+from tests.faults.printing.conftest import RED, sheet
+from tests.printed import read_pwg
+from tests.printer_lab import EVEN, INDEX, Model, paper, printer_lab
+
+TRUE = (1.012, 0.993)
+"""What the engine of the made-up printer does across and down."""
+
+
+@pytest.fixture(scope="module")
+def lab():
+    with printer_lab() as running:
+        margins = tuple(min(side, 300) for side in EVEN)
+        for name in ("photo", "spare"):
+            running.queue(name, Model((paper(INDEX, margins),)))
+        yield running
+
+
+@pytest.fixture
+def settings(lab, tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text(
+        f"""[booth]
+documents = ["gb-passport-print"]
+[camera]
+backend = "uvc"
+[printer]
+backend = "cups"
+queue = "photo"
+second = {{ queue = "spare" }}
+state_folder = "state"
+port = {lab.port}
+"""
+    )
+    return path
+
+
+def last_page(lab, name="photo"):
+    device = next(printer for printer in lab.printers if printer.name == name)
+    return read_pwg(device.received()[-1])
+
+
+def scanned(page, path, dpi=300):
+    """Write what a flatbed sees of a page that an engine of another scale has put on paper."""
+    grey = cv2.cvtColor(page.pixels, cv2.COLOR_RGB2GRAY)
+    factor = [scale * dpi / page.dpi for scale in TRUE]
+    small = cv2.resize(grey, None, fx=factor[0], fy=factor[1], interpolation=cv2.INTER_AREA)
+    Image.fromarray(np.pad(small, 60, constant_values=200)).save(path, dpi=(dpi, dpi))
+
+
+def ruler(settings, capsys, *arguments):
+    code = main(["ruler", "--settings", str(settings), *map(str, arguments)])
+    told = capsys.readouterr()
+    return code, told.out + told.err
+
+
+def test_a_queue_is_proven_in_two_pages_and_then_prints_true_to_size(lab, settings, tmp_path, capsys):
+    code, told = ruler(settings, capsys, "--read", "90,140")
+    assert code == 24
+    assert "no ruler page was printed on it" in told
+    printer = printer_of(read_settings(settings), SystemClock())
+    assert isinstance(printer, FallbackPrinter)
+    with pytest.raises(ScaleUnproven, match="photo must not print documents: its scale was never measured"):
+        printer.check()
+    code, told = ruler(settings, capsys)
+    assert code == 0
+    assert "Page 1 went to photo" in told
+    assert "--read 90.0,140.0" in told
+    scanned(last_page(lab), tmp_path / "scan.png")
+    code, told = ruler(settings, capsys, "--scan", tmp_path / "scan.png")
+    assert code == 1
+    assert "across +1.2" in told
+    assert "Print another page" in told
+    assert ruler(settings, capsys)[0] == 0
+    scanned(last_page(lab), tmp_path / "scan.png")
+    code, told = ruler(settings, capsys, "--scan", tmp_path / "scan.png", "--json")
+    assert code == 0
+    found = json.loads(told)
+    assert found["may_print"]
+    assert found["across"]["scale"] == pytest.approx(1, abs=1e-3)
+    assert found["down"]["scale"] == pytest.approx(1, abs=1e-3)
+    printer.check()
+    printer.print_sheet(sheet("true"))
+    _, _, width_mm, height_mm = last_page(lab).box_mm(RED)
+    assert width_mm * TRUE[0] == pytest.approx(35.0, abs=0.05)
+    assert height_mm * TRUE[1] == pytest.approx(45.0, abs=0.05)
+    first, second = printers_standing(read_settings(settings), SystemClock())
+    assert (first.printer, first.obstacle, first.refusal, first.due) == ("photo", "", "", False)
+    assert first.error < 0.005
+    assert "never measured" in second.refusal
+    code, told = ruler(settings, capsys, "--list")
+    assert code == 0
+    assert "It may print documents." in told
+    assert "spare must not print documents" in told
+
+
+def test_the_second_printer_prints_what_the_first_may_not(lab, settings, capsys):
+    assert ruler(settings, capsys, "--printer", "spare")[0] == 0
+    assert ruler(settings, capsys, "--printer", "spare", "--read", "90,140")[0] == 0
+    printer = printer_of(read_settings(settings), SystemClock())
+    printer.check()
+    assert printer.print_sheet(PrintJob("b1", sheet().pdf, INDEX)).startswith("spare, job")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "words"),
+    [
+        (["--printer", "none"], 2, "the settings name no queue 'none', but photo, spare"),
+        (["--paper", "4x6in"], 2, "takes -o"),
+        (["--paper", "4x6in", "--read", "90"], 3, "two readings are needed"),
+        (["--paper", "4x6in", "--read", "x,y"], 3, "no numbers"),
+        (["--paper", "4x6in", "--read", "3.5,5.5"], 3, "90 mm long and 3.5 mm were read"),
+        (["--paper", "4x6in", "--scan", "demo/pictures/align.png", "--dpi", "300"], 3, "round marks"),
+        (["--paper", "4x6in", "--scan", "README.md"], 3, "no picture"),
+        (["--paper", "9x9in", "-o", "x.pdf"], 6, "No paper is called"),
+    ],
+)
+def test_what_cannot_be_done_or_measured_is_told(settings, capsys, arguments, code, words):
+    found, told = ruler(settings, capsys, *arguments)
+    assert found == code
+    assert words in told
+
+
+def test_a_page_without_a_printer_is_written_measured_and_not_kept(settings, tmp_path, capsys):
+    assert ruler(settings, capsys, "--paper", "a4", "-o", tmp_path / "page.pdf")[0] == 0
+    assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
+    code, told = ruler(settings, capsys, "--paper", "a4", "--read", "199,279")
+    assert code == 0
+    assert "Nothing is kept" in told
+    assert not (tmp_path / "state").exists()
+
+
+def test_a_scan_of_the_wrong_resolution_is_told(settings, tmp_path, capsys):
+    ruler(settings, capsys, "--paper", "4x6in", "-o", tmp_path / "page.pdf")
+    subprocess.run(
+        ["pdftoppm", "-r", "300", "-png", "-singlefile", tmp_path / "page.pdf", tmp_path / "page"], check=True
+    )
+    code, told = ruler(settings, capsys, "--paper", "4x6in", "--scan", tmp_path / "page.png", "--dpi", "72")
+    assert code == 3
+    assert "4.17 times as wide" in told
+    code, told = ruler(settings, capsys, "--paper", "4x6in", "--scan", tmp_path / "page.png")
+    assert code == 0
+    assert "across +0.0" in told or "across -0.0" in told
+
+
+def test_a_folder_printer_has_no_ruler_and_says_so(settings, tmp_path, capsys):
+    text = settings.read_text()
+    settings.write_text(text[: text.index("[printer]")] + '[printer]\nbackend = "folder"\nfolder = "prints"\n')
+    code, told = ruler(settings, capsys)
+    assert code == 2
+    assert "is a folder" in told
+    (standing,) = printers_standing(read_settings(settings), SystemClock())
+    assert (standing.obstacle, standing.refusal, standing.error) == ("", "", None)
+    assert "name no queue" in ruler(settings, capsys, "--list")[1]
