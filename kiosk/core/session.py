@@ -45,7 +45,7 @@ from kiosk.core.measurement import Observation
 from kiosk.core.override import unprintable
 from kiosk.core.rules import Document
 from kiosk.core.shutter import Hold, hold
-from kiosk.core.view import Intent, Price, State
+from kiosk.core.view import EASE_NAMES, Ease, Intent, Price, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "out_of_order"),
@@ -60,6 +60,9 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "collect": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
 }
+
+FORGET_S = 60.0
+"""How long the welcome screen keeps the language and the ease that somebody chose and left (practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +128,7 @@ class Session:
     since_s: float = 0.0
     active_s: float = 0.0
     language: str = "en"
+    ease: Ease = field(default_factory=Ease)
     document: Document | None = None
     where: Framing | None = None
     advice: Advice = field(default_factory=Advice)
@@ -171,8 +175,11 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
 def _tick(session: Session, now_s: float, house: House) -> Outcome:
     """Go home from a state in which nothing has happened for too long; at home, forget a call that nobody answered."""
     idle_s = now_s - session.active_s
-    if session.state == "welcome" and session.called and idle_s > house.called_s:
-        return replace(session, called=False), ()
+    if session.state == "welcome":
+        called = session.called and idle_s <= house.called_s
+        if idle_s > FORGET_S:
+            session = replace(session, language=house.languages[0], ease=Ease())
+        return replace(session, called=called), ()
     limit_s = idle_limit_s(session, house)
     if limit_s is not None and idle_s > limit_s:
         return _time_out(session, now_s, house)
@@ -200,10 +207,8 @@ def idle_limit_s(session: Session, house: House) -> float | None:
 def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
     """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
     match session.state, intent.name:
-        case _, "language" if intent.argument in house.languages:
-            return replace(session, language=intent.argument), ()
-        case _, "call" if house.attended:
-            return replace(session, called=True), ()
+        case _, "language" | "call" | "ease":
+            return _anywhere(session, intent, house), ()
         case "welcome", "start":
             return _enter(session, "choose", now_s), ()
         case "choose", "choose":
@@ -233,6 +238,19 @@ def _release(session: Session, now_s: float, house: House) -> Outcome:
     if house.release == "attendant":
         return _enter(session, "release", now_s), ()
     return _print(session, now_s)
+
+
+def _anywhere(session: Session, intent: Intent, house: House) -> Session:
+    """Return the session after a tap that means the same in every state."""
+    match intent.name:
+        case "language" if intent.argument in house.languages:
+            return replace(session, language=intent.argument)
+        case "call" if house.attended:
+            return replace(session, called=True)
+        case "ease" if intent.argument in EASE_NAMES:
+            changed = {intent.argument: not getattr(session.ease, intent.argument)}
+            return replace(session, ease=replace(session.ease, **changed))
+    return session
 
 
 def _print(session: Session, now_s: float) -> Outcome:
@@ -309,6 +327,13 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
     fault = (failed.sentence, failed.next_step)
     if session.state == "out_of_order":
         return replace(session, fault=fault), ()
-    down = Session(state="out_of_order", since_s=now_s, active_s=now_s, language=session.language, fault=fault)
+    down = Session(
+        state="out_of_order",
+        since_s=now_s,
+        active_s=now_s,
+        language=session.language,
+        ease=session.ease,
+        fault=fault,
+    )
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
     return down, (Look(False), *wipe)

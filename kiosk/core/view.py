@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, get_args
 
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import HeadPoints, HeadTop
-from kiosk.core.requirements import DocumentKind
+from kiosk.core.requirements import Channel, DocumentKind
 
 State = Literal[
     "welcome",
@@ -29,6 +29,7 @@ IntentName = Literal[
     "agree",
     "back",
     "language",
+    "ease",
     "start_again",
     "help",
     "retake",
@@ -37,15 +38,44 @@ IntentName = Literal[
     "more_time",
     "call",
 ]
+EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
 Word = Literal["pass", "fail", "refer", "unmeasured"]
 
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What the sitter wants, from a tap; `argument` is a document id for `choose`, a tag for `language`."""
+    """What the sitter wants, from a tap; `argument` names a document, a language or a part of `Ease`."""
 
     name: IntentName
     argument: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ease:
+    """What makes the booth easier for this sitter, each switched on and off from every screen.
+
+    Attributes
+    ----------
+    large_type
+        Text as large as its box allows.
+    strong_contrast
+        White and yellow on black.
+    low_controls
+        Three buttons at the lower edge reach everything else.
+    one_switch
+        The focus moves on by itself, and one key or switch presses what has it.
+    seat_stays
+        The sitter's seat is a wheelchair or cannot be raised: the camera's height is spoken of instead.
+    """
+
+    large_type: bool = False
+    strong_contrast: bool = False
+    low_controls: bool = False
+    one_switch: bool = False
+    seat_stays: bool = False
+
+
+EASE_NAMES: tuple[EaseName, ...] = get_args(EaseName)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +102,7 @@ class Offer:
     title: str
     country: str | None
     size_text: str
-    notice: str
+    channel: Channel
     kinds: tuple[DocumentKind, ...] = ()
     is_upload: bool = False
     price: Price | None = None
@@ -98,6 +128,8 @@ class SessionView:
         The state, when it began, and now (monotonic seconds).
     language
         BCP 47 tag of the language in use.
+    ease
+        What makes it easier for this sitter.
     simulated
         Whether any device is simulated; then every screen says so.
     offers
@@ -153,6 +185,7 @@ class SessionView:
     now_s: float = 0.0
     language: str = "en"
     languages: tuple[str, ...] = ("en",)
+    ease: Ease = Ease()
     simulated: bool = False
     offers: tuple[Offer, ...] = ()
     document: Offer | None = None

@@ -6,16 +6,16 @@ from collections.abc import Mapping
 
 from kiosk.core.coach import Instruction
 from kiosk.core.geometry import Rect
-from kiosk.core.view import SessionView
+from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.figures import FIGURES
-from kiosk.screens.layout import FOOTER_HEIGHT, cut_bottom, cut_start, cut_top, grid, layout, square
+from kiosk.screens.layout import cut_bottom, cut_start, cut_top, grid, square
 from kiosk.screens.pen import Pen
 from kiosk.screens.picture import LivePicture
 from kiosk.screens.ring import HoldRing, WaitRing, ring
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import LIVE, chips, footer, sign
+from kiosk.screens.widgets import LIVE, button, chips, footer, sign
 
 STATUS_HEIGHT = 64.0
 HEAD_HEIGHT = 330.0
@@ -35,24 +35,32 @@ OTHER_WORDS: Mapping[str, str] = {
 }
 """What is said when the first words have not helped: those who mix up left and right are shown the arrow."""
 
+SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruction.SIT_LOWER: "camera_up"}
+"""The same where the seat stays as it is: then the camera has to move."""
+
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out for its state: align, shooting or measuring."""
-    area = layout(scene.size)
+    area = scene.area
     if scene.is_portrait:
         head, rest = cut_top(area.body, HEAD_HEIGHT)
         rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
         upper, chip_area = cut_bottom(rest, 3 * CHIP_HEIGHT + 2 * 14)
-        cells = grid(chip_area, 2, 3, 14)
+        cells = grid(chip_area, 1 if scene.ease.large_type else 2, 3, 14)
     else:
         head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
         upper, side = cut_start(rest, rest.width - area.footer.width - theme.MARGIN, theme.MARGIN)
-        side = Rect(area.footer.x, side.y, area.footer.width, side.height - FOOTER_HEIGHT - theme.GAP)
+        side = Rect(area.footer.x, side.y, area.footer.width, area.footer.y - theme.GAP - side.y)
         cells = grid(side, 1, 6, 12)
     picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
     _instruction(scene, head, view)
     scene.moving.append(LivePicture(scene.at(picture)))
     _status(scene, status, view)
+    if view.wants_person and view.attended and not view.called:
+        taken = 1 if scene.is_portrait and scene.ease.large_type else 2
+        cells, given = cells[:-taken], cells[-taken:]
+        place = Rect(given[0].x, given[0].y, given[-1].right - given[0].x, given[-1].bottom - given[0].y)
+        button(scene, place, scene.words.tr("button.call"), Intent("call"), icon="attendant")
     chips(scene, cells, view.checks)
     footer(scene, area)
 
@@ -80,8 +88,12 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
 def said(words: Words, view: SessionView) -> str:
     """Return the one instruction in the words that it has now."""
     key = _key(view)
+    stays = view.ease.seat_stays and key in SEAT_STAYS
     if view.has_other_words and key in OTHER_WORDS:
-        return words.tr(f"again.{OTHER_WORDS[key]}", cm=max(abs(view.height_off_cm), 1))
+        other = SEAT_STAYS[key] if stays else OTHER_WORDS[key]
+        return words.tr(f"again.{other}", cm=max(abs(view.height_off_cm), 1))
+    if stays:
+        return words.tr(f"seat.{key}")
     return words.tr(f"instruction.{key}")
 
 
@@ -90,7 +102,8 @@ def _figure(scene: Scene, rect: Rect, key: str) -> None:
     scene.fill(rect, theme.GUIDE, rect.width / 2)
     margin = rect.width * 0.17
     drawing = FIGURES.get(key, FIGURES["wait"])
-    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.INK, 7) as pen:
+    ink = scene.colour(theme.INK)
+    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7) as pen:
         drawing(pen)
 
 
@@ -104,7 +117,7 @@ def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
     elif view.wants_person:
         place, words = cut_start(rect, 48, 16)
         scene.icon(square(place, 46), "attendant", theme.GUIDE, 9)
-        scene.text(words, tr("align.person"), (44, 42), theme.GUIDE, bold=True)
+        scene.text(words, tr("called.title" if view.called else "align.person"), (44, 42), theme.GUIDE, bold=True)
     elif view.reasons and view.state == "align":
         place, words = cut_start(rect, 48, 16)
         sign(scene, square(place, 46), LIVE["fail"])

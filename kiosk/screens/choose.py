@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Offer, SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, layout, rows, square
+from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.text import Style, largest_common
 from kiosk.screens.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
@@ -16,13 +16,13 @@ from kiosk.screens.widgets import DETAIL_HEIGHT, button, document_detail, docume
 ROW_HEIGHT = 146.0
 ROW_GAP = 12.0
 TURN_HEIGHT = 104.0
-COUNTRIES_ACROSS, COUNTRIES_DOWN = 2, 5
+COUNTRIES_ACROSS, COUNTRY_HEIGHT = 2, 108.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay out the list of documents."""
     tr = scene.words.tr
-    area = layout(scene.size)
+    area = scene.area
     _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
     footer(scene, area)
     country = scene.place.country
@@ -31,7 +31,7 @@ def paint(scene: Scene, view: SessionView) -> None:
         scene.text(area.controls, tr("choose.empty"), theme.BODY)
         return
     list_area, turn = cut_bottom(area.controls, TURN_HEIGHT, 16)
-    per_page = int((list_area.height + ROW_GAP) // (ROW_HEIGHT + ROW_GAP))
+    per_page = int((list_area.height + ROW_GAP) // (scene.high(ROW_HEIGHT) + ROW_GAP))
     page, pages = _page(scene.place.page, len(offers), per_page)
     _list(scene, rows(list_area, per_page, ROW_GAP), offers[page * per_page : (page + 1) * per_page])
     leave: Act = Intent("back") if country is None else Place("countries")
@@ -41,13 +41,14 @@ def paint(scene: Scene, view: SessionView) -> None:
 def paint_countries(scene: Scene, view: SessionView) -> None:
     """Lay out the countries that have a document here, in the order of their names."""
     tr = scene.words.tr
-    area = layout(scene.size)
+    area = scene.area
     _heading(scene, area.shown, tr("choose.country"), "")
     footer(scene, area)
     codes = {offer.country for offer in view.offers if offer.country is not None}
     named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: _sorting(pair[0]))
     list_area, turn = cut_bottom(area.controls, TURN_HEIGHT)
-    cells = grid(list_area, COUNTRIES_ACROSS, COUNTRIES_DOWN, 16)
+    down = int((list_area.height + 16) // (COUNTRY_HEIGHT + 16))
+    cells = grid(list_area, COUNTRIES_ACROSS, down, 16)
     page, pages = _page(scene.place.page, len(named), len(cells))
     shown = named[page * len(cells) : (page + 1) * len(cells)]
     for cell, (name, code) in zip(cells, shown, strict=False):
@@ -56,8 +57,8 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
 
 
 def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
-    sign, words = cut_top(rect, rect.height * 0.42, 28)
-    emblems.papers(scene.canvas, scene.at(square(sign, min(sign.height, 340))))
+    sign, words = cut_top(rect, rect.height * scene.share(0.42), 28)
+    emblems.papers(scene, square(sign, min(sign.height, 340)))
     upper, lower = cut_top(words, words.height * 0.52, 16)
     scene.text(upper, title, theme.INSTRUCTION, bold=True, align="centre", stand="bottom" if text else "top")
     if text:
@@ -66,7 +67,8 @@ def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
 
 def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
     titles = [document_title(scene.words, offer) for offer in offers]
-    scale = largest_common(titles, lines[0].width - 48, ROW_HEIGHT - 8 - DETAIL_HEIGHT, theme.NAME, Style(theme.TEXT))
+    scale, room = scene.scale(theme.NAME), lines[0].height - 8 - scene.high(DETAIL_HEIGHT)
+    scale = largest_common(titles, lines[0].width - 48, room, scale, Style(theme.TEXT))
     for line, offer, title in zip(lines, offers, titles, strict=False):
         list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
 

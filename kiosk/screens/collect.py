@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_top, layout, rows, square
+from kiosk.screens.layout import cut_bottom, cut_top, rows, square
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer, notes
 
@@ -12,9 +12,9 @@ from kiosk.screens.widgets import button, footer, notes
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, words = cut_top(area.shown, area.shown.height * 0.55, 28)
-    emblems.sheet(scene.canvas, scene.at(square(sign, 400)))
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.sheet(scene, square(sign, min(sign.height, 400)))
     scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, done = cut_bottom(area.controls, 150, 28)
     told = [("scissors", tr("collect.cut"))]

@@ -8,7 +8,7 @@ from kiosk.screens.pen import Pen
 
 Drawing = Callable[[Pen], None]
 
-READING_ORDER = frozenset({"back"})
+READING_ORDER = frozenset({"back", "forward"})
 """Signs that point along the reading order, and turn round with it; no other sign does."""
 
 
@@ -119,6 +119,21 @@ def _document(pen: Pen) -> None:
     pen.line((34, 78), (66, 78))
 
 
+def _comfort(pen: Pen) -> None:
+    for y, x in ((24, 64), (50, 32), (76, 54)):
+        pen.line((8, y), (92, y))
+        pen.dot(x, y, 11)
+
+
+def _forward(pen: Pen) -> None:
+    pen.line((40, 20), (70, 50), (40, 80))
+
+
+def _press(pen: Pen) -> None:
+    pen.circle(50, 50, 38)
+    pen.dot(50, 50, 18)
+
+
 def _clock(pen: Pen) -> None:
     pen.circle(50, 50, 40)
     pen.line((50, 26), (50, 50), (66, 60))
@@ -144,4 +159,7 @@ ICONS: Mapping[str, Drawing] = {
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,
+    "comfort": _comfort,
+    "forward": _forward,
+    "press": _press,
 }

@@ -13,6 +13,9 @@ from kiosk.screens.theme import GAP, MARGIN
 
 MARKER_HEIGHT = 64.0
 FOOTER_HEIGHT = 150.0
+PAD_HEIGHT = 150.0
+SHOWN_SHARE = 0.6
+"""How much of the room for low controls is taken from what is shown, on a portrait screen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,9 @@ class Layout:
     controls
         What is touched, above the footer.
     footer
-        Help, language, start again.
+        Help, language, ease, start again.
+    pad
+        The three buttons of low controls, at the lower edge; of no height without them.
     """
 
     marker: Rect
@@ -38,25 +43,32 @@ class Layout:
     shown: Rect
     controls: Rect
     footer: Rect
+    pad: Rect
 
 
-def layout(size: Size) -> Layout:
-    """Return the regions of a screen of `size` design pixels."""
+def layout(size: Size, *, low_controls: bool = False) -> Layout:
+    """Return the regions of a screen of `size` design pixels; low controls take their room from the others."""
+    taken = PAD_HEIGHT + GAP if low_controls else 0.0
+    pad_height = PAD_HEIGHT if low_controls else 0.0
     width = size.width - 2 * MARGIN
     marker = Rect(MARGIN, 12, width, MARKER_HEIGHT)
     body = Rect(MARGIN, marker.bottom + 12, width, size.height - marker.bottom - 12 - 36)
     if size.height > size.width:
-        middle = size.height / 2
+        pad = Rect(body.x, body.bottom - pad_height, width, pad_height)
+        body = Rect(body.x, body.y, width, body.height - taken)
+        middle = size.height / 2 - taken * SHOWN_SHARE
         footer = Rect(body.x, body.bottom - FOOTER_HEIGHT, width, FOOTER_HEIGHT)
         shown = Rect(body.x, body.y, width, middle - GAP - body.y)
         controls = Rect(body.x, middle, width, footer.y - GAP - middle)
-        return Layout(marker, body, shown, controls, footer)
+        return Layout(marker, body, shown, controls, footer, pad)
     half = (width - 2 * MARGIN) / 2
     right = body.x + half + 2 * MARGIN
     footer = Rect(right, body.bottom - FOOTER_HEIGHT, half, FOOTER_HEIGHT)
-    shown = Rect(body.x, body.y, half, body.height)
     controls = Rect(right, body.y, half, footer.y - GAP - body.y)
-    return Layout(marker, body, shown, controls, footer)
+    pad = Rect(body.x, body.bottom - pad_height, half, pad_height)
+    body = Rect(body.x, body.y, width, body.height - taken)
+    shown = Rect(body.x, body.y, half, body.height)
+    return Layout(marker, body, shown, controls, footer, pad)
 
 
 def columns(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from kiosk.core.geometry import Rect
 from kiosk.core.view import SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_top, layout, square
+from kiosk.screens.layout import cut_top, square
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import footer, note
 
@@ -13,9 +13,9 @@ from kiosk.screens.widgets import footer, note
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, words = cut_top(area.shown, area.shown.height * 0.42, 24)
-    emblems.unplugged(scene.canvas, scene.at(square(sign, 380)))
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.42), 24)
+    emblems.unplugged(scene, square(sign, min(sign.height, 380)))
     title, text = cut_top(words, words.height * 0.6, 12)
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")

@@ -6,19 +6,19 @@ import math
 
 from kiosk.core.geometry import Rect
 from kiosk.core.present import WARNING_S
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view import EASE_NAMES, Intent, SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, rows, square
+from kiosk.screens.layout import cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
-from kiosk.screens.widgets import button, footer, notes
+from kiosk.screens.widgets import button, footer, notes, switch
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
     """Say how it works, and offer to call a person."""
     tr = scene.words.tr
-    area = layout(scene.size)
+    area = scene.area
     title, shown = cut_top(area.shown, 180, 24)
     scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
     steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
@@ -36,9 +36,9 @@ def paint_help(scene: Scene, view: SessionView) -> None:
 def paint_called(scene: Scene, view: SessionView) -> None:
     """Say that somebody comes, and let the sitter go on meanwhile."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
-    scene.icon(square(sign, 320), "attendant", theme.GUIDE, 12)
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
+    scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
     scene.text(words, tr("called.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     text, rest = cut_top(area.controls, 200, 28)
     scene.text(text, tr("called.text"), theme.BODY, theme.MUTED, align="centre")
@@ -49,9 +49,9 @@ def paint_called(scene: Scene, view: SessionView) -> None:
 def paint_languages(scene: Scene, view: SessionView) -> None:
     """Offer every language, each in its own script."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, title = cut_top(area.shown, area.shown.height * 0.55, 28)
-    emblems.tongues(scene.canvas, scene.at(square(sign, 360)))
+    area = scene.area
+    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.tongues(scene, square(sign, min(sign.height, 360)))
     scene.text(title, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
     rest, close = cut_bottom(below, 130, 28)
@@ -61,12 +61,26 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
     button(scene, close, tr("button.close"), Place(), icon="back")
 
 
+def paint_ease(scene: Scene, view: SessionView) -> None:
+    """Offer what makes it easier, each switched on and off."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    scene.icon(square(sign, min(sign.height, 300)), "comfort", theme.GUIDE, 4)
+    scene.text(title, tr("ease.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
+    rest, close = cut_bottom(below, 130, 28)
+    for line, name in zip(rows(rest, len(EASE_NAMES), 16), EASE_NAMES, strict=True):
+        switch(scene, line, tr(f"ease.{name}"), Intent("ease", name), on=getattr(view.ease, name))
+    button(scene, close, tr("button.close"), Place(), icon="back")
+
+
 def paint_warning(scene: Scene, view: SessionView) -> None:
     """Warn that the session ends, and let it be extended with one touch."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
-    ring = square(sign, 320)
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
+    ring = square(sign, min(sign.height, 320))
     left_s = math.ceil(view.time_left_s or 0.0)
     track(scene, ring)
     scene.text(ring, str(left_s), (112,), bold=True, align="centre")

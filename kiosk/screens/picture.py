@@ -44,11 +44,11 @@ class LivePicture:
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the picture, the outline and the round corners."""
-        canvas, settled = glass.canvas, _is_settled(view)
+        canvas, settled, strong = glass.canvas, _is_settled(view), view.ease.strong_contrast
         if frame_rgb is None:
             shown = self.rect
             head = _within(shown, UNSEEN)
-            canvas.drawRect(skia_rect(shown), skia.Paint(Color=theme.SURFACE.argb))
+            canvas.drawRect(skia_rect(shown), skia.Paint(Color=theme.shown(theme.SURFACE, strong=strong).argb))
         else:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.guide or UNSEEN
@@ -59,7 +59,7 @@ class LivePicture:
         canvas.clipRect(skia_rect(shown))
         _outline(canvas, head, shown, settled=settled)
         canvas.restore()
-        _frame(canvas, shown, settled=settled)
+        _frame(canvas, shown, settled=settled, strong=strong)
 
     def _show(self, glass: Glass, frame_rgb: Picture, crop: Rect, *, mirror: bool) -> Rect:
         """Put the cropped picture on the glass; return what it covers, in design pixels."""
@@ -81,15 +81,16 @@ def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.hold_fraction > 0
 
 
-def _frame(canvas: skia.Canvas, shown: Rect, *, settled: bool) -> None:
+def _frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
     """Round the picture's corners, and give it an edge once all is settled."""
     corners = skia.Path()
     corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
     corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
     corners.setFillType(skia.PathFillType.kEvenOdd)
-    canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=theme.INK.argb))
+    ground, good = (theme.shown(colour, strong=strong) for colour in (theme.INK, theme.GOOD))
+    canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=ground.argb))
     if settled:
-        edge = skia.Paint(AntiAlias=True, Color=theme.GOOD.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
+        edge = skia.Paint(AntiAlias=True, Color=good.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
         canvas.drawRoundRect(skia_rect(shown.inset(3, 3, 3, 3)), theme.RADIUS - 3, theme.RADIUS - 3, edge)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.view import SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_top, layout, rows, square
+from kiosk.screens.layout import cut_top, rows, square
 from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import footer, notes
@@ -13,13 +13,13 @@ from kiosk.screens.widgets import footer, notes
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
+    area = scene.area
     failed = view.print_state == "failed"
-    sign, words = cut_top(area.shown, area.shown.height * 0.55, 28)
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
     if failed:
-        emblems.attention(scene.canvas, scene.at(square(sign, 340)))
+        emblems.attention(scene, square(sign, min(sign.height, 340)))
     else:
-        ring(scene, square(sign, 380), "print", WaitRing)
+        ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
     title = tr("printing.failed.title" if failed else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines = rows(cut_top(area.controls, 340)[0], 2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Offer, SessionView
 from kiosk.screens import theme
-from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows
+from kiosk.screens.layout import cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.scene import Scene
 from kiosk.screens.text import Style, fit
 from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes
@@ -17,7 +17,7 @@ CAUTION_HEIGHT = 160.0
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
+    area = scene.area
     title, promises = cut_top(area.shown, 110, 12)
     scene.text(title, tr("privacy.title"), theme.TITLE, bold=True)
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
@@ -39,14 +39,18 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _document(scene: Scene, area: Rect, document: Offer) -> None:
-    """Say which document it is, and the authority's own condition where it has one, on a card as high as they are."""
+    """Say which document it is, and whether the authority takes a photo from a booth, on a card as high as they are."""
     words, inner = scene.words, area.inset(28, 12, 28, 12)
+    notice = "" if document.channel == "self_service" else words.tr(f"channel.{document.channel}")
     parts = [
         (document_title(words, document), theme.NAME, Style(theme.TEXT, bold=True), 110.0),
         (document_detail(words, document), theme.DETAIL, Style(theme.MUTED), 54.0),
-        (words.own(document.notice), theme.DETAIL, Style(theme.GUIDE), inner.height - 164),
+        (notice, theme.DETAIL, Style(theme.GUIDE), inner.height - 164),
     ]
-    heights = [fit(text, inner.width, room, scale, style).height if text else 0 for text, scale, style, room in parts]
+    heights = [
+        fit(text, inner.width, room, scene.scale(scale), style).height if text else 0
+        for text, scale, style, room in parts
+    ]
     scene.fill(cut_top(area, sum(heights) + 24)[0], theme.SURFACE)
     for (text, scale, style, _), height in zip(parts, heights, strict=True):
         place, inner = cut_top(inner, height, 0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.view import SessionView
 from kiosk.screens import theme
-from kiosk.screens.layout import cut_top, layout, rows, square
+from kiosk.screens.layout import cut_top, rows, square
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import footer, notes
 
@@ -12,9 +12,9 @@ from kiosk.screens.widgets import footer, notes
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    sign, words = cut_top(area.shown, area.shown.height * 0.5, 24)
-    scene.icon(square(sign, 320), "attendant", theme.GUIDE, 12)
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
+    scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
     scene.text(words, tr("release.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     told = [("printer", tr("release.text")), ("document", tr("printing.sheet", count=view.copies, paper=view.paper))]
     notes(scene, rows(cut_top(area.controls, 340)[0], len(told)), told)

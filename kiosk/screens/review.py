@@ -9,7 +9,7 @@ import skia
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Row, SessionView, Word
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_start, cut_top, layout, rows, square
+from kiosk.screens.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.scene import Scene, skia_rect
 from kiosk.screens.text import Style, fit, largest_common
 from kiosk.screens.widgets import FINAL, button, footer, note, sign
@@ -17,6 +17,7 @@ from kiosk.screens.widgets import FINAL, button, footer, note, sign
 SIGN_SIDE = 112.0
 ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
+MORE_HEIGHT = 56.0
 LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """A limit with one end is said in words."""
@@ -26,7 +27,7 @@ ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
-    area = layout(scene.size)
+    area = scene.area
     if scene.is_portrait:
         photo, words = cut_start(area.shown, area.shown.width * 0.56, 32)
     else:
@@ -76,12 +77,14 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
     """List what did not pass first, in plain words, each with its numbers."""
     ordered = sorted(view.rows, key=lambda row: ORDER.index(row.word))
-    shown, more = cut_top(rect, ROWS_SHOWN * ROW_HEIGHT + (ROWS_SHOWN - 1) * 12, 0)
-    for line, row in zip(rows(shown, ROWS_SHOWN, 12), ordered, strict=False):
+    height = scene.high(ROW_HEIGHT)
+    count = min(ROWS_SHOWN, int((rect.height - MORE_HEIGHT + 12) // (height + 12)))
+    shown, more = cut_top(rect, count * height + (count - 1) * 12, 0)
+    for line, row in zip(rows(shown, count, 12), ordered, strict=False):
         _row(scene, line, row)
-    left_over = len(ordered) - ROWS_SHOWN
+    left_over = len(ordered) - count
     if left_over > 0:
-        unmet = any(row.word != "pass" for row in ordered[ROWS_SHOWN:])
+        unmet = any(row.word != "pass" for row in ordered[count:])
         text = scene.words.tr("review.more" if unmet else "review.more_right", count=left_over)
         scene.text(more.inset(0, 8, 0, 0), text, theme.DETAIL, theme.MUTED, stand="top")
 
@@ -104,7 +107,7 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
     width_mm, height_mm = view.photo_mm
     image = skia.Image.MakeFromEncoded(view.photo_jpeg) if view.photo_jpeg else None
     if image is None or not width_mm or not height_mm:
-        emblems.head_in_frame(scene.canvas, scene.at(square(area, min(area.width, area.height) * 0.7)))
+        emblems.head_in_frame(scene, square(area, min(area.width, area.height) * 0.7))
         return
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale
@@ -122,7 +125,7 @@ def _labels(scene: Scene, photo: Rect, heights: Mapping[str, float]) -> None:
     """Name each measured line, on a plate just below it where reading ends."""
     label = {key: scene.words.tr(f"review.line.{key}") for key in heights}
     style = Style(theme.GOOD, bold=True)
-    scale = largest_common(list(label.values()), LABEL_WIDTH - 24, LABEL_HEIGHT, theme.DETAIL, style)
+    scale = largest_common(list(label.values()), LABEL_WIDTH - 24, LABEL_HEIGHT, scene.scale(theme.DETAIL), style)
     for key, height in heights.items():
         width = fit(label[key], LABEL_WIDTH - 24, LABEL_HEIGHT, scale, style).width + 24
         plate = Rect(photo.right - width, photo.y + height + 6, width, LABEL_HEIGHT)

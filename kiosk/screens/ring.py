@@ -29,7 +29,7 @@ class HoldRing:
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the view's hold fraction; the moment of the shot is a full ring."""
         fraction = 1.0 if view.state == "shooting" else view.hold_fraction
-        _arc(glass.canvas, self.rect, theme.GOOD, -90, 360 * fraction)
+        _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class WaitRing:
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint it as far round as the time in this state."""
         turn = (view.now_s - view.since_s) / TURN_S % 1.0
-        _arc(glass.canvas, self.rect, theme.FOCUS, 360 * turn - 90, 90)
+        _arc(glass.canvas, self.rect, _colour(theme.FOCUS, view), 360 * turn - 90, 90)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,8 @@ class CountRing:
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint what is left."""
-        _arc(glass.canvas, self.rect, theme.GUIDE, -90, 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0))
+        sweep_deg = 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0)
+        _arc(glass.canvas, self.rect, _colour(theme.GUIDE, view), -90, sweep_deg)
 
 
 Ring = type[HoldRing] | type[WaitRing]
@@ -70,8 +71,13 @@ def ring(scene: Scene, rect: Rect, figure: str, kind: Ring) -> None:
 
 def track(scene: Scene, rect: Rect) -> None:
     """Draw the thin ring."""
-    paint = skia.Paint(AntiAlias=True, Color=theme.LINE.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
+    argb = scene.colour(theme.LINE).argb
+    paint = skia.Paint(AntiAlias=True, Color=argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
     scene.canvas.drawOval(skia_rect(scene.at(rect).inset(INSET, INSET, INSET, INSET)), paint)
+
+
+def _colour(colour: theme.Colour, view: SessionView) -> theme.Colour:
+    return theme.shown(colour, strong=view.ease.strong_contrast)
 
 
 def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.Colour, start_deg: float, sweep_deg: float) -> None:

@@ -14,16 +14,17 @@ import skia
 from numpy.typing import NDArray
 
 from kiosk.core.geometry import Rect, Size
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view import Ease, Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.icons import ICONS, READING_ORDER
+from kiosk.screens.layout import Layout, layout
 from kiosk.screens.pen import Pen
-from kiosk.screens.text import Align, Block, Style, fit
+from kiosk.screens.text import Align, Block, Settled, Style, fit
 from kiosk.screens.theme import Colour, Scale
 
 Picture = NDArray[np.uint8]
-Panel = Literal["", "help", "called", "language", "countries"]
+Panel = Literal["", "help", "called", "language", "ease", "countries"]
 Side = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 
@@ -37,7 +38,17 @@ class Place:
     country: str | None = None
 
 
-Act = Intent | Place
+@dataclass(frozen=True, slots=True)
+class Nudge:
+    """Move the focus by some targets, or press what has it where `steps` is 0: the three buttons of low controls."""
+
+    steps: int
+
+
+Act = Intent | Place | Nudge
+
+CROWDED = 0.6
+TALLER = 1.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,17 +109,20 @@ class Scene:
     ----------
     size
         In design pixels.
+    ease
+        What makes it easier for this sitter.
     targets, moving
         What can be touched and what moves, in the order they were drawn.
     blocks
         Every text with the place it takes, for those who check that it fits.
     """
 
-    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: Place) -> None:
+    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: Place, ease: Ease) -> None:
         self.canvas = canvas
         self.words = words
         self.size = size
         self.place = place
+        self.ease = ease
         self.targets: list[Target] = []
         self.moving: list[Moving] = []
         self.blocks: list[tuple[Rect, Block]] = []
@@ -118,6 +132,27 @@ class Scene:
         """Whether the screen is higher than wide."""
         return self.size.height > self.size.width
 
+    @property
+    def area(self) -> Layout:
+        """The regions of the screen."""
+        return layout(self.size, low_controls=self.ease.low_controls)
+
+    def colour(self, colour: Colour) -> Colour:
+        """Return a colour as it is painted for this sitter."""
+        return theme.shown(colour, strong=self.ease.strong_contrast)
+
+    def scale(self, scale: Scale) -> Scale:
+        """Return the sizes that a text may have for this sitter."""
+        return theme.larger(scale) if self.ease.large_type and not isinstance(scale, Settled) else scale
+
+    def high(self, height: float) -> float:
+        """Return the height of a line of a list, which large type makes higher."""
+        return height * TALLER if self.ease.large_type else height
+
+    def share(self, share: float) -> float:
+        """Return the share of a region that a drawing above words takes; words that need room leave it less."""
+        return share * CROWDED if self.ease.large_type or self.ease.low_controls else share
+
     def at(self, rect: Rect) -> Rect:
         """Return where a place of the layout lies on the screen."""
         if not self.words.is_right_to_left:
@@ -126,12 +161,13 @@ class Scene:
 
     def fill(self, rect: Rect, colour: Colour, radius: float = theme.RADIUS) -> None:
         """Fill a rectangle with round corners."""
-        paint = skia.Paint(AntiAlias=True, Color=colour.argb)
+        paint = skia.Paint(AntiAlias=True, Color=self.colour(colour).argb)
         self.canvas.drawRoundRect(skia_rect(self.at(rect)), radius, radius, paint)
 
     def outline(self, rect: Rect, colour: Colour, width: float = theme.STROKE, radius: float = theme.RADIUS) -> None:
         """Draw the edge of a rectangle, inside it."""
-        paint = skia.Paint(AntiAlias=True, Color=colour.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
+        argb = self.colour(colour).argb
+        paint = skia.Paint(AntiAlias=True, Color=argb, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
         inner = self.at(rect.inset(width / 2, width / 2, width / 2, width / 2))
         self.canvas.drawRoundRect(skia_rect(inner), radius - width / 2, radius - width / 2, paint)
 
@@ -147,7 +183,8 @@ class Scene:
         stand: Stand = "middle",
     ) -> Rect:
         """Set a text in a box, as large as it goes; return the part of the box it takes, in reading order."""
-        block = fit(text, rect.width, rect.height, scale, Style(colour, bold, self._side(align)))
+        style = Style(self.colour(colour), bold, self._side(align))
+        block = fit(text, rect.width, rect.height, self.scale(scale), style)
         spare = rect.height - block.height
         y = rect.y + {"top": 0.0, "middle": spare / 2, "bottom": spare}[stand]
         block.paint(self.canvas, self.at(rect).x, y)
@@ -158,7 +195,7 @@ class Scene:
     def icon(self, rect: Rect, name: str, colour: Colour = theme.TEXT, stroke: float = 8.0) -> None:
         """Draw a sign in a square; a chevron points along the reading order."""
         mirrored = self.words.is_right_to_left and name in READING_ORDER
-        with Pen(self.canvas, self.at(rect), colour, stroke, mirrored=mirrored) as pen:
+        with Pen(self.canvas, self.at(rect), self.colour(colour), stroke, mirrored=mirrored) as pen:
             ICONS[name](pen)
 
     def touch(self, rect: Rect, act: Act) -> None:

@@ -9,13 +9,12 @@ import numpy as np
 import skia
 
 from kiosk.core.geometry import Rect, Size
-from kiosk.core.view import Intent, SessionView, State
+from kiosk.core.view import Ease, Intent, SessionView, State
 from kiosk.i18n import Words
 from kiosk.screens import (
     align,
     choose,
     collect,
-    layout,
     out_of_order,
     panels,
     printing,
@@ -26,7 +25,7 @@ from kiosk.screens import (
     welcome,
     widgets,
 )
-from kiosk.screens.scene import Glass, Moving, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.scene import Glass, Moving, Nudge, Picture, Place, Scene, Target, skia_rect
 from kiosk.screens.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
@@ -45,6 +44,9 @@ SCREENS: Mapping[State, Paint] = {
     "out_of_order": out_of_order.paint,
 }
 """One screen for each state of the session."""
+
+SCAN_S = 2.0
+"""How long the focus stays on a target while it moves on by itself (practice; a switch is pressed within 1 s)."""
 
 
 class Stage:
@@ -70,8 +72,10 @@ class Stage:
         self._place = Place()
         self._still = Glass.blank(width_px, height_px, self._scale)
         self._shown = Glass.blank(width_px, height_px, self._scale)
+        self._ease = Ease()
         self._scene = self._fresh_scene()
         self._focus: int | None = None
+        self._moved_s = 0.0
         self._painted: object = None
         self._picture: Picture | None = None
         self._state: State = "welcome"
@@ -93,10 +97,12 @@ class Stage:
         self._state, self._warns = view.state, warns
         if self.words.tag != view.language:
             self.words = Words.load(view.language)
-        wanted = (_still_part(view), self._place, self._focus)
-        if wanted != self._painted:
-            self._paint_still(view)
-            self._painted = wanted
+        self._ease = view.ease
+        self._refresh(view)
+        if self._ease.one_switch and (self._focus is None or view.now_s - self._moved_s >= SCAN_S):
+            self.move_focus(1)
+            self._moved_s = view.now_s
+            self._refresh(view)
         self._picture = _kept(self._picture, view, frame_rgb)
         for part in self._scene.moving:
             self._put_back(part.rect)
@@ -135,20 +141,41 @@ class Stage:
     def move_focus(self, steps: int) -> None:
         """Move the focus along the targets, for those who use keys or a switch."""
         start = -1 if self._focus is None and steps > 0 else self._focus or 0
-        self._focus = (start + steps) % max(len(self._scene.targets), 1)
+        self._focus = (start + steps) % max(len(self._reached), 1)
 
     def press_focus(self) -> Intent | None:
         """Act on the target that has the focus, as on a touch."""
-        if self._focus is None or self._focus >= len(self._scene.targets):
+        if self._focus is None or self._focus >= len(self._reached):
             return None
-        return self._do(self._scene.targets[self._focus])
+        return self._do(self._reached[self._focus])
+
+    @property
+    def _reached(self) -> list[Target]:
+        """What the focus goes to: all that can be touched, but for the buttons that move it."""
+        return [target for target in self._scene.targets if not isinstance(target.act, Nudge)]
+
+    def _refresh(self, view: SessionView) -> None:
+        """Paint what does not move, where it has changed."""
+        wanted = (_still_part(view), self._place, self._focus)
+        if wanted != self._painted:
+            self._paint_still(view)
+            self._painted = wanted
 
     def _do(self, target: Target) -> Intent:
         if isinstance(target.act, Place):
             self.go(target.act)
             return Intent("help" if target.act.panel == "help" else "more_time")
-        self.go(Place("called") if target.act.name == "call" else Place())
+        if isinstance(target.act, Nudge):
+            return self._nudge(target.act)
+        if target.act.name != "ease":
+            self.go(Place("called") if target.act.name == "call" else Place())
         return target.act
+
+    def _nudge(self, act: Nudge) -> Intent:
+        pressed = None if act.steps else self.press_focus()
+        if pressed is None:
+            self.move_focus(act.steps or 1)
+        return pressed or Intent("more_time")
 
     def _put_back(self, rect: Rect) -> None:
         """Put what stands still back where a part has moved."""
@@ -159,13 +186,15 @@ class Stage:
 
     def _paint_still(self, view: SessionView) -> None:
         scene = self._fresh_scene()
-        scene.canvas.clear(theme.INK.argb)
+        scene.canvas.clear(scene.colour(theme.INK).argb)
         self._painter(view)(scene, view)
         if view.simulated:
-            widgets.marker(scene, layout.layout(scene.size))
-        if self._focus is not None and self._focus < len(scene.targets):
-            _focus_ring(scene.canvas, scene.targets[self._focus].rect)
+            widgets.marker(scene, scene.area)
+        if view.ease.low_controls:
+            widgets.pad(scene)
         self._scene = scene
+        if self._focus is not None and self._focus < len(self._reached):
+            _focus_ring(scene, self._reached[self._focus].rect)
         self._shown.pixels[:] = self._still.pixels
 
     def _painter(self, view: SessionView) -> Paint:
@@ -177,12 +206,14 @@ class Stage:
             return panels.paint_called
         if self._place.panel == "language":
             return panels.paint_languages
+        if self._place.panel == "ease":
+            return panels.paint_ease
         if self._place.panel == "countries":
             return choose.paint_countries
         return SCREENS[view.state]
 
     def _fresh_scene(self) -> Scene:
-        return Scene(self._still.canvas, self.words, self._size, self._place)
+        return Scene(self._still.canvas, self.words, self._size, self._place, self._ease)
 
 
 def _still_part(view: SessionView) -> SessionView:
@@ -198,10 +229,12 @@ def _kept(last: Picture | None, view: SessionView, frame_rgb: Picture | None) ->
     return frame_rgb
 
 
-def _focus_ring(canvas: skia.Canvas, rect: Rect) -> None:
-    paint = skia.Paint(AntiAlias=True, Color=theme.FOCUS.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=8)
+def _focus_ring(scene: Scene, rect: Rect) -> None:
+    paint = skia.Paint(
+        AntiAlias=True, Color=scene.colour(theme.FOCUS).argb, Style=skia.Paint.kStroke_Style, StrokeWidth=8
+    )
     outer = rect.inset(-6, -6, -6, -6)
-    canvas.drawRoundRect(skia_rect(outer), theme.RADIUS + 6, theme.RADIUS + 6, paint)
+    scene.canvas.drawRoundRect(skia_rect(outer), theme.RADIUS + 6, theme.RADIUS + 6, paint)
 
 
 def _scaled(rect: Rect, factor: float) -> Rect:

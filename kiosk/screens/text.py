@@ -94,11 +94,15 @@ def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> B
     return replace(block, fits=False)
 
 
+class Settled(tuple[int, ...]):
+    """A scale that a group of texts has agreed on."""
+
+
 def largest_common(texts: list[str], width: float, height: float, scale: Scale, style: Style) -> Scale:
     """Return the scale cut down to the largest size that all texts of one group fit, so that they share it."""
     sizes = [fit(text, width, height, scale, style).size for text in texts]
     smallest = min(sizes, default=scale[0])
-    return tuple(size for size in scale if size <= smallest) or scale[-1:]
+    return Settled(tuple(size for size in scale if size <= smallest) or scale[-1:])
 
 
 def _lay(text: str, width: float, height: float, size: float, style: Style) -> Block:

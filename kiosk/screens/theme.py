@@ -7,6 +7,7 @@ anything alone: an icon or a word does.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from kiosk.core.contrast import contrast_ratio, relative_luminance
@@ -53,6 +54,25 @@ STOP = Colour(0xFF, 0x9D, 0x8A)
 FOCUS = Colour(0x8C, 0xCB, 0xFF)
 PAPER = Colour(0xF3, 0xF5, 0xF6)
 
+STRONG: Mapping[Colour, Colour] = {
+    INK: Colour(0, 0, 0),
+    SURFACE: Colour(0, 0, 0),
+    RAISED: Colour(0, 0, 0),
+    LINE: Colour(0xFF, 0xFF, 0xFF),
+    MUTED: Colour(0xFF, 0xFF, 0xFF),
+    GUIDE: Colour(0xFF, 0xE0, 0x4D),
+    GOOD: Colour(0x8C, 0xFF, 0xCE),
+    STOP: Colour(0xFF, 0xC4, 0xB8),
+    FOCUS: Colour(0x9F, 0xDB, 0xFF),
+}
+"""What each colour becomes with strong contrast: 13:1 at least, where WCAG 2.2 1.4.6 (AAA) asks 7:1 of words."""
+
+
+def shown(colour: Colour, *, strong: bool) -> Colour:
+    """Return a colour as it is painted, with strong contrast or without."""
+    return STRONG.get(colour, colour) if strong else colour
+
+
 Scale = tuple[int, ...]
 INSTRUCTION: Scale = (112, 104, 96, 88, 80, 72)
 TITLE: Scale = (88, 80, 72, 64, 58)
@@ -62,6 +82,14 @@ NAME: Scale = (46, 42, 40, 38, 36)
 DETAIL: Scale = (42, 40, 38, 36)
 """Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it; at 0.52 m where names
 and numbers are long: EN 301 549 5.1.4."""
+
+LARGER = (1.7, 1.55, 1.4, 1.25, 1.12)
+
+
+def larger(scale: Scale) -> Scale:
+    """Return a scale with the steps of large type before its own."""
+    return (*(round(scale[0] * factor) for factor in LARGER), *scale)
+
 
 TARGET = 96.0
 """Least width and height of anything that can be touched."""

@@ -52,6 +52,10 @@ class TouchScreen:
         """Close the window."""
         self._display.close()
 
+    def _first_press(self) -> Intent | None:
+        """Begin to move the focus for a switch that is pressed before anything has it."""
+        return None if self._view.ease.one_switch else Intent("ease", "one_switch")
+
     def _act(self, gesture: Gesture) -> Intent | None:
         match gesture:
             case Tap(x, y):
@@ -60,4 +64,4 @@ class TouchScreen:
                 self.stage.move_focus(steps)
                 return Intent("more_time")
             case Press():
-                return self.stage.press_focus()
+                return self.stage.press_focus() or self._first_press()

@@ -6,19 +6,20 @@ from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_top, grid, layout, square
+from kiosk.screens.layout import cut_bottom, cut_top, grid, square
 from kiosk.screens.scene import Act, Place, Scene
 from kiosk.screens.widgets import FINAL, button, footer, note, sign
 
-LANGUAGES_SHOWN = 6
+LANGUAGES_DOWN = 3
+LANGUAGE_HEIGHT, LANGUAGE_GAP = 108.0, 16.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
-    area = layout(scene.size)
-    picture, words = cut_top(area.shown, area.shown.height * 0.46, 24)
-    emblems.head_in_frame(scene.canvas, scene.at(square(picture, min(picture.height, 400))))
+    area = scene.area
+    picture, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)
+    emblems.head_in_frame(scene, square(picture, min(picture.height, 400)))
     title, text = cut_top(words, words.height * 0.44, 12)
     scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
@@ -26,15 +27,16 @@ def paint(scene: Scene, view: SessionView) -> None:
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
     languages, caution = cut_bottom(below, 150, 20)
-    languages_grid(scene, Rect(languages.x, languages.y, languages.width, 3 * 108 + 2 * 16), view)
+    down = min(LANGUAGES_DOWN, int((languages.height + LANGUAGE_GAP) // (LANGUAGE_HEIGHT + LANGUAGE_GAP)))
+    height = down * (LANGUAGE_HEIGHT + LANGUAGE_GAP) - LANGUAGE_GAP
+    languages_grid(scene, grid(cut_top(languages, height)[0], 2, down, LANGUAGE_GAP), view)
     note(scene, caution, "flash", tr("flash"), theme.GUIDE)
     footer(scene, area, language=False, start_again=False)
 
 
-def languages_grid(scene: Scene, area: Rect, view: SessionView) -> None:
+def languages_grid(scene: Scene, cells: list[Rect], view: SessionView) -> None:
     """Draw the languages, each in its own script; the one in use carries a tick."""
-    cells = grid(area, 2, 3, 16)
-    shown = _shown(view)
+    shown = _shown(view, len(cells))
     for cell, tag in zip(cells, shown, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
     if len(shown) < len(view.languages):
@@ -52,9 +54,9 @@ def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> Non
         sign(scene, Rect(rect.right - 44, rect.y - 10, 48, 48), FINAL["pass"])
 
 
-def _shown(view: SessionView) -> tuple[str, ...]:
+def _shown(view: SessionView, places: int) -> tuple[str, ...]:
     """Return the first of the site's languages, the one in use among them; the others are behind one more button."""
-    if len(view.languages) <= LANGUAGES_SHOWN:
+    if len(view.languages) <= places:
         return view.languages
-    first = view.languages[: LANGUAGES_SHOWN - 1]
+    first = view.languages[: places - 1]
     return first if view.language in first else (*first[:-1], view.language)

@@ -10,7 +10,7 @@ from kiosk.core.view import Check, Intent, Offer, Word
 from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.layout import Layout, columns, cut_start, cut_top, square
-from kiosk.screens.scene import Act, Place, Scene
+from kiosk.screens.scene import Act, Nudge, Place, Scene
 from kiosk.screens.text import Style, fit, largest_common
 from kiosk.screens.theme import Colour, Scale
 
@@ -18,6 +18,9 @@ Rank = Literal["main", "other"]
 
 DETAIL_HEIGHT = 52.0
 """A line of detail."""
+
+WORD_HEIGHT = 90.0
+"""Two lines under the sign of a small button."""
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
 
@@ -68,19 +71,36 @@ def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", ra
     scene.touch(rect, act)
 
 
+def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool) -> None:
+    """Draw what is switched on or off: a tick on a disc, or an empty ring."""
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
+    place, words = cut_start(rect.inset(28, 4, 20, 4), 60, 20)
+    if on:
+        sign(scene, square(place, 56), FINAL["pass"])
+    else:
+        scene.outline(square(place, 56), theme.LINE, 5, 28)
+    scene.text(words, label, theme.BODY, bold=True)
+    scene.touch(rect, act)
+
+
 def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, Act] | None]) -> None:
     """Draw a row of buttons, a sign above a word, all words in one size; None leaves its place empty."""
-    cells = columns(rect, len(items))
+    cells = columns(rect, len(items), 12)
     shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
-    inner_width = cells[0].width - 24
+    inner_width = cells[0].width - 16
     scale = largest_common(
-        [label for _, _, label, _ in shown], inner_width, 66, (42,), Style(theme.TEXT, bold=True, align="centre")
+        [label for _, _, label, _ in shown],
+        inner_width,
+        WORD_HEIGHT,
+        scene.scale(theme.DETAIL),
+        Style(theme.TEXT, bold=True, align="centre"),
     )
     for cell, icon, label, act in shown:
         scene.fill(cell, theme.RAISED)
         scene.outline(cell, theme.LINE, 3)
-        scene.icon(Rect(cell.centre.x - 27, cell.y + 18, 54, 54), icon)
-        words = Rect(cell.x + 12, cell.y + 76, inner_width, 66)
+        scene.icon(Rect(cell.centre.x - 23, cell.y + 10, 46, 46), icon)
+        words = Rect(cell.x + 8, cell.bottom - WORD_HEIGHT - 2, inner_width, WORD_HEIGHT)
         scene.text(words, label, scale, bold=True, align="centre")
         scene.touch(cell, act)
 
@@ -91,9 +111,21 @@ def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = T
     items: list[tuple[str, str, Act] | None] = [
         ("help", tr("button.help"), Place("help")) if help_ else None,
         ("language", tr("button.language"), Place("language")) if language else None,
+        ("comfort", tr("button.ease"), Place("ease")),
         ("start_again", tr("button.start_again"), Intent("start_again")) if start_again else None,
     ]
     small_buttons(scene, area.footer, items)
+
+
+def pad(scene: Scene) -> None:
+    """Draw the three buttons of low controls, which reach everything else on the screen."""
+    tr = scene.words.tr
+    items: list[tuple[str, str, Act] | None] = [
+        ("back", tr("button.previous"), Nudge(-1)),
+        ("press", tr("button.choose"), Nudge(0)),
+        ("forward", tr("button.forward"), Nudge(1)),
+    ]
+    small_buttons(scene, scene.area.pad, items)
 
 
 def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale: Scale) -> None:
@@ -101,8 +133,8 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale:
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
-    room = inner.height - DETAIL_HEIGHT
-    height = fit(title, inner.width, room, scale, Style(theme.TEXT)).height
+    room = inner.height - scene.high(DETAIL_HEIGHT)
+    height = fit(title, inner.width, room, scene.scale(scale), Style(theme.TEXT)).height
     upper, lower = cut_top(inner.inset(0, (room - height) / 2, 0, (room - height) / 2), height, 0)
     scene.text(upper, title, scale)
     scene.text(lower, detail, theme.DETAIL, theme.MUTED)
@@ -110,10 +142,15 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale:
 
 
 def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
-    """Draw the live requirements; each says how it stands by a sign, its edge and its words' weight."""
+    """Draw the live requirements; each says how it stands by a sign, its edge and its words' weight.
+
+    Where there are fewer cells than requirements, those that are not kept come first.
+    """
+    if len(cells) < len(checks):
+        checks = tuple(sorted(checks, key=lambda check: check.word == "pass"))[: len(cells)]
     inner = cells[0].inset(84, 4, 12, 4)
     labels = [scene.words.tr(f"check.{check.key}") for check in checks]
-    scale = largest_common(labels, inner.width, inner.height, (44, 42), Style(theme.TEXT, bold=True))
+    scale = largest_common(labels, inner.width, inner.height, scene.scale((44, 42)), Style(theme.TEXT, bold=True))
     for cell, check, label in zip(cells, checks, labels, strict=False):
         scene.fill(cell, theme.SURFACE, 18)
         if check.word in ("fail", "refer"):
@@ -136,7 +173,8 @@ def sign(scene: Scene, rect: Rect, of: Sign) -> None:
 def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None:
     """Draw sentences that belong together, each beside its sign, all in one size."""
     _, words = cut_start(lines[0], NOTE_SIGN, NOTE_GAP)
-    scale = largest_common([text for _, text in items], words.width, words.height, theme.BODY, Style(theme.TEXT))
+    scale = scene.scale(theme.BODY)
+    scale = largest_common([text for _, text in items], words.width, words.height, scale, Style(theme.TEXT))
     for line, (icon, text) in zip(lines, items, strict=False):
         note(scene, line, icon, text, scale=scale)
 

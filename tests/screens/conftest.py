@@ -23,21 +23,17 @@ from kiosk.screens.stage import Stage
 SIZES = ((1080, 1920), (1920, 1080))
 SMALL_SIZES = ((720, 1280), (1280, 720))
 
-NOTICE = (
-    "Since 1 May the offices of this country take no printed photo for passports and identity cards: it is taken at "
-    "the office, or sent by a photographer through a certified cloud. A print from this booth will be refused."
-)
 OFFERS = tuple(
-    Offer(f"document-{index}", title, country, size, notice)
-    for index, (title, country, size, notice) in enumerate(
+    Offer(f"document-{index}", title, country, size, channel)
+    for index, (title, country, size, channel) in enumerate(
         [
-            ("Passport, printed", "GB", "35 × 45 mm", ""),
-            ("Passport and identity card", "DE", "35 × 45 mm", NOTICE),
-            ("Passport (and printed visa photo)", "US", "2 × 2 in", ""),
-            ("Displayed portrait, any country", None, "35 × 45 mm", ""),
-            ("Passport, printed", "CA", "50 × 70 mm", ""),
-            ("Staff badge", "PL", "54 × 86 mm", ""),
-            ("Residence card", "ES", "26 × 32 mm", ""),
+            ("Passport, printed", "GB", "35 × 45 mm", "self_service"),
+            ("Passport and identity card", "DE", "35 × 45 mm", "unconfirmed"),
+            ("Passport (and printed visa photo)", "US", "2 × 2 in", "self_service"),
+            ("Displayed portrait, any country", None, "35 × 45 mm", "self_service"),
+            ("Passport, printed", "CA", "50 × 70 mm", "self_service"),
+            ("Staff badge", "PL", "54 × 86 mm", "self_service"),
+            ("Residence card", "ES", "26 × 32 mm", "self_service"),
         ]
     )
 )
@@ -103,6 +99,7 @@ VIEWS = {
         has_other_words=True,
         height_off_cm=-12,
         wants_person=True,
+        attended=True,
     ),
     "align_holding": replace(
         COMMON, state="align", instruction="hold_still", checks=KEPT, hold_fraction=0.6, praise=True
@@ -131,6 +128,8 @@ VIEWS = {
             "Check its cable, battery and switch; the booth connects again by itself.",
         ),
     ),
+    "privacy_refused": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="not_accepted")),
+    "privacy_conditions": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="with_conditions")),
     "warning": replace(COMMON, state="privacy", time_left_s=14.2),
 }
 EVERY_INSTRUCTION = {key.value: replace(COMMON, state="align", instruction=key, checks=KEPT) for key in Instruction}
@@ -145,6 +144,7 @@ PLACES = (
     ("review_called", Place("help")),
     ("review_called", Place("called")),
     ("align", Place("language")),
+    ("align", Place("ease")),
     ("choose", Place("countries")),
     ("choose", Place(country="DE")),
     ("choose", Place(page=1)),

@@ -25,6 +25,7 @@ HOME = {
     "shooting": Intent("start_again"),
     "measuring": Intent("start_again"),
     "review": Intent("start_again"),
+    "release": Intent("start_again"),
     "printing": None,
     "collect": Intent("start_again"),
     "out_of_order": None,

@@ -1,0 +1,180 @@
+"""What makes the booth easier: reached from every screen, and measured.
+
+Numbers are those of WCAG 2.2 and EN 301 549 V3.2.1 as quoted in public copies.
+"""
+
+from dataclasses import fields, replace
+from statistics import median
+
+import numpy as np
+import pygame
+import pytest
+
+from kiosk.core.events import Failed, Tick
+from kiosk.core.geometry import Rect
+from kiosk.core.session import FORGET_S, NEXT, House, Session, step
+from kiosk.core.view import EASE_NAMES, Ease, Intent
+from kiosk.i18n import Words
+from kiosk.screens import theme
+from kiosk.screens.display import Display
+from kiosk.screens.scene import Nudge, Place
+from kiosk.screens.stage import SCAN_S, Stage
+from kiosk.screens.theme import Colour, contrast
+from kiosk.screens.touch_screen import TouchScreen
+from tests.core.sights import DOCUMENT
+
+HOUSE = House((DOCUMENT,), languages=("en", "pl"))
+PORTRAIT = (1080, 1920)
+SMALL = ((270, 480), (480, 270))
+LOW, LARGE = Ease(low_controls=True), Ease(large_type=True)
+BOTH = Ease(large_type=True, low_controls=True)
+
+
+def acts(stage):
+    return [target.act for target in stage.targets]
+
+
+def centre(stage, act):
+    (target,) = [target for target in stage.targets if target.act == act]
+    return target.rect.centre
+
+
+def test_every_screen_leads_to_the_panel_in_one_touch(draw, view):
+    stage, _ = draw(view, SMALL[0])
+    assert view.time_left_s is not None or Place("ease") in acts(stage)
+
+
+def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sitter_leaves():
+    assert {part.name for part in fields(Ease)} == set(EASE_NAMES)
+    for state in NEXT:
+        for name in EASE_NAMES:
+            on, _ = step(Session(state=state), Intent("ease", name), 1.0, HOUSE)
+            assert on.ease == Ease(**{name: True})
+            assert step(on, Intent("ease", name), 2.0, HOUSE)[0].ease == Ease()
+    eased = Session(state="review", ease=BOTH)
+    assert step(eased, Intent("start_again"), 1.0, HOUSE)[0].ease == Ease()
+    assert step(eased, Failed("It broke.", "Mend it."), 1.0, HOUSE)[0].ease == BOTH
+    assert step(Session(), Intent("ease", "no such thing"), 1.0, HOUSE)[0].ease == Ease()
+
+
+def test_the_welcome_screen_forgets_what_somebody_chose_and_left():
+    left = Session(ease=LARGE, language="pl", active_s=100.0)
+    assert step(left, Tick(), 100.0 + FORGET_S - 1, HOUSE)[0] == left
+    fresh, commands = step(left, Tick(), 100.0 + FORGET_S + 1, HOUSE)
+    assert (fresh.ease, fresh.language, commands) == (Ease(), "en", ())
+
+
+def test_the_panel_stays_open_while_its_parts_are_switched(draw, views):
+    stage, _ = draw(views["align"], PORTRAIT, "en", Place("ease"))
+    at = centre(stage, Intent("ease", "large_type"))
+    assert stage.intent_at(at.x, at.y) == Intent("ease", "large_type")
+    stage.draw(replace(views["align"], ease=LARGE), None)
+    assert Intent("ease", "strong_contrast") in acts(stage)
+
+
+@pytest.mark.parametrize("name", ["welcome", "align", "review_fail", "privacy", "warning", "out_of_order"])
+def test_strong_contrast_is_that_of_the_strictest_level(draw, views, size, name):
+    """WCAG 2.2, 1.4.6 (AAA): 7:1 for words; 1.4.11: 3:1 for the edges of what is touched."""
+    stage, picture = draw(replace(views[name], ease=Ease(strong_contrast=True)), size, "de")
+    for box, block in stage.blocks:
+        region = picture[round(box.y) : round(box.bottom) : 3, round(box.x) : round(box.right) : 3, 2::-1]
+        behind = Colour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
+        assert contrast(block.style.colour, behind) >= 7.0, block.text
+    for target in stage.targets:
+        edge = picture[round(target.rect.y) + 1, round(target.rect.centre.x), 2::-1]
+        assert contrast(Colour(*edge.tolist()), Colour(0, 0, 0)) >= 3.0, target
+
+
+def test_large_type_is_larger(draw, views):
+    """Half of the words grow by a fifth or more, and none shrinks."""
+    ratios = []
+    for size in SMALL:
+        for view in views.values():
+            plain, large = (
+                {block.text: block.size for _, block in draw(replace(view, ease=ease), size, "de")[0].blocks}
+                for ease in (Ease(), LARGE)
+            )
+            same = [large[text] / plain[text] for text in plain.keys() & large.keys()]
+            assert min(same) >= 1.0
+            ratios += same
+    assert median(ratios) >= 1.2
+
+
+@pytest.mark.parametrize("ease", [LARGE, LOW, BOTH], ids=["large", "low", "both"])
+@pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
+@pytest.mark.parametrize("language", ["de", "uk", "ur", "cy", "pt", "vi"], ids=lambda tag: f"longest-{tag}")
+def test_every_text_fits_however_it_is_eased(draw, views, places, small, language, ease):
+    shown = [(name, Place()) for name in views] + list(places)
+    wrong = []
+    for name, place in shown:
+        stage, _ = draw(replace(views[name], ease=ease), small, language, place)
+        wrong += [(name, block.text) for _, block in stage.blocks if not block.fits]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
+def test_three_buttons_at_the_lower_edge_reach_everything(draw, view, small):
+    plain = acts(draw(view, small)[0])
+    eased = replace(view, ease=LOW)
+    stage, _ = draw(eased, small)
+    reached = []
+    for _ in range(len(stage.targets) - 3):
+        on = centre(stage, Nudge(1))
+        assert stage.intent_at(on.x, on.y) == Intent("more_time")
+        stage.draw(eased, None)
+        reached.append(stage._reached[stage._focus].act)
+    missing = {act.name for act in set(plain) - set(reached) if isinstance(act, Intent)}
+    assert missing <= {"language", "choose"}, "these move to a panel or to the next page"
+    press = centre(stage, Nudge(0))
+    last = reached[-1]
+    pressed = stage.intent_at(press.x, press.y)
+    assert pressed == (last if isinstance(last, Intent) else Intent("help" if last.panel == "help" else "more_time"))
+
+
+@pytest.mark.parametrize("inches", [15, 21.5, 32])
+def test_the_three_buttons_lie_within_reach_wherever_the_screen_hangs(draw, views, size, inches):
+    """EN 301 549 8.3.3: 380 to 1220 mm above the floor; with the lower edge at 800 mm, as high as a desk and a lap."""
+    stage, _ = draw(replace(views["align"], ease=LOW), size)
+    pixel_mm = inches * 25.4 / np.hypot(*size)
+    for target in stage.targets:
+        if isinstance(target.act, Nudge):
+            top_mm = 800 + (size[1] - target.rect.y) * pixel_mm
+            assert 380 <= top_mm <= 1220
+            assert min(target.rect.width, target.rect.height) * pixel_mm >= 13, "a finger's width (practice)"
+
+
+@pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
+def test_targets_are_large_and_apart_with_low_controls(draw, view, small):
+    stage, _ = draw(replace(view, ease=BOTH), small, "de")
+    whole = Rect(0, 0, *map(float, small))
+    for index, target in enumerate(stage.targets):
+        assert min(target.rect.width, target.rect.height) * 4 >= theme.TARGET, target
+        assert whole.contains(target.rect), target
+        assert not any(target.rect.overlaps(other.rect) for other in stage.targets[:index])
+
+
+def test_one_switch_goes_round_all_targets_by_itself_and_presses(views):
+    stage = Stage(PORTRAIT, Words.load("en"))
+    view = replace(views["privacy"], ease=Ease(one_switch=True))
+    seen = []
+    stage.draw(view, None)
+    for tick in range(12):
+        stage.draw(replace(view, now_s=tick * SCAN_S + 0.01), None)
+        seen.append(stage._reached[stage._focus].act)
+    assert set(seen) == set(acts(stage))
+    agree = seen.index(Intent("agree"))
+    stage.draw(replace(view, now_s=(12 + (agree - len(seen)) % len(acts(stage))) * SCAN_S + 0.01), None)
+    while stage._reached[stage._focus].act != Intent("agree"):
+        stage.move_focus(1)
+    assert stage.press_focus() == Intent("agree")
+
+
+def test_a_switch_pressed_before_anything_has_the_focus_begins_the_round(views):
+    screen = TouchScreen(Display((270, 480)), Words.load("en"))
+    screen.show(views["welcome"], None)
+    pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_SPACE, mod=0))
+    assert screen.intents() == [Intent("ease", "one_switch")]
+    screen.show(replace(views["welcome"], ease=Ease(one_switch=True)), None)
+    pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_SPACE, mod=0))
+    assert screen.intents() == [Intent("start")]
+    screen.close()
