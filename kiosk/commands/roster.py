@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,9 +13,8 @@ from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
 
 if TYPE_CHECKING:
     from kiosk.core.badge import BadgeDesign
-    from kiosk.core.roster import Mapped, Person
-    from kiosk.store.roster import Expected, Roster
-    from kiosk.store.roster_database import BadgeState
+    from kiosk.core.roster import BadgeState, Expected, Mapped, Person
+    from kiosk.store.roster import Roster
 
 _SHOWN = 20
 
@@ -46,6 +44,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     badges.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the PDF to write")
     badges.set_defaults(run_action=_badges)
     report = actions.add_parser("report", help="count who was expected and whose badge was printed, by station")
+    report.add_argument("-o", "--output", type=Path, metavar="FILE", help="as a PDF of one page with plots, too")
+    report.add_argument("--title", default="Event", metavar="TEXT", help="above the page")
     report.set_defaults(run_action=_report)
     for action in (take, find, badges, report):
         action.add_argument(
@@ -138,7 +138,9 @@ def _line(expected: Expected) -> str:
     person = expected.person
     parts = [person.id, person.name, person.values.get("organisation", "")]
     if printed is not None:
-        parts.append(f"badge {printed.number} {printed.state} at {printed.station}, {printed.begun_at:%H:%M}")
+        parts.append(
+            f"badge {printed.number} {printed.state} at {printed.station}, {printed.begun_at.astimezone():%H:%M}"
+        )
     return "  ".join(filter(None, parts))
 
 
@@ -178,15 +180,19 @@ def _wanted(roster: Roster, reprint: Sequence[str]) -> list[Person]:
 
 
 def _report(options: argparse.Namespace) -> int:
+    from kiosk.clock import SystemClock
+    from kiosk.core.turnout import turnout
+    from kiosk.render.turnout_pdf import figures, turnout_pdf
+
     with _opened(options) as roster:
-        everybody = list(roster.everybody())
-    badges = [badge for expected in everybody for badge in expected.badges if badge.state == "printed"]
-    holders = sum(expected.printed is not None for expected in everybody)
-    print(f"expected {len(everybody)}, of them walk-ins {sum(expected.walk_in for expected in everybody)}")
-    print(f"with a badge {holders}, without {len(everybody) - holders}")
-    print(f"badges printed {len(badges)}, of them reprints {sum(badge.number > 1 for badge in badges)}")
-    for station, count in sorted(Counter(badge.station for badge in badges).items()):
-        print(f"  at {station}: {count}")
+        so_far = turnout(roster.everybody())
+    for name, value in figures(so_far).items():
+        print(f"{name:18}{value:>8}")
+    for work in so_far.stations:
+        minutes = "" if work.minutes_each is None else f", {work.minutes_each:.1f} minutes a person"
+        print(f"  {work.station}: {work.badges} badges, {work.failed} failed or not known{minutes}")
+    if options.output is not None:
+        write(options.output, turnout_pdf(so_far, options.title, SystemClock().now()))
     return EXIT_DONE
 
 

@@ -9,6 +9,10 @@ import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+BadgeState = Literal["begun", "printed", "failed", "unknown"]
 
 ID, NAME = "id", "name"
 REQUIRED = (ID, NAME)
@@ -48,6 +52,41 @@ class Person:
     def name(self) -> str:
         """The name on the badge."""
         return self.values[NAME]
+
+
+@dataclass(frozen=True, slots=True)
+class Badge:
+    """A badge that was begun; the first of a person has the number 1, each reprint one more.
+
+    Attributes
+    ----------
+    arrived_at, begun_at, ended_at
+        When the person was found at the desk, when the badge was sent to be printed, and when it was known what
+        became of it.
+    """
+
+    person: str
+    number: int
+    station: str
+    state: BadgeState
+    with_photo: bool
+    arrived_at: datetime
+    begun_at: datetime
+    ended_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A person with the badges that were begun for them, in order."""
+
+    person: Person
+    walk_in: bool
+    badges: tuple[Badge, ...]
+
+    @property
+    def printed(self) -> Badge | None:
+        """The last badge that may be in somebody's hands; a failed one is not."""
+        return next((badge for badge in reversed(self.badges) if badge.state != "failed"), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,18 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 import sqlalchemy as sa
 from sqlalchemy.exc import IntegrityError
 
 from kiosk.clock import Clock
-from kiosk.core.roster import Person, search_key
+from kiosk.core.roster import Badge, BadgeState, Expected, Person, search_key
 from kiosk.errors import BadgePrinted, HeldElsewhere, UnknownPerson
 from kiosk.store.roster_database import (
     BADGES,
     PEOPLE,
-    Badge,
-    BadgeState,
     Database,
     badge_row,
     person_row,
@@ -39,20 +38,6 @@ class Imported:
     added: int
     changed: int
     dropped: int
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """A person with the badges that were begun for them, in order."""
-
-    person: Person
-    walk_in: bool
-    badges: tuple[Badge, ...]
-
-    @property
-    def printed(self) -> Badge | None:
-        """The last badge that may be in somebody's hands; a failed one is not."""
-        return next((badge for badge in reversed(self.badges) if badge.state != "failed"), None)
 
 
 class Roster:
@@ -141,8 +126,10 @@ class Roster:
             raise UnknownPerson(person=person_id)
         return read_person(row)
 
-    def begin(self, person_id: str, *, with_photo: bool, reprint: bool = False) -> Badge:
-        """Begin a badge, so that no other station prints it.
+    def begin(
+        self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
+    ) -> Badge:
+        """Begin a badge, so that no other station prints it; `arrived_at` is now where it is not given.
 
         Raises
         ------
@@ -164,7 +151,8 @@ class Roster:
                 last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
                 if last is not None and not reprint:
                     raise _printed(last)
-                badge = Badge(person_id, len(before) + 1, self._station, "begun", with_photo, self._clock.now())
+                now = self._now()
+                badge = Badge(person_id, len(before) + 1, self._station, "begun", with_photo, arrived_at or now, now)
                 transaction.execute(sa.insert(BADGES), [badge_row(badge)])
         except IntegrityError as error:
             raise _printed(self.find(person_id)[0].badges[-1]) from error
@@ -174,7 +162,7 @@ class Roster:
         """Note what became of a badge; saying the same again changes nothing."""
         this = (BADGES.c.person == badge.person) & (BADGES.c.number == badge.number)
         with self._database.transaction() as transaction:
-            transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._clock.now()))
+            transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now()))
 
     def everybody(self) -> Iterator[Expected]:
         """Yield all people with their badges, in the order of their ids."""
@@ -187,6 +175,9 @@ class Roster:
             if row.listed or row.walk_in or row.id in badges:
                 yield Expected(read_person(row), row.walk_in, tuple(badges.get(row.id, ())))
 
+    def _now(self) -> datetime:
+        return self._clock.now().astimezone(UTC)
+
     def _badges_of(self, transaction: sa.Connection, people: Iterable[str] | None) -> list[Badge]:
         asked = sa.select(BADGES).order_by(BADGES.c.person, BADGES.c.number)
         if people is not None:
@@ -195,7 +186,7 @@ class Roster:
 
 
 def _printed(badge: Badge) -> BadgePrinted:
-    return BadgePrinted(person=badge.person, station=badge.station, when=f"{badge.begun_at:%H:%M}")
+    return BadgePrinted(person=badge.person, station=badge.station, when=f"{badge.begun_at.astimezone():%H:%M}")
 
 
 def _differs(row: dict[str, object], known: sa.Row[tuple[object, ...]]) -> bool:

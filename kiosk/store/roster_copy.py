@@ -9,7 +9,8 @@ import sqlalchemy as sa
 from sqlalchemy.dialects.postgresql import insert as insert_shared
 from sqlalchemy.dialects.sqlite import insert
 
-from kiosk.store.roster_database import BADGES, PEOPLE, Badge, Database, badge_row
+from kiosk.core.roster import Badge
+from kiosk.store.roster_database import BADGES, PEOPLE, Database, badge_row
 
 Rows = Sequence[sa.RowMapping]
 

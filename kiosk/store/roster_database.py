@@ -6,17 +6,15 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import Literal, get_args
+from dataclasses import asdict
+from datetime import UTC
+from typing import get_args
 
 import sqlalchemy as sa
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
-from kiosk.core.roster import ID, Person, search_key
+from kiosk.core.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
-
-BadgeState = Literal["begun", "printed", "failed", "unknown"]
 
 _BUSY_S = 5
 """How long a station waits for another one's transaction, or for the server to answer."""
@@ -43,6 +41,7 @@ BADGES = sa.Table(
     sa.Column("station", _NAME, nullable=False),
     sa.Column("state", sa.Enum(*get_args(BadgeState), name="badge_state", native_enum=False), nullable=False),
     sa.Column("with_photo", sa.Boolean, nullable=False),
+    sa.Column("arrived_at", sa.DateTime(timezone=True), nullable=False),
     sa.Column("begun_at", sa.DateTime(timezone=True), nullable=False),
     sa.Column("ended_at", sa.DateTime(timezone=True)),
 )
@@ -62,18 +61,6 @@ WISHES = sa.Table(
     sa.Column("station", _NAME, nullable=False),
 )
 """Which station asks for a person that another one holds."""
-
-
-@dataclass(frozen=True, slots=True)
-class Badge:
-    """A badge that was begun; the first of a person has the number 1, each reprint one more."""
-
-    person: str
-    number: int
-    station: str
-    state: BadgeState
-    with_photo: bool
-    begun_at: datetime
 
 
 class Database:
@@ -142,20 +129,16 @@ def read_person(row: sa.Row[tuple[object, ...]]) -> Person:
 
 def badge_row(badge: Badge) -> dict[str, object]:
     """Return a badge as a row of `BADGES`."""
-    return {
-        "person": badge.person,
-        "number": badge.number,
-        "station": badge.station,
-        "state": badge.state,
-        "with_photo": badge.with_photo,
-        "begun_at": badge.begun_at,
-    }
+    return asdict(badge)
 
 
 def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
-    """Return the badge of a row of `BADGES`."""
-    begun_at = row.begun_at if row.begun_at.tzinfo else row.begun_at.replace(tzinfo=UTC)
-    return Badge(row.person, row.number, row.station, row.state, row.with_photo, begun_at)
+    """Return the badge of a row of `BADGES`; SQLite keeps times without their zone, which is UTC."""
+    values = row._asdict()
+    for name in ("arrived_at", "begun_at", "ended_at"):
+        if values[name] is not None and values[name].tzinfo is None:
+            values[name] = values[name].replace(tzinfo=UTC)
+    return Badge(**values)
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:

@@ -8,15 +8,15 @@ could print these people meanwhile.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TypeVar
 
 from kiosk.clock import Clock
-from kiosk.core.roster import Person
+from kiosk.core.roster import Badge, BadgeState, Expected, Person
 from kiosk.errors import HeldElsewhere, RosterUnreachable
-from kiosk.store.roster import Expected, Roster
+from kiosk.store.roster import Roster
 from kiosk.store.roster_copy import RosterCopy
-from kiosk.store.roster_database import Badge, BadgeState, Database
+from kiosk.store.roster_database import Database
 from kiosk.store.shares import Shares
 
 _Answer = TypeVar("_Answer")
@@ -93,7 +93,9 @@ class Station:
         """Return who has this id or such a name, as `Roster.find`; alone, from the copy."""
         return self._either(lambda roster: roster.find(text))
 
-    def begin(self, person_id: str, *, with_photo: bool, reprint: bool = False) -> Badge:
+    def begin(
+        self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
+    ) -> Badge:
         """Begin a badge, so that no other station prints it, as `Roster.begin`.
 
         Raises
@@ -102,19 +104,23 @@ class Station:
             Another station may print it; it is asked for the person, so that trying again in a moment helps. Or this
             station is alone, and the person is not of its share.
         """
+
+        def begun_in(roster: Roster) -> Badge:
+            return roster.begin(person_id, with_photo=with_photo, reprint=reprint, arrived_at=arrived_at)
+
         if self._shared is not None:
             try:
                 holder = Shares(self._shared, self._name, self._lease).take(person_id)
                 if holder is not None:
                     raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
-                badge = self._roster(self._shared).begin(person_id, with_photo=with_photo, reprint=reprint)
+                badge = begun_in(self._roster(self._shared))
             except RosterUnreachable:
                 self._lose()
             else:
                 self._copy.note(badge)
                 return badge
         self._check_alone(person_id)
-        return self._alone.begin(person_id, with_photo=with_photo, reprint=reprint)
+        return begun_in(self._alone)
 
     def end(self, badge: Badge, state: BadgeState) -> None:
         """Note what became of a badge; the server is told now or when it answers."""
