@@ -71,6 +71,15 @@ class PinRefused(BadInput):
     next_step = "Choose six to twelve digits that nobody would try first."
 
 
+class AnswersEnded(BadInput):
+    """The answers to the questions of `holdstill setup` ended early."""
+
+    key = "answers_ended"
+    exit_code = EXIT_USAGE
+    sentence = "No answer came to the question {question!r}; nothing was written."
+    next_step = "Answer every question, with an empty line where the default is meant."
+
+
 class UnreadablePhoto(BadInput):
     """The file is not a picture, or a damaged one."""
 

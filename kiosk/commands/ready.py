@@ -1,13 +1,14 @@
-"""Look the whole booth over before it opens; or its camera alone.
+"""Look the whole booth over before it opens, with an empty seat; or its camera alone, with somebody at the seat.
 
 Every finding is one sentence, with the next step where it is not as it should be: `stop` keeps the booth shut, `warn`
-does not. A picture is taken and not kept: put a face or a printed page at the sitter's place.
+does not. `reference` takes the empty backdrop as what later openings are compared with. No picture is kept.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,12 +19,18 @@ from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError
 if TYPE_CHECKING:
     from kiosk.core.readiness import Finding
     from kiosk.settings import Settings
+    from kiosk.vision.pictures import Rgb
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.add_argument("device", nargs="?", choices=["camera"], help="try this alone")
+    parser.add_argument(
+        "device",
+        nargs="?",
+        choices=["camera", "reference"],
+        help="camera: try it alone, with a face or a printed page at the seat; reference: take the empty backdrop",
+    )
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
     parser.add_argument("--json", action="store_true", help="one object a finding, a line each")
 
@@ -34,7 +41,8 @@ def run(options: argparse.Namespace) -> int:
     from kiosk.settings import read_settings
 
     settings = read_settings(options.settings)
-    findings = _camera(settings) if options.device == "camera" else _whole(settings)
+    looked = {None: whole, "camera": _camera, "reference": take_reference}[options.device]
+    findings = looked(settings)
     if options.json:
         for finding in findings:
             print(json.dumps({**asdict(finding), "grade": finding.grade}))
@@ -43,29 +51,54 @@ def run(options: argparse.Namespace) -> int:
     return EXIT_DONE if all(finding.good for finding in findings) else EXIT_NOT_CONFORMING
 
 
-def _whole(settings: Settings) -> list[Finding]:
+def whole(settings: Settings) -> list[Finding]:
     """Return everything; a camera that fails its trial is one of the findings, one that is not there is not tried."""
     from kiosk.app import standing
     from kiosk.clock import SystemClock
     from kiosk.core.readiness import Finding
     from kiosk.ready.devices import missing_camera
+    from kiosk.ready.light import opening_findings
+    from kiosk.store.reference import read_reference
 
     stand = standing(settings, SystemClock())
     if missing_camera(settings) is not None:
         return stand
+    reference, today = read_reference(settings.path(settings.booth.state_folder)), SystemClock().today()
     try:
-        return [*_camera(settings), *stand]
+        return [*_camera(settings, lambda rgb: opening_findings(rgb, reference, today)), *stand]
     except KioskError as fault:
         return [Finding("camera", fault.key, "", False, str(fault), fault.advice, "camera", stops=True), *stand]
 
 
-def _camera(settings: Settings) -> list[Finding]:
+def take_reference(settings: Settings) -> list[Finding]:
+    """Take the empty backdrop, and keep it as the reference where it can serve as one."""
+    from kiosk.clock import SystemClock
+    from kiosk.core.backdrop import Backdrop
+    from kiosk.core.readiness import Finding
+    from kiosk.ready.light import reference_of
+    from kiosk.store.reference import write_reference
+
+    taken: list[Backdrop] = []
+
+    def judge(rgb: Rgb) -> list[Finding]:
+        backdrop, findings = reference_of(rgb, SystemClock().today())
+        taken.append(backdrop)
+        return findings
+
+    findings = _camera(settings, judge)
+    if all(finding.good for finding in findings if finding.subject == "light"):
+        write_reference(settings.path(settings.booth.state_folder), taken[-1])
+        findings.append(Finding("reference", "kept", "", True, "This is the reference from now on.", subject="light"))
+    return findings
+
+
+def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:
     from kiosk.app import camera_of, still_px_of
     from kiosk.clock import SystemClock
-    from kiosk.ready.camera import camera_findings
+    from kiosk.ready.camera import camera_findings, seated_findings
 
     camera, _ = camera_of(settings)
     try:
-        return camera_findings(camera, SystemClock(), still_px_of(settings))
+        return camera_findings(camera, SystemClock(), still_px_of(settings), judge or seated_findings)
     finally:
         camera.close()

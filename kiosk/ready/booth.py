@@ -9,7 +9,7 @@ from datetime import date
 from kiosk.clock import Clock
 from kiosk.core.readiness import Finding, stopping
 from kiosk.core.rules import Document
-from kiosk.devices.base import Printer
+from kiosk.devices.base import PrinterStanding
 from kiosk.pipeline import Layout
 from kiosk.ready.devices import device_findings
 from kiosk.ready.machine import machine_findings
@@ -23,7 +23,7 @@ _log = logging.getLogger(__name__)
 
 
 def booth_findings(
-    settings: Settings, chosen: Sequence[Document], layout: Layout, printer: Printer, today: date
+    settings: Settings, chosen: Sequence[Document], layout: Layout, printers: Sequence[PrinterStanding], today: date
 ) -> list[Finding]:
     """Return everything that can be told without taking a picture, in some seconds at most.
 
@@ -33,10 +33,12 @@ def booth_findings(
         The documents that the settings name, as their files have them.
     layout
         The paper in the printer.
+    printers
+        How each of them stands.
     """
     return [
         *device_findings(settings),
-        *printer_findings(printer),
+        *printer_findings(printers, today),
         *rule_findings(settings, chosen, layout, today),
         *machine_findings(settings, chosen, today),
         *program_findings(settings.booth.languages),

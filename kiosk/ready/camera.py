@@ -6,6 +6,7 @@ by polling; nothing is kept of the picture.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TypeVar
 
 import cv2
@@ -42,8 +43,25 @@ _TARGET_PX = 1000
 Event = TypeVar("Event", bound=CameraEvent)
 
 
-def camera_findings(camera: Camera, clock: Clock, still_px: tuple[int, int]) -> list[Finding]:
+def seated_findings(rgb: Rgb) -> list[Finding]:
+    """Return how a picture of a face or target at the sitter's place is exposed, and how sharp it is."""
+    return [*_exposure(rgb), _sharpness(rgb)]
+
+
+def camera_findings(
+    camera: Camera,
+    clock: Clock,
+    still_px: tuple[int, int],
+    judge: Callable[[Rgb], list[Finding]] = seated_findings,
+) -> list[Finding]:
     """Start the camera, try it, and return what was found; the caller closes it.
+
+    Parameters
+    ----------
+    still_px
+        Width and height that the settings expect.
+    judge
+        Looks at the picture that was taken.
 
     Raises
     ------
@@ -70,7 +88,7 @@ def camera_findings(camera: Camera, clock: Clock, still_px: tuple[int, int]) -> 
         )
     )
     rgb = decode_still(jpeg)
-    findings += [_size(rgb, still_px), *_exposure(rgb), _sharpness(rgb)]
+    findings += [_size(rgb, still_px), *judge(rgb)]
     _turn(camera, clock, WATCH_S / 3, events)
     notices = [event.text for event in events if isinstance(event, DeviceNotice)]
     findings += [

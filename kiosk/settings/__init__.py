@@ -68,10 +68,25 @@ def read_settings(path: Path) -> Settings:
         The file is missing, is not TOML, or has an unknown key or a wrong type.
     """
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
     except OSError as error:
         raise SettingsRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except UnicodeDecodeError as error:
+        raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
+    return settings_from(text, path)
+
+
+def settings_from(text: str, path: Path) -> Settings:
+    """Return the settings in `text`, which stands in `path` or is to be written there.
+
+    Raises
+    ------
+    SettingsRefused
+        It is not TOML, or has an unknown key or a wrong type.
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
         raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
     if "file" in table:
         raise SettingsRefused(path=path, where="file", detail="unknown key")

@@ -9,6 +9,8 @@ from kiosk.app import standing
 from kiosk.cli import main
 from kiosk.clock import ManualClock
 from kiosk.core.readiness import stopping
+from kiosk.devices.base import PrinterStanding
+from kiosk.ready.printer import printer_findings
 from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
 
@@ -65,6 +67,27 @@ def test_a_printer_that_cannot_print_stops_with_its_own_next_step(tmp_path):
     (finding,) = named(stand(written(tmp_path)), "printer")
     assert finding.grade == "stop"
     assert finding.next_step
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "grades"),
+    [
+        ({}, {}, ["ok", "ok"]),
+        ({"obstacle": "No paper."}, {}, ["warn", "ok"]),
+        ({"obstacle": "No paper."}, {"refusal": "Its scale is not proven."}, ["stop", "stop"]),
+    ],
+)
+def test_of_two_printers_one_must_do(first, second, grades):
+    standings = [PrinterStanding("one", "4x6in", **first), PrinterStanding("two", "4x6in", **second)]
+    assert [finding.grade for finding in printer_findings(standings, NOW)] == grades
+
+
+@pytest.mark.parametrize(("due", "grade"), [(False, "ok"), (True, "warn")])
+def test_the_last_ruler_page_is_told_with_its_age_and_error(due, grade):
+    standing = PrinterStanding("one", "4x6in", measured_on=NOW - timedelta(days=61), error=0.0031, due=due)
+    _, page = printer_findings([standing], NOW)
+    assert (page.value, page.grade) == (61, grade)
+    assert "0.31 % off" in page.sentence
 
 
 def test_rules_older_than_a_year_are_told_with_their_age(tmp_path):

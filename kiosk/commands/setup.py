@@ -1,0 +1,57 @@
+"""Ask for a booth's settings in the terminal and write them, with comments, into one file; may be run again.
+
+What the file says already is the default, and its comments stay. Nothing is written before the last question, and
+then the file is whole. Answers may be piped in, a line each.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kiosk.commands.ready import take_reference, whole
+from kiosk.commands.told import SETTINGS
+from kiosk.errors import EXIT_DONE, AnswersEnded, KioskError
+
+if TYPE_CHECKING:
+    from kiosk.settings import Settings
+    from kiosk.setup.ask import Ask
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Walk through the questions; then take the reference of the backdrop and look the booth over, if wanted."""
+    from kiosk.settings import read_settings
+    from kiosk.setup.ask import Ask
+    from kiosk.setup.file import SettingsFile
+    from kiosk.setup.walk import walk
+
+    ask = Ask(sys.stdin, sys.stdout)
+    if walk(SettingsFile(options.settings.absolute()), ask):
+        try:
+            _try(read_settings(options.settings), ask)
+        except AnswersEnded:
+            ask.say("The booth was not tried.")
+        ask.say("Next: `holdstill ready` every day before opening. The issuing authority decides on every photo.")
+    return EXIT_DONE
+
+
+def _try(settings: Settings, ask: Ask) -> None:
+    from kiosk.ready.table import table
+
+    ask.heading("Backdrop and light")
+    ask.say("With the lamps on and the seat empty, a shot of the backdrop shows what it should look like every day.")
+    if ask.yes("Take it now", default=False):
+        try:
+            print(table(take_reference(settings)))
+        except KioskError as fault:
+            ask.say(f"{fault} {fault.advice}")
+    if ask.yes("Look the whole booth over now", default=True):
+        print(table(whole(settings)))

@@ -1,0 +1,276 @@
+"""What a new owner is asked, one function a section; each returns that section's keys and changes nothing."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+from collections.abc import Callable
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any, get_args
+
+from babel.numbers import is_currency
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.media import medium
+from kiosk.core.rules import Document
+from kiosk.core.sheet import Margins
+from kiosk.core.trust import is_trusted
+from kiosk.errors import BadInput
+from kiosk.i18n import available, native_name
+from kiosk.pin import hash_pin
+from kiosk.pipeline import Layout
+from kiosk.settings.site import Profile
+from kiosk.setup.ask import Ask, Unfit
+
+Section = dict[str, Any]
+PROFILES: dict[str, str] = {
+    "self-service": "a booth where the sitter is alone",
+    "staffed": "a counter with somebody at hand",
+    "event": "a desk that hands out badges",
+}
+TURNED = {"0": "not at all", "90": "a quarter to the right", "180": "upside down", "270": "a quarter to the left"}
+BACKENDS = {
+    "gphoto2": "a camera on the USB that is released by the booth",
+    "uvc": "a webcam",
+    "folder": "a camera that sends its pictures into a folder",
+}
+PRINTERS = {
+    "folder": "they are kept in a folder as exact PDF files",
+    "cups": "by the machine's print server",
+}
+WEBCAMS = Path("/dev/v4l/by-id")
+BADGE = "event-badge-id1"
+ANY_COUNTRY = "icao-generic"
+assert set(PROFILES) == set(get_args(Profile))
+
+
+def site(ask: Ask, now: Section) -> Section:
+    """Ask where the booth stands."""
+    ask.heading("The booth")
+    profile = ask.choice("How is it used?", PROFILES, now["profile"])
+    name = ask.value("A name, if there are several booths on this machine; - for none", _name, now.get("name") or "-")
+    return {"profile": profile, "name": name}
+
+
+def camera(ask: Ask, now: Section) -> Section:
+    """Ask which camera there is, and how it is mounted."""
+    ask.heading("The camera")
+    simulated = {"sim": "a simulated sitter, for a demonstration"} if now["backend"] == "sim" else {}
+    backend = ask.choice("Which kind is it?", {**BACKENDS, **simulated}, now["backend"])
+    same = now if now["backend"] == backend else {}
+    if backend == "sim":
+        return now
+    size = same.get("still_px") or ([1920, 1080] if backend == "uvc" else [4000, 6000])
+    answers: Section = {"backend": backend}
+    if backend == "gphoto2":
+        model = "Part of its model's name, where there are several; - for any"
+        answers["model"] = ask.value(model, _or_none, same.get("model") or "-")
+        before = str(same.get("turned_deg", 0))
+        answers["turned_deg"] = int(ask.choice("How must its live view be turned?", TURNED, before))
+    elif backend == "uvc":
+        found = sorted(map(str, WEBCAMS.iterdir())) if WEBCAMS.is_dir() else []
+        ask.say("Found: " + (", ".join(found) if found else "none; connect it before you go on, or give its number."))
+        first = found[0] if found else "0"
+        answers["device"] = ask.value("Its number or path", _device, str(same.get("device", first)))
+    else:
+        answers["folder"] = ask.text("The folder it sends its pictures to", same.get("folder", "camera"))
+    pictures = "Its pictures, upright, width x height in pixels"
+    answers["still_px"] = ask.value(pictures, _pixels, f"{size[0]} x {size[1]}")
+    return answers
+
+
+def printer(ask: Ask, now: Section, state_folder: str) -> Section:
+    """Ask where sheets go."""
+    ask.heading("The printer")
+    backend = ask.choice("How are sheets printed?", PRINTERS, now["backend"])
+    if backend == "folder":
+        return {"backend": "folder", "folder": ask.text("The folder", now.get("folder", f"{state_folder}/prints"))}
+    same = now if now["backend"] == backend else {}
+    found = _queues()
+    ask.say("Queues of the print server: " + (", ".join(found) if found else "none; make one before you go on."))
+    answers = {
+        "queue": ask.value("The queue", _queue, same.get("queue") or (found[0] if found else "?")),
+        "borderless": ask.yes("Has its paper no margins", default=same.get("borderless", False)),
+    }
+    ask.say("Before it prints documents its scale is to be proven: `holdstill ruler` prints a page to measure.")
+    return {"state_folder": f"{state_folder}/printing", **same, "backend": backend, **answers}
+
+
+def paper(ask: Ask, now: Section) -> Section:
+    """Ask what paper is in the printer."""
+    ask.heading("The paper")
+    size = ask.value("The paper in the printer", lambda text: medium(text).short, now["medium"])
+    margins = ask.value(
+        "What the printer cannot reach: left, top, right, bottom in mm",
+        _millimetres(4),
+        ", ".join(f"{length:g}" for length in now["margins_mm"]),
+    )
+    (gutter,) = ask.value("Between two photos, in mm", _millimetres(1), f"{now['gutter_mm']:g}")
+    return {"medium": size, "margins_mm": margins, "gutter_mm": gutter}
+
+
+def documents(ask: Ask, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
+    """Ask which documents are offered; those that do not fit the paper, or wait for a person, are told."""
+    ask.heading("The documents")
+    own = ask.value(
+        "A folder of documents of your own; - for none", _own_folder(folder), now.get("documents_folder") or "-"
+    )
+    catalogue = Catalogue.beside(folder / own if own else None)
+    prints = {document.id: document for document in catalogue.all() if document.size is not None}
+    default = now["documents"]
+    if not default:
+        country = ask.value("The country, in two letters; - for none", _country, "-")
+        default = _usual(prints, country, profile)
+    titles = {name: document.title for name, document in prints.items()}
+    layout = Layout(medium(paper_now["medium"]), Margins(*paper_now["margins_mm"]), paper_now["gutter_mm"])
+    while True:
+        chosen = ask.several("Which are offered", titles, default)
+        refused = _refusals(layout, [prints[name] for name in chosen])
+        for refusal in refused:
+            ask.say(f"  {refusal} {refusal.advice}")
+        if not refused:
+            break
+    for name in chosen:
+        if not is_trusted(prints[name], ()):
+            ask.say(f"  {name} is hidden until its text was read: holdstill documents confirm {name}")
+    return {"documents": chosen, "documents_folder": own}
+
+
+def languages(ask: Ask, now: Section) -> Section:
+    """Ask which languages are offered."""
+    ask.heading("The languages")
+    known = {tag: native_name(tag) for tag in available()}
+    return {"languages": ask.several("Which are offered, the first one first", known, now["languages"])}
+
+
+def prices(ask: Ask, now: Section) -> Section:
+    """Ask what a sheet costs."""
+    ask.heading("The prices")
+    shown = "What a sheet costs, shown beside each document; - to show none"
+    price = ask.value(shown, _price, str(now.get("sheet", "-")))
+    kept = {key: value for key, value in now.items() if key != "sheet"}
+    if price is None:
+        return kept
+    currency = ask.value("In which currency, by its three letters", _currency, now["currency"])
+    return {**kept, "sheet": price, "currency": currency}
+
+
+def attendant(ask: Ask, now: Section) -> Section:
+    """Ask for the attendant's PIN twice; an empty answer keeps the one before, or none."""
+    ask.heading("The attendant")
+    kept = now.get("pin_hash", "")
+    while True:
+        empty = "keeps the one set" if kept else "sets none"
+        pin = ask.secret(f"A PIN of 6 to 12 digits for the attendant; empty {empty}")
+        if not pin:
+            return {"pin_hash": kept}
+        if pin != ask.secret("The same again"):
+            ask.say("  The two are not the same.")
+            continue
+        try:
+            return {"pin_hash": hash_pin(pin)}
+        except BadInput as refusal:
+            ask.say(f"  {refusal} {refusal.advice}")
+
+
+def _usual(prints: dict[str, Document], country: str, profile: str) -> list[str]:
+    """Return what such a booth usually offers: a country's own prints, and a badge at an event."""
+    local = [name for name, document in prints.items() if document.country == country and is_trusted(document, ())]
+    first = [BADGE] if profile == "event" else []
+    return [*first, *local] or [ANY_COUNTRY]
+
+
+def _refusals(layout: Layout, chosen: list[Document]) -> list[BadInput]:
+    refused = []
+    for document in chosen:
+        try:
+            layout.impose(document)
+        except BadInput as refusal:
+            refused.append(refusal)
+    return refused
+
+
+def _or_none(text: str) -> str:
+    return "" if text == "-" else text
+
+
+def _name(text: str) -> str:
+    if not re.fullmatch(r"-|[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}", text):
+        raise Unfit("use letters, digits, spaces, dots and dashes")
+    return _or_none(text)
+
+
+def _queues() -> list[str]:
+    """Return the queues of this machine's print server; none where there is no print server."""
+    try:
+        told = subprocess.run(
+            ["lpstat", "-p"], env={**os.environ, "LC_ALL": "C"}, capture_output=True, text=True, timeout=5, check=False
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return []
+    return re.findall(r"^printer (\S+) ", told.stdout, re.MULTILINE)
+
+
+def _queue(text: str) -> str:
+    if not re.fullmatch(r"[^\s/#?]+", text):
+        raise Unfit("give the name of a queue, as `lpstat -p` lists it")
+    return text
+
+
+def _device(text: str) -> int | str:
+    return int(text) if text.isdecimal() else text
+
+
+def _pixels(text: str) -> list[int]:
+    found = re.fullmatch(r"(\d{3,5})\s*[x×, ]\s*(\d{3,5})", text)
+    if found is None:
+        raise Unfit("give width x height, such as 4000 x 6000")
+    return [int(found[1]), int(found[2])]
+
+
+def _millimetres(count: int) -> Callable[[str], list[float] | tuple[float, ...]]:
+    def read(text: str) -> list[float]:
+        lengths = [float(part) for part in text.replace(",", " ").split()]
+        lengths = lengths * count if len(lengths) == 1 else lengths
+        if len(lengths) != count or not all(0 <= length <= 50 for length in lengths):
+            raise Unfit(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")
+        return lengths
+
+    return read
+
+
+def _own_folder(base: Path) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text != "-" and not (base / text).is_dir():
+            raise Unfit(f"{base / text} is not a folder")
+        if text != "-":
+            Catalogue.beside(base / text)
+        return _or_none(text)
+
+    return read
+
+
+def _country(text: str) -> str:
+    if text != "-" and not re.fullmatch(r"[A-Za-z]{2}", text):
+        raise Unfit("give the two letters of ISO 3166, such as GB, DE or US")
+    return _or_none(text.upper())
+
+
+def _price(text: str) -> float | None:
+    if text == "-":
+        return None
+    try:
+        amount = Decimal(text.replace(",", "."))
+    except InvalidOperation:
+        raise Unfit("give a number, such as 9.50") from None
+    if not 0 <= amount < 10**6:
+        raise Unfit("give a number from 0 to 999999")
+    return float(amount)
+
+
+def _currency(text: str) -> str:
+    if not is_currency(text.upper()):
+        raise Unfit("give the three letters of ISO 4217, such as EUR or GBP")
+    return text.upper()

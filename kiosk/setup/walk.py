@@ -1,0 +1,56 @@
+"""The walk: section after section, then the file is shown, written whole, or left as it was."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kiosk.setup import questions
+from kiosk.setup.ask import Ask
+from kiosk.setup.file import SettingsFile
+
+
+def walk(file: SettingsFile, ask: Ask) -> bool:
+    """Ask for everything and write the file; tell whether it was written.
+
+    Raises
+    ------
+    AnswersEnded
+        The answers ended early; nothing was written.
+    CannotWrite
+        What stood there still stands.
+    """
+    ask.say(
+        f"This asks for the settings of a booth and writes them into {file.path}. Enter takes what stands in brackets; "
+        "Ctrl-C leaves, and nothing is changed."
+    )
+    answers = _answers(file, ask)
+    text = file.text(answers)
+    ask.heading("All together")
+    for section, values in answers.items():
+        for key, value in values.items():
+            shown = ("set" if value else "none") if key == "pin_hash" else value
+            ask.say(f"{section}.{key} = {shown}")
+    if not ask.yes(f"Write this into {file.path}", default=True):
+        ask.say("Nothing was changed.")
+        return False
+    file.write(text)
+    ask.say(f"{file.path} is written.")
+    return True
+
+
+def _answers(file: SettingsFile, ask: Ask) -> dict[str, dict[str, Any]]:
+    now = file.now
+    booth = questions.site(ask, now["booth"])
+    camera = questions.camera(ask, now["camera"])
+    printer = questions.printer(ask, now["printer"], now["booth"]["state_folder"])
+    paper = questions.paper(ask, now["paper"])
+    booth |= questions.documents(ask, now["booth"], booth["profile"], paper, file.path.parent)
+    booth |= questions.languages(ask, now["booth"])
+    return {
+        "booth": booth,
+        "camera": camera,
+        "printer": printer,
+        "paper": paper,
+        "prices": questions.prices(ask, now["prices"]),
+        "attendant": questions.attendant(ask, now["attendant"]),
+    }

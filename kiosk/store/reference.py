@@ -1,0 +1,39 @@
+"""The reference of the empty backdrop: a grid of colours, no picture, in the booth's state folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import TypeAdapter, ValidationError
+
+from kiosk.core.backdrop import Backdrop
+from kiosk.errors import CannotWrite
+from kiosk.files import write_whole
+
+NAME = "backdrop.json"
+
+_BACKDROP = TypeAdapter(Backdrop)
+
+
+def read_reference(state_folder: Path) -> Backdrop | None:
+    """Return the reference, or None where there is none; a damaged one counts as none and is taken again."""
+    try:
+        return _BACKDROP.validate_json((state_folder / NAME).read_bytes())
+    except (OSError, ValidationError):
+        return None
+
+
+def write_reference(state_folder: Path, backdrop: Backdrop) -> None:
+    """Keep a reference in place of the one before.
+
+    Raises
+    ------
+    CannotWrite
+        The one before still stands.
+    """
+    path = state_folder / NAME
+    try:
+        state_folder.mkdir(parents=True, exist_ok=True)
+        write_whole(path, _BACKDROP.dump_json(backdrop) + b"\n")
+    except OSError as error:
+        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error

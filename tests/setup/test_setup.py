@@ -1,0 +1,229 @@
+"""`holdstill setup` as its user meets it: piped answers, a terminal, Ctrl-C, and a second time."""
+
+import io
+import os
+import pty
+import signal
+import subprocess
+import sys
+
+import pytest
+
+from kiosk.cli import main
+from kiosk.errors import AnswersEnded, CannotWrite, SettingsRefused
+from kiosk.pin import is_pin
+from kiosk.settings import read_settings
+from kiosk.setup.ask import Ask
+from kiosk.setup.file import SYSTEM_PLACES, SettingsFile
+from kiosk.setup.walk import walk
+
+PIN = "730195"
+NEW = {
+    "profile": "staffed",
+    "name": "till 2",
+    "camera": "uvc",
+    "device": "0",
+    "pixels": "1920x1080",
+    "printer": "folder",
+    "folder": "prints",
+    "paper": "10x15cm",
+    "margins": "4",
+    "gutter": "2.5",
+    "own": "-",
+    "country": "gb",
+    "documents": "gb-passport-print schengen-visa",
+    "languages": "en, de",
+    "price": "9,50",
+    "currency": "gbp",
+    "pin": "",
+    "again": "",
+    "write": "yes",
+}
+
+
+def lines(*taken_out, **changes):
+    given = {**NEW, **changes}
+    return [answer for name, answer in given.items() if name not in taken_out and (name != "again" or given["pin"])]
+
+
+def walked(path, answers, system=None):
+    shown = io.StringIO()
+    file = SettingsFile(path, system) if system else SettingsFile(path)
+    return walk(file, Ask(io.StringIO("".join(f"{answer}\n" for answer in answers)), shown)), shown.getvalue()
+
+
+def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):
+    path = tmp_path / "booth.toml"
+    written, _ = walked(path, lines(pin=PIN, again=PIN))
+    assert written
+    settings = read_settings(path)
+    assert (settings.booth.profile, settings.booth.name) == ("staffed", "till 2")
+    assert (settings.camera.backend, settings.camera.device, settings.camera.still_px) == ("uvc", 0, (1920, 1080))
+    assert (settings.paper.medium, settings.paper.margins_mm, settings.paper.gutter_mm) == ("10x15cm", (4.0,) * 4, 2.5)
+    assert settings.booth.documents == ["gb-passport-print", "schengen-visa"]
+    assert settings.booth.languages == ["en", "de"]
+    assert (str(settings.prices.of("schengen-visa")), settings.prices.currency) == ("9.5", "GBP")
+    assert is_pin(PIN, settings.attendant.pin_hash)
+    text = path.read_text()
+    assert PIN not in text
+    assert text.count("\n# ") > 10
+    assert path.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.parametrize(
+    ("country", "profile", "first"),
+    [("GB", "staffed", "gb-passport-print"), ("-", "staffed", "icao-generic"), ("DE", "event", "event-badge-id1")],
+)
+def test_what_such_a_booth_usually_offers_is_the_default(tmp_path, country, profile, first):
+    walked(tmp_path / "b.toml", lines(country=country, profile=profile, documents=""))
+    assert read_settings(tmp_path / "b.toml").booth.documents[0] == first
+
+
+def test_a_second_time_enter_keeps_everything_with_comments_and_order(tmp_path):
+    path = tmp_path / "booth.toml"
+    walked(path, lines())
+    text = path.read_text().replace("[paper]", "# our own remark\n[paper]").replace("shots = 4", "shots = 6  # patient")
+    head, price = text.split("[prices]")
+    confirmed = '[[confirmations]]\ndocument = "x"\nby = "y"\non = 2026-11-25\nsource = "z"\n'
+    path.write_text(f"[prices]{price}\n{head}{confirmed}")
+    before = path.read_text()
+    written, _ = walked(path, [""] * 16 + ["yes"])
+    assert written
+    assert path.read_text() == before
+
+
+def test_a_second_time_one_answer_changes_one_line(tmp_path):
+    path = tmp_path / "booth.toml"
+    walked(path, lines())
+    before = path.read_text().splitlines()
+    answers = [""] * 16 + ["yes"]
+    answers[12] = "de"
+    walked(path, answers)
+    after = path.read_text().splitlines()
+    assert [line for line in after if line not in before] == ['languages = ["de"]']
+    assert len(after) == len(before)
+
+
+def test_another_camera_takes_the_keys_of_the_old_one_away(tmp_path):
+    path = tmp_path / "booth.toml"
+    walked(path, lines())
+    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 11, "yes"]
+    written, shown = walked(path, answers)
+    assert written, shown
+    assert read_settings(path).camera.model_dump() == {
+        "backend": "folder",
+        "folder": "card",
+        "keep": False,
+        "still_px": (4000, 6000),
+    }
+
+
+def test_an_answer_that_does_not_do_is_asked_for_again_with_the_reason(tmp_path):
+    answers = ["9", *lines(pin=PIN, again=PIN)]
+    answers.insert(8, "a3x")  # the paper
+    answers.insert(10, "1, 2")  # its margins
+    at = answers.index("gb-passport-print schengen-visa")
+    answers.insert(at, "gb-pasport")
+    at = answers.index("9,50")
+    answers.insert(at, "cheap")
+    at = answers.index(PIN)
+    answers[at:at] = ["123456", "123456", PIN, "000000"]
+    written, shown = walked(tmp_path / "b.toml", answers)
+    assert written, shown
+    for reason in (
+        "give a number from 1 to 3",
+        "No paper is called 'a3x'",
+        "give 4 lengths",
+        "'gb-pasport' is not known",
+        "give a number, such as 9.50",
+        "its digits follow each other",
+        "The two are not the same",
+    ):
+        assert reason in shown
+
+
+def test_documents_that_do_not_fit_the_paper_are_asked_for_again(tmp_path):
+    """On 100 x 150 mm with margins of 25 mm there is room for 35 x 45 mm, and none for 50.8 x 50.8 mm."""
+    answers = lines(margins="25")
+    answers.insert(answers.index("gb-passport-print schengen-visa"), "us-passport-print")
+    written, shown = walked(tmp_path / "b.toml", answers)
+    assert written
+    assert "of 50.8 x 50.8 mm do not fit" in " ".join(shown.split())
+
+
+def test_a_queue_of_the_print_server_is_set_with_its_place_for_the_proofs(tmp_path):
+    answers = lines(printer="cups", folder="photo-4x6")
+    answers.insert(answers.index("photo-4x6") + 1, "yes")
+    written, shown = walked(tmp_path / "b.toml", answers)
+    assert written, shown
+    assert "holdstill ruler" in shown
+    printer = read_settings(tmp_path / "b.toml").printer
+    assert (printer.backend, printer.queue, printer.borderless) == ("cups", "photo-4x6", True)
+    assert printer.state_folder == "state/printing"
+
+
+def test_answers_that_end_early_leave_the_file_as_it_was(tmp_path):
+    path = tmp_path / "booth.toml"
+    for count in (0, 5, len(lines()) - 1):
+        with pytest.raises(AnswersEnded, match="nothing was written"):
+            walked(path, lines()[:count])
+        assert list(tmp_path.iterdir()) == []
+    walked(path, lines())
+    before = path.read_text()
+    with pytest.raises(AnswersEnded):
+        walked(path, ["event"])
+    assert path.read_text() == before
+
+
+def test_no_to_the_last_question_leaves_everything(tmp_path):
+    written, shown = walked(tmp_path / "b.toml", lines(write="no"))
+    assert not written
+    assert "Nothing was changed" in shown
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_on_a_booths_machine_everything_lies_where_its_service_may_write(tmp_path):
+    path = tmp_path / "settings.toml"
+    walked(path, lines(folder=""), system=tmp_path)
+    settings = read_settings(path)
+    assert settings.booth.session_folder == SYSTEM_PLACES["booth"]["session_folder"] == "/run/holdstill"
+    assert settings.printer.folder == "/var/lib/holdstill/prints"
+    assert str(settings.ledger) == "/var/lib/holdstill/ledger.sqlite3"
+    assert settings.logs.folder == "/var/log/holdstill"
+
+
+def test_a_file_with_a_fault_is_left_to_a_person(tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text("[booth]\nshotz = 3\n")
+    with pytest.raises(SettingsRefused):
+        SettingsFile(path)
+    with pytest.raises(CannotWrite, match="its folder is not there"):
+        SettingsFile(tmp_path / "none" / "booth.toml")
+
+
+def test_the_command_goes_on_to_try_the_booth(tmp_path, monkeypatch, capsys):
+    path = tmp_path / "booth.toml"
+    answers = lines(camera="folder", device="card", pin=PIN, again=PIN)
+    monkeypatch.setattr(sys, "stdin", io.StringIO("\n".join([*answers, "no", "yes"]) + "\n"))
+    assert main(["setup", "--settings", str(path)]) == 0
+    told = capsys.readouterr().out
+    assert "camera.folder:" in " ".join(told.split())
+    assert "The attendant's PIN is set." in told
+    assert PIN not in told
+
+
+def test_ctrl_c_at_a_terminal_writes_nothing(tmp_path):
+    parent, child = pty.openpty()
+    command = [sys.executable, "-m", "kiosk.cli", "setup", "--settings", tmp_path / "booth.toml"]
+    with subprocess.Popen(command, stdin=child, stdout=child, stderr=child, start_new_session=True) as walk_process:
+        os.close(child)
+        heard = b""
+        while b"Which [self-service]" not in heard:
+            heard += os.read(parent, 4096)
+        os.write(parent, b"2\n")
+        while b"on this machine" not in heard:
+            heard += os.read(parent, 4096)
+        walk_process.send_signal(signal.SIGINT)
+        assert walk_process.wait(timeout=30) == 130
+    os.close(parent)
+    assert list(tmp_path.iterdir()) == []
