@@ -18,7 +18,7 @@ from typing import Any, Literal, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.background import ColourRegion
-from kiosk.core.limits import Limit, Model, Provenance
+from kiosk.core.limits import CaptureLimit, Model, Provenance
 from kiosk.core.rules import Document
 from kiosk.errors import RulesRefused, UnknownDocument
 from kiosk.toml_file import read_table, refusal
@@ -40,7 +40,7 @@ _T = TypeVar("_T")
 
 _SOURCES = TypeAdapter(dict[str, Source])
 _COLOURS = TypeAdapter(dict[str, ColourRegion])
-_CAPTURE = TypeAdapter(dict[str, Limit])
+_CAPTURE = TypeAdapter(dict[str, CaptureLimit])
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class _Shared:
 
     sources: dict[str, Source]
     palette: dict[str, ColourRegion]
-    capture: dict[str, Limit]
+    capture: dict[str, CaptureLimit]
 
     @classmethod
     def read(cls, own: Path) -> _Shared:
@@ -222,7 +222,7 @@ def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str,
             raise RulesRefused(path=path, where=f"{key}.source", detail=f"{name!r} is not in sources.toml")
 
 
-def _check_measurements(path: Path, document: Document, capture: Mapping[str, Limit]) -> None:
+def _check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
     """Refuse names that no measurement has, so that a misspelt one is not silently without effect."""
     for where, name in _measurements_named(document):
         if name not in capture:

@@ -7,7 +7,7 @@ more than that, and is referred to a person in between: the guard band of JCGM 1
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kiosk.core.background import ColourRegion
@@ -126,5 +126,8 @@ def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Fi
         measurement = measured.get(name, Measurement(name, None, limit.unit))
         if measurement.unit != limit.unit:
             raise ValueError(f"{name} is measured in {measurement.unit} but limited in {limit.unit}")
-        findings.append(_finding(measurement, limit.range, limit.source))
+        if limit.if_known and measurement.value is None:
+            continue
+        finding = _finding(measurement, limit.range, limit.source)
+        findings.append(replace(finding, word="refer") if limit.by_eye and finding.word == "fail" else finding)
     return findings

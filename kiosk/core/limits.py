@@ -101,6 +101,15 @@ class Limit(Provenance):
             raise RuleError("contradicted_by", CONTRADICTION)
 
 
+class CaptureLimit(Limit):
+    """A limit on what the picture shows of the sitter, the light and the camera."""
+
+    by_eye: bool = False
+    """The measurement is not sure enough to refuse a photo: what it finds outside, a person looks at."""
+    if_known: bool = False
+    """Not judged where the picture does not say enough to measure it."""
+
+
 class Length(Limit):
     """A limit on a length in the photo: in millimetres, inches, or a fraction of the photo's height or width."""
 

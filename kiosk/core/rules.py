@@ -16,7 +16,17 @@ from pydantic import Field, model_validator
 from kiosk.core.background import Background
 from kiosk.core.fit import VerticalLimits, possible_heads_mm
 from kiosk.core.geometry import Range, Size
-from kiosk.core.limits import CONTRADICTION, Length, Limit, Model, Provenance, RuleError, Statement, range_words
+from kiosk.core.limits import (
+    CONTRADICTION,
+    CaptureLimit,
+    Length,
+    Limit,
+    Model,
+    Provenance,
+    RuleError,
+    Statement,
+    range_words,
+)
 from kiosk.core.requirements import (
     BackRule,
     BorderRule,
@@ -82,7 +92,7 @@ class Document(Model):
     """Further rules in words."""
     relaxations: tuple[Relaxation, ...] = ()
     """What is not asked of children."""
-    capture: Mapping[str, Limit] = Field(default_factory=dict)
+    capture: Mapping[str, CaptureLimit] = Field(default_factory=dict)
     """Limits by measurement, in place of those of `capture.toml`."""
 
     @model_validator(mode="after")

@@ -9,7 +9,7 @@ of known geometry and explains how; the numbers lie beside this module.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -104,6 +104,15 @@ class Shape:
         """Rows: the upright frame's x (right) and y (up) in the picture, (2, 2)."""
         roll = np.radians(self.raw_deg[2])
         return np.array(((np.cos(roll), np.sin(roll)), (np.sin(roll), -np.cos(roll))))
+
+    def scaled(self, factor: float) -> Shape:
+        """Return the face in the picture resized by `factor`."""
+        return replace(
+            self,
+            landmarks_px=self.landmarks_px * factor,
+            unit_px=self.unit_px * factor,
+            origin_px=self.origin_px * factor,
+        )
 
     def to_picture(self, upright: Array) -> Array:
         """Return points (..., 2) of the upright frame, seen from the middle of the eyes, in px of the picture."""

@@ -72,6 +72,11 @@ def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
     return np.stack((116 * y - 16, 500 * (x - y), 200 * (y - z)), axis=-1)
 
 
+def luminance(colour: NDArray[np.float64]) -> float:
+    """Return CIE Y, 0 to 1, of a colour (3,) L*a*b* with a lightness above 8 (ISO/CIE 11664-4)."""
+    return float(((colour[0] + 16) / 116) ** 3)
+
+
 def polygon(shape: tuple[int, ...], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Return where the convex hull of some points lies in a picture of this height and width."""
     area = np.zeros(shape, np.uint8)

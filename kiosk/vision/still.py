@@ -6,21 +6,29 @@ from collections.abc import Iterable, Mapping
 
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision import background as bg
+from kiosk.vision.compression import measure_no_compression_artifacts
+from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.expression import measure_expression_neutrality, measure_mouth_closed
+from kiosk.vision.eye_colour import measure_natural_colour, measure_red_eye
+from kiosk.vision.eye_cover import measure_eyes_visible
 from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
 from kiosk.vision.face_model import Shape, shape_of
+from kiosk.vision.gaze import measure_gaze
 from kiosk.vision.head import head_box, head_points
 from kiosk.vision.light import (
     face_patch,
+    measure_dynamic_range,
     measure_illumination_uniformity,
     measure_luminance_mean,
     measure_over_exposure_prevention,
     measure_under_exposure_prevention,
 )
+from kiosk.vision.noise import measure_noise
 from kiosk.vision.pictures import Rgb, resized
 from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
 from kiosk.vision.readers import Readers
-from kiosk.vision.sharpness import measure_sharpness
+from kiosk.vision.sharpness import measure_motion_blur, measure_sharpness
+from kiosk.vision.spectacles import measure_frame_width, measure_lens_glare, measure_lens_tint
 
 WORKING_SIDE_PX = 1600
 """Longer side of the picture that landmarks and masks are read from: more pixels do not make them better."""
@@ -58,15 +66,29 @@ class StillVision(Readers):
             beside = self._faces.faces_beside(working, faces[0])
             if beside:
                 return nobody_measured(width, height, 1 + beside)
-        points = head_points(working, shape, self._person.mask(working, head_box(shape)))
+        head = self._person.mask(working, head_box(shape))
+        points = head_points(working, shape, head)
         seen = bg.background_of(working, points, self._person.mask(working))
         full = points.scaled(width / working.shape[1])
+        yaw, patch = measure_yaw(shape), face_patch(working, shape)
         measurements = [
             single_face_present(1),
             *face_measurements(working, shape, points),
-            measure_inter_eye_distance(full, measure_yaw(shape).value or 0.0),
+            measure_inter_eye_distance(full, yaw.value or 0.0),
             measure_sharpness(working, shape),
-            measure_luminance_mean(face_patch(working, shape)),
+            measure_motion_blur(working, shape),
+            measure_noise(working, shape),
+            measure_no_compression_artifacts(rgb, shape.scaled(width / working.shape[1])),
+            measure_luminance_mean(patch),
+            measure_dynamic_range(patch),
+            measure_natural_colour(working, shape),
+            measure_red_eye(working, shape),
+            measure_gaze(shape, yaw.value or 0.0),
+            measure_eyes_visible(working, shape),
+            measure_lens_tint(working, shape),
+            measure_lens_glare(working, shape),
+            measure_frame_width(working, shape),
+            measure_no_head_coverings(working, shape, head),
             bg.measure_background_uniformity(seen),
             bg.measure_background_lightness(seen),
             bg.measure_background_a(seen),

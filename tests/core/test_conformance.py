@@ -54,8 +54,16 @@ def test_each_requirement_can_fail_the_picture_alone(name):
     limit = GB.capture[name]
     beyond = (limit.max + 1 + abs(limit.max)) if limit.max is not None else (limit.min - 1 - abs(limit.min))
     judgement = judge(conforming(GB, **{name: Measurement(name, beyond, limit.unit)}), GB)
-    assert judgement.verdict == "fail"
+    assert judgement.verdict == ("refer" if limit.by_eye else "fail")
     assert judgement.reasons == (name,)
+
+
+def test_what_the_picture_does_not_tell_is_not_judged():
+    limit = GB.capture["sharpness"].model_copy(update={"if_known": True})
+    document = GB.model_copy(update={"capture": {**GB.capture, "sharpness": limit}})
+    judgement = judge(conforming(GB, sharpness=Measurement("sharpness", None, limit.unit)), document)
+    assert judgement.verdict == "pass"
+    assert "sharpness" not in {finding.measurement.name for finding in judgement.findings}
 
 
 def test_a_requirement_that_was_not_measured_is_referred():

@@ -1,0 +1,74 @@
+"""Whether hair hangs over the eyes."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from kiosk.core.geometry import Rect
+from kiosk.core.measurement import Measurement
+from kiosk.vision.face_model import Array, Shape
+from kiosk.vision.pictures import Rgb, lab, luma, luminance
+from kiosk.vision.upright import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, around, eye_centres, upright_part
+
+EYES_VISIBLE_SD = 0.1
+"""Spread over the compliant rendered sitters of the tuning half."""
+
+STEP = 0.006
+GRAIN = 0.8
+"""Distance of the samples, face units, and standard deviation in samples of the filter that takes noise away."""
+
+ZONES = ((0.20, 0.20, 0.10, 0.12), (0.17, 0.17, 0.24, -0.08))
+"""Reach to the left, right, downwards and upwards of the zones about the middle of an eye, face units: the eye with
+lids, and the skin beneath it."""
+
+FLAT = 0.15
+"""Code values a sample: what little a plain surface varies, so that it has no direction."""
+
+NOSE_ROOT = Rect(-0.06, 0.02, 0.12, 0.20)
+LID = (0.15, 0.15, -0.08, 0.25)
+SHADE, TINGE_DC = 0.85, 7.0
+"""The nose's root, in face units from the middle of the eyes; the reach of lid and brow about the middle of an eye; how
+light the former is at least and how unlike the latter at most, compared with the cheeks: the extremes of the compliant
+rendered sitters."""
+
+COLOUR_STEP = 0.01
+
+
+def measure_eyes_visible(rgb: Rgb, shape: Shape) -> Measurement:
+    """Return how free of hanging hair the eyes are: 1 free, falling towards 0.
+
+    Component EyesVisible of ISO/IEC 29794-5 ("hair across eyes" of the published benchmark tests). The least of three:
+    strands, which run down over the eye where lids, lashes and creases run across it; the lightness of the nose's root
+    against the cheeks, which dark hair takes away; the colour of lids and brows against the cheeks, which light hair
+    takes away. Tinted lenses and thick frames lower it as well; a thin lock at one side is not seen.
+    """
+    values = min(1 / _strands(rgb, shape), *_tones(rgb, shape))
+    return Measurement("eyes_visible", min(1.0, values), "ratio", EYES_VISIBLE_SD)
+
+
+def _strands(rgb: Rgb, shape: Shape) -> float:
+    """Return the typical (median) change from column to column over that from row to row, of the worst zone."""
+    ratios = []
+    for centre in eye_centres(shape):
+        for zone in ZONES:
+            part = luma(upright_part(rgb, shape, around(centre, *zone), STEP)).astype(np.float32)
+            grey = cv2.GaussianBlur(part, (0, 0), GRAIN)
+            across, along = (float(np.median(np.abs(np.diff(grey, axis=axis)))) for axis in (1, 0))
+            ratios.append((across + FLAT) / (along + FLAT))
+    return max(ratios)
+
+
+def _tones(rgb: Rgb, shape: Shape) -> tuple[float, float]:
+    """Return lightness and colour about the eyes against the cheeks, each 1 at the edge of what bare eyes show."""
+    places = shape.to_upright(shape.landmarks_px[[RIGHT_CHEEK, LEFT_CHEEK], :2])
+    cheek = np.mean([_colour(rgb, shape, around(place, *(CHEEK,) * 4)) for place in places], axis=0)
+    root = _colour(rgb, shape, NOSE_ROOT)
+    lids = [_colour(rgb, shape, around(centre, *LID)) for centre in eye_centres(shape)]
+    unlike = max(float(np.linalg.norm((lid - cheek)[1:])) for lid in lids)
+    return float(luminance(root) / max(luminance(cheek), 1e-4)) / SHADE, TINGE_DC / max(unlike, 1e-4)
+
+
+def _colour(rgb: Rgb, shape: Shape, box: Rect) -> Array:
+    """Return the median colour of a part, (3,) L*a*b*."""
+    return np.asarray(np.median(lab(upright_part(rgb, shape, box, COLOUR_STEP)).reshape(-1, 3), axis=0), float)

@@ -1,0 +1,187 @@
+"""Spectacles, hair, eye colour, gaze, grain and compression in cases whose answer is known in closed form."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+from PIL import Image
+
+from kiosk.vision import compression, eye_colour, eye_cover, gaze, light, noise, sharpness, spectacles
+from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.pictures import Rgb
+from kiosk.vision.upright import around, eye_centres
+
+WIDTH, HEIGHT = 900, 1200
+UNIT_PX = 300.0
+SKIN = (190, 150, 130)
+FACE = Shape(
+    face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (450.0, 600.0, 0.0),
+    (0.0, 0.0, 0.0),
+    UNIT_PX,
+    np.array((450.0, 600.0)),
+    {},
+)
+"""The mean face, upright and frontal."""
+
+
+def plain(colour: tuple[int, int, int] = SKIN) -> Rgb:
+    return np.full((HEIGHT, WIDTH, 3), colour, np.uint8)
+
+
+def filled(picture: Rgb, eye: int, reach: tuple[float, float, float, float], colour: tuple[int, int, int]) -> Rgb:
+    """Return the picture with the box that reaches left, right, down and up from an eye, in face units, filled."""
+    box = around(eye_centres(FACE)[eye], *reach)
+    (x0, y1), (x1, y0) = FACE.to_picture(np.array(((box.x, box.y), (box.x + box.width, box.y + box.height))))
+    picture[round(y0) : round(y1), round(x0) : round(x1)] = colour
+    return picture
+
+
+def test_a_face_without_spectacles() -> None:
+    assert spectacles.measure_lens_tint(plain(), FACE).value == pytest.approx(1)
+    assert spectacles.measure_lens_glare(plain(), FACE).value == 0
+    assert spectacles.measure_frame_width(plain(), FACE).value == 0
+    assert eye_cover.measure_eyes_visible(plain(), FACE).value == 1
+
+
+@pytest.mark.parametrize("eye", [0, 1])
+def test_a_lens_that_lets_a_quarter_of_the_light_through(eye: int) -> None:
+    """Linear light times 0.25 through the transfer function of IEC 61966-2-1."""
+    code = np.array(SKIN) / 255
+    linear = 0.25 * np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
+    dark = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    picture = filled(plain(), eye, (0.25, 0.25, 0.25, 0.2), tuple(np.round(dark * 255).astype(int).tolist()))
+    assert spectacles.measure_lens_tint(picture, FACE).value == pytest.approx(0.25, abs=0.01)
+
+
+def test_glare_over_the_lower_half_of_a_lens() -> None:
+    """The lens's zone is 0.40 x 0.33 with an ellipse of 0.17 x 0.08 left out."""
+    picture = filled(plain(), 1, (0.2, 0.2, 0.25, -0.08), (255, 255, 255))
+    ellipse = np.pi * 0.17 * 0.08
+    assert spectacles.measure_lens_glare(picture, FACE).value == pytest.approx(
+        0.40 * 0.17 / (0.40 * 0.33 - ellipse), abs=0.01
+    )
+
+
+@pytest.mark.parametrize("breadth", [0.03, 0.09])
+def test_a_rim_of_known_breadth(breadth: float) -> None:
+    right, left = eye_centres(FACE)
+    between = float(np.linalg.norm(left - right))
+    picture = filled(plain(), 0, (0.3, 0.3, 0.25 + breadth, -0.25), (30, 30, 30))
+    assert spectacles.measure_frame_width(picture, FACE).value == pytest.approx(breadth / between, abs=0.008)
+
+
+def test_strands_that_hang_over_the_eyes() -> None:
+    columns = (plain() * (0.7 + 0.3 * np.cos(np.arange(WIDTH) * 2 * np.pi / 9))[None, :, None]).astype(np.uint8)
+    rows = (plain() * (0.7 + 0.3 * np.cos(np.arange(HEIGHT) * 2 * np.pi / 9))[:, None, None]).astype(np.uint8)
+    assert eye_cover.measure_eyes_visible(columns, FACE).value < 0.1
+    assert eye_cover.measure_eyes_visible(rows, FACE).value > 0.9
+
+
+@pytest.mark.parametrize("colour", [(60, 45, 30), (230, 230, 235)])
+def test_smooth_dark_and_light_hair_down_to_the_eyes(colour: tuple[int, int, int]) -> None:
+    picture = plain()
+    picture[: round(600 - 0.01 * UNIT_PX)] = colour
+    assert eye_cover.measure_eyes_visible(picture, FACE).value < 0.7
+
+
+@pytest.mark.parametrize("turned_deg", [-12.0, 0.0, 8.0])
+def test_irises_moved_by_known_angles(turned_deg: float) -> None:
+    points = FACE.landmarks_px.copy()
+    for iris, (left, right) in zip(gaze.IRISES, ((33, 133), (362, 263)), strict=True):
+        middle = (points[left] + points[right]) / 2
+        width = np.linalg.norm((points[right] - points[left])[:2])
+        points[iris] = middle + np.array((gaze.SHIFT_PER_DEG * turned_deg * width, 0, 0))
+    assert gaze.measure_gaze(replace(FACE, landmarks_px=points), 0.0).value == pytest.approx(turned_deg, abs=0.01)
+    assert gaze.measure_gaze(replace(FACE, landmarks_px=points), -turned_deg).value == pytest.approx(0, abs=0.01)
+
+
+def test_the_white_of_the_eye_in_neutral_and_in_coloured_light() -> None:
+    """Grey has a* = b* = 0; sRGB red has a* 80.09 and b* 67.20 (Lindbloom's calculator, from memory)."""
+    off = np.linalg.norm(eye_colour.WHITE_AB)
+    assert eye_colour.measure_natural_colour(plain((119, 119, 119)), FACE).value == pytest.approx(off, abs=0.05)
+    red = np.linalg.norm(np.array((80.09, 67.20)) - eye_colour.WHITE_AB)
+    assert eye_colour.measure_natural_colour(plain((255, 0, 0)), FACE).value == pytest.approx(red, abs=0.2)
+
+
+def test_a_lit_fundus_and_a_dark_pupil() -> None:
+    picture = plain()
+    for iris in (468, 473):
+        x, y = FACE.landmarks_px[iris, :2]
+        radius = np.linalg.norm(FACE.landmarks_px[iris, :2] - FACE.landmarks_px[iris + 1, :2])
+        cv2.circle(picture, (round(x), round(y)), round(radius), (20, 20, 20), -1)
+    assert eye_colour.measure_red_eye(picture, FACE).value == pytest.approx(0, abs=0.5)
+    x, y = FACE.landmarks_px[473, :2]
+    cv2.circle(picture, (round(x), round(y)), round(radius), (255, 0, 0), -1)
+    assert eye_colour.measure_red_eye(picture, FACE).value == pytest.approx(80.09, abs=0.2)
+
+
+@pytest.mark.parametrize("sd", [2.0, 6.0])
+def test_normal_noise_of_known_spread(sd: float) -> None:
+    grain = np.random.default_rng(1).normal(0, sd, (HEIGHT, WIDTH, 1))
+    picture = np.clip(np.round(128 + grain), 0, 255).astype(np.uint8).repeat(3, axis=2)
+    assert noise.measure_noise(picture, FACE).value == pytest.approx(sd, rel=0.05)
+
+
+def test_a_gradient_is_no_noise() -> None:
+    picture = np.linspace(60, 200, WIDTH).astype(np.uint8)[None, :, None].repeat(HEIGHT, axis=0).repeat(3, axis=2)
+    assert noise.measure_noise(picture, FACE).value < 0.3
+
+
+@pytest.mark.parametrize("shift", [0, 3])
+def test_jpeg_by_another_encoder(shift: int) -> None:
+    """Pillow's libjpeg at quality 95 and 8 (ITU-T T.81); the grid is found wherever it begins."""
+    smooth = cv2.GaussianBlur(np.random.default_rng(2).normal(0, 1, (HEIGHT, WIDTH)), (0, 0), 12)
+    picture = np.clip(128 + 600 * smooth, 0, 255).astype(np.uint8)[..., None].repeat(3, axis=2)
+
+    def saved(quality: int) -> float:
+        stream = io.BytesIO()
+        Image.fromarray(picture).save(stream, "JPEG", quality=quality)
+        decoded = np.asarray(Image.open(stream).convert("RGB"))[shift:, shift:]
+        value = compression.measure_no_compression_artifacts(np.ascontiguousarray(decoded), FACE).value
+        assert value is not None
+        return value
+
+    assert saved(95) < 1.3
+    assert saved(8) > 2
+
+
+def dead_leaves() -> np.ndarray:
+    """Return discs of random size and grey laid over each other: edges in all directions, as in natural pictures."""
+    chance = np.random.default_rng(3)
+    picture = np.full((HEIGHT, WIDTH), 128.0)
+    for _ in range(6000):
+        middle = int(chance.integers(WIDTH)), int(chance.integers(HEIGHT))
+        cv2.circle(picture, middle, int(chance.integers(8, 60)), float(chance.integers(40, 216)), -1)
+    return picture
+
+
+@pytest.mark.parametrize("direction_deg", [0, 40, 90, 130])
+def test_motion_is_told_from_defocus(direction_deg: float) -> None:
+    """Edges after a box along one direction, and after a Gaussian of the same variance in all."""
+    length = 25
+    kernel = np.zeros((length, length))
+    for step in np.linspace(-(length // 2), length // 2, 4 * length):
+        x, y = (round(step * f(np.radians(direction_deg)) + length // 2) for f in (np.cos, np.sin))
+        kernel[y, x] = 1
+
+    def still(blurred: np.ndarray) -> float:
+        picture = np.round(blurred).astype(np.uint8)[..., None].repeat(3, axis=2)
+        value = sharpness.measure_motion_blur(picture, FACE).value
+        assert value is not None
+        return value
+
+    assert still(cv2.filter2D(dead_leaves(), -1, kernel / kernel.sum())) < 0.6
+    assert still(cv2.GaussianBlur(dead_leaves(), (0, 0), length / np.sqrt(12))) > 0.85
+
+
+@pytest.mark.parametrize("levels", [1, 4, 64])
+def test_the_entropy_of_equally_frequent_levels(levels: int) -> None:
+    """log2 of their number (Shannon 1948)."""
+    codes = np.random.default_rng(4).integers(0, levels, (HEIGHT, WIDTH)) * (256 // levels)
+    # One colour to a whole pixel of the reduced picture, so that reducing it mixes none.
+    patch = light.face_patch(codes.astype(np.uint8)[..., None].repeat(3, axis=2), FACE, UNIT_PX)
+    assert light.measure_dynamic_range(patch).value == pytest.approx(np.log2(levels), abs=0.01)
