@@ -1,4 +1,4 @@
-"""Writing a file so that it is there whole, on the disk, or not at all."""
+"""Writing a file so that it is there whole, on the disk, or not at all; and destroying one."""
 
 from __future__ import annotations
 
@@ -44,3 +44,18 @@ def _keep_readers(path: Path, descriptor: int) -> None:
         before = path.stat()
         os.fchmod(descriptor, stat.S_IMODE(before.st_mode))
         os.fchown(descriptor, -1, before.st_gid)
+
+
+def destroy(path: Path) -> None:
+    """Overwrite a file with zeros and remove it.
+
+    Raises
+    ------
+    OSError
+        It is still there.
+    """
+    with path.open("r+b") as file:
+        file.write(bytes(path.stat().st_size))
+        file.flush()
+        os.fsync(file.fileno())
+    path.unlink()

@@ -6,6 +6,7 @@ import csv
 import io
 
 from kiosk.core.facts import SheetEnd
+from kiosk.core.override import REASONS
 from kiosk.core.trade import ENDINGS, Trade
 from kiosk.i18n import Words
 
@@ -17,14 +18,7 @@ ENDING_WORDS = {
     "interrupted": "power cut or crash",
     "open": "going on now",
 }
-_REASON_WORDS = {
-    "measured_by_hand": "measured by hand",
-    "medical": "a medical reason",
-    "head_covering": "a head covering",
-    "infant": "an infant",
-    "authority_agrees": "the authority agrees",
-    "other": "another reason",
-}
+_REASON_WORDS: dict[str, str] = {reason: words.split(";")[0] for reason, words in REASONS.items()}
 _ACT_WORDS = {
     "prints_released": "prints released",
     "paper_changed": "paper changed",
@@ -62,7 +56,7 @@ def incidents(trade: Trade) -> list[str]:
     for key, (count, minutes) in trade.faults.items():
         lines.append(f"{key.replace('_', ' ').capitalize()}: {_many(count, 'time')}, {minutes:.0f} minutes in all.")
     for reason, count in trade.reasons.items():
-        lines.append(f"Passed by attendant, {_REASON_WORDS.get(reason, reason)}: {_many(count, 'time')}.")
+        lines.append(f"Passed by attendant ({_REASON_WORDS.get(reason, reason).lower()}): {_many(count, 'time')}.")
     if trade.acts:
         acts = ", ".join(f"{_ACT_WORDS.get(act, act)} {count}" for act, count in trade.acts.items())
         lines.append(f"The attendant: {acts}.")

@@ -5,10 +5,10 @@ The folder belongs on a tmpfs, where overwriting reaches the only copy; on a dis
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from kiosk.errors import CannotWrite
+from kiosk.files import destroy
 
 _MARK = ".holdstill-session"
 
@@ -55,9 +55,4 @@ class SessionFiles:
     def wipe(self) -> None:
         """Overwrite and remove everything of the session."""
         for name in self.names():
-            path = self.folder / name
-            with path.open("r+b") as file:
-                file.write(bytes(path.stat().st_size))
-                file.flush()
-                os.fsync(file.fileno())
-            path.unlink()
+            destroy(self.folder / name)

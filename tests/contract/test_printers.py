@@ -153,3 +153,19 @@ def test_a_disk_that_fills_up_before_the_record_leaves_no_sheet_behind(tmp_path,
     with full_disk(20), pytest.raises(PrinterFault):
         FolderPrinter(folder).print_sheet(PrintJob("a1", b"%PDF-1.7 tiny", MEDIUM))
     assert list(folder.iterdir()) == []
+
+
+def test_what_a_sheet_came_to_is_known_after_a_restart(bench, sheet):
+    bench.printer.print_sheet(PrintJob("a1", sheet, MEDIUM))
+    assert bench.printer.how_it_ended("a1") == "printed"
+    assert bench.printer.how_it_ended("never-begun") == "not_printed"
+
+
+def test_a_folder_printer_destroys_what_a_crash_left_of_a_sheet_and_nothing_else(tmp_path, sheet):
+    whole, half = "00112233aabbccdd", "99aabbccddeeff00"
+    FolderPrinter(tmp_path).print_sheet(PrintJob(whole, sheet, MEDIUM))
+    (tmp_path / f"{half}.pdf").write_bytes(sheet)
+    (tmp_path / f".{half}.pdf.k3v9x1").write_bytes(sheet[:100])
+    (tmp_path / "letter.pdf").write_bytes(sheet)
+    FolderPrinter(tmp_path)
+    assert {path.name for path in tmp_path.glob("*")} == {f"{whole}.pdf", f"{whole}.json", "letter.pdf", "sheet.pdf"}

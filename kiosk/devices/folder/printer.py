@@ -1,6 +1,7 @@
 """A printer that is a folder: it keeps the exact PDF and a record of the job beside it.
 
-The record is written last and makes the job done: a sheet without one was interrupted and is printed again.
+The record is written last and makes the job done: a sheet without one was interrupted, and is destroyed when the
+printer is opened again.
 """
 
 from __future__ import annotations
@@ -16,16 +17,21 @@ from kiosk.clock import Clock, SystemClock
 from kiosk.core.facts import SheetEnd
 from kiosk.devices.base import PrintJob
 from kiosk.errors import PrinterFault
-from kiosk.files import write_whole
+from kiosk.files import destroy, write_whole
 
 ROOM_BYTES = 32 * 2**20
 """More than an A4 sheet of photos at 600 dpi takes without loss."""
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
+_SHEET = re.compile(r"[0-9a-f]{16}\.pdf")
+_PART = re.compile(r"\.[0-9a-f]{16}\.(?:pdf|json)\..+")
+"""A part of a file that was being written by `write_whole`, under a key of the booth."""
 
 
 class FolderPrinter:
     """Keep `<key>.pdf` and `<key>.json` in a folder; a key that has a record is not printed again.
+
+    Opening it destroys what a crash has left of a sheet.
 
     Parameters
     ----------
@@ -33,11 +39,21 @@ class FolderPrinter:
         Made when the first sheet comes.
     clock
         Tells the day of the record.
+
+    Raises
+    ------
+    PrinterFault
+        Something that a crash has left cannot be destroyed.
     """
 
     def __init__(self, folder: Path, clock: Clock | None = None) -> None:
         self._folder = folder
         self._clock = clock or SystemClock()
+        try:
+            for left in self._interrupted():
+                destroy(left)
+        except OSError as error:
+            raise self._fault(error) from error
 
     @property
     def name(self) -> str:
@@ -88,6 +104,14 @@ class FolderPrinter:
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return whether the sheet has its record."""
         return "printed" if (self._folder / f"{key}.json").exists() else "not_printed"
+
+    def _interrupted(self) -> list[Path]:
+        """Return files under names of the booth's own that no record makes a sheet."""
+        if not self._folder.is_dir():
+            return []
+        names = {path.name: path for path in self._folder.iterdir() if path.is_file()}
+        sheets = [path for name, path in names.items() if _SHEET.fullmatch(name) and f"{path.stem}.json" not in names]
+        return sheets + [path for name, path in names.items() if _PART.fullmatch(name)]
 
     def _fault(self, error: OSError) -> PrinterFault:
         return PrinterFault(printer=self.name, detail=(error.strerror or "it cannot be written").lower())

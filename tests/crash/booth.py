@@ -1,0 +1,198 @@
+"""A booth that can be cut off anywhere: the real loop, files, ledger, printer and screen in a process of its own.
+
+Landmarks and measurements come ready from `tests/core/sights.py`, so that a session takes a second; everything that
+writes is the booth's own. Run as a server: a line of JSON a command on standard input, a line of JSON back. The process
+preloads `cut.c` and forks for each session, so that a killed one costs nothing but itself.
+"""
+
+import contextlib
+import ctypes
+import io
+import json
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+
+os.environ["SDL_VIDEODRIVER"] = "dummy"
+
+import numpy as np
+from PIL import Image
+
+from kiosk.clock import ManualClock
+from kiosk.core.media import medium
+from kiosk.core.session import House
+from kiosk.core.sheet import Margins
+from kiosk.core.view import Intent
+from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.worker import Worker
+from kiosk.i18n import Words
+from kiosk.loop import TICK_S, Loop, Parts
+from kiosk.pipeline import Bench, Layout
+from kiosk.screens.display import Display
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.ledger import Bookkeeper
+from kiosk.store.session_files import SessionFiles
+from tests.core.sights import DOCUMENT, conforming, seen
+
+LIMIT_S = 60.0
+CUT_BEFORE, CUT_TORN = 0, 1
+
+
+def picture(width, height):
+    """Return a JPEG of the size that the sights were written for."""
+    file = io.BytesIO()
+    across = np.broadcast_to(np.linspace(0, 255, width, dtype=np.uint8)[None, :, None], (height, width, 3))
+    Image.fromarray(np.ascontiguousarray(across)).save(file, "JPEG")
+    return file.getvalue()
+
+
+STILL, LIVE = picture(1600, 2000), picture(160, 200)
+
+
+class SteadyCamera:
+    """A camera that gives the same pictures for ever."""
+
+    simulated = True
+    state = "ready"
+
+    def __init__(self):
+        self._events = [DeviceReady("steady")]
+        self._sequence = 0
+
+    def newest(self):
+        self._sequence += 1
+        return LiveFrame(self._sequence, 0.0, LIVE)
+
+    def shoot(self):
+        self._events.append(StillTaken(STILL))
+
+    def poll(self):
+        events, self._events = self._events, []
+        return events
+
+
+class Sights:
+    """Sees a sitter who does everything right."""
+
+    def observe(self, rgb):
+        return seen()
+
+    def measure(self, rgb):
+        return conforming(DOCUMENT)
+
+
+@contextlib.contextmanager
+def opened(folder):
+    """Open the booth in `folder`."""
+    clock = ManualClock(100.0)
+    printer = FolderPrinter(folder / "prints", clock)
+    ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
+    prints = PrintQueue(printer, before=ledger.flush)
+    camera, sights = SteadyCamera(), Sights()
+    bench = Bench(sights, sights, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
+    display = Display((270, 480))
+    screen = TouchScreen(display, Words.load("en"))
+    worker = Worker(camera.newest, bench.look)
+    parts = Parts(camera, worker, bench, prints, SessionFiles(folder / "session"), screen, clock, ledger)
+    yield Loop(House((DOCUMENT,)), parts), parts
+    prints.close()
+    ledger.close()
+    display.close()
+
+
+WAYS = {
+    "welcome": Intent("start"),
+    "choose": Intent("choose", DOCUMENT.id),
+    "privacy": Intent("agree"),
+    "review": Intent("accept"),
+    "collect": Intent("done"),
+}
+
+
+def session(loop, parts, until, on_state=lambda state: None):
+    """Take a sitter from welcome to `until`, through the events that the screen would send."""
+    deadline = time.monotonic() + LIMIT_S
+    loop.tick()
+    on_state(loop.session.state)
+    while loop.session.state != until:
+        assert time.monotonic() < deadline, loop.session.state
+        before = loop.session.state
+        if before in WAYS:
+            loop._step(WAYS[before])
+        if before == "printing":
+            time.sleep(0.001)
+        parts.worker.turn()
+        loop.tick()
+        parts.clock.sleep(TICK_S)
+        if loop.session.state != before:
+            on_state(loop.session.state)
+
+
+def cut_at_write(folder, nth, how):
+    """Take a sitter through until the nth change of a file kills the process; return how many there were."""
+    library = ctypes.CDLL(None)
+    library.cut_arm(ctypes.c_long(nth), ctypes.c_long(how))
+    with opened(folder) as (loop, parts):
+        session(loop, parts, "collect")
+        parts.ledger.flush()
+        loop._step(WAYS["collect"])
+    return library.cut_count()
+
+
+def cut_at_state(folder, state):
+    """Take a sitter through until a state kills the process."""
+
+    def cut(reached):
+        if reached == state:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    with opened(folder) as (loop, parts):
+        session(loop, parts, "collect", cut)
+
+
+def restart(folder, again):
+    """Open the booth after a crash; return the state that it comes to by itself, and serve one more sitter if asked."""
+    with opened(folder) as (loop, parts):
+        loop.tick()
+        state = loop.session.state
+        left = parts.files.names()
+        if again:
+            session(loop, parts, "collect")
+    return {"state": state, "left": left}
+
+
+def cut_at_start(folder, nth, how):
+    """Open the booth until the nth change of a file kills the process."""
+    ctypes.CDLL(None).cut_arm(ctypes.c_long(nth), ctypes.c_long(how))
+    with opened(folder) as (loop, _):
+        loop.tick()
+
+
+DO = {"cut_at_start": cut_at_start, "cut_at_write": cut_at_write, "cut_at_state": cut_at_state, "restart": restart}
+
+
+def main():
+    """Serve."""
+    for line in sys.stdin:
+        command, folder, *arguments = json.loads(line)
+        ours, theirs = os.pipe()
+        child = os.fork()
+        if child == 0:
+            os.close(ours)
+            answer = DO[command](Path(folder), *arguments)
+            with os.fdopen(theirs, "w") as pipe:
+                pipe.write(json.dumps(answer))
+            os._exit(0)
+        os.close(theirs)
+        with os.fdopen(ours) as pipe:
+            told = pipe.read()
+        _, status = os.waitpid(child, 0)
+        print(json.dumps({"killed": os.WIFSIGNALED(status), "answer": json.loads(told) if told else None}), flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,140 @@
+"""The process is killed at its states and at its writes: no photo is left, nothing prints twice, no count is lost.
+
+A kill leaves what the kernel had been given; whether SQLite and `write_whole` bring it to the platter is theirs
+(`PRAGMA synchronous = FULL`, fsync of file and folder before the next step).
+"""
+
+import json
+import os
+import random
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from kiosk.core.session import NEXT
+from tests.crash.booth import CUT_BEFORE, CUT_TORN
+
+HERE = Path(__file__).parent
+PHOTO = b"\xff\xd8\xff"
+"""How a JPEG begins (ISO/IEC 10918-1, B.1.1.3: SOI, then a marker)."""
+
+
+class Server:
+    """The booth that can be cut off, and the checks of what it leaves."""
+
+    def __init__(self, folder):
+        library = folder / "cut.so"
+        command = ["gcc", "-O1", "-shared", "-fPIC", "-o", library, HERE / "cut.c", "-ldl"]
+        subprocess.run(command, check=True)
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.crash.booth"],
+            cwd=HERE.parents[1],
+            env={**os.environ, "LD_PRELOAD": str(library)},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+
+    def ask(self, *command):
+        """Run a session in a process of its own; return whether it was killed, and its answer."""
+        self.process.stdin.write(json.dumps([str(part) if isinstance(part, Path) else part for part in command]) + "\n")
+        self.process.stdin.flush()
+        told = json.loads(self.process.stdout.readline())
+        return told["killed"], told["answer"]
+
+    def close(self):
+        self.process.stdin.close()
+        self.process.wait(30.0)
+        self.process.stdout.close()
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    with closing(Server(tmp_path_factory.mktemp("cut"))) as server:
+        yield server
+
+
+def check(server, folder, *, again=False):
+    """Start the booth again and look at everything that is on the disk."""
+    records = {path.stem for path in (folder / "prints").glob("*.json")}
+    assert len(records) <= 1
+    killed, answer = server.ask("restart", folder, again)
+    assert not killed
+    assert answer == {"state": "welcome", "left": []}
+    files = [path for path in folder.rglob("*") if path.is_file()]
+    assert {path.stem for path in (folder / "prints").iterdir() if not path.name.startswith(".")} >= records
+    sheets = {path.stem for path in files if path.suffix == ".pdf"}
+    kept = {path.stem for path in files if path.suffix == ".json"}
+    assert sheets == kept
+    assert len(kept - records) == (1 if again else 0), "a sheet was printed that nobody asked for"
+    for path in files:
+        assert path.parent.name in ("prints", "ledger", "session"), path
+        assert not path.name.startswith(".") or path.name == ".holdstill-session", path
+        assert path.suffix == ".pdf" or PHOTO not in path.read_bytes(), path
+    with closing(sqlite3.connect(folder / "ledger" / "ledger.sqlite3")) as ledger:
+        assert ledger.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        assert ledger.execute("PRAGMA foreign_key_check").fetchall() == []
+        counted = {key for (key,) in ledger.execute("SELECT key FROM sheet WHERE ended = 'printed'")}
+        assert counted == kept, "the ledger lost a sheet, or counted one that is not there"
+        assert ledger.execute("SELECT count(*) FROM sheet WHERE ended IS NULL").fetchone() == (0,)
+        assert ledger.execute("SELECT count(*) FROM session WHERE ending IS NULL").fetchone() == (0,)
+
+
+def test_a_session_that_nothing_cuts_off_leaves_one_sheet_and_is_counted(server, tmp_path):
+    killed, writes = server.ask("cut_at_write", tmp_path, 0, CUT_BEFORE)
+    assert not killed
+    assert writes > 50
+    check(server, tmp_path, again=True)
+
+
+@pytest.mark.parametrize("state", ["measuring", "printing"])
+def test_cut_off_with_a_photo_in_the_booth(server, tmp_path, state):
+    killed, _ = server.ask("cut_at_state", tmp_path, state)
+    assert killed
+    assert (tmp_path / "session" / "still.jpg").read_bytes().startswith(PHOTO)
+    check(server, tmp_path, again=True)
+
+
+@pytest.mark.parametrize("how", [CUT_BEFORE, CUT_TORN])
+def test_cut_off_at_some_writes(server, tmp_path, how):
+    _, writes = server.ask("cut_at_write", tmp_path / "whole", 0, CUT_BEFORE)
+    for nth in random.Random(how).sample(range(writes // 2, writes), 4):
+        folder = tmp_path / str(nth)
+        server.ask("cut_at_write", folder, nth, how)
+        check(server, folder)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("state", sorted(set(NEXT) - {"out_of_order", "release"}))
+def test_cut_off_in_every_state(server, tmp_path, state):
+    killed, _ = server.ask("cut_at_state", tmp_path, state)
+    assert killed
+    check(server, tmp_path, again=True)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("how", [CUT_BEFORE, CUT_TORN])
+def test_cut_off_at_every_write(server, tmp_path, how):
+    _, writes = server.ask("cut_at_write", tmp_path / "whole", 0, CUT_BEFORE)
+    killed = 0
+    for nth in range(1, writes + 1):
+        folder = tmp_path / str(nth)
+        killed += server.ask("cut_at_write", folder, nth, how)[0]
+        check(server, folder)
+    assert killed >= writes - 10  # threads take turns a little differently each time
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(20))
+def test_cut_off_again_and_again(server, tmp_path, seed):
+    """Each start may be cut off too, while it puts in order what the one before has left."""
+    chance = random.Random(seed)
+    folder = tmp_path / "booth"
+    server.ask("cut_at_write", folder, chance.randint(60, 130), chance.choice((CUT_BEFORE, CUT_TORN)))
+    for _ in range(3):
+        server.ask("cut_at_start", folder, chance.randint(1, 40), chance.choice((CUT_BEFORE, CUT_TORN)))
+    check(server, folder)
