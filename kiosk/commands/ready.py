@@ -7,6 +7,7 @@ does not. `reference` takes the empty backdrop as what later openings are compar
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 from collections.abc import Callable
 from dataclasses import asdict
@@ -14,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.commands.told import SETTINGS
-from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BoothTaken, KioskError
 
 if TYPE_CHECKING:
     from kiosk.core.readiness import Finding
@@ -52,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def whole(settings: Settings) -> list[Finding]:
-    """Return everything; a camera that fails its trial is one of the findings, one that is not there is not tried."""
+    """Return everything; a camera that fails its trial is a finding, one that is away or in use is not tried."""
     from kiosk.app import standing
     from kiosk.clock import SystemClock
     from kiosk.core.readiness import Finding
@@ -66,6 +67,9 @@ def whole(settings: Settings) -> list[Finding]:
     reference, today = read_reference(settings.path(settings.booth.state_folder)), SystemClock().today()
     try:
         return [*_camera(settings, lambda rgb: opening_findings(rgb, reference, today)), *stand]
+    except BoothTaken as taken:
+        sentence, advice = f"The camera was not tried. {taken}", "Stop the booth, then look again."
+        return [Finding("camera", taken.key, "", False, sentence, advice, "camera"), *stand]
     except KioskError as fault:
         return [Finding("camera", fault.key, "", False, str(fault), fault.advice, "camera", stops=True), *stand]
 
@@ -96,9 +100,10 @@ def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = N
     from kiosk.app import camera_of, still_px_of
     from kiosk.clock import SystemClock
     from kiosk.ready.camera import camera_findings, seated_findings
+    from kiosk.store.one_booth import only_booth
 
-    camera, _ = camera_of(settings)
-    try:
+    session_folder = settings.path(settings.booth.session_folder)
+    with only_booth(settings.file, settings.booth.name, session_folder), contextlib.ExitStack() as closing:
+        camera, _ = camera_of(settings)
+        closing.callback(camera.close)
         return camera_findings(camera, SystemClock(), still_px_of(settings), judge or seated_findings)
-    finally:
-        camera.close()

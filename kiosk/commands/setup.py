@@ -35,23 +35,38 @@ def run(options: argparse.Namespace) -> int:
 
     ask = Ask(sys.stdin, sys.stdout)
     if walk(SettingsFile(options.settings.absolute()), ask):
-        try:
-            _try(read_settings(options.settings), ask)
-        except AnswersEnded:
-            ask.say("The booth was not tried.")
-        ask.say("Next: `holdstill ready` every day before opening. The issuing authority decides on every photo.")
+        settings = read_settings(options.settings)
+        if settings.file.parent != SETTINGS.parent:
+            _try(settings, ask)
+        _next(settings, ask)
     return EXIT_DONE
 
 
 def _try(settings: Settings, ask: Ask) -> None:
+    """Take the reference and look the booth over, as the user who will run it; not where a booth's user does."""
     from kiosk.ready.table import table
 
     ask.heading("Backdrop and light")
     ask.say("With the lamps on and the seat empty, a shot of the backdrop shows what it should look like every day.")
-    if ask.yes("Take it now", default=False):
-        try:
-            print(table(take_reference(settings)))
-        except KioskError as fault:
-            ask.say(f"{fault} {fault.advice}")
-    if ask.yes("Look the whole booth over now", default=True):
-        print(table(whole(settings)))
+    try:
+        if ask.yes("Take it now", default=False):
+            ask.show(table(take_reference(settings)))
+        if ask.yes("Look the whole booth over now", default=True):
+            ask.show(table(whole(settings)))
+    except AnswersEnded:
+        ask.say("The booth was not tried.")
+    except KioskError as fault:
+        ask.say(f"{fault} {fault.advice}")
+
+
+def _next(settings: Settings, ask: Ask) -> None:
+    """Say what is left to do."""
+    ask.heading("Next")
+    if settings.printer.backend == "cups":
+        ask.say("holdstill ruler: print a page, measure it, say what was read. No document is printed before.")
+    ask.say("holdstill ready reference: with the lamps on and the seat empty, once and after every change of them.")
+    ask.say("holdstill ready: every day before opening.")
+    ask.say(
+        "The issuing authority decides on every photo, and its rules change. Faces are personal data: whoever runs the "
+        "booth answers for them under the law of the place."
+    )

@@ -11,6 +11,7 @@ from kiosk.core.trust import RULES_LAST, is_stale, is_trusted, settled
 from kiosk.errors import KioskError
 from kiosk.pipeline import Layout
 from kiosk.settings import Settings
+from kiosk.settings.site import Profile
 
 
 def rule_findings(settings: Settings, chosen: Sequence[Document], layout: Layout, today: date) -> Iterator[Finding]:
@@ -37,6 +38,7 @@ def rule_findings(settings: Settings, chosen: Sequence[Document], layout: Layout
             )
     for document in shown:
         yield from _age(document, today)
+        yield from _channel(document, settings.booth.profile)
         yield from _fit(settled(document, settings.confirmations), layout)
     yield Finding(
         "offered",
@@ -62,6 +64,15 @@ def _age(document: Document, today: date) -> Iterator[Finding]:
             "Read the authority's page again; install the program's newest documents, or confirm it as it is.",
             "documents",
         )
+
+
+def _channel(document: Document, profile: Profile) -> Iterator[Finding]:
+    """Tell of a document whose photo is not taken from a booth, or on conditions that nobody there explains."""
+    alone = profile == "self-service" and document.channel.value == "with_conditions"
+    if document.channel.value == "not_accepted" or alone:
+        advice = "Take it off the list, or offer it where somebody can explain."
+        sentence = f"{document.id} may be of no use to a sitter. {document.channel.text}"
+        yield Finding("channel", document.id, "", False, sentence, advice, "documents")
 
 
 def _fit(document: Document, layout: Layout) -> Iterator[Finding]:

@@ -34,6 +34,10 @@ class Ask:
         """Show a paragraph."""
         print(textwrap.fill(text, WIDTH, break_on_hyphens=False, break_long_words=False), file=self._shown)
 
+    def show(self, text: str) -> None:
+        """Show text as it is laid out."""
+        print(text, file=self._shown)
+
     def heading(self, text: str) -> None:
         """Show what the next questions are about."""
         print(f"\n{text}\n{'-' * len(text)}", file=self._shown)

@@ -8,11 +8,13 @@ import pytest
 from kiosk.app import standing
 from kiosk.cli import main
 from kiosk.clock import ManualClock
+from kiosk.commands.ready import whole
 from kiosk.core.readiness import stopping
 from kiosk.devices.base import PrinterStanding
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
+from kiosk.store.one_booth import only_booth
 
 NOW = datetime.now(UTC).date()
 SETTINGS = """
@@ -121,3 +123,28 @@ def test_the_command_ends_with_1_where_something_is_wrong_and_its_json_holds_all
     assert {entry["subject"] for entry in entries} == {"camera", "printer", "documents", "machine", "program", "site"}
     assert {entry["grade"] for entry in entries} <= {"ok", "warn", "stop"}
     assert all(entry["next_step"] for entry in entries if not entry["good"])
+
+
+@pytest.mark.parametrize(
+    ("document", "profile", "told"),
+    [
+        ("us-passport-print", "self-service", False),
+        ("my-student-pass", "self-service", True),
+        ("my-student-pass", "staffed", False),
+        ("de-passport-id", "staffed", True),
+    ],
+)
+def test_a_document_that_may_be_of_no_use_is_told_where_nobody_explains_it(tmp_path, document, profile, told):
+    path = written(tmp_path, document=document)
+    path.write_text(path.read_text().replace("[booth]", f'[booth]\nprofile = "{profile}"'))
+    assert [finding.value for finding in named(stand(path), "channel")] == [document] * told
+
+
+def test_a_camera_that_the_running_booth_has_is_not_tried(tmp_path):
+    (tmp_path / "card").mkdir()
+    settings = read_settings(written(tmp_path, backend="folder", where='folder = "card"'))
+    with only_booth(settings.file, "", tmp_path / "session"):
+        finding = whole(settings)[0]
+    assert finding.grade == "warn"
+    assert "The camera was not tried" in finding.sentence
+    assert finding.next_step == "Stop the booth, then look again."
