@@ -1,13 +1,18 @@
-"""What a printer received, decoded and measured: a page of PWG raster (PWG 5102.4)."""
+"""What a printer received, decoded and measured: a page of PWG raster (PWG 5102.4), PDF or JPEG."""
 
 from __future__ import annotations
 
+import subprocess
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import cv2
 import numpy as np
 import numpy.typing as npt
+from PIL import Image
 
+PDF_DPI = 1200
 _SYNC, _HEADER_BYTES = b"RaS2", 1796
 _DPI_AT, _WIDTH_AT, _HEIGHT_AT, _BITS_AT, _LINE_AT = 276, 372, 376, 388, 392
 
@@ -27,12 +32,29 @@ class Printed:
 
     def box_mm(self, colour: tuple[int, int, int], tolerance: int = 24) -> tuple[float, float, float, float]:
         """Return left, top, width and height of all that has about one colour."""
-        near = np.all(np.abs(self.pixels.astype(np.int16) - colour) <= tolerance, axis=2)
+        low, high = ([max(0, min(255, one + by)) for one in colour] for by in (-tolerance, tolerance))
+        near = cv2.inRange(self.pixels, np.array(low), np.array(high)) > 0
         rows, columns = np.flatnonzero(near.any(axis=1)), np.flatnonzero(near.any(axis=0))
         assert rows.size, "nothing of that colour was received"
         px_mm = 25.4 / self.dpi
         left, right, top, bottom = columns[0], columns[-1] + 1, rows[0], rows[-1] + 1
         return left * px_mm, top * px_mm, (right - left) * px_mm, (bottom - top) * px_mm
+
+
+def read_page(path: Path) -> Printed:
+    """Return the first page of what a printer received, by the ending that its file was given.
+
+    A PDF is drawn by poppler at 1200 dpi; a JPEG lies on paper by its own resolution tags.
+    """
+    if path.suffix == ".pwg":
+        return read_pwg(path)
+    if path.suffix == ".jpg":
+        with Image.open(path) as picture:
+            return Printed(np.asarray(picture.convert("RGB")), round(picture.info["dpi"][0]))
+    with tempfile.TemporaryDirectory() as folder:
+        page = Path(folder) / "page"
+        subprocess.run(["pdftoppm", "-r", str(PDF_DPI), "-singlefile", path, page], check=True)
+        return Printed(cv2.cvtColor(cv2.imread(f"{page}.ppm"), cv2.COLOR_BGR2RGB), PDF_DPI)
 
 
 def read_pwg(path: Path) -> Printed:

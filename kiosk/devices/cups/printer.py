@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 
 from kiosk.clock import Clock
 from kiosk.core.facts import SheetEnd
@@ -31,6 +33,8 @@ LIMIT_S = 300.0
 POLICY = "stop-printer"
 """The error policy of the queue: every other one prints again by itself, or gives sheets up in silence."""
 _REACH_MM = 0.05
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,7 @@ class CupsPrinter:
         self._jobs = jobs
         self._clock = clock
         self._purged = False
+        self._reminded: date | None = None
 
     @property
     def name(self) -> str:
@@ -270,10 +275,13 @@ class CupsPrinter:
         return set_up
 
     def _proven(self, set_up: SetUp) -> Proof:
-        proof = self.proof()
-        why = refusal(proof, set_up.digest, self._clock.today())
+        proof, today = self.proof(), self._clock.today()
+        why = refusal(proof, set_up.digest, today)
         if why or proof is None:
             raise ScaleUnproven(printer=self.name, detail=why)
+        if is_due(proof, today) and self._reminded != today:
+            self._reminded = today
+            _log.warning("%s: measure a ruler page again; documents are printed until %s", self.name, proof.ends_on)
         return proof
 
     def _print(self, job: PrintJob, set_up: SetUp, counter: Counter) -> str:

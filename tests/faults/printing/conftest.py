@@ -52,9 +52,9 @@ class Rig:
     folder: Path
     printing: list[threading.Thread] = field(default_factory=list)
 
-    def open(self) -> CupsPrinter:
+    def open(self, patience_s: float = PATIENCE_S) -> CupsPrinter:
         """Open the printer as a booth does that starts now."""
-        how = Printing(medium("4x6in"), Margins(), limit_s=LIMIT_S, patience_s=PATIENCE_S)
+        how = Printing(medium("4x6in"), Margins(), limit_s=max(LIMIT_S, patience_s), patience_s=patience_s)
         queue = Queue(self.device.name, "localhost", self.lab.port)
         return CupsPrinter(queue, how, Scales(self.folder / "scales"), Jobs(self.folder / "jobs"), SystemClock())
 

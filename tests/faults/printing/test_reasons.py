@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.devices.cups.hints import REASONS, reason_of
 from kiosk.errors import PrinterFault
-from tests.faults.printing.conftest import sheet
+from tests.printer_lab import wait_for
 
 # The keywords that ippeveprinter can be made to report.
 SAID = {
@@ -25,15 +25,24 @@ def test_every_reason_has_its_words_whatever_its_ending(reason, ending):
     assert reason_of(["none", f"{reason.prefix}{ending}"]) == reason.meaning
 
 
-@pytest.mark.parametrize("keyword", SAID)
-def test_a_printer_that_needs_a_person_is_told_and_the_sheet_called_back(rig, keyword):
-    printer = rig.open()
-    rig.device.say(keyword)
-    with pytest.raises(PrinterFault, match=SAID[keyword]):
-        printer.print_sheet(sheet())
-    assert rig.kept() == []
-    with pytest.raises(PrinterFault, match=SAID[keyword]):
+def test_each_reason_that_needs_a_person_is_told_while_it_lasts_and_the_sheet_waits_for_it(rig):
+    ended = rig.begin(rig.open(patience_s=60.0))
+    other = rig.open()
+    for keyword, words in SAID.items():
+        rig.device.say(keyword)
+        wait_for(lambda words=words: words in fault_of(other), f"{keyword} was never told")
+    rig.device.say()
+    assert isinstance(rig.wait(ended), str)
+    assert fault_of(other) == ""
+
+
+def fault_of(printer):
+    """Return what a check of the printer tells."""
+    try:
         printer.check()
+    except PrinterFault as fault:
+        return str(fault)
+    return ""
 
 
 def test_what_only_warns_keeps_no_sheet(rig):

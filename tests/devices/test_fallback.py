@@ -1,0 +1,72 @@
+"""Two printers as one, each of them a double that does as it is told."""
+
+import pytest
+
+from kiosk.devices.base import PrintJob
+from kiosk.devices.fallback import FallbackPrinter
+from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
+
+JOB = PrintJob("a1", b"%PDF", "na_index-4x6_4x6in")
+
+
+class Told:
+    """A printer that fails as it is told, and counts what it prints."""
+
+    def __init__(self, name, fault=None):
+        self.name = name
+        self.fault = fault
+        self.printed = []
+
+    def check(self):
+        if self.fault:
+            raise self.fault
+
+    def print_sheet(self, job):
+        self.check()
+        self.printed.append(job.key)
+        return self.name
+
+    def how_it_ended(self, key):
+        return "printed" if key in self.printed else "not_printed"
+
+
+EMPTY = PrinterFault(printer="first", detail="the paper is used up")
+OFF = ScaleUnproven(printer="second", detail="its scale was never measured")
+
+
+def test_the_first_prints_while_it_can():
+    first, second = Told("first"), Told("second")
+    both = FallbackPrinter(first, second)
+    assert both.print_sheet(JOB) == "first"
+    assert (first.printed, second.printed) == (["a1"], [])
+    assert both.how_it_ended("a1") == "printed"
+    assert both.name == "first or second"
+
+
+@pytest.mark.parametrize("fault", [EMPTY, ScaleUnproven(printer="first", detail="…")])
+def test_the_second_prints_what_the_first_surely_did_not(fault):
+    both = FallbackPrinter(Told("first", fault), Told("second"))
+    both.check()
+    assert both.print_sheet(JOB) == "second"
+
+
+def test_a_sheet_that_may_have_come_out_goes_to_no_other():
+    second = Told("second")
+    both = FallbackPrinter(Told("first", SheetUnknown(printer="first", detail="…")), second)
+    with pytest.raises(SheetUnknown):
+        both.print_sheet(JOB)
+    assert second.printed == []
+
+
+def test_where_neither_can_the_fault_of_the_first_is_told():
+    both = FallbackPrinter(Told("first", EMPTY), Told("second", OFF))
+    for ask in (both.check, lambda: both.print_sheet(JOB)):
+        with pytest.raises(PrinterFault) as told:
+            ask()
+        assert told.value is EMPTY
+
+
+def test_an_unknown_end_on_the_second_is_told_as_unknown():
+    both = FallbackPrinter(Told("first", EMPTY), Told("second", SheetUnknown(printer="second", detail="…")))
+    with pytest.raises(SheetUnknown, match="second"):
+        both.print_sheet(JOB)
