@@ -29,8 +29,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "device",
         nargs="?",
-        choices=["camera", "reference"],
-        help="camera: try it alone, with a face or a printed page at the seat; reference: take the empty backdrop",
+        choices=["camera", "grey-card", "reference"],
+        help="camera: try it alone, with a face or a printed page at the seat; grey-card: tell what to set, from a grey"
+        " card at the seat; reference: take the empty backdrop",
     )
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
     parser.add_argument("--json", action="store_true", help="one object a finding, a line each")
@@ -42,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from kiosk.settings import read_settings
 
     settings = read_settings(options.settings)
-    looked = {None: whole, "camera": _camera, "reference": take_reference}[options.device]
+    looked = {None: whole, "camera": _camera, "grey-card": _grey_card, "reference": take_reference}[options.device]
     findings = looked(settings)
     if options.json:
         for finding in findings:
@@ -94,6 +95,18 @@ def take_reference(settings: Settings) -> list[Finding]:
         write_reference(settings.path(settings.booth.state_folder), taken[-1])
         findings.append(Finding("reference", "kept", "", True, "This is the reference from now on.", subject="light"))
     return findings
+
+
+def _grey_card(settings: Settings) -> list[Finding]:
+    from kiosk.app import camera_of
+    from kiosk.clock import SystemClock
+    from kiosk.ready.grey_card import grey_card_findings
+
+    camera, _ = camera_of(settings)
+    try:
+        return grey_card_findings(camera, SystemClock())
+    finally:
+        camera.close()
 
 
 def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:

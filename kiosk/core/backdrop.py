@@ -99,6 +99,7 @@ def suitable(now: Backdrop) -> tuple[Finding, ...]:
             brightest < BURNT_L,
             f"The brightest part of the backdrop has L* {brightest:.0f}; below {BURNT_L:g} it can be measured.",
             "Turn the backdrop's lamps down, or close the aperture by a third of a stop.",
+            "light",
         ),
         Finding(
             "backdrop_fall_off",
@@ -108,6 +109,7 @@ def suitable(now: Backdrop) -> tuple[Finding, ...]:
             f"The backdrop is {-darkest:.2f} stops darker {where} than at its brightest;"
             f" {FALL_OFF_STOPS:g} are let pass.",
             f"Turn a backdrop lamp towards the part {where}, or move both lamps farther away.",
+            "light",
         ),
     )
 
@@ -147,6 +149,7 @@ def _level(stops: float, reference: Backdrop) -> Finding:
         f"The backdrop is {abs(stops):.2f} stops {_brighter(stops)} than on {reference.taken_on};"
         f" {LEVEL_STOPS:.2f} are let pass.",
         "Look for a lamp that is off, old or turned up, and compare ISO, aperture and shutter with those of that day.",
+        "light",
     )
 
 
@@ -161,6 +164,7 @@ def _pattern(stops: list[list[float]], reference: Backdrop) -> Finding:
         f"Against the rest, the backdrop is {abs(worst):.2f} stops {_brighter(worst)} {_where(row, column)} than on"
         f" {reference.taken_on}; {PATTERN_STOPS:g} are let pass.",
         f"Look at the lamps and the backdrop {_where(row, column)}: moved, off, stained or creased.",
+        "light",
     )
 
 
@@ -184,6 +188,7 @@ def _colour(reference: Backdrop, now: Backdrop) -> Finding:
         f"The light's colour has moved by {distance:.1f} towards {towards} since {reference.taken_on};"
         f" {COLOUR_AB:g} are let pass.",
         "Shut daylight out, look for a lamp of another kind, and set the white balance to that of that day.",
+        "light",
     )
 
 
@@ -195,6 +200,7 @@ def _not_empty() -> Finding:
         False,
         "The picture does not show an empty backdrop.",
         "Take the seat and everybody out of the picture, and try again.",
+        "light",
     )
 
 

@@ -88,6 +88,7 @@ def card_findings(
                 False,
                 f"The middle of the picture is not one even card: its lightness varies by {card.spread_l:.1f}.",
                 "Hold a plain grey card where the face will be, so that it fills the middle, without shadow or shine.",
+                "light",
             ),
         )
     return _exposure(card, offered), _white(card, offered, temperatures_k)
@@ -104,6 +105,7 @@ def _exposure(card: Card, offered: Mapping[str, Setting]) -> Finding:
         f"The card has L* {card.lab[0]:.1f} where 18 % grey has 49.5: {abs(missing):.2f} stops {way};"
         f" {EXPOSURE_STOPS:.2f} are let pass.",
         _exposure_step(missing, change_for(missing, offered)),
+        "light",
     )
 
 
@@ -175,7 +177,7 @@ def _white(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapping[s
             step = f"{_written(balance.values)} By reckoning {balance.left_ab:.1f} will be left."
         if balance.left_ab > NEUTRAL_AB:
             step = " ".join(dict.fromkeys((step, _MEASURE_ON_CARD)))
-    return Finding("grey_card_white", round(card.colour, 1), "a*b*", good, sentence, step)
+    return Finding("grey_card_white", round(card.colour, 1), "a*b*", good, sentence, step, "light")
 
 
 def _kelvin(text: str) -> float | None:

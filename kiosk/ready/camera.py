@@ -70,12 +70,12 @@ def camera_findings(
     """
     camera.start()
     events: list[CameraEvent] = []
-    model = _await(camera, clock, DeviceReady, FIND_S, events).model
+    model = wait_for(camera, clock, DeviceReady, FIND_S, events).model
     findings = [Finding("camera", model, "", True, f"{model} answers.")]
     findings.append(_live_rate(camera, clock, events))
     began_s = clock.now_s()
     camera.shoot()
-    jpeg = _await(camera, clock, StillTaken, SHOT_S, events).jpeg
+    jpeg = wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg
     lag_s = clock.now_s() - began_s
     findings.append(
         Finding(
@@ -180,7 +180,7 @@ def edge_share(rgb: Rgb) -> float:
     return 1 - after / before if before > 0 else 0.0
 
 
-def _await(camera: Camera, clock: Clock, kind: type[Event], limit_s: float, events: list[CameraEvent]) -> Event:
+def wait_for(camera: Camera, clock: Clock, kind: type[Event], limit_s: float, events: list[CameraEvent]) -> Event:
     """Poll until an event of a kind comes; a fault ends the wait at its limit, for the camera may come back."""
     end_s = clock.now_s() + limit_s
     fault = CameraFault(detail="no camera is connected, or it is switched off")

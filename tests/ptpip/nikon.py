@@ -36,7 +36,7 @@ class NikonBody(Body):
             BATTERY: battery(90),
             0x5003: Property(STRING, "6016x4016", ("6016x4016", "4512x3008")),
             0x5004: Property(UINT8, 7, (2, 4, 7)),  # image quality
-            0x5005: Property(UINT16, 2, (2, 4, 0x8012)),  # white balance
+            0x5005: Property(UINT16, 2, (2, 4, 5, 6, 7, 0x8010, 0x8011, 0x8013)),  # white balance
             0x5007: Property(UINT16, 560, (400, 560, 800)),  # f-number
             0x500A: Property(UINT16, 0x8010, (0x8010, 0x8011)),  # focus mode
             0x500D: Property(UINT32, 80, (50, 80, 160)),  # exposure time
