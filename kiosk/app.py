@@ -20,7 +20,7 @@ from kiosk.core.rules import Document
 from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
-from kiosk.core.view import Price
+from kiosk.core.view import Price, SessionView
 from kiosk.devices.base import Camera, Printer, PrinterStanding
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.fallback import FallbackPrinter
@@ -33,9 +33,9 @@ from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
-from kiosk.errors import MissingPart, PrinterFault, SettingsRefused
+from kiosk.errors import KioskError, MissingPart, NoDisplay, PrinterFault, SettingsRefused
 from kiosk.health import heart_of
-from kiosk.i18n import Words, available
+from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.booth import booth_findings, gate
@@ -56,6 +56,11 @@ if TYPE_CHECKING:
     from kiosk.devices.cups.printer import CupsPrinter
 
 _log = logging.getLogger(__name__)
+
+FAULT_SHOWN_S = 30.0
+"""How long a booth that cannot be opened says why, before it ends and is started again."""
+SPARE_PX = (1080, 1920)
+"""What is drawn where there is no screen."""
 
 
 @dataclass(frozen=True)
@@ -128,6 +133,30 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         shut = gate(settings, house.documents, clock)
         parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart)
         yield Booth(Loop(house, parts), screen)
+
+
+def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, headless: bool = False) -> None:
+    """Say on the sitter's screen, for half a minute, why the booth cannot be opened; nothing where there is no screen.
+
+    Parameters
+    ----------
+    error
+        What keeps it shut.
+    go_on
+        Whether to go on.
+    """
+    try:
+        display = Display(SPARE_PX) if headless else Display()
+    except NoDisplay:
+        return
+    screen, heart, end_s = TouchScreen(display, Words.load(SOURCE_TAG)), heart_of(clock), clock.now_s() + FAULT_SHOWN_S
+    view = SessionView(state="out_of_order", fault=(str(error), error.advice))
+    while go_on() and clock.now_s() < end_s:
+        screen.intents()
+        screen.show(view, None)
+        heart.beat(view.state)
+        clock.sleep(0.1)
+    display.close()
 
 
 def house_of(settings: Settings, today: date) -> House:

@@ -5,14 +5,16 @@ from __future__ import annotations
 import argparse
 import contextlib
 import logging
+import os
 import signal
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kiosk import __version__
 from kiosk.commands.told import SETTINGS, complain
-from kiosk.errors import EXIT_DONE, CannotWrite
+from kiosk.errors import EXIT_DONE, CannotWrite, KioskError
 
 if TYPE_CHECKING:
     from kiosk.settings import Settings
@@ -27,16 +29,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Run; at the end the sitter's files are wiped and the camera is let go."""
-    from kiosk.app import open_booth
+    """Run; at the end the sitter's files are wiped and the camera is let go.
+
+    Where systemd has started the booth nobody sees its words, so that the screen says why it cannot be opened.
+    """
+    from kiosk.app import open_booth, show_fault
+    from kiosk.clock import SystemClock
     from kiosk.settings import read_settings
 
     told_to_end = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: told_to_end.set())
-    settings = read_settings(options.settings)
-    with _log_of(settings), open_booth(settings, headless=options.headless) as booth:
-        booth.loop.run(lambda: not told_to_end.is_set())
+    try:
+        settings = read_settings(options.settings)
+        with _log_of(settings), open_booth(settings, headless=options.headless) as booth:
+            _log.info("holdstill %s is open", __version__)
+            booth.loop.run(lambda: not told_to_end.is_set())
+            _log.info("it is closed")
+    except KioskError as error:
+        if "NOTIFY_SOCKET" in os.environ:
+            show_fault(error, lambda: not told_to_end.is_set(), SystemClock(), headless=options.headless)
+        raise
     return EXIT_DONE
 
 
