@@ -4,6 +4,8 @@ import json
 import logging
 import re
 
+import pytest
+
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.logs import NAME, keep_log
 from tests.pilot import booth
@@ -11,6 +13,7 @@ from tests.pilot import booth
 DOCUMENT = "gb-passport-print"
 
 
+@pytest.mark.slow
 def test_the_log_tells_the_session_and_nothing_of_the_sitter(tmp_path):
     scenario = Scenario(arrives_s=0.0, begins=Pose(), spoil_shots=["eyes_closed"])
     with keep_log(tmp_path / "log", "till"), booth(tmp_path, DOCUMENT, scenario=scenario) as pilot:
