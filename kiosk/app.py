@@ -43,7 +43,7 @@ from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import CupsPrint, FolderPrint
+from kiosk.settings.printing import FolderPrint
 from kiosk.store.jobs import Jobs
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
@@ -278,7 +278,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         from kiosk.devices.cups.printer import CupsPrinter, Printing
     except ImportError as error:
         raise MissingPart(part="pycups", detail=str(error)) from error
-    scales, jobs = _scales(settings, chosen), Jobs(settings.path(chosen.state_folder) / "jobs")
+    scales, jobs = Scales(settings.printing / "scales"), Jobs(settings.printing / "jobs")
     paper, margins = medium(settings.paper.medium), Margins(*settings.paper.margins_mm)
     return [
         CupsPrinter(
@@ -295,11 +295,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
 
 def kept_scales(settings: Settings) -> list[Kept]:
     """Return what is kept of the scales of the settings' printers, and of those they named before."""
-    return [] if isinstance(settings.printer, FolderPrint) else _scales(settings, settings.printer).all()
-
-
-def _scales(settings: Settings, chosen: CupsPrint) -> Scales:
-    return Scales(settings.path(chosen.state_folder) / "scales")
+    return Scales(settings.printing / "scales").all()
 
 
 def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:

@@ -38,13 +38,13 @@ def settings(lab, tmp_path):
     path.write_text(
         f"""[booth]
 documents = ["gb-passport-print"]
+state_folder = "state"
 [camera]
 backend = "uvc"
 [printer]
 backend = "cups"
 queue = "photo"
 second = {{ queue = "spare" }}
-state_folder = "state"
 port = {lab.port}
 """
     )

@@ -39,6 +39,11 @@ class Settings(Section):
         """The ledger's file, in the state folder."""
         return self.path(self.booth.state_folder) / "ledger.sqlite3"
 
+    @property
+    def printing(self) -> Path:
+        """The folder of the proofs of scale and of the journal of sheets, in the state folder."""
+        return self.path(self.booth.state_folder) / "printing"
+
     def path(self, text: str) -> Path:
         """Return a path of the settings, taken from the settings file's folder."""
         return (self.file.parent / text).resolve()

@@ -31,13 +31,11 @@ class CupsQueue(Section):
 class CupsPrint(CupsQueue):
     """Printing through CUPS; a second queue with the same paper prints what the first cannot.
 
-    `state_folder` keeps the proofs of scale and the journal of sheets, across restarts. `limit_s` is the longest that
-    a sheet may take.
+    `limit_s` is the longest that a sheet may take.
     """
 
     backend: Literal["cups"]
     second: CupsQueue | None = None
-    state_folder: str = "/var/lib/holdstill/printing"
     port: int = Field(default=631, ge=1, le=65535)
     limit_s: float = Field(default=300.0, ge=30.0, le=3600.0)
 
