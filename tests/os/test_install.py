@@ -156,3 +156,12 @@ def test_the_scripts_are_well_formed():
     scripts = [OS / name for name in ("install", "check", "holdstill", "screen-key", "prepare", "lock")]
     run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout
+
+
+def test_a_booth_gets_the_versions_that_were_tried():
+    def pinned(path):
+        return set(re.findall(r"^([A-Za-z0-9_.-]+==\S+)", path.read_text(), re.MULTILINE))
+
+    booth = pinned(OS / "booth.txt")
+    assert booth <= pinned(OS.parents[1] / "tests" / "requirements.txt")
+    assert any(pin.startswith("pycups==") for pin in booth)
