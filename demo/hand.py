@@ -7,6 +7,8 @@ import pygame
 from kiosk.core.view import Intent, SessionView
 from kiosk.screens.touch_screen import TouchScreen
 
+ADULT = "6"
+"""The age from which the demo's document asks what it asks of adults."""
 READING_S = 2.0
 """How long the sitter looks at a screen before tapping."""
 
@@ -27,15 +29,19 @@ class Hand:
         self._wishes = {
             "welcome": Intent("start"),
             "choose": Intent("choose", document_id),
+            "prepare": Intent("ready", ADULT),
             "privacy": Intent("agree"),
             "review": Intent("accept"),
             "collect": Intent("done"),
+            "thanks": Intent("done"),
         }
         self._tapped = ""
 
     def act(self, view: SessionView) -> None:
         """Tap what is wished for on this screen, once it has been read."""
         wish = self._wishes.get(view.state)
+        if wish is None:
+            self._tapped = ""
         if view.state == self._tapped or wish is None or view.now_s - view.since_s < READING_S:
             return
         for target in self._screen.stage.targets:

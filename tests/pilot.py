@@ -91,11 +91,18 @@ class Pilot:
             pygame.event.post(pygame.event.Event(kind, button=1, pos=(round(x), round(y))))
         self.advance(rest_s)
 
+    def be_ready(self) -> None:
+        """Go on from what the document asks, as an adult."""
+        acts = [target.act for target in self.parts.screen.stage.targets]
+        wanted = next(act for act in acts if isinstance(act, Intent) and act.name == "ready")
+        self.tap("ready", wanted.argument)
+
     def to_align(self, document_id: str) -> None:
         """Go from welcome to the camera."""
         self.advance(0.5)
         self.tap("start")
         self.tap("choose", document_id)
+        self.be_ready()
         self.tap("agree")
 
 

@@ -81,6 +81,8 @@ def offer(document: Document, price: Price | None = None) -> Offer:
         channel=document.channel.value,
         kinds=document.kinds,
         is_upload=document.size is None,
+        glasses=document.spectacles.allowed if document.spectacles else None,
+        ages=document.ages,
         price=price,
     )
 
@@ -121,7 +123,7 @@ def limit_text(limit: Range, unit: str) -> str:
 
 def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
     limit_s = idle_limit_s(session, house)
-    if limit_s is None or session.state in ("shooting", "measuring", "printing"):
+    if limit_s is None or session.state in ("shooting", "measuring", "printing", "thanks"):
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None

@@ -205,6 +205,12 @@ class Document(Model):
             self.margin_below_mm or anywhere,
         )
 
+    @property
+    def ages(self) -> tuple[int, ...]:
+        """The ages in completed years from which other rules hold, from 0 on; empty where all ages have the same."""
+        bounds = {age for one in self.relaxations for age in (one.from_age_years, one.below_age_years)}
+        return tuple(sorted({0, *bounds})) if bounds else ()
+
     def for_age(self, age_years: int) -> Document:
         """Return the rules for a sitter of that age in completed years."""
         document = self

@@ -1,8 +1,11 @@
 r"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
 
-    welcome -> choose -> privacy -> align -> shooting -> measuring -> review -> printing -> collect -> welcome
-                                      ^____________________/           \-> release -^
-                                      (a shot that does not pass is taken again)
+    welcome -> choose -> prepare -> privacy -> align -> shooting -> measuring -> review -> printing -> collect
+                                                 ^____________________/           \-> release -^
+                                                 (a shot that does not pass is taken again)
+
+From `collect` it goes to `thanks` and back to `welcome`. `prepare` says what the document asks; where its rules differ
+for children, the sitter answers whose photo it is, and the session goes on with the rules for that age.
 
 Where the house wants it so, a sheet waits in `release` for the attendant. An attendant may pass a photo under review
 that the measurements did not; its judgement stays as it was, with the attendant's reason beside it.
@@ -49,15 +52,17 @@ from kiosk.core.view import EASE_NAMES, Ease, Intent, Price, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "out_of_order"),
-    "choose": ("privacy", "welcome", "out_of_order"),
-    "privacy": ("align", "choose", "welcome", "out_of_order"),
+    "choose": ("prepare", "welcome", "out_of_order"),
+    "prepare": ("privacy", "choose", "welcome", "out_of_order"),
+    "privacy": ("align", "prepare", "welcome", "out_of_order"),
     "align": ("shooting", "review", "welcome", "out_of_order"),
     "shooting": ("measuring", "align", "welcome", "out_of_order"),
     "measuring": ("review", "align", "welcome", "out_of_order"),
     "review": ("align", "release", "printing", "welcome", "out_of_order"),
     "release": ("printing", "welcome", "out_of_order"),
     "printing": ("collect", "welcome", "out_of_order"),
-    "collect": ("welcome", "out_of_order"),
+    "collect": ("thanks", "welcome", "out_of_order"),
+    "thanks": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
 }
 
@@ -100,6 +105,7 @@ class House:
     idle_s: Mapping[State, float] = field(
         default_factory=lambda: {
             "choose": 90.0,
+            "prepare": 120.0,
             "privacy": 120.0,
             "align": 180.0,
             "shooting": 60.0,
@@ -108,6 +114,7 @@ class House:
             "release": 600.0,
             "printing": 600.0,
             "collect": 45.0,
+            "thanks": 8.0,
         }
     )
 
@@ -215,21 +222,26 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
             document = next((d for d in house.documents if d.id == intent.argument), None)
             if document is not None:
                 where = framing(document, *house.still_px)
-                return replace(_enter(session, "privacy", now_s), document=document, where=where), ()
-        case "privacy", "back":
-            return _enter(session, "choose", now_s), ()
+                return replace(_enter(session, "prepare", now_s), document=document, where=where), ()
+        case "prepare", "ready":
+            return _ready(session, intent.argument, now_s, house)
+        case "prepare" | "privacy", "back":
+            return _enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
         case "privacy", "agree":
             return _align(session, now_s)
         case "review", "retake":
             return _align(replace(session, shot=0), now_s)
         case "review", "accept" if _passed(session):
             return _release(session, now_s, house)
-        case (("choose" | "privacy" | "align" | "shooting" | "measuring" | "review" | "release"), "start_again"):
+        case (
+            ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "release"),
+            "start_again",
+        ):
             return _leave(session, now_s, house, "abandoned")
         case "choose", "back":
             return _leave(session, now_s, house, "abandoned")
-        case "collect", "done" | "start_again":
-            return _welcome(session, now_s, house)
+        case "collect" | "thanks", "done" | "start_again":
+            return _farewell(session, now_s, house)
     return session, ()
 
 
@@ -238,6 +250,17 @@ def _release(session: Session, now_s: float, house: House) -> Outcome:
     if house.release == "attendant":
         return _enter(session, "release", now_s), ()
     return _print(session, now_s)
+
+
+def _ready(session: Session, age: str, now_s: float, house: House) -> Outcome:
+    """Go on to the privacy notice with the rules for the sitter's age."""
+    document = next((d for d in house.documents if session.document and d.id == session.document.id), None)
+    if document is None or (document.ages and age not in {str(known) for known in document.ages}):
+        return session, ()
+    if document.ages:
+        document = document.for_age(int(age))
+    where = framing(document, *house.still_px)
+    return replace(_enter(session, "privacy", now_s), document=document, where=where), ()
 
 
 def _anywhere(session: Session, intent: Intent, house: House) -> Session:
@@ -302,14 +325,21 @@ def _align(session: Session, now_s: float) -> Outcome:
 
 def _time_out(session: Session, now_s: float, house: House) -> Outcome:
     match session.state:
-        case "collect":
-            return _welcome(session, now_s, house)
+        case "collect" | "thanks":
+            return _farewell(session, now_s, house)
         case "align":
             return _leave(session, now_s, house, "gave_up")
         case "shooting" | "measuring" | "printing":
             return _leave(session, now_s, house, "fault")
         case _:
             return _leave(session, now_s, house, "abandoned")
+
+
+def _farewell(session: Session, now_s: float, house: House) -> Outcome:
+    """Thank the sitter, of whom nothing is kept any more, and then welcome the next."""
+    if session.state == "collect":
+        return _enter(session, "thanks", now_s), ()
+    return _welcome(session, now_s, house)
 
 
 def _leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:

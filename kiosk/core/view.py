@@ -13,6 +13,7 @@ from kiosk.core.requirements import Channel, DocumentKind
 State = Literal[
     "welcome",
     "choose",
+    "prepare",
     "privacy",
     "align",
     "shooting",
@@ -21,11 +22,13 @@ State = Literal[
     "release",
     "printing",
     "collect",
+    "thanks",
     "out_of_order",
 ]
 IntentName = Literal[
     "start",
     "choose",
+    "ready",
     "agree",
     "back",
     "language",
@@ -44,7 +47,7 @@ Word = Literal["pass", "fail", "refer", "unmeasured"]
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What the sitter wants, from a tap; `argument` names a document, a language or a part of `Ease`."""
+    """What the sitter wants, from a tap; `argument` names a document, a language, a part of `Ease`, or is an age."""
 
     name: IntentName
     argument: str = ""
@@ -96,7 +99,11 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing."""
+    """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing.
+
+    `glasses` tells whether they may stay on, None where the rules say nothing; from each of `ages` in completed years
+    other rules hold.
+    """
 
     id: str
     title: str
@@ -105,6 +112,8 @@ class Offer:
     channel: Channel
     kinds: tuple[DocumentKind, ...] = ()
     is_upload: bool = False
+    glasses: bool | None = None
+    ages: tuple[int, ...] = ()
     price: Price | None = None
 
 

@@ -119,6 +119,51 @@ def _document(pen: Pen) -> None:
     pen.line((34, 78), (66, 78))
 
 
+def _seat(pen: Pen) -> None:
+    pen.line((24, 8), (30, 58), (72, 58))
+    pen.line((30, 58), (26, 92))
+    pen.line((72, 58), (76, 92))
+
+
+def _light(pen: Pen) -> None:
+    pen.circle(50, 50, 18)
+    for x, y, end_x, end_y in (
+        (50, 8, 50, 18),
+        (50, 82, 50, 92),
+        (8, 50, 18, 50),
+        (82, 50, 92, 50),
+        (20, 20, 27, 27),
+        (73, 73, 80, 80),
+        (20, 80, 27, 73),
+        (73, 27, 80, 20),
+    ):
+        pen.line((x, y), (end_x, end_y))
+
+
+def _glasses(pen: Pen) -> None:
+    pen.circle(27, 56, 19)
+    pen.circle(73, 56, 19)
+    pen.arc(50, 54, 6, 180, 180)
+    pen.line((8, 52), (14, 34))
+    pen.line((92, 52), (86, 34))
+
+
+def _hat(pen: Pen) -> None:
+    pen.line((6, 70), (94, 70))
+    pen.curve((24, 70), (24, 22), (50, 22))
+    pen.curve((50, 22), (76, 22), (76, 70))
+
+
+def _child(pen: Pen) -> None:
+    pen.circle(50, 42, 26)
+    pen.curve((50, 16), (58, 10), (52, 4))
+    for x in (41, 59):
+        pen.dot(x, 40, 3.5)
+    pen.curve((42, 52), (50, 58), (58, 52))
+    pen.curve((24, 94), (28, 74), (50, 74))
+    pen.curve((50, 74), (72, 74), (76, 94))
+
+
 def _comfort(pen: Pen) -> None:
     for y, x in ((24, 64), (50, 32), (76, 54)):
         pen.line((8, y), (92, y))
@@ -159,7 +204,12 @@ ICONS: Mapping[str, Drawing] = {
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,
+    "child": _child,
     "comfort": _comfort,
+    "glasses": _glasses,
+    "hat": _hat,
+    "light": _light,
+    "seat": _seat,
     "forward": _forward,
     "press": _press,
 }

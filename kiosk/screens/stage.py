@@ -17,10 +17,12 @@ from kiosk.screens import (
     collect,
     out_of_order,
     panels,
+    prepare,
     printing,
     privacy,
     release,
     review,
+    thanks,
     theme,
     welcome,
     widgets,
@@ -33,6 +35,7 @@ Paint = Callable[[Scene, SessionView], None]
 SCREENS: Mapping[State, Paint] = {
     "welcome": welcome.paint,
     "choose": choose.paint,
+    "prepare": prepare.paint,
     "privacy": privacy.paint,
     "align": align.paint,
     "shooting": align.paint,
@@ -41,6 +44,7 @@ SCREENS: Mapping[State, Paint] = {
     "release": release.paint,
     "printing": printing.paint,
     "collect": collect.paint,
+    "thanks": thanks.paint,
     "out_of_order": out_of_order.paint,
 }
 """One screen for each state of the session."""

@@ -27,7 +27,7 @@ JUDGEMENT = judge(conforming(DOCUMENT), DOCUMENT)
 GOOD = Still(JUDGEMENT, b"jpeg")
 NOBODY = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))
 HOLDING = (Seen(seen()),) * 60
-TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("agree"))
+TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
 
 
 def facts(*events, apart_s=0.1):

@@ -45,7 +45,7 @@ def play(session: Session, *events, start_s=0.0, apart_s=0.1):
     return session, commands
 
 
-TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("agree"))
+TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
 HOLDING = (Seen(seen()),) * 60
 
 
@@ -56,7 +56,7 @@ def shot(start_s=0.0):
 
 
 def test_the_camera_looks_only_after_consent():
-    session, commands = play(Session(), *TO_ALIGN[:2], *HOLDING)
+    session, commands = play(Session(), *TO_ALIGN[:3], *HOLDING)
     assert session.state == "privacy"
     assert commands == []
     session, commands = play(session, Intent("agree"), start_s=10.0)
@@ -111,8 +111,11 @@ def test_the_sheet_is_printed_and_then_everything_is_wiped():
     assert (session.state, session.print_state) == ("collect", "done")
     assert session.still is None
     forgotten, commands = step(session, Tick(), 31.0 + HOUSE.idle_s["collect"], HOUSE)
-    assert (forgotten.state, commands) == ("welcome", ())
+    assert (forgotten.state, commands) == ("thanks", ())
+    assert step(forgotten, Tick(), 200.0, HOUSE)[0].state == "welcome"
     session, _ = play(session, Intent("done"), start_s=40.0)
+    assert (session.state, session.still) == ("thanks", None)
+    session, _ = play(session, Intent("done"), start_s=41.0)
     assert (session.state, session.still, session.document) == ("welcome", None, None)
 
 
@@ -306,3 +309,20 @@ def tell(story, house):
         if left and after.state in ("welcome", "out_of_order", "collect"):
             assert any(isinstance(command, Wipe) for command in commands)
         session = after
+
+
+@pytest.mark.parametrize(
+    ("age", "asked"),
+    [("0", set()), ("1", {"eyes_open"}), ("6", {"eyes_open", "mouth_closed", "expression_neutrality"})],
+)
+def test_less_is_asked_of_children_where_the_rules_say_so(age, asked):
+    """GOV.UK as quoted in the document's file: under 6 no plain expression, under 1 the eyes may be closed."""
+    session, _ = play(Session(), *TO_ALIGN[:2], Intent("ready", age), Intent("agree"))
+    assert session.document.capture.keys() & {"eyes_open", "mouth_closed", "expression_neutrality"} == asked
+    back, _ = play(Session(), *TO_ALIGN[:2], Intent("ready", age), Intent("back"), Intent("ready", "6"))
+    assert back.document == DOCUMENT, "an age can be put right"
+
+
+def test_an_age_that_the_rules_do_not_name_changes_nothing():
+    session, _ = play(Session(), *TO_ALIGN[:2], Intent("ready", "3"))
+    assert session.state == "prepare"

@@ -107,6 +107,7 @@ def opened(folder):
 WAYS = {
     "welcome": Intent("start"),
     "choose": Intent("choose", DOCUMENT.id),
+    "prepare": Intent("ready", "6"),
     "privacy": Intent("agree"),
     "review": Intent("accept"),
     "collect": Intent("done"),

@@ -21,6 +21,6 @@ def test_the_demo_ends_with_a_sheet_a_report_and_nothing_kept():
     assert json.loads((out / "report.json").read_text())["verdict"] == "pass"
     assert (out / "report.pdf").read_bytes().startswith(b"%PDF-")
     screens = {path.stem.split("_", 1)[1] for path in (out / "screens").glob("*.png")}
-    assert {"welcome", "choose", "privacy", "align_hold_still", "review", "printing", "collect"} <= screens
+    assert {"welcome", "choose", "prepare", "privacy", "align_hold_still", "review", "printing", "collect"} <= screens
     assert [path.name for path in (out / "session").iterdir()] == [".holdstill-session"]
     assert run.stdout.count("shot ") >= 2

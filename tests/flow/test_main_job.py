@@ -30,6 +30,7 @@ def test_the_sitter_is_coached_shot_twice_and_leaves_with_a_sheet(printed):
     assert printed.states == [
         "welcome",
         "choose",
+        "prepare",
         "privacy",
         "align",
         "shooting",
@@ -102,6 +103,8 @@ def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(pr
 def test_nothing_of_the_sitter_is_kept(printed):
     assert printed.parts.files.names() == []
     assert printed.view.photo_jpeg == b""
+    printed.tap("done")
+    assert printed.view.state == "thanks"
     printed.tap("done")
     assert printed.view.state == "welcome"
     assert printed.parts.worker.seen() is None

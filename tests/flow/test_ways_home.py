@@ -18,6 +18,9 @@ def test_the_camera_is_not_looked_through_before_consent(tmp_path):
         pilot.tap("start")
         pilot.tap("choose", "gb-passport-print")
         pilot.advance(2.0)
+        assert pilot.view.state == "prepare"
+        pilot.be_ready()
+        pilot.advance(2.0)
         assert pilot.view.state == "privacy"
         assert pilot.parts.worker.seen() is None
 

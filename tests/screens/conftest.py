@@ -86,6 +86,8 @@ VIEWS = {
     "welcome": replace(COMMON, state="welcome", document=None),
     "choose": replace(COMMON, state="choose", document=None),
     "choose_nothing": replace(COMMON, state="choose", offers=()),
+    "prepare": replace(COMMON, state="prepare"),
+    "prepare_child": replace(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
     "privacy": replace(COMMON, state="privacy"),
     "privacy_plain": replace(COMMON, state="privacy", document=OFFERS[0], rules_read_on=""),
     "align": replace(COMMON, state="align", instruction="turn_left", checks=MIXED),
@@ -120,6 +122,7 @@ VIEWS = {
     "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
     "printing_failed": replace(COMMON, state="printing", print_state="failed"),
     "collect": replace(COMMON, state="collect"),
+    "thanks": replace(COMMON, state="thanks"),
     "out_of_order": replace(
         COMMON,
         state="out_of_order",

@@ -20,6 +20,7 @@ PORTRAIT = (1080, 1920)
 HOME = {
     "welcome": None,
     "choose": Intent("start_again"),
+    "prepare": Intent("start_again"),
     "privacy": Intent("start_again"),
     "align": Intent("start_again"),
     "shooting": Intent("start_again"),
@@ -28,6 +29,7 @@ HOME = {
     "release": Intent("start_again"),
     "printing": None,
     "collect": Intent("start_again"),
+    "thanks": Intent("done"),
     "out_of_order": None,
 }
 """What leads home; printing ends by itself, and a booth out of order mends by itself."""
@@ -42,6 +44,8 @@ WANTED = {
     "review_refer": {Intent("retake")},
     "printing": {Place("help")},
     "collect": {Intent("done")},
+    "prepare": {Intent("ready"), Intent("back")},
+    "prepare_child": {Intent("ready", "0"), Intent("ready", "1"), Intent("ready", "6"), Intent("back")},
     "out_of_order": {Place("language")},
     "warning": {Intent("more_time"), Intent("start_again")},
 }

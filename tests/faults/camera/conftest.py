@@ -64,7 +64,8 @@ class TetheredBooth(Pilot):
         steps: dict[str, Callable[[], None]] = {
             "welcome": lambda: None,
             "choose": lambda: self.tap("start"),
-            "privacy": lambda: self.tap("choose", DOCUMENT),
+            "prepare": lambda: self.tap("choose", DOCUMENT),
+            "privacy": self.be_ready,
             "align": lambda: self.tap("agree", rest_s=0.1),
             "shooting": lambda: self.until("shooting"),
             "measuring": lambda: self.until("measuring"),
