@@ -126,7 +126,7 @@ def booth(
         layout = Layout(medium("4x6in"), Margins(), 2.0)
         bench = Bench(live, stills, layout, clock, simulated=True)
         printer = printer or FolderPrinter(folder / "prints", clock)
-        ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
+        ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)
         prints = PrintQueue(printer, check_s=0.01, before=ledger.flush)
         closing.callback(prints.close)

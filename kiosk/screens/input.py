@@ -18,6 +18,8 @@ DRAG = 0.055
 DOUBLE_TAP_S = 0.35
 ECHO_S = 0.5
 """How long after a touch a mouse event is taken for its echo."""
+HELD_S = 5.0
+"""How long a finger keeps others from counting: one on an unplugged screen, or a bag on the glass, never lifts."""
 
 FORWARD_KEYS = frozenset({pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN})
 BACKWARD_KEYS = frozenset({pygame.K_LEFT, pygame.K_UP})
@@ -61,6 +63,7 @@ class Input:
         self._size = size
         self._drag_px = DRAG * min(size)
         self._down: dict[int, Tap] = {}
+        self._down_s: dict[int, float] = {}
         self._spoilt = False
         self._touched_s = -math.inf
         self._tapped_s = -math.inf
@@ -94,8 +97,9 @@ class Input:
 
     def _contact(self, kind: int, finger: int, at: Tap, now_s: float) -> Tap | None:
         if kind in (pygame.FINGERDOWN, pygame.MOUSEBUTTONDOWN):
-            self._spoilt = bool(self._down)
-            self._down[finger] = at
+            self._down = {other: began for other, began in self._down.items() if now_s - self._down_s[other] < HELD_S}
+            self._spoilt = bool(self._down.keys() - {finger})
+            self._down[finger], self._down_s[finger] = at, now_s
             return None
         if kind == pygame.FINGERMOTION or finger not in self._down:
             return None

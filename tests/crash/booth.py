@@ -1,13 +1,10 @@
 """A booth that can be cut off anywhere: the real loop, files, ledger, printer and screen in a process of its own.
 
-Landmarks and measurements come ready from `tests/core/sights.py`, so that a session takes a second; everything that
-writes is the booth's own. Run as a server: a line of JSON a command on standard input, a line of JSON back. The process
-preloads `cut.c` and forks for each session, so that a killed one costs nothing but itself.
+Run as a server: a line of JSON a command on standard input, a line of JSON back. The process preloads `cut.c` and
+forks for each session, so that a killed one costs nothing but itself.
 """
 
-import contextlib
 import ctypes
-import io
 import json
 import os
 import signal
@@ -15,93 +12,13 @@ import sys
 import time
 from pathlib import Path
 
-os.environ["SDL_VIDEODRIVER"] = "dummy"
-
-import numpy as np
-from PIL import Image
-
-from kiosk.clock import ManualClock
-from kiosk.core.media import medium
-from kiosk.core.session import House
-from kiosk.core.sheet import Margins
 from kiosk.core.view import Intent
-from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
-from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.print_queue import PrintQueue
-from kiosk.devices.worker import Worker
-from kiosk.i18n import Words
-from kiosk.loop import TICK_S, Loop, Parts
-from kiosk.pipeline import Bench, Layout
-from kiosk.screens.display import Display
-from kiosk.screens.touch_screen import TouchScreen
-from kiosk.store.ledger import Bookkeeper
-from kiosk.store.session_files import SessionFiles
-from tests.core.sights import DOCUMENT, conforming, seen
+from kiosk.loop import TICK_S
+from tests.core.sights import DOCUMENT
+from tests.quick_booth import opened
 
 LIMIT_S = 60.0
 CUT_BEFORE, CUT_TORN = 0, 1
-
-
-def picture(width, height):
-    """Return a JPEG of the size that the sights were written for."""
-    file = io.BytesIO()
-    across = np.broadcast_to(np.linspace(0, 255, width, dtype=np.uint8)[None, :, None], (height, width, 3))
-    Image.fromarray(np.ascontiguousarray(across)).save(file, "JPEG")
-    return file.getvalue()
-
-
-STILL, LIVE = picture(1600, 2000), picture(160, 200)
-
-
-class SteadyCamera:
-    """A camera that gives the same pictures for ever."""
-
-    simulated = True
-    state = "ready"
-
-    def __init__(self):
-        self._events = [DeviceReady("steady")]
-        self._sequence = 0
-
-    def newest(self):
-        self._sequence += 1
-        return LiveFrame(self._sequence, 0.0, LIVE)
-
-    def shoot(self):
-        self._events.append(StillTaken(STILL))
-
-    def poll(self):
-        events, self._events = self._events, []
-        return events
-
-
-class Sights:
-    """Sees a sitter who does everything right."""
-
-    def observe(self, rgb):
-        return seen()
-
-    def measure(self, rgb):
-        return conforming(DOCUMENT)
-
-
-@contextlib.contextmanager
-def opened(folder):
-    """Open the booth in `folder`."""
-    clock = ManualClock(100.0)
-    printer = FolderPrinter(folder / "prints", clock)
-    ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
-    prints = PrintQueue(printer, before=ledger.flush)
-    camera, sights = SteadyCamera(), Sights()
-    bench = Bench(sights, sights, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
-    display = Display((270, 480))
-    screen = TouchScreen(display, Words.load("en"))
-    worker = Worker(camera.newest, bench.look)
-    parts = Parts(camera, worker, bench, prints, SessionFiles(folder / "session"), screen, clock, ledger)
-    yield Loop(House((DOCUMENT,)), parts), parts
-    prints.close()
-    ledger.close()
-    display.close()
 
 
 WAYS = {

@@ -33,3 +33,13 @@ def test_a_booth_that_is_told_to_end_wipes_and_ends_well(tmp_path, number):
         _, told = booth.communicate(timeout=60)
     assert booth.returncode == 0, told
     assert [path.name for path in session.iterdir()] == [".holdstill-session"]
+
+
+def test_a_booth_leaves_no_memory_dump():
+    """A dump of the process would hold a sitter's picture: RLIMIT_CORE of setrlimit(2), inherited by the camera."""
+    program = (
+        "import resource; from kiosk.cli import main; main(['booth', '--settings', '/nowhere.toml']);"
+        "print(*resource.getrlimit(resource.RLIMIT_CORE))"
+    )
+    told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert told.stdout == "0 0\n"

@@ -1,14 +1,20 @@
 """The main job from welcome to collect, on the real parts, faster than time."""
 
 import json
+import re
 import sqlite3
 import subprocess
 from contextlib import closing
+from dataclasses import astuple, fields
+from fnmatch import fnmatch
+from pathlib import Path
 
 import pytest
 
 from kiosk.core.coach import Instruction
+from kiosk.core.geometry import Point
 from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.logs import keep_log
 from tests.pilot import booth
 
 BADLY = Pose(x=0.1, scale=1.35, yaw_deg=16.0, pitch_deg=-6.0, roll_deg=4.0, eyes_open=False)
@@ -18,9 +24,12 @@ SPOILT = Scenario(seed=7, arrives_s=2.0, begins=BADLY, spoil_shots=("eyes_closed
 @pytest.fixture(scope="module")
 def printed(tmp_path_factory):
     """Return a pilot that has gone through a session: bad start, one spoilt shot, a printed sheet."""
-    with booth(tmp_path_factory.mktemp("booth"), "gb-passport-print", scenario=SPOILT) as pilot:
+    folder = tmp_path_factory.mktemp("booth")
+    log = keep_log(folder / "log", "till 2")
+    with log, booth(folder, "gb-passport-print", scenario=SPOILT) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")
+        pilot.points = pilot.loop.session.still.judgement.observation.points
         pilot.tap("accept")
         pilot.until("collect")
         yield pilot
@@ -75,7 +84,7 @@ def test_the_sheet_is_the_paper_at_true_size(printed):
 
 def ledger_rows(pilot, query):
     assert pilot.parts.ledger.flush(limit_s=20.0)
-    with closing(sqlite3.connect(pilot.folder / "ledger" / "ledger.sqlite3")) as connection:
+    with closing(sqlite3.connect(pilot.folder / "state" / "ledger.sqlite3")) as connection:
         return connection.execute(query).fetchall()
 
 
@@ -108,3 +117,52 @@ def test_nothing_of_the_sitter_is_kept(printed):
     printed.tap("done")
     assert printed.view.state == "welcome"
     assert printed.parts.worker.seen() is None
+
+
+PAGE = Path(__file__).parents[2] / "hardware" / "os" / "privacy.md"
+
+
+def on_the_disk(pilot):
+    assert pilot.parts.ledger.flush(limit_s=20.0)
+    return {path.relative_to(pilot.folder).as_posix(): path for path in pilot.folder.rglob("*") if path.is_file()}
+
+
+def test_what_is_on_the_disk_is_what_the_privacy_page_says(printed):
+    promised = re.findall(r"^\| `([^`]+)` \|", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+    found = on_the_disk(printed)
+    assert [name for name in found if not any(fnmatch(name, pattern) for pattern in promised)] == []
+    for pattern in ("session/.holdstill-session", "state/ledger.sqlite3*", "log/holdstill.jsonl*", "prints/*.pdf"):
+        assert pattern in promised
+        assert any(fnmatch(name, pattern) for name in found), pattern
+
+
+def test_no_picture_is_in_anything_but_the_folder_printers_sheets(printed):
+    """A JPEG begins with FF D8 FF (ISO/IEC 10918-1, B.1.1.3), a PNG with 89 50 4E 47 (ISO/IEC 15948, 5.2)."""
+    for name, path in on_the_disk(printed).items():
+        if not fnmatch(name, "prints/*.pdf"):
+            assert b"\xff\xd8\xff" not in path.read_bytes(), name
+            assert b"\x89PNG" not in path.read_bytes(), name
+
+
+def numbers_of_the_face(pilot):
+    """Return every coordinate of the face, in pixels and in millimetres, to six figures."""
+    review = next(view for view in pilot.views if view.state == "review")
+    heads = (pilot.points, review.photo_points_mm)
+    points = [getattr(head, field.name) for head in heads for field in fields(head)]
+    return {f"{number:.9g}"[:7] for point in points if isinstance(point, Point) for number in astuple(point)}
+
+
+def test_no_point_of_the_face_is_in_anything(printed):
+    numbers = numbers_of_the_face(printed)
+    assert len(numbers) > 10
+    for name, path in on_the_disk(printed).items():
+        text = path.read_bytes().decode("latin-1")
+        assert [number for number in numbers if number in text] == [], name
+
+
+def test_the_log_tells_of_the_session_and_of_nobody(printed):
+    """Field by field: no line holds more than a sentence, and none a number with six figures beside its time."""
+    lines = [json.loads(line) for line in (printed.folder / "log" / "holdstill.jsonl").read_text().splitlines()]
+    assert any("align -> shooting" in str(line.values()) for line in lines)
+    for line in lines:
+        assert all(len(str(value)) < 300 for value in line.values()), line

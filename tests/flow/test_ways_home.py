@@ -4,6 +4,7 @@ import time
 
 import pytest
 
+from kiosk import pipeline
 from kiosk.core.view import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
@@ -12,7 +13,10 @@ from tests.pilot import booth
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
 
 
-def test_the_camera_is_not_looked_through_before_consent(tmp_path):
+def test_the_camera_is_not_looked_through_before_consent(tmp_path, monkeypatch):
+    decoded = []
+    decode = pipeline.decode_still
+    monkeypatch.setattr(pipeline, "decode_still", lambda jpeg: decoded.append(len(jpeg)) or decode(jpeg))
     with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
         pilot.advance(1.0)
         pilot.tap("start")
@@ -22,7 +26,15 @@ def test_the_camera_is_not_looked_through_before_consent(tmp_path):
         pilot.be_ready()
         pilot.advance(2.0)
         assert pilot.view.state == "privacy"
+        assert pilot.parts.camera.newest() is not None
         assert pilot.parts.worker.seen() is None
+        assert decoded == []
+        pilot.tap("agree")
+        assert decoded != []
+        pilot.tap("start_again")
+        decoded.clear()
+        pilot.advance(1.0)
+        assert decoded == []
 
 
 def test_start_again_wipes(tmp_path):

@@ -1,0 +1,93 @@
+"""A booth that serves a sitter in a second: real loop, files, ledger, printer and screen, and no face to be found.
+
+The camera gives the same picture for ever, and landmarks and measurements come ready from `tests/core/sights.py`; all
+that writes, draws, prints and waits is the booth's own, on a manual clock.
+"""
+
+import contextlib
+import io
+import os
+
+os.environ["SDL_VIDEODRIVER"] = "dummy"
+
+import numpy as np
+from PIL import Image
+
+from kiosk.clock import ManualClock
+from kiosk.core.media import medium
+from kiosk.core.session import House
+from kiosk.core.sheet import Margins
+from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.worker import Worker
+from kiosk.i18n import Words
+from kiosk.loop import Loop, Parts
+from kiosk.pipeline import Bench, Layout
+from kiosk.screens.display import Display
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.ledger import Bookkeeper
+from kiosk.store.session_files import SessionFiles
+from tests.core.sights import DOCUMENT, conforming, seen
+
+
+def picture(width, height):
+    """Return a JPEG of the size that the sights were written for."""
+    file = io.BytesIO()
+    across = np.broadcast_to(np.linspace(0, 255, width, dtype=np.uint8)[None, :, None], (height, width, 3))
+    Image.fromarray(np.ascontiguousarray(across)).save(file, "JPEG")
+    return file.getvalue()
+
+
+STILL, LIVE = picture(1600, 2000), picture(160, 200)
+
+
+class SteadyCamera:
+    """A camera that gives the same pictures for ever."""
+
+    simulated = True
+    state = "ready"
+
+    def __init__(self):
+        self._events = [DeviceReady("steady")]
+        self._sequence = 0
+
+    def newest(self):
+        self._sequence += 1
+        return LiveFrame(self._sequence, 0.0, LIVE)
+
+    def shoot(self):
+        self._events.append(StillTaken(STILL))
+
+    def poll(self):
+        events, self._events = self._events, []
+        return events
+
+
+class Sights:
+    """Sees a sitter who does everything right."""
+
+    def observe(self, rgb):
+        return seen()
+
+    def measure(self, rgb):
+        return conforming(DOCUMENT)
+
+
+@contextlib.contextmanager
+def opened(folder, camera=None, sights=None, printer=None, languages=("en",)):
+    """Open the booth in `folder`; camera, sights and printer may be others."""
+    clock = ManualClock(100.0)
+    printer = printer or FolderPrinter(folder / "prints", clock)
+    ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
+    prints = PrintQueue(printer, check_s=0.001, before=ledger.flush)
+    camera, sights = camera or SteadyCamera(), sights or Sights()
+    bench = Bench(sights, sights, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
+    display = Display((270, 480))
+    screen = TouchScreen(display, Words.load("en"))
+    worker = Worker(camera.newest, bench.look)
+    parts = Parts(camera, worker, bench, prints, SessionFiles(folder / "session"), screen, clock, ledger)
+    yield Loop(House((DOCUMENT,), languages=languages), parts), parts
+    prints.close()
+    ledger.close()
+    display.close()
