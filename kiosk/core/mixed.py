@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import count, product
+from heapq import heappop, heappush
+from itertools import count, islice, permutations, product
+from math import prod
 
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.sheet import (
@@ -29,6 +31,11 @@ from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 _KEPT = 24
 """Shapes kept for the same photos; keeping all changed none of 250 random sheets, neither fit nor strokes."""
+
+_STATES = 500
+"""Numbers of each kind laid, above which the kinds are laid one after the other: four sizes or more, or very many."""
+_SEQUENCES = 6
+"""Sequences of kinds tried then, the largest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,21 +82,42 @@ class _Shelves:
     steps: Steps
 
     def shapes(self, counts: Sequence[int]) -> list[_Shape]:
-        """Return the shapes that hold exactly so many of each kind.
+        """Return the shapes that hold exactly so many of each kind; of all sequences, or of those kind by kind."""
+        kinds = sorted(range(len(counts)), key=lambda kind: -self.sizes_mm[kind].width * self.sizes_mm[kind].height)
+        if prod(count + 1 for count in counts) <= _STATES:
+            return self._search(counts, kinds)
+        found: list[_Shape] = []
+        for sequence in islice(permutations(kinds), _SEQUENCES):
+            found += self._search(counts, sequence, in_turn=True)
+        return _undominated(found)
 
-        Dynamic programming over the photos laid so far; each state keeps the shapes that none other dominates.
+    def _search(self, counts: Sequence[int], kinds: Sequence[int], in_turn: bool = False) -> list[_Shape]:
+        """Search by dynamic programming over the photos laid so far, from the fewest on; `in_turn` kind by kind.
+
+        Each state keeps the shapes that none other dominates. What follows lies outside a shape, so one that leaves
+        less area than the photos to come need is dropped.
         """
         width = self.steps.down(self.printable_mm.width) + self.steps.down(self.gutter_mm)
         height = self.steps.down(self.printable_mm.height) + self.steps.down(self.gutter_mm)
+        needs = [across * down for across, down in (self._cell(kind, False) for kind in range(len(counts)))]
         found: dict[tuple[int, ...], list[_Shape]] = {tuple(0 for _ in counts): [_Shape(0, 0, ())]}
-        for laid in product(*(range(most + 1) for most in counts)):
-            shapes = _undominated(found.pop(laid, []))
+        states = list(found)
+        while states:
+            laid = heappop(states)
+            shapes = _undominated(found.pop(laid))
             if laid == tuple(counts):
                 return shapes
-            for shape, kind in product(shapes, range(len(counts))):
+            free = width * height - sum(need * (n - m) for need, n, m in zip(needs, counts, laid, strict=True))
+            waiting = [kind for kind in kinds if laid[kind] < counts[kind]]
+            for shape, kind in product(shapes, waiting[:1] if in_turn else waiting):
                 for longer, photos in self._longer(shape, kind, counts[kind] - laid[kind], width, height):
+                    if longer.width * longer.height > free + photos * needs[kind]:
+                        continue
                     after = (*laid[:kind], laid[kind] + photos, *laid[kind + 1 :])
-                    found.setdefault(after, []).append(longer)
+                    if after not in found:
+                        found[after] = []
+                        heappush(states, after)
+                    found[after].append(longer)
         return []
 
     def placed(self, shape: _Shape) -> tuple[tuple[Placement, ...], tuple[int, ...]]:
@@ -209,4 +237,6 @@ def _undominated(shapes: Sequence[_Shape]) -> list[_Shape]:
     for shape in sorted(shapes, key=lambda shape: (shape.width * shape.height, len(shape.strips))):
         if not any(other.dominates(shape) for other in kept):
             kept.append(shape)
-    return kept[:_KEPT]
+            if len(kept) == _KEPT:
+                break
+    return kept

@@ -70,3 +70,10 @@ def test_margins_wider_than_the_paper_hold_nothing() -> None:
 def test_what_is_no_order_is_an_error(orders: list[Order]) -> None:
     with pytest.raises(ValueError, match="give"):
         impose_several(medium("4x6in"), orders, Margins())
+
+
+def test_many_sizes_share_a_sheet_without_a_search_that_never_ends() -> None:
+    """Five sizes, three of each: kind by kind; by area alone A4 would hold seven of each."""
+    sizes = [PASSPORT, SQUARE, Size(33, 48), Size(40, 50), Size(30, 40)]
+    sheet = impose_several(medium("a4"), [Order(size, 3) for size in sizes], Margins())
+    assert Counter(photo.item for photo in sheet.photos) == dict.fromkeys(range(5), 3)
