@@ -248,7 +248,9 @@ def test_a_sheet_too_small_is_refused_with_the_number_that_fits(tmp_path, capsys
     assert not sheet.exists()
 
 
-@pytest.mark.parametrize("wrong", [("--margin-mm", -3), ("--gutter-mm", -1), ("--photos", 0)])
+@pytest.mark.parametrize(
+    "wrong", [("--margin-mm", -3), ("--margin-mm", "nan"), ("--gutter-mm", "inf"), ("--photos", 0)]
+)
 def test_a_number_that_makes_no_sense_is_a_wrong_command(tmp_path, capsys, wrong):
     sheet = tmp_path / "s.pdf"
     assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, *wrong) == 2

@@ -1,7 +1,10 @@
 """The command `sheet` for several photos and documents, for laboratories, and for files to upload."""
 
 import json
+import resource
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
 
@@ -138,3 +141,49 @@ def test_a_back_page_holds_what_the_authority_wants(tmp_path, capsys):
         with pikepdf.open(path) as pdf:
             pages[path.name] = len(pdf.pages)
     assert pages == {"none.pdf": 1, "back.pdf": 2, "uk.pdf": 2}
+
+
+@contextmanager
+def full_disk(after_bytes: int) -> Iterator[None]:
+    """Let no file grow further than that, as on a disk that is full (setrlimit(2), RLIMIT_FSIZE)."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (after_bytes, hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+
+
+@pytest.mark.parametrize("name", ["s.pdf", "s.jpg"])
+def test_a_full_disk_leaves_the_earlier_sheet_and_nothing_half_written(tmp_path, capsys, name):
+    sheet = tmp_path / name
+    sheet.write_bytes(b"the sheet of before")
+    with full_disk(20_000):
+        assert run("sheet", ONE, "--document", UK, "--paper", "4x6in", "-o", sheet) == 9
+    assert f"{sheet} cannot be written" in capsys.readouterr().err
+    assert sheet.read_bytes() == b"the sheet of before"
+    assert list(tmp_path.iterdir()) == [sheet]
+
+
+def test_a_photo_is_not_overwritten_by_its_own_sheet(tmp_path, capsys):
+    photo = tmp_path / "a.jpg"
+    photo.write_bytes(ONE.read_bytes())
+    assert run("sheet", photo, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "." / "a.jpg") == 2
+    assert "would be overwritten" in capsys.readouterr().err
+    assert photo.read_bytes() == ONE.read_bytes()
+
+
+@pytest.mark.parametrize("content", [b"%PDF-1.4\n%%EOF\n", b"%PDF-1.7 of another program"])
+def test_a_pdf_is_no_photo(tmp_path, capsys, content):
+    paper = tmp_path / "letter.pdf"
+    paper.write_bytes(content)
+    assert run("sheet", paper, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf") == 3
+    assert "it is a PDF, no picture" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == [paper]
+
+
+def test_margins_wider_than_the_paper_leave_no_room_for_several_either(tmp_path, capsys):
+    assert run(*shared(ONE), "-o", tmp_path / "s.pdf", "--margin-mm", 120) == 11
+    said = capsys.readouterr().err
+    assert "1 of 35 x 45 mm and 1 of 50.8 x 50.8 mm do not fit a4" in said
+    assert list(tmp_path.iterdir()) == []

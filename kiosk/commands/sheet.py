@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -74,6 +75,8 @@ def run(options: argparse.Namespace) -> int:
     if form is None:
         raise BadCommand(detail=f"{options.output.name} does not end in .pdf, .jpg or .tif")
     catalogue = known_documents(options.settings)
+    if any(path.exists() and options.output.exists() and path.samefile(options.output) for path in options.photos):
+        raise BadCommand(detail=f"{options.output} is the photo itself, and would be overwritten")
     documents = [catalogue.get(name) for name in options.documents]
     orders = [_Order(path, document) for path in options.photos for document in documents]
     is_upload = form == "jpeg" and (options.paper is None or all(document.size is None for document in documents))
@@ -124,7 +127,8 @@ def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
     from kiosk.core.sheet import Margins, impose
 
     counts = options.counts
-    if min(options.margin_mm, options.gutter_mm) < 0 or any(count < 1 for count in counts or ()):
+    lengths_mm = (options.margin_mm, options.gutter_mm)
+    if not all(0 <= length < math.inf for length in lengths_mm) or any(count < 1 for count in counts or ()):
         raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
     if options.paper is None:
         raise BadCommand(detail="a sheet needs --paper; without it only -o FILE.jpg, a file to upload, can be made")

@@ -29,6 +29,7 @@ FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
 
 _SRGB = ImageCms.createProfile("sRGB")
 _DIRECT_MODES = ("RGB", "L")
+_PDF = b"%PDF-"
 _JPEG_NAMES = ("JPEG", "MPO")
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
@@ -116,7 +117,8 @@ def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
         try:
             image = Image.open(io.BytesIO(data), formats=FORMATS)
         except (OSError, SyntaxError, ValueError):
-            raise UnreadablePhoto(path=path, detail="it is no picture in a known format") from None
+            kind = "a PDF, no picture" if data.startswith(_PDF) else "no picture in a known format"
+            raise UnreadablePhoto(path=path, detail=f"it is {kind}") from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
         with image:

@@ -6,6 +6,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kiosk.core.bleed import WHITE_MM, Edges, open_sides, shown_mm
 from kiosk.core.cutting import MARK_CLEARANCE_MM
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.mixed import Order, impose_several
@@ -113,3 +114,32 @@ def test_plain_grids_one_below_the_other_are_never_refused(
 
     if sum(needed_mm(order) for order in wanted) <= height:
         assert laid(medium, wanted, edges, gutter) is not None
+
+
+@unhurried
+@given(media, orders, margins, gutters, st.lists(st.builds(Size, lengths(0.3, 1.2), lengths(0.3, 1.2)), min_size=3))
+def test_bleeds_stay_apart_and_on_the_paper_and_beside_a_mark(
+    medium: Medium, wanted: list[Order], edges: Margins, gutter: float, bleeds_mm: list[Size]
+) -> None:
+    sheet = laid(medium, wanted, edges, gutter)
+    if sheet is None:
+        return
+    shown, bands = [], []
+    for place, sides in zip(sheet.photos, open_sides(sheet, bleeds_mm), strict=True):
+        bleed = bleeds_mm[place.item].turned() if place.turned else bleeds_mm[place.item]
+        reach = (bleed.width, bleed.height, bleed.width, bleed.height)
+        trim = place.rect_mm
+        shown.append(shown_mm(trim, reach, sides))
+        ends = (trim.x, trim.y, trim.right, trim.bottom)
+        for side, (is_open, end) in enumerate(zip(sides, ends, strict=True)):
+            across = [mark.x0_mm if side % 2 == 0 else mark.y0_mm for mark in sheet.marks]
+            assert not is_open or any(abs(at - end) < 0.01 for at in across)
+            alone = shown_mm(trim, reach, Edges(*(int(side == each) for each in range(4))))
+            inner = [0.0, 0.0, 0.0, 0.0]
+            inner[(side + 2) % 4] = (trim.width, trim.height)[side % 2]
+            bands += [(len(shown) - 1, alone.inset(*inner))] if is_open else []
+    for index, band in bands:
+        for other, rect in enumerate(shown):
+            assert other == index or not grown(band, WHITE_MM - SLACK_MM).overlaps(rect, SLACK_MM)
+    for rect in shown:
+        assert sheet.printable_mm.contains(rect, SLACK_MM)
