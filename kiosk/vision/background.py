@@ -26,6 +26,10 @@ HEAD_PX = 160
 MARGIN = 0.03
 """Strip around the person that is left out, in head heights: hair and the mask's own error."""
 
+CLIPPED, BURNT_SHARE = 248, 0.5
+"""Code value from which a channel loses what it shows, for tone curves bend before 255; and the share of the background
+from which that hides shadows and folds."""
+
 PERSON = 0.15
 SMALLEST_SHARE = 0.05
 NEAR_SHARE = 0.25
@@ -34,10 +38,11 @@ NEAR_SHARE = 0.25
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Background:
-    """Colours of the background, (N, 3) L*a*b*, and of the part near the head, (M, 3)."""
+    """Colours of the background, (N, 3) L*a*b*, and of the part near the head, (M, 3); and whether it is burnt out."""
 
     all: Lab
     near: Lab
+    burnt_out: bool
 
 
 def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background | None:
@@ -69,7 +74,8 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
     if free.mean() < SMALLEST_SHARE:
         return None
     colours = lab(small)
-    return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)])
+    burnt_out = float((small[free].max(axis=1) >= CLIPPED).mean()) > BURNT_SHARE
+    return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)], burnt_out)
 
 
 def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:
@@ -88,9 +94,9 @@ def measure_background_uniformity(background: Background | None) -> Measurement:
     """Return how uneven the background is: the 95th percentile of the colour difference from its median, dE*ab.
 
     Component BackgroundUniformity of ISO/IEC 29794-5; colour difference of ISO/CIE 11664-4. 0 is perfectly even.
-    Clipping makes any background look even: judge it together with the exposure.
+    Clipping makes any background look even, so that one that is burnt out is not measured.
     """
-    if background is None:
+    if background is None or background.burnt_out:
         return Measurement("background_uniformity", None, "dE", UNIFORMITY_SD_DE)
     differences = np.linalg.norm(background.all - np.median(background.all, axis=0), axis=1)
     return Measurement("background_uniformity", float(np.percentile(differences, 95)), "dE", UNIFORMITY_SD_DE)
@@ -113,7 +119,7 @@ def measure_background_b(background: Background | None) -> Measurement:
 
 def measure_background_shadow(background: Background | None) -> Measurement:
     """Return how much darker the darkest tenth beside the head is than the whole background's median, L*."""
-    if background is None or not len(background.near):
+    if background is None or background.burnt_out or not len(background.near):
         return Measurement("background_shadow", None, "L*", SHADOW_SD)
     dark = np.percentile(background.near[:, 0], 5)
     return Measurement("background_shadow", float(np.median(background.all[:, 0]) - dark), "L*", SHADOW_SD)

@@ -84,6 +84,14 @@ def test_a_shadow_beside_the_head() -> None:
     assert bg.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
 
 
+@pytest.mark.parametrize(("blue", "is_measured"), [(240, True), (255, False)])
+def test_one_burnt_channel_hides_what_is_uneven(blue: int, is_measured: bool) -> None:
+    seen = bg.background_of(plain((200, 210, blue)), POINTS, person())
+    assert (bg.measure_background_uniformity(seen).value is not None) == is_measured
+    assert (bg.measure_background_shadow(seen).value is not None) == is_measured
+    assert bg.measure_background_lightness(seen).value is not None
+
+
 def test_no_background_in_view() -> None:
     everywhere = PersonMask(np.ones((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
     assert bg.background_of(plain(), POINTS, everywhere) is None
