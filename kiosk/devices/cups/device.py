@@ -32,10 +32,11 @@ _REFUSED = ("unsupported-document-format", "document-format-error", "unsupported
 
 @dataclass(frozen=True, slots=True)
 class DeviceJob:
-    """A sheet as the device knows it: its IPP state (RFC 8011, 5.3.7) and reasons."""
+    """A sheet as the device knows it: its IPP state (RFC 8011, 5.3.7), reasons, whether it has the booth's title."""
 
     state: int
     reasons: tuple[str, ...] = ()
+    named: bool = True
 
     @property
     def has_ended(self) -> bool:
@@ -65,7 +66,7 @@ class Device(Protocol):
         ...
 
     def jobs(self) -> dict[int, DeviceJob] | None:
-        """Return the booth's sheets that it still knows, by its own number; None where it cannot be asked."""
+        """Return the sheets that it still knows, by its own number; None where it cannot be asked."""
         ...
 
 
@@ -94,14 +95,15 @@ class IppDevice:
         return _words((self._state() or {}).get("document-format-supported"))
 
     def jobs(self) -> dict[int, DeviceJob] | None:
-        """Return the booth's sheets."""
+        """Return the sheets."""
         told = self._ask("-c", "jobs.test")
         if told is None:
             return None
         jobs = {}
         for row in csv.reader(told.splitlines()):
-            if len(row) == 4 and row[0].isdigit() and row[1] in _STATES and row[3] in (TITLE, ""):
-                jobs[int(row[0])] = DeviceJob(_STATES.index(row[1]) + _PENDING, tuple(row[2].split(",")))
+            if len(row) == 4 and row[0].isdigit() and row[1] in _STATES:
+                state = _STATES.index(row[1]) + _PENDING
+                jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), named=row[3] == TITLE)
         return jobs
 
     def _state(self) -> dict[str, object] | None:

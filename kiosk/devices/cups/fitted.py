@@ -52,7 +52,8 @@ def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int])
     with file:
         move = _times(_centred(file, size_mm), _move(counter, size_mm))
         page = file.pages[0]
-        page.MediaBox = pikepdf.Array([0, 0, *(_points(side) for side in (size_mm.width, size_mm.height))])
+        box = pikepdf.Array([0, 0, *(_points(side) for side in (size_mm.width, size_mm.height))])
+        page.MediaBox = page.TrimBox = box
         parsed = pikepdf.parse_content_stream(page)
         instructions = [each for each in parsed if isinstance(each, ContentStreamInstruction)]
         fitted = _snapped(instructions, move, size_mm, dpi)

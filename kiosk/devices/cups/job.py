@@ -46,9 +46,13 @@ class Witness:
     before: frozenset[int]
 
     def sheet(self) -> DeviceJob | None:
-        """Return the new sheet, None where the device knows of none."""
+        """Return the new sheet, None where the device knows of none.
+
+        The booth's title decides between several; there are devices that keep no title.
+        """
         new = {number: job for number, job in (self.device.jobs() or {}).items() if number not in self.before}
-        return new[max(new)] if new else None
+        ours = {number: job for number, job in new.items() if job.named} or new
+        return ours[max(ours)] if ours else None
 
 
 def witness_of(device: Device | None) -> Witness | None:

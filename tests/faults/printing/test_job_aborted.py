@@ -10,7 +10,7 @@ import pytest
 from kiosk.errors import SheetUnknown
 from tests.faults.printing.conftest import sheet
 
-SHEETS = 5
+SHEETS = 3
 
 
 def test_every_sheet_that_the_printer_aborts_is_told_and_none_is_sent_again(rig):

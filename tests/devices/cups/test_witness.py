@@ -1,0 +1,43 @@
+"""The device's own word on a sheet, from its list of jobs before and after; the device is a double with a list."""
+
+import pytest
+
+from kiosk.devices.cups.device import DeviceJob
+from kiosk.devices.cups.job import witness_of
+
+
+class Listed:
+    """A device that keeps a list of jobs, or cannot be asked for it."""
+
+    def __init__(self, jobs):
+        self.known = jobs
+
+    def jobs(self):
+        return self.known
+
+
+DONE, ABORTED, OTHER = DeviceJob(9), DeviceJob(8), DeviceJob(9, named=False)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "found"),
+    [
+        ({}, {1: DONE}, DONE),
+        ({1: DONE, 2: DONE}, {1: DONE, 2: DONE, 3: ABORTED}, ABORTED),
+        ({1: DONE}, {1: DONE}, None),
+        ({1: DONE}, {1: ABORTED}, None),  # a device that begins to count anew tells nothing
+        ({}, {1: ABORTED, 2: OTHER}, ABORTED),  # somebody else's sheet came in between
+        ({}, {1: OTHER}, OTHER),  # a device that keeps no titles
+        ({}, None, None),
+    ],
+)
+def test_the_new_sheet_is_the_one_that_was_not_there_before(before, after, found):
+    device = Listed(before)
+    witness = witness_of(device)
+    device.known = after
+    assert witness.sheet() == found
+
+
+def test_a_device_without_a_list_is_no_witness():
+    assert witness_of(None) is None
+    assert witness_of(Listed(None)) is None
