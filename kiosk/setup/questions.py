@@ -95,7 +95,7 @@ def printer(ask: Ask, now: Section, state_folder: str) -> Section:
         "borderless": ask.yes("Has its paper no margins", default=same.get("borderless", False)),
     }
     ask.say("Before it prints documents its scale is to be proven: `holdstill ruler` prints a page to measure.")
-    return {"state_folder": f"{state_folder}/printing", **same, "backend": backend, **answers}
+    return {**same, "backend": backend, **answers}
 
 
 def paper(ask: Ask, now: Section) -> Section:

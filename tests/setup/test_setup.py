@@ -151,7 +151,7 @@ def test_documents_that_do_not_fit_the_paper_are_asked_for_again(tmp_path):
     assert "of 50.8 x 50.8 mm do not fit" in " ".join(shown.split())
 
 
-def test_a_queue_of_the_print_server_is_set_with_its_place_for_the_proofs(tmp_path):
+def test_a_queue_of_the_print_server_is_set_and_its_scale_to_be_proven(tmp_path):
     answers = lines(printer="cups", folder="photo-4x6")
     answers.insert(answers.index("photo-4x6") + 1, "yes")
     written, shown = walked(tmp_path / "b.toml", answers)
@@ -159,7 +159,6 @@ def test_a_queue_of_the_print_server_is_set_with_its_place_for_the_proofs(tmp_pa
     assert "holdstill ruler" in shown
     printer = read_settings(tmp_path / "b.toml").printer
     assert (printer.backend, printer.queue, printer.borderless) == ("cups", "photo-4x6", True)
-    assert printer.state_folder == "state/printing"
 
 
 def test_answers_that_end_early_leave_the_file_as_it_was(tmp_path):
