@@ -8,12 +8,14 @@ import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
+from kiosk.core.desk import Post
 from kiosk.core.media import medium
 from kiosk.core.readiness import Finding
 from kiosk.core.rules import Document
@@ -21,6 +23,7 @@ from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
 from kiosk.core.view import Price, SessionView
+from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import Camera, Printer, PrinterStanding
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.fallback import FallbackPrinter
@@ -39,11 +42,13 @@ from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.booth import booth_findings, gate
+from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
 from kiosk.settings.printing import FolderPrint
+from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.jobs import Jobs
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
@@ -131,7 +136,9 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         heart = heart_of(clock)
         closing.callback(heart.stop)
         shut = gate(settings, house.documents, clock)
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart)
+        desk = desk_of(settings, clock)
+        closing.callback(desk.close)
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk)
         yield Booth(Loop(house, parts), screen)
 
 
@@ -172,6 +179,23 @@ def house_of(settings: Settings, today: date) -> House:
         shots=settings.booth.shots,
         still_px=still_px_of(settings),
         prices=prices_of(settings, catalogue),
+        release=settings.attendant.release,
+        attended=bool(settings.attendant.pin_hash),
+    )
+
+
+def desk_of(settings: Settings, clock: Clock) -> AttendantsDesk:
+    """Return the attendant's desk."""
+    chosen = settings.attendant
+    return AttendantsDesk(
+        DeskParts(
+            post=Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets),
+            pin_hash=chosen.pin_hash,
+            memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
+            clock=clock,
+            survey=partial(standing, settings, clock),
+            look_at=partial(look_at_shot, still_px=still_px_of(settings)),
+        )
     )
 
 

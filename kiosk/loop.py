@@ -7,12 +7,16 @@ rendering in the vision worker's thread, printing in the print queue's thread; a
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
 from kiosk.clock import Clock
 from kiosk.core.account import facts_of
+from kiosk.core.desk import Do, End, Note, TakeTestShot, Tell
+from kiosk.core.desk_present import LAST_FAULTS, Standing
+from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.events import (
     Command,
     Event,
@@ -35,7 +39,8 @@ from kiosk.core.events import (
 from kiosk.core.facts import Ledger, SheetBegun, SheetEnded
 from kiosk.core.present import present
 from kiosk.core.session import House, Session, step
-from kiosk.core.view import SessionView
+from kiosk.core.view import Intent, SessionView
+from kiosk.desk import AttendantsDesk
 from kiosk.devices.base import (
     Camera,
     DeviceFailed,
@@ -83,6 +88,8 @@ class Parts:
         Returns why the booth takes no sitter, a sentence and a next step, or None; at once.
     heart
         Beats with every tick.
+    desk
+        The attendant's; without one nobody goes behind the sitter's screens.
     """
 
     camera: Camera
@@ -96,6 +103,7 @@ class Parts:
     hear: Callable[[str], None] | None = None
     shut: Callable[[], tuple[str, str] | None] = lambda: None
     heart: Heart | None = None
+    desk: AttendantsDesk | None = None
 
 
 class Loop:
@@ -108,11 +116,15 @@ class Loop:
         self._seen_sequence = -1
         self._heard = ""
         self._job_key = ""
+        self._sheets: dict[str, int] = {}
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
         self._printer_blamed = False
         self._booth_blamed = False
+        self._desk_blamed = False
+        self._faults: deque[tuple[float, str]] = deque(maxlen=LAST_FAULTS)
+        self.has_ended = False
         self._shut_asked_s: float | None = None
         self._printer_error: KioskError | None = None
         self._refused_shots = 0
@@ -121,9 +133,9 @@ class Loop:
         self.view = self._present()
 
     def run(self, go_on: Callable[[], bool]) -> None:
-        """Tick until told not to go on, or until the window is closed."""
+        """Tick until told not to go on, until the window is closed, or until the attendant ends the program."""
         clock = self._parts.clock
-        while go_on() and not self._parts.screen.closed:
+        while go_on() and not (self._parts.screen.closed or self.has_ended):
             began_s = clock.now_s()
             self.tick()
             clock.sleep(max(0.0, TICK_S - (clock.now_s() - began_s)))
@@ -131,7 +143,12 @@ class Loop:
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
         for event in self._events():
-            self._step(event)
+            if isinstance(event, Order):
+                self._order(event)
+            else:
+                self._step(event)
+        if self._parts.desk is not None:
+            self._do(self._parts.desk.poll())
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.instruction)
@@ -140,10 +157,11 @@ class Loop:
         if self._parts.heart is not None:
             self._parts.heart.beat(self.session.state)
 
-    def _events(self) -> Iterator[Event]:
+    def _events(self) -> Iterator[Event | Order]:
         parts = self._parts
         yield from parts.screen.intents()
         yield from self._shut_events()
+        yield from self._desk_events()
         yield from self._camera_events()
         for status in parts.prints.poll():
             yield from self._print_event(status)
@@ -171,6 +189,19 @@ class Loop:
             self._booth_blamed = False
             yield from self._mended()
 
+    def _desk_events(self) -> Iterator[Event]:
+        """Keep the booth out of order while the desk says so: at once by order, after the sitter by the count."""
+        if self._parts.desk is None:
+            return
+        desk = self._parts.desk.desk
+        why, at_rest = desk.why_shut, self.session.state in ("welcome", "out_of_order")
+        if why is not None and not self._desk_blamed and (desk.is_shut or at_rest):
+            self._desk_blamed = True
+            yield Failed(*why, key="shut_by_attendant")
+        elif why is None and self._desk_blamed:
+            self._desk_blamed = False
+            yield from self._mended()
+
     def _camera_events(self) -> Iterator[Event]:
         """Tell a lost shot from a lost camera: one is taken again, the other puts the booth out of order."""
         camera, now_s = self._parts.camera, self._parts.clock.now_s()
@@ -178,9 +209,14 @@ class Loop:
             match event:
                 case StillTaken(jpeg):
                     self._refused_shots = 0
-                    yield ShotArrived(jpeg)
+                    if self._parts.desk is not None and self._parts.desk.desk.is_testing:
+                        self._parts.desk.look_at(jpeg)
+                    else:
+                        yield ShotArrived(jpeg)
                 case DeviceFailed(error):
                     _log.warning("camera: %s", error)
+                    if self._parts.desk is not None and self._parts.desk.desk.is_testing:
+                        self._parts.desk.test_shot_lost(str(error))
                     self._camera_error = error
                     if camera.state != "ready" and self._camera_down_s is None:
                         self._camera_down_s = now_s
@@ -215,7 +251,7 @@ class Loop:
 
     def _mended(self) -> Iterator[Event]:
         """Open the booth again, unless something else is still to blame."""
-        if not (self._camera_blamed or self._printer_blamed or self._booth_blamed):
+        if not (self._camera_blamed or self._printer_blamed or self._booth_blamed or self._desk_blamed):
             yield Mended()
 
     def _print_event(self, status: PrinterEvent) -> Iterator[Event]:
@@ -240,12 +276,15 @@ class Loop:
             case "failed", KioskError() as error:
                 _log.warning("printer: %s", error)
                 self._printer_blamed = True
+                self._printer_error = error
                 yield _failed(error)
 
     def _count(self, status: PrintStatus) -> None:
         """Tell the ledger how a sheet ended, its sitter's or an earlier one's."""
         if status.state == "done":
             self._parts.ledger.put(SheetEnded(status.key, "printed"))
+            if self._parts.desk is not None:
+                self._parts.desk.printed(self._sheets.pop(status.key, 1))
         elif status.state == "failed":
             unknown = isinstance(status.error, SheetUnknown)
             self._parts.ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
@@ -265,6 +304,7 @@ class Loop:
             case SheetMade(job):
                 if printing:
                     self._job_key = job.key
+                    self._sheets[job.key] = job.copies
                     self._parts.ledger.put(self._sheet(job))
                     self._parts.prints.submit(job)
             case KioskError():
@@ -273,8 +313,28 @@ class Loop:
             case _:
                 raise outcome
 
+    def _order(self, order: Order) -> None:
+        if self._parts.desk is not None:
+            self._do(self._parts.desk.take(order, self.session))
+            self._step(Intent("more_time"))
+
+    def _do(self, wanted: Iterable[Do]) -> None:
+        for each in wanted:
+            match each:
+                case Tell(event):
+                    self._step(event)
+                case Note(fact):
+                    self._parts.ledger.put(fact)
+                case TakeTestShot():
+                    self._parts.camera.shoot()
+                case End():
+                    _log.info("the attendant ends the program")
+                    self.has_ended = True
+
     def _step(self, event: Event) -> None:
         before = self.session
+        if isinstance(event, Failed):
+            self._faults.appendleft((self._parts.clock.now_s(), event.sentence))
         self.session, commands = step(before, event, self._parts.clock.now_s(), self._house)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
@@ -307,6 +367,19 @@ class Loop:
         photos = len(self._parts.bench.layout.impose(document).photos)
         return SheetBegun(job.key, document.id, job.medium, photos, job.copies)
 
+    def _desk_view(self) -> DeskView | None:
+        desk = self._parts.desk
+        return desk.view(self.session, self._house, self._standing()) if desk is not None and desk.is_open else None
+
+    def _standing(self) -> Standing:
+        camera_down = self._camera_blamed or self._camera_down_s is not None
+        return Standing(
+            camera=str(self._camera_error) if camera_down else "",
+            printer="" if self._printer_error is None else str(self._printer_error),
+            paper=self._parts.bench.layout.medium.short,
+            faults=tuple(self._faults),
+        )
+
     def _present(self) -> SessionView:
         bench, document = self._parts.bench, self.session.document
         return present(
@@ -316,6 +389,7 @@ class Loop:
             simulated=bench.simulated,
             copies=len(bench.layout.impose(document).photos) if document else 0,
             paper=bench.layout.medium.short,
+            desk=self._desk_view(),
         )
 
     def _say(self, instruction: str) -> None:

@@ -11,7 +11,9 @@ import os
 import time
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import Literal
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 os.environ["SDL_AUDIODRIVER"] = "dummy"
@@ -20,10 +22,13 @@ import pygame
 
 from kiosk.catalogue import Catalogue
 from kiosk.clock import ManualClock
+from kiosk.core.desk import Post
+from kiosk.core.desk_view import Order
 from kiosk.core.media import medium
 from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.view import Intent, SessionView
+from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
@@ -34,8 +39,10 @@ from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
 from kiosk.loop import TICK_S, Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -84,7 +91,14 @@ class Pilot:
 
     def tap(self, name: str, argument: str = "", rest_s: float = 0.5) -> None:
         """Tap a button that is on the screen, by touch events at its middle, and let time pass."""
-        wanted = Intent(name, argument)
+        self.touch(Intent(name, argument), rest_s)
+
+    def order(self, name: str, argument: str = "", rest_s: float = 0.4) -> None:
+        """Tap a button of the attendant's desk."""
+        self.touch(Order(name, argument), rest_s)
+
+    def touch(self, wanted: Intent | Order, rest_s: float) -> None:
+        """Tap what means `wanted`."""
         target = next(target for target in self.parts.screen.stage.targets if target.act == wanted)
         x, y = target.rect.centre.x, target.rect.centre.y
         for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
@@ -96,6 +110,33 @@ class Pilot:
         acts = [target.act for target in self.parts.screen.stage.targets]
         wanted = next(act for act in acts if isinstance(act, Intent) and act.name == "ready")
         self.tap("ready", wanted.argument)
+
+    def hold(self, x: float, y: float, seconds: float) -> None:
+        """Rest a finger on a pixel."""
+        down, up = (
+            pygame.event.Event(kind, button=1, pos=(round(x), round(y)))
+            for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP)
+        )
+        pygame.event.post(down)
+        self.advance(seconds)
+        pygame.event.post(up)
+        self.advance(0.1)
+
+    def sign_in(self, pin: str) -> None:
+        """Rest a finger on the upper edge, type a PIN on the screen, and wait for its check, a real thread's."""
+        self.hold(100, 10, 3.2)
+        for digit in pin:
+            self.order("digit", digit)
+        self.order("enter")
+        self.wait_for_desk()
+
+    def wait_for_desk(self) -> None:
+        """Let the desk's threads end what they have begun."""
+        assert self.parts.desk is not None
+        while self.parts.desk.is_busy:
+            time.sleep(0.002)
+            self.advance(TICK_S)
+        self.advance(TICK_S)
 
     def to_align(self, document_id: str) -> None:
         """Go from welcome to the camera."""
@@ -114,11 +155,19 @@ def booth(
     printer: Printer | None = None,
     size: tuple[int, int] = (540, 960),
     shots: int = 4,
+    pin_hash: str = "",
+    release: Literal["free", "attendant"] = "free",
 ) -> Iterator[Pilot]:
     """Open a booth in `folder`, with the demo's sitter before it."""
     clock = ManualClock(100.0, TODAY)
     catalogue = Catalogue.load()
-    house = House(tuple(catalogue.get(name) for name in documents), languages=("en", "de", "ar"), shots=shots)
+    house = House(
+        tuple(catalogue.get(name) for name in documents),
+        languages=("en", "de", "ar"),
+        shots=shots,
+        release=release,
+        attended=bool(pin_hash),
+    )
     camera = InlineCamera(SimulatedDriver(SITTER, scenario or Scenario(), clock), clock)
     with LiveVision() as live, StillVision() as stills, contextlib.ExitStack() as closing:
         display = Display(size)
@@ -133,7 +182,18 @@ def booth(
         worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")
         screen = TouchScreen(display, Words.load("en"))
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, camera.hear)
+        desk = AttendantsDesk(
+            DeskParts(
+                Post(bool(pin_hash)),
+                pin_hash,
+                DeskMemory(folder / "state" / "desk.json"),
+                clock,
+                survey=list,
+                look_at=partial(look_at_shot, still_px=house.still_px),
+            )
+        )
+        closing.callback(desk.close)
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, camera.hear, desk=desk)
         camera.start()
         closing.callback(camera.close)
         yield Pilot(Loop(house, parts), parts, folder)

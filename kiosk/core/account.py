@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from kiosk.core.events import Command, Event, Failed, Measured, ShotFailed, Wipe
+from kiosk.core.events import CallAnswered, Command, Event, Failed, Measured, Overridden, Released, ShotFailed, Wipe
 from kiosk.core.facts import (
+    Attended,
     ConsentGiven,
     DocumentChosen,
     Fact,
@@ -16,6 +17,7 @@ from kiosk.core.facts import (
     SessionEnded,
     ShotJudged,
     ShotLost,
+    VerdictOverridden,
 )
 from kiosk.core.session import Session
 
@@ -48,6 +50,12 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
             yield ShotJudged(before.shot, judgement.verdict, words)
         case "shooting" | "measuring", ShotFailed():
             yield ShotLost(before.shot)
+        case "review", Overridden(reason) if before.still != after.still:
+            yield VerdictOverridden(reason)
+        case "release", Released() if after.state == "printing":
+            yield Attended("prints_released")
+        case _, CallAnswered() if before.called:
+            yield Attended("sitter_helped")
         case _, Failed(key=key):
             yield FaultBegan(key)
         case "out_of_order", _ if after.state != "out_of_order":

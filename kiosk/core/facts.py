@@ -13,15 +13,22 @@ from typing import Literal, Protocol
 
 from kiosk.core.conformance import Verdict
 from kiosk.core.events import Ending
+from kiosk.core.override import OverrideReason
 from kiosk.core.view import Word
 
-OverrideReason = Literal["measured_by_hand", "medical", "head_covering", "infant", "authority_agrees", "other"]
-"""Why an attendant passes a photo that the booth did not: keys, to be put into words where they are shown."""
-
 Act = Literal[
-    "prints_released", "paper_changed", "closed", "opened", "reprinted", "sitter_helped", "test_shot", "signed_in"
+    "prints_released",
+    "paper_changed",
+    "closed",
+    "opened",
+    "reprinted",
+    "sitter_helped",
+    "test_shot",
+    "signed_in",
+    "pin_wrong",
+    "ended",
 ]
-"""What an attendant did, beside overriding a verdict."""
+"""What an attendant did, beside overriding a verdict; `pin_wrong` is somebody who may not be one."""
 
 SheetEnd = Literal["printed", "not_printed", "unknown"]
 """How a sheet ended; `unknown` where nobody can tell whether it came out."""

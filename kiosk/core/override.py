@@ -7,16 +7,18 @@ from typing import Literal
 
 from kiosk.core.conformance import Judgement
 
-OverrideReason = Literal["looks_right", "medical", "belief", "child", "authority"]
+OverrideReason = Literal["measured_by_hand", "medical", "head_covering", "infant", "authority_agrees", "other"]
+"""Why an attendant passes a photo that the booth did not: keys of a fixed list, so that no name gets into it."""
 
 REASONS: Mapping[OverrideReason, str] = {
-    "looks_right": "Looks right to the eye; the measurement is off",
+    "measured_by_hand": "Measured by hand and found right",
     "medical": "Medical condition or disability",
-    "belief": "Head covering worn for belief",
-    "child": "Infant or young child",
-    "authority": "The authority has allowed it",
+    "head_covering": "Head covering worn for belief",
+    "infant": "Infant or young child",
+    "authority_agrees": "The authority has agreed to it",
+    "other": "Another reason",
 }
-"""In the attendant's words, as they are recorded."""
+"""In the attendant's words."""
 
 
 def unprintable(judgement: Judgement) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kiosk.core.conformance import Finding, Judgement
+from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Range
 from kiosk.core.patience import has_other_words, wants_person
 from kiosk.core.rules import Document
@@ -17,7 +18,16 @@ _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
 
 
-def present(session: Session, house: House, now_s: float, *, simulated: bool, copies: int, paper: str) -> SessionView:
+def present(
+    session: Session,
+    house: House,
+    now_s: float,
+    *,
+    simulated: bool,
+    copies: int,
+    paper: str,
+    desk: DeskView | None = None,
+) -> SessionView:
     """Return the view of `session` at `now_s`.
 
     Parameters
@@ -26,6 +36,8 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         Whether any device is simulated.
     copies, paper
         Photos on the sheet and the short name of the paper.
+    desk
+        The attendant's desk, where it is open.
     """
     judgement = session.still.judgement if session.still else None
     plan = judgement.plan if judgement else None
@@ -67,6 +79,7 @@ def present(session: Session, house: House, now_s: float, *, simulated: bool, co
         paper=paper,
         print_state=session.print_state,
         fault=session.fault,
+        desk=desk,
         time_left_s=_time_left_s(session, house, now_s),
     )
 

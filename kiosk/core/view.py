@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
+from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import HeadPoints, HeadTop
 from kiosk.core.requirements import Channel, DocumentKind
@@ -185,6 +186,8 @@ class SessionView:
         waiting, printing, done or failed.
     fault
         Sentence and next step for the out-of-order screen.
+    desk
+        The attendant's desk, where it is open; then it is shown in place of the sitter's screens.
     time_left_s
         Seconds until the session starts again by itself, in the last of them; else None. Any intent extends it.
     """
@@ -224,4 +227,5 @@ class SessionView:
     paper: str = ""
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
+    desk: DeskView | None = None
     time_left_s: float | None = None

@@ -97,6 +97,11 @@ def camera_findings(
     return findings
 
 
+def still_findings(rgb: Rgb, still_px: tuple[int, int]) -> list[Finding]:
+    """Return what a still tells of the camera: its size, exposure and sharpness."""
+    return [_size(rgb, still_px), *seated_findings(rgb)]
+
+
 def _live_rate(camera: Camera, clock: Clock, events: list[CameraEvent]) -> Finding:
     first = camera.newest()
     began_s = clock.now_s()

@@ -3,6 +3,8 @@
 A touch counts when it is released where it began, one finger at a time. What is not meant is dropped: a drag, a second
 finger, a release that never began, the mouse event that some drivers send beside a touch, and the second tap of a
 double one, which would hit whatever the first one brought.
+
+A finger that rests long enough is no tap but a hold, and tells where it rests while it still does.
 """
 
 from __future__ import annotations
@@ -21,6 +23,11 @@ ECHO_S = 0.5
 HELD_S = 5.0
 """How long a finger keeps others from counting: one on an unplugged screen, or a bag on the glass, never lifts."""
 
+HOLD_S = 3.0
+"""How long a finger rests for a hold: longer than anybody does without meaning it (practice)."""
+
+DESK_KEY = pygame.K_F9
+"""Asks for the attendant's desk on a staff keyboard."""
 FORWARD_KEYS = frozenset({pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN})
 BACKWARD_KEYS = frozenset({pygame.K_LEFT, pygame.K_UP})
 PRESS_KEYS = frozenset({pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE})
@@ -46,7 +53,22 @@ class Press:
     """The key that means the target in focus."""
 
 
-Gesture = Tap | MoveFocus | Press
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A finger that rests, in pixels of the screen."""
+
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A key that types: a digit, or `erase`, `enter`, `leave` and `desk` by name."""
+
+    key: str
+
+
+Gesture = Tap | MoveFocus | Press | Hold | Typed
 
 
 class Input:
@@ -75,6 +97,10 @@ class Input:
             gesture = self._gesture(event, now_s)
             if gesture is not None:
                 gestures.append(gesture)
+        for finger, rests in self._down.items():
+            if not self._spoilt and HOLD_S <= now_s - self._down_s[finger] < HELD_S:
+                self._spoilt = True
+                gestures.append(Hold(rests.x, rests.y))
         return gestures
 
     def forget(self) -> None:
@@ -114,9 +140,16 @@ class Input:
         return began
 
 
+_TYPED = {pygame.K_BACKSPACE: "erase", pygame.K_ESCAPE: "leave", DESK_KEY: "desk"}
+
+
 def _key(event: pygame.Event) -> Gesture | None:
     if event.key in PRESS_KEYS:
         return Press()
+    if event.key in _TYPED:
+        return Typed(_TYPED[event.key])
+    if event.unicode.isascii() and event.unicode.isdecimal():
+        return Typed(event.unicode)
     backward = event.key in BACKWARD_KEYS or (event.key == pygame.K_TAB and event.mod & pygame.KMOD_SHIFT)
     if backward:
         return MoveFocus(-1)

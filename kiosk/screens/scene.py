@@ -13,6 +13,7 @@ import numpy as np
 import skia
 from numpy.typing import NDArray
 
+from kiosk.core.desk_view import Order
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.view import Ease, Intent, SessionView
 from kiosk.i18n import Words
@@ -45,7 +46,7 @@ class Nudge:
     steps: int
 
 
-Act = Intent | Place | Nudge
+Act = Intent | Order | Place | Nudge
 
 CROWDED = 0.6
 TALLER = 1.4

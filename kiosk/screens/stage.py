@@ -8,11 +8,13 @@ from dataclasses import replace
 import numpy as np
 import skia
 
+from kiosk.core.desk_view import DeskPage, Order
 from kiosk.core.geometry import Rect, Size
 from kiosk.core.view import Ease, Intent, SessionView, State
 from kiosk.i18n import Words
 from kiosk.screens import (
     align,
+    attendant,
     choose,
     collect,
     out_of_order,
@@ -48,6 +50,8 @@ SCREENS: Mapping[State, Paint] = {
     "out_of_order": out_of_order.paint,
 }
 """One screen for each state of the session."""
+STAFF_TAG = "en"
+"""The language of the attendant's desk."""
 
 SCAN_S = 2.0
 """How long the focus stays on a target while it moves on by itself (practice; a switch is pressed within 1 s)."""
@@ -77,13 +81,15 @@ class Stage:
         self._still = Glass.blank(width_px, height_px, self._scale)
         self._shown = Glass.blank(width_px, height_px, self._scale)
         self._ease = Ease()
-        self._scene = self._fresh_scene()
         self._focus: int | None = None
         self._moved_s = 0.0
         self._painted: object = None
         self._picture: Picture | None = None
         self._state: State = "welcome"
         self._warns = False
+        self._desk: DeskPage = "closed"
+        self._staff_words: Words | None = None
+        self._scene = self._fresh_scene(SessionView())
 
     def draw(self, view: SessionView, frame_rgb: Picture | None) -> Picture:
         """Return the screen as BGRA, height x width x 4, valid until the next drawing.
@@ -94,14 +100,15 @@ class Stage:
             The newest camera picture as RGB, height x width x 3, not mirrored; None where there is none.
         """
         warns = view.time_left_s is not None
-        if (view.state, warns) != (self._state, self._warns):
+        desk: DeskPage = view.desk.page if view.desk is not None else "closed"
+        if (view.state, warns, desk) != (self._state, self._warns, self._desk):
             self._focus = None
-        if view.state != self._state:
+        if (view.state, desk) != (self._state, self._desk):
             self._place = Place()
-        self._state, self._warns = view.state, warns
+        self._state, self._warns, self._desk = view.state, warns, desk
         if self.words.tag != view.language:
             self.words = Words.load(view.language)
-        self._ease = view.ease
+        self._ease = view.ease if view.desk is None else Ease()
         self._refresh(view)
         if self._ease.one_switch and (self._focus is None or view.now_s - self._moved_s >= SCAN_S):
             self.move_focus(1)
@@ -128,7 +135,28 @@ class Stage:
         """What moves on the screen as last drawn."""
         return list(self._scene.moving)
 
-    def intent_at(self, x: float, y: float) -> Intent | None:
+    def desk_at(self, x: float, y: float) -> Order | None:
+        """Return what a finger asks for that rests on a pixel: the attendant's desk, on the strip at the upper edge.
+
+        No screen has anything to touch there, and no sitter a reason to rest a finger for seconds.
+        """
+        strip = self._scene.area.body.y * self._scale
+        return Order("open") if y < strip else None
+
+    def typed(self, key: str) -> Order | None:
+        """Return what a key means: digits, and those by name, at the attendant's desk; `desk` everywhere."""
+        if key == "desk":
+            return Order("open")
+        if self._desk == "closed":
+            return None
+        match key:
+            case "erase":
+                return Order("erase")
+            case "leave":
+                return Order("leave")
+        return Order("digit", key)
+
+    def intent_at(self, x: float, y: float) -> Intent | Order | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
 
         A touch that only turns a page or opens a panel is done here, and tells the session that someone is there.
@@ -147,10 +175,10 @@ class Stage:
         start = -1 if self._focus is None and steps > 0 else self._focus or 0
         self._focus = (start + steps) % max(len(self._reached), 1)
 
-    def press_focus(self) -> Intent | None:
+    def press_focus(self) -> Intent | Order | None:
         """Act on the target that has the focus, as on a touch."""
         if self._focus is None or self._focus >= len(self._reached):
-            return None
+            return Order("enter") if self._desk in ("pin", "paper") else None
         return self._do(self._reached[self._focus])
 
     @property
@@ -165,7 +193,7 @@ class Stage:
             self._paint_still(view)
             self._painted = wanted
 
-    def _do(self, target: Target) -> Intent:
+    def _do(self, target: Target) -> Intent | Order:
         if isinstance(target.act, Place):
             self.go(target.act)
             return Intent("help" if target.act.panel == "help" else "more_time")
@@ -175,7 +203,7 @@ class Stage:
             self.go(Place("called") if target.act.name == "call" else Place())
         return target.act
 
-    def _nudge(self, act: Nudge) -> Intent:
+    def _nudge(self, act: Nudge) -> Intent | Order:
         pressed = None if act.steps else self.press_focus()
         if pressed is None:
             self.move_focus(act.steps or 1)
@@ -189,12 +217,12 @@ class Stage:
         self._shown.pixels[rows, columns] = self._still.pixels[rows, columns]
 
     def _paint_still(self, view: SessionView) -> None:
-        scene = self._fresh_scene()
+        scene = self._fresh_scene(view)
         scene.canvas.clear(scene.colour(theme.INK).argb)
         self._painter(view)(scene, view)
         if view.simulated:
             widgets.marker(scene, scene.area)
-        if view.ease.low_controls:
+        if self._ease.low_controls:
             widgets.pad(scene)
         self._scene = scene
         if self._focus is not None and self._focus < len(self._reached):
@@ -202,6 +230,8 @@ class Stage:
         self._shown.pixels[:] = self._still.pixels
 
     def _painter(self, view: SessionView) -> Paint:
+        if view.desk is not None:
+            return attendant.paint
         if view.time_left_s is not None:
             return panels.paint_warning
         if self._place.panel == "help":
@@ -216,8 +246,11 @@ class Stage:
             return choose.paint_countries
         return SCREENS[view.state]
 
-    def _fresh_scene(self) -> Scene:
-        return Scene(self._still.canvas, self.words, self._size, self._place, self._ease)
+    def _fresh_scene(self, view: SessionView) -> Scene:
+        words = self.words
+        if view.desk is not None:
+            words = self._staff_words = self._staff_words or Words.load(STAFF_TAG)
+        return Scene(self._still.canvas, words, self._size, self._place, self._ease)
 
 
 def _still_part(view: SessionView) -> SessionView:

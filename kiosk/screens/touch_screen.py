@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from kiosk.core.desk_view import Order
 from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.display import Display
-from kiosk.screens.input import Gesture, Input, MoveFocus, Press, Tap
+from kiosk.screens.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
 from kiosk.screens.scene import Picture
 from kiosk.screens.stage import Stage
 
@@ -33,8 +34,8 @@ class TouchScreen:
         """Whether the window was closed from outside."""
         return self._input.closed
 
-    def intents(self) -> list[Intent]:
-        """Return what the sitter wants since the last call."""
+    def intents(self) -> list[Intent | Order]:
+        """Return what the sitter, or the attendant at the desk, wants since the last call."""
         gestures = self._input.read(self._display.events(), self._view.now_s)
         wanted = (self._act(gesture) for gesture in gestures)
         return [intent for intent in wanted if intent is not None]
@@ -54,9 +55,10 @@ class TouchScreen:
 
     def _first_press(self) -> Intent | None:
         """Begin to move the focus for a switch that is pressed before anything has it."""
-        return None if self._view.ease.one_switch else Intent("ease", "one_switch")
+        at_desk = self._view.desk is not None
+        return None if at_desk or self._view.ease.one_switch else Intent("ease", "one_switch")
 
-    def _act(self, gesture: Gesture) -> Intent | None:
+    def _act(self, gesture: Gesture) -> Intent | Order | None:
         match gesture:
             case Tap(x, y):
                 return self.stage.intent_at(x, y)
@@ -65,3 +67,7 @@ class TouchScreen:
                 return Intent("more_time")
             case Press():
                 return self.stage.press_focus() or self._first_press()
+            case Hold(x, y):
+                return self.stage.desk_at(x, y)
+            case Typed(key):
+                return self.stage.typed(key)

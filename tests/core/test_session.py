@@ -203,12 +203,12 @@ def test_a_new_shot_is_judged_anew_whatever_was_passed_before():
 @pytest.mark.parametrize("state", ["align", "measuring", "release", "printing", "welcome"])
 def test_a_photo_is_passed_only_while_it_is_under_review(state):
     session = replace(review(), state=state, still=NEARLY)
-    after, commands = step(session, Overridden("child"), 31.0, HOUSE)
+    after, commands = step(session, Overridden("infant"), 31.0, HOUSE)
     assert (after.still, commands) == (NEARLY, ())
 
 
 def test_nobody_can_pass_a_photo_without_a_head():
-    after, _ = step(replace(review(), still=BAD), Overridden("authority"), 31.0, HOUSE)
+    after, _ = step(replace(review(), still=BAD), Overridden("authority_agrees"), 31.0, HOUSE)
     assert after.still.override is None
 
 
@@ -257,7 +257,7 @@ EVENTS = st.one_of(
             Intent("done"),
             Intent("help"),
             Intent("call"),
-            Overridden("belief"),
+            Overridden("head_covering"),
             Released(),
             CallAnswered(),
             Measured(IN_TIME, NEARLY),
@@ -301,7 +301,7 @@ def tell(story, house):
         assert after.state == session.state or after.state in NEXT[session.state]
         for command in commands:
             if isinstance(command, Print):
-                assert session.still is GOOD or session.still.override == "belief"
+                assert session.still is GOOD or session.still.override == "head_covering"
                 assert house.release == "free" or isinstance(event, Released)
         if after.state in ("welcome", "out_of_order"):
             assert after.still is None

@@ -1,0 +1,149 @@
+"""From the desk and the booth to what the attendant is shown: how everything stands, in words, and what can be done."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kiosk.core.attendant import can_release, why_no_override
+from kiosk.core.desk import Desk, Post
+from kiosk.core.desk_view import DeskView, Line, Mark, OrderName
+from kiosk.core.override import REASONS
+from kiosk.core.readiness import Finding
+from kiosk.core.rules import Document
+from kiosk.core.session import House, Session
+from kiosk.core.view import State
+
+DOING: dict[State, str] = {
+    "welcome": "Nobody is in the booth.",
+    "choose": "A sitter chooses a document.",
+    "privacy": "A sitter reads the privacy notice.",
+    "align": "A sitter is led into place.",
+    "shooting": "A photo is being taken.",
+    "measuring": "A photo is being measured.",
+    "review": "A sitter looks at the result.",
+    "release": "A sheet waits for its release.",
+    "printing": "A sheet is being printed.",
+    "collect": "A sitter takes the sheet.",
+    "out_of_order": "The booth is out of order.",
+}
+LAST_FAULTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How the booth stands beside its session.
+
+    Attributes
+    ----------
+    camera, printer
+        What is wrong with each; empty where it answers.
+    paper
+        Short name of the paper.
+    faults
+        When each of the last faults was (monotonic seconds), newest first, and its sentence.
+    findings
+        What the last look over the booth found; None before the first.
+    """
+
+    camera: str = ""
+    printer: str = ""
+    paper: str = ""
+    faults: tuple[tuple[float, str], ...] = ()
+    findings: tuple[Finding, ...] | None = None
+
+
+def present_desk(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> DeskView:
+    """Return the view of the desk at `now_s`; a closed one tells the same lines, for the attendant's page."""
+    is_pin = desk.page == "pin"
+    return DeskView(
+        page=desk.page,
+        typed=len(desk.digits) if is_pin else 0,
+        number="" if is_pin else desk.digits,
+        is_checking=bool(desk.asker),
+        wait_s=math.ceil(desk.lock.left_s(now_s)),
+        notice=desk.notice,
+        lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
+        orders=frozenset(_orders(desk, session)),
+        reasons=tuple(REASONS.items()),
+        why_no_override=why_no_override(session),
+        is_testing=desk.is_testing,
+        test_told=desk.shot.told if desk.shot else (),
+        test_jpeg=desk.shot.jpeg if desk.shot else b"",
+    )
+
+
+def _orders(desk: Desk, session: Session) -> Iterator[OrderName]:
+    yield "open_again" if desk.is_shut else "shut"
+    yield "end"
+    if can_release(session):
+        yield "release"
+    if session.called:
+        yield "answer"
+    if not why_no_override(session):
+        yield "override"
+    if session.state in ("welcome", "out_of_order") and not desk.is_testing:
+        yield "test_shot"
+    if session.state not in ("welcome", "out_of_order", "printing"):
+        yield "start_again"
+
+
+def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> Iterator[Line]:
+    if session.called:
+        yield Line("Call", "A sitter asks for you.", "look")
+    yield _sitter(session)
+    yield Line("Camera", standing.camera or "It answers.", "bad" if standing.camera else "good")
+    yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
+    yield _paper(desk, standing, post)
+    yield _rules(house.documents)
+    yield from _findings(standing.findings)
+    yield Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
+    for at_s, sentence in standing.faults[:LAST_FAULTS]:
+        yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
+
+
+def _sitter(session: Session) -> Line:
+    doing = DOING[session.state]
+    if session.document is not None:
+        doing = f"{doing} {session.document.title} ({session.document.id})."
+    if session.state == "review" and session.still is not None:
+        judgement = session.still.judgement
+        reasons = ", ".join(name.replace("_", " ") for name in judgement.reasons[:3])
+        passed = "passed by attendant" if session.still.override else judgement.verdict
+        doing = f"{doing} Verdict: {passed}{f' ({reasons})' if reasons else ''}."
+    if session.state == "out_of_order":
+        return Line("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
+    return Line("Sitter", doing, "look" if session.state == "release" else "none")
+
+
+def _paper(desk: Desk, standing: Standing, post: Post) -> Line:
+    if desk.sheets is None:
+        return Line("Paper", f"{standing.paper}; nobody has counted the sheets.")
+    few = desk.sheets <= post.few_sheets
+    mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
+    return Line("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+
+
+def _rules(documents: tuple[Document, ...]) -> Line:
+    oldest = min(documents, key=lambda document: document.read_on)
+    count = len(documents)
+    offered = f"{count} document{'s are' if count > 1 else ' is'} offered"
+    return Line("Rules", f"{offered}; the oldest rules were read on {oldest.read_on} ({oldest.id}).")
+
+
+def _findings(findings: tuple[Finding, ...] | None) -> Iterator[Line]:
+    """Tell what is not as it should be; in how many things all is well is enough to know."""
+    if findings is None:
+        yield Line("Check", "The booth is being looked over.")
+        return
+    wrong = [finding for finding in findings if not finding.good]
+    for finding in wrong:
+        yield Line("Check", f"{finding.sentence} {finding.next_step}", "bad" if finding.stops else "look")
+    if not wrong:
+        yield Line("Check", f"All {len(findings)} things that were looked at are in order.", "good")
+
+
+def _ago(age_s: float) -> str:
+    minutes = int(age_s // 60)
+    return "just now" if minutes < 1 else f"{minutes} min ago" if minutes < 120 else f"{minutes // 60} h ago"

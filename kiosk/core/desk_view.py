@@ -1,0 +1,80 @@
+"""What the attendant's screens and page may know, and what they may order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Mark = Literal["good", "look", "bad", "none"]
+"""All is well; somebody should look at it; somebody must; it only tells."""
+DeskPage = Literal["closed", "pin", "state", "paper", "override", "help", "shot", "sure_shut", "sure_end"]
+"""A page of the attendant's desk."""
+OrderName = Literal[
+    "open",
+    "leave",
+    "digit",
+    "erase",
+    "enter",
+    "show",
+    "release",
+    "answer",
+    "override",
+    "language",
+    "start_again",
+    "test_shot",
+    "shut",
+    "open_again",
+    "end",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What the attendant wants; `argument` is a digit, a page for `show`, a reason for `override`, a tag."""
+
+    name: OrderName
+    argument: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing that the attendant is told: what it is about, how it stands in words, and a sign for it."""
+
+    name: str
+    words: str
+    mark: Mark = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class DeskView:
+    """All that the attendant's screens may know.
+
+    Attributes
+    ----------
+    typed
+        How many digits of the PIN are typed; `number` is what is typed of a number that may be seen.
+    wait_s
+        Whole seconds for which no PIN is taken.
+    lines
+        The state of everything, what needs somebody first.
+    orders
+        What can be done now, in order.
+    reasons
+        Why a photo may be passed: keys and words. `why_no_override` says why there is none to pass.
+    test_told, test_jpeg
+        What the test shot told, and its picture.
+    """
+
+    page: DeskPage
+    typed: int = 0
+    number: str = ""
+    is_checking: bool = False
+    wait_s: int = 0
+    notice: str = ""
+    lines: tuple[Line, ...] = ()
+    orders: frozenset[OrderName] = frozenset()
+    reasons: tuple[tuple[str, str], ...] = ()
+    why_no_override: str = ""
+    is_testing: bool = False
+    test_told: tuple[str, ...] = ()
+    test_jpeg: bytes = field(default=b"", repr=False)

@@ -1,0 +1,138 @@
+"""The attendant's desk at work: orders and PINs in, things to do out, and two threads for what takes time.
+
+Checking a PIN takes tens of milliseconds and writing a file may take longer; looking the booth over and at a test shot
+takes seconds. Neither happens in the frame loop's thread, which only polls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+from kiosk.clock import Clock
+from kiosk.core import attendant
+from kiosk.core.desk import CheckPin, Desk, Do, Keep, Outcome, Post, Survey, TrialShot
+from kiosk.core.desk_present import Standing, present_desk
+from kiosk.core.desk_view import DeskView, Order
+from kiosk.core.lock import locked
+from kiosk.core.readiness import Finding
+from kiosk.core.session import House, Session
+from kiosk.errors import KioskError
+from kiosk.pin import is_pin
+from kiosk.store.desk_memory import DeskMemory, Remembered
+
+
+@dataclass(frozen=True)
+class DeskParts:
+    """What the desk works with.
+
+    Attributes
+    ----------
+    survey
+        Looks the booth over; may take seconds.
+    look_at
+        Looks at a test shot; may take seconds.
+    """
+
+    post: Post
+    pin_hash: str
+    memory: DeskMemory
+    clock: Clock
+    survey: Callable[[], Sequence[Finding]]
+    look_at: Callable[[bytes], TrialShot]
+
+
+class AttendantsDesk:
+    """The desk of one booth, for the frame loop's thread alone."""
+
+    def __init__(self, parts: DeskParts) -> None:
+        self._parts = parts
+        kept = parts.memory.get()
+        lock = locked(kept.wrong, parts.clock.now_s())
+        self.desk = Desk(lock=lock, sheets=kept.sheets, is_shut=kept.is_shut)
+        self._findings: tuple[Finding, ...] | None = None
+        self._quick = ThreadPoolExecutor(1, "attendant")
+        self._slow = ThreadPoolExecutor(1, "survey")
+        self._waiting: list[tuple[Future[Any], Callable[[Future[Any]], Outcome]]] = []
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is shown in place of the sitter's screens."""
+        return self.desk.page != "closed"
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether its threads have something to do."""
+        return bool(self._waiting)
+
+    def take(self, order: Order, session: Session) -> list[Do]:
+        """Take an order from the booth's screen; return what the loop is to do."""
+        parts = self._parts
+        return self._after(attendant.attend(self.desk, order, session, parts.clock.now_s(), parts.post))
+
+    def poll(self) -> list[Do]:
+        """Take in what the threads have done; return what the loop is to do."""
+        self.desk = attendant.rest(self.desk, self._parts.clock.now_s(), self._parts.post)
+        ended = [pair for pair in self._waiting if pair[0].done()]
+        self._waiting = [pair for pair in self._waiting if pair not in ended]
+        return [do for future, then in ended for do in self._after(then(future))]
+
+    def printed(self, sheets: int) -> None:
+        """Count sheets that have come out."""
+        self._after(attendant.printed(self.desk, sheets))
+
+    def look_at(self, jpeg: bytes) -> None:
+        """Take the picture of a test shot."""
+        self._waiting.append((self._slow.submit(self._parts.look_at, jpeg), self._shot_seen))
+
+    def test_shot_lost(self, sentence: str) -> None:
+        """Say why no test shot came."""
+        self.desk = replace(self.desk, is_testing=False, notice=sentence)
+
+    def view(self, session: Session, house: House, standing: Standing) -> DeskView:
+        """Return what is shown."""
+        known = replace(standing, findings=self._findings)
+        return present_desk(self.desk, session, house, known, self._parts.clock.now_s(), self._parts.post)
+
+    def close(self) -> None:
+        """End the threads when they have done what they have begun."""
+        for pool in (self._quick, self._slow):
+            pool.shutdown(cancel_futures=pool is self._slow)
+
+    def _after(self, outcome: Outcome) -> list[Do]:
+        """Do what is the desk's own, and return the rest."""
+        self.desk, wanted = outcome
+        rest: list[Do] = []
+        for each in wanted:
+            match each:
+                case CheckPin(asker, pin):
+                    check = self._quick.submit(is_pin, pin, self._parts.pin_hash)
+                    self._waiting.append((check, partial(self._pin_checked, asker)))
+                case Keep():
+                    desk = self.desk
+                    kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut)
+                    self._quick.submit(self._parts.memory.put, kept)
+                case Survey():
+                    self._waiting.append((self._slow.submit(self._parts.survey), self._surveyed))
+                case _:
+                    rest.append(each)
+        return rest
+
+    def _pin_checked(self, asker: str, check: Future[bool]) -> Outcome:
+        return attendant.checked(self.desk, asker, self._parts.clock.now_s(), right=check.result())
+
+    def _surveyed(self, survey: Future[Sequence[Finding]]) -> Outcome:
+        self._findings = tuple(survey.result())
+        return self.desk, ()
+
+    def _shot_seen(self, shot: Future[TrialShot]) -> Outcome:
+        """Show what a test shot told, unless nobody waits for it any more."""
+        if not self.desk.is_testing:
+            return self.desk, ()
+        try:
+            return replace(self.desk, is_testing=False, shot=shot.result()), ()
+        except KioskError as error:
+            return replace(self.desk, is_testing=False, notice=str(error)), ()

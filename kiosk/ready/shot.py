@@ -1,0 +1,31 @@
+"""A test shot that the attendant asks for: what is told of the picture, and a small copy to look at, in memory only."""
+
+from __future__ import annotations
+
+import numpy as np
+import simplejpeg
+
+from kiosk.core.desk import TrialShot
+from kiosk.ready.camera import still_findings
+from kiosk.vision.photo_file import decode_still
+from kiosk.vision.pictures import resized
+
+SHOWN_PX = 1000.0
+"""Long side of the copy."""
+
+
+def look_at_shot(jpeg: bytes, still_px: tuple[int, int]) -> TrialShot:
+    """Return what is told of a picture, with the next step where it is not as it should be.
+
+    Raises
+    ------
+    UnreadablePhoto
+        The picture arrived damaged.
+    """
+    rgb = decode_still(jpeg)
+    findings = still_findings(rgb, still_px)
+    told = tuple(each.sentence if each.good else f"{each.sentence} {each.next_step}" for each in findings)
+    height, width = rgb.shape[:2]
+    factor = min(1.0, SHOWN_PX / max(height, width))
+    small = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
+    return TrialShot(told, simplejpeg.encode_jpeg(np.ascontiguousarray(small), quality=88, colorspace="RGB"))

@@ -1,0 +1,132 @@
+"""The attendant's other pages: paper, passing a photo, helping a sitter, a test shot, and two that ask again."""
+
+from __future__ import annotations
+
+import math
+
+import skia
+
+from kiosk.core.desk_view import DeskView, Order
+from kiosk.core.geometry import Rect
+from kiosk.core.view import SessionView
+from kiosk.i18n import native_name
+from kiosk.screens import theme
+from kiosk.screens.attendant_state import WORDS
+from kiosk.screens.layout import Layout, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.pad import number_pad
+from kiosk.screens.scene import Scene, skia_rect
+from kiosk.screens.text import Style, fit
+from kiosk.screens.widgets import button, small_buttons
+
+NUMBER: theme.Scale = (112,)
+
+
+def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask how many sheets are in the printer."""
+    area = _headed(scene, "printer", "How many sheets are in the printer now?")
+    _, rest = cut_top(area.shown, area.shown.height * 0.62, 12)
+    number, told = cut_top(rest, 140, 12)
+    scene.text(number, desk.number or "–", NUMBER, theme.GUIDE, bold=True, align="centre")
+    scene.text(told, "The booth counts down from it, and asks for paper at none.", WORDS, theme.MUTED, align="centre")
+    number_pad(scene, area.controls, "Set", enabled=True)
+
+
+def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask why the photo is passed."""
+    area = _headed(scene, "tick", "Why do you pass this photo?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = (
+        f"It cannot be passed: {desk.why_no_override}."
+        if desk.why_no_override
+        else "The reason is put on record, and the sheet says that an attendant passed it. The authority decides."
+    )
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    if not desk.why_no_override:
+        for cell, (key, words) in zip(rows(area.controls, len(desk.reasons), 14), desk.reasons, strict=True):
+            button(scene, cell, words, Order("override", key))
+
+
+def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Change the sitter's language, or let them start again."""
+    area = _headed(scene, "person", "Help the sitter")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    listed, again = cut_bottom(area.controls, 120, 16) if "start_again" in desk.orders else (area.controls, None)
+    across = 2 if len(view.languages) <= 6 else 3
+    cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
+    for cell, tag in zip(cells, view.languages, strict=False):
+        scene.fill(cell, theme.RAISED)
+        is_current = tag == view.language
+        scene.outline(cell, theme.GOOD if is_current else theme.LINE, 6 if is_current else 3)
+        scene.text(cell.inset(12, 4, 12, 4), native_name(tag), theme.NAME, bold=True, align="centre")
+        scene.touch(cell, Order("language", tag))
+    if again is not None:
+        button(scene, again, "Start again", Order("start_again"), icon="start_again")
+
+
+def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Release the camera without a sitter, and tell of the picture."""
+    area = scene.area
+    _footer(scene, area)
+    image = skia.Image.MakeFromEncoded(desk.test_jpeg) if desk.test_jpeg else None
+    if image is not None:
+        scale = min(area.shown.width / image.width(), area.shown.height / image.height())
+        width, height = image.width() * scale, image.height() * scale
+        place = Rect(area.shown.centre.x - width / 2, area.shown.y, width, height)
+        scene.canvas.drawImageRect(image, skia_rect(place), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
+    else:
+        sign, words = cut_top(area.shown, area.shown.height * 0.55, 24)
+        scene.icon(square(sign, 220), "camera", theme.GUIDE, 12)
+        scene.text(words, "Test shot", theme.TITLE, bold=True, align="centre", stand="top")
+    told, take = cut_bottom(area.controls, 140, 16)
+    text = desk.notice or "Sit somebody down or hold a target, then take it. The picture is shown here and not kept."
+    lines = desk.test_told or (("The camera is released.",) if desk.is_testing else (text,))
+    for line in lines:
+        height = fit(line, told.width, told.height, WORDS[-1:], Style(theme.TEXT)).height
+        place, told = cut_top(told, height, 14)
+        scene.text(place, line, WORDS[-1:], theme.STOP if desk.notice else theme.TEXT, stand="top")
+    if "test_shot" in desk.orders:
+        button(scene, take, "Take a test shot", Order("test_shot"), icon="camera", rank="main")
+    elif not desk.is_testing:
+        scene.text(take, "A test shot waits until the sitter has left.", WORDS, theme.MUTED)
+
+
+def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask again before the booth is put out of order."""
+    _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", Order("shut"))
+
+
+def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask again before the program ends."""
+    text = f"{_sitter_ends(view)} Start it again on the machine."
+    _sure(scene, "End the program?", text, "End the program", Order("end"))
+
+
+def _sitter_ends(view: SessionView) -> str:
+    busy = view.state not in ("welcome", "out_of_order")
+    return "The sitter's session ends and its pictures are wiped." if busy else "Nobody is in the booth."
+
+
+def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None:
+    area = _headed(scene, "attention", title)
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    scene.text(told, text, theme.BODY, theme.MUTED, align="centre", stand="top")
+    no, yes = rows(cut_top(area.controls, 340)[0], 2, 24)
+    button(scene, no, "No, go back", Order("show", "state"), rank="main")
+    button(scene, yes, label, order)
+
+
+def _headed(scene: Scene, icon: str, title: str) -> Layout:
+    """Draw a page's sign and title in the upper part, and the way back."""
+    area = scene.area
+    upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
+    sign, words = cut_top(upper, upper.height * 0.55, 16)
+    scene.icon(square(sign, 200), icon, theme.GUIDE, 11)
+    scene.text(words, title, theme.TITLE, bold=True, align="centre")
+    _footer(scene, area)
+    return area
+
+
+def _footer(scene: Scene, area: Layout) -> None:
+    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), None, None])

@@ -1,0 +1,50 @@
+"""What the attendant's desk remembers over a restart: wrong PINs in a row, sheets left, whether the booth is shut."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import TypeAdapter, ValidationError
+
+from kiosk.files import write_whole
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """As `core.desk.Desk` has them."""
+
+    wrong: int = 0
+    sheets: int | None = None
+    is_shut: bool = False
+
+
+_REMEMBERED = TypeAdapter(Remembered)
+
+
+class DeskMemory:
+    """A small file; without a whole one the desk begins afresh, and says so in the log."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def get(self) -> Remembered:
+        """Return what was last kept."""
+        try:
+            return _REMEMBERED.validate_json(self._path.read_bytes())
+        except FileNotFoundError:
+            pass
+        except (OSError, ValidationError) as error:
+            _log.warning("%s cannot be read: %s; the sheets must be counted anew", self._path, type(error).__name__)
+        return Remembered()
+
+    def put(self, remembered: Remembered) -> None:
+        """Keep it; where the disk takes nothing, what was kept before stays."""
+        try:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            write_whole(self._path, _REMEMBERED.dump_json(remembered) + b"\n")
+        except OSError as error:
+            _log.warning("%s cannot be written: %s", self._path, error.strerror)

@@ -1,0 +1,164 @@
+"""The attendant's desk as one pure step: who gets in, what can be done, and what it leaves on record."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kiosk.core.attendant import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
+from kiosk.core.desk import CheckPin, Desk, End, Keep, Note, Post, Refuse, Survey, TakeTestShot, Tell, TrialShot
+from kiosk.core.desk_view import Order
+from kiosk.core.events import CallAnswered, Overridden, Released
+from kiosk.core.facts import Attended
+from kiosk.core.lock import FREE_TRIES
+from kiosk.core.override import REASONS
+from kiosk.core.session import Session
+from kiosk.core.view import Intent
+from tests.core.test_session import BAD, NEARLY, review
+
+POST = Post(has_pin=True)
+IDLE = Session()
+UNDER_REVIEW = replace(review(), still=NEARLY)
+INSIDE = Desk(page="state", active_s=0.0)
+
+
+def give(desk, *orders, session=IDLE, now_s=1.0):
+    done = []
+    for order in orders:
+        desk, more = attend(desk, order, session, now_s, POST)
+        done += more
+    return desk, done
+
+
+def typed(pin):
+    return [Order("digit", digit) for digit in pin]
+
+
+def test_a_pin_is_typed_and_checked_elsewhere_and_its_digits_are_forgotten():
+    desk, done = give(Desk(), Order("open"), *typed("4802"), Order("erase"), *typed("217"), Order("enter"))
+    assert done == [CheckPin(BOOTH, "480217")]
+    assert (desk.page, desk.digits, desk.asker) == ("pin", "", BOOTH)
+    desk, done = checked(desk, BOOTH, 2.0, right=True)
+    assert desk.page == "state"
+    assert done == (Note(Attended("signed_in")), Survey())
+
+
+def test_no_secret_shows_in_what_is_logged():
+    assert "480217" not in repr(Desk(digits="480217")) + repr(CheckPin(BOOTH, "480217"))
+
+
+def test_without_a_pin_nobody_gets_in():
+    assert attend(Desk(), Order("open"), IDLE, 1.0, Post(has_pin=False))[0].page == "closed"
+
+
+@pytest.mark.parametrize("name", ["show", "release", "shut", "end", "override", "test_shot", "start_again", "enter"])
+@pytest.mark.parametrize("page", ["closed", "pin"])
+def test_nothing_can_be_ordered_before_the_pin(name, page):
+    waiting = replace(review(), state="release")
+    for argument in ("", "state", "medical"):
+        desk, done = give(Desk(page=page), Order(name, argument), session=waiting)
+        assert (desk.page, done) == (page, [])
+
+
+def test_wrong_pins_lock_the_desk_for_everybody_and_a_right_one_clears_them():
+    desk, done = Desk(page="pin"), ()
+    for _ in range(FREE_TRIES):
+        desk, done = checked(replace(desk, asker=BOOTH), BOOTH, 10.0, right=False)
+    assert done == (Note(Attended("pin_wrong")), Keep())
+    for asker in (BOOTH, "page"):
+        assert ask(desk, asker, "480217", 11.0) == (desk, (Refuse(asker),))
+    asked, done = ask(desk, "page", "480217", 41.0)
+    assert done == (CheckPin("page", "480217"),)
+    desk, done = checked(asked, "page", 42.0, right=True)
+    assert (desk.lock.wrong, desk.page) == (0, "pin"), "a right PIN elsewhere opens no desk here"
+    assert Keep() in done
+
+
+def test_one_pin_is_checked_at_a_time_so_that_no_try_slips_past_the_lock():
+    desk, _ = ask(Desk(), "page", "000001", 1.0)
+    assert ask(desk, "other", "000002", 1.0) == (desk, (Refuse("other"),))
+
+
+def test_a_desk_that_nobody_touches_closes_with_nothing_left_on_it():
+    desk = replace(INSIDE, shot=TrialShot(("told",), b"jpeg"), digits="12", active_s=100.0)
+    assert rest(desk, 100.0 + POST.idle_s, POST) == desk
+    shut = rest(desk, 101.0 + POST.idle_s, POST)
+    assert (shut.page, shut.shot, shut.digits) == ("closed", None, "")
+
+
+def test_a_photo_is_passed_for_a_listed_reason_only():
+    for key in REASONS:
+        desk, done = give(replace(INSIDE, page="override"), Order("override", key), session=UNDER_REVIEW)
+        assert (desk.page, done) == ("state", [Tell(Overridden(key))])
+    for session, key in ((UNDER_REVIEW, "because"), (IDLE, "medical"), (replace(UNDER_REVIEW, still=BAD), "medical")):
+        assert give(replace(INSIDE, page="override"), Order("override", key), session=session)[1] == []
+
+
+def test_paper_is_counted_down_and_none_shuts_the_booth():
+    desk, done = give(INSIDE, Order("show", "paper"), *typed("2"), Order("enter"))
+    assert (desk.sheets, desk.page) == (2, "state")
+    assert done == [Note(Attended("paper_changed")), Keep()]
+    desk, done = printed(desk, 1)
+    assert (desk.sheets, desk.why_shut, done) == (1, None, (Keep(),))
+    desk, _ = printed(desk, 3)
+    assert desk.sheets == 0
+    assert desk.why_shut is not None
+    desk, _ = give(desk, Order("show", "paper"), *typed("100"), Order("enter"))
+    assert (desk.sheets, desk.why_shut) == (100, None)
+
+
+def test_sheets_that_nobody_counted_are_not_counted_down():
+    assert printed(Desk(), 1) == (Desk(), ())
+
+
+def test_out_of_order_and_open_again():
+    shut, done = give(INSIDE, Order("show", "sure_shut"), Order("shut"))
+    assert shut.why_shut is not None
+    assert done == [Note(Attended("closed")), Keep()]
+    opened, done = give(shut, Order("open_again"))
+    assert (opened.why_shut, done) == (None, [Note(Attended("opened")), Keep()])
+
+
+def test_the_program_ends_only_after_being_asked_again():
+    assert give(INSIDE, Order("end"))[1] == []
+    desk, done = give(INSIDE, Order("show", "sure_end"), Order("end"))
+    assert desk.page == "closed"
+    assert done == [Note(Attended("ended")), Tell(Intent("start_again")), End()]
+
+
+def test_a_test_shot_is_taken_only_where_no_sitter_is():
+    desk, done = give(replace(INSIDE, page="shot"), Order("test_shot"))
+    assert (desk.is_testing, done) == (True, [TakeTestShot(), Note(Attended("test_shot"))])
+    assert give(desk, Order("test_shot"))[1] == []
+    assert give(replace(INSIDE, page="shot"), Order("test_shot"), session=review())[1] == []
+
+
+def test_from_the_page_a_call_is_answered_a_sheet_released_and_the_booth_shut_and_nothing_else():
+    waiting = replace(review(), state="release", called=True)
+    assert act_from_page(Desk(), Order("release"), waiting)[1] == (Tell(Released()),)
+    assert act_from_page(Desk(), Order("answer"), waiting)[1] == (Tell(CallAnswered()),)
+    shut, _ = act_from_page(Desk(), Order("shut"), waiting)
+    assert (shut.is_shut, shut.page) == (True, "closed")
+    for name in ("open", "show", "override", "test_shot", "end", "language", "start_again", "enter"):
+        assert act_from_page(Desk(), Order(name, "medical"), UNDER_REVIEW) == (Desk(), ())
+
+
+ORDERS = st.builds(
+    Order,
+    st.sampled_from(
+        ["open", "leave", "digit", "erase", "enter", "show", "release", "answer", "override", "shut", "end"]
+    ),
+    st.sampled_from(["", "0", "7", "77", "٧", "state", "pin", "closed", "paper", "sure_end", "medical", "x"]),
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(ORDERS, max_size=40))
+def test_no_way_leads_past_the_pin(orders):
+    desk = Desk()
+    for order in orders:
+        desk, done = attend(desk, order, replace(review(), state="release", called=True), 1.0, POST)
+        assert desk.page in ("closed", "pin")
+        assert all(isinstance(each, CheckPin) for each in done)
+    assert close(desk).page == "closed"

@@ -1,0 +1,155 @@
+"""The attendant's desk on the screen: every text fits, every target can be hit, and no sitter opens it by chance."""
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pygame
+import pytest
+
+from kiosk.core.desk_view import DeskView, Line, Order
+from kiosk.core.geometry import Rect
+from kiosk.core.override import REASONS
+from kiosk.core.view import Intent
+from kiosk.ready.camera import still_findings
+from kiosk.screens import theme
+from kiosk.screens.input import HOLD_S, Hold, Input, Tap, Typed
+from kiosk.screens.scene import Place
+
+LONG = (
+    "The camera does not answer: the USB device went away while a still was being fetched. Check its cable, battery "
+    "and switch; the booth connects again by itself."
+)
+LINES = (
+    Line("Call", "A sitter asks for you.", "look"),
+    Line("Sitter", f"A sitter looks at the result. {LONG}", "none"),
+    Line("Camera", LONG, "bad"),
+    Line("Paper", "10x15cm; 4 sheets left by the count.", "look"),
+    *(Line("Check", LONG, "look") for _ in range(4)),
+    Line("Fault 119 min ago", LONG),
+)
+BUSY = frozenset({"release", "answer", "override", "shut", "end", "start_again"})
+BAD_SHOT = still_findings(np.zeros((600, 400, 3), np.uint8), (4000, 6000))
+TOLD = tuple(f"{finding.sentence} {finding.next_step}" for finding in BAD_SHOT)
+DESKS = {
+    "pin": DeskView("pin", typed=12),
+    "pin_checking": DeskView("pin", is_checking=True),
+    "pin_waits": DeskView("pin", wait_s=900, notice="That is not the PIN."),
+    "state": DeskView("state", lines=LINES, orders=BUSY),
+    "state_said": DeskView(
+        "state",
+        lines=LINES[:4],
+        orders=frozenset({"open_again"}),
+        notice="The photo is passed; the sitter may accept it.",
+    ),
+    "paper": DeskView("paper", number="9999"),
+    "override": DeskView("override", reasons=tuple(REASONS.items())),
+    "override_not": DeskView("override", why_no_override="it has fewer pixels than the document asks for"),
+    "help": DeskView("help", orders=BUSY),
+    "shot": DeskView("shot", orders=frozenset({"test_shot"}), test_told=TOLD),
+    "shot_waits": DeskView("shot"),
+    "sure_shut": DeskView("sure_shut"),
+    "sure_end": DeskView("sure_end"),
+}
+
+
+@pytest.fixture(params=DESKS)
+def shown(request, views):
+    return replace(views["review_fail"], desk=DESKS[request.param])
+
+
+@pytest.mark.parametrize("shape", [(1080, 1920), (1920, 1080), (1280, 720), (1024, 768), (1200, 1920)])
+def test_every_text_fits_and_every_target_can_be_hit(draw, shown, shape):
+    stage, _ = draw(shown, shape)
+    assert [block.text for _, block in stage.blocks if not block.fits] == []
+    whole, scale = Rect(0, 0, *map(float, shape)), min(shape) / theme.SHORT_SIDE
+    for target in stage.targets:
+        assert min(target.rect.width, target.rect.height) >= min(theme.TARGET * scale, 80 * scale), target
+        assert whole.contains(target.rect), target
+        assert shape[0] > shape[1] or target.rect.y >= shape[1] / 2 - 1
+    for one, other in combinations(stage.targets, 2):
+        assert not one.rect.overlaps(other.rect), (one, other)
+
+
+def test_every_line_is_on_one_of_the_pages(draw, views, size):
+    view = replace(views["welcome"], desk=DESKS["state"])
+    told = []
+    for page in range(9):
+        stage, _ = draw(view, size, place=Place(page=page))
+        told += [block.text for _, block in stage.blocks]
+        if not any(target.act == Place(page=page + 1) for target in stage.targets):
+            break
+    assert all(told.count(line.words) >= 1 for line in LINES)
+    assert told.count(LONG) == sum(line.words == LONG for line in LINES)
+
+
+def test_the_desk_speaks_english_to_staff_and_the_sitter_keeps_the_language(draw, views):
+    stage, _ = draw(replace(views["review_fail"], desk=DESKS["sure_end"]), (540, 960), "ar")
+    assert "End the program?" in [block.text for _, block in stage.blocks]
+    stage, _ = draw(views["review_fail"], (540, 960), "ar")
+    assert stage.words.is_right_to_left
+
+
+def test_no_screen_has_anything_to_touch_on_the_strip_that_opens_the_desk(draw, views, size):
+    small = size[0] // 4, size[1] // 4
+    for view in views.values():
+        stage, _ = draw(view, small)
+        strip = stage._scene.area.body.y * stage._scale
+        assert all(target.rect.y >= strip for target in stage.targets)
+        assert stage.desk_at(5, strip - 1) == Order("open")
+        assert stage.desk_at(5, strip + 1) is None
+
+
+def test_keys_mean_something_at_the_desk_and_nothing_to_a_sitter(draw, views):
+    stage, _ = draw(views["welcome"], (540, 960))
+    assert [stage.typed(key) for key in ("7", "erase", "leave", "desk")] == [None, None, None, Order("open")]
+    assert stage.press_focus() is None
+    stage, _ = draw(replace(views["welcome"], desk=DESKS["pin"]), (540, 960))
+    assert [stage.typed(key) for key in ("7", "erase", "leave")] == [
+        Order("digit", "7"),
+        Order("erase"),
+        Order("leave"),
+    ]
+    assert stage.press_focus() == Order("enter")
+
+
+def event(kind, **what):
+    return pygame.event.Event(kind, **what)
+
+
+def test_a_finger_that_rests_is_a_hold_and_no_tap():
+    hand = Input((540, 960))
+    down, up = (event(kind, button=1, pos=(10, 10)) for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP))
+    assert hand.read([down], 1.0) == []
+    assert hand.read([], 1.0 + HOLD_S - 0.1) == []
+    assert hand.read([], 1.0 + HOLD_S) == [Hold(10.0, 10.0)]
+    assert hand.read([], 2.0 + HOLD_S) == []
+    assert hand.read([up], 2.1 + HOLD_S) == []
+    assert hand.read([down, up], 9.0) == [Tap(10.0, 10.0)]
+
+
+def test_two_fingers_are_no_hold():
+    hand = Input((540, 960))
+    fingers = [event(pygame.FINGERDOWN, finger_id=index, x=0.1, y=0.1 * index) for index in (0, 1)]
+    assert hand.read(fingers, 1.0) == []
+    assert hand.read([], 9.0) == []
+
+
+def test_a_staff_keyboard_types_digits_and_asks_for_the_desk():
+    hand = Input((540, 960))
+    keys = [
+        (pygame.K_F9, ""),
+        (pygame.K_4, "4"),
+        (pygame.K_KP7, "7"),
+        (pygame.K_BACKSPACE, "\b"),
+        (pygame.K_ESCAPE, "\x1b"),
+    ]
+    events = [event(pygame.KEYDOWN, key=key, mod=0, unicode=text) for key, text in keys]
+    assert [each.key for each in hand.read(events, 1.0)] == ["desk", "4", "7", "erase", "leave"]
+    assert hand.read([event(pygame.KEYDOWN, key=pygame.K_x, mod=0, unicode="٧")], 1.0) == []
+    assert isinstance(hand.read(events[:1], 1.0)[0], Typed)
+
+
+def test_a_sitter_s_intents_are_not_offered_at_the_desk(draw, shown):
+    stage, _ = draw(shown, (540, 960))
+    assert not any(isinstance(target.act, Intent) for target in stage.targets)
