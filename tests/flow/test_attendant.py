@@ -182,7 +182,7 @@ def test_the_attendant_helps_a_sitter_with_the_language_and_to_start_again(tmp_p
         assert acts(pilot) == ["signed_in", "sitter_helped", "sitter_helped"]
 
 
-@pytest.mark.parametrize("hashed", ["", HASH])
+@pytest.mark.parametrize("hashed", ["", HASH], ids=["unattended", "attended"])
 def test_who_calls_is_told_that_somebody_comes_where_somebody_can(tmp_path, hashed):
     with booth(tmp_path, "gb-passport-print", scenario=STILL, pin_hash=hashed) as pilot:
         pilot.advance(0.5)
