@@ -36,11 +36,29 @@ class HeldByAnotherProgram(TetheredDriver):
 def test_the_attendant_is_told_who_holds_it_and_the_booth_goes_on_when_it_is_free(open_booth, tmp_path):
     held = tmp_path / "held"
     held.touch()
-    booth = open_booth(driver=HeldByAnotherProgram, held=held)
+    booth = open_booth(driver=HeldByAnotherProgram, held=held, grace_s=0.5)
+    booth.until_true(lambda: booth.warnings)
     booth.until("out_of_order")
     assert booth.view.fault[0] == (
         "The camera does not answer: another program holds it; a desktop's volume monitor does that."
     )
+    assert booth.view.fault[1].startswith("Check its cable")
+    assert booth.warnings == [f"camera: {booth.view.fault[0]}"]
+    assert booth.parts.files.names() == []
     held.unlink()
     booth.until("welcome")
-    booth.to_state("align")
+    booth.to_state("review")
+    assert booth.view.verdict == "pass"
+
+
+def test_the_screen_tells_the_present_reason_and_not_the_first(open_booth, tmp_path):
+    held = tmp_path / "held"
+    booth = open_booth(driver=HeldByAnotherProgram, held=held, off=True, grace_s=0.5)
+    booth.until("out_of_order")
+    booth.until_true(lambda: "the connection broke" in booth.view.fault[0])
+    held.touch()
+    booth.until_true(lambda: "another program holds it" in booth.view.fault[0])
+    assert booth.warnings[-1] == f"camera: {booth.view.fault[0]}"
+    held.unlink()
+    booth.responder.tell("on")
+    booth.until("welcome")

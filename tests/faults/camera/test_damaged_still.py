@@ -9,6 +9,6 @@ pytestmark = pytest.mark.slow
 def test_a_damaged_still_is_never_measured(booth, damage):
     booth.responder.fault(damage)
     booth.to_state("review")
-    assert booth.states[3:] == ["align", "shooting", "align", "shooting", "measuring", "review"]
+    assert booth.from_align == ["align", "shooting", "align", "shooting", "measuring", "review"]
     assert booth.warnings == ["camera: The camera does not answer: the picture arrived damaged."]
     assert booth.view.verdict == "pass"

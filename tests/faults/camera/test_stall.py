@@ -11,6 +11,7 @@ def test_a_stalled_capture_costs_the_connection_but_not_the_session(booth):
     booth.responder.fault("stall_capture")
     booth.to_state("align")
     booth.until("review")
+    assert "out_of_order" not in booth.states
     assert booth.states.count("shooting") == 2
     assert booth.view.verdict == "pass"
     assert booth.camera.pid != pid
