@@ -2,6 +2,7 @@
 
 import json
 import resource
+import subprocess
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -187,3 +188,39 @@ def test_margins_wider_than_the_paper_leave_no_room_for_several_either(tmp_path,
     said = capsys.readouterr().err
     assert "1 of 35 x 45 mm and 1 of 50.8 x 50.8 mm do not fit a4" in said
     assert list(tmp_path.iterdir()) == []
+
+
+def own_document(folder: Path) -> Path:
+    """Write a shop's settings with a badge of its own: 25 x 32 mm, a border allowed, 100 pixels per inch enough."""
+    shipped = (Path(__file__).parents[1] / "specs" / "event-badge-id1.toml").read_text(encoding="utf-8")
+    source = 'source = ["practice"]\nevidence = "practice"\nread_on = 2026-11-25\n'
+    border = f'\n[border]\ntext = "A hairline."\nallowed = true\n{source}'
+    (folder / "own").mkdir()
+    text = shipped.replace('"event-badge-id1"', '"club-badge"').replace("min = 300", "min = 100")
+    (folder / "own" / "club-badge.toml").write_text(text + border, encoding="utf-8")
+    settings = folder / "settings.toml"
+    settings.write_text(
+        '[booth]\ndocuments = ["club-badge"]\ndocuments_folder = "own"\n[camera]\nbackend = "uvc"\n'
+        '[printer]\nbackend = "folder"\nfolder = "prints"\n',
+        encoding="utf-8",
+    )
+    return settings
+
+
+def test_a_document_of_the_shops_own_that_allows_a_border_gets_a_hairline(tmp_path, capsys):
+    common = ("--settings", own_document(tmp_path), "--paper", "4x6in", "--json", "-o")
+    small = tmp_path / "small.png"
+    with Image.open(ONE) as picture:
+        picture.resize((450, 550)).save(small)
+    assert run("sheet", small, "--document", "club-badge", *common, tmp_path / "s.tif") == 10
+    assert "club-badge needs 300" in capsys.readouterr().err
+    assert run("sheet", small, "--document", "club-badge", *common, tmp_path / "s.pdf") == 0
+    place = json.loads(capsys.readouterr().out)["photos"][0]
+    command = ["pdftoppm", "-gray", "-r", "600", "-singlefile", tmp_path / "s.pdf", tmp_path / "page"]
+    subprocess.run(command, check=True)
+    page = np.asarray(Image.open(tmp_path / "page.pgm"))
+    left = round(place["x_mm"] / 25.4 * 600)
+    row = page[round((place["y_mm"] + place["height_mm"] / 2) / 25.4 * 600), left - 15 : left + 15]
+    dark = np.flatnonzero(row < 128) - 15
+    assert dark[0] * 25.4 / 600 == pytest.approx(0.0, abs=0.05)
+    assert dark.size * 25.4 / 600 == pytest.approx(0.15, abs=0.05)
