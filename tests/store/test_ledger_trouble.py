@@ -197,3 +197,12 @@ def test_putting_a_fact_never_waits_for_the_disk(path):
         putting.join(10.0)
         assert not putting.is_alive()
         assert not ledger.flush(limit_s=0.0)
+
+
+def test_a_ledger_whose_words_are_damaged_is_set_aside_too(path):
+    """SQLite's own check looks at pages and not at the letters in them."""
+    keep(path, SessionBegan("en"), SheetBegun("k-open", "d", "m", 4))
+    path.write_bytes(path.read_bytes().replace(b"k-open", b"k-\xff\xfepe"))
+    keep(path, SessionBegan("de"))
+    assert rows(path, "SELECT language FROM session") == [("de",)]
+    assert len(file.others(path)) == 1

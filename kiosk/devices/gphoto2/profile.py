@@ -79,15 +79,15 @@ def read_profile(path: Path) -> Profile:
     Raises
     ------
     SettingsRefused
-        It has an unknown key or a wrong type.
+        It is no TOML, or has an unknown key or a wrong type.
     """
     import json
 
     try:
-        return Profile.model_validate_json(json.dumps(tomllib.loads(path.read_text(encoding="utf-8"))))
+        return Profile.model_validate_json(json.dumps(tomllib.loads(path.read_text(encoding="utf-8")), default=str))
     except ValidationError as error:
         raise refusal(path, error) from error
-    except (OSError, tomllib.TOMLDecodeError) as error:
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise SettingsRefused(path=path, where="file", detail=str(error)) from error
 
 

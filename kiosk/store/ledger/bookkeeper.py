@@ -19,8 +19,8 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.clock import Clock
 from kiosk.core.facts import Fact, FaultBegan, Stamped
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerShared
-from kiosk.store.ledger.file import fault_of, open_ledger
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared
+from kiosk.store.ledger.file import fault_of, kept_as, open_ledger, set_aside
 from kiosk.store.ledger.writer import HowItEnded, Open, mend, settle, write
 
 KEPT = 20_000
@@ -159,9 +159,15 @@ class Bookkeeper:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
                     write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)
                     mend(connection, now)
-        except DatabaseError as error:
+        except (DatabaseError, ValueError) as error:
             engine.dispose()
-            raise fault_of(error, self._path) from error
+            fault = fault_of(error, self._path)
+            if not isinstance(fault, LedgerDamaged):
+                raise fault from error
+            kept = kept_as(self._path, now)
+            _log.error("%s It is kept as %s.", fault, kept)
+            set_aside(self._path, kept)
+            return self._open()
         self._session, self._engine = None, engine
         return engine
 

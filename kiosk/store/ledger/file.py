@@ -80,8 +80,8 @@ def open_ledger(path: Path, now: datetime) -> tuple[Engine, KioskError | None]:
         return _opened(path, stamp), error
 
 
-def fault_of(error: DatabaseError | sqlite3.DatabaseError, path: Path, kept: Path | None = None) -> KioskError:
-    """Return what a failed statement means for the ledger at `path`."""
+def fault_of(error: Exception, path: Path, kept: Path | None = None) -> KioskError:
+    """Return what a failed statement, or a value that is none, means for the ledger at `path`."""
     cause = error.orig if isinstance(error, DatabaseError) else error
     code = getattr(cause, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF
     if code in _BUSY:
@@ -92,7 +92,7 @@ def fault_of(error: DatabaseError | sqlite3.DatabaseError, path: Path, kept: Pat
 
 
 def set_aside(path: Path, kept: Path) -> None:
-    """Move a ledger with its log out of the way."""
+    """Move a ledger with its log out of the way, to `kept`."""
     for ending in reversed(_BESIDE):
         beside = path.with_name(path.name + ending)
         if beside.exists():
@@ -148,6 +148,11 @@ def _copy(path: Path, to: Path) -> None:
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(to)) as target:
         source.backup(target)
     to.chmod(0o600)
+
+
+def kept_as(path: Path, now: datetime) -> Path:
+    """Return the name under which a damaged ledger is kept."""
+    return _free(path, f"damaged-{now:%Y%m%dT%H%M%S}")
 
 
 def _free(path: Path, word: str) -> Path:

@@ -32,9 +32,7 @@ def read_trade(path: Path, period: Period) -> Trade:
     try:
         with _reading(path) as connection:
             return _trade(connection, period, tuple(kept.name for kept in others(path)))
-    except DatabaseError as error:
-        raise fault_of(error, path) from error
-    except sqlite3.DatabaseError as error:
+    except (DatabaseError, sqlite3.DatabaseError, ValueError, TypeError) as error:
         raise fault_of(error, path) from error
 
 

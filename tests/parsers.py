@@ -1,0 +1,120 @@
+"""Everything that reads what somebody else has written, as functions of bytes: only named errors may come out."""
+
+import io
+import random
+import tempfile
+from pathlib import Path
+
+from PIL import Image
+
+from kiosk import catalogue
+from kiosk.badges import read_design
+from kiosk.core.trade import Period
+from kiosk.devices.gphoto2.profile import read_profile
+from kiosk.errors import KioskError
+from kiosk.settings import read_settings
+from kiosk.store.ledger.reading import read_trade
+from kiosk.store.roster_file import read_roster
+from kiosk.vision.photo_file import decode_still, read_photo
+from tests.store.made_up import Shop
+
+ROOT = Path(__file__).parents[1]
+SHARED = catalogue._Shared.read(catalogue.shipped_folder())
+PALETTE = (
+    b"\x00",
+    b"\xff",
+    b"\xff\xd8",
+    b"\n",
+    b'"',
+    b"[",
+    b"]]",
+    b"=",
+    b"nan",
+    b"-1",
+    b"1e400",
+    b"9" * 30,
+    b"'''",
+    b"1979-05-27",
+)
+
+
+def picture(kind):
+    """Return a small picture with an orientation and a profile-less palette, as a camera or scanner might send."""
+    file = io.BytesIO()
+    image = Image.linear_gradient("L").resize((120, 160))
+    exif = Image.Exif()
+    exif[274] = 6
+    (image if kind != "GIF" else image.convert("P")).save(
+        file, kind, **({"exif": exif} if kind in ("JPEG", "PNG", "TIFF") else {})
+    )
+    return file.getvalue()
+
+
+def in_a_file(read, name):
+    def parse(data, folder):
+        path = folder / name
+        path.write_bytes(data)
+        read(path)
+
+    return parse
+
+
+def _seeds(*patterns):
+    return [path.read_bytes() for pattern in patterns for path in sorted(ROOT.glob(pattern))[:6]]
+
+
+def small_ledger():
+    """Return the bytes of a ledger with a few sessions."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "ledger.sqlite3"
+        Shop(path).trade(5)
+        return path.read_bytes()
+
+
+PICTURES = [picture(kind) for kind in ("JPEG", "PNG", "TIFF")]
+TARGETS = {
+    "settings": (in_a_file(read_settings, "booth.toml"), _seeds("demo/booth.toml")),
+    "document": (in_a_file(SHARED.document, "gb-passport-print.toml"), _seeds("specs/gb-*.toml", "specs/us-*.toml")),
+    "camera profile": (in_a_file(read_profile, "any.toml"), _seeds("hardware/cameras/*.toml")),
+    "badge design": (in_a_file(read_design, "badge.toml"), _seeds("specs/badges/*.toml")),
+    "roster": (in_a_file(read_roster, "list.csv"), ["id;name\n1;Åsa Moor\n".encode(), b"PK\x03\x04"]),
+    "photo": (in_a_file(read_photo, "photo.jpg"), PICTURES),
+    "still": (lambda data, _: decode_still(data), PICTURES[:1]),
+    "ledger": (in_a_file(lambda path: read_trade(path, Period.parse("2026")), "ledger.sqlite3"), [small_ledger()]),
+}
+
+
+def mutate(data, chance):
+    """Return `data` with some bytes changed, cut out, doubled or put in."""
+    data = bytearray(data)
+    for _ in range(chance.choice((1, 1, 2, 4, 16))):
+        at = chance.randrange(len(data) + 1)
+        end = min(len(data), at + chance.choice((0, 1, 1, 4, 40, 400)))
+        change = chance.randrange(5)
+        if change == 0:
+            data[at:end] = b""
+        elif change == 1:
+            data[at:end] = chance.choice(PALETTE)
+        elif change == 2:
+            data[at:at] = data[at:end] * chance.choice((1, 3, 200))
+        elif change == 3 and at < len(data):
+            data[at] ^= 1 << chance.randrange(8)
+        else:
+            data[at:at] = chance.randbytes(chance.choice((1, 4)))
+    return bytes(data)
+
+
+def attack(name, seed, folder):
+    """Parse the mutant of a number; return the error that refused it, or None where it was taken."""
+    parse, seeds = TARGETS[name]
+    chance = random.Random(seed)
+    data = (
+        mutate(chance.choice(seeds), chance)
+        if seeds and chance.random() < 0.95
+        else chance.randbytes(chance.randrange(300))
+    )
+    try:
+        parse(data, folder)
+    except KioskError as refused:
+        return refused
+    return None
