@@ -13,6 +13,7 @@ from kiosk.devices.base import PrinterStanding
 from kiosk.pipeline import Layout
 from kiosk.ready.devices import device_findings
 from kiosk.ready.machine import machine_findings
+from kiosk.ready.paper import desk_findings
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.program import program_findings
 from kiosk.ready.rules import rule_findings
@@ -39,6 +40,7 @@ def booth_findings(
     return [
         *device_findings(settings),
         *printer_findings(printers, today),
+        *desk_findings(settings),
         *rule_findings(settings, chosen, layout, today),
         *machine_findings(settings, chosen, today),
         *program_findings(settings.booth.languages),

@@ -157,20 +157,29 @@ def prices(ask: Ask, now: Section) -> Section:
     return {**kept, "sheet": price, "currency": currency}
 
 
-def attendant(ask: Ask, now: Section) -> Section:
-    """Ask for the attendant's PIN twice; an empty answer keeps the one before, or none."""
+def attendant(ask: Ask, now: Section, profile: str) -> Section:
+    """Ask for the attendant's PIN, and who lets a sheet be printed."""
     ask.heading("The attendant")
-    kept = now.get("pin_hash", "")
+    pin_hash = _pin(ask, now["pin_hash"])
+    if not pin_hash:
+        return {"pin_hash": "", "release": "free"}
+    waits = now["release"] == "attendant" if now["pin_hash"] else profile == "staffed"
+    releases = ask.yes("Does each sheet wait until the attendant releases it", default=waits)
+    return {"pin_hash": pin_hash, "release": "attendant" if releases else "free"}
+
+
+def _pin(ask: Ask, kept: str) -> str:
+    """Ask for a PIN twice and return its hash; an empty answer keeps the one before, or none."""
     while True:
         empty = "keeps the one set" if kept else "sets none"
         pin = ask.secret(f"A PIN of 6 to 12 digits for the attendant; empty {empty}")
         if not pin:
-            return {"pin_hash": kept}
+            return kept
         if pin != ask.secret("The same again"):
             ask.say("  The two are not the same.")
             continue
         try:
-            return {"pin_hash": hash_pin(pin)}
+            return hash_pin(pin)
         except BadInput as refusal:
             ask.say(f"  {refusal} {refusal.advice}")
 

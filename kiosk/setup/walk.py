@@ -52,5 +52,5 @@ def _answers(file: SettingsFile, ask: Ask) -> dict[str, dict[str, Any]]:
         "printer": printer,
         "paper": paper,
         "prices": questions.prices(ask, now["prices"]),
-        "attendant": questions.attendant(ask, now["attendant"]),
+        "attendant": questions.attendant(ask, now["attendant"], booth["profile"]),
     }

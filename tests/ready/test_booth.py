@@ -14,6 +14,7 @@ from kiosk.devices.base import PrinterStanding
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
+from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.store.one_booth import only_booth
 
 NOW = datetime.now(UTC).date()
@@ -148,3 +149,21 @@ def test_a_camera_that_the_running_booth_has_is_not_tried(tmp_path):
     assert finding.grade == "warn"
     assert "The camera was not tried" in finding.sentence
     assert finding.next_step == "Stop the booth, then look again."
+
+
+@pytest.mark.parametrize(("sheets", "grade"), [(11, "ok"), (10, "warn"), (1, "warn"), (0, "stop")])
+def test_the_sheets_left_are_told_by_the_attendants_count(tmp_path, sheets, grade):
+    DeskMemory(tmp_path / "state" / "desk.json").put(Remembered(sheets=sheets))
+    path = written(tmp_path)
+    path.write_text(path.read_text().replace("[booth]", '[booth]\nstate_folder = "state"'))
+    (finding,) = named(stand(path), "sheets_left")
+    assert (finding.value, finding.grade, finding.subject) == (sheets, grade, "paper")
+
+
+def test_a_booth_that_the_attendant_has_shut_stays_so(tmp_path):
+    DeskMemory(tmp_path / "state" / "desk.json").put(Remembered(is_shut=True))
+    path = written(tmp_path)
+    path.write_text(path.read_text().replace("[booth]", '[booth]\nstate_folder = "state"'))
+    (finding,) = named(stand(path), "out_of_order")
+    assert finding.grade == "stop"
+    assert "Open it again" in finding.next_step

@@ -37,13 +37,18 @@ NEW = {
     "currency": "gbp",
     "pin": "",
     "again": "",
+    "release": "yes",
     "write": "yes",
 }
 
 
 def lines(*taken_out, **changes):
     given = {**NEW, **changes}
-    return [answer for name, answer in given.items() if name not in taken_out and (name != "again" or given["pin"])]
+    return [
+        answer
+        for name, answer in given.items()
+        if name not in taken_out and (name not in ("again", "release") or given["pin"])
+    ]
 
 
 def walked(path, answers, system=None):
@@ -64,6 +69,7 @@ def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):
     assert settings.booth.languages == ["en", "de"]
     assert (str(settings.prices.of("schengen-visa")), settings.prices.currency) == ("9.5", "GBP")
     assert is_pin(PIN, settings.attendant.pin_hash)
+    assert settings.attendant.release == "attendant"
     text = path.read_text()
     assert PIN not in text
     assert text.count("\n# ") > 10
