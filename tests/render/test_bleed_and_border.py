@@ -48,9 +48,8 @@ def framed() -> Photo:
     return Photo(bled[12:-12, 12:-12], PASSPORT, bled, Edges(12, 12, 12, 12))
 
 
-@pytest.mark.parametrize("paper", ["4x6in", "5x7in"])
-def test_every_trimmed_pixel_is_printed_as_without_bleed(paper: str, tmp_path: Path) -> None:
-    sheet = laid(paper)
+def test_every_trimmed_pixel_is_printed_as_without_bleed(tmp_path: Path) -> None:
+    sheet = laid("3.5x5in", 2)
     bled = render_photo(STILL, CROP, PASSPORT, 600, bleed_mm=0.5)
     plain = Photo(bled.pixels, PASSPORT)
     pages = [page_of(sheet_pdf(sheet, [photo], STRIP), tmp_path, 600).astype(int) for photo in (bled, plain)]
@@ -97,19 +96,35 @@ def test_a_border_is_a_hairline_inside_the_trim_and_only_where_it_is_allowed(tmp
     sheet = laid("4x6in", 2)
     grey = np.full((1063, 827, 3), 170, np.uint8)
     pages = [
-        page_of(sheet_pdf(sheet, [Photo(grey, PASSPORT, border=border)], STRIP), tmp_path, 1200)[..., 0]
+        page_of(sheet_pdf(sheet, [Photo(grey, PASSPORT, border=border)], STRIP), tmp_path, 600)[..., 0]
         for border in (True, False)
     ]
     for place in sheet.photos:
         rect = place.rect_mm
-        row = round(rect.centre.y / 25.4 * 1200)
-        x = round(rect.x / 25.4 * 1200)
+        row = round(rect.centre.y / 25.4 * 600)
+        x = round(rect.x / 25.4 * 600)
         for page, has_border in zip(pages, (True, False), strict=True):
-            line = page[row, x - 60 : x + 60]
-            dark = np.flatnonzero(line < 90)
-            assert (line[:58] == 255).all()
+            line = page[row, x - 30 : x + 30]
+            dark = np.flatnonzero(line < 120)
+            assert (line[:29] == 255).all()
             if has_border:
-                assert dark[0] * 25.4 / 1200 == pytest.approx(60 * 25.4 / 1200, abs=0.03)
-                assert dark.size * 25.4 / 1200 == pytest.approx(0.15, abs=0.03)
+                assert dark[0] * 25.4 / 600 == pytest.approx(30 * 25.4 / 600, abs=0.05)
+                assert dark.size * 25.4 / 600 == pytest.approx(0.15, abs=0.05)
             else:
                 assert dark.size == 0
+
+
+@pytest.mark.parametrize("dpi", [300, 600])
+def test_the_print_chains_own_renderer_puts_every_pixel_of_the_photo_in_its_place(dpi: int, tmp_path: Path) -> None:
+    """Ghostscript is what CUPS draws PDF with; on whole pixels of the printer it has nothing to scale or to shift."""
+    sheet = laid("5x7in")
+    photo = render_photo(STILL, CROP, PASSPORT, dpi, bleed_mm=0.5)
+    (tmp_path / "sheet.pdf").write_bytes(sheet_pdf(sheet, [photo], STRIP))
+    device = ["-q", "-dNOPAUSE", "-dBATCH", "-sDEVICE=ppmraw", f"-r{dpi}", f"-sOutputFile={tmp_path / 'page.ppm'}"]
+    subprocess.run(["gs", *device, tmp_path / "sheet.pdf"], check=True)
+    page = np.asarray(Image.open(tmp_path / "page.ppm"))
+    for place in sheet.photos:
+        x, y, *_ = edges_px(place, dpi)
+        wanted = np.rot90(photo.pixels, -1) if place.turned else photo.pixels
+        height, width = wanted.shape[:2]
+        assert np.array_equal(page[y : y + height, x : x + width], wanted)
