@@ -40,6 +40,7 @@ from kiosk.errors import KioskError, MissingPart, NoDisplay, PrinterFault, Setti
 from kiosk.health import heart_of
 from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop, Parts
+from kiosk.page.bridge import Bridge
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
@@ -136,7 +137,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         heart = heart_of(clock)
         closing.callback(heart.stop)
         shut = gate(settings, house.documents, clock)
-        desk = desk_of(settings, clock)
+        bridge = closing.enter_context(page_of(settings, clock)) if settings.attendant.page is not None else None
+        desk = desk_of(settings, clock, bridge)
         closing.callback(desk.close)
         parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk)
         yield Booth(Loop(house, parts), screen)
@@ -184,8 +186,8 @@ def house_of(settings: Settings, today: date) -> House:
     )
 
 
-def desk_of(settings: Settings, clock: Clock) -> AttendantsDesk:
-    """Return the attendant's desk."""
+def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantsDesk:
+    """Return the attendant's desk, with a bridge to its page where there is one."""
     chosen = settings.attendant
     return AttendantsDesk(
         DeskParts(
@@ -195,8 +197,30 @@ def desk_of(settings: Settings, clock: Clock) -> AttendantsDesk:
             clock=clock,
             survey=partial(standing, settings, clock),
             look_at=partial(look_at_shot, still_px=still_px_of(settings)),
+            bridge=bridge,
         )
     )
+
+
+@contextlib.contextmanager
+def page_of(settings: Settings, clock: Clock) -> Iterator[Bridge]:
+    """Serve the attendant's page that the settings ask for.
+
+    Raises
+    ------
+    PageRefused
+        Its address or certificate cannot be used.
+    """
+    from kiosk.page.server import Where, serve
+
+    page = settings.attendant.page
+    assert page is not None
+    certificate, key = (settings.path(text) if text else None for text in (page.certificate, page.key))
+    bridge = Bridge()
+    where = Where(page.address, page.port, tuple(page.names), certificate, key)
+    with serve(bridge, clock, where, settings.booth.name) as port:
+        _log.warning("the attendant's page is served at %s, port %d", page.address, port)
+        yield bridge
 
 
 def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:

@@ -14,13 +14,14 @@ from typing import Any
 
 from kiosk.clock import Clock
 from kiosk.core import attendant
-from kiosk.core.desk import CheckPin, Desk, Do, Keep, Outcome, Post, Survey, TrialShot
+from kiosk.core.desk import CheckPin, Desk, Do, Keep, Outcome, Post, Refuse, Survey, TrialShot
 from kiosk.core.desk_present import Standing, present_desk
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.lock import locked
 from kiosk.core.readiness import Finding
 from kiosk.core.session import House, Session
 from kiosk.errors import KioskError
+from kiosk.page.bridge import Answer, Bridge
 from kiosk.pin import is_pin
 from kiosk.store.desk_memory import DeskMemory, Remembered
 
@@ -35,6 +36,8 @@ class DeskParts:
         Looks the booth over; may take seconds.
     look_at
         Looks at a test shot; may take seconds.
+    bridge
+        To the attendant's page, where there is one.
     """
 
     post: Post
@@ -43,6 +46,7 @@ class DeskParts:
     clock: Clock
     survey: Callable[[], Sequence[Finding]]
     look_at: Callable[[bytes], TrialShot]
+    bridge: Bridge | None = None
 
 
 class AttendantsDesk:
@@ -73,12 +77,13 @@ class AttendantsDesk:
         parts = self._parts
         return self._after(attendant.attend(self.desk, order, session, parts.clock.now_s(), parts.post))
 
-    def poll(self) -> list[Do]:
-        """Take in what the threads have done; return what the loop is to do."""
+    def poll(self, session: Session) -> list[Do]:
+        """Take in what the threads have done and the page has asked; return what the loop is to do."""
         self.desk = attendant.rest(self.desk, self._parts.clock.now_s(), self._parts.post)
         ended = [pair for pair in self._waiting if pair[0].done()]
         self._waiting = [pair for pair in self._waiting if pair not in ended]
-        return [do for future, then in ended for do in self._after(then(future))]
+        done = [do for future, then in ended for do in self._after(then(future))]
+        return done + self._asked_on_page(session)
 
     def printed(self, sheets: int) -> None:
         """Count sheets that have come out."""
@@ -97,6 +102,11 @@ class AttendantsDesk:
         known = replace(standing, findings=self._findings)
         return present_desk(self.desk, session, house, known, self._parts.clock.now_s(), self._parts.post)
 
+    def publish(self, session: Session, house: House, standing: Standing) -> None:
+        """Tell the page how things stand."""
+        if self._parts.bridge is not None:
+            self._parts.bridge.shown = self.view(session, house, standing)
+
     def close(self) -> None:
         """End the threads when they have done what they have begun."""
         for pool in (self._quick, self._slow):
@@ -108,6 +118,8 @@ class AttendantsDesk:
         rest: list[Do] = []
         for each in wanted:
             match each:
+                case Refuse(asker):
+                    self._answer(asker, "refused")
                 case CheckPin(asker, pin):
                     check = self._quick.submit(is_pin, pin, self._parts.pin_hash)
                     self._waiting.append((check, partial(self._pin_checked, asker)))
@@ -122,7 +134,25 @@ class AttendantsDesk:
         return rest
 
     def _pin_checked(self, asker: str, check: Future[bool]) -> Outcome:
-        return attendant.checked(self.desk, asker, self._parts.clock.now_s(), right=check.result())
+        right = check.result()
+        self._answer(asker, "right" if right else "wrong")
+        return attendant.checked(self.desk, asker, self._parts.clock.now_s(), right=right)
+
+    def _asked_on_page(self, session: Session) -> list[Do]:
+        if self._parts.bridge is None:
+            return []
+        done: list[Do] = []
+        for asked in self._parts.bridge.poll():
+            if isinstance(asked, Order):
+                done += self._after(attendant.act_from_page(self.desk, asked, session))
+            else:
+                now_s = self._parts.clock.now_s()
+                done += self._after(attendant.ask(self.desk, asked.asker, asked.pin, now_s))
+        return done
+
+    def _answer(self, asker: str, answer: Answer) -> None:
+        if self._parts.bridge is not None:
+            self._parts.bridge.answer(asker, answer)
 
     def _surveyed(self, survey: Future[Sequence[Finding]]) -> Outcome:
         self._findings = tuple(survey.result())

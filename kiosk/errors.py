@@ -347,6 +347,15 @@ class NoDisplay(NeedsAttendant):
     next_step = "Start it on the booth's own screen, or with --headless."
 
 
+class PageRefused(NeedsAttendant):
+    """The attendant's page cannot be served."""
+
+    key = "page_refused"
+    exit_code = 8
+    sentence = "The attendant's page cannot be served at {address}:{port}: {detail}."
+    next_step = "Correct attendant.page in the settings file: an address of this machine, a free port, its certificate."
+
+
 class MissingPart(NeedsAttendant):
     """A program or file that the command needs is not installed."""
 

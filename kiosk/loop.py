@@ -148,7 +148,8 @@ class Loop:
             else:
                 self._step(event)
         if self._parts.desk is not None:
-            self._do(self._parts.desk.poll())
+            self._do(self._parts.desk.poll(self.session))
+            self._parts.desk.publish(self.session, self._house, self._standing())
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.instruction)

@@ -97,7 +97,8 @@ def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> Outcome:
     if asker == BOOTH and desk.page == "pin":
         desk = replace(_show(desk, "state" if right else "pin"), active_s=now_s)
         desk = desk if right else replace(desk, notice="That is not the PIN.")
-        done += [Survey()] if right else []
+    if right:
+        done.append(Survey())
     return desk, tuple(done)
 
 

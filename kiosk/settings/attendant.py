@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ipaddress
 from typing import Literal
 
 from pydantic import Field, model_validator
@@ -11,20 +12,49 @@ from kiosk.settings.section import Section
 _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)?$"
 
 
+class Page(Section):
+    """The page for a phone or the till: its address, and the names and PEM files of its certificate.
+
+    Without a certificate only this machine itself is served.
+    """
+
+    address: str = "127.0.0.1"
+    port: int = Field(default=8443, ge=1024, le=65535)
+    names: list[str] = Field(default=[])
+    certificate: str = ""
+    key: str = ""
+
+    @model_validator(mode="after")
+    def _safe(self) -> Page:
+        try:
+            address = ipaddress.ip_address(self.address)
+        except ValueError as error:
+            raise ValueError(f"{self.address!r} is no IP address") from error
+        if bool(self.certificate) != bool(self.key):
+            raise ValueError("certificate and key go together")
+        if not (address.is_loopback or self.certificate):
+            raise ValueError("other machines are served with a certificate and key only")
+        return self
+
+
 class Attendant(Section):
     """The attendant's PIN as the hash that `kiosk.pin.hash_pin` makes; without one nobody goes behind the screens.
 
     `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `idle_s` is after how
-    long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low.
+    long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low. A table `page`
+    serves the page for a phone or the till; without it nothing listens.
     """
 
     pin_hash: str = Field(default="", pattern=_HASH)
     release: Literal["free", "attendant"] = "free"
     idle_s: float = Field(default=60.0, ge=10.0, le=600.0)
     few_sheets: int = Field(default=10, ge=0, le=1000)
+    page: Page | None = None
 
     @model_validator(mode="after")
     def _somebody_releases(self) -> Attendant:
         if self.release == "attendant" and not self.pin_hash:
             raise ValueError("release by the attendant needs a pin_hash")
+        if self.page is not None and not self.pin_hash:
+            raise ValueError("the page needs a pin_hash")
         return self

@@ -1,0 +1,72 @@
+"""Who is signed in on the page, and how often anybody may ask; all of it in memory and gone with the program."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+IDLE_S, LONGEST_S = 900.0, 12 * 3600.0
+"""After which time without a touch, and after which time at all, the PIN is asked for again: NIST SP 800-63B, 4.2.3
+has 30 min and 12 h at AAL2 (from memory); a phone in a pocket gets half of the first."""
+MOST_SIGNED_IN = 8
+BURST, PER_S = 30, 2.0
+"""Requests an address may make at once, and a second in the long run; the page asks every two seconds by itself."""
+
+
+@dataclass
+class SignedIn:
+    """One phone or till."""
+
+    since_s: float
+    touched_s: float
+    form_token: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
+
+    def takes(self, token: str) -> bool:
+        """Tell whether a form carries the token of its own page."""
+        return hmac.compare_digest(self.form_token.encode(), token.encode())
+
+
+class Guard:
+    """Sign-ins by the token in their cookie, and the patience left for each address."""
+
+    def __init__(self, now_s: Callable[[], float]) -> None:
+        self._now_s = now_s
+        self._signed_in: dict[str, SignedIn] = {}
+        self._patience: dict[str, tuple[float, float]] = {}
+
+    def sign_in(self) -> str:
+        """Return the token of a new sign-in; the one untouched for longest makes room."""
+        now_s = self._now_s()
+        while len(self._signed_in) >= MOST_SIGNED_IN:
+            del self._signed_in[min(self._signed_in, key=lambda token: self._signed_in[token].touched_s)]
+        token = secrets.token_urlsafe(32)
+        self._signed_in[token] = SignedIn(now_s, now_s)
+        return token
+
+    def sign_out(self, token: str) -> None:
+        """Forget a sign-in."""
+        self._signed_in.pop(token, None)
+
+    def who(self, token: str, *, touch: bool = True) -> SignedIn | None:
+        """Return the sign-in of a token, or None; `touch` where a person asks and not the page by itself."""
+        found, now_s = self._signed_in.get(token), self._now_s()
+        if found is None:
+            return None
+        if now_s - found.touched_s > IDLE_S or now_s - found.since_s > LONGEST_S:
+            self.sign_out(token)
+            return None
+        if touch:
+            found.touched_s = now_s
+        return found
+
+    def may_ask(self, address: str) -> bool:
+        """Count a request of an address and tell whether it is answered: a bucket that fills at `PER_S`."""
+        now_s = self._now_s()
+        if len(self._patience) > 1000:
+            self._patience.clear()
+        left, last_s = self._patience.get(address, (float(BURST), now_s))
+        left = min(left + (now_s - last_s) * PER_S, float(BURST))
+        self._patience[address] = (max(left - 1.0, 0.0), now_s)
+        return left >= 1.0

@@ -1,0 +1,216 @@
+"""The page itself: sign in with the PIN, see how the booth stands, release, answer, out of order on and off.
+
+Every answer forbids whatever the page does not need (CSP level 3), every order carries the token of its own page, and
+nothing that is shown, sent or kept here is a picture.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import get_args
+from urllib.parse import parse_qs
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.middleware.base import BaseHTTPMiddleware
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from kiosk.core.desk_view import Order, OrderName
+from kiosk.page.bridge import Bridge
+from kiosk.page.guard import Guard
+
+HERE = Path(__file__).parent
+COOKIE = "desk"
+MOST_BYTES = 1024
+"""Of a form; the longest there is has a token and a name."""
+PIN_S = 20.0
+HEADERS: Mapping[str, str] = {
+    "Content-Security-Policy": (
+        "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; "
+        "frame-ancestors 'none'; base-uri 'none'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cache-Control": "no-store",
+    "Cross-Origin-Opener-Policy": "same-origin",
+}
+ORDERS: Mapping[OrderName, str] = {
+    "release": "Release the sheet",
+    "answer": "Answer the call",
+    "shut": "Out of order",
+    "open_again": "Open again",
+}
+FILES = {"page.css": "text/css", "page.js": "text/javascript"}
+
+
+@dataclass
+class Site:
+    """What the handlers share."""
+
+    bridge: Bridge
+    guard: Guard
+    booth_name: str
+    is_https: bool
+
+    def __post_init__(self) -> None:
+        self._templates = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined)
+
+    async def home(self, request: Request) -> Response:
+        """Show how the booth stands, or ask for the PIN."""
+        if self.guard.who(_cookie(request)) is None:
+            return self._sign_in_form("")
+        return self._page(request, "page.html")
+
+    async def state(self, request: Request) -> Response:
+        """Return the part of the page that changes, for the page's own script."""
+        if self.guard.who(_cookie(request), touch=False) is None:
+            raise HTTPException(401)
+        return self._page(request, "state.html")
+
+    async def sign_in(self, request: Request) -> Response:
+        """Take the PIN; the lock is the booth's own, whoever asks from wherever."""
+        pin = (await _form(request)).get("pin", "")
+        asked = asyncio.wrap_future(self.bridge.ask(pin))
+        try:
+            answer = await asyncio.wait_for(asked, PIN_S)
+        except TimeoutError:
+            answer = "refused"
+        if answer == "right":
+            response = RedirectResponse("/", 303)
+            token = self.guard.sign_in()
+            response.set_cookie(COOKIE, token, secure=self.is_https, httponly=True, samesite="strict", path="/")
+            return response
+        shown = self.bridge.shown
+        wait_s = shown.wait_s if shown is not None else 0
+        if answer == "wrong" and wait_s == 0:
+            return self._sign_in_form("That is not the PIN.", 403)
+        wait = f"Wait {wait_s} s and try again." if wait_s else "Try again in a moment."
+        return self._sign_in_form(f"No PIN is taken now. {wait}", 429)
+
+    async def sign_out(self, request: Request) -> Response:
+        """Forget this phone."""
+        await self._trusted(request)
+        self.guard.sign_out(_cookie(request))
+        response = RedirectResponse("/", 303)
+        response.delete_cookie(COOKIE)
+        return response
+
+    async def order(self, request: Request) -> Response:
+        """Give one of the orders to the booth."""
+        wanted = (await self._trusted(request)).get("order", "")
+        name = next((name for name in get_args(OrderName) if name == wanted and name in ORDERS), None)
+        if name is None:
+            raise HTTPException(400)
+        if not self.bridge.give(Order(name)):
+            raise HTTPException(503)
+        return RedirectResponse("/", 303)
+
+    async def file(self, request: Request) -> Response:
+        """Return the style or the script."""
+        name = request.path_params["name"]
+        if name not in FILES:
+            raise HTTPException(404)
+        return Response((HERE / name).read_bytes(), media_type=FILES[name])
+
+    async def _trusted(self, request: Request) -> dict[str, str]:
+        """Return a form that comes from a page of somebody who is signed in.
+
+        Raises
+        ------
+        HTTPException
+            401 for nobody, 403 for a form from elsewhere.
+        """
+        who = self.guard.who(_cookie(request))
+        if who is None:
+            raise HTTPException(401)
+        form = await _form(request)
+        if not who.takes(form.get("token", "")):
+            raise HTTPException(403)
+        return form
+
+    def _page(self, request: Request, template: str) -> Response:
+        who, shown = self.guard.who(_cookie(request), touch=False), self.bridge.shown
+        offered = [(name, words) for name, words in ORDERS.items() if shown is not None and name in shown.orders]
+        return self._html(template, lines=shown.lines if shown else (), orders=offered, token=who and who.form_token)
+
+    def _sign_in_form(self, notice: str, status: int = 200) -> Response:
+        return self._html("sign_in.html", status, notice=notice)
+
+    def _html(self, template: str, status: int = 200, **values: object) -> Response:
+        text = self._templates.get_template(template).render(booth=self.booth_name or "Booth", **values)
+        return HTMLResponse(text, status)
+
+
+def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_https: bool) -> Starlette:
+    """Return the application, which answers only to its own names."""
+    of = Site(bridge, guard, booth_name, is_https)
+    return Starlette(
+        routes=[
+            Route("/", of.home),
+            Route("/state", of.state),
+            Route("/sign-in", of.sign_in, methods=["POST"]),
+            Route("/sign-out", of.sign_out, methods=["POST"]),
+            Route("/order", of.order, methods=["POST"]),
+            Route("/{name}", of.file),
+        ],
+        middleware=[
+            Middleware(BaseHTTPMiddleware, dispatch=_guarded(guard)),
+            Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
+        ],
+        exception_handlers={HTTPException: _refused},
+    )
+
+
+def _guarded(guard: Guard) -> Callable[[Request, Callable[[Request], Awaitable[Response]]], Awaitable[Response]]:
+    """Return what stands before every answer: the rate limit, and the check where a form comes from."""
+
+    async def before(request: Request, answer: Callable[[Request], Awaitable[Response]]) -> Response:
+        address = request.client.host if request.client else ""
+        origin = request.headers.get("origin")
+        if not guard.may_ask(address):
+            response: Response = PlainTextResponse("Too many requests. Wait a moment.", 429, {"Retry-After": "5"})
+        elif request.method == "POST" and origin not in (None, f"{request.url.scheme}://{request.url.netloc}"):
+            response = PlainTextResponse("This form comes from elsewhere.", 403)
+        else:
+            response = await answer(request)
+        response.headers.update(HEADERS)
+        return response
+
+    return before
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    return PlainTextResponse(error.detail, error.status_code)
+
+
+def _cookie(request: Request) -> str:
+    return request.cookies.get(COOKIE, "")
+
+
+async def _form(request: Request) -> dict[str, str]:
+    """Return the fields of a form.
+
+    Raises
+    ------
+    HTTPException
+        413 where it is larger than any of the page's own, 400 where it is no form.
+    """
+    body = bytearray()
+    async for part in request.stream():
+        body += part
+        if len(body) > MOST_BYTES:
+            raise HTTPException(413)
+    try:
+        fields = parse_qs(body.decode("ascii"), max_num_fields=8)
+    except ValueError as error:
+        raise HTTPException(400) from error
+    return {name: values[0] for name, values in fields.items()}

@@ -1,0 +1,77 @@
+"""The attendant's page in a real browser of a phone's size: Debian's Chromium, driven by WebDriver (W3C)."""
+
+import shutil
+from dataclasses import replace
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.support.wait import WebDriverWait
+
+from kiosk.core.desk import Tell
+from kiosk.core.events import Released
+from kiosk.core.session import House
+from kiosk.pin import hash_pin
+from tests.core.test_session import review
+from tests.page_lab import counter
+
+PIN = "480217"
+HASH = hash_pin(PIN)
+WAITING = replace(review(), state="release", called=True)
+PHONE_PX = (390, 844)
+TARGET_PX = 44
+"""WCAG 2.2, 2.5.5 (AAA): a target has at least 44 by 44 CSS pixels."""
+
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+    pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning"),
+]
+
+
+@pytest.fixture
+def phone(tmp_path):
+    options = webdriver.ChromeOptions()
+    options.binary_location = shutil.which("chromium") or pytest.fail("install the Debian package chromium")
+    for argument in ("--headless=new", "--no-sandbox", "--disable-gpu"):
+        options.add_argument(argument)
+    options.add_argument(f"--user-data-dir={tmp_path / 'profile'}")
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    options.add_experimental_option(
+        "mobileEmulation", {"deviceMetrics": {"width": PHONE_PX[0], "height": PHONE_PX[1], "pixelRatio": 2.0}}
+    )
+    driver = webdriver.Chrome(options, Service(shutil.which("chromedriver")))
+    driver.set_page_load_timeout(60)
+    yield driver
+    driver.quit()
+
+
+def test_a_phone_signs_in_sees_the_call_and_releases_the_sheet(tmp_path, phone):
+    with counter(tmp_path, House((WAITING.document,)), HASH) as of:
+        of.session = WAITING
+        wait = WebDriverWait(phone, 60)
+        phone.get(f"http://127.0.0.1:{of.port}/")
+        phone.find_element(By.NAME, "pin").send_keys("111222")
+        phone.find_element(By.TAG_NAME, "button").click()
+        assert wait.until(lambda page: page.find_elements(By.CLASS_NAME, "notice"))[0].text == "That is not the PIN."
+        phone.save_screenshot(tmp_path / "sign_in.png")
+        phone.find_element(By.NAME, "pin").send_keys(PIN)
+        phone.find_element(By.TAG_NAME, "button").click()
+        release = wait.until(lambda page: page.find_element(By.CSS_SELECTOR, "button[value=release]"))
+        assert "A sitter asks for you." in phone.find_element(By.ID, "state").text
+        phone.save_screenshot(tmp_path / "state.png")
+        width = phone.execute_script("return document.documentElement.scrollWidth")
+        assert width <= PHONE_PX[0], "nothing has to be scrolled sideways"
+        for button in phone.find_elements(By.TAG_NAME, "button"):
+            assert min(button.rect["width"], button.rect["height"]) >= TARGET_PX
+        cookie = phone.get_cookie("desk")
+        assert (cookie["httpOnly"], cookie["sameSite"]) == (True, "Strict")
+        assert phone.execute_script("return document.cookie") == ""
+        release.click()
+        wait.until(lambda page: Tell(Released()) in of.done)
+        of.session = replace(WAITING, state="printing", called=False)
+        wait.until(lambda page: "A sheet is being printed." in page.find_element(By.ID, "state").text)
+        assert not phone.find_elements(By.CSS_SELECTOR, "button[value=release]"), "the page follows by itself"
+        blocked = [line for line in phone.get_log("browser") if "Content Security Policy" in line["message"]]
+        assert blocked == []

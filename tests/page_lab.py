@@ -1,0 +1,92 @@
+"""A page that is really served on loopback, with a loop's side that a test plays, and a small browser of cookies."""
+
+from __future__ import annotations
+
+import contextlib
+import http.client
+import threading
+import urllib.parse
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from kiosk.clock import ManualClock
+from kiosk.core.desk import Do, Post
+from kiosk.core.desk_present import Standing
+from kiosk.core.session import House, Session
+from kiosk.desk import AttendantsDesk, DeskParts
+from kiosk.page.bridge import Bridge
+from kiosk.page.server import Where, serve
+from kiosk.store.desk_memory import DeskMemory
+
+
+@dataclass
+class Counter:
+    """A desk with its page: a thread polls as the frame loop does, and keeps what the loop would do."""
+
+    desk: AttendantsDesk
+    clock: ManualClock
+    house: House
+    port: int
+    session: Session = field(default_factory=Session)
+    done: list[Do] = field(default_factory=list)
+    closing: threading.Event = field(default_factory=threading.Event)
+
+    def turn(self) -> None:
+        """Do what one tick of the loop does."""
+        self.done += self.desk.poll(self.session)
+        self.desk.publish(self.session, self.house, Standing(paper="10x15cm"))
+
+    def run(self) -> None:
+        """Turn until told to end."""
+        while not self.closing.wait(0.005):
+            self.turn()
+
+
+@contextlib.contextmanager
+def counter(folder, house: House, pin_hash: str, port: int = 0, **where: object) -> Iterator[Counter]:
+    """Serve a page on loopback."""
+    clock, bridge = ManualClock(100.0), Bridge()
+    memory = DeskMemory(folder / "desk.json")
+    parts = DeskParts(Post(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
+    desk = AttendantsDesk(parts)
+    with serve(bridge, clock, Where("127.0.0.1", port, **where), "Lantern") as served:
+        of = Counter(desk, clock, house, served)
+        of.turn()
+        thread = threading.Thread(target=of.run)
+        thread.start()
+        try:
+            yield of
+        finally:
+            of.closing.set()
+            thread.join()
+            desk.close()
+
+
+@dataclass
+class Visitor:
+    """A client that keeps its cookie and sends what it is told to."""
+
+    port: int
+    cookie: str = ""
+    headers: dict[str, str] = field(default_factory=dict)
+
+    def ask(self, method: str, path: str, form: dict[str, str] | None = None, **headers: str) -> tuple[int, str]:
+        """Return the status and the text of an answer."""
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        sent = {"Cookie": self.cookie, "Content-Type": "application/x-www-form-urlencoded", **headers}
+        connection.request(method, path, urllib.parse.urlencode(form) if form else None, sent)
+        answer = connection.getresponse()
+        self.headers = {name.lower(): value for name, value in answer.getheaders()}
+        if "set-cookie" in self.headers:
+            self.cookie = self.headers["set-cookie"].partition(";")[0]
+        text = answer.read().decode()
+        connection.close()
+        return answer.status, text
+
+    def sign_in(self, pin: str) -> int:
+        """Return the status of a sign-in."""
+        return self.ask("POST", "/sign-in", {"pin": pin})[0]
+
+    def token(self) -> str:
+        """Return the token of the page's own forms."""
+        return self.ask("GET", "/")[1].partition('name="token" value="')[2].partition('"')[0]
