@@ -46,6 +46,7 @@ from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.screens.voice import Voice
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
 from kiosk.settings.printing import FolderPrint
@@ -115,7 +116,9 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(files.wipe)
         display = display_of(settings, headless=headless)
         closing.callback(display.close)
-        screen = TouchScreen(display, Words.load(house.languages[0]))
+        voice = voice_of(settings)
+        closing.callback(voice.close)
+        screen = TouchScreen(display, Words.load(house.languages[0]), voice)
         camera, hear = camera_of(settings)
         closing.callback(camera.close)
         bench = Bench(
@@ -183,6 +186,7 @@ def house_of(settings: Settings, today: date) -> House:
         prices=prices_of(settings, catalogue),
         release=settings.attendant.release,
         attended=bool(settings.attendant.pin_hash),
+        has_voice=settings.voice_folder is not None,
     )
 
 
@@ -300,6 +304,11 @@ def display_of(settings: Settings, *, headless: bool) -> Display:
     if headless:
         os.environ["SDL_VIDEODRIVER"] = "dummy"
     return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
+
+
+def voice_of(settings: Settings) -> Voice:
+    """Return the voice, which is silent where the settings name no folder."""
+    return Voice(settings.voice_folder)
 
 
 def printer_of(settings: Settings, clock: Clock) -> Printer:

@@ -12,11 +12,11 @@ import sys
 from collections.abc import Sequence
 
 from kiosk import __version__
-from kiosk.commands import badge, booth, documents, ledger, measure, ready, report, roster, ruler, setup, sheet
+from kiosk.commands import badge, booth, documents, ledger, measure, ready, report, roster, ruler, setup, sheet, voice
 from kiosk.commands.told import complain
 from kiosk.errors import EXIT_DONE, KioskError
 
-COMMANDS = (setup, booth, ready, ruler, ledger, measure, sheet, documents, badge, roster, report)
+COMMANDS = (setup, booth, ready, ruler, ledger, measure, sheet, documents, badge, roster, report, voice)
 _INTERRUPTED = 130
 
 

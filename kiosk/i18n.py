@@ -124,6 +124,10 @@ class Words:
             message = key.rsplit(".", 1)[-1].replace("_", " ").capitalize()
         return self._whole(message.format_map(_Isolated(params)))
 
+    def bare(self, key: str) -> str:
+        """Return the words of a key that has no placeholders, without marks of direction, for a voice to read."""
+        return self._messages.gettext(key)
+
     def own(self, text: str) -> str:
         """Return text that came from elsewhere (a document's title) ready to be laid out among these words."""
         return self._whole(isolated(text)) if text else ""

@@ -51,6 +51,8 @@ def present(
         language=session.language,
         languages=house.languages,
         ease=session.ease,
+        has_voice=house.has_voice,
+        volume=session.volume,
         simulated=simulated,
         offers=tuple(offer(d, house.prices.get(d.id)) for d in house.documents),
         document=offer(document, house.prices.get(document.id)) if document else None,

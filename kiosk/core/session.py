@@ -48,7 +48,7 @@ from kiosk.core.measurement import Observation
 from kiosk.core.override import unprintable
 from kiosk.core.rules import Document
 from kiosk.core.shutter import Hold, hold
-from kiosk.core.view import EASE_NAMES, Ease, Intent, Price, State
+from kiosk.core.view import EASE_NAMES, LOUDEST, Ease, Intent, Price, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "out_of_order"),
@@ -65,6 +65,8 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "thanks": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
 }
+
+USUAL_VOLUME = 2
 
 FORGET_S = 60.0
 """How long the welcome screen keeps the language and the ease that somebody chose and left (practice)."""
@@ -88,6 +90,8 @@ class House:
         Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
     attended
         Whether there is an attendant who can be called.
+    has_voice
+        Whether the booth can speak.
     called_s
         How long a sitter who has called may wait for the attendant.
     idle_s
@@ -101,6 +105,7 @@ class House:
     prices: Mapping[str, Price] = field(default_factory=dict)
     release: Literal["free", "attendant"] = "free"
     attended: bool = False
+    has_voice: bool = False
     called_s: float = 600.0
     idle_s: Mapping[State, float] = field(
         default_factory=lambda: {
@@ -136,6 +141,7 @@ class Session:
     active_s: float = 0.0
     language: str = "en"
     ease: Ease = field(default_factory=Ease)
+    volume: int = USUAL_VOLUME
     document: Document | None = None
     where: Framing | None = None
     advice: Advice = field(default_factory=Advice)
@@ -185,7 +191,7 @@ def _tick(session: Session, now_s: float, house: House) -> Outcome:
     if session.state == "welcome":
         called = session.called and idle_s <= house.called_s
         if idle_s > FORGET_S:
-            session = replace(session, language=house.languages[0], ease=Ease())
+            session = replace(session, language=house.languages[0], ease=Ease(), volume=USUAL_VOLUME)
         return replace(session, called=called), ()
     limit_s = idle_limit_s(session, house)
     if limit_s is not None and idle_s > limit_s:
@@ -214,7 +220,7 @@ def idle_limit_s(session: Session, house: House) -> float | None:
 def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
     """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
     match session.state, intent.name:
-        case _, "language" | "call" | "ease":
+        case _, "language" | "call" | "ease" | "volume":
             return _anywhere(session, intent, house), ()
         case "welcome", "start":
             return _enter(session, "choose", now_s), ()
@@ -270,6 +276,8 @@ def _anywhere(session: Session, intent: Intent, house: House) -> Session:
             return replace(session, language=intent.argument)
         case "call" if house.attended:
             return replace(session, called=True)
+        case "volume" if intent.argument in ("-1", "1"):
+            return replace(session, volume=min(max(session.volume + int(intent.argument), 0), LOUDEST))
         case "ease" if intent.argument in EASE_NAMES:
             changed = {intent.argument: not getattr(session.ease, intent.argument)}
             return replace(session, ease=replace(session.ease, **changed))
@@ -363,6 +371,7 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
         active_s=now_s,
         language=session.language,
         ease=session.ease,
+        volume=session.volume,
         fault=fault,
     )
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)

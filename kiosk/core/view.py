@@ -34,6 +34,7 @@ IntentName = Literal[
     "back",
     "language",
     "ease",
+    "volume",
     "start_again",
     "help",
     "retake",
@@ -48,7 +49,7 @@ Word = Literal["pass", "fail", "refer", "unmeasured"]
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What the sitter wants, from a tap; `argument` names a document, a language, a part of `Ease`, or is an age."""
+    """What the sitter wants, from a tap; `argument` is an id, a tag, a part of `Ease`, an age or a step of volume."""
 
     name: IntentName
     argument: str = ""
@@ -78,6 +79,8 @@ class Ease:
     one_switch: bool = False
     seat_stays: bool = False
 
+
+LOUDEST = 3
 
 EASE_NAMES: tuple[EaseName, ...] = get_args(EaseName)
 
@@ -140,6 +143,8 @@ class SessionView:
         BCP 47 tag of the language in use.
     ease
         What makes it easier for this sitter.
+    has_voice, volume
+        Whether the booth can speak, and how loud it does, from 0 for silence to `LOUDEST`.
     simulated
         Whether any device is simulated; then every screen says so.
     offers
@@ -198,6 +203,8 @@ class SessionView:
     language: str = "en"
     languages: tuple[str, ...] = ("en",)
     ease: Ease = Ease()
+    has_voice: bool = False
+    volume: int = 0
     simulated: bool = False
     offers: tuple[Offer, ...] = ()
     document: Offer | None = None

@@ -6,13 +6,15 @@ import math
 
 from kiosk.core.geometry import Rect
 from kiosk.core.present import WARNING_S
-from kiosk.core.view import EASE_NAMES, Intent, SessionView
+from kiosk.core.view import EASE_NAMES, LOUDEST, Intent, SessionView
 from kiosk.screens import emblems, theme
-from kiosk.screens.layout import cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.ring import CountRing, track
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.welcome import language_button
 from kiosk.screens.widgets import button, footer, notes, switch
+
+VOICE_HEIGHT = 160.0
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
@@ -70,9 +72,22 @@ def paint_ease(scene: Scene, view: SessionView) -> None:
     scene.text(title, tr("ease.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
     rest, close = cut_bottom(below, 130, 28)
+    if view.has_voice:
+        rest, voice = cut_bottom(rest, VOICE_HEIGHT, 16)
+        _voice(scene, voice, view)
     for line, name in zip(rows(rest, len(EASE_NAMES), 16), EASE_NAMES, strict=True):
         switch(scene, line, tr(f"ease.{name}"), Intent("ease", name), on=getattr(view.ease, name))
     button(scene, close, tr("button.close"), Place(), icon="back")
+
+
+def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Say how loud the voice is, and let it be turned down and up."""
+    tr = scene.words.tr
+    text, steps = cut_top(rect, VOICE_HEIGHT - theme.TARGET - 8, 8)
+    scene.text(text, tr("ease.voice", level=view.volume, most=LOUDEST), theme.DETAIL, theme.MUTED)
+    quieter, louder = columns(steps, 2)
+    button(scene, quieter, tr("ease.quieter"), Intent("volume", "-1"))
+    button(scene, louder, tr("ease.louder"), Intent("volume", "1"))
 
 
 def paint_warning(scene: Scene, view: SessionView) -> None:

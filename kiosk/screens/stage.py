@@ -199,7 +199,7 @@ class Stage:
             return Intent("help" if target.act.panel == "help" else "more_time")
         if isinstance(target.act, Nudge):
             return self._nudge(target.act)
-        if target.act.name != "ease":
+        if target.act.name not in ("ease", "volume"):
             self.go(Place("called") if target.act.name == "call" else Place())
         return target.act
 

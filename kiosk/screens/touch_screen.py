@@ -9,6 +9,7 @@ from kiosk.screens.display import Display
 from kiosk.screens.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
 from kiosk.screens.scene import Picture
 from kiosk.screens.stage import Stage
+from kiosk.screens.voice import Voice
 
 
 class TouchScreen:
@@ -22,8 +23,9 @@ class TouchScreen:
         The picture last presented, BGRA; None before the first.
     """
 
-    def __init__(self, display: Display, words: Words) -> None:
+    def __init__(self, display: Display, words: Words, voice: Voice | None = None) -> None:
         self._display = display
+        self._voice = voice
         self.stage = Stage(display.size, words)
         self.shown: Picture | None = None
         self._input = Input(display.size)
@@ -48,10 +50,14 @@ class TouchScreen:
             self._input.forget()
         self._view = view
         self._display.present(self.shown)
+        if self._voice is not None:
+            self._voice.say(view)
 
     def close(self) -> None:
         """Close the window."""
         self._display.close()
+        if self._voice is not None:
+            self._voice.close()
 
     def _first_press(self) -> Intent | None:
         """Begin to move the focus for a switch that is pressed before anything has it."""

@@ -17,7 +17,7 @@ from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.logs import Logs
 from kiosk.settings.printing import AnyPrinter, Paper
 from kiosk.settings.section import Section
-from kiosk.settings.site import Booth, Prices, Screen
+from kiosk.settings.site import Booth, Prices, Screen, Sound
 
 
 class Settings(Section):
@@ -28,6 +28,7 @@ class Settings(Section):
     printer: AnyPrinter = Field(discriminator="backend")
     paper: Paper = Paper()
     screen: Screen = Screen()
+    sound: Sound = Sound()
     attendant: Attendant = Attendant()
     prices: Prices = Prices()
     logs: Logs = Logs()
@@ -43,6 +44,12 @@ class Settings(Section):
     def printing(self) -> Path:
         """The folder of the proofs of scale and of the journal of sheets, in the state folder."""
         return self.path(self.booth.state_folder) / "printing"
+
+    @property
+    def voice_folder(self) -> Path | None:
+        """The folder with the voice's sound files; None where none is named or made."""
+        folder = self.path(self.sound.voice_folder)
+        return folder if self.sound.voice_folder and folder.is_dir() else None
 
     def path(self, text: str) -> Path:
         """Return a path of the settings, taken from the settings file's folder."""

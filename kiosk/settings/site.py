@@ -47,6 +47,12 @@ class Screen(Section):
     fullscreen: bool = True
 
 
+class Sound(Section):
+    """The voice: the folder with its sound files, which `holdstill voice` makes; no voice where none is named."""
+
+    voice_folder: str = ""
+
+
 class Prices(Section):
     """What a sheet costs, shown beside each document: one price for all, and others by the document's id."""
 

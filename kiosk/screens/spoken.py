@@ -1,0 +1,57 @@
+"""What the voice says of a view: the key of words without numbers, which a sound file can hold.
+
+The words are always on the screen as well. Where they hold a number, the voice says the same thing without it.
+"""
+
+from __future__ import annotations
+
+from kiosk.core.coach import Instruction
+from kiosk.core.view import SessionView, State
+from kiosk.screens.align import OTHER_WORDS, SEAT_STAYS
+
+SUFFIX = ".wav"
+
+TITLES: dict[State, str] = {
+    "choose": "choose.title",
+    "prepare": "asks.title",
+    "privacy": "privacy.title",
+    "shooting": "instruction.stay",
+    "measuring": "instruction.measuring",
+    "release": "release.title",
+    "printing": "printing.title",
+    "collect": "collect.title",
+    "thanks": "thanks.title",
+    "out_of_order": "out_of_order.title",
+}
+_VERDICTS = ("pass", "fail", "refer", "unmeasured")
+_NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})
+
+KEYS: tuple[str, ...] = (
+    *(f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")),
+    *(f"seat.{key}" for key in SEAT_STAYS),
+    *dict.fromkeys(f"again.{other}" for key, other in OTHER_WORDS.items() if key not in _NUMBERED),
+    *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
+    *(f"review.{verdict}.title" for verdict in _VERDICTS),
+    "timeout.title",
+)
+"""Everything that is ever said."""
+
+
+def spoken(view: SessionView) -> str:
+    """Return the key of what is said now, empty for silence: the welcome screen does not talk to passers-by."""
+    if view.time_left_s is not None:
+        return "timeout.title"
+    if view.state == "align":
+        return _instruction(view)
+    if view.state == "review":
+        return f"review.{view.verdict}.title"
+    return TITLES.get(view.state, "")
+
+
+def _instruction(view: SessionView) -> str:
+    key = view.instruction or "wait"
+    if view.ease.seat_stays and key in SEAT_STAYS:
+        return f"seat.{key}"
+    if view.has_other_words and key in OTHER_WORDS and key not in _NUMBERED:
+        return f"again.{OTHER_WORDS[key]}"
+    return f"instruction.{key}"
