@@ -34,7 +34,7 @@ WINDOWS = tuple(
     for name in ("FOCUSLOST", "FOCUSGAINED", "MINIMIZED", "RESTORED", "LEAVE", "ENTER", "EXPOSED", "HIDDEN", "SHOWN")
 )
 CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
-FORWARD = ("start", "choose", "agree", "accept", "done")
+FORWARD = ("start", "choose", "ready", "agree", "accept", "done")
 QUIET_S = 700.0
 """Longer than any state may last without an action (`House.idle_s`)."""
 

@@ -21,7 +21,6 @@ Act = Literal[
     "paper_changed",
     "closed",
     "opened",
-    "reprinted",
     "sitter_helped",
     "test_shot",
     "signed_in",

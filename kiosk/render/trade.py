@@ -24,10 +24,11 @@ _ACT_WORDS = {
     "paper_changed": "paper changed",
     "closed": "booth closed",
     "opened": "booth opened",
-    "reprinted": "sheets printed again",
     "sitter_helped": "sitters helped",
     "test_shot": "test shots",
     "signed_in": "sign-ins",
+    "pin_wrong": "wrong PINs",
+    "ended": "program ended",
 }
 
 

@@ -69,7 +69,7 @@ def cut_at_state(folder, state):
             os.kill(os.getpid(), signal.SIGKILL)
 
     with opened(folder) as (loop, parts):
-        session(loop, parts, "collect", cut)
+        session(loop, parts, "thanks", cut)
 
 
 def restart(folder, again):
