@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from kiosk.core.exposure import Setting
-from kiosk.core.facts import SheetEnd
 from kiosk.errors import KioskError
+
+if TYPE_CHECKING:
+    from kiosk.core.facts import SheetEnd  # takes 0.4 s to import, which the camera's process has not at a restart
 
 DeviceState = Literal["starting", "ready", "busy", "fault", "closed"]
 

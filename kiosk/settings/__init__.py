@@ -128,11 +128,14 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> None:
         raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
 
 
+_UNKNOWN_KEY = ("extra_forbidden", "unexpected_keyword_argument")
+
+
 def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
     """Return the first thing wrong with the settings, with its key."""
     first = error.errors(include_url=False, include_context=False)[0]
     loc = first["loc"]
     of_a_backend = loc[:1] in (("camera",), ("printer",)) and not within
     keys = [within, *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
-    detail = "unknown key" if first["type"] == "extra_forbidden" else first["msg"]
+    detail = "unknown key" if first["type"] in _UNKNOWN_KEY else first["msg"]
     return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])

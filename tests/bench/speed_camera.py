@@ -6,24 +6,41 @@ simplejpeg's decoding, and for the still also the download through a socket and 
 
 from __future__ import annotations
 
+import os
+import signal
 import statistics
 import tempfile
 import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import cv2
 import numpy as np
 import simplejpeg
 
-from kiosk.devices.base import DeviceReady, StillTaken
+from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.driver import verified_still
 from kiosk.devices.gphoto2.camera import TetheredDriver
-from tests.bench.timing import median_s
+from tests.bench.timing import in_turns_s, median_s
+from tests.ptpip.bare import BareClient
+from tests.ptpip.nikon import LIVE_HEADER
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
-TARGETS = {"live_frame_ratio": 1.5, "still_ratio": 1.3, "restart_s": 0.5}
+TARGETS = {
+    "live_frame_ratio": 1.5,
+    "live_frame_over_decode_ratio": 1.5,
+    "still_ratio": 1.3,
+    "restart_s": 0.5,
+    "recovery_killed_s": 3.0,
+    "recovery_dropped_s": 3.0,
+    "recovery_silent_s": 3.0,
+    "recovery_off_on_s": 3.0,
+}
 FRAMES, STILLS, RESTARTS = 300, 12, 7
+AWAY_S = (0.7, 2.1, 3.5, 5.2, 6.6, 7.9)
 STILL_PX = (6000, 4000)
 LIVE_PX = (960, 640)
 
@@ -43,68 +60,115 @@ def pictures(folder: Path) -> tuple[Path, Path]:
 
 
 def live_frames(driver: TetheredDriver, responder: ResponderProcess, bare: bytes) -> dict[str, float]:
-    """Compare a frame from the socket to the decoded array with the decoding alone, in turns.
+    """Compare a frame from the socket to the decoded array, in turns, with the least that gives the same array.
 
-    The time that the other end spends on answering is the camera's own, and is taken off.
+    That least is one operation on a plain socket to the same process, and simplejpeg's decoding; the decoding alone is
+    told beside it.
     """
     driver.next_frame()
-    camera_s = float(responder.tell("busy"))
-    decode, whole = [], []
-    for _ in range(FRAMES):
-        decode.append(median_s(lambda: simplejpeg.decode_jpeg(bare), 1))
-        whole.append(median_s(lambda: simplejpeg.decode_jpeg(driver.next_frame()), 1))
-    camera_s = (float(responder.tell("busy")) - camera_s) / FRAMES
-    bare_s, whole_s = statistics.median(decode), statistics.median(whole) - camera_s
+    with BareClient(responder.port) as client:
+        found = in_turns_s(
+            {
+                "decode": lambda: simplejpeg.decode_jpeg(bare),
+                "read": lambda: simplejpeg.decode_jpeg(client.frame(len(LIVE_HEADER))),
+                "whole": lambda: simplejpeg.decode_jpeg(driver.next_frame()),
+            },
+            FRAMES,
+        )
     return {
-        "live_camera_ms": 1e3 * camera_s,
-        "live_decode_ms": 1e3 * bare_s,
-        "live_frame_ms": 1e3 * whole_s,
-        "live_frame_ratio": whole_s / bare_s,
+        "live_decode_ms": 1e3 * found["decode"],
+        "live_read_decode_ms": 1e3 * found["read"],
+        "live_frame_ms": 1e3 * found["whole"],
+        "live_frame_ratio": found["whole"] / found["read"],
+        "live_frame_over_decode_ratio": found["whole"] / found["decode"],
     }
 
 
-def stills(camera: CameraProcess, address: str, bare: bytes) -> dict[str, float]:
+def stills(camera: CameraProcess, bare: BareStills) -> dict[str, float]:
     """Compare a shot, from the order to the verified still in this process, with its bare download and decoding.
 
-    The download is timed through libgphoto2 alone; the decoding in turns with the shots.
+    The bare download is libgphoto2's alone, from a responder of its own, and takes turns with the shots.
     """
-    camera.close()
-    driver = TetheredDriver(address)
-    driver.open()
-    downloads = []
+    camera.shoot()
+    until(camera, StillTaken)
+    downloads, decodings, shots = [], [], []
     for _ in range(STILLS):
-        driver.next_frame()
-        driver.shoot()
-        file = driver._shooting._left[-1]
-        kind = driver._connection.library.GP_FILE_TYPE_NORMAL
-        where = ("file_get", file.folder, file.name, kind)
-        downloads.append(median_s(lambda where=where: driver._connection.copied(*where), 1))
-    driver.close()
-    camera.start()
-    until(camera, DeviceReady)
-    decodings, shots = [], []
-    for _ in range(STILLS):
-        decodings.append(median_s(lambda: verified_still(bare), 1))
+        where = bare.shot()
+        downloads.append(median_s(lambda where=where: bare.driver._connection.copied(*where), 1))
+        decodings.append(median_s(lambda: verified_still(bare.still), 1))
         shots.append(median_s(lambda: (camera.shoot(), until(camera, StillTaken)), 1))
     bare_s = statistics.median(downloads) + statistics.median(decodings)
     return {
-        "still_megabytes": len(bare) / 1e6,
+        "still_megabytes": len(bare.still) / 1e6,
         "still_download_decode_ms": 1e3 * bare_s,
         "still_ms": 1e3 * statistics.median(shots),
         "still_ratio": statistics.median(shots) / bare_s,
     }
 
 
+@dataclass
+class BareStills:
+    """A camera with a still on it, to be downloaded by libgphoto2 alone."""
+
+    driver: TetheredDriver
+    still: bytes
+
+    def shot(self) -> tuple[object, ...]:
+        """Take a still, and return the call that downloads it."""
+        self.driver.next_frame()
+        self.driver.shoot()
+        file = self.driver._shooting._left[-1]
+        return "file_get", file.folder, file.name, self.driver._connection.library.GP_FILE_TYPE_NORMAL
+
+
 def restarts(camera: CameraProcess) -> dict[str, float]:
-    """Kill the child and wait for the next live frame."""
-    spans = []
+    """Start the child and wait for the first live frame; tell also the processor time that the child took."""
+    spans, busy = [], []
     for _ in range(RESTARTS):
         camera.close()
         began_s = time.perf_counter()
         camera.start()
         until(camera, DeviceReady)
         spans.append(time.perf_counter() - began_s)
-    return {"restart_s": statistics.median(spans)}
+        ticks = Path(f"/proc/{camera.pid}/stat").read_text().rpartition(")")[2].split()[11:13]
+        busy.append(sum(map(int, ticks)) / os.sysconf("SC_CLK_TCK"))
+    return {"restart_s": statistics.median(spans), "restart_processor_s": statistics.median(busy)}
+
+
+def recoveries(camera: CameraProcess, responder: ResponderProcess) -> dict[str, float]:
+    """Lose the camera in each way, and return the longest time from its return, or its fault, to the live view."""
+
+    def killed() -> None:
+        os.kill(camera.pid or 0, signal.SIGKILL)
+
+    def switched_off(away_s: float) -> None:
+        responder.tell("off")
+        until(camera, DeviceFailed)
+        back_s = time.perf_counter() + away_s
+        while time.perf_counter() < back_s:
+            camera.poll()
+            time.sleep(0.001)
+        responder.tell("on")
+
+    ways: dict[str, list[Callable[[], object]]] = {
+        "killed": [killed] * 3,
+        "dropped": [partial(responder.fault, "drop_preview")] * 3,
+        "silent": [partial(responder.fault, "stall_preview")] * 3,
+        "off_on": [partial(switched_off, away_s) for away_s in AWAY_S],
+    }
+    longest = {}
+    for name, faults in ways.items():
+        spans = []
+        for fault in faults:
+            camera.close()
+            camera.start()
+            until(camera, DeviceReady)
+            fault()
+            began_s = time.perf_counter()
+            until(camera, DeviceReady)
+            spans.append(time.perf_counter() - began_s)
+        longest[f"recovery_{name}_s"] = max(spans)
+    return longest
 
 
 def until(camera: CameraProcess, kind: type) -> None:
@@ -117,14 +181,16 @@ def measure() -> dict[str, float]:
     """Return the numbers by name."""
     with tempfile.TemporaryDirectory() as folder:
         live, still = pictures(Path(folder))
-        with ResponderProcess(live, still) as responder:
-            driver = TetheredDriver(responder.address)
+        with ResponderProcess(live, still) as responder, ResponderProcess(live, still) as other:
+            driver = TetheredDriver(other.address)
             driver.open()
-            numbers = live_frames(driver, responder, live.read_bytes())
-            driver.close()
+            numbers = live_frames(driver, other, live.read_bytes())
             camera = CameraProcess(TetheredDriver(responder.address))
             camera.start()
             until(camera, DeviceReady)
-            numbers |= stills(camera, responder.address, still.read_bytes()) | restarts(camera)
+            numbers |= stills(camera, BareStills(driver, still.read_bytes()))
+            driver.close()
+            numbers |= restarts(camera)
+            numbers |= recoveries(camera, responder)
             camera.close()
     return numbers

@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -301,3 +302,30 @@ def test_every_hint_is_reached():
 )
 def test_no_picture_data_reaches_a_message(error):
     assert str(camera_fault(error)) == "The camera does not answer: it gave no reason that can be shown."
+
+
+def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, clock):
+    camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(start_s=10.0), clock)
+    camera._spawn = lambda now_s: setattr(camera, "_child", NeverReady(now_s, camera))
+    camera.start()
+    allowed = []
+    for _ in range(3):
+        before = clock.now_s()
+        while not any(isinstance(event, DeviceFailed) for event in camera.poll()) and camera._child:
+            clock.sleep(0.5)
+        allowed.append(clock.now_s() - before)
+        while camera._child is None:
+            camera.poll()
+            clock.sleep(0.5)
+    assert [round(limit_s / 10) for limit_s in allowed] == [1, 2, 3]
+    camera._child = None
+    camera.close()
+
+
+class NeverReady:
+    """A child that is silent, as far as the watchdog looks at one."""
+
+    def __init__(self, now_s, camera):
+        camera._sign_of_life_s = now_s
+        self.process = SimpleNamespace(pid=None)
+        self.pipe = SimpleNamespace(poll=lambda: False, close=lambda: None)

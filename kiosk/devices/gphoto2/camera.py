@@ -9,7 +9,7 @@ from pathlib import Path
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.live import LiveView
-from kiosk.devices.gphoto2.profile import Profile, profile_of
+from kiosk.devices.gphoto2.profile import Profile, profile_of, shipped_profiles
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
@@ -62,6 +62,7 @@ class TetheredDriver:
         self._shooting: Shooting | None = None
         self._thrown_away = 0
         self._end: CameraCardFull | None = None
+        self._known = shipped_profiles()
         self._profile: Profile | None = None
         self._told_of_battery = False
         self._look_at_battery = False
@@ -85,7 +86,7 @@ class TetheredDriver:
             The camera does not offer what the site's settings ask for.
         """
         self._connection = connection = Connection(self._port, self._model)
-        self._profile = profile = profile_of(connection.model)
+        self._profile = profile = profile_of(connection.model, self._known)
         self._settings = CameraSettings(connection, profile.names)
         self._live = LiveView(connection, self._turned_deg)
         self._shooting = Shooting(connection, self._keep, self._raw_folder)

@@ -1,37 +1,48 @@
-"""What is known of each family of cameras, as data: `hardware/cameras/*.toml`."""
+"""What is known of each family of cameras, as data: `hardware/cameras/*.toml`.
+
+The values are plain, because the camera's own process takes them over and must be there within half a second: pydantic
+and the settings take longer to import than all else there, so they are only called for where the files are read.
+"""
 
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from annotated_types import Ge, Le, MinLen
 
 from kiosk.errors import SettingsRefused
-from kiosk.settings import refusal
+
+_STRICT = {"extra": "forbid", "strict": True}
 
 
-class _Facts(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-
-class KnownBad(_Facts):
+@dataclass(frozen=True)
+class KnownBad:
     """A version of libgphoto2 in which something does not work, and the thread that says so."""
+
+    __pydantic_config__ = _STRICT
 
     version: str
     what: str
     thread: str
 
 
-class Quirk(_Facts):
+@dataclass(frozen=True)
+class Quirk:
     """Something a booth's builder has to know, and where it is known from."""
+
+    __pydantic_config__ = _STRICT
 
     what: str
     remedy: str
     source: str
 
 
-class Profile(_Facts):
+@dataclass(frozen=True)
+class Profile:
     """One family of cameras.
 
     Attributes
@@ -58,17 +69,19 @@ class Profile(_Facts):
         Live frames that are thrown away at the start, while exposure and white balance settle.
     """
 
+    __pydantic_config__ = _STRICT
+
     family: str
-    matches: tuple[str, ...] = Field(min_length=1)
-    proven_on: tuple[str, ...] = ()
+    matches: Annotated[tuple[str, ...], MinLen(1)]
     names: dict[str, tuple[str, ...]]
-    prefer: dict[str, tuple[str, ...]] = {}
+    proven_on: tuple[str, ...] = ()
+    prefer: dict[str, tuple[str, ...]] = field(default_factory=dict)
     memory: tuple[str, ...] = ("Internal RAM",)
     card: tuple[str, ...] = ("Memory card",)
     raw_pair: tuple[str, ...] = ()
-    temperatures_k: dict[str, float] = {}
+    temperatures_k: dict[str, float] = field(default_factory=dict)
     temperatures_source: str = ""
-    warm_up_frames: int = Field(default=0, ge=0, le=120)
+    warm_up_frames: Annotated[int, Ge(0), Le(120)] = 0
     known_bad: tuple[KnownBad, ...] = ()
     quirks: tuple[Quirk, ...] = ()
 
@@ -83,19 +96,29 @@ def read_profile(path: Path) -> Profile:
     """
     import json
 
+    from pydantic import TypeAdapter, ValidationError
+
+    from kiosk.settings import refusal
+
     try:
-        return Profile.model_validate_json(json.dumps(tomllib.loads(path.read_text(encoding="utf-8")), default=str))
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        return TypeAdapter(Profile).validate_json(json.dumps(table, default=str))
     except ValidationError as error:
         raise refusal(path, error) from error
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise SettingsRefused(path=path, where="file", detail=str(error)) from error
 
 
-def profile_of(model: str) -> Profile:
+def shipped_profiles() -> tuple[Profile, ...]:
+    """Return every profile that comes with the program."""
+    return tuple(map(read_profile, sorted(profiles_folder().glob("*.toml"))))
+
+
+def profile_of(model: str, known: Sequence[Profile]) -> Profile:
     """Return the profile whose match is the longest beginning of the model's name."""
     found = [
         (len(match), profile)
-        for profile in map(read_profile, sorted(profiles_folder().glob("*.toml")))
+        for profile in known
         for match in profile.matches
         if model.lower().startswith(match.lower())
     ]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 
 import pytest
 
-from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile
+from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile, shipped_profiles
 from kiosk.errors import SettingsRefused
 
 PROFILES = sorted(profiles_folder().glob("*.toml"))
@@ -37,7 +39,7 @@ def test_every_profile_that_ships_is_sound(path):
     ],
 )
 def test_the_longest_match_wins(model, family):
-    assert profile_of(model).family == family
+    assert profile_of(model, shipped_profiles()).family == family
 
 
 @pytest.mark.parametrize(
@@ -51,3 +53,12 @@ def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, wher
     with pytest.raises(SettingsRefused) as refused:
         read_profile(path)
     assert refused.value.params["where"] == where
+
+
+def test_what_takes_long_to_import_stays_out_of_the_cameras_process():
+    program = (
+        "import sys; import kiosk.devices.camera_child, kiosk.devices.gphoto2.camera;"
+        "print({'pydantic', 'numpy', 'cv2', 'babel'} & set(sys.modules))"
+    )
+    told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "set()"

@@ -12,7 +12,7 @@ from kiosk.core.exposure import Setting
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.live import marked_upright
-from kiosk.devices.gphoto2.profile import profile_of
+from kiosk.devices.gphoto2.profile import profile_of, shipped_profiles
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.errors import CameraFault, CameraSettingRefused
 from tests.ptpip.body import RAW_FILE
@@ -157,13 +157,13 @@ def test_a_closed_handle_is_never_used_again(responder):
 @pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_settings_are_set_read_and_put_back_by_role(responder):
     connection = Connection(responder.address)
-    settings = CameraSettings(connection, profile_of(connection.model).names)
+    settings = CameraSettings(connection, profile_of(connection.model, shipped_profiles()).names)
     before = {role: settings.read(role) for role in ("iso", "aperture", "white_balance")}
     assert settings.choices("iso") == ("100", "200", "400")
     settings.require("iso", "100")
     settings.require("aperture", "8")
-    assert settings.prefer("white_balance", ["Flash", "DAYLIGHT"]) == "Daylight"
-    assert settings.prefer("white_balance", ["Flash"]) is None
+    assert settings.prefer("white_balance", ["Candle", "DAYLIGHT"]) == "Daylight"
+    assert settings.prefer("white_balance", ["Candle"]) is None
     assert (settings.read("iso"), settings.read("aperture"), settings.read("white_balance")) == (
         "100",
         "f/8",
@@ -247,8 +247,8 @@ def test_a_frame_of_a_camera_on_its_side_is_marked(pictures, turned_deg):
 @pytest.mark.parametrize("maker", ["canon"], indirect=True)
 def test_an_eos_body_is_set_by_role_and_put_back(responder):
     connection = Connection(responder.address)
-    settings = CameraSettings(connection, profile_of(connection.model).names)
-    assert profile_of(connection.model).family == "Canon EOS bodies with live view"
+    settings = CameraSettings(connection, profile_of(connection.model, shipped_profiles()).names)
+    assert profile_of(connection.model, shipped_profiles()).family == "Canon EOS bodies with live view"
     before = {role: settings.read(role) for role in ("iso", "aperture", "shutter")}
     for role, value in before.items():
         other = next(choice for choice in settings.choices(role) if choice != value)
