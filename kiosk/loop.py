@@ -69,7 +69,7 @@ REFUSED_SHOTS = 3
 REFUSED_REST_S = 30.0
 """How long the booth then rests before it lets the next sitter try."""
 _STILL = "still.jpg"
-_UNSEATED = ("welcome", "choose", "privacy", "out_of_order")
+_UNSEATED = ("welcome", "choose", "prepare", "privacy", "out_of_order")
 
 _log = logging.getLogger(__name__)
 
