@@ -12,6 +12,7 @@ from kiosk.core.rules import Document
 from kiosk.devices.base import PrinterStanding
 from kiosk.pipeline import Layout
 from kiosk.ready.devices import device_findings
+from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.paper import desk_findings
 from kiosk.ready.printer import printer_findings
@@ -43,6 +44,7 @@ def booth_findings(
         *desk_findings(settings),
         *rule_findings(settings, chosen, layout, today),
         *machine_findings(settings, chosen, today),
+        *ledger_findings(settings, today),
         *program_findings(settings.booth.languages),
         *site_findings(settings),
     ]

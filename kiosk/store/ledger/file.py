@@ -104,6 +104,11 @@ def others(path: Path) -> list[Path]:
     return sorted(kept for kept in path.parent.glob(f"{path.stem}.*{path.suffix}") if kept != path)
 
 
+def damaged(path: Path) -> list[Path]:
+    """Return the damaged ledgers that were set aside beside `path`."""
+    return [kept for kept in others(path) if kept.name.startswith(f"{path.stem}.damaged-")]
+
+
 def _opened(path: Path, stamp: str) -> Engine:
     engine = engine_of(path)
     try:

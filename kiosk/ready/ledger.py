@@ -1,0 +1,36 @@
+"""The ledger: whether it can be read, and whether one was set aside that a person should look into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from kiosk.core.readiness import Finding
+from kiosk.core.trade import Period
+from kiosk.errors import LedgerFault
+from kiosk.settings import Settings
+from kiosk.store.ledger.file import damaged
+from kiosk.store.ledger.reading import read_trade
+
+
+def ledger_findings(settings: Settings, today: date) -> Iterator[Finding]:
+    """Yield how the ledger stands; none of it keeps the booth shut."""
+    path = settings.ledger
+    if not path.exists():
+        yield _finding("none", True, "No ledger is there yet; the booth begins one.")
+        return
+    try:
+        trade = read_trade(path, Period.parse(today.isoformat()))
+    except LedgerFault as fault:
+        yield _finding(fault.key, False, str(fault), fault.advice)
+    else:
+        yield _finding("read", True, f"The ledger counts {trade.sessions} sitters today.")
+    for kept in damaged(path):
+        advice = (
+            "Read it with `holdstill ledger PERIOD --file`, or SQLite's `.recover`; then move it out of the folder."
+        )
+        yield _finding("set aside", False, f"A damaged ledger was set aside as {kept}.", advice)
+
+
+def _finding(value: str, good: bool, sentence: str, next_step: str = "") -> Finding:
+    return Finding("ledger", value, "", good, sentence, next_step, "machine")
