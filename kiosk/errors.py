@@ -11,6 +11,8 @@ from typing import ClassVar
 EXIT_DONE = 0
 EXIT_NOT_CONFORMING = 1
 EXIT_USAGE = 2
+EXIT_ENDED = 90
+"""The attendant has ended the booth: whatever keeps it running lets it rest."""
 
 
 class KioskError(Exception):

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from kiosk import __version__
 from kiosk.commands.told import SETTINGS, complain
-from kiosk.errors import EXIT_DONE, CannotWrite, KioskError
+from kiosk.errors import EXIT_DONE, EXIT_ENDED, CannotWrite, KioskError
 
 if TYPE_CHECKING:
     from kiosk.settings import Settings
@@ -47,12 +47,13 @@ def run(options: argparse.Namespace) -> int:
         with _log_of(settings), open_booth(settings, headless=options.headless) as booth:
             _log.info("holdstill %s is open", __version__)
             booth.loop.run(lambda: not told_to_end.is_set())
+            ended_by_attendant = booth.loop.has_ended
             _log.info("it is closed")
     except KioskError as error:
         if "NOTIFY_SOCKET" in os.environ:
             show_fault(error, lambda: not told_to_end.is_set(), SystemClock(), headless=options.headless)
         raise
-    return EXIT_DONE
+    return EXIT_ENDED if ended_by_attendant else EXIT_DONE
 
 
 @contextlib.contextmanager

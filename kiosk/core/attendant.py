@@ -1,6 +1,6 @@
 """The attendant's desk: what may be done behind the PIN, as one pure step beside the session's.
 
-    closed -> pin -> state -> paper | override | help | shot | sure_shut | sure_end -> state -> closed
+    closed -> pin -> state -> paper | override | help | ease | shot | sure_shut | sure_end -> state -> closed
 
 `attend` takes an order, from the booth's screen or from the attendant's page, and returns the desk after it with what
 is to be done. Orders from the page need no open desk: whoever gives them has signed in there with the same PIN. The
@@ -154,6 +154,8 @@ def _serve(desk: Desk, order: Order, session: Session) -> Outcome:
             return _said(desk, "The photo is passed; the sitter may accept it."), (Tell(Overridden(reason)),)
         case "language", tag:
             return desk, (Tell(Intent("language", tag)), Note(Attended("sitter_helped")))
+        case "ease", name:
+            return desk, (Tell(Intent("ease", name)), Note(Attended("sitter_helped")))
         case "start_again", _ if session.state not in ("welcome", "out_of_order"):
             return _said(desk, "The sitter starts again."), (
                 Tell(Intent("start_again")),

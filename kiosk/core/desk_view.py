@@ -7,7 +7,7 @@ from typing import Literal
 
 Mark = Literal["good", "look", "bad", "none"]
 """All is well; somebody should look at it; somebody must; it only tells."""
-DeskPage = Literal["closed", "pin", "state", "paper", "override", "help", "shot", "sure_shut", "sure_end"]
+DeskPage = Literal["closed", "pin", "state", "paper", "override", "help", "ease", "shot", "sure_shut", "sure_end"]
 """A page of the attendant's desk."""
 OrderName = Literal[
     "open",
@@ -20,6 +20,7 @@ OrderName = Literal[
     "answer",
     "override",
     "language",
+    "ease",
     "start_again",
     "test_shot",
     "shut",

@@ -65,6 +65,7 @@ PAGES: Mapping[DeskPage, Callable[[Scene, DeskView, SessionView], None]] = {
     "paper": attendant_pages.paint_paper,
     "override": attendant_pages.paint_override,
     "help": attendant_pages.paint_help,
+    "ease": attendant_pages.paint_ease,
     "shot": attendant_pages.paint_shot,
     "sure_shut": attendant_pages.paint_sure_shut,
     "sure_end": attendant_pages.paint_sure_end,

@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import skia
 
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.geometry import Rect
-from kiosk.core.view import SessionView
+from kiosk.core.view import EaseName, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens import theme
 from kiosk.screens.attendant_state import WORDS
 from kiosk.screens.layout import Layout, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.pad import number_pad
-from kiosk.screens.scene import Scene, skia_rect
+from kiosk.screens.scene import Act, Scene, skia_rect
 from kiosk.screens.text import Style, fit
 from kiosk.screens.widgets import button, small_buttons
 
 NUMBER: theme.Scale = (112,)
+EASES: Mapping[EaseName, str] = {
+    "large_type": "Larger text",
+    "strong_contrast": "Strong contrast",
+    "low_controls": "Controls at the lower edge",
+    "one_switch": "One switch or key",
+    "seat_stays": "Wheelchair, or a seat that stays",
+}
 
 
 def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -48,7 +56,7 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Change the sitter's language, or let them start again."""
-    area = _headed(scene, "person", "Help the sitter")
+    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", Order("show", "ease")))
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
     scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
@@ -63,6 +71,14 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
         scene.touch(cell, Order("language", tag))
     if again is not None:
         button(scene, again, "Start again", Order("start_again"), icon="start_again")
+
+
+def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Switch on and off what makes the booth easier for this sitter."""
+    area = _headed(scene, "comfort", "Make it easier for the sitter")
+    for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
+        is_on = getattr(view.ease, name)
+        button(scene, cell, EASES[name], Order("ease", name), icon="tick" if is_on else "dots")
 
 
 def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -99,7 +115,7 @@ def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask again before the program ends."""
-    text = f"{_sitter_ends(view)} Start it again on the machine."
+    text = f"{_sitter_ends(view)} The booth comes back when the machine is switched off and on."
     _sure(scene, "End the program?", text, "End the program", Order("end"))
 
 
@@ -117,16 +133,16 @@ def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None
     button(scene, yes, label, order)
 
 
-def _headed(scene: Scene, icon: str, title: str) -> Layout:
+def _headed(scene: Scene, icon: str, title: str, more: tuple[str, str, Act] | None = None) -> Layout:
     """Draw a page's sign and title in the upper part, and the way back."""
     area = scene.area
     upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
     sign, words = cut_top(upper, upper.height * 0.55, 16)
     scene.icon(square(sign, 200), icon, theme.GUIDE, 11)
     scene.text(words, title, theme.TITLE, bold=True, align="centre")
-    _footer(scene, area)
+    _footer(scene, area, more)
     return area
 
 
-def _footer(scene: Scene, area: Layout) -> None:
-    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), None, None])
+def _footer(scene: Scene, area: Layout, more: tuple[str, str, Act] | None = None) -> None:
+    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), more, None])

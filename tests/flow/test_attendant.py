@@ -177,9 +177,14 @@ def test_the_attendant_helps_a_sitter_with_the_language_and_to_start_again(tmp_p
         pilot.order("show", "help")
         pilot.order("language", "ar")
         assert pilot.view.language == "ar"
+        pilot.order("show", "ease")
+        pilot.order("ease", "seat_stays")
+        assert pilot.view.ease.seat_stays
+        pilot.order("show", "state")
+        pilot.order("show", "help")
         pilot.order("start_again")
         assert pilot.view.state == "welcome"
-        assert acts(pilot) == ["signed_in", "sitter_helped", "sitter_helped"]
+        assert acts(pilot) == ["signed_in"] + ["sitter_helped"] * 3
 
 
 @pytest.mark.parametrize("hashed", ["", HASH], ids=["unattended", "attended"])

@@ -14,6 +14,8 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.errors import EXIT_ENDED
+
 OS = Path(__file__).parents[2] / "hardware" / "os"
 UNITS = "etc/systemd/system"
 
@@ -129,6 +131,7 @@ def test_the_booth_is_killed_when_it_hangs_and_comes_back_for_ever():
     unit.optionxform = str
     unit.read(OS / "root" / UNITS / "holdstill.service")
     service = unit["Service"]
+    assert int(service["RestartPreventExitStatus"]) == int(service["SuccessExitStatus"]) == EXIT_ENDED
     assert (service["Type"], service["Restart"], unit["Unit"]["StartLimitIntervalSec"]) == ("notify", "always", "0")
     assert 0 < int(service["WatchdogSec"]) <= 30
     assert (service["User"], service["LimitCORE"], service["MemorySwapMax"]) == ("holdstill", "0", "0")

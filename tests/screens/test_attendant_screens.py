@@ -46,6 +46,7 @@ DESKS = {
     "override": DeskView("override", reasons=tuple(REASONS.items())),
     "override_not": DeskView("override", why_no_override="it has fewer pixels than the document asks for"),
     "help": DeskView("help", orders=BUSY),
+    "ease": DeskView("ease"),
     "shot": DeskView("shot", orders=frozenset({"test_shot"}), test_told=TOLD),
     "shot_waits": DeskView("shot"),
     "sure_shut": DeskView("sure_shut"),
