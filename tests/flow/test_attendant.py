@@ -36,7 +36,7 @@ def orders(pilot: Pilot) -> set[str]:
     return {target.act.name for target in pilot.parts.screen.stage.targets if isinstance(target.act, Order)}
 
 
-def test_a_photo_that_never_passes_is_shown_to_the_attendant_who_passes_it_and_the_sheet_says_so(tmp_path):
+def test_a_photo_that_never_passes_is_shown_to_the_attendant_who_passes_it(tmp_path):
     with booth(tmp_path, "gb-passport-print", scenario=NEVER_RIGHT, shots=2, pin_hash=HASH) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")

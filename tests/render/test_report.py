@@ -148,6 +148,17 @@ def test_a_simulated_report_says_so(tmp_path: Path) -> None:
     assert (real != simulated).any(axis=2).sum() > 500
 
 
+def test_a_report_says_who_passed_the_photo_and_keeps_the_verdict(tmp_path: Path) -> None:
+    judgement = judge(FAILING, DOCUMENT)
+    pages = (
+        report_page(grey(DOCUMENT), judgement, DOCUMENT, CATALOGUE.sources, override=reason).finish()
+        for reason in ("", "Medical condition or disability")
+    )
+    plain, passed = (rendered(page, tmp_path) for page in pages)
+    assert (plain != passed).any(axis=2).sum() > 500
+    assert (plain[: plain.shape[0] // 8] == passed[: plain.shape[0] // 8]).all()
+
+
 @pytest.mark.parametrize("name", [document.id for document in sorted(CATALOGUE.all(), key=wordiness)[-8:]])
 def test_the_longest_reports_fit_their_page(name: str, tmp_path: Path) -> None:
     document = CATALOGUE.get(name)

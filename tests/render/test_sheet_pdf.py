@@ -4,6 +4,7 @@ Millimetres from pixels: one inch is 25.4 mm, at 1200 px per inch one pixel is 0
 """
 
 import subprocess
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -168,6 +169,21 @@ def test_where_the_warning_must_be_small_it_is_repeated_along_the_photos(tmp_pat
     added = simulated.astype(int) < real.astype(int) - 50
     rows = {(round(place.y_mm / 0.127), round((place.y_mm + place.height_mm) / 0.127)) for place in sheet.photos}
     assert sum(added[top:foot].any() for top, foot in rows) >= 3
+
+
+def test_a_sheet_that_an_attendant_passed_says_so_beside_the_photos(tmp_path: Path) -> None:
+    sheet = laid("4x6in", PASSPORT, 3.0, 2.0)
+    passed = replace(STRIP, passed_by_attendant=True)
+    assert "passed by attendant" in passed.parts
+    assert "passed by attendant" not in STRIP.parts
+    plain, said = (
+        rendered(sheet_pdf(sheet, [blank(PASSPORT)], each), tmp_path, 200, "-gray") for each in (STRIP, passed)
+    )
+    changed = plain != said
+    assert changed.sum() > 100
+    for place in (photo.rect_mm for photo in sheet.photos):
+        top, foot, left, right = (round(edge / 0.127) for edge in (place.y, place.bottom, place.x, place.right))
+        assert not changed[top:foot, left:right].any()
 
 
 def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:
