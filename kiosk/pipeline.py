@@ -27,7 +27,7 @@ from kiosk.render.sheet_pdf import sheet_pdf
 from kiosk.render.strip import SheetStrip
 from kiosk.render.upload_file import QUALITY, UploadFile, upload_file
 from kiosk.vision.live import LiveVision
-from kiosk.vision.photo_file import decode_still, read_photo
+from kiosk.vision.photo_file import decode_still, read_photo, still_focal_length_px
 from kiosk.vision.still import StillVision
 
 REVIEW_DPI = 300.0
@@ -107,7 +107,7 @@ class Bench:
             The still arrived damaged.
         """
         rgb = decode_still(jpeg)
-        judgement = judge(self.stills.measure(rgb), document)
+        judgement = judge(self.stills.measure(rgb, still_focal_length_px(jpeg)), document)
         photo = judged_photo(rgb, judgement, document)
         if photo is None:
             return Still(judgement)
@@ -132,11 +132,11 @@ def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
     NoFace, SeveralFaces
         There is not exactly one person in it.
     """
-    rgb = read_photo(path).rgb
-    seen = vision.measure(rgb)
+    photo = read_photo(path)
+    seen = vision.measure(photo.rgb, photo.focal_length_px)
     if seen.points is None:
         raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
-    return rgb, seen
+    return photo.rgb, seen
 
 
 def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:

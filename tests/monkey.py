@@ -72,7 +72,7 @@ class RestlessSights(Sights):
     def observe(self, rgb):
         return seen() if self.is_well else seen(dx=0.3, scale=0.5)
 
-    def measure(self, rgb):
+    def measure(self, rgb, focal_length_px=None):
         return conforming(DOCUMENT) if self._chance.random() < 0.7 else seen(scale=0.4)
 
 

@@ -70,7 +70,7 @@ class Sights:
     def observe(self, rgb):
         return seen()
 
-    def measure(self, rgb):
+    def measure(self, rgb, focal_length_px=None):
         return conforming(DOCUMENT)
 
 

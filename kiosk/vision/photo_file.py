@@ -24,6 +24,9 @@ sRGB array of this size takes 360 MB. Read from the header, before anything is d
 MIN_SIDE_PX = 90
 """No narrower picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011 asks for."""
 
+FULL_FRAME_MM = math.hypot(36.0, 24.0)
+"""Diagonal of the 35 mm picture to which equivalent focal lengths refer (CIPA DCG-001, from memory)."""
+
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
 """Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
 
@@ -50,12 +53,15 @@ class Photo:
     dpi
         Pixels per inch across and down, as the file says; None where it does not. Cameras write a number that means
         nothing, scanners one that does.
+    focal_length_px
+        Of the lens, in px of the picture, if the camera wrote it.
     """
 
     rgb: Rgb
     format: str
     size_bytes: int
     dpi: tuple[float, float] | None = None
+    focal_length_px: float | None = None
 
 
 def read_photo(path: Path) -> Photo:
@@ -83,11 +89,13 @@ def read_photo(path: Path) -> Photo:
             rgb = _decode(data, image)
         except (OSError, SyntaxError, ValueError) as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
-        return Photo(rgb, image.format or "unknown", len(data), _dpi(image))
+        return Photo(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image))
 
 
 def decode_still(jpeg: bytes) -> Rgb:
     """Decode a camera's JPEG strictly, upright by its EXIF orientation: HxWx3 uint8 sRGB.
+
+    A profile other than sRGB, which a camera set to a wider gamut embeds, is converted.
 
     Raises
     ------
@@ -102,9 +110,28 @@ def decode_still(jpeg: bytes) -> Rgb:
             raise UnreadablePhoto(path=name, detail="it is no JPEG")
         _check_size(name, image)
         try:
-            return _upright(simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True), image)
+            pixels = simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True)
+            profile = image.info.get("icc_profile")
+            if profile and image.mode in _DIRECT_MODES and not _is_srgb(profile):
+                pixels = np.asarray(_to_srgb(Image.fromarray(pixels), profile))
+            return _upright(pixels, image)
         except ValueError as error:
             raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
+
+
+def still_focal_length_px(jpeg: bytes) -> float | None:
+    """Return the focal length in px that a camera wrote into its JPEG, or None."""
+    with _header(Path("the camera's picture"), jpeg) as image:
+        return _focal_length_px(image)
+
+
+def _focal_length_px(image: Image.Image) -> float | None:
+    """Return the 35 mm equivalent focal length of the EXIF data (tag 0xA405) in px, by the diagonals of both."""
+    try:
+        equivalent_mm = float(image.getexif().get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm])
+    except (KeyError, TypeError, ValueError, OSError, SyntaxError, ZeroDivisionError):
+        return None
+    return equivalent_mm * math.hypot(*image.size) / FULL_FRAME_MM if equivalent_mm > 0 else None
 
 
 @contextmanager
@@ -168,6 +195,14 @@ def _over_white(image: Image.Image) -> Image.Image:
         white = Image.new("RGBA", image.size, "white")
         return Image.alpha_composite(white, layered).convert("RGB")
     return image
+
+
+def _is_srgb(profile: bytes) -> bool:
+    """Tell whether a profile calls itself sRGB, so that 24 megapixels need not be converted into themselves."""
+    try:
+        return "sRGB" in ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return False
 
 
 def _to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision import background as bg
+from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.expression import measure_expression_neutrality, measure_mouth_closed
@@ -40,13 +41,15 @@ FRONTAL_DEG = 15.0
 class StillVision(Readers):
     """Measures one still at a time; keep one for the life of the program."""
 
-    def measure(self, rgb: Rgb) -> Observation:
+    def measure(self, rgb: Rgb, focal_length_px: float | None = None) -> Observation:
         """Return all that can be measured in a still.
 
         Parameters
         ----------
         rgb
             HxWx3 uint8 sRGB, upright, not mirrored; points are in its px.
+        focal_length_px
+            Of the lens, in px of the picture, where it is known.
 
         Returns
         -------
@@ -71,10 +74,12 @@ class StillVision(Readers):
         seen = bg.background_of(working, points, self._person.mask(working))
         full = points.scaled(width / working.shape[1])
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
+        apart = measure_inter_eye_distance(full, yaw.value or 0.0)
         measurements = [
             single_face_present(1),
             *face_measurements(working, shape, points),
-            measure_inter_eye_distance(full, yaw.value or 0.0),
+            apart,
+            measure_camera_distance(apart.value or 0.0, focal_length_px),
             measure_sharpness(working, shape),
             measure_motion_blur(working, shape),
             measure_noise(working, shape),

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 
 from kiosk.vision import compression, eye_colour, eye_cover, gaze, light, noise, sharpness, spectacles
+from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.face_model import Shape, face_model
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.upright import around, eye_centres
@@ -117,6 +118,12 @@ def test_a_lit_fundus_and_a_dark_pupil() -> None:
     x, y = FACE.landmarks_px[473, :2]
     cv2.circle(picture, (round(x), round(y)), round(radius), (255, 0, 0), -1)
     assert eye_colour.measure_red_eye(picture, FACE).value == pytest.approx(80.09, abs=0.2)
+
+
+def test_distance_of_a_camera_of_known_focal_length() -> None:
+    """A pinhole: 63 mm at 1.5 m through 2,000 px make 84 px. Without the focal length there is no answer."""
+    assert measure_camera_distance(84.0, 2000.0).value == pytest.approx(1500)
+    assert measure_camera_distance(84.0, None).value is None
 
 
 @pytest.mark.parametrize("sd", [2.0, 6.0])

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image, ImageCms
+from PIL import ExifTags, Image, ImageCms
 
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
-from kiosk.vision.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
+from kiosk.vision.photo_file import MAX_MEGAPIXELS, decode_still, read_photo, still_focal_length_px
 
 WIDTH, HEIGHT = 120, 96
 RED, GREEN, BLUE, WHITE = (255, 0, 0), (0, 255, 0), (0, 0, 255), (255, 255, 255)
@@ -190,6 +190,27 @@ def test_embedded_profile_is_converted(tmp_path: Path) -> None:
         options = {"quality": 100, "subsampling": 0} if kind == "JPEG" else {}
         Image.new("RGB", (WIDTH, HEIGHT), (100, 150, 100)).save(path, kind, icc_profile=wide_gamut_profile(), **options)
         assert np.abs(read_photo(path).rgb[5, 5] - expected).max() <= 2, kind
+    assert np.abs(decode_still((tmp_path / "JPEG").read_bytes())[5, 5] - expected).max() <= 2
+
+
+def test_the_focal_length_that_a_camera_wrote(tmp_path: Path) -> None:
+    """50 mm on 36 x 24 mm, whose diagonal is 43.27 mm: 1.156 diagonals of any picture."""
+    exif = Image.Exif()
+    exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm] = 50
+    path = tmp_path / "50mm.jpg"
+    noisy().save(path, exif=exif)
+    expected = 50 / 43.267 * np.hypot(WIDTH, HEIGHT)
+    assert read_photo(path).focal_length_px == pytest.approx(expected, rel=1e-4)
+    assert still_focal_length_px(path.read_bytes()) == pytest.approx(expected, rel=1e-4)
+    assert still_focal_length_px(jpeg(quarters())) is None
+
+
+def test_a_still_in_srgb_is_not_touched() -> None:
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    tagged, bare = io.BytesIO(), io.BytesIO()
+    noisy().save(tagged, "JPEG", icc_profile=profile)
+    noisy().save(bare, "JPEG")
+    assert (decode_still(tagged.getvalue()) == decode_still(bare.getvalue())).all()
 
 
 def test_srgb_profile_changes_nothing(tmp_path: Path) -> None:
