@@ -1,0 +1,107 @@
+"""What a still's verdict costs: a JPEG of 24 megapixels, decoded, measured and judged.
+
+The bare work is what no verdict can do without: one strict decoding and, on the picture reduced to the size that the
+models see, one face detection, eight landmark passes and one segmentation. Memory is that of a process of its own,
+which looks at one such still after the other.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+import simplejpeg
+
+from kiosk.catalogue import Catalogue
+from kiosk.core.conformance import judge
+from kiosk.vision.landmarks import FaceReader
+from kiosk.vision.person import PersonReader
+from kiosk.vision.photo_file import decode_still
+from kiosk.vision.pictures import resized
+from kiosk.vision.still import WORKING_SIDE_PX, StillVision
+from tests.bench.prepared import ROOT
+from tests.bench.timing import in_turns_s
+
+TARGETS = {"verdict_over_bare_ratio": 1.6, "verdict_peak_mb": 900.0, "growth_mb_in_2000_stills": 50.0}
+STILL_PX = (4000, 6000)
+SITTER = ROOT / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
+DOCUMENT = "gb-passport-print"
+RUNS = 5
+SETTLED, STILLS = 5, 20
+
+
+def still_jpeg() -> bytes:
+    """Return a still of 24 megapixels with the noise of a sensor."""
+    picture = cv2.resize(cv2.imread(str(SITTER)), STILL_PX, interpolation=cv2.INTER_CUBIC).astype(np.int16)
+    picture += np.random.default_rng(0).integers(-4, 5, picture.shape, dtype=np.int16)
+    return simplejpeg.encode_jpeg(picture.clip(0, 255).astype(np.uint8), quality=92, colorspace="BGR")
+
+
+def measure() -> dict[str, float]:
+    """Return the numbers."""
+    jpeg = still_jpeg()
+    document = Catalogue.load().get(DOCUMENT)
+    rgb = decode_still(jpeg)
+    factor = WORKING_SIDE_PX / max(rgb.shape)
+    working = resized(rgb, round(rgb.shape[1] * factor), round(rgb.shape[0] * factor))
+    del rgb
+    with StillVision() as vision, FaceReader() as faces:
+        person = PersonReader()
+        spans = in_turns_s(
+            {
+                "decode": lambda: simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True),
+                "detect": lambda: faces.faces(working),
+                "landmarks": lambda: faces.read_averaged(working, faces.faces(working)[0]),
+                "segment": lambda: person.mask(working),
+                "verdict": lambda: judge(vision.measure(decode_still(jpeg)), document),
+            },
+            RUNS,
+        )
+        person.close()
+    bare_s = spans["decode"] + spans["landmarks"] + spans["segment"]
+    return {
+        "verdict_decode_ms": 1e3 * spans["decode"],
+        "verdict_landmarks_ms": 1e3 * spans["landmarks"],
+        "verdict_segment_ms": 1e3 * spans["segment"],
+        "verdict_bare_ms": 1e3 * bare_s,
+        "verdict_ms": 1e3 * spans["verdict"],
+        "verdict_over_bare_ratio": spans["verdict"] / bare_s,
+        **memory(jpeg),
+    }
+
+
+def memory(jpeg: bytes) -> dict[str, float]:
+    """Return the peak of a process that judges stills, and what it grows by from one still to the next, for 2,000."""
+    context = multiprocessing.get_context("spawn")
+    answer: Any = context.Queue()
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "still.jpg"
+        file.write_bytes(jpeg)
+        child = context.Process(target=_judge_many, args=(str(file), answer))
+        child.start()
+        peak_mb, growth_mb = answer.get()
+        child.join()
+    return {"verdict_peak_mb": peak_mb, "growth_mb_in_2000_stills": growth_mb * 2000 / STILLS}
+
+
+def _judge_many(file: str, answer: Any) -> None:
+    """Judge stills; answer with the peak and with the growth over the later ones, both in megabytes of 1e6."""
+    jpeg = Path(file).read_bytes()
+    document = Catalogue.load().get(DOCUMENT)
+    with StillVision() as vision:
+        for count in range(SETTLED + STILLS):
+            if count == SETTLED:
+                before = _resident_mb("VmRSS")
+            judge(vision.measure(decode_still(jpeg)), document)
+        answer.put((_resident_mb("VmHWM"), _resident_mb("VmRSS") - before))
+
+
+def _resident_mb(field: str) -> float:
+    """Return a field of /proc/self/status (proc(5)), whose kB are of 1024."""
+    status = Path(f"/proc/{os.getpid()}/status").read_text().splitlines()
+    return next(int(line.split()[1]) for line in status if line.startswith(f"{field}:")) * 1024 / 1e6
