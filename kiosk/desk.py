@@ -19,7 +19,7 @@ from kiosk.core.desk_present import Standing, present_desk
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.lock import locked
 from kiosk.core.readiness import Finding
-from kiosk.core.session import House, Session
+from kiosk.core.visit import House, Session
 from kiosk.errors import KioskError
 from kiosk.page.bridge import Answer, Bridge
 from kiosk.pin import is_pin

@@ -10,8 +10,10 @@ import logging
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from functools import partial
 
+from kiosk.badges_due import BadgesDue
 from kiosk.clock import Clock
 from kiosk.core.account import facts_of
 from kiosk.core.desk import Do, End, Note, TakeTestShot, Tell
@@ -21,11 +23,13 @@ from kiosk.core.events import (
     Command,
     Event,
     Failed,
+    Find,
     Look,
     Measure,
     Measured,
     Mended,
     Print,
+    PrintBadge,
     PrintMoved,
     Seen,
     Shoot,
@@ -38,8 +42,9 @@ from kiosk.core.events import (
 )
 from kiosk.core.facts import Ledger, SheetBegun, SheetEnded
 from kiosk.core.present import present
-from kiosk.core.session import House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import Intent, SessionView
+from kiosk.core.visit import House, Session
 from kiosk.desk import AttendantsDesk
 from kiosk.devices.base import (
     Camera,
@@ -55,7 +60,7 @@ from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError, SheetUnknown
 from kiosk.health import Heart
-from kiosk.pipeline import Bench, Looked, Outcome, SheetMade
+from kiosk.pipeline import BadgeMade, Bench, Looked, Outcome, SheetMade
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.session_files import SessionFiles
 
@@ -90,6 +95,8 @@ class Parts:
         Beats with every tick.
     desk
         The attendant's; without one nobody goes behind the sitter's screens.
+    badges
+        Those on their way, at an event.
     """
 
     camera: Camera
@@ -104,6 +111,7 @@ class Parts:
     shut: Callable[[], tuple[str, str] | None] = lambda: None
     heart: Heart | None = None
     desk: AttendantsDesk | None = None
+    badges: BadgesDue | None = None
 
 
 class Loop:
@@ -169,6 +177,8 @@ class Loop:
         yield from self._printer_trouble()
         for ticket, outcome in parts.worker.poll():
             yield from self._outcome(ticket, outcome)
+        if parts.badges:
+            yield from parts.badges.events()
         looked = parts.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
@@ -268,6 +278,8 @@ class Loop:
                 yield from self._mended()
             return
         self._count(status)
+        if self._parts.badges:
+            self._parts.badges.moved(status)
         if status.key != self._job_key:
             return
         match status.state, status.error:
@@ -299,9 +311,14 @@ class Loop:
     def _outcome(self, ticket: Ticket, outcome: Outcome | Exception) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not."""
         printing = self.session.state == "printing" and self.session.since_s == ticket
+        badges = self._parts.badges
         match outcome:
             case Still():
                 yield Measured(ticket, outcome)
+            case BadgeMade() if badges:
+                yield from badges.made(ticket, outcome)
+            case KioskError() if badges and badges.owns(ticket):
+                yield from badges.not_made(ticket, outcome)
             case SheetMade(job):
                 if printing:
                     self._job_key = job.key
@@ -311,7 +328,7 @@ class Loop:
             case KioskError():
                 _log.warning("%s", outcome)
                 yield _failed(outcome) if printing else ShotFailed()
-            case _:
+            case Exception():
                 raise outcome
 
     def _order(self, order: Order) -> None:
@@ -358,6 +375,11 @@ class Loop:
                 still = parts.files.get(_STILL)
                 job = partial(parts.bench.sheet, still, plan, document, passed_by_attendant=by_attendant)
                 parts.worker.submit(ticket, job)
+            case Find(query) if parts.badges:
+                parts.badges.desk.find(query)
+            case PrintBadge() if parts.badges:
+                still = parts.files.get(_STILL) if command.plan else b""
+                parts.badges.begin(command, still, self.session.document, self._arrived_at())
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 parts.files.wipe()
@@ -380,6 +402,11 @@ class Loop:
             paper=self._parts.bench.layout.medium.short,
             faults=tuple(self._faults),
         )
+
+    def _arrived_at(self) -> datetime:
+        """Return when the guest was found on the roster."""
+        waited_s = self._parts.clock.now_s() - self.session.found_s
+        return self._parts.clock.now() - timedelta(seconds=waited_s)
 
     def _present(self) -> SessionView:
         bench, document = self._parts.bench, self.session.document

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -12,6 +13,7 @@ import numpy.typing as npt
 import simplejpeg
 
 from kiosk.clock import Clock
+from kiosk.core.badge import BadgeDesign
 from kiosk.core.bleed import BLEED_MM
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.crop import CropPlan
@@ -22,6 +24,7 @@ from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.devices.base import LiveFrame, PrintJob
 from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto, UploadNotMade
+from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 from kiosk.render.photo import PRINT_DPI, Photo, check_pixels, render_photo
 from kiosk.render.sheet_pdf import sheet_pdf
 from kiosk.render.strip import SheetStrip
@@ -77,7 +80,15 @@ class SheetMade:
     job: PrintJob
 
 
-Outcome = Still | SheetMade
+@dataclass(frozen=True, slots=True)
+class BadgeMade:
+    """A finished badge, ready for the printer, and the guest's photo as JPEG where it shows one."""
+
+    job: PrintJob
+    photo_jpeg: bytes
+
+
+Outcome = Still | SheetMade | BadgeMade
 
 
 @dataclass(frozen=True)
@@ -120,6 +131,34 @@ class Bench:
         strip = SheetStrip((document.id,), self.clock.today(), self.simulated, passed_by_attendant)
         pdf = make_sheet(decode_still(jpeg), plan, document, sheet, strip, path="the still")
         return SheetMade(PrintJob(secrets.token_hex(8), pdf, self.layout.medium.name))
+
+    def badge(
+        self,
+        jpeg: bytes,
+        plan: CropPlan | None,
+        document: Document | None,
+        design: BadgeDesign,
+        values: Mapping[str, str],
+    ) -> Outcome:
+        """Return a guest's badge, with the photo that a plan cuts out of a judged still or without one.
+
+        Raises
+        ------
+        PhotoDoesNotFit, TooFewPixels
+            As `cut_photo`.
+        SheetDoesNotFit
+            The badge is larger than the paper.
+        """
+        photo = None
+        if plan is not None and document is not None:
+            photo = np.ascontiguousarray(cut_photo(decode_still(jpeg), plan, document, path="the still").pixels)
+        order, paper = BadgeOrder(values, photo), self.layout.medium
+        if is_card(paper, design):
+            pdf = card_pages(design, [order])
+        else:
+            pdf = badge_sheets(design, [order], paper, self.layout.margins)
+        kept = b"" if photo is None else simplejpeg.encode_jpeg(photo, quality=92, colorspace="RGB")
+        return BadgeMade(PrintJob(secrets.token_hex(8), pdf, paper.name), kept)
 
 
 def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:

@@ -11,7 +11,7 @@ from collections import Counter
 
 import pygame
 
-from kiosk.core.session import NEXT
+from kiosk.core.visit import NEXT
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import CameraFault, PrinterFault

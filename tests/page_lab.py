@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from kiosk.clock import ManualClock
 from kiosk.core.desk import Do, Post
 from kiosk.core.desk_present import Standing
-from kiosk.core.session import House, Session
+from kiosk.core.visit import House, Session
 from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.page.bridge import Bridge
 from kiosk.page.server import Where, serve

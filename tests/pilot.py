@@ -20,14 +20,15 @@ os.environ["SDL_AUDIODRIVER"] = "dummy"
 
 import pygame
 
+from kiosk.badges_due import BadgesDue
 from kiosk.catalogue import Catalogue
 from kiosk.clock import ManualClock
 from kiosk.core.desk import Post
 from kiosk.core.desk_view import Order
 from kiosk.core.media import medium
-from kiosk.core.session import House
 from kiosk.core.sheet import Margins
 from kiosk.core.view import Intent, SessionView
+from kiosk.core.visit import House, Reception
 from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
@@ -40,6 +41,7 @@ from kiosk.i18n import Words
 from kiosk.loop import TICK_S, Loop, Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.shot import look_at_shot
+from kiosk.roster_desk import RosterDesk
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
@@ -76,6 +78,8 @@ class Pilot:
         """Let time pass."""
         for _ in range(max(1, round(seconds / TICK_S))):
             self.parts.worker.turn()
+            if self.parts.badges is not None:
+                self.parts.badges.desk.worker.turn()
             self.loop.tick()
             self.views.append(self.loop.view)
             self.parts.clock.sleep(TICK_S)
@@ -157,8 +161,10 @@ def booth(
     shots: int = 4,
     pin_hash: str = "",
     release: Literal["free", "attendant"] = "free",
+    event: tuple[RosterDesk, Reception] | None = None,
+    paper: str = "4x6in",
 ) -> Iterator[Pilot]:
-    """Open a booth in `folder`, with the demo's sitter before it."""
+    """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
     clock = ManualClock(100.0, TODAY)
     catalogue = Catalogue.load()
     house = House(
@@ -167,12 +173,13 @@ def booth(
         shots=shots,
         release=release,
         attended=bool(pin_hash),
+        reception=event and event[1],
     )
     camera = InlineCamera(SimulatedDriver(SITTER, scenario or Scenario(), clock), clock)
     with LiveVision() as live, StillVision() as stills, contextlib.ExitStack() as closing:
         display = Display(size)
         closing.callback(display.close)
-        layout = Layout(medium("4x6in"), Margins(), 2.0)
+        layout = Layout(medium(paper), Margins(), 2.0)
         bench = Bench(live, stills, layout, clock, simulated=True)
         printer = printer or FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
@@ -193,7 +200,12 @@ def booth(
             )
         )
         closing.callback(desk.close)
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, camera.hear, desk=desk)
+        badges = None
+        if event is not None:
+            closing.callback(event[0].close)
+            badges = BadgesDue(event[0], worker, bench, prints, ledger, clock)
+        hear = camera.hear
+        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, desk=desk, badges=badges)
         camera.start()
         closing.callback(camera.close)
         yield Pilot(Loop(house, parts), parts, folder)

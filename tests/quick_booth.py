@@ -15,8 +15,8 @@ from PIL import Image
 
 from kiosk.clock import ManualClock
 from kiosk.core.media import medium
-from kiosk.core.session import House
 from kiosk.core.sheet import Margins
+from kiosk.core.visit import House
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue

@@ -16,8 +16,8 @@ from kiosk import loop
 from kiosk.catalogue import Catalogue
 from kiosk.clock import SystemClock
 from kiosk.core.media import medium
-from kiosk.core.session import House
 from kiosk.core.sheet import Margins
+from kiosk.core.visit import House
 from kiosk.devices.camera_process import CameraProcess, Limits
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver

@@ -19,7 +19,7 @@ from kiosk.core.facts import (
     ShotLost,
     VerdictOverridden,
 )
-from kiosk.core.session import Session
+from kiosk.core.visit import Session
 
 
 def facts_of(before: Session, event: Event, after: Session, commands: Iterable[Command]) -> Iterator[Fact]:
@@ -35,11 +35,11 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
         What it asked of the devices.
     """
     ways = (before.state, after.state)
-    if ways == ("welcome", "choose"):
+    if ways in (("welcome", "choose"), ("welcome", "find")):
         yield SessionBegan(after.language)
     elif before.language != after.language and "welcome" not in ways:
         yield LanguageChosen(after.language)
-    if ways == ("choose", "prepare") and after.document is not None:
+    if ways in (("choose", "prepare"), ("find", "privacy")) and after.document is not None:
         yield DocumentChosen(after.document.id)
     if ways == ("privacy", "align"):
         yield ConsentGiven()

@@ -32,8 +32,8 @@ from kiosk.core.events import CallAnswered, Overridden, Released
 from kiosk.core.facts import Act, Attended
 from kiosk.core.lock import Lock, locked
 from kiosk.core.override import REASONS, OverrideReason, unprintable
-from kiosk.core.session import Session
 from kiosk.core.view import Intent
+from kiosk.core.visit import Session
 
 MOST_DIGITS = 12
 MOST_SHEETS = 9999

@@ -12,8 +12,8 @@ from kiosk.core.desk_view import DeskView, Line, Mark, OrderName
 from kiosk.core.override import REASONS
 from kiosk.core.readiness import Finding
 from kiosk.core.rules import Document
-from kiosk.core.session import House, Session
 from kiosk.core.view import State
+from kiosk.core.visit import House, Session
 
 DOING: dict[State, str] = {
     "welcome": "Nobody is in the booth.",

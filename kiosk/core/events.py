@@ -10,7 +10,7 @@ from kiosk.core.crop import CropPlan
 from kiosk.core.measurement import Observation
 from kiosk.core.override import OverrideReason
 from kiosk.core.rules import Document
-from kiosk.core.view import Intent
+from kiosk.core.view import Guest, Intent, Search
 
 Ticket = float
 """When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
@@ -57,6 +57,29 @@ class Measured:
 
     ticket: Ticket
     still: Still
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The roster was searched."""
+
+    search: Search
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeSent:
+    """The guest's badge is on its way to the printer."""
+
+    ticket: Ticket
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeRefused:
+    """The guest's badge is not printed here and now, with the sentence and the next step."""
+
+    ticket: Ticket
+    sentence: str
+    next_step: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +131,9 @@ Event = (
     | ShotArrived
     | ShotFailed
     | Measured
+    | Found
+    | BadgeSent
+    | BadgeRefused
     | PrintMoved
     | Failed
     | Mended
@@ -150,10 +176,27 @@ class Print:
 
 
 @dataclass(frozen=True, slots=True)
+class Find:
+    """Search the roster for the beginning of a name."""
+
+    query: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrintBadge:
+    """Print a guest's badge, with the photo that this plan cuts out of the last still or without one."""
+
+    ticket: Ticket
+    guest: Guest
+    plan: CropPlan | None
+    shares: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Wipe:
     """Overwrite and remove everything that belongs to the sitter."""
 
     ending: Ending
 
 
-Command = Look | Shoot | Measure | Print | Wipe
+Command = Look | Shoot | Measure | Print | Find | PrintBadge | Wipe

@@ -7,9 +7,10 @@ from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Range
 from kiosk.core.patience import has_other_words, wants_person
 from kiosk.core.rules import Document
-from kiosk.core.session import House, Session, idle_limit_s
+from kiosk.core.session import idle_limit_s
 from kiosk.core.units import px_from_mm
 from kiosk.core.view import Offer, Price, Row, SessionView, Word
+from kiosk.core.visit import House, Session
 
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
@@ -76,6 +77,11 @@ def present(
         photo_points_mm=plan.points_mm if plan else None,
         head_top=document.head_top.value if document else "crown",
         photo_mm=(size.width, size.height) if size else (0.0, 0.0),
+        is_event=house.reception is not None,
+        search=session.search,
+        guest=session.guest,
+        shares=session.shares,
+        shared_until=_shared_until(house),
         rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
         paper=paper,
@@ -142,6 +148,11 @@ def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None
+
+
+def _shared_until(house: House) -> str:
+    until = house.reception.shared_until if house.reception is not None else None
+    return "" if until is None else until.isoformat()
 
 
 def _verdict(judgement: Judgement | None) -> Word:

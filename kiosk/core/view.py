@@ -13,6 +13,7 @@ from kiosk.core.requirements import Channel, DocumentKind
 
 State = Literal[
     "welcome",
+    "find",
     "choose",
     "prepare",
     "privacy",
@@ -30,6 +31,11 @@ IntentName = Literal[
     "start",
     "choose",
     "ready",
+    "type",
+    "erase",
+    "guest",
+    "share",
+    "without_photo",
     "agree",
     "back",
     "language",
@@ -49,7 +55,10 @@ Word = Literal["pass", "fail", "refer", "unmeasured"]
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What the sitter wants, from a tap; `argument` is an id, a tag, a part of `Ease`, an age or a step of volume."""
+    """What the sitter wants, from a tap.
+
+    `argument` names a document, a guest, a language, a letter, a part of `Ease`, or is an age or a step of volume.
+    """
 
     name: IntentName
     argument: str = ""
@@ -122,6 +131,35 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
+class Guest:
+    """Somebody on the roster of an event, as the search shows them."""
+
+    id: str
+    name: str
+    detail: str = ""
+    has_badge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What was found for the beginning of a name.
+
+    Attributes
+    ----------
+    query
+        The letters so far.
+    guests
+        Who fits, the first of them.
+    letters
+        The letters with which it can go on; a space where another name can begin.
+    """
+
+    query: str = ""
+    guests: tuple[Guest, ...] = ()
+    letters: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict."""
 
@@ -183,6 +221,13 @@ class SessionView:
     photo_points_mm, head_top
         Crown, hair top, chin and eyes on the print, to draw the measured lines, and which top of the head the document
         measures to; photo_mm is the size of the print.
+    is_event
+        Whether badges of an event are handed out here, instead of photos for documents.
+    search, guest
+        What was found on the roster, and whose badge is made.
+    shares, shared_until
+        Whether the guest lets the organiser have the photo, and the day it is deleted, ISO 8601; empty where no
+        organiser asks.
     rules_read_on
         Day the rules were read, ISO 8601.
     copies, paper
@@ -236,3 +281,8 @@ class SessionView:
     fault: tuple[str, str] = ("", "")
     desk: DeskView | None = None
     time_left_s: float | None = None
+    is_event: bool = False
+    search: Search = Search()
+    guest: Guest | None = None
+    shares: bool = False
+    shared_until: str = ""

@@ -6,6 +6,7 @@ fonts-noto-cjk, installed at their usual places, add the others.
 
 from __future__ import annotations
 
+import unicodedata
 from functools import cache
 from pathlib import Path
 from typing import Any, get_args
@@ -50,6 +51,13 @@ def for_names() -> tuple[Any, tuple[str, ...]]:
     return collection, (*FAMILIES, *dict.fromkeys(family for family, _ in extra))
 
 
+def for_text(text: str) -> tuple[Any, tuple[str, ...]]:
+    """Return the bundled typefaces where they have every letter of a text, else those for names."""
+    if all(letter.isspace() or _is_bundled(letter) for letter in text):
+        return bundled(), FAMILIES
+    return for_names()
+
+
 def unwritable(text: str) -> str:
     """Return the letters of a text that no typeface here can write, each once, in the order of the text."""
     faces = _faces()
@@ -58,9 +66,19 @@ def unwritable(text: str) -> str:
 
 
 @cache
+def _is_bundled(letter: str) -> bool:
+    invisible = unicodedata.category(letter) == "Cf"
+    return invisible or any(face.unicharToGlyph(ord(letter)) for face in _bundled_faces())
+
+
+@cache
+def _bundled_faces() -> tuple[Any, ...]:
+    return tuple(_reader().makeFromFile(str(font_path(name)), 0) for name in get_args(FontName))
+
+
+@cache
 def _faces() -> tuple[Any, ...]:
-    bundled_faces = [_reader().makeFromFile(str(font_path(name)), 0) for name in get_args(FontName)]
-    return (*bundled_faces, *(face for _, face in _installed()))
+    return (*_bundled_faces(), *(face for _, face in _installed()))
 
 
 def _provider(extra: list[tuple[str, Any]]) -> Any:

@@ -11,6 +11,9 @@ from kiosk.screens.widgets import button, footer, notes
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
+    if view.guest is not None:
+        _badge(scene)
+        return
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
@@ -21,6 +24,20 @@ def paint(scene: Scene, view: SessionView) -> None:
     if view.document is not None:
         told.append(("ruler", tr("collect.size", size=view.document.size_text)))
     told.append(("wipe", tr("collect.wipe")))
+    notes(scene, rows(lines, 3, 16), told)
+    button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
+    footer(scene, area, language=False)
+
+
+def _badge(scene: Scene) -> None:
+    """Say where the badge comes out, while it is printed."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.papers(scene, square(sign, min(sign.height, 400)))
+    scene.text(words, tr("collect.badge"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    lines, done = cut_bottom(area.controls, 150, 28)
+    told = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
     notes(scene, rows(lines, 3, 16), told)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)

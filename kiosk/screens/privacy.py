@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from kiosk.core.geometry import Rect
-from kiosk.core.view import Intent, Offer, SessionView
+from kiosk.core.view import Guest, Intent, Offer, SessionView
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.scene import Scene
 from kiosk.screens.text import Style, fit
-from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes
+from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes, switch
 
 BUTTON_HEIGHT = 140.0
 CAUTION_HEIGHT = 160.0
+CARD_HEIGHT = 150.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -26,16 +27,32 @@ def paint(scene: Scene, view: SessionView) -> None:
         ("camera", tr("privacy.camera")),
         ("wipe", tr("privacy.memory")),
         ("person", tr("privacy.personal")),
-        ("authority", _authority(scene, view)),
+        ("authority", tr("privacy.organiser") if view.is_event else _authority(scene, view)),
     ]
     notes(scene, rows(promises, len(promised), 8), promised)
     note(scene, caution, "flash", tr("flash"), theme.GUIDE)
-    if view.document is not None:
+    if view.guest is not None:
+        _guest(scene, details, view, view.guest)
+    elif view.document is not None:
         _document(scene, details, view.document)
     back, agree = cut_start(buttons, buttons.width * 0.34)
-    button(scene, back, tr("button.back"), Intent("back"))
+    if view.guest is not None:
+        button(scene, back, tr("button.without_photo"), Intent("without_photo"))
+    else:
+        button(scene, back, tr("button.back"), Intent("back"))
     button(scene, agree, tr("button.agree"), Intent("agree"), rank="main")
     footer(scene, area)
+
+
+def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
+    """Say whose badge it is, and let the guest share the photo with the organiser who asks for it."""
+    card, below = cut_top(area, CARD_HEIGHT, 20)
+    scene.fill(card, theme.SURFACE)
+    name = scene.words.tr("privacy.badge", name=guest.name)
+    scene.text(card.inset(28, 12, 28, 12), name, theme.NAME, bold=True)
+    if view.shared_until:
+        asked = scene.words.tr("privacy.share", date=scene.words.date(view.shared_until))
+        switch(scene, cut_top(below, min(below.height, CARD_HEIGHT))[0], asked, Intent("share"), on=view.shares)
 
 
 def _document(scene: Scene, area: Rect, document: Offer) -> None:

@@ -49,7 +49,9 @@ def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
         button(scene, places[1], retake, Intent("retake"), icon="camera")
         return
     button(scene, places[1], retake, Intent("retake"), icon="camera", rank="main")
-    if view.called:
+    if view.guest is not None:
+        button(scene, places[0], tr("button.without_photo"), Intent("without_photo"), icon="printer")
+    elif view.called:
         note(scene, places[0], "attendant", tr("called.title"), theme.GUIDE)
     elif view.attended:
         button(scene, places[0], tr("button.call"), Intent("call"), icon="attendant")

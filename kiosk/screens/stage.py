@@ -17,6 +17,7 @@ from kiosk.screens import (
     attendant,
     choose,
     collect,
+    find,
     out_of_order,
     panels,
     prepare,
@@ -36,6 +37,7 @@ Paint = Callable[[Scene, SessionView], None]
 
 SCREENS: Mapping[State, Paint] = {
     "welcome": welcome.paint,
+    "find": find.paint,
     "choose": choose.paint,
     "prepare": prepare.paint,
     "privacy": privacy.paint,

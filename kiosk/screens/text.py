@@ -10,7 +10,7 @@ from typing import Any, Literal
 import skia
 from skia import textlayout
 
-from kiosk.fonts.collection import FAMILIES, bundled
+from kiosk.fonts.collection import for_text
 from kiosk.screens.theme import Colour, Scale
 
 Align = Literal["left", "centre", "right"]
@@ -115,8 +115,9 @@ def _lay(text: str, width: float, height: float, size: float, style: Style) -> B
 
 
 def _paragraph(text: str, size: float, style: Style) -> Any:
+    typefaces, families = for_text(text)
     letters = textlayout.TextStyle()
-    letters.setFontFamilies(list(FAMILIES))
+    letters.setFontFamilies(list(families))
     letters.setFontSize(size)
     letters.setColor(style.colour.argb)
     letters.setFontStyle(skia.FontStyle.Bold() if style.bold else skia.FontStyle.Normal())
@@ -124,7 +125,7 @@ def _paragraph(text: str, size: float, style: Style) -> Any:
     lines.setTextStyle(letters)
     lines.setStrutStyle(_strut(size, *_lines(text)))
     lines.setTextAlign(_ALIGN[style.align])
-    builder = textlayout.ParagraphBuilder.make(lines, bundled(), _unicode())
+    builder = textlayout.ParagraphBuilder.make(lines, typefaces, _unicode())
     builder.pushStyle(letters)
     builder.addText(text)
     return builder.Build()

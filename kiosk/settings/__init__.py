@@ -14,6 +14,7 @@ from kiosk.errors import CannotWrite, SettingsRefused
 from kiosk.files import write_whole
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
+from kiosk.settings.event import Event
 from kiosk.settings.logs import Logs
 from kiosk.settings.printing import AnyPrinter, Paper
 from kiosk.settings.section import Section
@@ -32,6 +33,7 @@ class Settings(Section):
     attendant: Attendant = Attendant()
     prices: Prices = Prices()
     logs: Logs = Logs()
+    event: Event | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
@@ -103,9 +105,12 @@ def settings_from(text: str, path: Path) -> Settings:
     if "file" in table:
         raise SettingsRefused(path=path, where="file", detail="unknown key")
     try:
-        return Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
+        settings = Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
     except ValidationError as error:
         raise refusal(path, error) from error
+    if not settings.booth.documents and settings.event is None:
+        raise SettingsRefused(path=path, where="booth.documents", detail="name those that are offered, or set [event]")
+    return settings
 
 
 def add_confirmation(path: Path, confirmation: Confirmation) -> None:

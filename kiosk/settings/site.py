@@ -32,7 +32,7 @@ class Booth(Section):
 
     name: str = Field(default="", max_length=40, pattern=r"^(?:[A-Za-z0-9][A-Za-z0-9 ._-]*)?$")
     profile: Profile = "self-service"
-    documents: list[str] = Field(min_length=1)
+    documents: list[str] = Field(default=[])
     documents_folder: str = ""
     languages: list[str] = Field(default=["en"], min_length=1)
     shots: int = Field(default=4, ge=1, le=20)

@@ -112,6 +112,17 @@ class Roster:
             for row in rows
         )
 
+    def next_letters(self, text: str) -> tuple[str, ...]:
+        """Return the letters with which a name goes on after `text`; a space where it can have another word."""
+        *whole, begun = search_key(text).split() if text and not text.endswith(" ") else [*search_key(text).split(), ""]
+        like = [PEOPLE.c.search.like(f"% {word}%") for word in (*whole, begun) if word]
+        with self._database.transaction() as transaction:
+            names = transaction.execute(sa.select(PEOPLE.c.search).where(PEOPLE.c.listed, *like)).scalars()
+            words = [name.split() for name in names]
+        letters = {word[len(begun)] for name in words for word in name if word.startswith(begun) and word != begun}
+        goes_on = begun and any(len(name) > len(whole) + 1 and begun in name for name in words)
+        return (*((" ",) if goes_on else ()), *sorted(letters))
+
     def person(self, person_id: str) -> Person:
         """Return who has an id.
 

@@ -93,6 +93,14 @@ class Station:
         """Return who has this id or such a name, as `Roster.find`; alone, from the copy."""
         return self._either(lambda roster: roster.find(text))
 
+    def next_letters(self, text: str) -> tuple[str, ...]:
+        """Return the letters with which a name goes on, as `Roster.next_letters`; alone, from the copy."""
+        return self._either(lambda roster: roster.next_letters(text))
+
+    def person(self, person_id: str) -> Person:
+        """Return who has an id, as `Roster.person`; alone, from the copy."""
+        return self._either(lambda roster: roster.person(person_id))
+
     def begin(
         self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
     ) -> Badge:

@@ -18,8 +18,9 @@ from kiosk.core.facts import (
     ShotLost,
 )
 from kiosk.core.measurement import Observation
-from kiosk.core.session import House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import Intent
+from kiosk.core.visit import House, Session
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)

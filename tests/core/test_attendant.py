@@ -13,8 +13,8 @@ from kiosk.core.events import CallAnswered, Overridden, Released
 from kiosk.core.facts import Attended
 from kiosk.core.lock import FREE_TRIES
 from kiosk.core.override import REASONS
-from kiosk.core.session import Session
 from kiosk.core.view import Intent
+from kiosk.core.visit import Session
 from tests.core.test_session import BAD, NEARLY, review
 
 POST = Post(has_pin=True)

@@ -9,7 +9,7 @@ from kiosk.core.geometry import Point, Range
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.patience import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
 from kiosk.core.present import present
-from kiosk.core.session import House, Session
+from kiosk.core.visit import House, Session
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 

@@ -27,8 +27,9 @@ from kiosk.core.events import (
     Wipe,
 )
 from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.session import NEXT, House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import Intent
+from kiosk.core.visit import NEXT, House, Session
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)

@@ -7,8 +7,9 @@ import pytest
 
 from kiosk.core.events import Tick
 from kiosk.core.present import WARNING_S, present
-from kiosk.core.session import House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import Intent
+from kiosk.core.visit import House, Session
 from tests.core.sights import DOCUMENT, WHERE
 
 HOUSE = House((DOCUMENT,))

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.session import NEXT
+from kiosk.core.visit import NEXT
 from tests.crash.booth import CUT_BEFORE, CUT_TORN
 
 HERE = Path(__file__).parent

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from kiosk.catalogue import Catalogue
-from kiosk.core.session import House
+from kiosk.core.visit import House
 from kiosk.loop import SHUT_CHECK_S, Loop
 from tests.pilot import booth
 

@@ -11,7 +11,7 @@ from selenium.webdriver.support.wait import WebDriverWait
 
 from kiosk.core.desk import Tell
 from kiosk.core.events import Released
-from kiosk.core.session import House
+from kiosk.core.visit import House
 from kiosk.pin import hash_pin
 from tests.core.test_session import review
 from tests.page_lab import counter

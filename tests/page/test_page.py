@@ -11,7 +11,7 @@ from kiosk.core.desk import Note, Tell
 from kiosk.core.events import CallAnswered, Released
 from kiosk.core.facts import Attended
 from kiosk.core.lock import FIRST_WAIT_S, FREE_TRIES
-from kiosk.core.session import House
+from kiosk.core.visit import House
 from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
 from kiosk.pin import hash_pin

@@ -15,7 +15,7 @@ import pytest
 from kiosk.core.coach import CHECKS, Instruction
 from kiosk.core.geometry import Point, Rect
 from kiosk.core.measurement import HeadPoints
-from kiosk.core.view import Check, Offer, Row, SessionView
+from kiosk.core.view import Check, Guest, Offer, Row, Search, SessionView
 from kiosk.i18n import Words, available
 from kiosk.screens.scene import Picture, Place
 from kiosk.screens.stage import Stage
@@ -82,12 +82,25 @@ COMMON = SessionView(
     shots=4,
     simulated=True,
 )
+GUESTS = (
+    Guest("G1", "Anahita Featherstone-Lindqvist", "Harbour Works and Maritime Research Institute"),
+    Guest("G2", "Անահիտ Հակոբյան", "", has_badge=True),
+    Guest("G3", "Ana Öz", "Open Sea"),
+)
+EVENT = replace(COMMON, state="find", document=None, is_event=True)
 POINTS = HeadPoints(Point(17, 6.0), Point(17, 5.0), Point(17, 38.0), Point(13, 21), Point(22, 21))
 REVIEW = replace(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
 VIEWS = {
     "welcome": replace(COMMON, state="welcome", document=None),
     "choose": replace(COMMON, state="choose", document=None),
     "choose_nothing": replace(COMMON, state="choose", offers=()),
+    "find": replace(EVENT, search=Search("", (), tuple("abcdefghijklmnopqrstuvwxyzабвгд"))),
+    "find_typed": replace(EVENT, search=Search("an", GUESTS, (" ", "a", "d", "n", "t"))),
+    "find_nobody": replace(EVENT, search=Search("xq")),
+    "find_refused": replace(EVENT, fault=("Not now.", "Ask."), search=Search("", (), tuple("abc"))),
+    "privacy_badge": replace(EVENT, state="privacy", guest=GUESTS[0], shared_until="2026-12-31", shares=True),
+    "review_badge": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), is_event=True, guest=GUESTS[0]),
+    "collect_badge": replace(EVENT, state="collect", guest=GUESTS[0]),
     "prepare": replace(COMMON, state="prepare"),
     "prepare_child": replace(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
     "privacy": replace(COMMON, state="privacy"),

@@ -12,8 +12,9 @@ import pytest
 
 from kiosk.core.events import Failed, Tick
 from kiosk.core.geometry import Rect
-from kiosk.core.session import FORGET_S, NEXT, House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import EASE_NAMES, Ease, Intent
+from kiosk.core.visit import FORGET_S, NEXT, House, Session
 from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.display import Display

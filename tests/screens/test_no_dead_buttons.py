@@ -5,8 +5,9 @@ from dataclasses import replace
 from kiosk.catalogue import Catalogue
 from kiosk.core.framing import framing
 from kiosk.core.present import present
-from kiosk.core.session import NEXT, House, Session, step
+from kiosk.core.session import step
 from kiosk.core.view import Intent
+from kiosk.core.visit import NEXT, House, Session
 from kiosk.i18n import available
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from kiosk.core.geometry import Point
-from kiosk.core.session import NEXT
 from kiosk.core.view import Intent
+from kiosk.core.visit import NEXT
 from kiosk.i18n import Words, available
 from kiosk.screens import theme
 from kiosk.screens.scene import Place

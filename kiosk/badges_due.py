@@ -1,0 +1,117 @@
+"""The badges on their way: begun on the roster, made by the vision worker, sent to the printer, and noted.
+
+A badge goes on its way while the next guest is already before the camera; what becomes of it no longer touches the
+session that it came from.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import partial
+
+from kiosk.clock import Clock
+from kiosk.core.events import BadgeRefused, BadgeSent, Event, Found, PrintBadge, Ticket
+from kiosk.core.facts import Ledger, SheetBegun
+from kiosk.core.roster import Badge
+from kiosk.core.rules import Document
+from kiosk.devices.base import PrintStatus
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.worker import Worker
+from kiosk.errors import KioskError, SheetUnknown
+from kiosk.pipeline import BadgeMade, Bench, Looked, Outcome
+from kiosk.roster_desk import Begun, NotBegun, NotNoted, RosterDesk
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class _Due:
+    """A badge that is wanted, and after a while begun."""
+
+    wanted: PrintBadge
+    document: Document | None
+    still: bytes = field(repr=False)
+    badge: Badge | None = None
+
+
+class BadgesDue:
+    """Where each badge of the desk is; for the frame loop's thread alone."""
+
+    def __init__(
+        self,
+        desk: RosterDesk,
+        worker: Worker[Looked, Outcome],
+        bench: Bench,
+        prints: PrintQueue,
+        ledger: Ledger,
+        clock: Clock,
+    ) -> None:
+        self.desk = desk
+        self._worker = worker
+        self._bench = bench
+        self._prints = prints
+        self._ledger = ledger
+        self._clock = clock
+        self._due: dict[Ticket, _Due] = {}
+        self._sent: dict[str, Badge] = {}
+
+    def begin(self, wanted: PrintBadge, still: bytes, document: Document | None, arrived_at: datetime) -> None:
+        """Begin a badge on the roster; what comes of it comes from `events`."""
+        self._due[wanted.ticket] = _Due(wanted, document, still)
+        self.desk.begin(wanted.ticket, wanted.guest, arrived_at, with_photo=wanted.plan is not None)
+
+    def events(self) -> Iterator[Event]:
+        """Yield what the desk has answered, and hand begun badges to the worker."""
+        for answer in self.desk.poll():
+            match answer:
+                case Found():
+                    yield answer
+                case Begun(ticket, badge, values):
+                    due = self._due.pop(ticket)
+                    self._due[ticket] = _Due(due.wanted, due.document, due.still, badge)
+                    making = partial(
+                        self._bench.badge, due.still, due.wanted.plan, due.document, self.desk.design, values
+                    )
+                    self._worker.submit(ticket, making)
+                case NotBegun(ticket, error):
+                    del self._due[ticket]
+                    yield BadgeRefused(ticket, str(error), error.advice)
+                case NotNoted(error):
+                    _log.warning("desk: %s", error)
+
+    def owns(self, ticket: Ticket) -> bool:
+        """Tell whether the worker makes a badge for that ticket."""
+        due = self._due.get(ticket)
+        return due is not None and due.badge is not None
+
+    def made(self, ticket: Ticket, made: BadgeMade) -> Iterator[Event]:
+        """Send a finished badge to the printer."""
+        due = self._due.pop(ticket)
+        assert due.badge is not None
+        self._sent[made.job.key] = due.badge
+        if due.wanted.shares and made.photo_jpeg:
+            self.desk.keep_photo(due.wanted.guest.id, made.photo_jpeg)
+        self._ledger.put(SheetBegun(made.job.key, self.desk.design.id, made.job.medium, 1))
+        self._prints.submit(made.job)
+        yield BadgeSent(ticket)
+
+    def not_made(self, ticket: Ticket, error: KioskError) -> Iterator[Event]:
+        """Give a badge up that cannot be made; the guest can be found again."""
+        due = self._due.pop(ticket)
+        assert due.badge is not None
+        self.desk.end(due.badge, "failed")
+        yield BadgeRefused(ticket, str(error), error.advice)
+
+    def moved(self, status: PrintStatus) -> None:
+        """Note what became of a badge at the printer."""
+        if status.key not in self._sent or status.state not in ("done", "failed"):
+            return
+        badge = self._sent.pop(status.key)
+        if status.state == "done":
+            self.desk.end(badge, "printed")
+            return
+        _log.warning("a badge was not printed: %s", status.error)
+        self.desk.end(badge, "unknown" if isinstance(status.error, SheetUnknown) else "failed")

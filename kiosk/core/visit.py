@@ -1,0 +1,182 @@
+"""Where a sitter stands, what the booth is set to, and the moves that every way through it shares."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Literal
+
+from kiosk.core.coach import Advice
+from kiosk.core.events import Command, Ending, Look, Still, Wipe
+from kiosk.core.framing import Framing
+from kiosk.core.rules import Document
+from kiosk.core.shutter import Hold
+from kiosk.core.view import Ease, Guest, Price, Search, State
+
+NEXT: Mapping[State, tuple[State, ...]] = {
+    "welcome": ("choose", "find", "out_of_order"),
+    "find": ("privacy", "printing", "welcome", "out_of_order"),
+    "choose": ("prepare", "welcome", "out_of_order"),
+    "prepare": ("privacy", "choose", "welcome", "out_of_order"),
+    "privacy": ("align", "prepare", "find", "printing", "welcome", "out_of_order"),
+    "align": ("shooting", "review", "welcome", "out_of_order"),
+    "shooting": ("measuring", "align", "welcome", "out_of_order"),
+    "measuring": ("review", "align", "printing", "welcome", "out_of_order"),
+    "review": ("align", "release", "printing", "welcome", "out_of_order"),
+    "release": ("printing", "welcome", "out_of_order"),
+    "printing": ("collect", "find", "welcome", "out_of_order"),
+    "collect": ("thanks", "welcome", "out_of_order"),
+    "thanks": ("welcome", "out_of_order"),
+    "out_of_order": ("welcome",),
+}
+
+USUAL_VOLUME = 2
+
+BADGE_SENT_S = 6.0
+"""How long a guest is told where the badge comes out, before the next one is greeted."""
+
+FORGET_S = 60.0
+"""How long the welcome screen keeps the language and the ease that somebody chose and left (practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reception:
+    """What a booth is set to that hands out the badges of an event.
+
+    Attributes
+    ----------
+    document
+        The rules of the badge's photo; None where the badge shows none.
+    shared_until
+        The day until which the organiser keeps the photos of those who allow it; None where none is kept.
+    """
+
+    document: Document | None
+    shared_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """What the booth is set to.
+
+    Attributes
+    ----------
+    documents
+        Those offered, in the order of the list.
+    shots
+        How many shots are tried before a person is asked.
+    still_px
+        Width and height of the camera's stills.
+    prices
+        What a sheet costs, by the document's id, where a price is shown.
+    release
+        Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
+    attended
+        Whether there is an attendant who can be called.
+    has_voice
+        Whether the booth can speak.
+    called_s
+        How long a sitter who has called may wait for the attendant.
+    reception
+        Set where badges of an event are handed out instead of photos for documents.
+    idle_s
+        Seconds without a sitter's action, or a device's answer, after which each state goes back to welcome.
+    """
+
+    documents: tuple[Document, ...]
+    languages: tuple[str, ...] = ("en",)
+    shots: int = 4
+    still_px: tuple[int, int] = (1600, 2000)
+    prices: Mapping[str, Price] = field(default_factory=dict)
+    release: Literal["free", "attendant"] = "free"
+    attended: bool = False
+    has_voice: bool = False
+    called_s: float = 600.0
+    reception: Reception | None = None
+    idle_s: Mapping[State, float] = field(
+        default_factory=lambda: {
+            "find": 60.0,
+            "choose": 90.0,
+            "prepare": 120.0,
+            "privacy": 120.0,
+            "align": 180.0,
+            "shooting": 60.0,
+            "measuring": 60.0,
+            "review": 120.0,
+            "release": 600.0,
+            "printing": 600.0,
+            "collect": 45.0,
+            "thanks": 8.0,
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """Where the sitter stands.
+
+    Attributes
+    ----------
+    fault
+        The sentence and the next step of what failed.
+    called
+        Whether the sitter has called the attendant, who has not come yet.
+    search, guest, found_s, shares
+        At an event: what was found on the roster, whose badge is made, when that was known, and whether the organiser
+        may have the photo. There, `fault` holds why the last badge was refused.
+    """
+
+    state: State = "welcome"
+    since_s: float = 0.0
+    active_s: float = 0.0
+    language: str = "en"
+    ease: Ease = field(default_factory=Ease)
+    volume: int = USUAL_VOLUME
+    document: Document | None = None
+    where: Framing | None = None
+    advice: Advice = field(default_factory=Advice)
+    hold: Hold = field(default_factory=Hold)
+    shot: int = 0
+    still: Still | None = None
+    print_state: str = "waiting"
+    fault: tuple[str, str] = ("", "")
+    called: bool = False
+    search: Search = field(default_factory=Search)
+    guest: Guest | None = None
+    found_s: float = 0.0
+    shares: bool = False
+
+
+Outcome = tuple[Session, tuple[Command, ...]]
+
+
+def enter(session: Session, state: State, now_s: float) -> Session:
+    """Return the session in another state.
+
+    Raises
+    ------
+    ValueError
+        The table has no such way.
+    """
+    if state not in NEXT[session.state]:
+        raise ValueError(f"no way from {session.state} to {state}")
+    return replace(session, state=state, since_s=now_s, active_s=now_s)
+
+
+def align(session: Session, now_s: float) -> Outcome:
+    """Coach from the start; the last still's reasons stay for the screen."""
+    session = replace(enter(session, "align", now_s), advice=Advice(), hold=Hold())
+    return session, (Look(True),)
+
+
+def leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:
+    """Wipe and go back to welcome."""
+    fresh, _ = welcome(session, now_s, house)
+    return fresh, (Look(False), Wipe(ending))
+
+
+def welcome(session: Session, now_s: float, house: House) -> Outcome:
+    """Begin anew."""
+    state = enter(session, "welcome", now_s).state
+    return Session(state=state, since_s=now_s, active_s=now_s, language=house.languages[0]), ()

@@ -1,0 +1,147 @@
+"""The event's desk: a thread that asks the roster, so that the frame loop never waits for a database or a network."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import partial
+
+from kiosk.clock import Clock
+from kiosk.core.badge import BadgeDesign
+from kiosk.core.events import Found, Ticket
+from kiosk.core.roster import Badge, BadgeState, Expected
+from kiosk.core.view import Guest, Search
+from kiosk.devices.worker import Worker
+from kiosk.errors import KioskError
+from kiosk.store.photo_export import PhotoExport, delete_due
+from kiosk.store.roster import Roster
+from kiosk.store.station import Station
+
+SHOWN = 6
+"""How many guests are shown for the letters so far."""
+
+BEAT_S = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """No other station prints this guest's badge now; `values` are what it says."""
+
+    ticket: Ticket
+    badge: Badge
+    values: dict[str, str] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class NotBegun:
+    """The guest's badge is not to be printed here and now."""
+
+    ticket: Ticket
+    error: KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class NotNoted:
+    """What had become of a badge could not be noted, or a photo not be kept."""
+
+    error: KioskError
+
+
+RosterAnswer = Found | Begun | NotBegun | NotNoted
+
+
+class RosterDesk:
+    """What a booth needs of an event; every method but `close` returns at once, and its answer comes from `poll`.
+
+    Parameters
+    ----------
+    design
+        Of the badges.
+    roster
+        The event's, of this station alone or shared with others.
+    photos
+        Where the photos go of those who let the organiser have them; None where no organiser asks.
+
+    Attributes
+    ----------
+    worker
+        The thread; a simulation calls its `turn` instead of `start`.
+    """
+
+    def __init__(self, design: BadgeDesign, roster: Roster | Station, clock: Clock, photos: PhotoExport | None) -> None:
+        self.design = design
+        self.worker: Worker[None, RosterAnswer | None] = Worker(lambda: None, lambda _: None)
+        self._roster = roster
+        self._clock = clock
+        self._photos = photos
+        self._beat_s: float | None = None
+
+    def find(self, query: str) -> None:
+        """Search the roster for the beginning of a name, or for an id."""
+        self.worker.submit(0.0, partial(self._find, query))
+
+    def begin(self, ticket: Ticket, guest: Guest, arrived_at: datetime, *, with_photo: bool) -> None:
+        """Begin a guest's badge."""
+        self.worker.submit(ticket, partial(self._begin, ticket, guest.id, arrived_at, with_photo))
+
+    def end(self, badge: Badge, state: BadgeState) -> None:
+        """Note what became of a badge."""
+        self.worker.submit(0.0, partial(self._end, badge, state))
+
+    def keep_photo(self, guest_id: str, jpeg: bytes) -> None:
+        """Keep a photo for the organiser, whom the guest lets have it."""
+        if self._photos is not None:
+            self.worker.submit(0.0, partial(self._keep, self._photos, guest_id, jpeg))
+
+    def poll(self) -> list[RosterAnswer]:
+        """Return the answers since the last call; meet the other stations, and keep the promised day, now and then."""
+        now_s = self._clock.now_s()
+        if self._beat_s is None or now_s - self._beat_s >= BEAT_S:
+            self._beat_s = now_s
+            self.worker.submit(0.0, self._beat)
+        return [self._answer(outcome) for _, outcome in self.worker.poll() if outcome is not None]
+
+    def close(self) -> None:
+        """Do what was submitted, then let the roster go."""
+        self.worker.close()
+        while self.worker.turn():
+            pass
+        self._roster.close()
+
+    def _answer(self, outcome: RosterAnswer | Exception) -> RosterAnswer:
+        match outcome:
+            case KioskError():
+                return NotNoted(outcome)
+            case Exception():
+                raise outcome
+            case _:
+                return outcome
+
+    def _find(self, query: str) -> Found:
+        found = self._roster.find(query) if query.strip() else ()
+        letters = self._roster.next_letters(query)
+        return Found(Search(query, tuple(_guest(one) for one in found[:SHOWN]), letters))
+
+    def _begin(self, ticket: Ticket, guest_id: str, arrived_at: datetime, with_photo: bool) -> RosterAnswer:
+        try:
+            badge = self._roster.begin(guest_id, with_photo=with_photo, arrived_at=arrived_at)
+            return Begun(ticket, badge, dict(self._roster.person(guest_id).values))
+        except KioskError as error:
+            return NotBegun(ticket, error)
+
+    def _end(self, badge: Badge, state: BadgeState) -> None:
+        self._roster.end(badge, state)
+
+    def _keep(self, photos: PhotoExport, guest_id: str, jpeg: bytes) -> None:
+        photos.put(guest_id, jpeg)
+
+    def _beat(self) -> None:
+        if isinstance(self._roster, Station):
+            self._roster.beat()
+        if self._photos is not None:
+            delete_due(self._photos.folder, self._clock.today())
+
+
+def _guest(expected: Expected) -> Guest:
+    person = expected.person
+    return Guest(person.id, person.name, person.values.get("organisation", ""), expected.printed is not None)

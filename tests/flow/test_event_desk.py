@@ -1,0 +1,144 @@
+"""The desk of an event, whole: found on the roster, photographed, printed behind the back of the next guest."""
+
+import io
+from contextlib import closing
+from datetime import date
+from pathlib import Path
+
+import pytest
+import zxingcpp
+from pypdf import PdfReader
+
+from kiosk.badges import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue import Catalogue
+from kiosk.clock import ManualClock
+from kiosk.core.roster import Person
+from kiosk.core.visit import Reception
+from kiosk.devices.base import PrintJob
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.errors import PrinterFault
+from kiosk.roster_desk import RosterDesk
+from kiosk.store.photo_export import PhotoExport
+from kiosk.store.roster import Roster
+from kiosk.store.roster_database import Database
+from tests.pilot import TODAY, booth
+from tests.render.test_badge import rendered
+
+DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
+PEOPLE = [("E1", "Ada Lind"), ("E2", "Adele Öz"), ("E3", "Βίκυ Ρήγα")]
+STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
+DAY = date(2027, 1, 31)
+
+
+@pytest.fixture
+def roster(tmp_path):
+    with closing(Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))) as roster:
+        people = [Person(key, {"id": key, "name": name, "role": "visitor", "organisation": ""}) for key, name in PEOPLE]
+        roster.take_list(people)
+        yield roster
+
+
+@pytest.fixture
+def event(tmp_path, roster):
+    document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
+    own = Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))
+    desk = RosterDesk(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY))
+    return desk, Reception(document, DAY)
+
+
+def find(pilot, letters, guest):
+    pilot.advance(0.5)
+    pilot.tap("start")
+    for letter in letters:
+        pilot.tap("type", letter)
+    pilot.tap("guest", guest)
+
+
+def badges_of(roster, key):
+    (expected,) = roster.find(key)
+    return [(badge.state, badge.with_photo) for badge in expected.badges]
+
+
+def settle(pilot, roster, key):
+    """Let time pass until what became of a badge is noted."""
+    for _ in range(400):
+        pilot.advance(0.1)
+        if badges_of(roster, key)[-1][0] != "begun":
+            return
+
+
+def test_a_guest_leaves_with_a_badge_and_the_next_one_is_coached_meanwhile(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
+        find(pilot, "ada", "E1")
+        pilot.tap("agree")
+        pilot.until("collect")
+        assert pilot.view.guest.name == "Ada Lind"
+        assert pilot.states[-4:] == ["shooting", "measuring", "printing", "collect"]
+        assert [path.name for path in (tmp_path / "session").iterdir() if "session" not in path.name] == []
+        pilot.until("welcome")
+        find(pilot, "ade", "E2")
+        pilot.tap("agree")
+        pilot.until("align")
+        settle(pilot, roster, "E1")
+    assert badges_of(roster, "E1") == [("printed", True)]
+    (sheet,) = (tmp_path / "prints").glob("*.pdf")
+    size_mm = [float(side) / 72 * 25.4 for side in PdfReader(io.BytesIO(sheet.read_bytes())).pages[0].mediabox[2:]]
+    assert size_mm == pytest.approx([85.60, 53.98], abs=1e-4)  # ISO/IEC 7810, ID-1
+    (code,) = zxingcpp.read_barcodes(rendered(sheet.read_bytes(), tmp_path, 300))
+    assert code.text == "E1"
+    assert not (tmp_path / "photos").exists()
+
+
+def test_whoever_wants_no_photo_has_a_badge_without_one_and_no_picture_is_taken(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
+        find(pilot, "βι", "E3")
+        pilot.tap("without_photo", rest_s=0.1)
+        pilot.until("collect")
+        settle(pilot, roster, "E3")
+    assert "shooting" not in pilot.states
+    assert badges_of(roster, "E3") == [("printed", False)]
+
+
+def test_a_photo_is_kept_for_the_organiser_only_where_the_guest_allows_it(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
+        find(pilot, "ada", "E1")
+        pilot.tap("share")
+        pilot.tap("agree")
+        pilot.until("collect")
+        settle(pilot, roster, "E1")
+    assert sorted(path.name for path in (tmp_path / "photos").iterdir()) == ["E1.jpg", "delete-on.txt"]
+
+
+def test_a_guest_who_has_a_badge_is_shown_and_not_printed_again(tmp_path, roster, event):
+    roster.end(roster.begin("E1", with_photo=False), "printed")
+    with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
+        find(pilot, "ada", "E1")
+        assert pilot.view.state == "find"
+        assert pilot.view.search.guests[0].has_badge
+
+
+def test_another_station_that_is_faster_is_told_to_the_guest(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
+        find(pilot, "ada", "E1")
+        roster.end(roster.begin("E1", with_photo=False), "printed")
+        pilot.tap("without_photo", rest_s=0.5)
+        pilot.until("find")
+        assert "has had a badge" in pilot.view.fault[0]
+    assert len(badges_of(roster, "E1")) == 1
+
+
+class Jammed(FolderPrinter):
+    def print_sheet(self, job: PrintJob) -> str:
+        raise PrinterFault(printer=self.name, detail="paper is jammed")
+
+
+def test_a_badge_that_did_not_come_out_can_be_printed_again(tmp_path, roster, event):
+    printer = Jammed(tmp_path / "prints", ManualClock(day=TODAY))
+    with booth(tmp_path, scenario=STILL, event=event, paper="card", printer=printer) as pilot:
+        find(pilot, "ada", "E1")
+        pilot.tap("without_photo", rest_s=0.1)
+        pilot.until("collect", "welcome", "out_of_order")
+        settle(pilot, roster, "E1")
+    assert badges_of(roster, "E1") == [("failed", False)]
+    assert roster.begin("E1", with_photo=False).number == 2
