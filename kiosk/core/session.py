@@ -20,6 +20,7 @@ Any state may fall to `out_of_order` when a device fails for good, and comes bac
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from kiosk.core.coach import advise, live_limits
 from kiosk.core.events import (
@@ -72,16 +73,20 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
             return align(session, now_s)
         case "measuring", Measured(ticket, still) if ticket == session.since_s:
             return _judge(replace(session, still=still), now_s, house)
-        case "printing", PrintMoved("printing"):
-            return replace(session, print_state="printing"), ()
-        case "printing", PrintMoved("done"):
-            done = replace(enter(session, "collect", now_s), still=None, print_state="done")
-            return done, (Wipe("printed"),)
+        case "printing", PrintMoved(state):
+            return _print_moved(session, state, now_s)
         case "out_of_order", Mended():
             return welcome(session, now_s, house)
         case _, Tick():
             return _tick(session, now_s, house)
     return session, ()
+
+
+def _print_moved(session: Session, state: Literal["printing", "done"], now_s: float) -> Outcome:
+    if state == "printing":
+        return replace(session, print_state=state), ()
+    done = replace(enter(session, "collect", now_s), still=None, print_state=state)
+    return done, (Wipe("printed"),)
 
 
 def _tick(session: Session, now_s: float, house: House) -> Outcome:

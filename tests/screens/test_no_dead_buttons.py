@@ -1,21 +1,25 @@
 """Whatever a screen offers to touch, the session answers in that state."""
 
 from dataclasses import replace
+from datetime import date
 
 from kiosk.catalogue import Catalogue
 from kiosk.core.framing import framing
 from kiosk.core.present import present
 from kiosk.core.session import step
-from kiosk.core.view import Intent
-from kiosk.core.visit import NEXT, House, Session
+from kiosk.core.view import Guest, Intent, Search
+from kiosk.core.visit import NEXT, House, Reception, Session
 from kiosk.i18n import available
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 HOUSE = House((DOCUMENT,), languages=available())
+EVENT = House((), languages=available(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
+GUEST = Guest("G1", "Ana Öz")
+FOUND = Search("an", (GUEST,), ("a", " "))
 
 
 def test_every_touch_changes_the_session(draw, size):
-    for state in NEXT:
+    for state in set(NEXT) - {"find"}:
         chosen = None if state in ("welcome", "choose") else DOCUMENT
         where = framing(DOCUMENT, *HOUSE.still_px) if chosen else None
         session = Session(state=state, document=chosen, where=where, since_s=0.0, active_s=0.0)
@@ -24,6 +28,19 @@ def test_every_touch_changes_the_session(draw, size):
         for target in stage.targets:
             if isinstance(target.act, Intent) and target.act != Intent("language", session.language):
                 after, _ = step(session, target.act, 2.0, HOUSE)
+                assert replace(after, active_s=0.0) != session, (state, target.act)
+
+
+def test_every_touch_of_an_event_changes_the_session(draw, size):
+    where = framing(DOCUMENT, *EVENT.still_px)
+    for state in ("welcome", "find", "privacy", "review", "collect"):
+        guest = GUEST if state in ("privacy", "review", "collect") else None
+        chosen = DOCUMENT if guest else None
+        session = Session(state=state, document=chosen, where=where, guest=guest, search=FOUND)
+        stage, _ = draw(present(session, EVENT, 1.0, simulated=True, copies=1, paper="card"), size)
+        for target in stage.targets:
+            if isinstance(target.act, Intent) and target.act != Intent("language", session.language):
+                after, _ = step(session, target.act, 2.0, EVENT)
                 assert replace(after, active_s=0.0) != session, (state, target.act)
 
 
