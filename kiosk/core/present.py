@@ -143,8 +143,10 @@ def limit_text(limit: Range, unit: str) -> str:
 
 
 def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
+    """Return the seconds left to warn of; None where nothing would be lost, or only a device is waited for."""
     limit_s = idle_limit_s(session, house)
-    if limit_s is None or session.state in ("shooting", "measuring", "printing", "thanks"):
+    farewell = session.state == "thanks" or (session.state == "collect" and session.guest is not None)
+    if limit_s is None or farewell or session.state in ("shooting", "measuring", "printing"):
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None

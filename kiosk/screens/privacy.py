@@ -12,7 +12,7 @@ from kiosk.screens.widgets import button, document_detail, document_title, foote
 
 BUTTON_HEIGHT = 140.0
 CAUTION_HEIGHT = 160.0
-CARD_HEIGHT = 150.0
+CARD_HEIGHT, SWITCH_HEIGHT = 130.0, 200.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -52,7 +52,7 @@ def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
     scene.text(card.inset(28, 12, 28, 12), name, theme.NAME, bold=True)
     if view.shared_until:
         asked = scene.words.tr("privacy.share", date=scene.words.date(view.shared_until))
-        switch(scene, cut_top(below, min(below.height, CARD_HEIGHT))[0], asked, Intent("share"), on=view.shares)
+        switch(scene, cut_top(below, min(below.height, SWITCH_HEIGHT))[0], asked, Intent("share"), on=view.shares)
 
 
 def _document(scene: Scene, area: Rect, document: Offer) -> None:

@@ -19,6 +19,7 @@ PORTRAIT = (1080, 1920)
 
 HOME = {
     "welcome": None,
+    "find": Intent("start_again"),
     "choose": Intent("start_again"),
     "prepare": Intent("start_again"),
     "privacy": Intent("start_again"),
