@@ -12,6 +12,7 @@ from kiosk.core.rules import Document
 from kiosk.devices.base import PrinterStanding
 from kiosk.pipeline import Layout
 from kiosk.ready.devices import device_findings
+from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.paper import desk_findings
@@ -42,7 +43,8 @@ def booth_findings(
         *device_findings(settings),
         *printer_findings(printers, today),
         *desk_findings(settings),
-        *rule_findings(settings, chosen, layout, today),
+        *event_findings(settings),
+        *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),
         *ledger_findings(settings, today),
         *program_findings(settings.booth.languages),

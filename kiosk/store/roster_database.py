@@ -97,6 +97,11 @@ class Database:
         """Let the database go."""
         self._engine.dispose()
 
+    def count(self, table: sa.Table) -> int:
+        """Return how many rows a table has."""
+        with self.transaction() as transaction:
+            return int(transaction.execute(sa.select(sa.func.count()).select_from(table)).scalar_one())
+
     @contextmanager
     def transaction(self) -> Iterator[sa.Connection]:
         """Do all of what is inside, or nothing of it."""

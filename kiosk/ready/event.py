@@ -1,0 +1,42 @@
+"""The event: whether the badge's design can be read, and whether the roster answers and has guests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from kiosk.badges import read_design
+from kiosk.core.readiness import Finding
+from kiosk.errors import KioskError
+from kiosk.settings import Settings
+from kiosk.settings.event import Event
+from kiosk.store.roster_database import PEOPLE, Database
+
+
+def event_findings(settings: Settings) -> Iterator[Finding]:
+    """Yield how an event stands that the settings set up; nothing where they set up none."""
+    if settings.event is not None:
+        yield _design(settings.path(settings.event.design))
+        yield _roster(settings, settings.event)
+
+
+def _design(path: Path) -> Finding:
+    try:
+        design = read_design(path)
+    except KioskError as error:
+        return Finding("design", str(path), "", False, str(error), error.advice, "documents", stops=True)
+    sentence = f"Badges are handed out: {design.title}, {design.width_mm:g} x {design.height_mm:g} mm."
+    return Finding("design", design.id, "", True, sentence, "", "documents")
+
+
+def _roster(settings: Settings, event: Event) -> Finding:
+    shared = "://" in event.roster
+    address = event.roster if shared else f"sqlite:///{settings.path(event.roster)}"
+    try:
+        database = Database(address)
+        guests = database.count(PEOPLE)
+        database.close()
+    except KioskError as error:
+        return Finding("roster", 0, "count", False, str(error), error.advice, "documents", stops=not shared)
+    next_step = "Take the list in with `holdstill roster import`."
+    return Finding("roster", guests, "count", guests > 0, f"{guests} guests are on the roster.", next_step, "documents")
