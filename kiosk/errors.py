@@ -295,6 +295,11 @@ class CameraFault(Recoverable):
     sentence = "The camera does not answer: {detail}."
     next_step = "Check its cable, battery and switch; the booth connects again by itself."
 
+    @property
+    def advice(self) -> str:
+        """The next step that was given with the error, where its cause is known, else the usual one."""
+        return str(self.params.get("advice", self.next_step))
+
 
 class CameraCardFull(NeedsAttendant):
     """The camera's card has no room for another picture."""

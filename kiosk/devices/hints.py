@@ -24,16 +24,27 @@ class Hint:
         Regular expression looked for in the vendor's text, case ignored.
     meaning
         The second half of the sentence `The camera does not answer: ...`.
+    advice
+        The next step, where it is not to look at the cable.
     """
 
     pattern: str
     meaning: str
+    advice: str = ""
 
 
 HINTS = (
-    Hint(r"out of focus|0x2019|0xa002", "it could not focus on the sitter"),
+    Hint(
+        r"out of focus|0x2019|0xa002",
+        "it could not focus on the sitter",
+        "Give it more light and one focus point in the middle, and wipe the lens; the booth tries again by itself.",
+    ),
     Hint(r"store full|storage full|\[-3\]", "its card is full"),
-    Hint(r"could not claim|\[-53\]", "another program holds it; a desktop's volume monitor does that"),
+    Hint(
+        r"could not claim|\[-53\]",
+        "another program holds it; a desktop's volume monitor does that",
+        "Close the other program; hardware/os/install masks the volume monitor. The booth connects again by itself.",
+    ),
     Hint(r"could not find the requested device|no such device|\[-52\]", "it is no longer on the USB"),
     Hint(r"unknown model|no camera|\[-105\]", "no camera is connected, or it is switched off"),
     Hint(r"i/o in progress|device busy|\[-110\]", "it is busy"),
@@ -45,6 +56,13 @@ HINTS = (
 )
 
 
+def explained(text: str) -> dict[str, str]:
+    """Return what a vendor's text means, as the parameters of a `CameraFault`."""
+    hint = _hint(text)
+    advice = {"advice": hint.advice} if hint is not None and hint.advice else {}
+    return {"detail": meaning_of(text), **advice}
+
+
 def meaning_of(text: str) -> str:
     """Return what a vendor's text means, or the text itself where it is fit to be shown.
 
@@ -53,9 +71,9 @@ def meaning_of(text: str) -> str:
     text
         A library's message, with its error number in square brackets where there is one.
     """
-    for hint in HINTS:
-        if re.search(hint.pattern, text, re.IGNORECASE):
-            return hint.meaning
+    hint = _hint(text)
+    if hint is not None:
+        return hint.meaning
     line = " ".join(text.split())
     if not line or len(line) > _LONGEST_TEXT or not line.isprintable() or "\\x" in line:
         return "it gave no reason that can be shown"
@@ -66,4 +84,8 @@ def camera_fault(error: Exception) -> KioskError:
     """Return `error` where it is one of this project's own, or else what its text means."""
     if isinstance(error, KioskError):
         return error
-    return CameraFault(detail=meaning_of(str(error)))
+    return CameraFault(**explained(str(error)))
+
+
+def _hint(text: str) -> Hint | None:
+    return next((hint for hint in HINTS if re.search(hint.pattern, text, re.IGNORECASE)), None)

@@ -11,7 +11,7 @@ import os
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from kiosk.devices.hints import meaning_of
+from kiosk.devices.hints import explained, meaning_of
 from kiosk.errors import CameraFault
 
 T = TypeVar("T")
@@ -63,7 +63,7 @@ class Connection:
             camera.init(self._context)
         except gphoto2.GPhoto2Error as error:
             silent = error.code == _UNSPECIFIED and not self._texts
-            raise ConnectionLost(detail=meaning_of("[-7]") if silent else self._reason(error)) from None
+            raise ConnectionLost(**(explained("[-7]") if silent else self._reason(error))) from None
         self._camera: Any = camera
         self._broken: ConnectionLost | None = None
         self.model: str = self._own_name() if found_model == _NETWORK_MODEL else found_model
@@ -116,7 +116,7 @@ class Connection:
         try:
             return function(self._camera)
         except self._gp.GPhoto2Error as error:
-            fault = CameraFault(detail=self._reason(error))
+            fault = CameraFault(**self._reason(error))
             if error.code in LOST or (error.code == _UNSPECIFIED and not self._texts and not self._answers()):
                 self._broken = ConnectionLost(**fault.params)
                 raise self._broken from None
@@ -147,8 +147,8 @@ class Connection:
     def _note(self, _: object, text: bytes | str, *__: object) -> None:
         self._texts.append(text.decode(errors="replace") if isinstance(text, bytes) else text)
 
-    def _reason(self, error: Exception) -> str:
-        return meaning_of(" ".join((*self._texts, str(error))))
+    def _reason(self, error: Exception) -> dict[str, str]:
+        return explained(" ".join((*self._texts, str(error))))
 
 
 class CameraBusy(CameraFault):

@@ -42,7 +42,7 @@ def test_the_attendant_is_told_who_holds_it_and_the_booth_goes_on_when_it_is_fre
     assert booth.view.fault[0] == (
         "The camera does not answer: another program holds it; a desktop's volume monitor does that."
     )
-    assert booth.view.fault[1].startswith("Check its cable")
+    assert booth.view.fault[1].startswith("Close the other program")
     assert booth.warnings == [f"camera: {booth.view.fault[0]}"]
     assert booth.parts.files.names() == []
     held.unlink()

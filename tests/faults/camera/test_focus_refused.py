@@ -22,6 +22,7 @@ def test_a_camera_that_never_focuses_does_not_hold_the_sitter_for_ever(booth, mo
     booth.until("out_of_order")
     assert booth.states.count("shooting") == loop.REFUSED_SHOTS
     assert booth.view.fault[0] == "The camera does not answer: it could not focus on the sitter."
+    assert booth.view.fault[1].startswith("Give it more light")
     assert booth.parts.files.names() == []
     booth.responder.fault("focus", 0)
     booth.until("welcome")
