@@ -219,16 +219,20 @@ def test_the_command_goes_on_to_try_the_booth(tmp_path, monkeypatch, capsys):
 
 def test_ctrl_c_at_a_terminal_writes_nothing(tmp_path):
     parent, child = pty.openpty()
-    command = [sys.executable, "-m", "kiosk.cli", "setup", "--settings", tmp_path / "booth.toml"]
+    heeding = ["env", "--default-signal=INT"]  # a background shell hands an ignored interrupt down
+    command = [*heeding, sys.executable, "-m", "kiosk.cli", "setup", "--settings", tmp_path / "booth.toml"]
     with subprocess.Popen(command, stdin=child, stdout=child, stderr=child, start_new_session=True) as walk_process:
         os.close(child)
-        heard = b""
-        while b"Which [self-service]" not in heard:
-            heard += os.read(parent, 4096)
-        os.write(parent, b"2\n")
-        while b"on this machine" not in heard:
-            heard += os.read(parent, 4096)
-        walk_process.send_signal(signal.SIGINT)
-        assert walk_process.wait(timeout=30) == 130
+        try:
+            heard = b""
+            while b"Which [self-service]" not in heard:
+                heard += os.read(parent, 4096)
+            os.write(parent, b"2\n")
+            while b"on this machine" not in heard:
+                heard += os.read(parent, 4096)
+            walk_process.send_signal(signal.SIGINT)
+            assert walk_process.wait(timeout=60) == 130
+        finally:
+            walk_process.kill()
     os.close(parent)
     assert list(tmp_path.iterdir()) == []
