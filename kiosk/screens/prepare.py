@@ -13,7 +13,7 @@ from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer, notes
 
 BUTTON_HEIGHT = 140.0
-TITLE_HEIGHT = 190.0
+TITLE_HEIGHT, LOW_TITLE_HEIGHT = 190.0, 110.0
 WHO_HEIGHT = 64.0
 NOTES_HEIGHT = 250.0
 
@@ -22,7 +22,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
     area = scene.area
-    title, asked = cut_top(area.shown, TITLE_HEIGHT, 12)
+    title, asked = cut_top(area.shown, LOW_TITLE_HEIGHT if view.ease.low_controls else TITLE_HEIGHT, 12)
     scene.text(title, tr("asks.title"), theme.TITLE, bold=True)
     told = _asked(scene.words, view)
     notes(scene, rows(asked, 4, 8), told)

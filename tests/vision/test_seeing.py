@@ -90,7 +90,9 @@ def test_compliant_sitters_pass_every_limit(still: StillVision, name: str) -> No
     measured = still.measure(picture(name)).measurements
     for requirement, limit in LIMITS.items():
         value = measured[requirement].value
-        assert value is not None
+        if limit.if_known and value is None:
+            continue
+        assert value is not None, requirement
         assert measured[requirement].unit == limit.unit
         if requirement == "inter_eye_distance" or (
             requirement == "no_head_coverings" and "covered" in TRUTH[name]["hair_style"]
