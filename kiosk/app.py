@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from kiosk.badges import PHOTO_RULES, photo_document, read_design
 from kiosk.badges_due import BadgesDue
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
@@ -24,7 +23,7 @@ from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_stale, is_trusted, settled
 from kiosk.core.view import Price, SessionView
-from kiosk.core.visit import House, Reception
+from kiosk.core.visit import House
 from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import Camera, Printer, PrinterStanding
 from kiosk.devices.camera_process import CameraProcess
@@ -46,7 +45,7 @@ from kiosk.page.bridge import Bridge
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
-from kiosk.roster_desk import RosterDesk
+from kiosk.reception import reception_of, roster_of
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.screens.voice import Voice
@@ -57,12 +56,8 @@ from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.jobs import Jobs
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
-from kiosk.store.photo_export import PhotoExport
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import Database
 from kiosk.store.scales import Kept, Scales
 from kiosk.store.session_files import SessionFiles
-from kiosk.store.station import Station
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 
@@ -240,41 +235,6 @@ def page_of(settings: Settings, clock: Clock) -> Iterator[Bridge]:
     with serve(bridge, clock, where, settings.booth.name) as port:
         _log.warning("the attendant's page is served at %s, port %d", page.address, port)
         yield bridge
-
-
-def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
-    """Return what the session must know of an event, where badges are handed out; errors as `read_design`."""
-    if settings.event is None:
-        return None
-    design = read_design(settings.path(settings.event.design))
-    window = design.photo
-    rules = catalogue.get(PHOTO_RULES[window.background]) if window else None
-    document = photo_document(design, window, rules) if window and rules else None
-    return Reception(document, settings.event.photos_until)
-
-
-def roster_of(settings: Settings, clock: Clock) -> RosterDesk | None:
-    """Return the desk of an event, or None where the booth takes photos for documents.
-
-    Raises
-    ------
-    RulesRefused
-        The badge's design has a fault.
-    RosterUnreachable
-        The roster of a desk that is alone does not answer.
-    """
-    event = settings.event
-    if event is None:
-        return None
-    design, name = read_design(settings.path(event.design)), settings.booth.name or "desk"
-    photos = None
-    if event.photos_until is not None:
-        photos = PhotoExport(settings.path(event.photos_folder), event.photos_until)
-    if "://" not in event.roster:
-        roster = Roster(Database(f"sqlite:///{settings.path(event.roster)}"), name, clock)
-        return RosterDesk(design, roster, clock, photos)
-    copy = settings.path(settings.booth.state_folder) / "roster-copy.sqlite3"
-    return RosterDesk(design, Station(event.roster, f"sqlite:///{copy}", name, clock), clock, photos)
 
 
 def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:

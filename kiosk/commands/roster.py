@@ -37,6 +37,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     find = actions.add_parser("find", help="find people by the beginnings of their names, or by id")
     find.add_argument("text", metavar="TEXT")
     find.set_defaults(run_action=_find)
+    add = actions.add_parser("add", help="add somebody who is not on the list")
+    add.add_argument("id", metavar="ID")
+    add.add_argument("name", metavar="NAME")
+    add.add_argument("values", nargs="*", metavar="COLUMN=VALUE", help="organisation=…, role=…")
+    add.set_defaults(run_action=_add)
     badges = actions.add_parser("badges", help="print the badges, without photos, of all who have none yet")
     badges.add_argument("--design", type=Path, required=True, metavar="FILE")
     badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
@@ -47,7 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     report.add_argument("-o", "--output", type=Path, metavar="FILE", help="as a PDF of one page with plots, too")
     report.add_argument("--title", default="Event", metavar="TEXT", help="above the page")
     report.set_defaults(run_action=_report)
-    for action in (take, find, badges, report):
+    for action in (take, find, add, badges, report):
         action.add_argument(
             "--roster", required=True, metavar="FILE", help="the event's own file, or postgresql+psycopg://…"
         )
@@ -130,6 +135,25 @@ def _find(options: argparse.Namespace) -> int:
     for expected in found:
         print(_line(expected))
     notice("" if found else "Nobody was found; try the first letters of the name, or add the person at the desk.")
+    return EXIT_DONE
+
+
+def _add(options: argparse.Namespace) -> int:
+    from kiosk.core.roster import ID, NAME, Row, read_rows
+
+    pairs = [pair.partition("=") for pair in options.values]
+    if not all(column and equals for column, equals, _ in pairs):
+        raise BadCommand(detail="further values are COLUMN=VALUE")
+    cells = {column: value for column, _, value in pairs} | {ID: options.id, NAME: options.name}
+    people, problems = read_rows(
+        [Row(1, cells)], {key: (key,) for key in cells}, lambda values: _unprintable(values, None)
+    )
+    if not people:
+        detail = f"{problems[0].column}: {problems[0].reason}" if problems else "id and name are empty"
+        raise BadCommand(detail=detail)
+    with _opened(options) as roster:
+        roster.add_walk_in(people[0])
+    print(f"{people[0].name} is on the roster")
     return EXIT_DONE
 
 

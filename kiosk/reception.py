@@ -1,0 +1,49 @@
+"""An event as the settings describe it: what the session must know of it, and the thread that asks its roster."""
+
+from __future__ import annotations
+
+from kiosk.badges import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue import Catalogue
+from kiosk.clock import Clock
+from kiosk.core.visit import Reception
+from kiosk.roster_desk import RosterDesk
+from kiosk.settings import Settings
+from kiosk.store.photo_export import PhotoExport
+from kiosk.store.roster import Roster
+from kiosk.store.roster_database import Database
+from kiosk.store.station import Station
+
+
+def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
+    """Return what the session must know of an event, where badges are handed out; errors as `read_design`."""
+    if settings.event is None:
+        return None
+    design = read_design(settings.path(settings.event.design))
+    window = design.photo
+    rules = catalogue.get(PHOTO_RULES[window.background]) if window else None
+    document = photo_document(design, window, rules) if window and rules else None
+    return Reception(document, settings.event.photos_until)
+
+
+def roster_of(settings: Settings, clock: Clock) -> RosterDesk | None:
+    """Return the desk of an event, or None where the booth takes photos for documents.
+
+    Raises
+    ------
+    RulesRefused
+        The badge's design has a fault.
+    RosterUnreachable
+        The roster of a desk that is alone does not answer.
+    """
+    event = settings.event
+    if event is None:
+        return None
+    design, name = read_design(settings.path(event.design)), settings.booth.name or "desk"
+    photos = None
+    if event.photos_until is not None:
+        photos = PhotoExport(settings.path(event.photos_folder), event.photos_until)
+    if "://" not in event.roster:
+        roster = Roster(Database(f"sqlite:///{settings.path(event.roster)}"), name, clock)
+        return RosterDesk(design, roster, clock, photos)
+    copy = settings.path(settings.booth.state_folder) / "roster-copy.sqlite3"
+    return RosterDesk(design, Station(event.roster, f"sqlite:///{copy}", name, clock), clock, photos)

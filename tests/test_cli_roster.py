@@ -1,0 +1,79 @@
+"""An event's list from the command line: taken whole or not at all, searched, added to, printed and counted."""
+
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from kiosk.cli import main
+
+DESIGN = Path(__file__).parents[1] / "specs" / "badges" / "card-photo-left.toml"
+
+
+@pytest.fixture
+def roster(tmp_path, capsys):
+    def run(action, *arguments):
+        code = main(["roster", action, *map(str, arguments), "--roster", str(tmp_path / "event.db")])
+        return code, *capsys.readouterr()
+
+    return run
+
+
+@pytest.fixture
+def a_list(tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_text("Ticket;First name;Last name;Type\nE1;Ada;Lind;visitor\nE2;Βίκυ;Ρήγα;speaker\n")
+    return path
+
+
+def test_an_event_from_its_list_to_its_report(roster, a_list, tmp_path):
+    code, out, told = roster("import", a_list, "--design", DESIGN)
+    assert (code, out) == (0, "2 people: 2 new, 0 changed, 0 no longer on the list\n")
+    assert "name <- First name + Last name" in told
+    assert roster("add", "W1", "Noor Öz", "role=staff")[0] == 0
+    assert roster("find", "noor")[1] == "W1  Noor Öz\n"
+    sheet = tmp_path / "badges.pdf"
+    assert roster("badges", "--design", DESIGN, "--paper", "card", "-o", sheet)[0] == 0
+    assert len(PdfReader(sheet).pages) == 3
+    assert "badge 1 printed at desk" in roster("find", "E1")[1]
+    code, out, _ = roster("report", "-o", tmp_path / "report.pdf")
+    assert "walk-ins         1" in out
+    assert "desk: 3 badges" in out
+    assert len(PdfReader(tmp_path / "report.pdf").pages) == 1
+
+
+def test_nothing_of_a_list_with_a_bad_row_is_taken(roster, a_list):
+    a_list.write_text(a_list.read_text() + "E1;Twice;Told;staff\n")
+    code, _, told = roster("import", a_list)
+    assert code == 12
+    assert "line 4: id: 'E1' is already on line 2" in told
+    assert roster("find", "ada")[1] == ""
+
+
+def test_a_trial_changes_nothing(roster, a_list):
+    assert roster("import", a_list, "--try")[1] == "2 people could be taken; nothing was changed\n"
+    assert roster("find", "ada")[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("action", "arguments", "code", "words"),
+    [
+        ("import", ["--map", "name=Nickname"], 2, "has no heading 'Nickname'"),
+        ("import", ["--map", "name"], 2, "COLUMN=HEADING"),
+        ("add", ["E9", "  "], 2, "name: it is empty"),
+        ("add", ["E9", "Ada", "role"], 2, "COLUMN=VALUE"),
+    ],
+)
+def test_a_wrong_command_is_told(roster, a_list, action, arguments, code, words):
+    given = [a_list, *arguments] if action == "import" else arguments
+    found, _, told = roster(action, *given)
+    assert (found, words in told) == (code, True)
+
+
+def test_badges_that_cannot_be_written_have_failed_and_are_tried_again(roster, a_list, tmp_path):
+    roster("import", a_list)
+    nowhere = tmp_path / "none" / "badges.pdf"
+    assert roster("badges", "--design", DESIGN, "--paper", "a4", "-o", nowhere)[0] == 9
+    assert roster("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")[0] == 0
+    again = roster("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")
+    assert (again[0], "everybody on the list has a badge" in again[2]) == (2, True)
