@@ -40,8 +40,9 @@ from kiosk.devices.worker import Worker
 from kiosk.errors import KioskError, MissingPart, NoDisplay, PrinterFault, SettingsRefused
 from kiosk.health import heart_of
 from kiosk.i18n import SOURCE_TAG, Words, available
-from kiosk.loop import Loop, Parts
+from kiosk.loop import Loop
 from kiosk.page.bridge import Bridge
+from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot

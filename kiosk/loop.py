@@ -9,12 +9,9 @@ from __future__ import annotations
 import logging
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 
-from kiosk.badges_due import BadgesDue
-from kiosk.clock import Clock
 from kiosk.core.account import facts_of
 from kiosk.core.desk import Do, End, Note, TakeTestShot, Tell
 from kiosk.core.desk_present import LAST_FAULTS, Standing
@@ -40,14 +37,12 @@ from kiosk.core.events import (
     Ticket,
     Wipe,
 )
-from kiosk.core.facts import Ledger, SheetBegun, SheetEnded
+from kiosk.core.facts import SheetBegun, SheetEnded
 from kiosk.core.present import present
 from kiosk.core.session import step
 from kiosk.core.view import Intent, SessionView
 from kiosk.core.visit import House, Session
-from kiosk.desk import AttendantsDesk
 from kiosk.devices.base import (
-    Camera,
     DeviceFailed,
     DeviceNotice,
     DeviceReady,
@@ -56,13 +51,9 @@ from kiosk.devices.base import (
     PrintStatus,
     StillTaken,
 )
-from kiosk.devices.print_queue import PrintQueue
-from kiosk.devices.worker import Worker
 from kiosk.errors import CameraFault, KioskError, SheetUnknown
-from kiosk.health import Heart
-from kiosk.pipeline import BadgeMade, Bench, Looked, Outcome, SheetMade
-from kiosk.screens.touch_screen import TouchScreen
-from kiosk.store.session_files import SessionFiles
+from kiosk.parts import Parts
+from kiosk.pipeline import BadgeMade, Outcome, SheetMade
 
 TICK_S = 1 / 30
 CAMERA_GRACE_S = 4.0
@@ -77,41 +68,6 @@ _STILL = "still.jpg"
 _UNSEATED = ("welcome", "choose", "prepare", "privacy", "out_of_order")
 
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True)
-class Parts:
-    """What the loop drives.
-
-    Attributes
-    ----------
-    ledger
-        Takes what has happened; at once.
-    hear
-        Tells a simulated sitter what the screen says.
-    shut
-        Returns why the booth takes no sitter, a sentence and a next step, or None; at once.
-    heart
-        Beats with every tick.
-    desk
-        The attendant's; without one nobody goes behind the sitter's screens.
-    badges
-        Those on their way, at an event.
-    """
-
-    camera: Camera
-    worker: Worker[Looked, Outcome]
-    bench: Bench
-    prints: PrintQueue
-    files: SessionFiles
-    screen: TouchScreen
-    clock: Clock
-    ledger: Ledger
-    hear: Callable[[str], None] | None = None
-    shut: Callable[[], tuple[str, str] | None] = lambda: None
-    heart: Heart | None = None
-    desk: AttendantsDesk | None = None
-    badges: BadgesDue | None = None
 
 
 class Loop:

@@ -38,7 +38,8 @@ from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
-from kiosk.loop import TICK_S, Loop, Parts
+from kiosk.loop import TICK_S, Loop
+from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.ready.shot import look_at_shot
 from kiosk.roster_desk import RosterDesk

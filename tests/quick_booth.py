@@ -22,7 +22,8 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
-from kiosk.loop import Loop, Parts
+from kiosk.loop import Loop
+from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen

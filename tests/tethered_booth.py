@@ -24,7 +24,8 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
-from kiosk.loop import TICK_S, Loop, Parts
+from kiosk.loop import TICK_S, Loop
+from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout, Looked, Outcome
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen

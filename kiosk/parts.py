@@ -1,0 +1,53 @@
+"""The parts of a booth, as the frame loop drives them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from kiosk.badges_due import BadgesDue
+from kiosk.clock import Clock
+from kiosk.core.facts import Ledger
+from kiosk.desk import AttendantsDesk
+from kiosk.devices.base import Camera
+from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.worker import Worker
+from kiosk.health import Heart
+from kiosk.pipeline import Bench, Looked, Outcome
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.session_files import SessionFiles
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What the loop drives.
+
+    Attributes
+    ----------
+    ledger
+        Takes what has happened; at once.
+    hear
+        Tells a simulated sitter what the screen says.
+    shut
+        Returns why the booth takes no sitter, a sentence and a next step, or None; at once.
+    heart
+        Beats with every tick.
+    desk
+        The attendant's; without one nobody goes behind the sitter's screens.
+    badges
+        Those on their way, at an event.
+    """
+
+    camera: Camera
+    worker: Worker[Looked, Outcome]
+    bench: Bench
+    prints: PrintQueue
+    files: SessionFiles
+    screen: TouchScreen
+    clock: Clock
+    ledger: Ledger
+    hear: Callable[[str], None] | None = None
+    shut: Callable[[], tuple[str, str] | None] = lambda: None
+    heart: Heart | None = None
+    desk: AttendantsDesk | None = None
+    badges: BadgesDue | None = None
