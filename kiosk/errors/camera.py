@@ -1,0 +1,46 @@
+"""The camera, and devices that answer late."""
+
+from __future__ import annotations
+
+from kiosk.errors.base import NeedsAttendant, Recoverable
+
+
+class CameraFault(Recoverable):
+    """The camera stopped answering or refused a command."""
+
+    key = "camera_fault"
+    exit_code = 20
+    sentence = "The camera does not answer: {detail}."
+    next_step = "Check its cable, battery and switch; the booth connects again by itself."
+
+    @property
+    def advice(self) -> str:
+        """The next step that was given with the error, where its cause is known, else the usual one."""
+        return str(self.params.get("advice", self.next_step))
+
+
+class CameraCardFull(NeedsAttendant):
+    """The camera's card has no room for another picture."""
+
+    key = "camera_card_full"
+    exit_code = 20
+    sentence = "The camera's card is full."
+    next_step = "Empty the card or put in another; the booth goes on by itself."
+
+
+class CameraSettingRefused(NeedsAttendant):
+    """The camera does not offer a value that the settings file asks for."""
+
+    key = "camera_setting_refused"
+    exit_code = 8
+    sentence = "The camera cannot be set to {role} = {value!r}: {offered}."
+    next_step = "Correct camera.adjust in the settings file, or turn the camera's mode dial to M."
+
+
+class DeviceTimeout(Recoverable):
+    """An operation on a device took longer than its limit."""
+
+    key = "device_timeout"
+    exit_code = 20
+    sentence = "{device} did not finish {operation} within {limit_s:g} s."
+    next_step = "The booth restarts the device; if it happens again, check its cable."

@@ -1,0 +1,32 @@
+"""Documents and their rules."""
+
+from __future__ import annotations
+
+from kiosk.errors.base import BadInput
+
+
+class UnknownDocument(BadInput):
+    """No rules are known by that id."""
+
+    key = "unknown_document"
+    exit_code = 6
+    sentence = "No document is called {document!r}."
+    next_step = "`holdstill documents` lists the ids; the nearest are: {nearest}."
+
+
+class NoPrintSize(BadInput):
+    """A print was asked of a document that is a file to upload."""
+
+    key = "no_print_size"
+    exit_code = 6
+    sentence = "{document} is a file to upload; its rules give no size of a print."
+    next_step = "Give -o FILE.jpg for that file, or choose a document with a print; `holdstill documents` lists them."
+
+
+class RulesRefused(BadInput):
+    """A document file breaks its own schema."""
+
+    key = "rules_refused"
+    exit_code = 7
+    sentence = "{path}: {where}: {detail}."
+    next_step = "Correct the key in that file; specs/README.md describes each one."

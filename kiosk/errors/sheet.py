@@ -1,0 +1,32 @@
+"""Paper, and what is laid on it."""
+
+from __future__ import annotations
+
+from kiosk.errors.base import BadInput
+
+
+class UnknownPaper(BadInput):
+    """No medium is known by that name."""
+
+    key = "unknown_paper"
+    exit_code = 6
+    sentence = "No paper is called {paper!r}."
+    next_step = "Use a PWG 5101.1 name or one of: {known}."
+
+
+class SheetDoesNotFit(BadInput):
+    """The photos asked for do not fit the printable area of the paper."""
+
+    key = "sheet_does_not_fit"
+    exit_code = 11
+    sentence = "{count} photos of {width_mm:g} x {height_mm:g} mm do not fit {paper} with its margins; {fit} do."
+    next_step = "Choose a larger paper or fewer copies."
+
+
+class PhotosDoNotFit(BadInput):
+    """The photos of several sizes do not fit the paper together."""
+
+    key = "photos_do_not_fit"
+    exit_code = 11
+    sentence = "{photos} do not fit {paper} together with its margins."
+    next_step = "Choose a larger paper or fewer copies."
