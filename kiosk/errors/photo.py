@@ -11,7 +11,7 @@ class UnreadablePhoto(BadInput):
     key = "unreadable_photo"
     exit_code = 3
     sentence = "{path} cannot be read as a photo: {detail}."
-    next_step = "Give a complete JPEG, PNG or TIFF as the camera wrote it."
+    next_step = "Give a complete JPEG, HEIC, PNG or TIFF as the camera wrote it."
 
 
 class PhotoSizeRefused(BadInput):

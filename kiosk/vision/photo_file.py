@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import pillow_heif
 import simplejpeg
-from PIL import ExifTags, Image, ImageCms, ImageFile
+from PIL import ExifTags, Image, ImageFile
 
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
 from kiosk.vision.pictures import Rgb
+from kiosk.vision.profiles import coded_colours, high_dynamic_range, is_srgb, to_srgb
 
 MAX_MEGAPIXELS = 120
 """Above the largest single shots of medium-format cameras (about 102 megapixels, trade practice) with some room; an
@@ -27,15 +29,16 @@ MIN_SIDE_PX = 90
 FULL_FRAME_MM = math.hypot(36.0, 24.0)
 """Diagonal of the 35 mm picture to which equivalent focal lengths refer (CIPA DCG-001, from memory)."""
 
-FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
 """Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
 
-_SRGB = ImageCms.createProfile("sRGB")
 _DIRECT_MODES = ("RGB", "L")
 _PDF = b"%PDF-"
+_HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
 _JPEG_NAMES = ("JPEG", "MPO")
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
+pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,12 +71,14 @@ def read_photo(path: Path) -> Photo:
     """Read a picture file: upright by its EXIF orientation, converted to sRGB, over white where it is transparent.
 
     Grey, palette, CMYK and 16-bit pictures are converted; an embedded profile is honoured, and a picture without one,
-    or with one that cannot be read, is taken as sRGB. Of several pictures in one file the first is read.
+    or with one that cannot be read, is taken as sRGB. Of several pictures in one file the first is read, in HEIC the
+    primary one. A HEIC file that is cut short is refused; damage inside one cannot be told, because HEVC (ITU-T H.265)
+    carries no checksum.
 
     Raises
     ------
     UnreadablePhoto
-        The file is missing, empty, no picture, cut short or damaged.
+        The file is missing, empty, no picture, cut short or damaged, or its tones are coded for a high dynamic range.
     PhotoSizeRefused
         A side is shorter than `MIN_SIDE_PX`, or the picture has more than `MAX_MEGAPIXELS`.
     """
@@ -85,6 +90,9 @@ def read_photo(path: Path) -> Photo:
         raise UnreadablePhoto(path=path, detail="the file is empty")
     with _header(path, data) as image:
         _check_size(path, image)
+        hdr = high_dynamic_range(image.info.get("nclx_profile"))
+        if hdr is not None:
+            raise UnreadablePhoto(path=path, detail=f"its tones are coded in {hdr}, for a high dynamic range")
         try:
             rgb = _decode(data, image)
         except (OSError, SyntaxError, ValueError) as error:
@@ -112,8 +120,8 @@ def decode_still(jpeg: bytes) -> Rgb:
         try:
             pixels = simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True)
             profile = image.info.get("icc_profile")
-            if profile and image.mode in _DIRECT_MODES and not _is_srgb(profile):
-                pixels = np.asarray(_to_srgb(Image.fromarray(pixels), profile))
+            if profile and image.mode in _DIRECT_MODES and not is_srgb(profile):
+                pixels = np.asarray(to_srgb(Image.fromarray(pixels), profile))
             return _upright(pixels, image)
         except ValueError as error:
             raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
@@ -144,12 +152,18 @@ def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
         try:
             image = Image.open(io.BytesIO(data), formats=FORMATS)
         except (OSError, SyntaxError, ValueError):
-            kind = "a PDF, no picture" if data.startswith(_PDF) else "no picture in a known format"
-            raise UnreadablePhoto(path=path, detail=f"it is {kind}") from None
+            raise UnreadablePhoto(path=path, detail=f"it is {_kind(data)}") from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
         with image:
             yield image
+
+
+def _kind(data: bytes) -> str:
+    """Return in words what a file is that no reader took."""
+    if data.startswith(_PDF):
+        return "a PDF, no picture"
+    return "a HEIC picture that is damaged or cut short" if data[4:12] in _HEIC else "no picture in a known format"
 
 
 def _check_size(path: Path, image: Image.Image) -> None:
@@ -176,7 +190,10 @@ def _decode(data: bytes, image: Image.Image) -> Rgb:
     else:
         image.load()
         flat = _over_white(_eight_bit(image))
-    return _upright(np.asarray(_to_srgb(flat, image.info.get("icc_profile"))), image)
+    profile = image.info.get("icc_profile")
+    if not profile and "nclx_profile" in image.info:
+        return _upright(coded_colours(np.asarray(flat.convert("RGB")), image.info["nclx_profile"]), image)
+    return _upright(np.asarray(to_srgb(flat, profile)), image)
 
 
 def _eight_bit(image: Image.Image) -> Image.Image:
@@ -195,36 +212,6 @@ def _over_white(image: Image.Image) -> Image.Image:
         white = Image.new("RGBA", image.size, "white")
         return Image.alpha_composite(white, layered).convert("RGB")
     return image
-
-
-def _is_srgb(profile: bytes) -> bool:
-    """Tell whether a profile calls itself sRGB, so that 24 megapixels need not be converted into themselves."""
-    try:
-        return "sRGB" in ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
-    except (ImageCms.PyCMSError, OSError, ValueError):
-        return False
-
-
-def _to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
-    if profile:
-        try:
-            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            kind = source.profile.xcolor_space.strip()
-            if kind == "GRAY" and image.mode == "RGB":
-                image = image.convert("L")
-            converted = ImageCms.profileToProfile(
-                image,
-                source,
-                _SRGB,
-                renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
-                outputMode="RGB",
-                flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
-            )
-        except (ImageCms.PyCMSError, OSError, ValueError):
-            converted = None
-        if converted is not None:
-            return converted
-    return image.convert("RGB")
 
 
 def _dpi(image: Image.Image) -> tuple[float, float] | None:
