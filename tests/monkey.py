@@ -1,21 +1,33 @@
-"""A hand that means no good: random touches, keys, windows and failing devices on a booth, and what must hold.
+"""A hand that means no good: random touches, drags, keys, PINs, windows and failing devices, and what must hold.
 
-Whatever comes, the loop goes on, the window stays, and a booth that is left alone with devices that answer comes back
-to welcome with nothing kept of the sitter.
+Whatever comes, the loop goes on, the window stays, nobody is behind the PIN who has not typed it, and a booth that is
+left alone with devices that answer comes back to welcome with nothing kept of the sitter. An attendant who knows the
+PIN is one of the hands; what the attendant shuts stays shut until it is opened again.
 """
 
 import contextlib
 import random
 import time
 from collections import Counter
+from pathlib import Path
 
+import argon2
 import pygame
 
-from kiosk.core.visit import NEXT
+from kiosk.badges import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue import Catalogue
+from kiosk.clock import ManualClock
+from kiosk.core.desk_view import Order
+from kiosk.core.lock import LONGEST_WAIT_S
+from kiosk.core.roster import Person
+from kiosk.core.visit import NEXT, Reception
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import CameraFault, PrinterFault
 from kiosk.loop import TICK_S
+from kiosk.roster_desk import RosterDesk
+from kiosk.store.roster import Roster
+from kiosk.store.roster_database import Database
 from tests.core.sights import DOCUMENT, conforming, seen
 from tests.quick_booth import Sights, SteadyCamera, opened
 
@@ -33,8 +45,26 @@ WINDOWS = tuple(
     getattr(pygame, f"WINDOW{name}")
     for name in ("FOCUSLOST", "FOCUSGAINED", "MINIMIZED", "RESTORED", "LEAVE", "ENTER", "EXPOSED", "HIDDEN", "SHOWN")
 )
+COMBINATIONS = tuple(
+    (getattr(pygame, f"K_{key}"), modifier)
+    for modifier, keys in (
+        (pygame.KMOD_ALT, ("F4", "TAB", "SPACE", "F1", "F2", "ESCAPE", "SYSREQ")),
+        (pygame.KMOD_CTRL, ("c", "q", "w", "z", "n", "ESCAPE", "F4")),
+        (pygame.KMOD_CTRL | pygame.KMOD_ALT, ("DELETE", "BACKSPACE", "F1", "F2", "F7", "t", "l")),
+        (pygame.KMOD_META, ("d", "l", "r", "e", "TAB", "SPACE")),
+        (pygame.KMOD_SHIFT, ("F10", "TAB", "DELETE")),
+        (0, ("LSUPER", "MENU", "PRINT", "F1", "F9", "F11", "POWER", "ESCAPE")),
+    )
+    for key in keys
+)
+"""What leads out of a program, to a menu or to another screen on one desktop or another."""
 CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
-FORWARD = ("start", "choose", "ready", "agree", "accept", "done")
+FORWARD = ("start", "choose", "ready", "agree", "accept", "done", "guest", "without_photo")
+PIN = "480217"
+CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
+"""As `kiosk.pin` makes it, for a hundredth of the work: the parameters of a check stand in the hash (RFC 9106)."""
+DESIGN = read_design(Path(__file__).parents[1] / "specs" / "badges" / "card-photo-left.toml")
+PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
 QUIET_S = 700.0
 """Longer than any state may last without an action (`House.idle_s`)."""
 
@@ -96,32 +126,59 @@ class Monkey:
     def __init__(self, loop, parts, camera, sights, printer, chance):
         self.loop, self.parts, self.chance = loop, parts, chance
         self.camera, self.sights, self.printer = camera, sights, printer
-        self.passed = Counter()
+        self.passed, self.pages, self.acts = Counter(), Counter(), Counter()
+        self._knows_pin = False
 
     def play(self, steps):
         """Do so many random things, and look after each."""
-        ways = (self._touch, self._go_on, self._key, self._window, self._device, self._wait)
+        ways = {
+            self._touch: 20,
+            self._go_on: 20,
+            self._desk: 12,
+            self._key: 10,
+            self._combination: 8,
+            self._drag: 5,
+            self._hold: 2,
+            self._wrong_pin: 3,
+            self.sign_in: 2,
+            self._window: 5,
+            self._device: 5,
+            self._wait: 20,
+        }
         for _ in range(steps):
-            self.chance.choices(ways, (25, 20, 20, 5, 5, 25))[0]()
+            way = self.chance.choices(list(ways), list(ways.values()))[0]
+            self.acts[way.__name__.strip("_")] += 1
+            way()
             self.tick()
 
     def tick(self):
         self.parts.worker.turn()
+        if self.parts.badges is not None:
+            self.parts.badges.desk.worker.turn()
         self.loop.tick()
         self.parts.clock.sleep(TICK_S)
-        state = self.loop.session.state
+        state, page = self.loop.session.state, self.parts.desk.desk.page
         self.passed[state] += 1
+        self.pages[page] += 1
         assert state in NEXT
         assert not self.parts.screen.closed
         assert self.parts.screen.shown is not None
+        assert self._knows_pin or page in ("closed", "pin"), f"behind the PIN, at {page}"
+        if self.loop.has_ended:
+            assert self._knows_pin, "ended by somebody without the PIN"
+            self.pages["ended"] += 1
+            self.loop.has_ended = False
+        self._knows_pin = self._knows_pin and page != "closed"
 
     def rest(self):
-        """Let go of everything; the booth must come home by itself."""
+        """Let go of everything; the booth must come home by itself, or as soon as its attendant opens it."""
         self.camera.come_back()
         self.camera.loses, self.printer.stops, self.sights.is_well = False, False, False
-        deadline = time.monotonic() + 60.0
+        pygame.event.clear()
         self.parts.clock.sleep(QUIET_S)
         self.tick()
+        self._open_again()
+        deadline = time.monotonic() + 60.0
         while self.loop.session.state != "welcome":
             assert time.monotonic() < deadline, f"stuck in {self.loop.session.state}"
             time.sleep(0.001)
@@ -130,6 +187,99 @@ class Monkey:
         assert self.parts.files.names() == []
         assert self.parts.worker.seen() is None
         assert self.loop.session.still is None
+        assert self.parts.desk.desk.page == "closed"
+
+    def sign_in(self):
+        """Type the right PIN on a keyboard, unless the lock is on."""
+        self._press(pygame.K_ESCAPE, pygame.K_ESCAPE, pygame.K_F9)
+        self._knows_pin = True
+        self._press(*map(ord, PIN), pygame.K_RETURN)
+        self._settle()
+
+    def _open_again(self):
+        """Have an attendant open what one has shut, and load paper."""
+        desk = self.parts.desk
+        if desk.desk.why_shut is None:
+            return
+        self.parts.clock.sleep(LONGEST_WAIT_S)
+        self.sign_in()
+        assert desk.desk.page == "state"
+        if desk.desk.is_shut:
+            self._tap(Order("open_again"))
+        self._tap(Order("show", "paper"))
+        self._press(*map(ord, "900"), pygame.K_RETURN)
+        self._press(pygame.K_ESCAPE)
+        assert desk.desk.page == "closed"
+
+    def _tap(self, act):
+        middle = next(target for target in self.parts.screen.stage.targets if target.act == act).rect.centre
+        self.parts.clock.sleep(1.0)
+        values = {"button": 1, "pos": (round(middle.x), round(middle.y))}
+        self._post((pygame.MOUSEBUTTONDOWN, values), (pygame.MOUSEBUTTONUP, values))
+        self.tick()
+
+    def _press(self, *keys):
+        for key in keys:
+            self._post((pygame.KEYDOWN, {"key": key, "mod": 0, "unicode": chr(key) if key < 128 else ""}))
+            self.tick()
+
+    def _settle(self):
+        """Wait for the desk's threads, which are real ones."""
+        deadline = time.monotonic() + 60.0
+        while self.parts.desk.is_busy:
+            assert time.monotonic() < deadline, "the desk hangs"
+            time.sleep(0.001)
+            self.tick()
+        self.tick()
+
+    def _wrong_pin(self):
+        """Open the desk, by a finger at the upper edge or by a key, and try PINs."""
+        if self.chance.random() < 0.5:
+            self._rest_finger(self.chance.uniform(0, SIZE[0]), self.chance.uniform(0, 20), 3.2)
+        else:
+            self._press(pygame.K_F9)
+        for _ in range(self.chance.choice((1, 1, 5))):
+            digits = self.chance.choices(range(10), k=self.chance.choice((1, 6, 6, 12, 30)))
+            self._press(*(ord(str(digit)) for digit in digits), pygame.K_RETURN)
+            if self.chance.random() < 0.8:
+                self._settle()
+
+    def _desk(self):
+        """Touch something of the desk that is open, or go on as a sitter."""
+        targets = [target for target in self.parts.screen.stage.targets if isinstance(target.act, Order)]
+        if not targets:
+            self._go_on()
+            return
+        self._tap(self.chance.choice(targets).act)
+
+    def _drag(self):
+        """Draw a finger across the glass, begun and let go anywhere."""
+        ways = [(self.chance.random(), self.chance.random()) for _ in range(self.chance.choice((2, 5, 20)))]
+        finger = self.chance.randrange(3)
+        for index, (x, y) in enumerate(ways):
+            kind = (pygame.FINGERDOWN, pygame.FINGERMOTION, pygame.FINGERUP)[min(index, 1) + (index == len(ways) - 1)]
+            values = {"touch_id": 0, "finger_id": finger, "x": x, "y": y, "dx": 0.0, "dy": 0.0, "pressure": 1.0}
+            self._post((kind, values))
+            if self.chance.random() < 0.5:
+                self.tick()
+
+    def _hold(self):
+        self._rest_finger(self.chance.uniform(0, SIZE[0]), self.chance.uniform(0, SIZE[1]), self.chance.uniform(2, 6))
+
+    def _rest_finger(self, x, y, seconds):
+        values = {"button": 1, "pos": (round(x), round(y))}
+        self._post((pygame.MOUSEBUTTONDOWN, values))
+        for _ in range(4):
+            self.parts.clock.sleep(seconds / 4)
+            self.tick()
+        self._post((pygame.MOUSEBUTTONUP, values))
+        self.tick()
+
+    def _combination(self):
+        key, modifier = self.chance.choice(COMBINATIONS)
+        character = chr(key) if 0 < key < 0x80 and not modifier else ""
+        for kind in (pygame.KEYDOWN, pygame.KEYUP):
+            self._post((kind, {"key": key, "mod": modifier, "unicode": character, "scancode": 0}))
 
     def _go_on(self):
         """Take the next step as a sitter would, so that random things happen everywhere."""
@@ -199,11 +349,38 @@ class Monkey:
                 pygame.event.post(pygame.event.Event(kind, **values))
 
 
+def event_in(folder):
+    """Return the desk of an event with a roster in `folder`, and its reception."""
+    clock = ManualClock()
+    folder.mkdir(parents=True, exist_ok=True)
+    roster = Roster(Database(f"sqlite:///{folder / 'event.db'}"), "desk", clock)
+    roster.take_list(
+        [
+            Person(f"E{number}", {"id": f"E{number}", "name": name, "role": "visitor", "organisation": ""})
+            for number, name in enumerate(PEOPLE)
+        ]
+    )
+    document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
+    return RosterDesk(DESIGN, roster, clock, None), Reception(document)
+
+
 @contextlib.contextmanager
 def monkey(folder, seed):
-    """Open a booth in `folder` under a hand that is the same for the same seed."""
+    """Open a booth in `folder` under a hand that is the same for the same seed.
+
+    Every second booth waits for an attendant to release its sheets; every fourth hands out badges at an event.
+    """
     chance = random.Random(seed)
     camera, sights = RestlessCamera(), RestlessSights(chance)
     printer = RestlessPrinter(folder / "prints")
-    with opened(folder, camera, sights, printer, ("en", "ar", "de")) as (loop, parts):
+    with opened(
+        folder,
+        camera,
+        sights,
+        printer,
+        ("en", "ar", "de"),
+        pin_hash=CHEAP_HASH,
+        release=("free", "attendant")[seed % 2],
+        event=event_in(folder) if seed % 4 == 0 else None,
+    ) as (loop, parts):
         yield Monkey(loop, parts, camera, sights, printer, chance)

@@ -7,16 +7,20 @@ that writes, draws, prints and waits is the booth's own, on a manual clock.
 import contextlib
 import io
 import os
+from functools import partial
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
 
 import numpy as np
 from PIL import Image
 
+from kiosk.badges_due import BadgesDue
 from kiosk.clock import ManualClock
+from kiosk.core.desk import Post
 from kiosk.core.media import medium
 from kiosk.core.sheet import Margins
 from kiosk.core.visit import House
+from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
@@ -25,8 +29,10 @@ from kiosk.i18n import Words
 from kiosk.loop import Loop
 from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout
+from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from tests.core.sights import DOCUMENT, conforming, seen
@@ -76,19 +82,48 @@ class Sights:
 
 
 @contextlib.contextmanager
-def opened(folder, camera=None, sights=None, printer=None, languages=("en",)):
-    """Open the booth in `folder`; camera, sights and printer may be others."""
+def opened(
+    folder,
+    camera=None,
+    sights=None,
+    printer=None,
+    languages=("en",),
+    pin_hash="",
+    release="free",
+    event=None,
+):
+    """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception."""
     clock = ManualClock(100.0)
+    guests, reception = event or (None, None)
+    house = House(
+        () if event else (DOCUMENT,), languages, attended=bool(pin_hash), release=release, reception=reception
+    )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
     prints = PrintQueue(printer, check_s=0.001, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
-    bench = Bench(sights, sights, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
+    paper = medium("card" if event else "4x6in")
+    bench = Bench(sights, sights, Layout(paper, Margins(), 2.0), clock, simulated=True)
     display = Display((270, 480))
     screen = TouchScreen(display, Words.load("en"))
     worker = Worker(camera.newest, bench.look)
-    parts = Parts(camera, worker, bench, prints, SessionFiles(folder / "session"), screen, clock, ledger)
-    yield Loop(House((DOCUMENT,), languages=languages), parts), parts
+    desk = AttendantsDesk(
+        DeskParts(
+            Post(bool(pin_hash)),
+            pin_hash,
+            DeskMemory(folder / "state" / "desk.json"),
+            clock,
+            survey=list,
+            look_at=partial(look_at_shot, still_px=house.still_px),
+        )
+    )
+    badges = BadgesDue(guests, worker, bench, prints, ledger, clock) if guests else None
+    files = SessionFiles(folder / "session")
+    parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges)
+    yield Loop(house, parts), parts
+    desk.close()
     prints.close()
     ledger.close()
+    if guests:
+        guests.close()
     display.close()

@@ -17,7 +17,9 @@ from kiosk.core.visit import House, Session
 
 DOING: dict[State, str] = {
     "welcome": "Nobody is in the booth.",
+    "find": "A guest looks for a name.",
     "choose": "A sitter chooses a document.",
+    "prepare": "A sitter reads what the document asks.",
     "privacy": "A sitter reads the privacy notice.",
     "align": "A sitter is led into place.",
     "shooting": "A photo is being taken.",
@@ -26,6 +28,7 @@ DOING: dict[State, str] = {
     "release": "A sheet waits for its release.",
     "printing": "A sheet is being printed.",
     "collect": "A sitter takes the sheet.",
+    "thanks": "A sitter is leaving.",
     "out_of_order": "The booth is out of order.",
 }
 LAST_FAULTS = 3
@@ -96,7 +99,8 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
     yield Line("Camera", standing.camera or "It answers.", "bad" if standing.camera else "good")
     yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
     yield _paper(desk, standing, post)
-    yield _rules(house.documents)
+    if documents := offered(house):
+        yield _rules(documents)
     yield from _findings(standing.findings)
     yield Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
     for at_s, sentence in standing.faults[:LAST_FAULTS]:
@@ -123,6 +127,12 @@ def _paper(desk: Desk, standing: Standing, post: Post) -> Line:
     few = desk.sheets <= post.few_sheets
     mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
     return Line("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+
+
+def offered(house: House) -> tuple[Document, ...]:
+    """Return the documents whose rules are judged by: those offered, or that of an event's badge."""
+    badge = house.reception.document if house.reception else None
+    return house.documents if badge is None else (*house.documents, badge)
 
 
 def _rules(documents: tuple[Document, ...]) -> Line:

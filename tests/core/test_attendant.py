@@ -8,13 +8,15 @@ from hypothesis import strategies as st
 
 from kiosk.core.attendant import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
 from kiosk.core.desk import CheckPin, Desk, End, Keep, Note, Post, Refuse, Survey, TakeTestShot, Tell, TrialShot
+from kiosk.core.desk_present import DOING, Standing, present_desk
 from kiosk.core.desk_view import Order
 from kiosk.core.events import CallAnswered, Overridden, Released
 from kiosk.core.facts import Attended
 from kiosk.core.lock import FREE_TRIES
 from kiosk.core.override import REASONS
 from kiosk.core.view import Intent
-from kiosk.core.visit import Session
+from kiosk.core.visit import NEXT, House, Reception, Session
+from tests.core.sights import DOCUMENT
 from tests.core.test_session import BAD, NEARLY, review
 
 POST = Post(has_pin=True)
@@ -162,3 +164,14 @@ def test_no_way_leads_past_the_pin(orders):
         assert desk.page in ("closed", "pin")
         assert all(isinstance(each, CheckPin) for each in done)
     assert close(desk).page == "closed"
+
+
+@pytest.mark.parametrize("state", NEXT)
+@pytest.mark.parametrize("reception", [None, Reception(None), Reception(DOCUMENT)])
+def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_are_judged_by(state, reception):
+    house = House((DOCUMENT,) if reception is None else (), reception=reception)
+    view = present_desk(INSIDE, Session(state=state), house, Standing(), 1.0, POST)
+    told = {line.name: line.words for line in view.lines}
+    assert told["Sitter"].startswith(DOING[state])
+    judges = reception is None or reception.document is not None
+    assert ("Rules" in told) == judges
