@@ -73,7 +73,8 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
     free = away > MARGIN
     if free.mean() < SMALLEST_SHARE:
         return None
-    colours = lab(small)
+    colours = np.zeros_like(small, np.float32)
+    colours[free] = lab(small[free])
     burnt_out = float((small[free].max(axis=1) >= CLIPPED).mean()) > BURNT_SHARE
     return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)], burnt_out)
 

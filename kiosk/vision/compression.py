@@ -44,7 +44,10 @@ def measure_no_compression_artifacts(rgb: Rgb, shape: Shape) -> Measurement:
         return Measurement("no_compression_artifacts", None, "ratio", BLOCKS_SD)
     grey = luma(np.ascontiguousarray(rgb[y0:y1, x0:x1]))
     across, along = cv2.absdiff(grey[1:], grey[:-1]), cv2.absdiff(grey[:, 1:], grey[:, :-1])
-    steps = np.asarray(across, float).mean(axis=1), np.asarray(along, float).mean(axis=0)
+    steps = (
+        np.asarray(cv2.reduce(change, axis, cv2.REDUCE_AVG, dtype=cv2.CV_64F), float).ravel()
+        for change, axis in ((across, 1), (along, 0))
+    )
     return Measurement("no_compression_artifacts", min(map(_peak, steps)), "ratio", BLOCKS_SD)
 
 

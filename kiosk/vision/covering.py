@@ -8,7 +8,7 @@ import numpy as np
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import Measurement
 from kiosk.vision.face_model import Array, Shape
-from kiosk.vision.hair import LEFT_FACE_EDGE, RIGHT_FACE_EDGE, hair_of
+from kiosk.vision.hair import LEFT_FACE_EDGE, RIGHT_FACE_EDGE, Hair
 from kiosk.vision.person import PersonMask
 from kiosk.vision.pictures import Rgb, lab, luma
 from kiosk.vision.upright import upright_part
@@ -37,14 +37,13 @@ FOREHEAD = Rect(-0.2, 0.3, 0.4, 0.15)
 OUTLINE_HALF, OUTLINE_STEP = 2.4, 0.02
 
 
-def measure_no_head_coverings(rgb: Rgb, shape: Shape, mask: PersonMask) -> Measurement:
+def measure_no_head_coverings(rgb: Rgb, shape: Shape, mask: PersonMask, hair: Hair | None) -> Measurement:
     """Return how sure it is that nothing covers the head, 1 uncovered to 0.
 
     Component NoHeadCoverings of ISO/IEC 29794-5. Two things give a covering away: a brim, over which the outline of the
     head suddenly widens upwards, and cloth, which is smoother than hair and coloured unlike the forehead. Whether a
     covering is worn for religion, and whether the document allows it, only a person can tell.
     """
-    hair = hair_of(rgb, shape, mask)
     if hair is None:
         return Measurement("no_head_coverings", None, "ratio", COVERING_SD)
     brim = _likely(_widening(shape, mask, hair.top), BRIM, BRIM_WIDTH)

@@ -33,6 +33,7 @@ LEAST_OPEN = 0.2
 PUPIL = 0.5
 """Radius of the place of the pupil, in radii of the iris."""
 
+EYES = (*RIGHT_LIDS, *LEFT_LIDS)
 _EYES = ((RIGHT_LIDS, 468, 469), (LEFT_LIDS, 473, 474))
 
 
@@ -42,7 +43,7 @@ def measure_natural_colour(rgb: Rgb, shape: Shape) -> Measurement:
     Component NaturalColour of ISO/IEC 29794-5 looks at the skin (from memory), which differs between people by more
     than a cast; the white of the eye does not. Not measured where the eyes are too small or too far closed.
     """
-    patch = face_patch(rgb, shape, UNIT_PX) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
+    patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     found = [] if patch is None else [white for eye in _EYES if (white := _white(patch, *eye)) is not None]
     value = float(np.linalg.norm(np.mean(found, axis=0) - WHITE_AB)) if found else None
     return Measurement("natural_colour", value, "dE", NATURAL_COLOUR_SD)
@@ -53,7 +54,7 @@ def measure_red_eye(rgb: Rgb, shape: Shape) -> Measurement:
 
     "Red eyes" of the published benchmark tests; ANSI/NIST-ITL Annex E, E.3.7 (quoted) allows none.
     """
-    patch = face_patch(rgb, shape, UNIT_PX)
+    patch = face_patch(rgb, shape, UNIT_PX, EYES)
     if patch is None:
         return Measurement("red_eye", None, "a*", RED_EYE_SD)
     colours = lab(patch.rgb)

@@ -22,8 +22,7 @@ from kiosk.vision.face_model import (
     RIGHT_EYE_OUTER,
     Shape,
 )
-from kiosk.vision.hair import hair_of
-from kiosk.vision.person import PersonMask
+from kiosk.vision.hair import Hair
 from kiosk.vision.pictures import Rgb
 
 EYE_SD, HAIR_TOP_SD = 0.004, 0.006
@@ -44,7 +43,7 @@ def head_box(shape: Shape) -> Rect:
     return Rect(float(x) + left, float(y) - top, right - left, top - bottom)
 
 
-def head_points(rgb: Rgb, shape: Shape, mask: PersonMask) -> HeadPoints:
+def head_points(rgb: Rgb, shape: Shape, hair: Hair | None) -> HeadPoints:
     """Return the head's points in px of the picture with their standard deviations.
 
     Parameters
@@ -53,9 +52,8 @@ def head_points(rgb: Rgb, shape: Shape, mask: PersonMask) -> HeadPoints:
         HxWx3 uint8 sRGB.
     shape
         The aligned face.
-    mask
-        The person mask of `head_box` or of the whole picture. Where it does not show the head, the hair top is taken
-        at the crown.
+    hair
+        What is seen of it. Where nothing is, the hair top is taken at the crown.
     """
     told = shape.told
 
@@ -67,7 +65,6 @@ def head_points(rgb: Rgb, shape: Shape, mask: PersonMask) -> HeadPoints:
     )
     right, left = corners[:2].mean(axis=0), corners[2:].mean(axis=0)
     expected = shape.to_upright(shape.landmarks_px[CHIN, :2]) + np.array((told["chin_x"], told["chin_y"]))
-    hair = hair_of(rgb, shape, mask)
     crown = crown_height(told["crown_y"], hair)
     chin = chin_height(rgb, shape, expected, crown.value - float(expected[1]))
     head_height = (crown.value - chin.value) * shape.unit_px

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,20 +65,24 @@ class FacePatch:
     unit_px: float
 
 
-def face_patch(rgb: Rgb, shape: Shape, unit_px: float = PATCH_PX) -> FacePatch | None:
-    """Return the face, reduced until its unit is `unit_px` if it is larger; None where it lies outside the picture."""
+def face_patch(rgb: Rgb, shape: Shape, unit_px: float = PATCH_PX, part: Sequence[int] = ()) -> FacePatch | None:
+    """Return the face, or the part of it about some landmarks; None where it lies outside the picture.
+
+    It is reduced until its unit is `unit_px` if it is larger.
+    """
     points = shape.landmarks_px[:, :2]
+    around = points[list(part)] if part else points
     height, width = rgb.shape[:2]
     margin = 0.1 * shape.unit_px
-    x0, y0 = np.clip(np.floor(points.min(axis=0) - margin), 0, (width, height)).astype(int)
-    x1, y1 = np.clip(np.ceil(points.max(axis=0) + margin), 0, (width, height)).astype(int)
+    x0, y0 = np.clip(np.floor(around.min(axis=0) - margin), 0, (width, height)).astype(int)
+    x1, y1 = np.clip(np.ceil(around.max(axis=0) + margin), 0, (width, height)).astype(int)
     if x1 - x0 < 8 or y1 - y0 < 8:
         return None
     factor = min(1.0, unit_px / shape.unit_px)
     size = max(4, round((x1 - x0) * factor)), max(4, round((y1 - y0) * factor))
-    part = resized(rgb[y0:y1, x0:x1], *size)
+    reduced = resized(rgb[y0:y1, x0:x1], *size)
     scale = np.array(size) / (x1 - x0, y1 - y0)
-    return FacePatch(part, (points - (x0, y0)) * scale, shape.unit_px * factor)
+    return FacePatch(reduced, (points - (x0, y0)) * scale, shape.unit_px * factor)
 
 
 def skin(patch: FacePatch) -> NDArray[np.bool_]:
@@ -143,8 +148,9 @@ def measure_over_exposure_prevention(patch: FacePatch | None) -> Measurement:
 
 def _eye_white(patch: FacePatch) -> float:
     """Return the L* that a tenth of the opened eye exceeds, of the eye where it is lighter."""
-    lightness = lab(patch.rgb)[..., 0]
-    seen = [lightness[polygon(lightness.shape, patch.landmarks_px[list(lids)])] for lids in (RIGHT_LIDS, LEFT_LIDS)]
+    size = patch.rgb.shape[:2]
+    eyes = [patch.rgb[polygon(size, patch.landmarks_px[list(lids)])] for lids in (RIGHT_LIDS, LEFT_LIDS)]
+    seen = [lab(eye)[:, 0] for eye in eyes]
     return max((float(np.percentile(eye, 90)) for eye in seen if eye.size), default=0.0)
 
 
@@ -153,7 +159,7 @@ def measure_luminance_mean(patch: FacePatch | None) -> Measurement:
     if patch is None:
         return Measurement("luminance_mean", None, "L*", LUMINANCE_SD)
     area = skin(patch)
-    value = float(lab(patch.rgb)[..., 0][area].mean()) if area.any() else None
+    value = float(lab(patch.rgb[area])[:, 0].mean()) if area.any() else None
     return Measurement("luminance_mean", value, "L*", LUMINANCE_SD)
 
 

@@ -6,6 +6,7 @@ from kiosk.core.measurement import Observation
 from kiosk.vision.background import background_of, measure_background_uniformity
 from kiosk.vision.eyes import measure_inter_eye_distance
 from kiosk.vision.face_model import shape_of
+from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_points
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.pose import measure_yaw
@@ -39,7 +40,7 @@ class LiveVision(Readers):
             return nobody_measured(width, height, len(faces))
         shape = shape_of(landmarks)
         mask = self._person.mask(rgb)
-        points = head_points(rgb, shape, mask)
+        points = head_points(rgb, shape, hair_of(rgb, shape, mask))
         measurements = [
             single_face_present(1),
             *face_measurements(rgb, shape, points),

@@ -15,6 +15,7 @@ from kiosk.vision.eye_cover import measure_eyes_visible
 from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
 from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.gaze import measure_gaze
+from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
 from kiosk.vision.light import (
     face_patch,
@@ -25,14 +26,14 @@ from kiosk.vision.light import (
     measure_under_exposure_prevention,
 )
 from kiosk.vision.noise import measure_noise
-from kiosk.vision.pictures import Rgb, resized
+from kiosk.vision.pictures import Rgb, shrunk
 from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
 from kiosk.vision.readers import Readers
 from kiosk.vision.sharpness import measure_motion_blur, measure_sharpness
 from kiosk.vision.spectacles import measure_frame_width, measure_lens_glare, measure_lens_tint
 
-WORKING_SIDE_PX = 1600
-"""Longer side of the picture that landmarks and masks are read from: more pixels do not make them better."""
+WORKING_SIDE_PX = 1400
+"""Longer side, at least, of the picture that landmarks and masks are read from: more pixels do not make them better."""
 
 FRONTAL_DEG = 15.0
 """Beyond this yaw the detector's box leaves half of the head outside, which would pass for a second face."""
@@ -58,8 +59,8 @@ class StillVision(Readers):
             away, cut by the edge) counts as none.
         """
         height, width = rgb.shape[:2]
-        factor = min(1.0, WORKING_SIDE_PX / max(height, width))
-        working = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
+        times = reduction(width, height)
+        working = shrunk(rgb, times)
         faces = self._faces.faces(working)
         landmarks = self._faces.read_averaged(working, faces[0]) if len(faces) == 1 else None
         if landmarks is None:
@@ -70,9 +71,10 @@ class StillVision(Readers):
             if beside:
                 return nobody_measured(width, height, 1 + beside)
         head = self._person.mask(working, head_box(shape))
-        points = head_points(working, shape, head)
+        hair = hair_of(working, shape, head)
+        points = head_points(working, shape, hair)
         seen = bg.background_of(working, points, self._person.mask(working))
-        full = points.scaled(width / working.shape[1])
+        full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
         apart = measure_inter_eye_distance(full, yaw.value or 0.0)
         measurements = [
@@ -83,7 +85,7 @@ class StillVision(Readers):
             measure_sharpness(working, shape),
             measure_motion_blur(working, shape),
             measure_noise(working, shape),
-            measure_no_compression_artifacts(rgb, shape.scaled(width / working.shape[1])),
+            measure_no_compression_artifacts(rgb, shape.scaled(times)),
             measure_luminance_mean(patch),
             measure_dynamic_range(patch),
             measure_natural_colour(working, shape),
@@ -93,7 +95,7 @@ class StillVision(Readers):
             measure_lens_tint(working, shape),
             measure_lens_glare(working, shape),
             measure_frame_width(working, shape),
-            measure_no_head_coverings(working, shape, head),
+            measure_no_head_coverings(working, shape, head, hair),
             bg.measure_background_uniformity(seen),
             bg.measure_background_lightness(seen),
             bg.measure_background_a(seen),
@@ -101,6 +103,11 @@ class StillVision(Readers):
             bg.measure_background_shadow(seen),
         ]
         return Observation(width, height, 1, full, by_name(measurements))
+
+
+def reduction(width_px: int, height_px: int) -> int:
+    """Return how many times smaller the working picture is: the most that leaves `WORKING_SIDE_PX`."""
+    return max(1, max(width_px, height_px) // WORKING_SIDE_PX)
 
 
 def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:

@@ -14,8 +14,9 @@ from kiosk.vision import background as bg
 from kiosk.vision import light
 from kiosk.vision.face_model import Shape, face_model
 from kiosk.vision.person import MASK_PX, PersonMask
-from kiosk.vision.pictures import cut, lab, luma, resized
+from kiosk.vision.pictures import cut, lab, luma, resized, shrunk
 from kiosk.vision.sharpness import UNIT_PX, measure_sharpness
+from kiosk.vision.still import reduction
 
 WIDTH, HEIGHT, HEAD = 600, 800, 400
 POINTS = HeadPoints(Point(300, 200), Point(300, 190), Point(300, 600), Point(250, 400), Point(350, 400))
@@ -217,3 +218,12 @@ def test_shrinking_averages() -> None:
 def test_luma_weights() -> None:
     """ITU-R BT.601: 0.299, 0.587, 0.114."""
     assert luma(np.array([[[255, 0, 0], [0, 255, 0], [0, 0, 255]]], np.uint8)).tolist() == [[76, 150, 29]]
+
+
+def test_a_picture_shrunk_by_a_whole_number_is_the_mean_of_each_square() -> None:
+    picture = np.random.default_rng(2).integers(0, 256, (40, 30, 3), np.uint8)
+    assert (shrunk(picture.repeat(3, axis=0).repeat(3, axis=1), 3) == picture).all()
+    assert shrunk(picture, 4).shape == (10, 7, 3)
+    assert np.abs(shrunk(picture, 4)[0, 0] - picture[:4, :4].mean(axis=(0, 1))).max() <= 0.5
+    assert reduction(4000, 6000) == 4
+    assert reduction(1200, 1600) == 1
