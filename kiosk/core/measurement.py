@@ -12,7 +12,7 @@ left), pitch > 0 lifts the nose, roll > 0 leans the crown to the right of the pi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -82,16 +82,20 @@ class HeadPoints:
 
     def scaled(self, factor: float) -> HeadPoints:
         """Return the points in a picture resized by `factor`."""
+        return self.moved(lambda point: point.scaled(factor), factor)
+
+    def moved(self, to: Callable[[Point], Point], growth: float) -> HeadPoints:
+        """Return the points where `to` takes each, in a picture where the head is `growth` times as large."""
         return HeadPoints(
-            crown=self.crown.scaled(factor),
-            hair_top=self.hair_top.scaled(factor),
-            chin=self.chin.scaled(factor),
-            right_eye=self.right_eye.scaled(factor),
-            left_eye=self.left_eye.scaled(factor),
-            crown_sd_px=self.crown_sd_px * factor,
-            hair_top_sd_px=self.hair_top_sd_px * factor,
-            chin_sd_px=self.chin_sd_px * factor,
-            eye_sd_px=self.eye_sd_px * factor,
+            crown=to(self.crown),
+            hair_top=to(self.hair_top),
+            chin=to(self.chin),
+            right_eye=to(self.right_eye),
+            left_eye=to(self.left_eye),
+            crown_sd_px=self.crown_sd_px * growth,
+            hair_top_sd_px=self.hair_top_sd_px * growth,
+            chin_sd_px=self.chin_sd_px * growth,
+            eye_sd_px=self.eye_sd_px * growth,
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import cv2
@@ -24,6 +24,9 @@ for _name, _value in ENVIRONMENT.items():
     os.environ.setdefault(_name, _value)
 
 import pygame  # noqa: E402  SDL reads its environment when it is loaded
+
+WHOLE_EVERY = 30
+"""Pictures from one that is shown whole to the next: about a second."""
 
 
 class Display:
@@ -50,6 +53,7 @@ class Display:
             raise NoDisplay(detail=str(error)) from error
         pygame.display.set_caption("Holdstill")
         pygame.mouse.set_visible(size is not None)
+        self._until_whole = 0
 
     @property
     def size(self) -> tuple[int, int]:
@@ -61,13 +65,31 @@ class Display:
         """Name of the SDL driver in use."""
         return pygame.display.get_driver()
 
-    def present(self, picture: Picture) -> None:
-        """Show a BGRA picture of the window's size."""
+    def present(self, picture: Picture, changed: Sequence[tuple[slice, slice]] | None = None) -> None:
+        """Show a BGRA picture of the window's size.
+
+        Parameters
+        ----------
+        changed
+            Rows and columns that differ from the picture before, where that is known. All is shown anew now and then
+            all the same, for a console that was switched away and back leaves the window in pieces.
+        """
         height_px, width_px = picture.shape[:2]
         surface = pygame.image.frombuffer(picture.data, (width_px, height_px), "BGRA")
         surface.set_alpha(None)
-        self._window.blit(surface, (0, 0))
-        pygame.display.flip()
+        self._until_whole -= 1
+        if changed is None or self._until_whole < 0:
+            self._until_whole = WHOLE_EVERY
+            self._window.blit(surface, (0, 0))
+            pygame.display.flip()
+            return
+        places = [
+            pygame.Rect(columns.start, rows.start, columns.stop - columns.start, rows.stop - rows.start)
+            for rows, columns in changed
+        ]
+        for place in places:
+            self._window.blit(surface, place, place)
+        pygame.display.update(places)
 
     def events(self) -> list[pygame.Event]:
         """Return what has happened to the window since the last call; only the main thread may ask."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import ClassVar
 
 import cv2
 import skia
@@ -10,6 +12,7 @@ import skia
 from kiosk.core.geometry import Rect
 from kiosk.core.view import SessionView
 from kiosk.screens import theme
+from kiosk.screens.overlay import Overlay
 from kiosk.screens.scene import Glass, Picture, skia_rect
 
 ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
@@ -41,40 +44,70 @@ class LivePicture:
     """The panel that shows the sitter, or a still face where there is no picture."""
 
     rect: Rect
+    opaque: ClassVar[bool] = True
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the picture, the outline and the round corners."""
-        canvas, settled, strong = glass.canvas, _is_settled(view), view.ease.strong_contrast
+        strong = view.ease.strong_contrast
         if frame_rgb is None:
             shown = self.rect
             head = _within(shown, UNSEEN)
-            canvas.drawRect(skia_rect(shown), skia.Paint(Color=theme.shown(theme.SURFACE, strong=strong).argb))
+            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.guide or UNSEEN
             crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
-            shown = self._show(glass, frame_rgb, crop, mirror=view.mirror)
+            shown = self._shown(crop)
+            for bar in _beside(self.rect, shown):
+                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
+            _show(glass, frame_rgb, crop, shown, mirror=view.mirror)
             head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.mirror)
+        size_px = glass.pixels.shape[1], glass.pixels.shape[0]
+        aimed = _aimed(size_px, glass.scale, shown, head, settled=_is_settled(view), strong=strong)
+        aimed.put_on(glass.pixels)
+
+    def _shown(self, crop: Rect) -> Rect:
+        """Return the part of the panel that a crop fills without being stretched."""
+        scale = min(self.rect.width / crop.width, self.rect.height / crop.height)
+        width, height = crop.width * scale, crop.height * scale
+        return Rect(self.rect.centre.x - width / 2, self.rect.centre.y - height / 2, width, height)
+
+
+def _show(glass: Glass, frame_rgb: Picture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
+    """Put a part of the picture on the glass."""
+    left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
+    right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)
+    x, y = int(crop.x), int(crop.y)
+    part = cv2.cvtColor(frame_rgb[y : y + int(crop.height), x : x + int(crop.width)], cv2.COLOR_RGB2BGRA)
+    if mirror:
+        part = cv2.flip(part, 1)
+    place = glass.pixels[top:bottom, left:right]
+    cv2.resize(part, (right - left, bottom - top), dst=place, interpolation=cv2.INTER_LINEAR)
+
+
+@lru_cache(maxsize=4)
+def _aimed(size_px: tuple[int, int], scale: float, shown: Rect, head: Rect, *, settled: bool, strong: bool) -> Overlay:
+    """Return what lies over the picture: where the head belongs, round corners, and an edge once all is settled."""
+
+    def draw(canvas: skia.Canvas) -> None:
         canvas.save()
         canvas.clipRect(skia_rect(shown))
         _outline(canvas, head, shown, settled=settled)
         canvas.restore()
         _frame(canvas, shown, settled=settled, strong=strong)
 
-    def _show(self, glass: Glass, frame_rgb: Picture, crop: Rect, *, mirror: bool) -> Rect:
-        """Put the cropped picture on the glass; return what it covers, in design pixels."""
-        scale = min(self.rect.width / crop.width, self.rect.height / crop.height)
-        width, height = crop.width * scale, crop.height * scale
-        shown = Rect(self.rect.centre.x - width / 2, self.rect.centre.y - height / 2, width, height)
-        left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
-        right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)
-        x, y = int(crop.x), int(crop.y)
-        part = cv2.cvtColor(frame_rgb[y : y + int(crop.height), x : x + int(crop.width)], cv2.COLOR_RGB2BGRA)
-        if mirror:
-            part = cv2.flip(part, 1)
-        place = glass.pixels[top:bottom, left:right]
-        cv2.resize(part, (right - left, bottom - top), dst=place, interpolation=cv2.INTER_LINEAR)
-        return shown
+    return Overlay.drawn(Glass.blank(*size_px, scale), draw)
+
+
+def _beside(outer: Rect, inner: Rect) -> list[Rect]:
+    """Return the bars above, below, left and right of `inner` where `outer` is larger by a pixel or more."""
+    bars = (
+        Rect(outer.x, outer.y, outer.width, inner.y - outer.y),
+        Rect(outer.x, inner.bottom, outer.width, outer.bottom - inner.bottom),
+        Rect(outer.x, outer.y, inner.x - outer.x, outer.height),
+        Rect(inner.right, outer.y, outer.right - inner.right, outer.height),
+    )
+    return [bar for bar in bars if bar.width >= 1 and bar.height >= 1]
 
 
 def _is_settled(view: SessionView) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import skia
 
@@ -25,6 +26,7 @@ class HoldRing:
     """Fills while the sitter holds still."""
 
     rect: Rect
+    opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint the view's hold fraction; the moment of the shot is a full ring."""
@@ -37,6 +39,7 @@ class WaitRing:
     """A quarter that goes round while the booth is at work."""
 
     rect: Rect
+    opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint it as far round as the time in this state."""
@@ -50,6 +53,7 @@ class CountRing:
 
     rect: Rect
     whole_s: float
+    opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
         """Paint what is left."""

@@ -6,6 +6,7 @@ What lies inside a place is not mirrored: not the camera picture, not a drawing 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -89,13 +90,27 @@ class Glass:
         """What to draw on, in design pixels."""
         return self.surface.getCanvas()
 
+    def part(self, rect: Rect) -> tuple[slice, slice]:
+        """Return the rows and columns of pixels that a place in design pixels touches."""
+        height_px, width_px = self.pixels.shape[:2]
+        x, y, right, bottom = (edge * self.scale for edge in (rect.x, rect.y, rect.right, rect.bottom))
+        return (
+            slice(max(math.floor(y), 0), min(math.ceil(bottom), height_px)),
+            slice(max(math.floor(x), 0), min(math.ceil(right), width_px)),
+        )
+
 
 class Moving(Protocol):
     """A part of a screen that is painted anew for every frame."""
 
     @property
     def rect(self) -> Rect:
-        """What it covers, in design pixels; before it is painted, what stands still is put back there."""
+        """What it covers, in design pixels."""
+        ...
+
+    @property
+    def opaque(self) -> bool:
+        """Whether it paints all that it covers; if not, what stands still is put back there before."""
         ...
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:

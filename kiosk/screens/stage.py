@@ -72,11 +72,17 @@ class Stage:
         Width and height of the screen in pixels.
     words
         The language of the next drawing.
+
+    Attributes
+    ----------
+    changed
+        Rows and columns of the last drawing that may differ from the one before.
     """
 
     def __init__(self, size: tuple[int, int], words: Words) -> None:
         width_px, height_px = size
         self.words = words
+        self.changed: list[tuple[slice, slice]] = []
         self._scale = min(min(size) / theme.SHORT_SIDE, max(size) / theme.LONG_SIDE)
         self._size = Size(width_px / self._scale, height_px / self._scale)
         self._place = Place()
@@ -111,6 +117,7 @@ class Stage:
         if self.words.tag != view.language:
             self.words = Words.load(view.language)
         self._ease = view.ease if view.desk is None else Ease()
+        self.changed = []
         self._refresh(view)
         if self._ease.one_switch and (self._focus is None or view.now_s - self._moved_s >= SCAN_S):
             self.move_focus(1)
@@ -118,8 +125,11 @@ class Stage:
             self._refresh(view)
         self._picture = _kept(self._picture, view, frame_rgb)
         for part in self._scene.moving:
-            self._put_back(part.rect)
+            place = self._shown.part(part.rect)
+            if not part.opaque:
+                self._shown.pixels[place] = self._still.pixels[place]
             part.paint(self._shown, view, self._picture)
+            self.changed.append(place)
         return self._shown.pixels
 
     @property
@@ -211,13 +221,6 @@ class Stage:
             self.move_focus(act.steps or 1)
         return pressed or Intent("more_time")
 
-    def _put_back(self, rect: Rect) -> None:
-        """Put what stands still back where a part has moved."""
-        covered = _scaled(rect, self._scale)
-        rows = slice(int(covered.y), int(np.ceil(covered.bottom)))
-        columns = slice(int(covered.x), int(np.ceil(covered.right)))
-        self._shown.pixels[rows, columns] = self._still.pixels[rows, columns]
-
     def _paint_still(self, view: SessionView) -> None:
         scene = self._fresh_scene(view)
         scene.canvas.clear(scene.colour(theme.INK).argb)
@@ -230,6 +233,7 @@ class Stage:
         if self._focus is not None and self._focus < len(self._reached):
             _focus_ring(scene, self._reached[self._focus].rect)
         self._shown.pixels[:] = self._still.pixels
+        self.changed = [self._shown.part(Rect(0, 0, self._size.width, self._size.height))]
 
     def _painter(self, view: SessionView) -> Paint:
         if view.desk is not None:

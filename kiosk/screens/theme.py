@@ -27,6 +27,11 @@ class Colour(NamedTuple):
         """The colour as skia takes it."""
         return 0xFF000000 | self.red << 16 | self.green << 8 | self.blue
 
+    @property
+    def bgra(self) -> tuple[int, int, int, int]:
+        """The colour as the pixels of a screen hold it."""
+        return self.blue, self.green, self.red, 255
+
     def faded(self, opacity: float) -> int:
         """Return the colour as skia takes it, with an opacity of 0 to 1."""
         return round(opacity * 255) << 24 | self.argb & 0xFFFFFF

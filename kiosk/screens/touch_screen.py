@@ -49,7 +49,7 @@ class TouchScreen:
         if self.stage.targets != before:
             self._input.forget()
         self._view = view
-        self._display.present(self.shown)
+        self._display.present(self.shown, self.stage.changed)
         if self._voice is not None:
             self._voice.say(view)
 

@@ -75,7 +75,8 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
         return None
     colours = np.zeros_like(small, np.float32)
     colours[free] = lab(small[free])
-    burnt_out = float((small[free].max(axis=1) >= CLIPPED).mean()) > BURNT_SHARE
+    brightest = np.maximum(np.maximum(small[..., 0], small[..., 1]), small[..., 2])
+    burnt_out = float((brightest[free] >= CLIPPED).mean()) > BURNT_SHARE
     return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)], burnt_out)
 
 

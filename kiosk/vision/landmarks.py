@@ -101,15 +101,12 @@ class FaceReader:
         parts = [cut(rgb, Rect(a, 0, b - a, height)) for a, b in edges if b - a >= SMALLEST_PART_PX]
         return sum(len(self.faces(np.ascontiguousarray(part))) for part in parts)
 
-    def track(self, rgb: Rgb, face: Rect) -> Points | None:
-        """Return landmarks of a live frame, shape (478, 3) in px; z grows away from the camera, from the head's centre.
+    def follow(self, rgb: Rgb) -> Points | None:
+        """Return landmarks of a live frame, shape (478, 3) in px, or None where the mesh has lost the face.
 
-        The mesh follows the face from frame to frame; where it has lost it, the crop around `face` is read instead.
+        The mesh follows one face from frame to frame; z grows away from the camera, from the head's centre.
         """
-        points = _points(self._video.process(rgb), rgb.shape[1], rgb.shape[0])
-        if points is None or not _inside(points, face):
-            return self.read(rgb, face)
-        return points
+        return _points(self._video.process(rgb), rgb.shape[1], rgb.shape[0])
 
     def read(self, rgb: Rgb, face: Rect) -> Points | None:
         """Return landmarks from one crop around `face`, shape (478, 3) in px, or None where the mesh sees no face."""
@@ -138,7 +135,8 @@ def _points(answer: Any, width: int, height: int) -> Points | None:
     return np.asarray(points * (width, height, width), float)
 
 
-def _inside(points: Points, face: Rect) -> bool:
+def lies_in(points: Points, face: Rect) -> bool:
+    """Tell whether landmarks belong to a face's box."""
     x, y = points[:, :2].mean(axis=0)
     return bool(face.x <= x <= face.right and face.y <= y <= face.bottom)
 

@@ -1,17 +1,64 @@
-"""The quick look at each live frame."""
+"""The quick look at each live frame.
+
+Landmarks are read from every frame. What costs more and changes less is looked for in turns, a part every few frames,
+and carried with the face meanwhile: how many faces there are, where the head ends, the background, the light. All of it
+is looked for at once where a face appears or has moved away from where it was last seen whole.
+"""
 
 from __future__ import annotations
 
-from kiosk.core.measurement import Observation
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kiosk.core.geometry import Point
+from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision.background import background_of, measure_background_uniformity
 from kiosk.vision.eyes import measure_inter_eye_distance
-from kiosk.vision.face_model import shape_of
+from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_points
+from kiosk.vision.landmarks import Points, lies_in
+from kiosk.vision.light import face_patch
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.pose import measure_yaw
 from kiosk.vision.readers import Readers
-from kiosk.vision.still import by_name, face_measurements, nobody_measured, single_face_present
+from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured, single_face_present
+
+ROUND = 15
+"""Frames from one look at a part to the next: 0.5 s at 30 frames a second, where the coach's words stay for 1 s."""
+PERSON_TURN, LIGHT_TURN, FACES_TURN = 0, 5, 10
+
+MOVED_UNITS, MOVED_SCALE, MOVED_DEG = 0.25, 0.05, 5.0
+"""How far a face may go, in outer-eye-corner distances, grow, and turn before its head is looked for anew: carried
+points then lie within 1 % of the head height of newly measured ones."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Carried:
+    """What was last looked for in turn: the face it was seen with, the head's points, and measurements."""
+
+    shape: Shape
+    points: HeadPoints
+    background: Measurement
+    light: Sequence[Measurement]
+
+    def has_moved(self, shape: Shape) -> bool:
+        """Tell whether the face is no longer about where the head's points were measured."""
+        path = float(np.linalg.norm(shape.origin_px - self.shape.origin_px)) / self.shape.unit_px
+        growth = abs(shape.unit_px / self.shape.unit_px - 1)
+        turn_deg = float(np.abs(np.subtract(shape.raw_deg, self.shape.raw_deg)).max())
+        return path > MOVED_UNITS or growth > MOVED_SCALE or turn_deg > MOVED_DEG
+
+    def points_with(self, shape: Shape) -> HeadPoints:
+        """Return the head's points where the face has taken them."""
+
+        def taken(point: Point) -> Point:
+            upright = self.shape.to_upright(np.array((point.x, point.y)))
+            return Point(*shape.to_picture(upright).tolist())
+
+        return self.points.moved(taken, shape.unit_px / self.shape.unit_px)
 
 
 class LiveVision(Readers):
@@ -19,6 +66,11 @@ class LiveVision(Readers):
 
     The mesh tracks the face from frame to frame, so the frames of two cameras must not be mixed.
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._carried: _Carried | None = None
+        self._turn = 0
 
     def observe(self, rgb: Rgb) -> Observation:
         """Return what one frame shows.
@@ -34,17 +86,48 @@ class LiveVision(Readers):
             Without points where there is no face, or more than one.
         """
         height, width = rgb.shape[:2]
-        faces = self._faces.faces(rgb)
-        landmarks = self._faces.track(rgb, faces[0]) if len(faces) == 1 else None
+        self._turn = (self._turn + 1) % ROUND
+        faces, landmarks = self._face(rgb)
         if landmarks is None:
-            return nobody_measured(width, height, len(faces))
+            self._carried = None
+            return nobody_measured(width, height, faces)
         shape = shape_of(landmarks)
-        mask = self._person.mask(rgb)
-        points = head_points(rgb, shape, hair_of(rgb, shape, mask))
+        self._carried = carried = self._looked_for(rgb, shape)
+        points = carried.points_with(shape)
         measurements = [
             single_face_present(1),
-            *face_measurements(rgb, shape, points),
+            *face_measurements(shape, points),
+            *carried.light,
             measure_inter_eye_distance(points, measure_yaw(shape).value or 0.0),
-            measure_background_uniformity(background_of(rgb, points, mask)),
+            carried.background,
         ]
         return Observation(width, height, 1, points, by_name(measurements))
+
+    def _face(self, rgb: Rgb) -> tuple[int, Points | None]:
+        """Return how many faces there are, and the landmarks where it is one.
+
+        Where the mesh follows none, or another one, the crop around the face is read instead.
+        """
+        followed = self._faces.follow(rgb)
+        if followed is not None and self._carried is not None and self._turn != FACES_TURN:
+            return 1, followed
+        faces = self._faces.faces(rgb)
+        if len(faces) != 1:
+            return len(faces), None
+        if followed is None or not lies_in(followed, faces[0]):
+            followed = self._faces.read(rgb, faces[0])
+        return 1, followed
+
+    def _looked_for(self, rgb: Rgb, shape: Shape) -> _Carried:
+        """Return what is carried, with the part anew whose turn it is."""
+        last = self._carried
+        if last is None or self._turn == PERSON_TURN or last.has_moved(shape):
+            mask = self._person.mask(rgb)
+            points = head_points(rgb, shape, hair_of(rgb, shape, mask))
+            background = measure_background_uniformity(background_of(rgb, points, mask))
+            light = last.light if last is not None else light_measurements(face_patch(rgb, shape))
+            return _Carried(shape, points, background, light)
+        if self._turn == LIGHT_TURN:
+            light = light_measurements(face_patch(rgb, shape))
+            return _Carried(last.shape, last.points, last.background, light)
+        return last

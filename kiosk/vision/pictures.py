@@ -17,7 +17,8 @@ Lab = NDArray[np.float32]
 _CODE = np.arange(256) / 255
 _LINEAR = np.where(_CODE <= 0.04045, _CODE / 12.92, ((_CODE + 0.055) / 1.055) ** 2.4).astype(np.float32)
 _XYZ = np.array(((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505)))
-_XYZ_PER_WHITE = (_XYZ / _XYZ.sum(axis=1, keepdims=True)).T.astype(np.float32)
+_XYZ_PER_WHITE = _XYZ / _XYZ.sum(axis=1, keepdims=True)
+_LAB = np.array(((0.0, 116.0, 0.0, -16.0), (500.0, -500.0, 0.0, 0.0), (0.0, 200.0, -200.0, 0.0)))
 
 
 def resized(rgb: Rgb, width_px: int, height_px: int) -> Rgb:
@@ -78,10 +79,13 @@ def lab(rgb: Rgb) -> Lab:
 
 def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
     """Return L*a*b* of linear light: matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4."""
-    relative = light @ _XYZ_PER_WHITE
-    f = np.where(relative > (6 / 29) ** 3, np.cbrt(relative), relative * ((29 / 6) ** 2 / 3) + 4 / 29)
-    x, y, z = f[..., 0], f[..., 1], f[..., 2]
-    return np.stack((116 * y - 16, 500 * (x - y), 200 * (y - z)), axis=-1)
+    if light.size == 0:
+        return light.astype(np.float32)
+    relative = cv2.transform(light.reshape(1, -1, 3), _XYZ_PER_WHITE)
+    dark = relative <= (6 / 29) ** 3
+    f = cv2.pow(relative, 1 / 3)
+    f[dark] = relative[dark] * ((29 / 6) ** 2 / 3) + 4 / 29
+    return np.asarray(cv2.transform(f, _LAB, dst=relative).reshape(light.shape))
 
 
 def luminance(colour: NDArray[np.float64]) -> float:

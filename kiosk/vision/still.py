@@ -18,6 +18,7 @@ from kiosk.vision.gaze import measure_gaze
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
 from kiosk.vision.light import (
+    FacePatch,
     face_patch,
     measure_dynamic_range,
     measure_illumination_uniformity,
@@ -79,7 +80,8 @@ class StillVision(Readers):
         apart = measure_inter_eye_distance(full, yaw.value or 0.0)
         measurements = [
             single_face_present(1),
-            *face_measurements(working, shape, points),
+            *face_measurements(shape, points),
+            *light_measurements(patch),
             apart,
             measure_camera_distance(apart.value or 0.0, focal_length_px),
             measure_sharpness(working, shape),
@@ -121,9 +123,8 @@ def single_face_present(count: int) -> Measurement:
     return Measurement("single_face_present", float(count), "count", 0.0)
 
 
-def face_measurements(rgb: Rgb, shape: Shape, points: HeadPoints) -> list[Measurement]:
-    """Return what live frames and stills have in common: pose, eyes, mouth, expression and light."""
-    patch = face_patch(rgb, shape)
+def face_measurements(shape: Shape, points: HeadPoints) -> list[Measurement]:
+    """Return what live frames and stills have in common and the landmarks tell: pose, eyes, mouth and expression."""
     return [
         measure_yaw(shape),
         measure_pitch(shape),
@@ -131,6 +132,12 @@ def face_measurements(rgb: Rgb, shape: Shape, points: HeadPoints) -> list[Measur
         measure_eyes_open(shape),
         measure_mouth_closed(shape, points),
         measure_expression_neutrality(shape),
+    ]
+
+
+def light_measurements(patch: FacePatch | None) -> list[Measurement]:
+    """Return what live frames and stills have in common of the light on the face."""
+    return [
         measure_illumination_uniformity(patch),
         measure_under_exposure_prevention(patch),
         measure_over_exposure_prevention(patch),

@@ -19,3 +19,5 @@ if importlib.util.find_spec("kiosk") is None:
         sys.exit(f"{HOME} is not ready: run tests/run first")
     os.execv(PYTHON, [str(PYTHON), *sys.argv])
 sys.path.insert(0, str(ROOT))
+
+import kiosk  # noqa: E402, F401  before numpy, as in the booth: it sets how sums are shared out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import tomllib
 from collections.abc import Iterator
 from functools import cache
@@ -14,7 +15,7 @@ import pytest
 
 from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import Observation
-from kiosk.vision.live import LiveVision
+from kiosk.vision.live import ROUND, LiveVision
 from kiosk.vision.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
@@ -31,6 +32,8 @@ FLAT_HAIR = {"bald", "buzz", "short_crop", "short_side", "short_back", "tied_bac
 EYE_PERCENT, CHIN_PERCENT = 1.2, 3.5
 """What a sheet can bear: 1.2 % of a 34 mm head is 0.4 mm, half the usual tolerance of a published eye line."""
 
+EMPTY = np.full((640, 480, 3), 190, np.uint8)
+
 FRAMES_TO_SETTLE = 3
 """The tracker looks where the face was; after a jump it needs a few frames."""
 
@@ -42,9 +45,16 @@ def still() -> Iterator[StillVision]:
 
 
 @pytest.fixture(scope="module")
-def live() -> Iterator[LiveVision]:
+def seeing() -> Iterator[LiveVision]:
     with LiveVision() as vision:
         yield vision
+
+
+@pytest.fixture
+def live(seeing: LiveVision) -> LiveVision:
+    """Return the live look, after it has seen an empty booth."""
+    seeing.observe(EMPTY)
+    return seeing
 
 
 @cache
@@ -168,10 +178,7 @@ def test_darkening_a_good_picture_breaks_the_limit_of_exposure(still: StillVisio
 
 
 def test_nobody(still: StillVision, live: LiveVision) -> None:
-    for seen in (
-        still.measure(np.full((640, 480, 3), 190, np.uint8)),
-        live.observe(np.full((640, 480, 3), 190, np.uint8)),
-    ):
+    for seen in (still.measure(EMPTY), live.observe(EMPTY)):
         assert (seen.faces, seen.points) == (0, None)
         assert seen.measurements["single_face_present"].value == 0
 
@@ -218,15 +225,49 @@ def test_a_small_head_is_measured_too(still: StillVision, live: LiveVision) -> N
         assert seen.points.head_height_px() == pytest.approx(0.27 * TRUTH["ok_007"]["head_height_px"], rel=0.06)
 
 
-def test_live_follows_a_face_from_frame_to_frame(live: LiveVision) -> None:
-    """The picture slides by 8 px a frame; the points slide with it."""
+@pytest.mark.parametrize("grows", [False, True])
+def test_live_follows_a_head_from_frame_to_frame(live: LiveVision, grows: bool) -> None:
+    """The picture slides by 4 px a frame, or grows by 1 % a frame; all points of the head go with it, within 1 %."""
     frame = picture("ok_000")
-    places = []
-    for step in range(6):
-        seen = live.observe(np.ascontiguousarray(np.roll(frame, 8 * step, axis=1)))
-        assert seen.points is not None
-        places.append(seen.points.eye_centre.x - 8 * step)
-    assert max(places) - min(places) < 2.0
+    height, width = frame.shape[:2]
+    still_points = live.observe(frame).points
+    assert still_points is not None
+    for step in range(1, 2 * ROUND):
+        larger, aside = (1 + 0.01 * step, 0) if grows else (1.0, 4 * step)
+        change = np.array([[larger, 0, aside], [0, larger, 0]])
+        moved = cv2.warpAffine(frame, change, (width, height), borderMode=cv2.BORDER_REPLICATE)
+        points = live.observe(moved).points
+        assert points is not None
+        for name in ("crown", "hair_top", "chin", "right_eye", "left_eye"):
+            before, now = getattr(still_points, name), getattr(points, name)
+            off = math.hypot(now.x - larger * before.x - aside, now.y - larger * before.y)
+            assert off < 0.01 * larger * still_points.head_height_px(), (step, name)
+
+
+def test_live_tells_of_a_second_person_within_a_round(live: LiveVision) -> None:
+    alone = np.hstack((picture("ok_000"), np.full_like(picture("ok_003"), picture("ok_000")[5, 5])))
+    both = np.hstack((picture("ok_000"), picture("ok_003")))
+    assert live.observe(alone).faces == 1
+    assert [live.observe(both).faces for _ in range(ROUND)][-1] == 2
+    assert live.observe(alone).faces == 1, "and at once when they have gone"
+
+
+@pytest.mark.parametrize(
+    ("share", "factor", "requirement"),
+    [(0.2, 0.3, "background_uniformity"), (0.5, 0.4, "illumination_uniformity")],
+)
+def test_live_tells_of_another_background_and_light_within_a_round(
+    live: LiveVision, share: float, factor: float, requirement: str
+) -> None:
+    """A dark band beside the sitter, and half a face in the shade."""
+    spoiled = picture("ok_000").copy()
+    middle = round(TRUTH["ok_000"]["landmarks_px"]["chin_contour"][0])
+    spoiled[:, : round(2 * share * middle)] = spoiled[:, : round(2 * share * middle)] * factor
+    before = live.observe(picture("ok_000")).measurements[requirement]
+    assert before.value is not None
+    now = [live.observe(spoiled).measurements[requirement] for _ in range(ROUND)][-1]
+    assert now.value is not None
+    assert abs(now.value - before.value) > 5 * before.uncertainty
 
 
 def test_still_and_live_agree(still: StillVision, live: LiveVision) -> None:
