@@ -94,12 +94,16 @@ class FaceReader:
     def faces_beside(self, rgb: Rgb, face: Rect) -> int:
         """Return how many more faces appear left and right of `face` once it is cut away.
 
-        The detector passes over a second person who is half hidden by the first; alone, that person is found.
+        The detector passes over a second person who is half hidden by the first; alone, that person is found. It also
+        takes an ear in big hair for a face, in which the mesh then sees none.
         """
         height, width = rgb.shape[:2]
-        edges = (0, round(face.x)), (round(face.right), width)
-        parts = [cut(rgb, Rect(a, 0, b - a, height)) for a, b in edges if b - a >= SMALLEST_PART_PX]
-        return sum(len(self.faces(np.ascontiguousarray(part))) for part in parts)
+        found = []
+        for start, end in ((0, round(face.x)), (round(face.right), width)):
+            if end - start >= SMALLEST_PART_PX:
+                part = np.ascontiguousarray(cut(rgb, Rect(start, 0, end - start, height)))
+                found += [Rect(start + box.x, box.y, box.width, box.height) for box in self.faces(part)]
+        return sum(self.read(rgb, box) is not None for box in found)
 
     def follow(self, rgb: Rgb) -> Points | None:
         """Return landmarks of a live frame, shape (478, 3) in px, or None where the mesh has lost the face.

@@ -24,7 +24,8 @@ from kiosk.vision.light import face_patch
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.pose import measure_yaw
 from kiosk.vision.readers import Readers
-from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured, single_face_present
+from kiosk.vision.single_face import measure_single_face_present
+from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured
 
 ROUND = 15
 """Frames from one look at a part to the next: 0.5 s at 30 frames a second, where the coach's words stay for 1 s."""
@@ -95,7 +96,7 @@ class LiveVision(Readers):
         self._carried = carried = self._looked_for(rgb, shape)
         points = carried.points_with(shape)
         measurements = [
-            single_face_present(1),
+            measure_single_face_present(1),
             *face_measurements(shape, points),
             *carried.light,
             measure_inter_eye_distance(points, measure_yaw(shape).value or 0.0),

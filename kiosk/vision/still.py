@@ -31,6 +31,7 @@ from kiosk.vision.pictures import Rgb, shrunk
 from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
 from kiosk.vision.readers import Readers
 from kiosk.vision.sharpness import measure_motion_blur, measure_sharpness
+from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
 from kiosk.vision.spectacles import measure_frame_width, measure_lens_glare, measure_lens_tint
 
 WORKING_SIDE_PX = 1400
@@ -67,19 +68,21 @@ class StillVision(Readers):
         if landmarks is None:
             return nobody_measured(width, height, len(faces))
         shape = shape_of(landmarks)
-        if abs(shape.raw_deg[0]) < FRONTAL_DEG:
+        frontal = abs(shape.raw_deg[0]) < FRONTAL_DEG
+        if frontal:
             beside = self._faces.faces_beside(working, faces[0])
             if beside:
                 return nobody_measured(width, height, 1 + beside)
         head = self._person.mask(working, head_box(shape))
         hair = hair_of(working, shape, head)
         points = head_points(working, shape, hair)
-        seen = bg.background_of(working, points, self._person.mask(working))
+        whole, size = self._person.mask(working), (working.shape[1], working.shape[0])
+        seen = bg.background_of(working, points, whole)
         full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
         apart = measure_inter_eye_distance(full, yaw.value or 0.0)
         measurements = [
-            single_face_present(1),
+            measure_single_face_present(1, somebody_beside=frontal and is_somebody_beside(shape, whole, *size)),
             *face_measurements(shape, points),
             *light_measurements(patch),
             apart,
@@ -115,12 +118,7 @@ def reduction(width_px: int, height_px: int) -> int:
 def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
     """Return an observation without points: no face, several, or one whose landmarks cannot be read (as none)."""
     count = faces if faces > 1 else 0
-    return Observation(width_px, height_px, count, None, by_name([single_face_present(count)]))
-
-
-def single_face_present(count: int) -> Measurement:
-    """Return the number of faces; component SingleFacePresent of ISO/IEC 29794-5."""
-    return Measurement("single_face_present", float(count), "count", 0.0)
+    return Observation(width_px, height_px, count, None, by_name([measure_single_face_present(count)]))
 
 
 def face_measurements(shape: Shape, points: HeadPoints) -> list[Measurement]:
