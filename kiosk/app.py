@@ -43,7 +43,7 @@ from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop
 from kiosk.page.bridge import Bridge
 from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.pipeline import Bench, Layout, Outcome, Seeing
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
 from kiosk.reception import reception_of, roster_of
@@ -132,7 +132,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             clock=clock,
             simulated=camera.simulated,
         )
-        worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
+        worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
         printer = printer_of(settings, clock)
         ledger = Bookkeeper(settings.ledger, clock, printer.how_it_ended)
         closing.callback(ledger.close)

@@ -13,7 +13,7 @@ from datetime import datetime
 from functools import partial
 
 from kiosk.clock import Clock
-from kiosk.core.events import BadgeRefused, BadgeSent, Event, Found, PrintBadge, Ticket
+from kiosk.core.events import BadgeRefused, BadgeSent, CodeKnown, Event, Found, PrintBadge, Ticket
 from kiosk.core.facts import Ledger, SheetBegun
 from kiosk.core.roster import Badge
 from kiosk.core.rules import Document
@@ -21,7 +21,7 @@ from kiosk.devices.base import PrintStatus
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import KioskError, SheetUnknown
-from kiosk.pipeline import BadgeMade, Bench, Looked, Outcome
+from kiosk.pipeline import BadgeMade, Bench, Outcome, Seeing
 from kiosk.roster_desk import Begun, NotBegun, NotNoted, RosterDesk
 
 _log = logging.getLogger(__name__)
@@ -43,7 +43,7 @@ class BadgesDue:
     def __init__(
         self,
         desk: RosterDesk,
-        worker: Worker[Looked, Outcome],
+        worker: Worker[Seeing, Outcome],
         bench: Bench,
         prints: PrintQueue,
         ledger: Ledger,
@@ -67,7 +67,7 @@ class BadgesDue:
         """Yield what the desk has answered, and hand begun badges to the worker."""
         for answer in self.desk.poll():
             match answer:
-                case Found():
+                case Found() | CodeKnown():
                     yield answer
                 case Begun(ticket, badge, values):
                     due = self._due.pop(ticket)

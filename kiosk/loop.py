@@ -17,17 +17,20 @@ from kiosk.core.desk import Do, End, Note, TakeTestShot, Tell
 from kiosk.core.desk_present import LAST_FAULTS, Standing
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.events import (
+    CodesSeen,
     Command,
     Event,
     Failed,
     Find,
     Look,
+    LookUp,
     Measure,
     Measured,
     Mended,
     Print,
     PrintBadge,
     PrintMoved,
+    ReadCodes,
     Seen,
     Shoot,
     ShotArrived,
@@ -53,7 +56,7 @@ from kiosk.devices.base import (
 )
 from kiosk.errors import CameraFault, KioskError, SheetUnknown
 from kiosk.parts import Parts
-from kiosk.pipeline import BadgeMade, Outcome, SheetMade
+from kiosk.pipeline import BadgeMade, CodesRead, Looked, Outcome, Seeing, SheetMade
 
 TICK_S = 1 / 30
 CAMERA_GRACE_S = 4.0
@@ -117,7 +120,7 @@ class Loop:
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.instruction)
-        looked = self._parts.worker.seen() if self.session.state == "align" else None
+        looked = self._parts.worker.seen() if self.session.state in ("align", "find") else None
         self._parts.screen.show(self.view, looked[1].rgb if looked else None)
         if self._parts.heart is not None:
             self._parts.heart.beat(self.session.state)
@@ -138,7 +141,7 @@ class Loop:
         looked = parts.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
-            yield Seen(looked[1].observation)
+            yield from _sight(looked[1])
 
     def _shut_events(self) -> Iterator[Event]:
         """Keep the booth shut while the machine under it would harm a sitter's photo; never with a sitter in it."""
@@ -322,6 +325,8 @@ class Loop:
         match command:
             case Look(on):
                 parts.worker.look_on(on)
+            case ReadCodes():
+                parts.worker.look_on(True, parts.bench.read_codes)
             case Shoot():
                 parts.camera.shoot()
             case Measure(ticket, jpeg, document):
@@ -333,6 +338,8 @@ class Loop:
                 parts.worker.submit(ticket, job)
             case Find(query) if parts.badges:
                 parts.badges.desk.find(query)
+            case LookUp(code) if parts.badges:
+                parts.badges.desk.look_up(code)
             case PrintBadge() if parts.badges:
                 still = parts.files.get(_STILL) if command.plan else b""
                 parts.badges.begin(command, still, self.session.document, self._arrived_at())
@@ -380,6 +387,14 @@ class Loop:
         if self._parts.hear is not None and instruction != self._heard:
             self._heard = instruction
             self._parts.hear(instruction)
+
+
+def _sight(seen: Seeing) -> Iterator[Event]:
+    match seen:
+        case Looked(_, observation):
+            yield Seen(observation)
+        case CodesRead(_, codes) if codes:
+            yield CodesSeen(codes)
 
 
 def _failed(error: KioskError) -> Failed:

@@ -13,7 +13,7 @@ from kiosk.devices.base import Camera
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.health import Heart
-from kiosk.pipeline import Bench, Looked, Outcome
+from kiosk.pipeline import Bench, Outcome, Seeing
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.session_files import SessionFiles
 
@@ -39,7 +39,7 @@ class Parts:
     """
 
     camera: Camera
-    worker: Worker[Looked, Outcome]
+    worker: Worker[Seeing, Outcome]
     bench: Bench
     prints: PrintQueue
     files: SessionFiles

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
@@ -29,6 +29,7 @@ from kiosk.render.photo import PRINT_DPI, Photo, check_pixels, render_photo
 from kiosk.render.sheet_pdf import sheet_pdf
 from kiosk.render.strip import SheetStrip
 from kiosk.render.upload_file import QUALITY, UploadFile, upload_file
+from kiosk.vision.codes import CodeReader
 from kiosk.vision.live import LiveVision
 from kiosk.vision.photo_file import decode_still, read_photo, still_focal_length_px
 from kiosk.vision.still import StillVision
@@ -74,6 +75,14 @@ class Looked:
 
 
 @dataclass(frozen=True, slots=True)
+class CodesRead:
+    """A live picture, sRGB and not mirrored, and what the codes in it say; nobody was looked at."""
+
+    rgb: Rgb
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SheetMade:
     """A finished sheet, ready for the printer."""
 
@@ -89,6 +98,7 @@ class BadgeMade:
 
 
 Outcome = Still | SheetMade | BadgeMade
+Seeing = Looked | CodesRead
 
 
 @dataclass(frozen=True)
@@ -100,6 +110,7 @@ class Bench:
     layout: Layout
     clock: Clock
     simulated: bool
+    codes: CodeReader = field(default_factory=CodeReader)
 
     def look(self, frame: LiveFrame) -> Looked | None:
         """Return what is seen in a live picture, or None where it arrived damaged."""
@@ -108,6 +119,14 @@ class Bench:
         except UnreadablePhoto:
             return None
         return Looked(rgb, self.live.observe(rgb))
+
+    def read_codes(self, frame: LiveFrame) -> CodesRead | None:
+        """Return the codes in a live picture, or None where it arrived damaged."""
+        try:
+            rgb = decode_still(frame.jpeg)
+        except UnreadablePhoto:
+            return None
+        return CodesRead(rgb, self.codes.read(rgb, frame.taken_s))
 
     def measure(self, jpeg: bytes, document: Document) -> Outcome:
         """Return the camera's still, judged, with the cropped photo for the review screen.

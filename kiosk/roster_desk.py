@@ -8,7 +8,7 @@ from functools import partial
 
 from kiosk.clock import Clock
 from kiosk.core.badge import BadgeDesign
-from kiosk.core.events import Found, Ticket
+from kiosk.core.events import CodeKnown, Found, Ticket
 from kiosk.core.roster import Badge, BadgeState, Expected
 from kiosk.core.view import Guest, Search
 from kiosk.devices.worker import Worker
@@ -47,7 +47,7 @@ class NotNoted:
     error: KioskError
 
 
-RosterAnswer = Found | Begun | NotBegun | NotNoted
+RosterAnswer = Found | CodeKnown | Begun | NotBegun | NotNoted
 
 
 class RosterDesk:
@@ -79,6 +79,10 @@ class RosterDesk:
     def find(self, query: str) -> None:
         """Search the roster for the beginning of a name, or for an id."""
         self.worker.submit(0.0, partial(self._find, query))
+
+    def look_up(self, code: str) -> None:
+        """Look for the person whose id a code is."""
+        self.worker.submit(0.0, partial(self._look_up, code))
 
     def begin(self, ticket: Ticket, guest: Guest, arrived_at: datetime, *, with_photo: bool) -> None:
         """Begin a guest's badge."""
@@ -121,6 +125,10 @@ class RosterDesk:
         found = self._roster.find(query) if query.strip() else ()
         letters = self._roster.next_letters(query)
         return Found(Search(query, tuple(_guest(one) for one in found[:SHOWN]), letters))
+
+    def _look_up(self, code: str) -> CodeKnown:
+        found = (one for one in self._roster.find(code) if one.person.id == code.strip())
+        return CodeKnown(code, next(map(_guest, found), None))
 
     def _begin(self, ticket: Ticket, guest_id: str, arrived_at: datetime, with_photo: bool) -> RosterAnswer:
         try:

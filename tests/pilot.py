@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -22,7 +22,7 @@ import pygame
 
 from kiosk.badges_due import BadgesDue
 from kiosk.catalogue import Catalogue
-from kiosk.clock import ManualClock
+from kiosk.clock import Clock, ManualClock
 from kiosk.core.desk import Post
 from kiosk.core.desk_view import Order
 from kiosk.core.media import medium
@@ -40,7 +40,7 @@ from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
 from kiosk.loop import TICK_S, Loop
 from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.pipeline import Bench, Layout, Outcome, Seeing
 from kiosk.ready.shot import look_at_shot
 from kiosk.roster_desk import RosterDesk
 from kiosk.screens.display import Display
@@ -164,6 +164,7 @@ def booth(
     release: Literal["free", "attendant"] = "free",
     event: tuple[RosterDesk, Reception] | None = None,
     paper: str = "4x6in",
+    driver: Callable[[Path, Scenario, Clock], SimulatedDriver] = SimulatedDriver,
 ) -> Iterator[Pilot]:
     """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
     clock = ManualClock(100.0, TODAY)
@@ -176,7 +177,7 @@ def booth(
         attended=bool(pin_hash),
         reception=event and event[1],
     )
-    camera = InlineCamera(SimulatedDriver(SITTER, scenario or Scenario(), clock), clock)
+    camera = InlineCamera(driver(SITTER, scenario or Scenario(), clock), clock)
     with LiveVision() as live, StillVision() as stills, contextlib.ExitStack() as closing:
         display = Display(size)
         closing.callback(display.close)
@@ -187,7 +188,7 @@ def booth(
         closing.callback(ledger.close)
         prints = PrintQueue(printer, check_s=0.01, before=ledger.flush)
         closing.callback(prints.close)
-        worker: Worker[Looked, Outcome] = Worker(camera.newest, bench.look)
+        worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")
         screen = TouchScreen(display, Words.load("en"))
         desk = AttendantsDesk(

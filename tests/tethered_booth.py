@@ -26,7 +26,7 @@ from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
 from kiosk.loop import TICK_S, Loop
 from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Looked, Outcome
+from kiosk.pipeline import Bench, Layout, Outcome, Seeing
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.ledger import Bookkeeper
@@ -177,7 +177,7 @@ def tethered_booth(
         closing.callback(ledger.close)
         prints = PrintQueue(printer)
         closing.callback(prints.close)
-        worker: Worker[Looked, Outcome] = Worker(camera.newest, work.look)
+        worker: Worker[Seeing, Outcome] = Worker(camera.newest, work.look)
         files = SessionFiles(folder / "session")
         parts = Parts(camera, worker, work, prints, files, TouchScreen(display, Words.load("en")), clock, ledger)
         camera.start()

@@ -67,6 +67,21 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
+class CodesSeen:
+    """Codes were read in the newest live picture: what they say."""
+
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CodeKnown:
+    """A code was looked up on the roster: whose id it is, or None for nobody's."""
+
+    code: str
+    guest: Guest | None
+
+
+@dataclass(frozen=True, slots=True)
 class BadgeSent:
     """The guest's badge is on its way to the printer."""
 
@@ -132,6 +147,8 @@ Event = (
     | ShotFailed
     | Measured
     | Found
+    | CodesSeen
+    | CodeKnown
     | BadgeSent
     | BadgeRefused
     | PrintMoved
@@ -149,6 +166,11 @@ class Look:
     """Look at the live pictures, or stop looking."""
 
     on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadCodes:
+    """Read codes in the live pictures, and look at nothing else in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +205,13 @@ class Find:
 
 
 @dataclass(frozen=True, slots=True)
+class LookUp:
+    """Look for the person on the roster whose id a code is."""
+
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
 class PrintBadge:
     """Print a guest's badge, with the photo that this plan cuts out of the last still or without one."""
 
@@ -199,4 +228,4 @@ class Wipe:
     ending: Ending
 
 
-Command = Look | Shoot | Measure | Print | Find | PrintBadge | Wipe
+Command = Look | ReadCodes | Shoot | Measure | Print | Find | LookUp | PrintBadge | Wipe

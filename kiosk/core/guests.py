@@ -4,10 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kiosk.core.events import BadgeRefused, BadgeSent, Event, Find, Found, PrintBadge, Wipe
+from kiosk.core.events import (
+    BadgeRefused,
+    BadgeSent,
+    CodeKnown,
+    CodesSeen,
+    Event,
+    Find,
+    Found,
+    Look,
+    LookUp,
+    PrintBadge,
+    ReadCodes,
+    Wipe,
+)
 from kiosk.core.framing import framing
-from kiosk.core.view import Intent
+from kiosk.core.roster import can_be_id
+from kiosk.core.view import Guest, Intent
 from kiosk.core.visit import House, Outcome, Session, enter, leave
+
+CODE_GONE_S = 2.0
+"""How long a code must be out of view before it counts anew: one that lies before the camera is told of once."""
 
 
 def guest_step(session: Session, event: Event, now_s: float, house: House) -> Outcome | None:
@@ -17,6 +34,10 @@ def guest_step(session: Session, event: Event, now_s: float, house: House) -> Ou
     match session.state, event:
         case "find", Found(search) if search.query == session.search.query:
             return replace(session, search=search), ()
+        case "find", CodesSeen(codes):
+            return _held_up(session, codes, now_s)
+        case "find", CodeKnown(_, guest):
+            return _code_known(session, guest, now_s, house)
         case "printing", BadgeSent(ticket) if ticket == session.since_s:
             sent = replace(enter(session, "collect", now_s), still=None, print_state="printing")
             return sent, (Wipe("printed"),)
@@ -29,13 +50,14 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     """Return the session after a tap that only an event has; None where it means the same in every booth."""
     match session.state, intent.name:
         case "welcome", "start":
-            return enter(session, "find", now_s), (Find(""),)
+            return enter(session, "find", now_s), (ReadCodes(), Find(""))
         case "find", "type" if intent.argument:
             return _searching(session, session.search.query + intent.argument)
         case "find", "erase":
             return _searching(session, session.search.query[:-1])
         case "find", "guest":
-            return _chosen(session, intent.argument, now_s, house)
+            touched = next((one for one in session.search.guests if one.id == intent.argument), None)
+            return (session, ()) if touched is None else _chosen(session, touched, now_s, house)
         case "find", "back" | "start_again":
             return leave(session, now_s, house, "abandoned")
         case "privacy" | "review", "without_photo":
@@ -43,7 +65,8 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "privacy", "share" if house.reception is not None and house.reception.shared_until is not None:
             return replace(session, shares=not session.shares), ()
         case "privacy", "back":
-            return replace(enter(session, "find", now_s), guest=None), ()
+            in_view = tuple((code, now_s) for code, _ in session.codes)
+            return replace(enter(session, "find", now_s), guest=None, codes=in_view), (ReadCodes(),)
     return None
 
 
@@ -57,23 +80,44 @@ def badge(session: Session, now_s: float) -> Outcome:
 
 def _searching(session: Session, query: str) -> Outcome:
     """Show the new letters at once, with what fitted the old ones until the roster has answered."""
-    return replace(session, search=replace(session.search, query=query), fault=("", "")), (Find(query),)
+    search = replace(session.search, query=query, unknown_code=False)
+    return replace(session, search=search, fault=("", "")), (Find(query),)
 
 
-def _chosen(session: Session, guest_id: str, now_s: float, house: House) -> Outcome:
-    """Go on with the guest who was touched, unless their badge was printed before."""
-    guest = next((one for one in session.search.guests if one.id == guest_id), None)
-    if guest is None or guest.has_badge or house.reception is None:
+def _held_up(session: Session, codes: tuple[str, ...], now_s: float) -> Outcome:
+    """Look up the codes that have come into view; one that cannot be an id is nobody's."""
+    in_view = {code: seen_s for code, seen_s in session.codes if now_s - seen_s < CODE_GONE_S}
+    fresh = [code for code in codes if code not in in_view]
+    session = replace(session, codes=tuple({**in_view, **dict.fromkeys(codes, now_s)}.items()))
+    if not fresh:
+        return session, ()
+    possible = tuple(LookUp(code) for code in fresh if can_be_id(code))
+    search = session.search if possible else replace(session.search, unknown_code=True)
+    return replace(session, active_s=now_s, search=search), possible
+
+
+def _code_known(session: Session, guest: Guest | None, now_s: float, house: House) -> Outcome:
+    """Go on with the guest whose code it is; show who has a badge, and say of another code that it is nobody's."""
+    if guest is None:
+        return replace(session, search=replace(session.search, unknown_code=True), fault=("", "")), ()
+    shown = replace(session.search, guests=(guest,), unknown_code=False)
+    return _chosen(replace(session, search=shown, fault=("", "")), guest, now_s, house)
+
+
+def _chosen(session: Session, guest: Guest, now_s: float, house: House) -> Outcome:
+    """Go on with a guest, unless their badge was printed before; the live pictures are not read any more."""
+    if guest.has_badge or house.reception is None:
         return session, ()
     session = replace(session, guest=guest, found_s=now_s, fault=("", ""))
     document = house.reception.document
     if document is None:
-        return badge(session, now_s)
+        printing, commands = badge(session, now_s)
+        return printing, (Look(False), *commands)
     where = framing(document, *house.still_px)
-    return replace(enter(session, "privacy", now_s), document=document, where=where), ()
+    return replace(enter(session, "privacy", now_s), document=document, where=where), (Look(False),)
 
 
 def _refused(session: Session, why: tuple[str, str], now_s: float) -> Outcome:
     """Go back to the search and say why; what was photographed is gone."""
     again = Session(state=session.state, language=session.language, ease=session.ease, volume=session.volume, fault=why)
-    return enter(again, "find", now_s), (Wipe("fault"), Find(""))
+    return enter(again, "find", now_s), (Wipe("fault"), ReadCodes(), Find(""))

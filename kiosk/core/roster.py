@@ -22,6 +22,9 @@ LONGEST = 120
 
 LONGEST_ID = 64
 
+_STRANGE = ("Cc", "Cn", "Co", "Cs")
+"""Categories of characters that nothing can print (Unicode): controls, unassigned, private, surrogates."""
+
 KNOWN_HEADINGS: Mapping[str, tuple[str, ...]] = {
     ID: ("id", "number", "no", "ticket", "ticket number", "registration", "registration id", "code", "reference"),
     NAME: ("name", "full name", "badge name", "display name"),
@@ -178,6 +181,11 @@ def search_key(text: str) -> str:
     return " ".join("".join(letter if letter.isalnum() else " " for letter in kept).split())
 
 
+def can_be_id(text: str) -> bool:
+    """Tell whether a text can be somebody's id: none is empty or longer than `LONGEST_ID`, or holds a control."""
+    return 0 < len(text) <= LONGEST_ID and not any(unicodedata.category(letter) in _STRANGE for letter in text)
+
+
 def _faults(values: Mapping[str, str]) -> Iterable[tuple[str, str]]:
     for column in REQUIRED:
         if not values.get(column):
@@ -186,7 +194,7 @@ def _faults(values: Mapping[str, str]) -> Iterable[tuple[str, str]]:
         longest = LONGEST_ID if column == ID else LONGEST
         if len(value) > longest:
             yield column, f"it has {len(value)} characters; {longest} are the most"
-        strange = [letter for letter in value if unicodedata.category(letter) in ("Cc", "Cn", "Co", "Cs")]
+        strange = [letter for letter in value if unicodedata.category(letter) in _STRANGE]
         if strange:
             yield column, f"it holds a character that cannot be printed (U+{ord(strange[0]):04X})"
 

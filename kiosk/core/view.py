@@ -152,11 +152,14 @@ class Search:
         Who fits, the first of them.
     letters
         The letters with which it can go on; a space where another name can begin.
+    unknown_code
+        Whether a code was held up that is nobody's id.
     """
 
     query: str = ""
     guests: tuple[Guest, ...] = ()
     letters: tuple[str, ...] = ()
+    unknown_code: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,9 +122,10 @@ class Session:
         The sentence and the next step of what failed.
     called
         Whether the sitter has called the attendant, who has not come yet.
-    search, guest, found_s, shares
-        At an event: what was found on the roster, whose badge is made, when that was known, and whether the organiser
-        may have the photo. There, `fault` holds why the last badge was refused.
+    search, codes, guest, found_s, shares
+        At an event: what was found on the roster, the codes in view with when each was last seen, whose badge is made,
+        when that was known, and whether the organiser may have the photo. There, `fault` holds why the last badge was
+        refused.
     """
 
     state: State = "welcome"
@@ -143,6 +144,7 @@ class Session:
     fault: tuple[str, str] = ("", "")
     called: bool = False
     search: Search = field(default_factory=Search)
+    codes: tuple[tuple[str, float], ...] = ()
     guest: Guest | None = None
     found_s: float = 0.0
     shares: bool = False

@@ -31,7 +31,7 @@ class Worker(Generic[Looked, Result]):
 
     def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], Looked | None]) -> None:
         self._newest = newest
-        self._look = look
+        self._look = self._way = look
         self._looking = threading.Event()
         self._closing = threading.Event()
         self._jobs: queue.SimpleQueue[tuple[float, Callable[[], Result]]] = queue.SimpleQueue()
@@ -46,10 +46,13 @@ class Worker(Generic[Looked, Result]):
         self._thread = threading.Thread(target=self._run, name="vision", daemon=True)
         self._thread.start()
 
-    def look_on(self, on: bool) -> None:
-        """Begin or stop looking at live pictures; what was seen before is forgotten."""
+    def look_on(self, on: bool, look: Callable[[LiveFrame], Looked | None] | None = None) -> None:
+        """Begin or stop looking at live pictures, in another way where `look` is given; what was seen is forgotten."""
+        self._looking.clear()
+        self._way = look or self._look
         self._seen = None
-        (self._looking.set if on else self._looking.clear)()
+        if on:
+            self._looking.set()
 
     def submit(self, ticket: float, job: Callable[[], Result]) -> None:
         """Do `job` next; its result, or its error, comes from `poll` with the same ticket."""
@@ -81,8 +84,9 @@ class Worker(Generic[Looked, Result]):
         if frame is None or frame.sequence == self._last_sequence:
             return False
         self._last_sequence = frame.sequence
-        looked = self._look(frame)
-        if looked is not None and self._looking.is_set():
+        way = self._way
+        looked = way(frame)
+        if looked is not None and self._looking.is_set() and way == self._way:
             self._seen = (frame.sequence, looked)
         return True
 

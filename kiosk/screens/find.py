@@ -1,11 +1,12 @@
-"""Find: a guest looks for their own name, letter by letter, with the letters that lead somewhere and no others."""
+"""Find: a guest holds a code up, or looks for their name with the letters that lead somewhere and no others."""
 
 from __future__ import annotations
 
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Guest, Intent, SessionView
-from kiosk.screens import emblems, theme
-from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens import theme
+from kiosk.screens.code_picture import CodePicture
+from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, rows
 from kiosk.screens.scene import Place, Scene
 from kiosk.screens.text import Style, largest_common
 from kiosk.screens.widgets import DETAIL_HEIGHT, button, footer, list_row, note
@@ -22,8 +23,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Lay out the letters so far above, and below the names that fit with the letters that go on."""
     area = scene.area
     title, typed = cut_bottom(area.shown, TYPED_HEIGHT)
-    sign, words = cut_top(title, title.height * scene.share(0.42), 20)
-    emblems.head_in_frame(scene, square(sign, min(sign.height, 340)))
+    picture, words = cut_top(title, title.height * scene.share(0.55), 20)
+    scene.moving.append(CodePicture(scene.at(picture)))
     scene.text(words, scene.words.tr("find.title"), theme.INSTRUCTION, bold=True, align="centre")
     _typed(scene, typed, view)
     choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
@@ -36,6 +37,8 @@ def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
     tr, search = scene.words.tr, view.search
     if view.fault[0]:
         note(scene, rect, "attention", tr("find.refused"), theme.GUIDE)
+    elif search.unknown_code:
+        note(scene, rect, "attention", tr("find.unknown_code"), theme.GUIDE)
     elif search.query and not (search.guests or search.letters):
         note(scene, rect, "attention", tr("find.nobody"), theme.GUIDE)
     elif search.query:

@@ -57,23 +57,24 @@ class LivePicture:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.guide or UNSEEN
             crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
-            shown = self._shown(crop)
+            shown = fitted(self.rect, crop)
             for bar in _beside(self.rect, shown):
                 glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
-            _show(glass, frame_rgb, crop, shown, mirror=view.mirror)
+            show(glass, frame_rgb, crop, shown, mirror=view.mirror)
             head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.mirror)
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
         aimed = _aimed(size_px, glass.scale, shown, head, settled=_is_settled(view), strong=strong)
         aimed.put_on(glass.pixels)
 
-    def _shown(self, crop: Rect) -> Rect:
-        """Return the part of the panel that a crop fills without being stretched."""
-        scale = min(self.rect.width / crop.width, self.rect.height / crop.height)
-        width, height = crop.width * scale, crop.height * scale
-        return Rect(self.rect.centre.x - width / 2, self.rect.centre.y - height / 2, width, height)
+
+def fitted(panel: Rect, crop: Rect) -> Rect:
+    """Return the part of a panel that a crop fills without being stretched."""
+    scale = min(panel.width / crop.width, panel.height / crop.height)
+    width, height = crop.width * scale, crop.height * scale
+    return Rect(panel.centre.x - width / 2, panel.centre.y - height / 2, width, height)
 
 
-def _show(glass: Glass, frame_rgb: Picture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
+def show(glass: Glass, frame_rgb: Picture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
     """Put a part of the picture on the glass."""
     left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
     right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)
@@ -94,7 +95,7 @@ def _aimed(size_px: tuple[int, int], scale: float, shown: Rect, head: Rect, *, s
         canvas.clipRect(skia_rect(shown))
         _outline(canvas, head, shown, settled=settled)
         canvas.restore()
-        _frame(canvas, shown, settled=settled, strong=strong)
+        frame(canvas, shown, settled=settled, strong=strong)
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
 
@@ -114,7 +115,7 @@ def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.hold_fraction > 0
 
 
-def _frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
+def frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
     """Round the picture's corners, and give it an edge once all is settled."""
     corners = skia.Path()
     corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))

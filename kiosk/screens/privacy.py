@@ -24,7 +24,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
     details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
     promised = [
-        ("camera", tr("privacy.camera")),
+        ("camera", tr("privacy.codes" if view.is_event else "privacy.camera")),
         ("wipe", tr("privacy.memory")),
         ("person", tr("privacy.personal")),
         ("authority", tr("privacy.organiser") if view.is_event else _authority(scene, view)),

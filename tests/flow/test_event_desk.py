@@ -13,6 +13,7 @@ from kiosk.badges import PHOTO_RULES, photo_document, read_design
 from kiosk.catalogue import Catalogue
 from kiosk.clock import ManualClock
 from kiosk.core.roster import Person
+from kiosk.core.view import Intent
 from kiosk.core.visit import Reception
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
@@ -22,6 +23,7 @@ from kiosk.roster_desk import RosterDesk
 from kiosk.store.photo_export import PhotoExport
 from kiosk.store.roster import Roster
 from kiosk.store.roster_database import Database
+from tests.held_up import Held, HoldingDriver, code128, qr
 from tests.pilot import TODAY, booth
 from tests.render.test_badge import rendered
 
@@ -142,3 +144,70 @@ def test_a_badge_that_did_not_come_out_can_be_printed_again(tmp_path, roster, ev
         settle(pilot, roster, "E1")
     assert badges_of(roster, "E1") == [("failed", False)]
     assert roster.begin("E1", with_photo=False).number == 2
+
+
+def hold_up(pilot, *code):
+    pilot.parts.camera._driver.hold_up(*code)
+
+
+@pytest.mark.parametrize("code", [qr, code128])
+def test_a_guest_who_holds_an_invitation_up_is_found_without_a_touch_and_nobody_is_looked_at(
+    tmp_path, roster, event, code, monkeypatch
+):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card", driver=HoldingDriver) as pilot:
+        monkeypatch.setattr(type(pilot.parts.bench), "look", lambda *_: pytest.fail("somebody was looked at"))
+        pilot.advance(0.5)
+        pilot.tap("start")
+        hold_up(pilot, code("E2"), Held(0.5, roll_deg=8, lean=0.1))
+        pilot.until("privacy", limit_s=3.0)
+        assert pilot.view.guest.name == "Adele Öz"
+        pilot.advance(0.5)
+        assert pilot.parts.worker.seen() is None
+        assert not list((tmp_path / "session").glob("*.jp*g"))
+
+
+def test_a_code_of_nobody_is_told_of_once_and_the_session_is_not_kept_awake_by_it(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card", driver=HoldingDriver) as pilot:
+        asked = []
+        look_up = pilot.parts.badges.desk.look_up
+        pilot.parts.badges.desk.look_up = lambda text: (asked.append(text), look_up(text))
+        pilot.advance(0.5)
+        pilot.tap("start")
+        hold_up(pilot, qr("E9"))
+        pilot.advance(0.7)
+        active_s = pilot.loop.session.active_s
+        pilot.advance(2.3)
+        assert pilot.loop.session.active_s == active_s
+        assert (pilot.view.state, pilot.view.search.unknown_code, asked) == ("find", True, ["E9"])
+        pilot.tap("type", "a")
+        assert not pilot.view.search.unknown_code
+        hold_up(pilot, qr("x" * 65))
+        pilot.advance(0.5)
+        assert (pilot.view.search.unknown_code, asked) == (True, ["E9"])
+
+
+def test_a_code_still_in_view_does_not_bring_a_guest_back_who_went_back(tmp_path, roster, event):
+    with booth(tmp_path, scenario=STILL, event=event, paper="card", driver=HoldingDriver) as pilot:
+        pilot.advance(0.5)
+        pilot.tap("start")
+        hold_up(pilot, qr("E1"))
+        pilot.until("privacy", limit_s=3.0)
+        pilot.loop._step(Intent("back"))  # the screen offers a badge without a photo in its place
+        pilot.advance(3.0)
+        assert pilot.view.state == "find"
+        hold_up(pilot, None)
+        pilot.advance(3.0)
+        hold_up(pilot, qr("E1"))
+        pilot.until("privacy", limit_s=3.0)
+
+
+def test_the_code_of_somebody_who_has_a_badge_shows_who_it_is_and_prints_nothing(tmp_path, roster, event):
+    roster.end(roster.begin("E1", with_photo=False), "printed")
+    with booth(tmp_path, scenario=STILL, event=event, paper="card", driver=HoldingDriver) as pilot:
+        pilot.advance(0.5)
+        pilot.tap("start")
+        hold_up(pilot, qr("E1"))
+        pilot.advance(2.0)
+        assert pilot.view.state == "find"
+        assert [(guest.name, guest.has_badge) for guest in pilot.view.search.guests] == [("Ada Lind", True)]
+    assert len(badges_of(roster, "E1")) == 1

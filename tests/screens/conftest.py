@@ -97,6 +97,7 @@ VIEWS = {
     "find": replace(EVENT, search=Search("", (), tuple("abcdefghijklmnopqrstuvwxyzабвгд"))),
     "find_typed": replace(EVENT, search=Search("an", GUESTS, (" ", "a", "d", "n", "t"))),
     "find_nobody": replace(EVENT, search=Search("xq")),
+    "find_unknown_code": replace(EVENT, search=Search("", (), tuple("abc"), unknown_code=True)),
     "find_refused": replace(EVENT, fault=("Not now.", "Ask."), search=Search("", (), tuple("abc"))),
     "privacy_badge": replace(EVENT, state="privacy", guest=GUESTS[0], shared_until="2026-12-31", shares=True),
     "review_badge": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), is_event=True, guest=GUESTS[0]),
