@@ -55,6 +55,7 @@ from kiosk.settings import cameras as camera_settings
 from kiosk.settings.printing import FolderPrint
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.jobs import Jobs
+from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
 from kiosk.store.scales import Kept, Scales
@@ -152,7 +153,11 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             closing.callback(guests.close)
             guests.worker.start()
             badges = BadgesDue(guests, worker, bench, prints, ledger, clock)
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk, badges)
+        kept = KeptSheets(settings.attendant.reprint_minutes * 60.0, clock)
+        closing.callback(kept.wipe)
+        parts = Parts(
+            camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk, badges, kept
+        )
         yield Booth(Loop(house, parts), screen)
 
 
@@ -198,6 +203,7 @@ def house_of(settings: Settings, today: date) -> House:
         release=settings.attendant.release,
         attended=bool(settings.attendant.pin_hash),
         has_voice=settings.voice_folder is not None,
+        reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
     )
 
 
@@ -206,7 +212,7 @@ def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> A
     chosen = settings.attendant
     return AttendantsDesk(
         DeskParts(
-            post=Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets),
+            post=Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes),
             pin_hash=chosen.pin_hash,
             memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
             clock=clock,

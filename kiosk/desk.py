@@ -19,6 +19,7 @@ from kiosk.core.desk_present import Standing, present_desk
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.lock import locked
 from kiosk.core.readiness import Finding
+from kiosk.core.reprint import KeptSheet
 from kiosk.core.visit import House, Session
 from kiosk.errors import KioskError
 from kiosk.page.bridge import Answer, Bridge
@@ -84,6 +85,10 @@ class AttendantsDesk:
         self._waiting = [pair for pair in self._waiting if pair not in ended]
         done = [do for future, then in ended for do in self._after(then(future))]
         return done + self._asked_on_page(session)
+
+    def offer(self, kept: tuple[KeptSheet, ...]) -> None:
+        """Take over which sheets may be printed again."""
+        self.desk = replace(self.desk, kept=kept)
 
     def printed(self, sheets: int) -> None:
         """Count sheets that have come out."""

@@ -25,6 +25,7 @@ from babel.messages import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.numbers import format_currency
+from babel.units import format_unit
 
 from kiosk.core.view import Price
 from kiosk.errors import MissingPart
@@ -135,6 +136,10 @@ class Words:
     def date(self, iso_date: str) -> str:
         """Return a day in the language's long form."""
         return format_date(date.fromisoformat(iso_date), "long", locale=self._locale)
+
+    def minutes(self, count: int) -> str:
+        """Return a number of minutes with its unit, as the language shortens it."""
+        return format_unit(count, "duration-minute", length="short", locale=self._locale)
 
     def money(self, price: Price) -> str:
         """Return a price as the language writes it, its direction left to the isolate that it stands in."""

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from functools import partial
 
 from kiosk.core.account import facts_of
-from kiosk.core.desk import Do, End, Note, TakeTestShot, Tell
+from kiosk.core.desk import Do, End, Note, Reprint, TakeTestShot, Tell
 from kiosk.core.desk_present import LAST_FAULTS, Standing
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.events import (
@@ -40,7 +40,6 @@ from kiosk.core.events import (
     Ticket,
     Wipe,
 )
-from kiosk.core.facts import SheetBegun, SheetEnded
 from kiosk.core.present import present
 from kiosk.core.session import step
 from kiosk.core.view import Intent, SessionView
@@ -51,12 +50,12 @@ from kiosk.devices.base import (
     DeviceReady,
     PrinterEvent,
     PrintJob,
-    PrintStatus,
     StillTaken,
 )
-from kiosk.errors import CameraFault, KioskError, SheetUnknown
+from kiosk.errors import CameraFault, KioskError
 from kiosk.parts import Parts
 from kiosk.pipeline import BadgeMade, CodesRead, Looked, Outcome, Seeing, SheetMade
+from kiosk.sheets_due import SheetsDue
 
 TICK_S = 1 / 30
 CAMERA_GRACE_S = 4.0
@@ -83,7 +82,7 @@ class Loop:
         self._seen_sequence = -1
         self._heard = ""
         self._job_key = ""
-        self._sheets: dict[str, int] = {}
+        self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept)
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
@@ -114,7 +113,9 @@ class Loop:
                 self._order(event)
             else:
                 self._step(event)
+        kept = self._sheets.offered()
         if self._parts.desk is not None:
+            self._parts.desk.offer(kept)
             self._do(self._parts.desk.poll(self.session))
             self._parts.desk.publish(self.session, self._house, self._standing())
         self._step(Tick())
@@ -231,35 +232,33 @@ class Loop:
             self._printer_blamed = False
             return
         if isinstance(status, DeviceReady):
-            self._printer_error = None
-            if self._printer_blamed:
-                self._printer_blamed = False
-                yield from self._mended()
+            yield from self._printer_mended()
             return
-        self._count(status)
+        taken = self._sheets.moved(status)
+        if self._parts.desk is not None and taken:
+            self._parts.desk.printed(taken)
         if self._parts.badges:
             self._parts.badges.moved(status)
-        if status.key != self._job_key:
-            return
+        is_sitters = status.key == self._job_key
         match status.state, status.error:
             case "printing" | "done" as state, _:
-                self._printer_error = None if state == "done" else self._printer_error
-                yield PrintMoved(state)
+                if is_sitters:
+                    yield PrintMoved(state)
+                if state == "done":
+                    yield from self._printer_mended()
             case "failed", KioskError() as error:
                 _log.warning("printer: %s", error)
-                self._printer_blamed = True
                 self._printer_error = error
-                yield _failed(error)
+                if is_sitters:
+                    self._printer_blamed = True
+                    yield _failed(error)
 
-    def _count(self, status: PrintStatus) -> None:
-        """Tell the ledger how a sheet ended, its sitter's or an earlier one's."""
-        if status.state == "done":
-            self._parts.ledger.put(SheetEnded(status.key, "printed"))
-            if self._parts.desk is not None:
-                self._parts.desk.printed(self._sheets.pop(status.key, 1))
-        elif status.state == "failed":
-            unknown = isinstance(status.error, SheetUnknown)
-            self._parts.ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
+    def _printer_mended(self) -> Iterator[Event]:
+        """Open the booth again where the printer kept it shut; a sheet that comes out tells as much as a check."""
+        self._printer_error = None
+        if self._printer_blamed:
+            self._printer_blamed = False
+            yield from self._mended()
 
     def _printer_trouble(self) -> Iterator[Event]:
         """Say that an idle printer could not print, while nobody sits before the camera; a session goes on."""
@@ -281,9 +280,7 @@ class Loop:
             case SheetMade(job):
                 if printing:
                     self._job_key = job.key
-                    self._sheets[job.key] = job.copies
-                    self._parts.ledger.put(self._sheet(job))
-                    self._parts.prints.submit(job)
+                    self._send(job)
             case KioskError():
                 _log.warning("%s", outcome)
                 yield _failed(outcome) if printing else ShotFailed()
@@ -304,6 +301,8 @@ class Loop:
                     self._parts.ledger.put(fact)
                 case TakeTestShot():
                     self._parts.camera.shoot()
+                case Reprint(key):
+                    self._sheets.send_again(key)
                 case End():
                     _log.info("the attendant ends the program")
                     self.has_ended = True
@@ -347,11 +346,10 @@ class Loop:
                 _log.info("session ended: %s", ending)
                 parts.files.wipe()
 
-    def _sheet(self, job: PrintJob) -> SheetBegun:
+    def _send(self, job: PrintJob) -> None:
         document = self.session.document
         assert document is not None
-        photos = len(self._parts.bench.layout.impose(document).photos)
-        return SheetBegun(job.key, document.id, job.medium, photos, job.copies)
+        self._sheets.send(job, document, len(self._parts.bench.layout.impose(document).photos))
 
     def _desk_view(self) -> DeskView | None:
         desk = self._parts.desk

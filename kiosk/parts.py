@@ -15,6 +15,7 @@ from kiosk.devices.worker import Worker
 from kiosk.health import Heart
 from kiosk.pipeline import Bench, Outcome, Seeing
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.session_files import SessionFiles
 
 
@@ -36,6 +37,8 @@ class Parts:
         The attendant's; without one nobody goes behind the sitter's screens.
     badges
         Those on their way, at an event.
+    kept
+        The sheets that an attendant may have printed again.
     """
 
     camera: Camera
@@ -51,3 +54,4 @@ class Parts:
     heart: Heart | None = None
     desk: AttendantsDesk | None = None
     badges: BadgesDue | None = None
+    kept: KeptSheets | None = None

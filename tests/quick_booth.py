@@ -33,6 +33,7 @@ from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
+from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from tests.core.sights import DOCUMENT, conforming, seen
@@ -91,12 +92,18 @@ def opened(
     pin_hash="",
     release="free",
     event=None,
+    reprint_minutes=0,
 ):
     """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception."""
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
     house = House(
-        () if event else (DOCUMENT,), languages, attended=bool(pin_hash), release=release, reception=reception
+        () if event else (DOCUMENT,),
+        languages,
+        attended=bool(pin_hash),
+        release=release,
+        reception=reception,
+        reprint_minutes=reprint_minutes,
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
@@ -109,7 +116,7 @@ def opened(
     worker = Worker(camera.newest, bench.look)
     desk = AttendantsDesk(
         DeskParts(
-            Post(bool(pin_hash)),
+            Post(bool(pin_hash), reprint_minutes=reprint_minutes),
             pin_hash,
             DeskMemory(folder / "state" / "desk.json"),
             clock,
@@ -119,8 +126,10 @@ def opened(
     )
     badges = BadgesDue(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")
-    parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges)
+    kept = KeptSheets(reprint_minutes * 60.0, clock)
+    parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges, kept=kept)
     yield Loop(house, parts), parts
+    kept.wipe()
     desk.close()
     prints.close()
     ledger.close()

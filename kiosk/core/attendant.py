@@ -1,6 +1,6 @@
 """The attendant's desk: what may be done behind the PIN, as one pure step beside the session's.
 
-    closed -> pin -> state -> paper | override | help | ease | shot | sure_shut | sure_end -> state -> closed
+    closed -> pin -> state -> paper | override | help | ease | shot | reprint | sure_shut | sure_end -> state -> closed
 
 `attend` takes an order, from the booth's screen or from the attendant's page, and returns the desk after it with what
 is to be done. Orders from the page need no open desk: whoever gives them has signed in there with the same PIN. The
@@ -23,6 +23,7 @@ from kiosk.core.desk import (
     Outcome,
     Post,
     Refuse,
+    Reprint,
     Survey,
     TakeTestShot,
     Tell,
@@ -40,7 +41,7 @@ MOST_SHEETS = 9999
 BOOTH = "booth"
 """The asker at the booth's own screen."""
 
-FROM_PAGE: frozenset[str] = frozenset({"release", "answer", "shut", "open_again"})
+FROM_PAGE: frozenset[str] = frozenset({"release", "reprint", "answer", "shut", "open_again"})
 """What may be ordered from the attendant's page as well."""
 
 _PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin")}
@@ -124,6 +125,11 @@ def can_release(session: Session) -> bool:
     return session.state == "release"
 
 
+def can_reprint(desk: Desk) -> bool:
+    """Tell whether there is a sheet to print again, and by the count paper for it."""
+    return bool(desk.kept) and desk.sheets != 0
+
+
 def why_no_override(session: Session) -> str:
     """Say why there is nothing to pass, or nothing where there is."""
     if session.state != "review" or session.still is None:
@@ -147,6 +153,8 @@ def _serve(desk: Desk, order: Order, session: Session) -> Outcome:
     match order.name, order.argument:
         case "release", _ if can_release(session):
             return _said(desk, "The sheet is released."), (Tell(Released()),)
+        case "reprint", key if can_reprint(desk) and key in {sheet.key for sheet in desk.kept}:
+            return _said(desk, "The sheet is printed again."), (Reprint(key),)
         case "answer", _ if session.called:
             return _said(desk, "The call is answered."), (Tell(CallAnswered()),)
         case "override", key if key in REASONS and not why_no_override(session):

@@ -8,6 +8,7 @@ from kiosk.core.desk_view import DeskPage
 from kiosk.core.events import Event
 from kiosk.core.facts import Fact
 from kiosk.core.lock import Lock
+from kiosk.core.reprint import KeptSheet
 
 SHUT = ("The attendant has put this booth out of order.", "Open it again at the attendant's desk.")
 NO_PAPER = (
@@ -28,11 +29,14 @@ class Post:
         After how long without a touch the desk closes.
     few_sheets
         From how many sheets on paper is said to run low.
+    reprint_minutes
+        How long a sheet may be printed again; 0 where none is kept.
     """
 
     has_pin: bool = False
     idle_s: float = 60.0
     few_sheets: int = 10
+    reprint_minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,8 @@ class Desk:
         How many are left in the printer by the count; None where nobody has counted.
     is_shut
         Whether the attendant has put the booth out of order.
+    kept
+        The sheets that may be printed again.
     """
 
     page: DeskPage = "closed"
@@ -66,6 +72,7 @@ class Desk:
     lock: Lock = field(default_factory=Lock)
     sheets: int | None = None
     is_shut: bool = False
+    kept: tuple[KeptSheet, ...] = ()
     is_testing: bool = False
     shot: TrialShot | None = None
     notice: str = ""
@@ -121,9 +128,16 @@ class TakeTestShot:
 
 
 @dataclass(frozen=True, slots=True)
+class Reprint:
+    """Print a kept sheet again, by its key."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
 class End:
     """End the program."""
 
 
-Do = CheckPin | Refuse | Tell | Note | Keep | Survey | TakeTestShot | End
+Do = CheckPin | Refuse | Tell | Note | Keep | Survey | TakeTestShot | Reprint | End
 Outcome = tuple[Desk, tuple[Do, ...]]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kiosk.core.attendant import can_release, why_no_override
+from kiosk.core.attendant import can_release, can_reprint, why_no_override
 from kiosk.core.desk import Desk, Post
 from kiosk.core.desk_view import DeskView, Line, Mark, OrderName
 from kiosk.core.override import REASONS
@@ -69,6 +69,7 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         notice=desk.notice,
         lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
         orders=frozenset(_orders(desk, session)),
+        kept=desk.kept,
         reasons=tuple(REASONS.items()),
         why_no_override=why_no_override(session),
         is_testing=desk.is_testing,
@@ -82,6 +83,8 @@ def _orders(desk: Desk, session: Session) -> Iterator[OrderName]:
     yield "end"
     if can_release(session):
         yield "release"
+    if can_reprint(desk):
+        yield "reprint"
     if session.called:
         yield "answer"
     if not why_no_override(session):
@@ -102,7 +105,7 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
     if documents := offered(house):
         yield _rules(documents)
     yield from _findings(standing.findings)
-    yield Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
+    yield _reprint(desk, post)
     for at_s, sentence in standing.faults[:LAST_FAULTS]:
         yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
 
@@ -127,6 +130,14 @@ def _paper(desk: Desk, standing: Standing, post: Post) -> Line:
     few = desk.sheets <= post.few_sheets
     mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
     return Line("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+
+
+def _reprint(desk: Desk, post: Post) -> Line:
+    if not post.reprint_minutes:
+        return Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
+    count = len(desk.kept)
+    can = f"{count} sheet{' can' if count == 1 else 's can'} be printed again" if count else "No sheet is kept now"
+    return Line("Reprint", f"{can}; each is kept in memory for {post.reprint_minutes} minutes.")
 
 
 def offered(house: House) -> tuple[Document, ...]:

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from kiosk.core.reprint import KeptSheet
+
 Mark = Literal["good", "look", "bad", "none"]
 """All is well; somebody should look at it; somebody must; it only tells."""
-DeskPage = Literal["closed", "pin", "state", "paper", "override", "help", "ease", "shot", "sure_shut", "sure_end"]
+DeskPage = Literal[
+    "closed", "pin", "state", "paper", "override", "help", "ease", "shot", "reprint", "sure_shut", "sure_end"
+]
 """A page of the attendant's desk."""
 OrderName = Literal[
     "open",
@@ -17,6 +21,7 @@ OrderName = Literal[
     "enter",
     "show",
     "release",
+    "reprint",
     "answer",
     "override",
     "language",
@@ -31,7 +36,7 @@ OrderName = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What the attendant wants; `argument` is a digit, a page for `show`, a reason for `override`, a tag."""
+    """What the attendant wants; `argument` is a digit, a page for `show`, a reason for `override`, a key, a tag."""
 
     name: OrderName
     argument: str = ""
@@ -60,6 +65,8 @@ class DeskView:
         The state of everything, what needs somebody first.
     orders
         What can be done now, in order.
+    kept
+        The sheets that may be printed again, oldest first.
     reasons
         Why a photo may be passed: keys and words. `why_no_override` says why there is none to pass.
     test_told, test_jpeg
@@ -74,6 +81,7 @@ class DeskView:
     notice: str = ""
     lines: tuple[Line, ...] = ()
     orders: frozenset[OrderName] = frozenset()
+    kept: tuple[KeptSheet, ...] = ()
     reasons: tuple[tuple[str, str], ...] = ()
     why_no_override: str = ""
     is_testing: bool = False

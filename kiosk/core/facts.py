@@ -23,6 +23,7 @@ Act = Literal[
     "opened",
     "sitter_helped",
     "test_shot",
+    "reprinted",
     "signed_in",
     "pin_wrong",
     "ended",
@@ -89,6 +90,8 @@ class SheetBegun:
         PWG 5101.1 self-describing name.
     photos, sheets
         How many photos on a sheet, and how many sheets.
+    reprint_of
+        The key of the sheet that it repeats by the attendant's order; nothing for a sitter's first.
     """
 
     key: str
@@ -96,6 +99,7 @@ class SheetBegun:
     medium: str
     photos: int
     sheets: int = 1
+    reprint_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,6 +82,7 @@ def present(
         guest=session.guest,
         shares=session.shares,
         shared_until=_shared_until(house),
+        kept_minutes=house.reprint_minutes,
         rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
         paper=paper,

@@ -44,7 +44,10 @@ class Period:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """One day: sessions by ending, shots, sheets by how they ended, photos on printed sheets, and the rest."""
+    """One day: sessions by ending, shots, sheets by how they ended, photos on printed sheets, and the rest.
+
+    `reprints` are those of the printed sheets that an attendant had printed again.
+    """
 
     day: date
     endings: dict[str, int]
@@ -54,6 +57,7 @@ class Day:
     minutes: tuple[float, ...]
     overrides: int
     faults: int
+    reprints: int = 0
 
     @property
     def sessions(self) -> int:

@@ -233,6 +233,8 @@ class SessionView:
         organiser asks.
     rules_read_on
         Day the rules were read, ISO 8601.
+    kept_minutes
+        How long the sheet is kept for printing again; 0 where it is not.
     copies, paper
         How many photos the sheet carries, and the paper's short name.
     print_state
@@ -278,6 +280,7 @@ class SessionView:
     head_top: HeadTop = "crown"
     photo_mm: tuple[float, float] = (0.0, 0.0)
     rules_read_on: str = ""
+    kept_minutes: int = 0
     copies: int = 0
     paper: str = ""
     print_state: str = "waiting"

@@ -76,6 +76,8 @@ class House:
         Whether there is an attendant who can be called.
     has_voice
         Whether the booth can speak.
+    reprint_minutes
+        How long a sheet is kept so that the attendant can print it again; 0 where none is.
     called_s
         How long a sitter who has called may wait for the attendant.
     reception
@@ -92,6 +94,7 @@ class House:
     release: Literal["free", "attendant"] = "free"
     attended: bool = False
     has_voice: bool = False
+    reprint_minutes: int = 0
     called_s: float = 600.0
     reception: Reception | None = None
     idle_s: Mapping[State, float] = field(

@@ -1,4 +1,4 @@
-"""The page itself: sign in with the PIN, see how the booth stands, release, answer, out of order on and off.
+"""The page itself: sign in with the PIN, see how the booth stands, release, print again, answer, close and open.
 
 Every answer forbids whatever the page does not need (CSP level 3), every order carries the token of its own page, and
 nothing that is shown, sent or kept here is a picture.
@@ -7,10 +7,9 @@ nothing that is shown, sent or kept here is a picture.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
 from urllib.parse import parse_qs
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -24,6 +23,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from kiosk.core.desk_view import Order, OrderName
+from kiosk.core.reprint import KeptSheet
 from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
 
@@ -45,9 +45,15 @@ HEADERS: Mapping[str, str] = {
 ORDERS: Mapping[OrderName, str] = {
     "release": "Release the sheet",
     "answer": "Answer the call",
+    "reprint": "Print again",
     "shut": "Out of order",
     "open_again": "Open again",
 }
+QUESTIONS: Mapping[OrderName, tuple[str, str]] = {
+    "reprint": ("Print this sheet again?", "It is counted as a reprint. Destroy the sheet that was spoilt."),
+    "shut": ("Put the booth out of order?", "A sitter's session ends, and the sitter's pictures are wiped."),
+}
+"""Orders that are asked for twice: the question, and what follows from it."""
 FILES = {"page.css": "text/css", "page.js": "text/javascript"}
 
 
@@ -74,6 +80,22 @@ class Site:
         if self.guard.who(_cookie(request), touch=False) is None:
             raise HTTPException(401)
         return self._page(request, "state.html")
+
+    async def sure(self, request: Request) -> Response:
+        """Ask again before an order that cannot be taken back; it changes nothing by itself."""
+        who = self.guard.who(_cookie(request))
+        if who is None:
+            return RedirectResponse("/", 303)
+        order, label = self._offered(request.query_params.get("order", ""), QUESTIONS)
+        question, consequence = QUESTIONS[order.name]
+        return self._html(
+            "sure.html",
+            question=question,
+            consequence=consequence,
+            label=label,
+            value=_value(order),
+            token=who.form_token,
+        )
 
     async def sign_in(self, request: Request) -> Response:
         """Take the PIN; the lock is the booth's own, whoever asks from wherever."""
@@ -105,11 +127,8 @@ class Site:
 
     async def order(self, request: Request) -> Response:
         """Give one of the orders to the booth."""
-        wanted = (await self._trusted(request)).get("order", "")
-        name = next((name for name in get_args(OrderName) if name == wanted and name in ORDERS), None)
-        if name is None:
-            raise HTTPException(400)
-        if not self.bridge.give(Order(name)):
+        order, _ = self._offered((await self._trusted(request)).get("order", ""), ORDERS)
+        if not self.bridge.give(order):
             raise HTTPException(503)
         return RedirectResponse("/", 303)
 
@@ -119,6 +138,28 @@ class Site:
         if name not in FILES:
             raise HTTPException(404)
         return Response((HERE / name).read_bytes(), media_type=FILES[name])
+
+    def _offered(self, wanted: str, known: Iterable[OrderName]) -> tuple[Order, str]:
+        """Return one of the known orders as a form has it, with its words.
+
+        Raises
+        ------
+        HTTPException
+            400 for another one, or for a sheet that is not kept any more.
+        """
+        text, _, key = wanted.partition(":")
+        name = next((name for name in known if name == text), None)
+        if name is None:
+            raise HTTPException(400)
+        if name != "reprint":
+            return Order(name), ORDERS[name]
+        sheet = next((sheet for sheet in self._kept() if sheet.key == key), None)
+        if sheet is None:
+            raise HTTPException(400, "This sheet cannot be printed again now.")
+        return Order(name, key), f"{ORDERS[name]}: {sheet.words}"
+
+    def _kept(self) -> tuple[KeptSheet, ...]:
+        return self.bridge.shown.kept if self.bridge.shown is not None else ()
 
     async def _trusted(self, request: Request) -> dict[str, str]:
         """Return a form that comes from a page of somebody who is signed in.
@@ -138,8 +179,17 @@ class Site:
 
     def _page(self, request: Request, template: str) -> Response:
         who, shown = self.guard.who(_cookie(request), touch=False), self.bridge.shown
-        offered = [(name, words) for name, words in ORDERS.items() if shown is not None and name in shown.orders]
-        return self._html(template, lines=shown.lines if shown else (), orders=offered, token=who and who.form_token)
+        names = [name for name in ORDERS if shown is not None and name in shown.orders and name != "reprint"]
+        orders = [(Order(name), ORDERS[name]) for name in names]
+        if shown is not None and "reprint" in shown.orders:
+            orders += [self._offered(f"reprint:{sheet.key}", ("reprint",)) for sheet in self._kept()]
+        return self._html(
+            template,
+            lines=shown.lines if shown else (),
+            orders=[(_value(order), words) for order, words in orders if order.name not in QUESTIONS],
+            asked=[(_value(order), words) for order, words in orders if order.name in QUESTIONS],
+            token=who and who.form_token,
+        )
 
     def _sign_in_form(self, notice: str, status: int = 200) -> Response:
         return self._html("sign_in.html", status, notice=notice)
@@ -156,6 +206,7 @@ def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_
         routes=[
             Route("/", of.home),
             Route("/state", of.state),
+            Route("/sure", of.sure),
             Route("/sign-in", of.sign_in, methods=["POST"]),
             Route("/sign-out", of.sign_out, methods=["POST"]),
             Route("/order", of.order, methods=["POST"]),
@@ -190,6 +241,11 @@ def _guarded(guard: Guard) -> Callable[[Request, Callable[[Request], Awaitable[R
 async def _refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     return PlainTextResponse(error.detail, error.status_code)
+
+
+def _value(order: Order) -> str:
+    """Return an order as a form has it."""
+    return f"{order.name}:{order.argument}" if order.argument else order.name
 
 
 def _cookie(request: Request) -> str:

@@ -26,6 +26,7 @@ _ACT_WORDS = {
     "opened": "booth opened",
     "sitter_helped": "sitters helped",
     "test_shot": "test shots",
+    "reprinted": "sheets printed again",
     "signed_in": "sign-ins",
     "pin_wrong": "wrong PINs",
     "ended": "program ended",
@@ -54,6 +55,9 @@ def incidents(trade: Trade) -> list[str]:
         lines.append(f"{_many(unknown, 'sheet')}: nobody can tell whether printed. Count the paper.")
     if not_printed:
         lines.append(f"{_many(not_printed, 'sheet')} not printed because of a fault.")
+    again = sum(day.reprints for day in trade.days)
+    if again:
+        lines.append(f"{_many(again, 'sheet')} printed again by the attendant, counted among those printed.")
     for key, (count, minutes) in trade.faults.items():
         lines.append(f"{key.replace('_', ' ').capitalize()}: {_many(count, 'time')}, {minutes:.0f} minutes in all.")
     for reason, count in trade.reasons.items():
@@ -97,6 +101,7 @@ def trade_csv(trade: Trade) -> str:
             *(f"sessions_{ending}" for ending in ENDINGS),
             "shots",
             *(f"sheets_{end}" for end in sheets),
+            "sheets_printed_again",
             "photos_printed",
             "minutes_of_printed_sessions",
             "overrides",
@@ -110,6 +115,7 @@ def trade_csv(trade: Trade) -> str:
                 *(day.endings.get(ending, 0) for ending in ENDINGS),
                 day.shots,
                 *(day.sheets.get(end, 0) for end in sheets),
+                day.reprints,
                 day.photos,
                 f"{sum(day.minutes):.1f}",
                 day.overrides,

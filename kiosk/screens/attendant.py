@@ -67,6 +67,7 @@ PAGES: Mapping[DeskPage, Callable[[Scene, DeskView, SessionView], None]] = {
     "help": attendant_pages.paint_help,
     "ease": attendant_pages.paint_ease,
     "shot": attendant_pages.paint_shot,
+    "reprint": attendant_pages.paint_reprint,
     "sure_shut": attendant_pages.paint_sure_shut,
     "sure_end": attendant_pages.paint_sure_end,
 }

@@ -9,6 +9,7 @@ import skia
 
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.geometry import Rect
+from kiosk.core.reprint import MOST_SHEETS
 from kiosk.core.view import EaseName, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens import theme
@@ -64,11 +65,7 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     across = 2 if len(view.languages) <= 6 else 3
     cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
     for cell, tag in zip(cells, view.languages, strict=False):
-        scene.fill(cell, theme.RAISED)
-        is_current = tag == view.language
-        scene.outline(cell, theme.GOOD if is_current else theme.LINE, 6 if is_current else 3)
-        scene.text(cell.inset(12, 4, 12, 4), native_name(tag), theme.NAME, bold=True, align="centre")
-        scene.touch(cell, Order("language", tag))
+        _choice(scene, cell, native_name(tag), Order("language", tag), theme.NAME, chosen=tag == view.language)
     if again is not None:
         button(scene, again, "Start again", Order("start_again"), icon="start_again")
 
@@ -108,6 +105,16 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
         scene.text(take, "A test shot waits until the sitter has left.", WORDS, theme.MUTED)
 
 
+def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask which sheet is printed again."""
+    area = _headed(scene, "printer", "Which sheet is printed again?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = "It is counted as a reprint. Destroy the sheet that was spoilt." if desk.kept else "No sheet is kept now."
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    for cell, sheet in zip(rows(area.controls, MOST_SHEETS, 14), reversed(desk.kept), strict=False):
+        _choice(scene, cell, sheet.words, Order("reprint", sheet.key), WORDS)
+
+
 def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask again before the booth is put out of order."""
     _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", Order("shut"))
@@ -122,6 +129,14 @@ def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def _sitter_ends(view: SessionView) -> str:
     busy = view.state not in ("welcome", "out_of_order")
     return "The sitter's session ends and its pictures are wiped." if busy else "Nobody is in the booth."
+
+
+def _choice(scene: Scene, cell: Rect, words: str, order: Order, scale: theme.Scale, *, chosen: bool = False) -> None:
+    """Draw one of several things to choose, in smaller letters than a button."""
+    scene.fill(cell, theme.RAISED)
+    scene.outline(cell, theme.GOOD if chosen else theme.LINE, 6 if chosen else 3)
+    scene.text(cell.inset(12, 4, 12, 4), words, scale, bold=True, align="centre")
+    scene.touch(cell, order)
 
 
 def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from kiosk.core.desk_view import DeskView, Line, Mark, Order
@@ -78,6 +79,8 @@ def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
     if "override" in desk.orders:
         wanted.append(("tick", "Pass the photo", Order("show", "override")))
     urgent = len(wanted)
+    if "reprint" in desk.orders:
+        wanted.append(("printer", "Print again", Order("show", "reprint")))
     wanted += [
         ("person", "Help the sitter", Order("show", "help")),
         ("document", "Paper changed", Order("show", "paper")),
@@ -87,6 +90,6 @@ def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
         else ("attention", "Out of order", Order("show", "sure_shut")),
         ("cross", "End the program", Order("show", "sure_end")),
     ]
-    cells = grid(rect, 2, 4, 16)
+    cells = grid(rect, 2, math.ceil(len(wanted) / 2), 16)
     for index, (cell, (icon, label, act)) in enumerate(zip(cells, wanted, strict=False)):
         button(scene, cell, label, act, icon=icon, rank="main" if index == 0 < urgent else "other")

@@ -6,7 +6,7 @@ from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_bottom, cut_top, rows, square
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import button, footer, notes
+from kiosk.screens.widgets import button, footer, notes, wiped
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -23,7 +23,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     told = [("scissors", tr("collect.cut"))]
     if view.document is not None:
         told.append(("ruler", tr("collect.size", size=view.document.size_text)))
-    told.append(("wipe", tr("collect.wipe")))
+    told.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
     notes(scene, rows(lines, 3, 16), told)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)

@@ -8,7 +8,7 @@ from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.scene import Scene
 from kiosk.screens.text import Style, fit
-from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes, switch
+from kiosk.screens.widgets import button, document_detail, document_title, footer, note, notes, switch, wiped
 
 BUTTON_HEIGHT = 140.0
 CAUTION_HEIGHT = 160.0
@@ -25,7 +25,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
     promised = [
         ("camera", tr("privacy.codes" if view.is_event else "privacy.camera")),
-        ("wipe", tr("privacy.memory")),
+        ("wipe", wiped(scene, view, "privacy.memory", "privacy.kept")),
         ("person", tr("privacy.personal")),
         ("authority", tr("privacy.organiser") if view.is_event else _authority(scene, view)),
     ]

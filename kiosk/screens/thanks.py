@@ -1,4 +1,4 @@
-"""Thank you: the sheet is taken, and nothing is kept."""
+"""Thank you: the sheet is taken, and what is kept is told."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from kiosk.core.view import Intent, SessionView
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_bottom, cut_top, square
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import FINAL, button, footer, sign
+from kiosk.screens.widgets import FINAL, button, footer, sign, wiped
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -17,7 +17,9 @@ def paint(scene: Scene, view: SessionView) -> None:
     sign(scene, square(place, min(place.height, 280)), FINAL["pass"])
     title, text = cut_top(words, words.height * 0.45, 12)
     scene.text(title, tr("thanks.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
-    scene.text(text, tr("thanks.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
+    scene.text(
+        text, wiped(scene, view, "thanks.text", "wiped.kept"), theme.BODY, theme.MUTED, align="centre", stand="top"
+    )
     _, done = cut_bottom(area.controls, 150)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, start_again=False)

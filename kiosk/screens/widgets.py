@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from kiosk.core.geometry import Rect
-from kiosk.core.view import Check, Intent, Offer, Word
+from kiosk.core.view import Check, Intent, Offer, SessionView, Word
 from kiosk.i18n import Words
 from kiosk.screens import theme
 from kiosk.screens.layout import Layout, columns, cut_start, cut_top, square
@@ -186,6 +186,12 @@ def note(
     place, words = cut_start(rect, NOTE_SIGN, NOTE_GAP)
     scene.icon(square(place, 68), icon, colour, 6)
     scene.text(words, text, scale)
+
+
+def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
+    """Return the words on what is wiped: those of `kept_key` where the sheet is kept for some time."""
+    words = scene.words
+    return words.tr(kept_key, time=words.minutes(view.kept_minutes)) if view.kept_minutes else words.tr(key)
 
 
 def marker(scene: Scene, area: Layout) -> None:

@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
+from kiosk.core.reprint import MOST_MINUTES
 from kiosk.settings.section import Section
 
 _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)?$"
@@ -42,19 +43,23 @@ class Attendant(Section):
 
     `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `idle_s` is after how
     long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low. A table `page`
-    serves the page for a phone or the till; without it nothing listens.
+    serves the page for a phone or the till; without it nothing listens. `reprint_minutes` is how long a sheet is kept
+    in memory so that it can be printed again: 0 keeps none, and for the most `core.reprint` has the reason.
     """
 
     pin_hash: str = Field(default="", pattern=_HASH)
     release: Literal["free", "attendant"] = "free"
     idle_s: float = Field(default=60.0, ge=10.0, le=600.0)
     few_sheets: int = Field(default=10, ge=0, le=1000)
+    reprint_minutes: int = Field(default=0, ge=0, le=MOST_MINUTES)
     page: Page | None = None
 
     @model_validator(mode="after")
     def _somebody_releases(self) -> Attendant:
         if self.release == "attendant" and not self.pin_hash:
             raise ValueError("release by the attendant needs a pin_hash")
+        if self.reprint_minutes and not self.pin_hash:
+            raise ValueError("reprint_minutes needs a pin_hash: an attendant alone prints again")
         if self.page is not None and not self.pin_hash:
             raise ValueError("the page needs a pin_hash")
         return self

@@ -9,7 +9,7 @@ def test_no_input_leads_out_of_the_booth_or_leaves_it_stuck(tmp_path):
     passed, pages = Counter(), Counter()
     for seed in range(3):
         with monkey(tmp_path / str(seed), seed) as hand:
-            hand.play(60)
+            hand.play(40)
             hand.rest()
             passed.update(hand.passed)
             pages.update(hand.pages)

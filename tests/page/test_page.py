@@ -4,13 +4,15 @@ import re
 import subprocess
 import time
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
-from kiosk.core.desk import Note, Tell
+from kiosk.core.desk import Note, Reprint, Tell
 from kiosk.core.events import CallAnswered, Released
 from kiosk.core.facts import Attended
 from kiosk.core.lock import FIRST_WAIT_S, FREE_TRIES
+from kiosk.core.reprint import KeptSheet
 from kiosk.core.visit import House
 from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
@@ -233,3 +235,32 @@ def test_a_page_that_is_asked_for_listens_and_the_kernel_would_see_it(tmp_path):
         "with serve(Bridge(), ManualClock(), Where('127.0.0.1', 0), 'Lantern'): print('served')"
     )
     assert run_without_network(["-c", serve]).returncode == KILLED
+
+
+SHEET = KeptSheet("0123456789abcdef", "United Kingdom passport", datetime(2026, 11, 25, 14, 5, tzinfo=UTC))
+
+
+def test_closing_is_asked_for_twice_and_the_question_changes_nothing(desk, visitor):
+    assert visitor.ask("GET", "/sure?order=shut")[0] == 303, "nobody is asked anything before the PIN"
+    visitor.sign_in(PIN)
+    page = visitor.ask("GET", "/")[1]
+    assert re.search(r'action="/sure">\s*<button type="submit" name="order" value="shut"', page)
+    status, asked = visitor.ask("GET", "/sure?order=shut")
+    assert (status, "Put the booth out of order?" in asked, 'value="shut"' in asked) == (200, True, True)
+    assert not desk.desk.desk.is_shut
+    for order in ("release", "open_again", "end", ""):
+        assert visitor.ask("GET", f"/sure?order={order}")[0] == 400
+
+
+def test_a_kept_sheet_is_printed_again_from_the_page(desk, visitor):
+    desk.desk.offer((SHEET,))
+    visitor.sign_in(PIN)
+    assert eventually(lambda: "Print again: 14:05" in visitor.ask("GET", "/state")[1])
+    value = f"reprint:{SHEET.key}"
+    assert "Print this sheet again?" in visitor.ask("GET", f"/sure?order={value}")[1]
+    assert visitor.ask("POST", "/order", {"order": value, "token": "x"})[0] == 403
+    assert visitor.ask("POST", "/order", {"order": value, "token": visitor.token()})[0] == 303
+    assert eventually(lambda: Reprint(SHEET.key) in desk.done)
+    for gone in ("reprint:fedcba9876543210", "reprint:", "reprint"):
+        assert visitor.ask("POST", "/order", {"order": gone, "token": visitor.token()})[0] == 400
+    assert desk.done.count(Reprint(SHEET.key)) == 1

@@ -15,6 +15,7 @@ import pytest
 from kiosk.core.coach import CHECKS, Instruction
 from kiosk.core.geometry import Point, Rect
 from kiosk.core.measurement import HeadPoints
+from kiosk.core.reprint import MOST_MINUTES
 from kiosk.core.view import Check, Guest, Offer, Row, Search, SessionView
 from kiosk.i18n import Words, available
 from kiosk.screens.scene import Picture, Place
@@ -139,6 +140,9 @@ VIEWS = {
     "printing_failed": replace(COMMON, state="printing", print_state="failed"),
     "collect": replace(COMMON, state="collect"),
     "thanks": replace(COMMON, state="thanks"),
+    "privacy_kept": replace(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
+    "collect_kept": replace(COMMON, state="collect", kept_minutes=MOST_MINUTES),
+    "thanks_kept": replace(COMMON, state="thanks", kept_minutes=MOST_MINUTES),
     "out_of_order": replace(
         COMMON,
         state="out_of_order",

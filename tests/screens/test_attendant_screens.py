@@ -1,15 +1,18 @@
 """The attendant's desk on the screen: every text fits, every target can be hit, and no sitter opens it by chance."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
 from itertools import combinations
 
 import numpy as np
 import pygame
 import pytest
 
+from kiosk.catalogue import Catalogue
 from kiosk.core.desk_view import DeskView, Line, Order
 from kiosk.core.geometry import Rect
 from kiosk.core.override import REASONS
+from kiosk.core.reprint import MOST_SHEETS, KeptSheet
 from kiosk.core.view import Intent
 from kiosk.ready.camera import still_findings
 from kiosk.screens import theme
@@ -29,6 +32,11 @@ LINES = (
     Line("Fault 119 min ago", LONG),
 )
 BUSY = frozenset({"release", "answer", "override", "shut", "end", "start_again"})
+LONGEST_TITLE = max((document.title for document in Catalogue.load().all()), key=len)
+SHEETS = tuple(
+    KeptSheet(str(minute), LONGEST_TITLE, datetime(2026, 11, 25, 9, minute, tzinfo=UTC))
+    for minute in range(MOST_SHEETS)
+)
 BAD_SHOT = still_findings(np.zeros((600, 400, 3), np.uint8), (4000, 6000))
 TOLD = tuple(f"{finding.sentence} {finding.next_step}" for finding in BAD_SHOT)
 DESKS = {
@@ -49,6 +57,9 @@ DESKS = {
     "ease": DeskView("ease"),
     "shot": DeskView("shot", orders=frozenset({"test_shot"}), test_told=TOLD),
     "shot_waits": DeskView("shot"),
+    "state_kept": DeskView("state", lines=LINES, orders=(BUSY - {"override"}) | {"reprint"}),
+    "reprint": DeskView("reprint", kept=SHEETS),
+    "reprint_none": DeskView("reprint"),
     "sure_shut": DeskView("sure_shut"),
     "sure_end": DeskView("sure_end"),
 }

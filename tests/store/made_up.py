@@ -72,6 +72,10 @@ class Shop:
             self._tell(SheetBegun(f"k{self.sheet}", document, "na_index-4x6_4x6in", 8))
             self._tell(SheetEnded(f"k{self.sheet}", "printed"), chance.uniform(10.0, 240.0))
             counted["sheets"] += 1
+            if chance.random() < 0.1:
+                self._tell(SheetBegun(f"r{self.sheet}", document, "na_index-4x6_4x6in", 8, 1, f"k{self.sheet}"))
+                self._tell(SheetEnded(f"r{self.sheet}", "printed"))
+                counted.update(sheets=1, reprints=1)
         if chance.random() < 0.01:
             self._tell(VerdictOverridden("infant"))
             counted["overrides"] += 1
@@ -111,6 +115,6 @@ def multiply(path, times, days_apart):
             "shot": f"id + n * {shots}, session_id + n * {sessions}, number, judged_at, verdict",
             "finding": f"shot_id + n * {shots}, requirement, word",
             "sheet": f"key || '-' || n, session_id + n * {sessions}, {day}, begun_at, ended_at, document, medium,"
-            " photos, sheets, ended",
+            " photos, sheets, ended, reprint_of || '-' || n",
         }.items():
             connection.execute(f"INSERT INTO {table} {copies} SELECT {columns} FROM {table}, n")

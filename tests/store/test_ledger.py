@@ -107,6 +107,18 @@ def test_what_happens_between_sessions_belongs_to_none(path, clock):
     assert rows(path, "SELECT ending FROM session WHERE id = 2") == [(None,)]
 
 
+def test_a_reprint_belongs_to_the_sitter_of_the_first_sheet(path, clock):
+    again = SheetBegun("k2", "gb-passport-print", "na_index-4x6_4x6in", 4, 1, "k1")
+    keep(path, clock, *SESSION, SessionBegan("en"), again, SheetEnded("k2", "printed"))
+    told = rows(path, "SELECT key, session_id, reprint_of, ended FROM sheet ORDER BY key")
+    assert told == [("k1", 1, None, "printed"), ("k2", 1, "k1", "printed")]
+
+
+def test_a_reprint_is_counted_also_where_its_first_sheet_is_in_an_older_ledger(path, clock):
+    keep(path, clock, SheetBegun("k2", "gb-passport-print", "na_index-4x6_4x6in", 4, 1, "k1"))
+    assert rows(path, "SELECT key, session_id, reprint_of FROM sheet") == [("k2", None, "k1")]
+
+
 def test_the_day_is_the_shops_and_the_time_is_utc(path, clock, monkeypatch):
     """Half past midnight in Paris is still the day before in UTC (IANA zone data, by the standard library)."""
     from datetime import datetime

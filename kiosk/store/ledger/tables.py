@@ -58,8 +58,10 @@ SHEET = Table(
     Column("photos", Integer, nullable=False),
     Column("sheets", Integer, nullable=False),
     Column("ended", String),
+    Column("reprint_of", String),
 )
-"""One print job by its key: printed, not_printed, unknown, or nothing while it is with the printer."""
+"""One print job by its key: printed, not_printed, unknown, or nothing while it is with the printer; `reprint_of` is the
+key of the sheet that an attendant had printed again."""
 
 FAULT = Table(
     "fault",

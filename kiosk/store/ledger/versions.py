@@ -43,6 +43,7 @@ VERSIONS: tuple[tuple[str, ...], ...] = (
             "at" DATETIME NOT NULL, act VARCHAR NOT NULL)""",
         "CREATE INDEX attended_day ON attended (day)",
     ),
+    ("ALTER TABLE sheet ADD COLUMN reprint_of VARCHAR",),
 )
 
 

@@ -104,8 +104,11 @@ def _write_of_sitter(connection: Connection, fact: Fact, session: Open, at: date
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, object], at: datetime) -> None:
     """Write what may also happen when no sitter is there."""
     match fact:
-        case SheetBegun(key, document, medium, photos, sheets):
+        case SheetBegun(key, document, medium, photos, sheets, reprint_of):
             row |= {"key": key, "document": document, "medium": medium, "photos": photos, "sheets": sheets}
+            if reprint_of:
+                first = select(SHEET.c.session_id).where(SHEET.c.key == reprint_of)
+                row |= {"reprint_of": reprint_of, "session_id": connection.scalar(first)}
             connection.execute(insert(SHEET).values(begun_at=at, **row))
         case VerdictOverridden(reason):
             connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
