@@ -111,7 +111,7 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
 
     width, height = photo.width / scale, photo.height / scale
     rect = Rect(_left_edge(points.eye_centre.x, width, width_px), -offset / scale, width, height)
-    measurements = _measure(points, document, rect, scale, width_px, height_px)
+    measurements = frame_measurements(points, document, rect, scale, width_px, height_px)
     return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
 
 
@@ -263,10 +263,10 @@ def _on_print(points: HeadPoints, rect: Rect, scale: float) -> HeadPoints:
     )
 
 
-def _measure(
+def frame_measurements(
     points: HeadPoints, document: Document, rect: Rect, scale: float, width_px: int, height_px: int
 ) -> dict[str, Measurement]:
-    """Return what the frame makes of the head, in the terms of the rules."""
+    """Return what a frame makes of the head, in the terms of the rules; `scale` in millimetres per px."""
     which = document.head_top.value
     top = points.top(which)
     top_sd_px = points.crown_sd_px if which == "crown" else points.hair_top_sd_px

@@ -49,7 +49,7 @@ def crown_height(from_face: float, hair: Hair | None) -> Height:
     if total < 1e-300:
         return Height(from_face, FROM_FACE_SD)
     mean = float((crown * weight).sum()) / total
-    return Height(mean, float(np.sqrt(((crown - mean) ** 2 * weight).sum() / total)))
+    return Height(mean, float(np.hypot(np.sqrt(((crown - mean) ** 2 * weight).sum() / total), hair.faint_sd)))
 
 
 def _normal(x: Array, mean: float, sd: float) -> Array:

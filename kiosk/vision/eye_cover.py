@@ -34,6 +34,9 @@ rendered sitters."""
 
 COLOUR_STEP = 0.01
 
+VISIBLE_ENOUGH = 0.8
+"""From here on the landmarks of the tuning half are as true as on bare eyes."""
+
 
 def measure_eyes_visible(rgb: Rgb, shape: Shape) -> Measurement:
     """Return how free of hanging hair the eyes are: 1 free, falling towards 0.
@@ -45,6 +48,15 @@ def measure_eyes_visible(rgb: Rgb, shape: Shape) -> Measurement:
     """
     values = min(1 / _strands(rgb, shape), *_tones(rgb, shape))
     return Measurement("eyes_visible", min(1.0, values), "ratio", EYES_VISIBLE_SD)
+
+
+def hidden_share(visible: Measurement, glare: Measurement) -> float:
+    """Return how much of the eyes the landmarks cannot have seen, 0 to 1, by the two measures of what lies over them.
+
+    The landmarks themselves stay as sure as ever behind hair and glare.
+    """
+    free = VISIBLE_ENOUGH if visible.value is None else visible.value
+    return max(0.0, VISIBLE_ENOUGH - free, glare.value or 0.0)
 
 
 def _strands(rgb: Rgb, shape: Shape) -> float:

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from kiosk.core.measurement import Measurement
+from kiosk.vision.eyes import openings
 from kiosk.vision.face_model import Shape
 from kiosk.vision.upright import EYE_CORNERS
 
 IRISES = (468, 473)
 """Middles of the right and the left iris."""
+
+STRAIGHT_UP, SHIFT_DOWN_PER_DEG, DOWN_SD_DEG = 0.055, 0.0033, 6.0
+"""How far the irises lie above the eye corners in eyes that look straight, in eye widths (63 sitters of the tuning
+half, standard deviation 0.02); how far they sink for a degree, by eyes that look at the camera from heads that are
+lifted by 9 to 27 degrees; and what the former makes of the latter."""
+
+DOWN_FROM_DEG = 2 * DOWN_SD_DEG
+"""Eyes are taken to look down only where people's own scatter does not explain it."""
+
+LEAST_OPEN = 0.2
+"""Lid gap over eye width below which the mesh guesses how high the irises lie."""
 
 SHIFT_PER_DEG = 0.0055
 """By how much of the eye's width the iris moves for a degree: rendered eyes that look at the camera from heads turned
@@ -18,14 +32,17 @@ by up to 16 degrees, and rendered eyes turned by 17 degrees in a straight head."
 GAZE_SD_DEG = 2.5
 """Of eyes that look straight, over the compliant rendered sitters of the tuning half, rounded up."""
 
+GAZE_HIDDEN_SD_DEG = 22.0
+"""For eyes hidden altogether: behind glare over half of the lens, eyes that look straight read up to 15 degrees."""
 
-def measure_gaze(shape: Shape, yaw_deg: float) -> Measurement:
-    """Return by how many degrees the eyes look past the camera sideways, positive to the right of the picture.
+
+def measure_gaze(shape: Shape, yaw_deg: float, pitch_deg: float, hidden: float = 0.0) -> Measurement:
+    """Return by how many degrees the eyes look past the camera, positive to the right of the picture, up to 30.
 
     "Looking away" of the published benchmark tests; ISO/IEC 29794-5 has no component for it. The irises' mean shift
     from the middle of the eye corners, over the eye's width, is turned into degrees, and the head's yaw is added: a
-    sitter with a turned head who looks into the lens reads zero. The shift saturates beyond 20 degrees. Up and down is
-    not measured: the lids follow the eye, and its shift hardly changes.
+    sitter with a turned head who looks into the lens reads zero. The shift saturates beyond 20 degrees. Eyes that look
+    down by more than `DOWN_FROM_DEG` count as well; those that look up do not, because lids and irises rise together.
 
     Parameters
     ----------
@@ -33,10 +50,21 @@ def measure_gaze(shape: Shape, yaw_deg: float) -> Measurement:
         The aligned face.
     yaw_deg
         Of the head, from `measure_yaw`.
+    pitch_deg
+        Of the head, from `measure_pitch`: a lifted head that looks into the lens lowers its eyes.
+    hidden
+        How much of the eyes is hidden, from `eye_cover.hidden_share`.
     """
     points = shape.to_upright(shape.landmarks_px[:, :2])
     shifts = []
     for iris, (left, right) in zip(IRISES, EYE_CORNERS, strict=True):
         width = float(np.linalg.norm(points[right] - points[left]))
-        shifts.append(float(points[iris, 0] - (points[left, 0] + points[right, 0]) / 2) / max(width, 1e-9))
-    return Measurement("gaze", float(np.mean(shifts)) / SHIFT_PER_DEG + yaw_deg, "deg", GAZE_SD_DEG)
+        shifts.append((points[iris] - (points[left] + points[right]) / 2) / max(width, 1e-9))
+    across, up = np.mean(shifts, axis=0).tolist()
+    sideways_deg = across / SHIFT_PER_DEG + yaw_deg
+    down_deg = (STRAIGHT_UP - up) / SHIFT_DOWN_PER_DEG - max(0.0, pitch_deg)
+    sd_deg = math.hypot(GAZE_SD_DEG, GAZE_HIDDEN_SD_DEG * hidden)
+    if down_deg < DOWN_FROM_DEG or min(openings(shape.landmarks_px)) < LEAST_OPEN:
+        return Measurement("gaze", sideways_deg, "deg", sd_deg)
+    past_deg = math.copysign(math.hypot(sideways_deg, down_deg), sideways_deg)
+    return Measurement("gaze", past_deg, "deg", math.hypot(sd_deg, DOWN_SD_DEG))

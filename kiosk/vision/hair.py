@@ -33,6 +33,9 @@ up to this far above the mask."""
 BULGE_FROM, BULGE_TO = 0.5, 0.9
 """Heights between which hair stands out at the sides, if it does: below the rounding of the skull."""
 
+LEAST_FREE = 100
+"""Samples of background without which there is nothing to tell hair from."""
+
 FOREHEAD = 0.35
 HAIRLINE_DL, HAIRLINE_DC, SCALP_DC = (10.0, 1.0), (4.2, 0.5), (12.5, 1.0)
 """Where a step in lightness or in chroma from the forehead upwards, or the difference in chroma between forehead and
@@ -55,6 +58,8 @@ class Hair:
         How far the outline stands out beyond the face's edge above the eyes, face units, 0 or more.
     bare
         Probability from 0 to 1 that the top is bare scalp.
+    contrast
+        Colour difference between the top of the head and the background, dE*ab.
     """
 
     top: float
@@ -62,6 +67,17 @@ class Hair:
     wisps: float
     bulge: float
     bare: float
+    contrast: float = 100.0
+
+    @property
+    def faint_sd(self) -> float:
+        """Standard deviation of the top that a lack of contrast adds, face units."""
+        return FAINT_SD * max(0.0, 1.0 - self.contrast / FAINT_DE)
+
+
+FAINT_DE, FAINT_SD = 8.0, 0.12
+"""Contrast below which the top of hair is lost in a background of its own colour, and the standard deviation of the top
+where none is left, face units: white hair before light grey (contrast 5) was read 0.17 too low."""
 
 
 def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
@@ -84,12 +100,12 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
     if reach is None:
         return None
     mask_top = y[0] + STEP * reach
-    top, top_x = _with_wisps(rgb, shape, person, x, y, mask_top)
+    top, top_x, contrast = _with_wisps(rgb, shape, person, x, y, mask_top)
     face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
     beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
     bulge = max(0.0, float(np.mean([_half_width(row, x) for row in person[beside]])) - half_face)
-    return Hair(top, top_x, top - mask_top, bulge, _bareness(rgb, shape, mask_top))
+    return Hair(top, top_x, top - mask_top, bulge, _bareness(rgb, shape, mask_top), contrast)
 
 
 def _grid(x: Array, y: Array) -> Array:
@@ -117,28 +133,39 @@ def _half_width(row: NDArray[np.float32], x: Array) -> float:
 
 def _with_wisps(
     rgb: Rgb, shape: Shape, person: NDArray[np.float32], x: Array, y: Array, mask_top: float
-) -> tuple[float, float]:
-    """Return the height and x of the highest row that still differs from the background above the mask."""
+) -> tuple[float, float, float]:
+    """Return height and x of the highest row that differs from the background above the mask, and the hair's contrast.
+
+    The background is a plane in each of L*, a*, b*, so that light that falls off, or a gradient, is no difference.
+    """
     places = shape.to_picture(_grid(x, y))
     height, width = rgb.shape[:2]
     within = (places >= 0).all(axis=-1) & (places[..., 0] < width) & (places[..., 1] < height)
-    free = lab(sampled(rgb, places)[within & (person < NOT_PERSON)])
+    free = within & (person < NOT_PERSON)
     fine_x = x[np.abs(x) <= NEAR_AXIS]
     fine_y = np.arange(mask_top - 0.1, mask_top + WISP_REACH, FINE_STEP)
     top_x = _mask_top_x(person, x, y, mask_top, fine_x)
-    if len(free) < 100:
-        return mask_top, top_x
-    plain = np.median(free, axis=0)
-    grain = float(np.percentile(np.linalg.norm(free - plain, axis=1), 95))
-    colours = lab(sampled(rgb, shape.to_picture(_grid(fine_x, fine_y))))
-    differs = np.linalg.norm(colours - plain, axis=-1) > max(WISP_DE, 1.5 * grain)
-    rows = differs.mean(axis=1) > WISP_SHARE
+    if free.sum() < LEAST_FREE:
+        return mask_top, top_x, 0.0
+    terms, colours = _terms(_grid(x, y)[free]), lab(sampled(rgb, places)[free])
+    plane = np.linalg.lstsq(terms, colours, rcond=None)[0]
+    grain = float(np.percentile(np.linalg.norm(colours - terms @ plane, axis=1), 95))
+    grid = _grid(fine_x, fine_y)
+    away = np.linalg.norm(lab(sampled(rgb, shape.to_picture(grid))) - _terms(grid) @ plane, axis=-1)
     start = row = int(0.1 / FINE_STEP)
+    contrast = float(np.percentile(away[:start], 75))
+    differs = away > max(WISP_DE, 1.5 * grain)
+    rows = differs.mean(axis=1) > WISP_SHARE
     while row + 1 < len(rows) and rows[row + 1 : row + 4].any():
         row += 1
     if row == start or row + 1 == len(rows) or fine_y[row] <= mask_top:
-        return mask_top, top_x
-    return float(fine_y[row]), float(np.median(fine_x[differs[row]]))
+        return mask_top, top_x, contrast
+    return float(fine_y[row]), float(np.median(fine_x[differs[row]])), contrast
+
+
+def _terms(places: Array) -> Array:
+    """Return 1, x, y of places (..., 2), shape (..., 3)."""
+    return np.concatenate((np.ones_like(places[..., :1]), places), axis=-1)
 
 
 def _mask_top_x(person: NDArray[np.float32], x: Array, y: Array, top: float, near_x: Array) -> float:

@@ -28,8 +28,14 @@ from kiosk.vision.pictures import Rgb
 EYE_SD, HAIR_TOP_SD = 0.004, 0.006
 """Standard deviations as fractions of the head height: 128 and 48 rendered people."""
 
+EYE_HIDDEN_SD = 0.02
+"""Of an eye centre along each axis, in head heights, for eyes hidden altogether: 1.7 % off behind a fringe."""
+
 WISPS_SD = 0.5
 """Of the hair top, as a part of the frizz: where hair ends is then a matter of taste."""
+
+CHIN_SD_PER_DEG = 0.001
+"""Of the chin, in head heights for each degree of a nod: the outline's lowest point moves under the jaw."""
 
 HEAD_BOX = (-3.2, 3.2, 3.9, -2.5)
 """Left, right, top and bottom of the part of the picture the mask is read from, in face units from the middle of the
@@ -43,7 +49,7 @@ def head_box(shape: Shape) -> Rect:
     return Rect(float(x) + left, float(y) - top, right - left, top - bottom)
 
 
-def head_points(rgb: Rgb, shape: Shape, hair: Hair | None) -> HeadPoints:
+def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) -> HeadPoints:
     """Return the head's points in px of the picture with their standard deviations.
 
     Parameters
@@ -54,6 +60,8 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None) -> HeadPoints:
         The aligned face.
     hair
         What is seen of it. Where nothing is, the hair top is taken at the crown.
+    hidden
+        How much of the eyes is hidden, from `eye_cover.hidden_share`.
     """
     told = shape.told
 
@@ -68,7 +76,9 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None) -> HeadPoints:
     crown = crown_height(told["crown_y"], hair)
     chin = chin_height(rgb, shape, expected, crown.value - float(expected[1]))
     head_height = (crown.value - chin.value) * shape.unit_px
-    hair_top_sd = math.hypot(HAIR_TOP_SD * head_height, WISPS_SD * hair.wisps * shape.unit_px) if hair else 0.0
+    unsure = math.hypot(WISPS_SD * hair.wisps, hair.faint_sd) if hair else 0.0
+    hair_top_sd = math.hypot(HAIR_TOP_SD * head_height, unsure * shape.unit_px)
+    nod_deg = abs(shape.raw_deg[1] + told["pitch"])
     return HeadPoints(
         crown=point(told["crown_x"], crown.value),
         hair_top=point(hair.top_x, hair.top) if hair else point(told["crown_x"], crown.value),
@@ -77,6 +87,6 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None) -> HeadPoints:
         left_eye=point(left[0] + told["left_eye_x"], left[1] + told["left_eye_y"]),
         crown_sd_px=crown.sd * shape.unit_px,
         hair_top_sd_px=hair_top_sd if hair else crown.sd * shape.unit_px,
-        chin_sd_px=chin.sd * shape.unit_px,
-        eye_sd_px=EYE_SD * head_height,
+        chin_sd_px=math.hypot(chin.sd * shape.unit_px, CHIN_SD_PER_DEG * nod_deg * head_height),
+        eye_sd_px=math.hypot(EYE_SD, EYE_HIDDEN_SD * hidden) * head_height,
     )

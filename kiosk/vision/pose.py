@@ -13,8 +13,13 @@ from kiosk.core.measurement import Measurement
 from kiosk.vision.face_model import Shape
 
 YAW_SD_DEG, ROLL_SD_DEG = 0.7, 0.3
+YAW_SD_PER_DEG, ROLL_SD_PER_DEG = 0.06, 0.017
 """Of heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336 pictures of 128
-rendered people, `tests/bench/fit_face`)."""
+rendered people, `tests/bench/fit_face`), and what each degree of yaw adds: 1.9 and 0.56 degrees at 28."""
+
+ROLL_SD_HIDDEN_DEG = 1.6
+"""Of the roll, for eyes hidden altogether (`eye_cover.hidden_share`): a fringe or glare draws their corners away by up
+to 1.4 degrees in the tuning half."""
 
 PITCH_READING_SD_DEG = 2.9
 """The regression's own error on the same: a receding forehead or a short nose looks like a nod."""
@@ -28,7 +33,8 @@ def measure_yaw(shape: Shape) -> Measurement:
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 5 degrees either way.
     """
-    return Measurement("yaw", shape.raw_deg[0] + shape.told["yaw"], "deg", YAW_SD_DEG)
+    value = shape.raw_deg[0] + shape.told["yaw"]
+    return Measurement("yaw", value, "deg", math.hypot(YAW_SD_DEG, YAW_SD_PER_DEG * value))
 
 
 def measure_pitch(shape: Shape) -> Measurement:
@@ -42,12 +48,21 @@ def measure_pitch(shape: Shape) -> Measurement:
     return Measurement("pitch", value, "deg", sd)
 
 
-def measure_roll(shape: Shape) -> Measurement:
+def measure_roll(shape: Shape, hidden: float = 0.0) -> Measurement:
     """Return the roll in degrees, -180 to 180, positive with the crown leaning to the right of the picture.
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 8 degrees either way and recommends 5.
+
+    Parameters
+    ----------
+    shape
+        The aligned face.
+    hidden
+        How much of the eyes is hidden, from `eye_cover.hidden_share`.
     """
-    return Measurement("roll", shape.raw_deg[2] + shape.told["roll"], "deg", ROLL_SD_DEG)
+    turned = ROLL_SD_PER_DEG * (shape.raw_deg[0] + shape.told["yaw"])
+    uncertainty = math.hypot(ROLL_SD_DEG, turned, ROLL_SD_HIDDEN_DEG * hidden)
+    return Measurement("roll", shape.raw_deg[2] + shape.told["roll"], "deg", uncertainty)
 
 
 def likely_pitch_deg(reading_deg: float) -> tuple[float, float]:

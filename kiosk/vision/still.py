@@ -11,7 +11,7 @@ from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.expression import measure_expression_neutrality, measure_mouth_closed
 from kiosk.vision.eye_colour import measure_natural_colour, measure_red_eye
-from kiosk.vision.eye_cover import measure_eyes_visible
+from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
 from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
 from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.gaze import measure_gaze
@@ -75,15 +75,17 @@ class StillVision(Readers):
                 return nobody_measured(width, height, 1 + beside)
         head = self._person.mask(working, head_box(shape))
         hair = hair_of(working, shape, head)
-        points = head_points(working, shape, hair)
+        visible, glare = measure_eyes_visible(working, shape), measure_lens_glare(working, shape)
+        hidden = hidden_share(visible, glare)
+        points = head_points(working, shape, hair, hidden)
         whole, size = self._person.mask(working), (working.shape[1], working.shape[0])
         seen = bg.background_of(working, points, whole)
         full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
-        apart = measure_inter_eye_distance(full, yaw.value or 0.0)
+        apart = measure_inter_eye_distance(full, yaw.value or 0.0, hidden)
         measurements = [
             measure_single_face_present(1, somebody_beside=frontal and is_somebody_beside(shape, whole, *size)),
-            *face_measurements(shape, points),
+            *face_measurements(shape, points, hidden),
             *light_measurements(patch),
             apart,
             measure_camera_distance(apart.value or 0.0, focal_length_px),
@@ -95,10 +97,10 @@ class StillVision(Readers):
             measure_dynamic_range(patch),
             measure_natural_colour(working, shape),
             measure_red_eye(working, shape),
-            measure_gaze(shape, yaw.value or 0.0),
-            measure_eyes_visible(working, shape),
+            measure_gaze(shape, yaw.value or 0.0, measure_pitch(shape).value or 0.0, hidden),
+            visible,
             measure_lens_tint(working, shape),
-            measure_lens_glare(working, shape),
+            glare,
             measure_frame_width(working, shape),
             measure_no_head_coverings(working, shape, head, hair),
             bg.measure_background_uniformity(seen),
@@ -121,12 +123,12 @@ def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
     return Observation(width_px, height_px, count, None, by_name([measure_single_face_present(count)]))
 
 
-def face_measurements(shape: Shape, points: HeadPoints) -> list[Measurement]:
+def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0) -> list[Measurement]:
     """Return what live frames and stills have in common and the landmarks tell: pose, eyes, mouth and expression."""
     return [
         measure_yaw(shape),
         measure_pitch(shape),
-        measure_roll(shape),
+        measure_roll(shape, hidden),
         measure_eyes_open(shape),
         measure_mouth_closed(shape, points),
         measure_expression_neutrality(shape),

@@ -56,6 +56,9 @@ SHOWN_BY = {
 """Which requirements are meant to show a defect. An off-centre head is cropped to the middle and fails only where the
 frame reaches outside the picture."""
 
+LEAST_GROUP = 5
+"""Sitters from which on a group's share is compared with others'."""
+
 SIZE = {"inter_eye_distance"}
 """Follows from the pixels of the rendered set, not from the sitter; left out where compliant sitters are judged."""
 
@@ -108,6 +111,7 @@ GROUPS: dict[str, Callable[[dict], str]] = {
     "age": lambda t: ("18 to 37", "38 to 57", "58 and older")[
         int(np.digitize(t["identity"]["macro"]["age"], (38, 58)))
     ],
+    "hair style": lambda t: t["hair_style"],
     "hair": lambda t: "flat" if t["hair_style"] in FLAT_HAIR else "big or long",
     "covering": lambda t: t["head_cover"] or "none",
     "spectacles": lambda t: "worn" if t["spectacles"] else "none",
@@ -139,6 +143,7 @@ def group_lines(rows: list) -> tuple[list[str], dict[str, float]]:
             f"compliant.{f'{key}.{name}'.strip('.')}.refused": refused / max(len(members), 1),
             f"compliant.{f'{key}.{name}'.strip('.')}.referred": referred / max(len(members), 1),
         }
+    lines.append(_ratio_line(groups, numbers))
     for row in rows:
         words = words_of(row.seen)
         told = [
@@ -149,3 +154,21 @@ def group_lines(rows: list) -> tuple[list[str], dict[str, float]]:
         if told:
             lines.append(f"  {row.name}: {', '.join(told)}")
     return lines, {name: round(value, 3) for name, value in numbers.items()}
+
+
+def _ratio_line(groups: list[tuple[str, str, list]], numbers: dict[str, float]) -> str:
+    """Return how much more often the most refused group is refused than the least refused of the same kind."""
+    worst, where = 1.0, "no group is refused more often than another"
+    for key in GROUPS:
+        shares = {
+            name: numbers[f"compliant.{key}.{name}.refused"]
+            for kind, name, members in groups
+            if kind == key and len(members) >= LEAST_GROUP
+        }
+        if shares and max(shares.values()) > min(shares.values()):
+            low, high = min(shares, key=shares.__getitem__), max(shares, key=shares.__getitem__)
+            ratio = shares[high] / shares[low] if shares[low] else float("inf")
+            if ratio > worst:
+                worst, where = ratio, f"{key} {high} {100 * shares[high]:.0f} %, {low} {100 * shares[low]:.0f} %"
+    numbers["compliant.refused_group_ratio"] = worst
+    return f"refused in groups of {LEAST_GROUP} or more: {where}"

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 
 from kiosk.vision.face_model import angles_deg
+
+SPLIT = tomllib.loads(Path(__file__).with_name("split.toml").read_text())
+"""Seeds of the sets by half: tuning and test."""
+
+
+def half_of(truth: dict) -> str:
+    """Return the half that a picture belongs to: tuning, test, or neither."""
+    return next((half for half, seeds in SPLIT.items() if truth.get("seed") in seeds), "neither")
 
 
 def pictures(folder: Path) -> Iterator[tuple[str, Path, dict]]:
