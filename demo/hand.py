@@ -32,6 +32,7 @@ class Hand:
             "prepare": Intent("ready", ADULT),
             "privacy": Intent("agree"),
             "review": Intent("accept"),
+            "copies": Intent("print"),
             "collect": Intent("done"),
             "thanks": Intent("done"),
         }

@@ -19,13 +19,12 @@ from kiosk.clock import Clock, SystemClock
 from kiosk.core.desk import Post
 from kiosk.core.media import medium
 from kiosk.core.readiness import Finding
-from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins
-from kiosk.core.trust import is_stale, is_trusted, settled
-from kiosk.core.view import Price, SessionView
+from kiosk.core.view import SessionView
 from kiosk.core.visit import House
 from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.base import Camera, Printer, PrinterStanding
+from kiosk.devices.by_paper import PrinterByPaper
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.fallback import FallbackPrinter
 from kiosk.devices.folder.camera import FolderDriver
@@ -41,9 +40,10 @@ from kiosk.errors import KioskError, MissingPart, NoDisplay, PrinterFault, Setti
 from kiosk.health import heart_of
 from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop
+from kiosk.offers import layout_of, layouts_of, offered, papers_of, prices_of
 from kiosk.page.bridge import Bridge
 from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline import Bench, Outcome, Seeing
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
 from kiosk.reception import reception_of, roster_of
@@ -52,7 +52,7 @@ from kiosk.screens.touch_screen import TouchScreen
 from kiosk.screens.voice import Voice
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import FolderPrint
+from kiosk.settings.printing import CupsQueue, FolderPrint
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.jobs import Jobs
 from kiosk.store.kept_sheets import KeptSheets
@@ -70,6 +70,8 @@ _log = logging.getLogger(__name__)
 
 FAULT_SHOWN_S = 30.0
 """How long a booth that cannot be opened says why, before it ends and is started again."""
+BURST = 3
+"""Stills of a shot where the settings do not say: practice of the trade."""
 SPARE_PX = (1080, 1920)
 """What is drawn where there is no screen."""
 
@@ -132,6 +134,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             layout=layout,
             clock=clock,
             simulated=camera.simulated,
+            papers=layouts_of(settings),
         )
         worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
         printer = printer_of(settings, clock)
@@ -193,18 +196,33 @@ def house_of(settings: Settings, today: date) -> House:
         detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
         raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
     reception = reception_of(settings, catalogue)
+    documents = offered(settings, catalogue, today) if reception is None else ()
     return House(
-        documents=offered(settings, catalogue, today) if reception is None else (),
+        documents=documents,
         reception=reception,
         languages=tuple(settings.booth.languages),
         shots=settings.booth.shots,
+        burst=burst_of(settings),
         still_px=still_px_of(settings),
         prices=prices_of(settings, catalogue),
+        sheets=tuple(settings.paper.sheets),
+        papers=papers_of(settings, documents),
+        extras={medium(more.medium).short: more.extra for more in settings.paper.more},
+        lying_deg=settings.booth.lying_deg,
         release=settings.attendant.release,
         attended=bool(settings.attendant.pin_hash),
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
     )
+
+
+def burst_of(settings: Settings) -> int:
+    """Return how many stills a shot has.
+
+    A queue at an event would wait for them, and a folder's camera is released by hand for each.
+    """
+    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCamera)
+    return settings.booth.burst or (1 if one else BURST)
 
 
 def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantsDesk:
@@ -244,56 +262,11 @@ def page_of(settings: Settings, clock: Clock) -> Iterator[Bridge]:
         yield bridge
 
 
-def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:
-    """Return what each document costs, where a price is shown.
-
-    Raises
-    ------
-    SettingsRefused
-        A price is given for a document that does not exist.
-    """
-    prices = settings.prices
-    for name in prices.documents:
-        if name not in catalogue.documents:
-            detail = f"no document is called {name!r}"
-            raise SettingsRefused(path=settings.file, where=f"prices.documents.{name}", detail=detail)
-    amounts = {name: prices.of(name) for name in settings.booth.documents}
-    return {name: Price(amount, prices.currency) for name, amount in amounts.items() if amount is not None}
-
-
-def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Document, ...]:
-    """Return the documents that may be shown to a sitter, as they bind; warn of old rules and of what is hidden.
-
-    Raises
-    ------
-    SettingsRefused
-        Every document waits for a person's confirmation.
-    """
-    documents = []
-    for document in map(catalogue.get, settings.booth.documents):
-        if not is_trusted(document, settings.confirmations):
-            _log.warning("%s is hidden: confirm it with `holdstill documents confirm`", document.id)
-            continue
-        if is_stale(document, today):
-            _log.warning("the rules of %s were read on %s: read them again", document.id, document.read_on)
-        documents.append(settled(document, settings.confirmations))
-    if not documents:
-        detail = "every document waits for `holdstill documents confirm`"
-        raise SettingsRefused(path=settings.file, where="booth.documents", detail=detail)
-    return tuple(documents)
-
-
 def standing(settings: Settings, clock: Clock) -> list[Finding]:
     """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
     catalogue = Catalogue.beside(settings.own_documents())
     chosen = [catalogue.get(name) for name in settings.booth.documents]
     return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
-
-
-def layout_of(settings: Settings) -> Layout:
-    """Return how photos lie on the paper in the printer."""
-    paper = settings.paper
-    return Layout(medium(paper.medium), Margins(*paper.margins_mm), paper.gutter_mm, paper.photos)
 
 
 def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
@@ -332,8 +305,11 @@ def printer_of(settings: Settings, clock: Clock) -> Printer:
     """Return the printer; errors as those of `queues_of`."""
     if isinstance(settings.printer, FolderPrint):
         return FolderPrinter(settings.path(settings.printer.folder), clock)
-    first, *second = queues_of(settings, clock)
-    return FallbackPrinter(first, second[0]) if second else first
+    by_paper: dict[str, list[Printer]] = {}
+    for queue in queues_of(settings, clock):
+        by_paper.setdefault(queue.medium.name, []).append(queue)
+    printers = {name: FallbackPrinter(*both) if both[1:] else both[0] for name, both in by_paper.items()}
+    return PrinterByPaper(printers)
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
@@ -353,17 +329,20 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
     except ImportError as error:
         raise MissingPart(part="pycups", detail=str(error)) from error
     scales, jobs = Scales(settings.printing / "scales"), Jobs(settings.printing / "jobs")
-    paper, margins = medium(settings.paper.medium), Margins(*settings.paper.margins_mm)
+    usual = (medium(settings.paper.medium), Margins(*settings.paper.margins_mm))
+    lying = [(one, usual) for one in (chosen, chosen.second) if one is not None]
+    for more in settings.paper.more:
+        paper = (medium(more.medium), Margins(*more.margins_mm))
+        lying.append((CupsQueue(queue=more.queue), paper))
     return [
         CupsPrinter(
             Queue(one.queue, port=chosen.port),
-            Printing(paper, margins, one.borderless, one.options, chosen.limit_s),
+            Printing(*paper, one.borderless, one.options, chosen.limit_s),
             scales,
             jobs,
             clock,
         )
-        for one in (chosen, chosen.second)
-        if one is not None
+        for one, paper in lying
     ]
 
 

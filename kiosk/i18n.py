@@ -133,6 +133,10 @@ class Words:
         """Return text that came from elsewhere (a document's title) ready to be laid out among these words."""
         return self._whole(isolated(text)) if text else ""
 
+    def joined(self, *texts: str) -> str:
+        """Return texts of these words side by side, in their reading order."""
+        return self._whole(" · ".join(texts))
+
     def date(self, iso_date: str) -> str:
         """Return a day in the language's long form."""
         return format_date(date.fromisoformat(iso_date), "long", locale=self._locale)

@@ -19,6 +19,7 @@ from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.events import (
     CodesSeen,
     Command,
+    Drop,
     Event,
     Failed,
     Find,
@@ -42,6 +43,7 @@ from kiosk.core.events import (
 )
 from kiosk.core.present import present
 from kiosk.core.session import step
+from kiosk.core.sheets import offering, papers_of
 from kiosk.core.view import Intent, SessionView
 from kiosk.core.visit import House, Session
 from kiosk.devices.base import (
@@ -66,7 +68,7 @@ REFUSED_SHOTS = 3
 """How many shots a camera that answers may refuse in a row before the booth says that it is out of order."""
 REFUSED_REST_S = 30.0
 """How long the booth then rests before it lets the next sitter try."""
-_STILL = "still.jpg"
+_STILL = "still-{}.jpg"
 _UNSEATED = ("welcome", "choose", "prepare", "privacy", "out_of_order")
 
 _log = logging.getLogger(__name__)
@@ -82,7 +84,7 @@ class Loop:
         self._seen_sequence = -1
         self._heard = ""
         self._job_key = ""
-        self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept)
+        self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept, parts.bench.layout.medium.name)
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
         self._camera_blamed = False
@@ -168,7 +170,7 @@ class Loop:
         why, at_rest = desk.why_shut, self.session.state in ("welcome", "out_of_order")
         if why is not None and not self._desk_blamed and (desk.is_shut or at_rest):
             self._desk_blamed = True
-            yield Failed(*why, key="shut_by_attendant")
+            yield Failed(*why, key="shut_by_attendant" if desk.is_shut else "no_paper")
         elif why is None and self._desk_blamed:
             self._desk_blamed = False
             yield from self._mended()
@@ -283,7 +285,7 @@ class Loop:
                     self._send(job)
             case KioskError():
                 _log.warning("%s", outcome)
-                yield _failed(outcome) if printing else ShotFailed()
+                yield _failed(outcome) if printing else ShotFailed(ticket)
             case Exception():
                 raise outcome
 
@@ -311,7 +313,7 @@ class Loop:
         before = self.session
         if isinstance(event, Failed):
             self._faults.appendleft((self._parts.clock.now_s(), event.sentence))
-        self.session, commands = step(before, event, self._parts.clock.now_s(), self._house)
+        self.session, commands = step(before, event, self._parts.clock.now_s(), self._offering)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
         for command in commands:
@@ -322,25 +324,27 @@ class Loop:
     def _perform(self, command: Command) -> None:
         parts = self._parts
         match command:
-            case Look(on):
-                parts.worker.look_on(on)
+            case Look(on, turned_deg):
+                if on:
+                    parts.files.wipe()
+                parts.worker.look_on(on, partial(parts.bench.look, turned_deg=turned_deg))
             case ReadCodes():
                 parts.worker.look_on(True, parts.bench.read_codes)
             case Shoot():
                 parts.camera.shoot()
-            case Measure(ticket, jpeg, document):
-                parts.files.put(_STILL, jpeg)
-                parts.worker.submit(ticket, partial(parts.bench.measure, jpeg, document))
-            case Print(ticket, plan, document, by_attendant):
-                still = parts.files.get(_STILL)
-                job = partial(parts.bench.sheet, still, plan, document, passed_by_attendant=by_attendant)
-                parts.worker.submit(ticket, job)
+            case Measure(ticket, jpeg, document, number, turned_deg):
+                parts.files.put(_STILL.format(number), jpeg)
+                parts.worker.submit(ticket, partial(parts.bench.measure, jpeg, document, turned_deg))
+            case Drop(number):
+                parts.files.drop(_STILL.format(number))
+            case Print(ticket):
+                parts.worker.submit(ticket, partial(parts.bench.sheet, self._still(), command))
             case Find(query) if parts.badges:
                 parts.badges.desk.find(query)
             case LookUp(code) if parts.badges:
                 parts.badges.desk.look_up(code)
             case PrintBadge() if parts.badges:
-                still = parts.files.get(_STILL) if command.plan else b""
+                still = self._still() if command.plan else b""
                 parts.badges.begin(command, still, self.session.document, self._arrived_at())
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
@@ -349,7 +353,17 @@ class Loop:
     def _send(self, job: PrintJob) -> None:
         document = self.session.document
         assert document is not None
-        self._sheets.send(job, document, len(self._parts.bench.layout.impose(document).photos))
+        photos = len(self._parts.bench.layout_on(self.session.paper).impose(document).photos)
+        self._sheets.send(job, document, photos)
+
+    @property
+    def _offering(self) -> House:
+        return offering(self._house, self._parts.desk.desk.sheets if self._parts.desk else None)
+
+    def _still(self) -> bytes:
+        """Return the kept still as the camera wrote it."""
+        assert self.session.still is not None
+        return self._parts.files.get(_STILL.format(self.session.still.number))
 
     def _desk_view(self) -> DeskView | None:
         desk = self._parts.desk
@@ -370,14 +384,17 @@ class Loop:
         return self._parts.clock.now() - timedelta(seconds=waited_s)
 
     def _present(self) -> SessionView:
-        bench, document = self._parts.bench, self.session.document
+        bench, session, document = self._parts.bench, self.session, self.session.document
+        layout = bench.layout_on(session.paper)
+        papers = papers_of(session, self._house) if session.state == "copies" and document else ()
         return present(
-            self.session,
-            self._house,
+            session,
+            self._offering,
             self._parts.clock.now_s(),
             simulated=bench.simulated,
-            copies=len(bench.layout.impose(document).photos) if document else 0,
-            paper=bench.layout.medium.short,
+            copies=len(layout.impose(document).photos) if document else 0,
+            paper=layout.medium.short,
+            photos_on={name: len(bench.layout_on(name).impose(document).photos) for name in papers if document},
             desk=self._desk_view(),
         )
 

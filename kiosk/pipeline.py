@@ -17,7 +17,7 @@ from kiosk.core.badge import BadgeDesign
 from kiosk.core.bleed import BLEED_MM
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.crop import CropPlan
-from kiosk.core.events import Still
+from kiosk.core.events import Print, Still, Turn
 from kiosk.core.geometry import Size
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
@@ -110,12 +110,17 @@ class Bench:
     layout: Layout
     clock: Clock
     simulated: bool
+    papers: Mapping[str, Layout] = field(default_factory=dict)
     codes: CodeReader = field(default_factory=CodeReader)
 
-    def look(self, frame: LiveFrame) -> Looked | None:
-        """Return what is seen in a live picture, or None where it arrived damaged."""
+    def layout_on(self, paper: str) -> Layout:
+        """Return how photos lie on a paper, by its short name; the usual one where it is no other."""
+        return self.papers.get(paper, self.layout)
+
+    def look(self, frame: LiveFrame, turned_deg: Turn = 0) -> Looked | None:
+        """Return what is seen in a live picture, turned clockwise, or None where it arrived damaged."""
         try:
-            rgb = decode_still(frame.jpeg)
+            rgb = turned(decode_still(frame.jpeg), turned_deg)
         except UnreadablePhoto:
             return None
         return Looked(rgb, self.live.observe(rgb))
@@ -128,15 +133,15 @@ class Bench:
             return None
         return CodesRead(rgb, self.codes.read(rgb, frame.taken_s))
 
-    def measure(self, jpeg: bytes, document: Document) -> Outcome:
-        """Return the camera's still, judged, with the cropped photo for the review screen.
+    def measure(self, jpeg: bytes, document: Document, turned_deg: Turn = 0) -> Outcome:
+        """Return the camera's still, turned clockwise and judged, with the cropped photo for the review screen.
 
         Raises
         ------
         UnreadablePhoto
             The still arrived damaged.
         """
-        rgb = decode_still(jpeg)
+        rgb = turned(decode_still(jpeg), turned_deg)
         judgement = judge(self.stills.measure(rgb, still_focal_length_px(jpeg)), document)
         photo = judged_photo(rgb, judgement, document)
         if photo is None:
@@ -144,12 +149,14 @@ class Bench:
         preview = simplejpeg.encode_jpeg(np.ascontiguousarray(photo.pixels), quality=92, colorspace="RGB")
         return Still(judgement, preview)
 
-    def sheet(self, jpeg: bytes, plan: CropPlan, document: Document, *, passed_by_attendant: bool = False) -> Outcome:
-        """Return the sheet of a judged still; errors as those of `make_sheet`."""
-        sheet = self.layout.impose(document)
-        strip = SheetStrip((document.id,), self.clock.today(), self.simulated, passed_by_attendant)
-        pdf = make_sheet(decode_still(jpeg), plan, document, sheet, strip, path="the still")
-        return SheetMade(PrintJob(secrets.token_hex(8), pdf, self.layout.medium.name))
+    def sheet(self, jpeg: bytes, wanted: Print) -> Outcome:
+        """Return the sheets of a judged still; errors as those of `make_sheet`."""
+        document, layout = wanted.document, self.layout_on(wanted.paper)
+        sheet = layout.impose(document)
+        strip = SheetStrip((document.id,), self.clock.today(), self.simulated, wanted.passed_by_attendant)
+        rgb = turned(decode_still(jpeg), wanted.turned_deg)
+        pdf = make_sheet(rgb, wanted.plan, document, sheet, strip, path="the still")
+        return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets))
 
     def badge(
         self,
@@ -178,6 +185,11 @@ class Bench:
             pdf = badge_sheets(design, [order], paper, self.layout.margins)
         kept = b"" if photo is None else simplejpeg.encode_jpeg(photo, quality=92, colorspace="RGB")
         return BadgeMade(PrintJob(secrets.token_hex(8), pdf, paper.name), kept)
+
+
+def turned(rgb: Rgb, turned_deg: Turn) -> Rgb:
+    """Return a picture turned clockwise."""
+    return np.ascontiguousarray(np.rot90(rgb, -turned_deg // 90)) if turned_deg else rgb
 
 
 def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:

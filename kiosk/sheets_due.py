@@ -20,9 +20,12 @@ class SheetsDue:
         Of the booth.
     kept
         Where sheets are kept that may be printed again; None keeps none.
+    counted
+        The PWG 5101.1 name of the paper that is counted down; others that a sitter may choose are not.
     """
 
-    def __init__(self, prints: PrintQueue, ledger: Ledger, kept: KeptSheets | None) -> None:
+    def __init__(self, prints: PrintQueue, ledger: Ledger, kept: KeptSheets | None, counted: str) -> None:
+        self._counted = counted
         self._prints = prints
         self._ledger = ledger
         self._kept = kept
@@ -62,6 +65,6 @@ class SheetsDue:
         return 0
 
     def _send(self, job: PrintJob, begun: SheetBegun) -> None:
-        self._copies[job.key] = job.copies
+        self._copies[job.key] = job.copies if job.medium == self._counted else 0
         self._ledger.put(begun)
         self._prints.submit(job)

@@ -228,3 +228,10 @@ def test_a_measurement_newer_than_the_catalogue_still_reads():
 def test_a_price_is_written_as_the_language_writes_it(tag, written):
     """CLDR's standard currency patterns: ¤#,##0.00, #,##0.00 ¤ and one with a mark before it (from memory)."""
     assert Words.load(tag).money(Price(Decimal("9.5"), "GBP")) == written
+
+
+def test_texts_side_by_side_keep_the_reading_order():
+    """The whole is isolated in the direction of the language (UAX #9, X5a: RLI begins an embedding of its own)."""
+    arabic, german = Words.load("ar"), Words.load("de")
+    assert arabic.joined("a", "b") == "\u2067a · b\u2069"
+    assert german.joined("a", "b") == "a · b"

@@ -43,13 +43,9 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
         yield DocumentChosen(after.document.id)
     if ways == ("privacy", "align"):
         yield ConsentGiven()
+    if before.state in ("shooting", "measuring"):
+        yield from _shots(before, event, after)
     match before.state, event:
-        case "measuring", Measured(_, still) if after.state != "measuring":
-            judgement = still.judgement
-            words = tuple((finding.measurement.name, finding.word) for finding in judgement.findings)
-            yield ShotJudged(before.shot, judgement.verdict, words)
-        case "shooting" | "measuring", ShotFailed():
-            yield ShotLost(before.shot)
         case "review", Overridden(reason) if before.still != after.still:
             yield VerdictOverridden(reason)
         case "release", Released() if after.state == "printing":
@@ -61,3 +57,13 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
         case "out_of_order", _ if after.state != "out_of_order":
             yield FaultsMended()
     yield from (SessionEnded(command.ending) for command in commands if isinstance(command, Wipe))
+
+
+def _shots(before: Session, event: Event, after: Session) -> Iterator[Fact]:
+    """Yield that a still was lost, and how the best of a burst was judged when the last was measured."""
+    if isinstance(event, ShotFailed) and (before.burst, before.state) != (after.burst, after.state):
+        yield ShotLost(before.shot)
+    if isinstance(event, Measured | ShotFailed) and after.still is not None and after.still is not before.still:
+        judgement = after.still.judgement
+        words = tuple((finding.measurement.name, finding.word) for finding in judgement.findings)
+        yield ShotJudged(before.shot, judgement.verdict, words)

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from kiosk.core.care import CARER_ORDER, Care
 from kiosk.core.framing import Framing, place
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
@@ -87,6 +88,8 @@ ASKS: tuple[_Ask, ...] = (
 )
 """In the order in which they are asked; the picture's right is the sitter's left."""
 
+CARER_ASKS = tuple(sorted(ASKS, key=lambda ask: CARER_ORDER.index(ask.name)))
+
 CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
 
 _OPPOSITES = {
@@ -143,7 +146,12 @@ def live_limits(document: Document, where: Framing) -> dict[str, Range]:
     return {**limits, "head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
 
 
-def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float) -> Advice:
+def unseen(limits: Mapping[str, Range]) -> Advice:
+    """Return the advice before anything has been seen; only what has a limit is asked."""
+    return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)))
+
+
+def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float, care: Care = "self") -> Advice:
     """Return the advice after one more live picture.
 
     Parameters
@@ -156,13 +164,17 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
         From `live_limits`.
     now_s
         Monotonic seconds, not earlier than before.
+    care
+        Who reads the words, and so in which order they come.
     """
-    broken = dict(_broken(before, seen, limits, now_s))
+    asks = ASKS if care == "self" else CARER_ASKS
+    broken = dict(_broken(before, seen, limits, asks, now_s))
     shown = dict(before.last_shown)
     if before.instruction is not None:
         shown[before.instruction] = now_s
     off_cm = before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"])
-    advice = replace(before, broken=broken, checks=_checks(seen, broken), last_shown=shown, height_off_cm=off_cm)
+    checks = _checks(seen, broken, limits)
+    advice = replace(before, broken=broken, checks=checks, last_shown=shown, height_off_cm=off_cm)
     chosen = _choose(before, broken, shown, now_s)
     if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
         return advice
@@ -172,21 +184,23 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
 
 
 def _broken(
-    before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float
+    before: Advice, seen: Observation, limits: Mapping[str, Range], asks: tuple[_Ask, ...], now_s: float
 ) -> Iterator[tuple[str, tuple[Instruction, float]]]:
     """Yield what is broken now, in the order of asking, and since when."""
-    for name, ask in _asked(before, seen, limits):
+    for name, ask in _asked(before, seen, limits, asks):
         previous = before.broken.get(name)
         yield name, (ask, previous[1] if previous is not None and previous[0] is ask else now_s)
 
 
-def _asked(before: Advice, seen: Observation, limits: Mapping[str, Range]) -> Iterator[tuple[str, Instruction]]:
+def _asked(
+    before: Advice, seen: Observation, limits: Mapping[str, Range], asks: tuple[_Ask, ...]
+) -> Iterator[tuple[str, Instruction]]:
     """Yield each requirement that is not met, with what would mend it."""
     if seen.points is None:
         yield "face", Instruction.ONE_PERSON if seen.faces > 1 else Instruction.SIT_DOWN
         return
     measured = {**seen.measurements, **place(seen.points, seen.width_px, seen.height_px)}
-    for ask in ASKS:
+    for ask in asks:
         measurement, limit = measured.get(ask.name), limits.get(ask.name)
         if measurement is None or measurement.value is None or limit is None:
             continue
@@ -229,12 +243,17 @@ def _choose(
     return Instruction.HOLD_STILL if settled else before.instruction
 
 
-def _checks(seen: Observation, broken: Mapping[str, object]) -> tuple[Check, ...]:
-    """Return the live requirements as the sitter sees them."""
+def _asked_checks(limits: Mapping[str, Range]) -> tuple[str, ...]:
+    """Return the checks of which something is asked."""
+    return tuple(dict.fromkeys(ask.check for ask in ASKS if ask.name in limits))
+
+
+def _checks(seen: Observation, broken: Mapping[str, object], limits: Mapping[str, Range]) -> tuple[Check, ...]:
+    """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
 
     def word(key: str) -> Word:
         if seen.points is None:
             return "unmeasured"
         return "fail" if any(ask.check == key and ask.name in broken for ask in ASKS) else "pass"
 
-    return tuple(Check(key, word(key)) for key in CHECKS)
+    return tuple(Check(key, word(key)) for key in _asked_checks(limits))

@@ -25,6 +25,7 @@ DOING: dict[State, str] = {
     "shooting": "A photo is being taken.",
     "measuring": "A photo is being measured.",
     "review": "A sitter looks at the result.",
+    "copies": "A sitter chooses sheets and paper.",
     "release": "A sheet waits for its release.",
     "printing": "A sheet is being printed.",
     "collect": "A sitter takes the sheet.",

@@ -15,16 +15,22 @@ from kiosk.core.view import Guest, Intent, Search
 Ticket = float
 """When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
 
+Turn = Literal[0, 90, 180, 270]
+
 Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it."""
+    """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it.
+
+    `number` is its place in the burst that it was taken in.
+    """
 
     judgement: Judgement
     photo_jpeg: bytes = field(default=b"", repr=False)
     override: OverrideReason | None = None
+    number: int = 1
 
     @property
     def passed(self) -> bool:
@@ -48,7 +54,9 @@ class ShotArrived:
 
 @dataclass(frozen=True, slots=True)
 class ShotFailed:
-    """The shot did not arrive or could not be decoded; it is taken again."""
+    """A shot did not arrive or, under the ticket of its `Measure`, could not be decoded."""
+
+    ticket: Ticket | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +171,10 @@ Event = (
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Look at the live pictures, or stop looking."""
+    """Look at the live pictures, turned clockwise by `turned_deg`, or stop looking."""
 
     on: bool
+    turned_deg: Turn = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,21 +189,36 @@ class Shoot:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """Measure this still against the document."""
+    """Keep this still of a burst under its number, turn it clockwise, and measure it against the document."""
 
     ticket: Ticket
     jpeg: bytes = field(repr=False)
     document: Document
+    number: int = 1
+    turned_deg: Turn = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Overwrite and remove the still of that number: another one of its burst is better, or it is damaged."""
+
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
 class Print:
-    """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it."""
+    """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it.
+
+    `sheets` is how many, and `paper` the short name of the one chosen, empty where there is only one.
+    """
 
     ticket: Ticket
     plan: CropPlan
     document: Document
     passed_by_attendant: bool = False
+    turned_deg: Turn = 0
+    sheets: int = 1
+    paper: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,4 +252,4 @@ class Wipe:
     ending: Ending
 
 
-Command = Look | ReadCodes | Shoot | Measure | Print | Find | LookUp | PrintBadge | Wipe
+Command = Look | ReadCodes | Shoot | Measure | Drop | Print | Find | LookUp | PrintBadge | Wipe

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+
 from kiosk.core.conformance import Finding, Judgement
 from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Range
@@ -9,11 +12,24 @@ from kiosk.core.patience import has_other_words, wants_person
 from kiosk.core.rules import Document
 from kiosk.core.session import idle_limit_s
 from kiosk.core.units import px_from_mm
-from kiosk.core.view import Offer, Price, Row, SessionView, Word
+from kiosk.core.view import Offer, PaperOffer, Price, Row, SessionView, Trouble, Word
 from kiosk.core.visit import House, Session
 
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
+
+TROUBLES: Mapping[str, Trouble] = {
+    "camera_fault": "camera",
+    "camera_card_full": "camera",
+    "camera_setting_refused": "camera",
+    "device_timeout": "camera",
+    "printer_fault": "printer",
+    "sheet_unknown": "printer",
+    "scale_unproven": "printer",
+    "no_paper": "paper",
+    "shut_by_attendant": "closed",
+}
+"""What a fault is about for a sitter, by the key of its error."""
 
 _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
@@ -27,6 +43,7 @@ def present(
     simulated: bool,
     copies: int,
     paper: str,
+    photos_on: Mapping[str, int] | None = None,
     desk: DeskView | None = None,
 ) -> SessionView:
     """Return the view of `session` at `now_s`.
@@ -37,6 +54,8 @@ def present(
         Whether any device is simulated.
     copies, paper
         Photos on the sheet and the short name of the paper.
+    photos_on
+        How many photos a sheet of each paper carries that can be chosen, by its short name; none without a choice.
     desk
         The attendant's desk, where it is open.
     """
@@ -64,6 +83,8 @@ def present(
         praise=now_s < session.advice.praise_until_s,
         checks=session.advice.checks,
         hold_fraction=session.hold.fraction(now_s),
+        mirror=session.care != "lying",
+        care=session.care,
         guide=session.where.guide if session.where else None,
         shot=session.shot,
         shots=house.shots,
@@ -86,11 +107,29 @@ def present(
         rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
         paper=paper,
+        papers=tuple(_papers(session, house, photos_on or {})),
+        sheets_offered=house.sheets,
+        sheets=session.sheets,
+        total=_price(session, house, session.paper, session.sheets),
         print_state=session.print_state,
         fault=session.fault,
+        trouble=TROUBLES.get(session.fault_key, "other"),
         desk=desk,
         time_left_s=_time_left_s(session, house, now_s),
     )
+
+
+def _papers(session: Session, house: House, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
+    for name, photos in photos_on.items():
+        yield PaperOffer(name, photos, _price(session, house, name, 1))
+
+
+def _price(session: Session, house: House, paper: str, sheets: int) -> Price | None:
+    """Return what sheets of the chosen document cost, where a price is shown."""
+    price = house.prices.get(session.document.id) if session.document else None
+    if price is None:
+        return None
+    return Price((price.amount + house.extras.get(paper, Decimal(0))) * sheets, price.currency)
 
 
 def offer(document: Document, price: Price | None = None) -> Offer:

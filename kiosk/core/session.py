@@ -1,8 +1,12 @@
 r"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
 
-    welcome -> choose -> prepare -> privacy -> align -> shooting -> measuring -> review -> printing -> collect
-                                                 ^____________________/           \-> release -^
+    welcome -> choose -> prepare -> privacy -> align -> shooting -> measuring -> review -> copies -> printing -> collect
+                                                 ^____________________/                     \-> release -^
                                                  (a shot that does not pass is taken again)
+
+A shot is a burst of stills, each measured while the next is taken; the best is kept and the others are dropped at once.
+
+Where the shop has one paper and prints one sheet, `copies` is passed over.
 
 From `collect` it goes to `thanks` and back to `welcome`. `prepare` says what the document asks; where its rules differ
 for children, the sitter answers whose photo it is, and the session goes on with the rules for that age.
@@ -22,6 +26,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from kiosk.core.burst import Burst
+from kiosk.core.care import Care, care_of
 from kiosk.core.coach import advise, live_limits
 from kiosk.core.events import (
     CallAnswered,
@@ -29,11 +35,9 @@ from kiosk.core.events import (
     Event,
     Failed,
     Look,
-    Measure,
     Measured,
     Mended,
     Overridden,
-    Print,
     PrintMoved,
     Released,
     Seen,
@@ -44,9 +48,11 @@ from kiosk.core.events import (
     Wipe,
 )
 from kiosk.core.framing import framing
-from kiosk.core.guests import badge, guest_step
+from kiosk.core.guests import guest_step
 from kiosk.core.measurement import Observation
 from kiosk.core.override import unprintable
+from kiosk.core.sheets import print_sheets, sheet_intent
+from kiosk.core.shots import shot_step
 from kiosk.core.shutter import Hold, hold
 from kiosk.core.view import EASE_NAMES, LOUDEST, Ease, Intent
 from kiosk.core.visit import BADGE_SENT_S, FORGET_S, USUAL_VOLUME, House, Outcome, Session, align, enter, leave, welcome
@@ -67,12 +73,8 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
     match session.state, event:
         case "align", Seen(observation):
             return _watch(session, observation, now_s, house)
-        case "shooting", ShotArrived(jpeg) if session.document is not None:
-            return enter(session, "measuring", now_s), (Measure(now_s, jpeg, session.document),)
-        case "shooting" | "measuring", ShotFailed():
-            return align(session, now_s)
-        case "measuring", Measured(ticket, still) if ticket == session.since_s:
-            return _judge(replace(session, still=still), now_s, house)
+        case "shooting" | "measuring", ShotArrived() | ShotFailed() | Measured():
+            return shot_step(session, event, now_s, house)
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
         case "out_of_order", Mended():
@@ -109,7 +111,7 @@ def _attended(session: Session, event: Overridden | Released | CallAnswered, now
         case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
             return replace(session, still=replace(session.still, override=reason), called=False), ()
         case "release", Released():
-            return _print(session, now_s)
+            return print_sheets(session, now_s)
         case _, CallAnswered():
             return replace(session, called=False), ()
     return session, ()
@@ -141,13 +143,13 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
             return align(session, now_s)
         case "review", "retake":
             return align(replace(session, shot=0), now_s)
-        case "review", "accept" if _passed(session):
-            return _release(session, now_s, house)
         case (
-            ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "release"),
+            ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
             "start_again",
         ):
             return leave(session, now_s, house, "abandoned")
+        case ("review", "accept") | ("copies", _):
+            return sheet_intent(session, intent, now_s, house)
         case "choose", "back":
             return leave(session, now_s, house, "abandoned")
         case "collect" | "thanks", "done" | "start_again":
@@ -155,24 +157,20 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     return session, ()
 
 
-def _release(session: Session, now_s: float, house: House) -> Outcome:
-    """Print at once, or wait for the attendant."""
-    if session.guest is not None:
-        return badge(session, now_s)
-    if house.release == "attendant":
-        return enter(session, "release", now_s), ()
-    return _print(session, now_s)
-
-
 def _ready(session: Session, age: str, now_s: float, house: House) -> Outcome:
     """Go on to the privacy notice with the rules for the sitter's age."""
     document = next((d for d in house.documents if session.document and d.id == session.document.id), None)
     if document is None or (document.ages and age not in {str(known) for known in document.ages}):
         return session, ()
+    care: Care = "self"
     if document.ages:
+        care = care_of(document.ages, int(age), can_lie=house.lying_deg is not None)
         document = document.for_age(int(age))
-    where = framing(document, *house.still_px)
-    return replace(enter(session, "privacy", now_s), document=document, where=where), ()
+    turned_deg = house.lying_deg or 0 if care == "lying" else 0
+    still_px = house.still_px if turned_deg in (0, 180) else house.still_px[::-1]
+    where = framing(document, *still_px)
+    session = replace(enter(session, "privacy", now_s), document=document, where=where)
+    return replace(session, care=care, turned_deg=turned_deg), ()
 
 
 def _anywhere(session: Session, intent: Intent, house: House) -> Session:
@@ -186,17 +184,10 @@ def _anywhere(session: Session, intent: Intent, house: House) -> Session:
             return replace(session, volume=min(max(session.volume + int(intent.argument), 0), LOUDEST))
         case "ease" if intent.argument in EASE_NAMES:
             changed = {intent.argument: not getattr(session.ease, intent.argument)}
+            if intent.argument == "seat_stays" and changed["seat_stays"]:
+                changed["low_controls"] = True
             return replace(session, ease=replace(session.ease, **changed))
     return session
-
-
-def _print(session: Session, now_s: float) -> Outcome:
-    plan = session.still.judgement.plan if session.still else None
-    if plan is None or session.document is None:
-        return session, ()
-    printing = replace(enter(session, "printing", now_s), print_state="waiting")
-    overridden = session.still is not None and session.still.override is not None
-    return printing, (Print(now_s, plan, session.document, overridden),)
 
 
 def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
@@ -204,27 +195,15 @@ def _watch(session: Session, seen: Observation, now_s: float, house: House) -> O
     if session.document is None or session.where is None:
         return session, ()
     limits = live_limits(session.document, session.where)
-    advice = advise(session.advice, seen, limits, now_s)
-    held = hold(session.hold, seen, advice.all_kept, now_s)
+    advice = advise(session.advice, seen, limits, now_s, session.care)
+    held = hold(session.hold, seen, advice.all_kept, now_s, session.care)
     active_s = now_s if advice.instruction is not session.advice.instruction else session.active_s
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()
-    shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold())
+    burst = Burst(house.burst, now_s)
+    shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
     return shot, (Look(False), Shoot())
-
-
-def _judge(session: Session, now_s: float, house: House) -> Outcome:
-    """Show the result, or take the photo again by itself while shots are left."""
-    if _passed(session) and session.guest is not None:
-        return badge(session, now_s)
-    if _passed(session) or session.shot >= house.shots:
-        return enter(session, "review", now_s), ()
-    return align(session, now_s)
-
-
-def _passed(session: Session) -> bool:
-    return session.still is not None and session.still.passed
 
 
 def _time_out(session: Session, now_s: float, house: House) -> Outcome:
@@ -249,7 +228,7 @@ def _farewell(session: Session, now_s: float, house: House) -> Outcome:
 def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
     fault = (failed.sentence, failed.next_step)
     if session.state == "out_of_order":
-        return replace(session, fault=fault), ()
+        return replace(session, fault=fault, fault_key=failed.key), ()
     down = Session(
         state="out_of_order",
         since_s=now_s,
@@ -258,6 +237,7 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
         ease=session.ease,
         volume=session.volume,
         fault=fault,
+        fault_key=failed.key,
     )
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
     return down, (Look(False), *wipe)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kiosk.core.care import CHILD_HOLD_S, CHILD_REST_SHARE, Care
 from kiosk.core.geometry import Point
 from kiosk.core.measurement import Observation
 
@@ -15,26 +16,28 @@ REST_SHARE = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """Since when the sitter has held still, and where the eyes were then."""
+    """Since when the sitter has held still, where the eyes were then, and how long it must last."""
 
     since_s: float | None = None
     eyes: Point | None = None
+    lasts_s: float = HOLD_S
 
     def fraction(self, now_s: float) -> float:
         """Return how much of the time has passed, 0 to 1."""
-        return 0.0 if self.since_s is None else min(1.0, max(0.0, (now_s - self.since_s) / HOLD_S))
+        return 0.0 if self.since_s is None else min(1.0, max(0.0, (now_s - self.since_s) / self.lasts_s))
 
     def complete(self, now_s: float) -> bool:
         """Tell whether the shutter may fire."""
         return self.fraction(now_s) >= 1.0
 
 
-def hold(before: Hold, seen: Observation, all_kept: bool, now_s: float) -> Hold:
+def hold(before: Hold, seen: Observation, all_kept: bool, now_s: float, care: Care = "self") -> Hold:
     """Return the hold after one more live picture; it starts again when a requirement breaks or the head moves."""
     if not all_kept or seen.points is None:
         return Hold()
     eyes = seen.points.eye_centre
-    rest_px = REST_SHARE * seen.points.head_height_px()
+    rest_share, lasts_s = (REST_SHARE, HOLD_S) if care == "self" else (CHILD_REST_SHARE, CHILD_HOLD_S)
+    rest_px = rest_share * seen.points.head_height_px()
     if before.since_s is None or before.eyes is None or before.eyes.distance(eyes) > rest_px:
-        return Hold(now_s, eyes)
+        return Hold(now_s, eyes, lasts_s)
     return before

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
+from kiosk.core.care import Care
 from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import HeadPoints, HeadTop
@@ -21,6 +22,7 @@ State = Literal[
     "shooting",
     "measuring",
     "review",
+    "copies",
     "release",
     "printing",
     "collect",
@@ -45,11 +47,15 @@ IntentName = Literal[
     "help",
     "retake",
     "accept",
+    "sheets",
+    "paper",
+    "print",
     "done",
     "more_time",
     "call",
 ]
 EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
+Trouble = Literal["camera", "printer", "paper", "closed", "other"]
 Word = Literal["pass", "fail", "refer", "unmeasured"]
 
 
@@ -57,7 +63,8 @@ Word = Literal["pass", "fail", "refer", "unmeasured"]
 class Intent:
     """What the sitter wants, from a tap.
 
-    `argument` names a document, a guest, a language, a letter, a part of `Ease`, or is an age or a step of volume.
+    `argument` names a document, a guest, a language, a letter, a paper, a part of `Ease`, or is an age, a number of
+    sheets or a step of volume.
     """
 
     name: IntentName
@@ -79,7 +86,8 @@ class Ease:
     one_switch
         The focus moves on by itself, and one key or switch presses what has it.
     seat_stays
-        The sitter's seat is a wheelchair or cannot be raised: the camera's height is spoken of instead.
+        The sitter's seat is a wheelchair or cannot be raised: the camera's height is spoken of instead, and low
+        controls are switched on with it.
     """
 
     large_type: bool = False
@@ -127,6 +135,15 @@ class Offer:
     is_upload: bool = False
     glasses: bool | None = None
     ages: tuple[int, ...] = ()
+    price: Price | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PaperOffer:
+    """A paper to choose: its short name, how many photos a sheet carries, and what a sheet costs where it is shown."""
+
+    name: str
+    photos: int
     price: Price | None = None
 
 
@@ -239,8 +256,14 @@ class SessionView:
         How many photos the sheet carries, and the paper's short name.
     print_state
         waiting, printing, done or failed.
-    fault
-        Sentence and next step for the out-of-order screen.
+    care
+        Who reads the words: the sitter, or a carer for a child that sits or lies.
+    papers, sheets_offered
+        What can be chosen on the copies screen.
+    sheets, total
+        How many sheets are chosen, and what they cost where prices are shown.
+    fault, trouble
+        Sentence and next step for staff on the out-of-order screen, and what it is about, for the sitter.
     desk
         The attendant's desk, where it is open; then it is shown in place of the sitter's screens.
     time_left_s
@@ -284,7 +307,13 @@ class SessionView:
     copies: int = 0
     paper: str = ""
     print_state: str = "waiting"
+    care: Care = "self"
+    papers: tuple[PaperOffer, ...] = ()
+    sheets_offered: tuple[int, ...] = (1,)
+    sheets: int = 1
+    total: Price | None = None
     fault: tuple[str, str] = ("", "")
+    trouble: Trouble = "other"
     desk: DeskView | None = None
     time_left_s: float | None = None
     is_event: bool = False

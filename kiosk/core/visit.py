@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
-from kiosk.core.coach import Advice
-from kiosk.core.events import Command, Ending, Look, Still, Wipe
+from kiosk.core.burst import Burst
+from kiosk.core.care import Care
+from kiosk.core.coach import Advice, live_limits, unseen
+from kiosk.core.events import Command, Ending, Look, Still, Turn, Wipe
 from kiosk.core.framing import Framing
 from kiosk.core.rules import Document
 from kiosk.core.shutter import Hold
@@ -23,7 +26,8 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "align": ("shooting", "review", "welcome", "out_of_order"),
     "shooting": ("measuring", "align", "welcome", "out_of_order"),
     "measuring": ("review", "align", "printing", "welcome", "out_of_order"),
-    "review": ("align", "release", "printing", "welcome", "out_of_order"),
+    "review": ("align", "copies", "release", "printing", "welcome", "out_of_order"),
+    "copies": ("review", "release", "printing", "welcome", "out_of_order"),
     "release": ("printing", "welcome", "out_of_order"),
     "printing": ("collect", "find", "welcome", "out_of_order"),
     "collect": ("thanks", "welcome", "out_of_order"),
@@ -66,10 +70,22 @@ class House:
         Those offered, in the order of the list.
     shots
         How many shots are tried before a person is asked.
+    burst
+        How many stills a shot has; the best of them is kept.
     still_px
         Width and height of the camera's stills.
     prices
         What a sheet costs, by the document's id, where a price is shown.
+    sheets
+        How many sheets can be asked for; the first is taken where nothing is asked.
+    papers
+        The short names of the papers that a document's photos can be printed on, by its id, the usual one first; a
+        document that is not named has the usual one only.
+    extras
+        What a sheet costs more on a paper, by its short name.
+    lying_deg
+        By how much the picture of a camera that looks down on a baby is turned clockwise to be upright; None where no
+        baby can lie below it.
     release
         Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
     attended
@@ -89,8 +105,13 @@ class House:
     documents: tuple[Document, ...]
     languages: tuple[str, ...] = ("en",)
     shots: int = 4
+    burst: int = 1
     still_px: tuple[int, int] = (1600, 2000)
     prices: Mapping[str, Price] = field(default_factory=dict)
+    sheets: tuple[int, ...] = (1,)
+    papers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    extras: Mapping[str, Decimal] = field(default_factory=dict)
+    lying_deg: Turn | None = None
     release: Literal["free", "attendant"] = "free"
     attended: bool = False
     has_voice: bool = False
@@ -107,6 +128,7 @@ class House:
             "shooting": 60.0,
             "measuring": 60.0,
             "review": 120.0,
+            "copies": 120.0,
             "release": 600.0,
             "printing": 600.0,
             "collect": 45.0,
@@ -121,8 +143,12 @@ class Session:
 
     Attributes
     ----------
-    fault
-        The sentence and the next step of what failed.
+    care, turned_deg
+        Who reads the words, and by how much the camera's pictures are turned clockwise to be upright.
+    sheets, paper
+        How many sheets are printed, and on which paper; empty for the usual one.
+    fault, fault_key
+        The sentence and the next step of what failed, and the key of its error.
     called
         Whether the sitter has called the attendant, who has not come yet.
     search, codes, guest, found_s, shares
@@ -139,12 +165,18 @@ class Session:
     volume: int = USUAL_VOLUME
     document: Document | None = None
     where: Framing | None = None
+    care: Care = "self"
+    turned_deg: Turn = 0
     advice: Advice = field(default_factory=Advice)
     hold: Hold = field(default_factory=Hold)
     shot: int = 0
+    burst: Burst = field(default_factory=Burst)
     still: Still | None = None
+    sheets: int = 1
+    paper: str = ""
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
+    fault_key: str = ""
     called: bool = False
     search: Search = field(default_factory=Search)
     codes: tuple[tuple[str, float], ...] = ()
@@ -171,8 +203,10 @@ def enter(session: Session, state: State, now_s: float) -> Session:
 
 def align(session: Session, now_s: float) -> Outcome:
     """Coach from the start; the last still's reasons stay for the screen."""
-    session = replace(enter(session, "align", now_s), advice=Advice(), hold=Hold())
-    return session, (Look(True),)
+    document, where = session.document, session.where
+    advice = unseen(live_limits(document, where)) if document is not None and where is not None else Advice()
+    session = replace(enter(session, "align", now_s), advice=advice, hold=Hold(), burst=Burst())
+    return session, (Look(True, session.turned_deg),)
 
 
 def leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:

@@ -35,6 +35,19 @@ OTHER_WORDS: Mapping[str, str] = {
 }
 """What is said when the first words have not helped: those who mix up left and right are shown the arrow."""
 
+LYING = frozenset(
+    {
+        Instruction.SIT_DOWN,
+        Instruction.MOVE_BACK,
+        Instruction.MOVE_CLOSER,
+        Instruction.SIT_HIGHER,
+        Instruction.SIT_LOWER,
+        Instruction.CLEAR_BACKGROUND,
+        Instruction.HOLD_STILL,
+    }
+)
+"""What a carer is told otherwise where the baby lies below the camera."""
+
 SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruction.SIT_LOWER: "camera_up"}
 """The same where the seat stays as it is: then the camera has to move."""
 
@@ -71,23 +84,40 @@ def _key(view: SessionView) -> str:
     return "stay" if view.state == "shooting" else "measuring"
 
 
+def words_box(rect: Rect) -> tuple[float, Rect]:
+    """Return the side of the drawing at the head of the screen, and the place for the words beside it."""
+    side = min(rect.height, 280)
+    return side, cut_start(rect, side, 36)[1]
+
+
 def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
     key = _key(view)
-    side = min(rect.height, 280)
-    place, words = cut_start(rect, side, 36)
-    place = square(place, side)
+    side, words = words_box(rect)
+    place = square(cut_start(rect, side, 36)[0], side)
     if key == "measuring":
         ring(scene, place, key, WaitRing)
     elif key in ("hold_still", "stay"):
         ring(scene, place, key, HoldRing)
     else:
-        _figure(scene, place, key)
+        _figure(scene, place, key, view)
     scene.text(words, said(scene.words, view), theme.INSTRUCTION, bold=True)
+
+
+def carer_key(view: SessionView) -> str:
+    """Return the key of the words for a carer; empty where the words are those for everybody."""
+    key = "sit_down" if _key(view) == "wait" else _key(view)
+    if key not in set(Instruction):
+        return ""
+    if view.has_other_words and key != Instruction.HOLD_STILL:
+        return "carer.again"
+    return f"lying.{key}" if view.care == "lying" and key in LYING else f"carer.{key}"
 
 
 def said(words: Words, view: SessionView) -> str:
     """Return the one instruction in the words that it has now."""
     key = _key(view)
+    if view.care != "self" and (carer := carer_key(view)):
+        return words.tr(carer)
     stays = view.ease.seat_stays and key in SEAT_STAYS
     if view.has_other_words and key in OTHER_WORDS:
         other = SEAT_STAYS[key] if stays else OTHER_WORDS[key]
@@ -97,13 +127,17 @@ def said(words: Words, view: SessionView) -> str:
     return words.tr(f"instruction.{key}")
 
 
-def _figure(scene: Scene, rect: Rect, key: str) -> None:
-    """Draw what to do: a filled disc, where holding still is a ring."""
+def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
+    """Draw what to do: a filled disc, where holding still is a ring; turned round where the picture is no mirror."""
+    if view.care == "lying" and key in ("wait", Instruction.SIT_DOWN):
+        key = "lie_down"
     scene.fill(rect, theme.GUIDE, rect.width / 2)
     margin = rect.width * 0.17
     drawing = FIGURES.get(key, FIGURES["wait"])
     ink = scene.colour(theme.INK)
-    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7) as pen:
+    with Pen(
+        scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7, mirrored=not view.mirror
+    ) as pen:
         drawing(pen)
 
 

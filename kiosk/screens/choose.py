@@ -1,15 +1,17 @@
-"""Choose: the shop's documents a page at a time, or all those of one country."""
+"""Choose: the shop's documents a page at a time, all of them or those of one country, one kind or one search."""
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kiosk.core.geometry import Rect
 from kiosk.core.view import Intent, Offer, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.letters import folded
 from kiosk.screens.scene import Act, Place, Scene
+from kiosk.screens.search import found
 from kiosk.screens.text import Style, largest_common
 from kiosk.screens.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
 
@@ -25,8 +27,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     area = scene.area
     _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
     footer(scene, area)
-    country = scene.place.country
-    offers = [offer for offer in view.offers if country is None or offer.country == country]
+    offers = _narrowed(scene, view)
     if not offers:
         scene.text(area.controls, tr("choose.empty"), theme.BODY)
         return
@@ -34,8 +35,23 @@ def paint(scene: Scene, view: SessionView) -> None:
     per_page = int((list_area.height + ROW_GAP) // (scene.high(ROW_HEIGHT) + ROW_GAP))
     page, pages = _page(scene.place.page, len(offers), per_page)
     _list(scene, rows(list_area, per_page, ROW_GAP), offers[page * per_page : (page + 1) * per_page])
-    leave: Act = Intent("back") if country is None else Place("countries")
-    _turn(scene, turn, page, pages, leave, by_country=country is None and len(offers) > per_page)
+    way = _way_back(scene.place)
+    _turn(scene, turn, page, pages, way or Intent("back"), search=way is None and len(offers) > per_page)
+
+
+def _narrowed(scene: Scene, view: SessionView) -> list[Offer]:
+    """Return the documents on the list, in the shop's own order."""
+    place = scene.place
+    offers = found(scene.words, view.offers, place.query) if place.query else view.offers
+    offers = tuple(offer for offer in offers if place.country is None or offer.country == place.country)
+    return [offer for offer in offers if place.kind is None or place.kind in offer.kinds]
+
+
+def _way_back(place: Place) -> Place | None:
+    """Return where a narrowed list was chosen; None for the whole list."""
+    if place.query:
+        return Place("search", query=place.query)
+    return Place("countries") if place.country else Place("kinds") if place.kind else None
 
 
 def paint_countries(scene: Scene, view: SessionView) -> None:
@@ -45,15 +61,29 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
     _heading(scene, area.shown, tr("choose.country"), "")
     footer(scene, area)
     codes = {offer.country for offer in view.offers if offer.country is not None}
-    named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: _sorting(pair[0]))
-    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT)
+    named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: folded(pair[0]))
+    _names(scene, [(name, Place(country=code)) for name, code in named])
+
+
+def paint_kinds(scene: Scene, view: SessionView) -> None:
+    """Lay out the kinds of document that there are here, in the order of their names."""
+    area = scene.area
+    _heading(scene, area.shown, scene.words.tr("choose.kind"), "")
+    footer(scene, area)
+    kinds = {kind for offer in view.offers for kind in offer.kinds}
+    named = sorted(((scene.words.tr(f"document.{kind}"), kind) for kind in kinds), key=lambda pair: folded(pair[0]))
+    _names(scene, [(name[:1].upper() + name[1:], Place(kind=kind)) for name, kind in named])
+
+
+def _names(scene: Scene, named: list[tuple[str, Place]]) -> None:
+    """Draw a page of names to choose from."""
+    list_area, turn = cut_bottom(scene.area.controls, TURN_HEIGHT)
     down = int((list_area.height + 16) // (COUNTRY_HEIGHT + 16))
     cells = grid(list_area, COUNTRIES_ACROSS, down, 16)
     page, pages = _page(scene.place.page, len(named), len(cells))
-    shown = named[page * len(cells) : (page + 1) * len(cells)]
-    for cell, (name, code) in zip(cells, shown, strict=False):
-        button(scene, cell, name, Place(country=code))
-    _turn(scene, turn, page, pages, Place(), by_country=False)
+    for cell, (name, where) in zip(cells, named[page * len(cells) :], strict=False):
+        button(scene, cell, name, where)
+    _turn(scene, turn, page, pages, Place("search"), search=False)
 
 
 def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
@@ -73,28 +103,20 @@ def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
         list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
 
 
-def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, by_country: bool) -> None:
-    """Draw the way back, the way by country, and the way on."""
+def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, search: bool) -> None:
+    """Draw the way back, the search, and the way on."""
     tr, place = scene.words.tr, scene.place
     back, middle, more = columns(rect, 3)
-    turned = Place(place.panel, page - 1, place.country)
+    turned = replace(place, page=page - 1)
     button(scene, back, tr("button.previous" if page else "button.back"), turned if page else leave)
-    if by_country:
-        button(scene, middle, tr("button.countries"), Place("countries"))
+    if search:
+        button(scene, middle, tr("button.search"), Place("search"))
     elif pages > 1:
         scene.text(middle, tr("choose.page", page=page + 1, pages=pages), theme.BODY, theme.MUTED, align="centre")
     if page + 1 < pages:
-        button(scene, more, tr("button.next"), Place(place.panel, page + 1, place.country))
+        button(scene, more, tr("button.next"), replace(place, page=page + 1))
 
 
 def _page(wanted: int, count: int, per_page: int) -> tuple[int, int]:
     pages = max(-(-count // per_page), 1)
     return min(wanted, pages - 1), pages
-
-
-def _sorting(name: str) -> str:
-    """Return a name as it is sorted: without case, marks and isolates."""
-    bare = (
-        letter for letter in unicodedata.normalize("NFKD", name) if unicodedata.category(letter) not in ("Mn", "Cf")
-    )
-    return "".join(bare).casefold()

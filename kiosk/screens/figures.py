@@ -43,6 +43,18 @@ def _sit_down(pen: Pen) -> None:
     pen.line((68, 74), (68, 92))
 
 
+def lie_down(pen: Pen) -> None:
+    """Draw a baby on a cloth, seen from above, below the camera that looks down on it."""
+    pen.box(4, 22, 92, 72, 8)
+    pen.circle(50, 44, 12)
+    pen.curve((36, 62), (50, 52), (64, 62))
+    pen.curve((36, 62), (32, 88), (50, 88))
+    pen.curve((64, 62), (68, 88), (50, 88))
+    pen.line((38, 66), (24, 76))
+    pen.line((62, 66), (76, 76))
+    pen.box(36, 2, 28, 12, 3)
+
+
 def _one_person(pen: Pen) -> None:
     head(pen, 36, 46, 0.9)
     _faint_head(pen, 82, 40)
@@ -201,6 +213,7 @@ FIGURES: Mapping[str, Drawing] = {
     Instruction.EVEN_LIGHT: _even_light,
     Instruction.CLEAR_BACKGROUND: _clear_background,
     Instruction.HOLD_STILL: _hold_still,
+    "lie_down": lie_down,
     "wait": _wait,
     "stay": _hold_still,
     "measuring": _measuring,

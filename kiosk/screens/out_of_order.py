@@ -1,4 +1,4 @@
-"""Out of order: said calmly, with the words staff need."""
+"""Out of order: what is away, said calmly in the sitter's language, and the words staff need in theirs."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     emblems.unplugged(scene, square(sign, min(sign.height, 380)))
     title, text = cut_top(words, words.height * 0.6, 12)
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
-    scene.text(text, tr("out_of_order.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
+    said = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
+    scene.text(text, tr(said), theme.BODY, theme.MUTED, align="centre", stand="top")
     ask, card = cut_top(area.controls, 150, 28)
     note(scene, ask, "attendant", tr("out_of_order.ask"))
     if view.fault[0]:

@@ -7,7 +7,7 @@ from kiosk.screens import emblems, theme
 from kiosk.screens.layout import cut_top, rows, square
 from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import footer, notes
+from kiosk.screens.widgets import footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -22,11 +22,12 @@ def paint(scene: Scene, view: SessionView) -> None:
         ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
     title = tr("printing.failed.title" if failed else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    lines = rows(cut_top(area.controls, 340)[0], 2)
     if failed:
-        notes(scene, lines, [("attendant", tr("printing.failed.text"))])
+        notes(scene, rows(cut_top(area.controls, 340)[0], 2), [("attendant", tr("printing.failed.text"))])
     else:
-        told = [("document", tr("printing.sheet", count=view.copies, paper=view.paper))]
+        told = [("document", sheets_text(scene.words, view))]
         told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
-        notes(scene, lines, told)
+        if view.document is not None and view.document.glasses is False:
+            told.append(("glasses", tr("printing.glasses")))
+        notes(scene, rows(cut_top(area.controls, 170 * len(told))[0], len(told)), told)
     footer(scene, area, language=False, start_again=False)

@@ -6,7 +6,7 @@ from kiosk.core.view import SessionView
 from kiosk.screens import theme
 from kiosk.screens.layout import cut_top, rows, square
 from kiosk.screens.scene import Scene
-from kiosk.screens.widgets import footer, notes
+from kiosk.screens.widgets import footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -16,6 +16,6 @@ def paint(scene: Scene, view: SessionView) -> None:
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
     scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
     scene.text(words, tr("release.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    told = [("printer", tr("release.text")), ("document", tr("printing.sheet", count=view.copies, paper=view.paper))]
+    told = [("printer", tr("release.text")), ("document", sheets_text(scene.words, view))]
     notes(scene, rows(cut_top(area.controls, 340)[0], len(told)), told)
     footer(scene, area)

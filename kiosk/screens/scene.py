@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.desk_view import Order
 from kiosk.core.geometry import Rect, Size
+from kiosk.core.requirements import DocumentKind
 from kiosk.core.view import Ease, Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens import theme
@@ -26,18 +27,23 @@ from kiosk.screens.text import Align, Block, Settled, Style, fit
 from kiosk.screens.theme import Colour, Scale
 
 Picture = NDArray[np.uint8]
-Panel = Literal["", "help", "called", "language", "ease", "countries"]
+Panel = Literal["", "help", "called", "language", "ease", "countries", "kinds", "search"]
 Side = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where the sitter is within a screen: an open panel, a page of a list, a country. The session need not know."""
+    """Where the sitter is within a screen: an open panel, a page of a list, and what the list is narrowed to.
+
+    The session need not know. `query` holds the letters typed so far, as they are compared.
+    """
 
     panel: Panel = ""
     page: int = 0
     country: str | None = None
+    kind: DocumentKind | None = None
+    query: str = ""
 
 
 @dataclass(frozen=True, slots=True)

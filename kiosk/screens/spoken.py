@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from kiosk.core.coach import Instruction
 from kiosk.core.view import SessionView, State
-from kiosk.screens.align import OTHER_WORDS, SEAT_STAYS
+from kiosk.screens.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
 
 SUFFIX = ".wav"
 
@@ -17,6 +17,7 @@ TITLES: dict[State, str] = {
     "privacy": "privacy.title",
     "shooting": "instruction.stay",
     "measuring": "instruction.measuring",
+    "copies": "copies.title",
     "release": "release.title",
     "printing": "printing.title",
     "collect": "collect.title",
@@ -30,6 +31,8 @@ KEYS: tuple[str, ...] = (
     *(f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")),
     *(f"seat.{key}" for key in SEAT_STAYS),
     *dict.fromkeys(f"again.{other}" for key, other in OTHER_WORDS.items() if key not in _NUMBERED),
+    *(f"carer.{key}" for key in (*Instruction, "again")),
+    *(f"lying.{key}" for key in Instruction if key in LYING),
     *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
     *(f"review.{verdict}.title" for verdict in _VERDICTS),
     "timeout.title",
@@ -50,6 +53,8 @@ def spoken(view: SessionView) -> str:
 
 def _instruction(view: SessionView) -> str:
     key = view.instruction or "wait"
+    if view.care != "self" and (carer := carer_key(view)):
+        return carer
     if view.ease.seat_stays and key in SEAT_STAYS:
         return f"seat.{key}"
     if view.has_other_words and key in OTHER_WORDS and key not in _NUMBERED:

@@ -17,6 +17,7 @@ from kiosk.screens import (
     attendant,
     choose,
     collect,
+    copies,
     find,
     out_of_order,
     panels,
@@ -25,12 +26,13 @@ from kiosk.screens import (
     privacy,
     release,
     review,
+    search,
     thanks,
     theme,
     welcome,
     widgets,
 )
-from kiosk.screens.scene import Glass, Moving, Nudge, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.scene import Glass, Moving, Nudge, Panel, Picture, Place, Scene, Target, skia_rect
 from kiosk.screens.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
@@ -45,6 +47,7 @@ SCREENS: Mapping[State, Paint] = {
     "shooting": align.paint,
     "measuring": align.paint,
     "review": review.paint,
+    "copies": copies.paint,
     "release": release.paint,
     "printing": printing.paint,
     "collect": collect.paint,
@@ -52,6 +55,12 @@ SCREENS: Mapping[State, Paint] = {
     "out_of_order": out_of_order.paint,
 }
 """One screen for each state of the session."""
+NARROWING: Mapping[Panel, Paint] = {
+    "countries": choose.paint_countries,
+    "kinds": choose.paint_kinds,
+    "search": search.paint,
+}
+"""The panels of the list of documents."""
 STAFF_TAG = "en"
 """The language of the attendant's desk."""
 
@@ -248,8 +257,8 @@ class Stage:
             return panels.paint_languages
         if self._place.panel == "ease":
             return panels.paint_ease
-        if self._place.panel == "countries":
-            return choose.paint_countries
+        if view.state == "choose" and self._place.panel in NARROWING:
+            return NARROWING[self._place.panel]
         return SCREENS[view.state]
 
     def _fresh_scene(self, view: SessionView) -> Scene:

@@ -57,6 +57,12 @@ def document_detail(words: Words, offer: Offer) -> str:
     return words.tr("choose.detail_priced", country=where, size=offer.size_text, price=words.money(offer.price))
 
 
+def sheets_text(words: Words, view: SessionView) -> str:
+    """Return how many photos lie on a sheet of which paper, and how many sheets where there are several."""
+    photos = words.tr("printing.sheet", count=view.copies, paper=view.paper)
+    return photos if view.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheets))
+
+
 def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:
     """Draw a button with its words on it; the main one is filled, and there is one at most on a screen."""
     words = theme.INK if rank == "main" else theme.TEXT

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from decimal import Decimal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -43,10 +44,29 @@ class CupsPrint(CupsQueue):
 AnyPrinter = FolderPrint | CupsPrint
 
 
+class MorePaper(Section):
+    """Another paper that a sitter may choose; behind CUPS in a queue of its own.
+
+    `extra` is what a sheet on it costs more, where prices are shown.
+    """
+
+    medium: str
+    margins_mm: tuple[float, float, float, float] = (3.0, 3.0, 3.0, 3.0)
+    queue: str = ""
+    photos: int | None = Field(default=None, ge=1, le=100)
+    extra: Annotated[Decimal, Field(ge=0, max_digits=9)] = Decimal(0)
+
+
 class Paper(Section):
-    """The paper in the printer, and how photos lie on it."""
+    """The paper in the printer, how photos lie on it, and what a sitter may choose.
+
+    `sheets` are the numbers of sheets offered, the usual one first; `more` are other papers. Where there is no choice
+    nothing is asked.
+    """
 
     medium: str = "4x6in"
     margins_mm: tuple[float, float, float, float] = (3.0, 3.0, 3.0, 3.0)
     gutter_mm: float = Field(default=2.0, ge=0.0, le=50.0)
     photos: int | None = Field(default=None, ge=1, le=100)
+    sheets: list[Annotated[int, Field(ge=1, le=20)]] = Field(default=[1], min_length=1, max_length=4)
+    more: list[MorePaper] = Field(default=[], max_length=2)

@@ -26,6 +26,10 @@ Amount = Annotated[Decimal, Field(ge=0, max_digits=9)]
 class Booth(Section):
     """What is offered, and how long a sitter is helped.
 
+    `shots` is how often a photo is taken before a person is asked, `burst` how many stills each of them has, of which
+    the best is kept: three where nothing is said, but one at an event and with a folder as the camera. A camera that
+    needs more than 1.5 s for a still takes one all the same.
+    `lying_deg` is the clockwise turn that makes a baby upright that lies below the camera; without it none may lie.
     `documents_folder` holds the shop's own documents beside those that come with the program. `state_folder` keeps
     what must outlast the session: proofs of scale, the reference shot, the counts.
     """
@@ -36,6 +40,8 @@ class Booth(Section):
     documents_folder: str = ""
     languages: list[str] = Field(default=["en"], min_length=1)
     shots: int = Field(default=4, ge=1, le=20)
+    burst: int | None = Field(default=None, ge=1, le=5)
+    lying_deg: Literal[0, 90, 180, 270] | None = None
     session_folder: str = "/run/holdstill"
     state_folder: str = "/var/lib/holdstill"
 

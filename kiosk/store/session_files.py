@@ -5,6 +5,7 @@ The folder belongs on a tmpfs, where overwriting reaches the only copy; on a dis
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 from kiosk.errors import CannotWrite
@@ -47,6 +48,11 @@ class SessionFiles:
     def get(self, name: str) -> bytes:
         """Return what was kept under `name`."""
         return (self.folder / name).read_bytes()
+
+    def drop(self, name: str) -> None:
+        """Overwrite and remove what was kept under `name`, where it is still there."""
+        with contextlib.suppress(FileNotFoundError):
+            destroy(self.folder / name)
 
     def names(self) -> list[str]:
         """Return what the session holds."""

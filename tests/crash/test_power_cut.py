@@ -95,7 +95,7 @@ def test_a_session_that_nothing_cuts_off_leaves_one_sheet_and_is_counted(server,
 def test_cut_off_with_a_photo_in_the_booth(server, tmp_path, state):
     killed, _ = server.ask("cut_at_state", tmp_path, state)
     assert killed
-    assert (tmp_path / "session" / "still.jpg").read_bytes().startswith(PHOTO)
+    assert (tmp_path / "session" / "still-1.jpg").read_bytes().startswith(PHOTO)
     check(server, tmp_path, again=True)
 
 

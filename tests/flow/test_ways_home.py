@@ -41,7 +41,7 @@ def test_start_again_wipes(tmp_path):
     with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")
-        assert pilot.parts.files.names() == ["still.jpg"]
+        assert pilot.parts.files.names() == ["still-1.jpg"]
         pilot.tap("start_again")
         assert pilot.view.state == "welcome"
         assert pilot.parts.files.names() == []

@@ -7,6 +7,7 @@ os.environ["SDL_AUDIODRIVER"] = "dummy"
 
 from collections.abc import Callable
 from dataclasses import replace
+from decimal import Decimal
 
 import cv2
 import numpy as np
@@ -16,7 +17,7 @@ from kiosk.core.coach import CHECKS, Instruction
 from kiosk.core.geometry import Point, Rect
 from kiosk.core.measurement import HeadPoints
 from kiosk.core.reprint import MOST_MINUTES
-from kiosk.core.view import Check, Guest, Offer, Row, Search, SessionView
+from kiosk.core.view import Check, Guest, Offer, PaperOffer, Price, Row, Search, SessionView
 from kiosk.i18n import Words, available
 from kiosk.screens.scene import Picture, Place
 from kiosk.screens.stage import Stage
@@ -25,16 +26,16 @@ SIZES = ((1080, 1920), (1920, 1080))
 SMALL_SIZES = ((720, 1280), (1280, 720))
 
 OFFERS = tuple(
-    Offer(f"document-{index}", title, country, size, channel)
-    for index, (title, country, size, channel) in enumerate(
+    Offer(f"document-{index}", title, country, size, channel, kinds)
+    for index, (title, country, size, channel, kinds) in enumerate(
         [
-            ("Passport, printed", "GB", "35 × 45 mm", "self_service"),
-            ("Passport and identity card", "DE", "35 × 45 mm", "unconfirmed"),
-            ("Passport (and printed visa photo)", "US", "2 × 2 in", "self_service"),
-            ("Displayed portrait, any country", None, "35 × 45 mm", "self_service"),
-            ("Passport, printed", "CA", "50 × 70 mm", "self_service"),
-            ("Staff badge", "PL", "54 × 86 mm", "self_service"),
-            ("Residence card", "ES", "26 × 32 mm", "self_service"),
+            ("Passport, printed", "GB", "35 × 45 mm", "self_service", ("passport",)),
+            ("Passport and identity card", "DE", "35 × 45 mm", "unconfirmed", ("passport", "identity_card")),
+            ("Passport (and printed visa photo)", "US", "2 × 2 in", "self_service", ("passport", "visa")),
+            ("Displayed portrait, any country", None, "35 × 45 mm", "self_service", ()),
+            ("Passport, printed", "CA", "50 × 70 mm", "self_service", ("passport",)),
+            ("Staff badge", "PL", "54 × 86 mm", "self_service", ("staff_badge",)),
+            ("Residence card", "ES", "26 × 32 mm", "self_service", ("residence_permit",)),
         ]
     )
 )
@@ -74,7 +75,7 @@ COMMON = SessionView(
     has_voice=True,
     volume=2,
     offers=OFFERS,
-    document=OFFERS[1],
+    document=replace(OFFERS[1], kinds=()),
     rules_read_on="2026-09-30",
     copies=8,
     paper="10x15cm",
@@ -91,6 +92,7 @@ GUESTS = (
 EVENT = replace(COMMON, state="find", document=None, is_event=True)
 POINTS = HeadPoints(Point(17, 6.0), Point(17, 5.0), Point(17, 38.0), Point(13, 21), Point(22, 21))
 REVIEW = replace(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
+POUNDS = Price(Decimal("1209.50"), "GBP")
 VIEWS = {
     "welcome": replace(COMMON, state="welcome", document=None),
     "choose": replace(COMMON, state="choose", document=None),
@@ -134,6 +136,15 @@ VIEWS = {
         REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), attended=True, called=True
     ),
     "review_passed": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), passed_by_attendant=True),
+    "copies": replace(COMMON, state="copies", sheets_offered=(1, 2, 3), total=POUNDS),
+    "copies_papers": replace(
+        COMMON,
+        state="copies",
+        papers=(PaperOffer("10x15cm", 8, POUNDS), PaperOffer("13x18cm", 15, POUNDS), PaperOffer("a4", 30, POUNDS)),
+        sheets_offered=(1, 2, 4, 8),
+        sheets=4,
+        total=POUNDS,
+    ),
     "release": replace(COMMON, state="release"),
     "printing_waiting": replace(COMMON, state="printing"),
     "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
@@ -151,6 +162,12 @@ VIEWS = {
             "Check its cable, battery and switch; the booth connects again by itself.",
         ),
     ),
+    "out_of_order_printer": replace(COMMON, state="out_of_order", trouble="printer"),
+    "printing_glasses": replace(
+        COMMON, state="printing", print_state="printing", sheets=2, document=replace(OFFERS[1], glasses=False)
+    ),
+    "align_lying": replace(COMMON, state="align", checks=MIXED, care="lying", mirror=False),
+    "align_child": replace(COMMON, state="align", checks=MIXED[:4], care="child", instruction="turn_left"),
     "privacy_refused": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="not_accepted")),
     "privacy_conditions": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="with_conditions")),
     "warning": replace(COMMON, state="privacy", time_left_s=14.2),
@@ -169,6 +186,12 @@ PLACES = (
     ("align", Place("language")),
     ("align", Place("ease")),
     ("choose", Place("countries")),
+    ("choose", Place("kinds")),
+    ("choose", Place("search")),
+    ("choose", Place("search", query="p")),
+    ("choose", Place("search", query="ж€")),
+    ("choose", Place(query="p")),
+    ("choose", Place(kind="passport")),
     ("choose", Place(country="DE")),
     ("choose", Place(page=1)),
 )

@@ -4,17 +4,24 @@ from dataclasses import replace
 from datetime import date
 
 from kiosk.catalogue import Catalogue
+from kiosk.core.conformance import judge
+from kiosk.core.events import Still
 from kiosk.core.framing import framing
 from kiosk.core.present import present
 from kiosk.core.session import step
 from kiosk.core.view import Guest, Intent, Search
 from kiosk.core.visit import NEXT, House, Reception, Session
 from kiosk.i18n import available
+from tests.core.sights import conforming
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
-HOUSE = House((DOCUMENT,), languages=available())
+HOUSE = House((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})
+PHOTOS_ON = {"10x15cm": 8, "13x18cm": 15}
 EVENT = House((), languages=available(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
 GUEST = Guest("G1", "Ana Öz")
+STILL = Still(judge(conforming(DOCUMENT), DOCUMENT))
+CHOSEN = (Intent("language", "en"), Intent("sheets", "1"), Intent("paper", "10x15cm"))
+"""What is chosen already; touching it again changes nothing."""
 FOUND = Search("an", (GUEST,), ("a", " "))
 
 
@@ -22,11 +29,11 @@ def test_every_touch_changes_the_session(draw, size):
     for state in set(NEXT) - {"find"}:
         chosen = None if state in ("welcome", "choose") else DOCUMENT
         where = framing(DOCUMENT, *HOUSE.still_px) if chosen else None
-        session = Session(state=state, document=chosen, where=where, since_s=0.0, active_s=0.0)
-        view = present(session, HOUSE, 1.0, simulated=True, copies=8, paper="10x15cm")
+        session = Session(state=state, document=chosen, where=where, paper="10x15cm" if chosen else "", still=STILL)
+        view = present(session, HOUSE, 1.0, simulated=True, copies=8, paper="10x15cm", photos_on=PHOTOS_ON)
         stage, _ = draw(view, size)
         for target in stage.targets:
-            if isinstance(target.act, Intent) and target.act != Intent("language", session.language):
+            if isinstance(target.act, Intent) and target.act not in CHOSEN:
                 after, _ = step(session, target.act, 2.0, HOUSE)
                 assert replace(after, active_s=0.0) != session, (state, target.act)
 

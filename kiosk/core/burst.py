@@ -1,0 +1,106 @@
+"""A burst: several stills in one breath, of which the one that conforms best is kept.
+
+A person blinks, and live landmarks are a little off; of three stills within two seconds one is usually better. What a
+still is worth is its verdict, then how many requirements speak against it, then how far its numbers clear their guard
+bands: the smallest clearance first, then the next.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kiosk.core.conformance import Finding, Judgement, Verdict
+from kiosk.core.events import Still, Ticket
+
+CYCLE_S = 1.5
+"""A still that took longer than this from the order is the last of its burst: nobody holds still for three of them."""
+ENOUGH = 3.0
+"""Clearance beyond which a number is no better, in standard uncertainties."""
+
+_ORDER: tuple[Verdict, ...] = ("unmeasurable", "fail", "refer", "pass")
+
+Worth = tuple[int, int, int, tuple[float, ...]]
+
+
+def clearance(finding: Finding) -> float:
+    """Return how far a number lies inside its guard band, in standard uncertainties, from -`ENOUGH` to `ENOUGH`.
+
+    The guard band is one standard uncertainty wide (`kiosk.core.conformance`), so 0 is where a number begins to pass.
+    What could not be measured has none.
+    """
+    value, limit, uncertainty = finding.measurement.value, finding.limit, finding.measurement.uncertainty
+    if value is None:
+        return -ENOUGH
+    room = [value - limit.low] if limit.low is not None else []
+    room += [limit.high - value] if limit.high is not None else []
+    if not room:
+        return ENOUGH
+    if uncertainty <= 0:
+        return ENOUGH if min(room) >= 0 else -ENOUGH
+    return min(max(min(room) / uncertainty - 1, -ENOUGH), ENOUGH)
+
+
+def worth(judgement: Judgement) -> Worth:
+    """Return what a still is worth: of two, the one with the greater worth is kept."""
+    words = [finding.word for finding in judgement.findings]
+    failed, doubtful = words.count("fail"), words.count("refer") + words.count("unmeasured")
+    clear = tuple(sorted(clearance(finding) for finding in judgement.findings))
+    return _ORDER.index(judgement.verdict), -failed, -doubtful, clear
+
+
+@dataclass(frozen=True, slots=True)
+class Burst:
+    """How far a burst has come.
+
+    Attributes
+    ----------
+    due
+        How many stills are still to come from the camera, the ordered one among them.
+    came
+        How many have come.
+    ordered_s
+        When the one that is to come next was ordered.
+    waiting
+        Ticket and number of those that are being measured.
+    best
+        The best of those that were measured.
+    """
+
+    due: int = 0
+    ordered_s: float = 0.0
+    came: int = 0
+    waiting: tuple[tuple[Ticket, int], ...] = ()
+    best: Still | None = None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing more is to come, and nothing is being measured."""
+        return self.due == 0 and not self.waiting
+
+    def arrived(self, now_s: float) -> Burst:
+        """Return the burst after another still; one that took too long is the last."""
+        due = self.due - 1 if now_s - self.ordered_s <= CYCLE_S else 0
+        number = self.came + 1
+        return replace(self, due=due, ordered_s=now_s, came=number, waiting=(*self.waiting, (now_s, number)))
+
+    def cut_short(self) -> Burst:
+        """Return the burst without what has not come yet."""
+        return replace(self, due=0)
+
+    def number(self, ticket: Ticket) -> int | None:
+        """Return the number of the still that is measured under a ticket; None where none of this burst is."""
+        return next((number for known, number in self.waiting if known == ticket), None)
+
+    def without(self, number: int) -> Burst:
+        """Return the burst without a still that could not be measured."""
+        return replace(self, waiting=tuple(each for each in self.waiting if each[1] != number))
+
+    def measured(self, number: int, still: Still) -> tuple[Burst, int | None]:
+        """Return the burst after a measured still, and the number of the one that is not kept; None for the first."""
+        still = replace(still, number=number)
+        left = self.without(number)
+        if self.best is None:
+            return replace(left, best=still), None
+        if worth(still.judgement) > worth(self.best.judgement):
+            return replace(left, best=still), self.best.number
+        return left, number

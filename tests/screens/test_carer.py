@@ -1,0 +1,84 @@
+"""What a carer reads and sees, and what a sitter is told when the booth is out of order."""
+
+from dataclasses import replace
+from typing import get_args
+
+import numpy as np
+import pytest
+
+from kiosk.core.coach import Instruction
+from kiosk.core.geometry import Size
+from kiosk.core.present import TROUBLES
+from kiosk.core.view import Trouble
+from kiosk.errors import all_errors
+from kiosk.i18n import Words
+from kiosk.screens import theme
+from kiosk.screens.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, said, words_box
+from kiosk.screens.layout import cut_top, layout
+from kiosk.screens.spoken import KEYS, spoken
+from kiosk.screens.text import Style, fit
+
+CARER = tuple(f"carer.{key}" for key in (*Instruction, "again")) + tuple(f"lying.{key}" for key in LYING)
+
+
+def boxes():
+    for size, height in ((Size(1080, 1920), HEAD_HEIGHT), (Size(1920, 1080), HEAD_HEIGHT_LANDSCAPE)):
+        yield words_box(cut_top(layout(size).body, height)[0])[1]
+
+
+def test_every_word_for_a_carer_fits_beside_its_drawing(language):
+    words, style, wrong = Words.load(language), Style(theme.TEXT, bold=True), []
+    for box in boxes():
+        for scale in (theme.INSTRUCTION, theme.larger(theme.INSTRUCTION)):
+            wrong += [key for key in CARER if not fit(words.tr(key), box.width, box.height, scale, style).fits]
+    assert wrong == []
+
+
+def test_a_carer_is_spoken_to_of_the_child_and_then_shown_the_picture(views):
+    words, view = Words.load("en"), replace(views["align_child"], instruction="move_left")
+    assert said(words, view) == "Move the child a little to its own left"
+    assert said(words, replace(view, has_other_words=True)) == "Follow the picture. There is time."
+    assert said(words, replace(view, care="lying", instruction="move_closer")) == "Lower the camera a little"
+    assert said(words, replace(view, care="lying")) == "Move the child a little to its own left"
+    assert said(words, replace(view, care="self")) == "Move a little to your left"
+    assert said(words, replace(view, instruction="")) == "Bring the child in front of the camera"
+    for care in ("child", "lying"):
+        for instruction in Instruction:
+            assert spoken(replace(view, care=care, instruction=instruction)) in KEYS
+
+
+def test_an_arrow_points_to_the_same_side_as_in_the_picture(draw, views):
+    """The picture of a lying baby is no mirror, so the drawing beside it is turned round."""
+    mirror = replace(views["align_child"], instruction="move_left")
+    plain = replace(mirror, mirror=False)
+    left = round(theme.MARGIN)
+    one, other = (draw(view, (1080, 1920))[1][93:423, left : left + 280].astype(int) for view in (mirror, plain))
+    assert np.abs(one[:, ::-1] - other).mean() < 2
+    assert np.abs(one - other).mean() > 10
+
+
+def test_every_trouble_is_said_in_the_sitters_language(draw, views, language):
+    seen = set()
+    for trouble in get_args(Trouble):
+        for size in ((270, 480), (480, 270)):
+            stage, _ = draw(replace(views["out_of_order"], trouble=trouble), size, language)
+            assert all(block.fits for _, block in stage.blocks), trouble
+        seen.add(tuple(block.text for _, block in stage.blocks))
+    assert len(seen) == len(get_args(Trouble))
+
+
+def test_only_the_card_for_the_attendant_is_in_english(draw, views):
+    view = views["out_of_order"]
+    stage, _ = draw(view, (1080, 1920), "ar")
+    english = [block.text for _, block in stage.blocks if any("a" <= letter <= "z" for letter in block.text)]
+    assert [text.strip("\u2066\u2067\u2068\u2069") for text in english] == list(view.fault)
+    texts = [block.text for _, block in stage.blocks]
+    heading = Words.load("ar").tr("out_of_order.attendant")
+    assert texts.index(heading) < min(map(texts.index, english))
+
+
+@pytest.mark.parametrize(("key", "trouble"), TROUBLES.items())
+def test_troubles_are_of_errors_that_there_are(key, trouble):
+    known = {kind.key for kind in all_errors()} | {"no_paper", "shut_by_attendant"}
+    assert key in known
+    assert trouble in get_args(Trouble)
