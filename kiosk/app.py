@@ -58,6 +58,7 @@ from kiosk.store.jobs import Jobs
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
+from kiosk.store.reference import read_reference
 from kiosk.store.scales import Kept, Scales
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -130,7 +131,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(camera.close)
         bench = Bench(
             live=closing.enter_context(LiveVision()),
-            stills=closing.enter_context(StillVision()),
+            stills=closing.enter_context(StillVision(read_reference(settings.path(settings.booth.state_folder)))),
             layout=layout,
             clock=clock,
             simulated=camera.simulated,

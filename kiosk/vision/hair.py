@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.vision.face_model import Array, Shape
+from kiosk.vision.keying import EmptyBackdrop
 from kiosk.vision.person import PersonMask
 from kiosk.vision.pictures import Lab, Rgb, lab, sampled
 
@@ -24,11 +25,11 @@ NEAR_AXIS = 0.9
 
 PERSON, NOT_PERSON = 0.5, 0.1
 
-WISP_DE = 4.0
+WISP_DE, WISP_KEYED_DE = 4.0, 3.0
 WISP_SHARE = 0.01
 WISP_REACH = 0.6
-"""Frizz that the mask leaves out still differs from the background: by this colour difference, in this share of a row,
-up to this far above the mask."""
+"""Frizz that the mask leaves out still differs from the background: by the first colour difference, or the
+second where it is known what lies behind, in this share of a row, up to this far above the mask."""
 
 BULGE_FROM, BULGE_TO = 0.5, 0.9
 """Heights between which hair stands out at the sides, if it does: below the rounding of the skull."""
@@ -80,7 +81,7 @@ FAINT_DE, FAINT_SD = 8.0, 0.12
 where none is left, face units: white hair before light grey (contrast 5) was read 0.17 too low."""
 
 
-def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
+def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask, backdrop: EmptyBackdrop | None = None) -> Hair | None:
     """Look at the hair, or return None where the mask does not show the head.
 
     Parameters
@@ -91,6 +92,8 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
         The aligned face.
     mask
         The person mask of the head and its surroundings.
+    backdrop
+        As it would look without the sitter, where that is known; elsewhere it is guessed from what is free of them.
     """
     x = np.arange(-SIDE, SIDE + STEP / 2, STEP)
     y = np.arange(0.0, TOP, STEP)
@@ -100,7 +103,7 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask) -> Hair | None:
     if reach is None:
         return None
     mask_top = y[0] + STEP * reach
-    top, top_x, contrast = _with_wisps(rgb, shape, person, x, y, mask_top)
+    top, top_x, contrast = _with_wisps(rgb, shape, person, x, y, mask_top, backdrop)
     face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
     beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
@@ -132,11 +135,18 @@ def _half_width(row: NDArray[np.float32], x: Array) -> float:
 
 
 def _with_wisps(
-    rgb: Rgb, shape: Shape, person: NDArray[np.float32], x: Array, y: Array, mask_top: float
+    rgb: Rgb,
+    shape: Shape,
+    person: NDArray[np.float32],
+    x: Array,
+    y: Array,
+    mask_top: float,
+    backdrop: EmptyBackdrop | None,
 ) -> tuple[float, float, float]:
     """Return height and x of the highest row that differs from the background above the mask, and the hair's contrast.
 
-    The background is a plane in each of L*, a*, b*, so that light that falls off, or a gradient, is no difference.
+    An unknown background is a plane in each of L*, a*, b*, so that light that falls off, or a gradient, is no
+    difference.
     """
     places = shape.to_picture(_grid(x, y))
     height, width = rgb.shape[:2]
@@ -147,14 +157,19 @@ def _with_wisps(
     top_x = _mask_top_x(person, x, y, mask_top, fine_x)
     if free.sum() < LEAST_FREE:
         return mask_top, top_x, 0.0
-    terms, colours = _terms(_grid(x, y)[free]), lab(sampled(rgb, places)[free])
-    plane = np.linalg.lstsq(terms, colours, rcond=None)[0]
-    grain = float(np.percentile(np.linalg.norm(colours - terms @ plane, axis=1), 95))
     grid = _grid(fine_x, fine_y)
-    away = np.linalg.norm(lab(sampled(rgb, shape.to_picture(grid))) - _terms(grid) @ plane, axis=-1)
+    colours, fine_places = lab(sampled(rgb, places)[free]), shape.to_picture(grid)
+    if backdrop is None:
+        terms = _terms(_grid(x, y)[free])
+        plane = np.linalg.lstsq(terms, colours, rcond=None)[0]
+        expected, fine_expected = terms @ plane, _terms(grid) @ plane
+    else:
+        expected, fine_expected = backdrop.at(places)[free], backdrop.at(fine_places)
+    grain = float(np.percentile(np.linalg.norm(colours - expected, axis=1), 95))
+    away = np.linalg.norm(lab(sampled(rgb, fine_places)) - fine_expected, axis=-1)
     start = row = int(0.1 / FINE_STEP)
     contrast = float(np.percentile(away[:start], 75))
-    differs = away > max(WISP_DE, 1.5 * grain)
+    differs = away > max(WISP_DE if backdrop is None else WISP_KEYED_DE, 1.5 * grain)
     rows = differs.mean(axis=1) > WISP_SHARE
     while row + 1 < len(rows) and rows[row + 1 : row + 4].any():
         row += 1

@@ -23,7 +23,7 @@ class PersonMask:
     Attributes
     ----------
     values
-        (256, 256) float32, 0 background to 1 person.
+        (n, n) float32, 0 background to 1 person; n is 256 as the network gives it, 512 where a backdrop was keyed.
     box_px
         The part of the picture they cover; it may reach beyond the picture's edges.
     """
@@ -34,7 +34,7 @@ class PersonMask:
     @property
     def px_per_cell(self) -> tuple[float, float]:
         """Width and height of a cell in px of the picture."""
-        return self.box_px.width / MASK_PX, self.box_px.height / MASK_PX
+        return self.box_px.width / self.values.shape[1], self.box_px.height / self.values.shape[0]
 
     def at(self, places_px: NDArray[np.float64]) -> NDArray[np.float32]:
         """Return the confidence at places (h, w, 2) of the picture, interpolated; 0 outside the box."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from kiosk.core.backdrop import Backdrop
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision import background as bg
 from kiosk.vision.camera_distance import measure_camera_distance
@@ -17,6 +18,7 @@ from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.gaze import measure_gaze
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
+from kiosk.vision.keying import in_this_light, keyed
 from kiosk.vision.light import (
     FacePatch,
     face_patch,
@@ -42,7 +44,17 @@ FRONTAL_DEG = 15.0
 
 
 class StillVision(Readers):
-    """Measures one still at a time; keep one for the life of the program."""
+    """Measures one still at a time; keep one for the life of the program.
+
+    Attributes
+    ----------
+    backdrop
+        The reference of the empty backdrop, where the stills are taken before it by the same camera in the same frame.
+    """
+
+    def __init__(self, backdrop: Backdrop | None = None) -> None:
+        super().__init__()
+        self.backdrop = backdrop
 
     def measure(self, rgb: Rgb, focal_length_px: float | None = None) -> Observation:
         """Return all that can be measured in a still.
@@ -73,12 +85,15 @@ class StillVision(Readers):
             beside = self._faces.faces_beside(working, faces[0])
             if beside:
                 return nobody_measured(width, height, 1 + beside)
-        head = self._person.mask(working, head_box(shape))
-        hair = hair_of(working, shape, head)
+        whole, head = self._person.mask(working), self._person.mask(working, head_box(shape))
+        empty = None if self.backdrop is None else in_this_light(self.backdrop, working, whole)
+        if empty is not None:
+            whole, head = keyed(whole, working, empty), keyed(head, working, empty)
+        hair = hair_of(working, shape, head, empty)
         visible, glare = measure_eyes_visible(working, shape), measure_lens_glare(working, shape)
         hidden = hidden_share(visible, glare)
         points = head_points(working, shape, hair, hidden)
-        whole, size = self._person.mask(working), (working.shape[1], working.shape[0])
+        size = working.shape[1], working.shape[0]
         seen = bg.background_of(working, points, whole)
         full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
