@@ -47,6 +47,7 @@ from kiosk.pipeline import Bench, Outcome, Seeing
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
 from kiosk.reception import reception_of, roster_of
+from kiosk.screens.chime import Chime
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.screens.voice import Voice
@@ -126,7 +127,9 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(display.close)
         voice = voice_of(settings)
         closing.callback(voice.close)
-        screen = TouchScreen(display, Words.load(house.languages[0]), voice)
+        chime = Chime(settings.sound.call_volume if house.attended else 0)
+        closing.callback(chime.close)
+        screen = TouchScreen(display, Words.load(house.languages[0]), voice, chime)
         camera, hear = camera_of(settings)
         closing.callback(camera.close)
         bench = Bench(

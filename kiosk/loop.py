@@ -374,6 +374,7 @@ class Loop:
         return Standing(
             camera=str(self._camera_error) if camera_down else "",
             printer="" if self._printer_error is None else str(self._printer_error),
+            ledger=self._parts.ledger.standing,
             paper=self._parts.bench.layout.medium.short,
             faults=tuple(self._faults),
         )

@@ -1,6 +1,7 @@
 """The attendant's desk: what may be done behind the PIN, as one pure step beside the session's.
 
-    closed -> pin -> state -> paper | override | help | ease | shot | reprint | sure_shut | sure_end -> state -> closed
+    closed -> pin -> state -> paper | override | help | ease | age | shot | reprint | sure_shut | sure_end -> state
+    state -> closed
 
 `attend` takes an order, from the booth's screen or from the attendant's page, and returns the desk after it with what
 is to be done. Orders from the page need no open desk: whoever gives them has signed in there with the same PIN. The
@@ -29,7 +30,7 @@ from kiosk.core.desk import (
     Tell,
 )
 from kiosk.core.desk_view import DeskPage, Order
-from kiosk.core.events import CallAnswered, Overridden, Released
+from kiosk.core.events import AgeTold, CallAnswered, Overridden, Released
 from kiosk.core.facts import Act, Attended
 from kiosk.core.lock import Lock, locked
 from kiosk.core.override import REASONS, OverrideReason, unprintable
@@ -125,6 +126,12 @@ def can_release(session: Session) -> bool:
     return session.state == "release"
 
 
+def ages_of(session: Session) -> tuple[int, ...]:
+    """Return the ages, in completed years, from which other rules hold for this sitter, while it matters."""
+    asked = session.document is not None and session.state in ("prepare", "privacy", "align", "review")
+    return session.document.ages if asked and session.document is not None else ()
+
+
 def can_reprint(desk: Desk) -> bool:
     """Tell whether there is a sheet to print again, and by the count paper for it."""
     return bool(desk.kept) and desk.sheets != 0
@@ -162,6 +169,11 @@ def _serve(desk: Desk, order: Order, session: Session) -> Outcome:
             return _said(desk, "The photo is passed; the sitter may accept it."), (Tell(Overridden(reason)),)
         case "language", tag:
             return desk, (Tell(Intent("language", tag)), Note(Attended("sitter_helped")))
+        case "age", years if years in {str(age) for age in ages_of(session)}:
+            return _said(desk, "The rules for that age hold now."), (
+                Tell(AgeTold(int(years))),
+                Note(Attended("sitter_helped")),
+            )
         case "ease", name:
             return desk, (Tell(Intent("ease", name)), Note(Attended("sitter_helped")))
         case "start_again", _ if session.state not in ("welcome", "out_of_order"):

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kiosk.core.attendant import can_release, can_reprint, why_no_override
+from kiosk.core.attendant import ages_of, can_release, can_reprint, why_no_override
 from kiosk.core.desk import Desk, Post
 from kiosk.core.desk_view import DeskView, Line, Mark, OrderName
 from kiosk.core.override import REASONS
@@ -43,6 +43,8 @@ class Standing:
     ----------
     camera, printer
         What is wrong with each; empty where it answers.
+    ledger
+        What keeps the facts from the disk; empty where nothing does.
     paper
         Short name of the paper.
     faults
@@ -53,6 +55,7 @@ class Standing:
 
     camera: str = ""
     printer: str = ""
+    ledger: str = ""
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
     findings: tuple[Finding, ...] | None = None
@@ -70,6 +73,8 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         notice=desk.notice,
         lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
         orders=frozenset(_orders(desk, session)),
+        ages=ages_of(session),
+        seat=_seat(session),
         kept=desk.kept,
         reasons=tuple(REASONS.items()),
         why_no_override=why_no_override(session),
@@ -103,6 +108,7 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
     yield Line("Camera", standing.camera or "It answers.", "bad" if standing.camera else "good")
     yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
     yield _paper(desk, standing, post)
+    yield Line("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
     if documents := offered(house):
         yield _rules(documents)
     yield from _findings(standing.findings)
@@ -115,6 +121,7 @@ def _sitter(session: Session) -> Line:
     doing = DOING[session.state]
     if session.document is not None:
         doing = f"{doing} {session.document.title} ({session.document.id})."
+    doing = f"{doing} {_seat(session)}".rstrip()
     if session.state == "review" and session.still is not None:
         judgement = session.still.judgement
         reasons = ", ".join(name.replace("_", " ") for name in judgement.reasons[:3])
@@ -123,6 +130,15 @@ def _sitter(session: Session) -> Line:
     if session.state == "out_of_order":
         return Line("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
     return Line("Sitter", doing, "look" if session.state == "release" else "none")
+
+
+def _seat(session: Session) -> str:
+    off_cm = session.advice.height_off_cm if session.state == "align" else 0
+    if not off_cm:
+        return ""
+    if session.ease.seat_stays:
+        return f"The camera is {abs(off_cm)} cm too {'high' if off_cm > 0 else 'low'} for the sitter's eyes: move it."
+    return f"The seat is {abs(off_cm)} cm too {'low: raise' if off_cm > 0 else 'high: lower'} it."
 
 
 def _paper(desk: Desk, standing: Standing, post: Post) -> Line:

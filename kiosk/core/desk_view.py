@@ -10,7 +10,7 @@ from kiosk.core.reprint import KeptSheet
 Mark = Literal["good", "look", "bad", "none"]
 """All is well; somebody should look at it; somebody must; it only tells."""
 DeskPage = Literal[
-    "closed", "pin", "state", "paper", "override", "help", "ease", "shot", "reprint", "sure_shut", "sure_end"
+    "closed", "pin", "state", "paper", "override", "help", "ease", "age", "shot", "reprint", "sure_shut", "sure_end"
 ]
 """A page of the attendant's desk."""
 OrderName = Literal[
@@ -26,6 +26,7 @@ OrderName = Literal[
     "override",
     "language",
     "ease",
+    "age",
     "start_again",
     "test_shot",
     "shut",
@@ -36,7 +37,7 @@ OrderName = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What the attendant wants; `argument` is a digit, a page for `show`, a reason for `override`, a key, a tag."""
+    """What the attendant wants; `argument` is a digit, a page for `show`, a reason, a key, a tag or an age."""
 
     name: OrderName
     argument: str = ""
@@ -65,6 +66,10 @@ class DeskView:
         The state of everything, what needs somebody first.
     orders
         What can be done now, in order.
+    ages
+        From which ages in completed years the sitter's document has rules of its own; none where all are alike.
+    seat
+        What to do about the seat, in words; nothing where it is right or nobody sits.
     kept
         The sheets that may be printed again, oldest first.
     reasons
@@ -81,6 +86,8 @@ class DeskView:
     notice: str = ""
     lines: tuple[Line, ...] = ()
     orders: frozenset[OrderName] = frozenset()
+    ages: tuple[int, ...] = ()
+    seat: str = ""
     kept: tuple[KeptSheet, ...] = ()
     reasons: tuple[tuple[str, str], ...] = ()
     why_no_override: str = ""

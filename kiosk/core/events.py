@@ -134,6 +134,13 @@ class Overridden:
 
 
 @dataclass(frozen=True, slots=True)
+class AgeTold:
+    """The attendant says whose photo it is: the age in completed years, one of the document's."""
+
+    age_years: int
+
+
+@dataclass(frozen=True, slots=True)
 class Released:
     """The attendant releases the sheet that waits."""
 
@@ -163,6 +170,7 @@ Event = (
     | Failed
     | Mended
     | Overridden
+    | AgeTold
     | Released
     | CallAnswered
     | Tick

@@ -172,6 +172,11 @@ class Stamped:
 class Ledger(Protocol):
     """Whoever keeps the facts; `kiosk.store.ledger`."""
 
+    @property
+    def standing(self) -> str:
+        """What keeps the facts from the disk, in words for the attendant; nothing where nothing does."""
+        ...
+
     def put(self, fact: Fact) -> None:
         """Take a fact and return at once; it is written in the order in which it came."""
         ...

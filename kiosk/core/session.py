@@ -26,10 +26,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from kiosk.core.ages import of_age, ready
 from kiosk.core.burst import Burst
-from kiosk.core.care import Care, care_of
 from kiosk.core.coach import advise, live_limits
 from kiosk.core.events import (
+    AgeTold,
     CallAnswered,
     Command,
     Event,
@@ -68,8 +69,8 @@ def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
         return outcome
     if isinstance(event, Intent):
         return _intent(session, event, now_s, house)
-    if isinstance(event, Overridden | Released | CallAnswered):
-        return _attended(replace(session, active_s=now_s), event, now_s)
+    if isinstance(event, Overridden | AgeTold | Released | CallAnswered):
+        return _attended(replace(session, active_s=now_s), event, now_s, house)
     match session.state, event:
         case "align", Seen(observation):
             return _watch(session, observation, now_s, house)
@@ -105,13 +106,17 @@ def _tick(session: Session, now_s: float, house: House) -> Outcome:
     return session, ()
 
 
-def _attended(session: Session, event: Overridden | Released | CallAnswered, now_s: float) -> Outcome:
+def _attended(
+    session: Session, event: Overridden | AgeTold | Released | CallAnswered, now_s: float, house: House
+) -> Outcome:
     """Return the session after what the attendant did for the sitter."""
     match session.state, event:
         case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
             return replace(session, still=replace(session.still, override=reason), called=False), ()
         case "release", Released():
             return print_sheets(session, now_s)
+        case _, AgeTold(age_years):
+            return of_age(session, age_years, now_s, house)
         case _, CallAnswered():
             return replace(session, called=False), ()
     return session, ()
@@ -136,7 +141,7 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
                 where = framing(document, *house.still_px)
                 return replace(enter(session, "prepare", now_s), document=document, where=where), ()
         case "prepare", "ready":
-            return _ready(session, intent.argument, now_s, house)
+            return ready(session, intent.argument, now_s, house)
         case "prepare" | "privacy", "back":
             return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
         case "privacy", "agree":
@@ -155,22 +160,6 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "collect" | "thanks", "done" | "start_again":
             return _farewell(session, now_s, house)
     return session, ()
-
-
-def _ready(session: Session, age: str, now_s: float, house: House) -> Outcome:
-    """Go on to the privacy notice with the rules for the sitter's age."""
-    document = next((d for d in house.documents if session.document and d.id == session.document.id), None)
-    if document is None or (document.ages and age not in {str(known) for known in document.ages}):
-        return session, ()
-    care: Care = "self"
-    if document.ages:
-        care = care_of(document.ages, int(age), can_lie=house.lying_deg is not None)
-        document = document.for_age(int(age))
-    turned_deg = house.lying_deg or 0 if care == "lying" else 0
-    still_px = house.still_px if turned_deg in (0, 180) else house.still_px[::-1]
-    where = framing(document, *still_px)
-    session = replace(enter(session, "privacy", now_s), document=document, where=where)
-    return replace(session, care=care, turned_deg=turned_deg), ()
 
 
 def _anywhere(session: Session, intent: Intent, house: House) -> Session:

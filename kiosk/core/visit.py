@@ -203,10 +203,14 @@ def enter(session: Session, state: State, now_s: float) -> Session:
 
 def align(session: Session, now_s: float) -> Outcome:
     """Coach from the start; the last still's reasons stay for the screen."""
+    return coach(enter(session, "align", now_s))
+
+
+def coach(session: Session) -> Outcome:
+    """Look, and begin with the first instruction."""
     document, where = session.document, session.where
     advice = unseen(live_limits(document, where)) if document is not None and where is not None else Advice()
-    session = replace(enter(session, "align", now_s), advice=advice, hold=Hold(), burst=Burst())
-    return session, (Look(True, session.turned_deg),)
+    return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg),)
 
 
 def leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:

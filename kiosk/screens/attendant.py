@@ -66,6 +66,7 @@ PAGES: Mapping[DeskPage, Callable[[Scene, DeskView, SessionView], None]] = {
     "override": attendant_pages.paint_override,
     "help": attendant_pages.paint_help,
     "ease": attendant_pages.paint_ease,
+    "age": attendant_pages.paint_age,
     "shot": attendant_pages.paint_shot,
     "reprint": attendant_pages.paint_reprint,
     "sure_shut": attendant_pages.paint_sure_shut,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import pairwise
 
 import skia
 
@@ -56,11 +57,12 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Change the sitter's language, or let them start again."""
-    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", Order("show", "ease")))
+    """Change the sitter's language and rules for an age, tell of the seat, or let the sitter start again."""
+    child = ("child", "Age", Order("show", "age")) if desk.ages else None
+    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", Order("show", "ease")), child)
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
-    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    scene.text(told, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
     listed, again = cut_bottom(area.controls, 120, 16) if "start_again" in desk.orders else (area.controls, None)
     across = 2 if len(view.languages) <= 6 else 3
     cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
@@ -76,6 +78,29 @@ def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
     for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
         is_on = getattr(view.ease, name)
         button(scene, cell, EASES[name], Order("ease", name), icon="tick" if is_on else "dots")
+
+
+def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask whose photo it is, where the document has other rules for children."""
+    area = _headed(scene, "child", "How old is the person in the photo?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = (
+        "A photo that was judged by other rules is taken again. Nobody but the child is in the picture, no hand either."
+        if desk.ages
+        else "There is nobody whose document has other rules for children."
+    )
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    for cell, (age, words) in zip(rows(area.controls, max(len(desk.ages), 3), 14), _ages(desk.ages), strict=False):
+        button(scene, cell, words, Order("age", str(age)))
+
+
+def _ages(ages: tuple[int, ...]) -> list[tuple[int, str]]:
+    """Return from which age each set of rules holds, and in words for whom, the oldest first."""
+    named = [(low, f"{low} to {high - 1} years") for low, high in pairwise(ages)]
+    if named:
+        named[0] = (ages[0], f"Under {ages[1]} year{'' if ages[1] == 1 else 's'}")
+    named += [(age, f"{age} years and older") for age in ages[-1:]]
+    return named[::-1]
 
 
 def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -148,16 +173,16 @@ def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None
     button(scene, yes, label, order)
 
 
-def _headed(scene: Scene, icon: str, title: str, more: tuple[str, str, Act] | None = None) -> Layout:
-    """Draw a page's sign and title in the upper part, and the way back."""
+def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, Act] | None) -> Layout:
+    """Draw a page's sign and title in the upper part, and the way back with at most two other ways."""
     area = scene.area
     upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
     sign, words = cut_top(upper, upper.height * 0.55, 16)
     scene.icon(square(sign, 200), icon, theme.GUIDE, 11)
     scene.text(words, title, theme.TITLE, bold=True, align="centre")
-    _footer(scene, area, more)
+    _footer(scene, area, *more)
     return area
 
 
-def _footer(scene: Scene, area: Layout, more: tuple[str, str, Act] | None = None) -> None:
-    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), more, None])
+def _footer(scene: Scene, area: Layout, *more: tuple[str, str, Act] | None) -> None:
+    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), *more, None, None][:3])

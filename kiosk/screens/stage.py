@@ -234,8 +234,7 @@ class Stage:
         scene = self._fresh_scene(view)
         scene.canvas.clear(scene.colour(theme.INK).argb)
         self._painter(view)(scene, view)
-        if view.simulated:
-            widgets.marker(scene, scene.area)
+        widgets.marker(scene, scene.area, view)
         if self._ease.low_controls:
             widgets.pad(scene)
         self._scene = scene

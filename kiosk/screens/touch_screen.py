@@ -5,6 +5,7 @@ from __future__ import annotations
 from kiosk.core.desk_view import Order
 from kiosk.core.view import Intent, SessionView
 from kiosk.i18n import Words
+from kiosk.screens.chime import Chime
 from kiosk.screens.display import Display
 from kiosk.screens.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
 from kiosk.screens.scene import Picture
@@ -23,9 +24,10 @@ class TouchScreen:
         The picture last presented, BGRA; None before the first.
     """
 
-    def __init__(self, display: Display, words: Words, voice: Voice | None = None) -> None:
+    def __init__(self, display: Display, words: Words, voice: Voice | None = None, chime: Chime | None = None) -> None:
         self._display = display
         self._voice = voice
+        self._chime = chime
         self.stage = Stage(display.size, words)
         self.shown: Picture | None = None
         self._input = Input(display.size)
@@ -52,12 +54,16 @@ class TouchScreen:
         self._display.present(self.shown, self.stage.changed)
         if self._voice is not None:
             self._voice.say(view)
+        if self._chime is not None:
+            self._chime.ring(view)
 
     def close(self) -> None:
         """Close the window."""
         self._display.close()
         if self._voice is not None:
             self._voice.close()
+        if self._chime is not None:
+            self._chime.close()
 
     def _first_press(self) -> Intent | None:
         """Begin to move the focus for a switch that is pressed before anything has it."""

@@ -10,6 +10,9 @@ import pygame
 from kiosk.core.view import LOUDEST, SessionView
 from kiosk.screens.spoken import SUFFIX, spoken
 
+CHANNEL = 0
+"""Of the mixer."""
+
 _log = logging.getLogger(__name__)
 
 
@@ -42,11 +45,11 @@ class Voice:
         if not self._plays or (now == self._said and view.volume):
             return
         self._said = now if view.volume else ("", "")
-        pygame.mixer.stop()
+        pygame.mixer.Channel(CHANNEL).stop()
         sound = self._sound(self._folder / now[0] / f"{now[1]}{SUFFIX}") if view.volume and now[1] else None
         if sound is not None:
             sound.set_volume(view.volume / LOUDEST)
-            sound.play()
+            pygame.mixer.Channel(CHANNEL).play(sound)
 
     def close(self) -> None:
         """Fall silent; may be called twice."""

@@ -200,8 +200,15 @@ def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
     return words.tr(kept_key, time=words.minutes(view.kept_minutes)) if view.kept_minutes else words.tr(key)
 
 
-def marker(scene: Scene, area: Layout) -> None:
-    """Say that what is seen is made up."""
+def marker(scene: Scene, area: Layout, view: SessionView) -> None:
+    """Say that what is seen is made up, or that the attendant has been called: beside the other, by its sign alone."""
+    if not (view.simulated or view.called):
+        return
     strip = area.marker
     scene.fill(strip, theme.SURFACE, strip.height / 2)
-    scene.text(strip.inset(24, 0, 24, 0), scene.words.tr("simulation"), theme.DETAIL, theme.MUTED, align="centre")
+    words = strip.inset(24, 0, 24, 0)
+    if view.called:
+        bell, words = cut_start(words, strip.height, 16)
+        scene.icon(bell, "attendant", theme.GUIDE, 6)
+    key, colour = ("simulation", theme.MUTED) if view.simulated else ("called.title", theme.GUIDE)
+    scene.text(words, scene.words.tr(key), theme.DETAIL, colour, align="centre")

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from babel.numbers import is_currency
 from pydantic import AfterValidator, Field
 
+from kiosk.core.view import LOUDEST
 from kiosk.settings.section import Section
 
 Profile = Literal["self-service", "staffed", "event"]
@@ -54,9 +55,13 @@ class Screen(Section):
 
 
 class Sound(Section):
-    """The voice: the folder with its sound files, which `holdstill voice` makes; no voice where none is named."""
+    """The voice: the folder with its sound files, which `holdstill voice` makes; no voice where none is named.
+
+    `call_volume` is how loud the booth rings when a sitter calls the attendant: 0 is silent, 3 the loudest.
+    """
 
     voice_folder: str = ""
+    call_volume: int = Field(default=2, ge=0, le=LOUDEST)
 
 
 class Prices(Section):

@@ -6,15 +6,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kiosk.catalogue import Catalogue
 from kiosk.core.attendant import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
+from kiosk.core.coach import Advice
 from kiosk.core.desk import CheckPin, Desk, End, Keep, Note, Post, Refuse, Survey, TakeTestShot, Tell, TrialShot
 from kiosk.core.desk_present import DOING, Standing, present_desk
 from kiosk.core.desk_view import Order
-from kiosk.core.events import CallAnswered, Overridden, Released
+from kiosk.core.events import AgeTold, CallAnswered, Look, Overridden, Released
 from kiosk.core.facts import Attended
 from kiosk.core.lock import FREE_TRIES
 from kiosk.core.override import REASONS
-from kiosk.core.view import Intent
+from kiosk.core.session import step
+from kiosk.core.view import Ease, Intent
 from kiosk.core.visit import NEXT, House, Reception, Session
 from tests.core.sights import DOCUMENT
 from tests.core.test_session import BAD, NEARLY, review
@@ -175,3 +178,61 @@ def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_ar
     assert told["Sitter"].startswith(DOING[state])
     judges = reception is None or reception.document is not None
     assert ("Rules" in told) == judges
+
+
+CHILDREN = next(document for document in Catalogue.load().all() if len(document.ages) > 1 and document.size)
+OLDEST = CHILDREN.ages[-1]
+CHILD = next(age for age in CHILDREN.ages if CHILDREN.for_age(age) != CHILDREN.for_age(OLDEST))
+FOR_CHILDREN = House((CHILDREN,))
+
+
+@pytest.mark.parametrize("state", ["privacy", "align", "review"])
+def test_the_attendant_says_whose_photo_it_is_and_the_rules_for_that_age_hold(state):
+    sitter = replace(review(), state=state, document=CHILDREN.for_age(OLDEST), shot=2)
+    _, done = give(replace(INSIDE, page="age"), Order("age", str(CHILD)), session=sitter)
+    assert done == [Tell(AgeTold(CHILD)), Note(Attended("sitter_helped"))]
+    after, commands = step(sitter, done[0].event, 5.0, FOR_CHILDREN)
+    assert after.document == CHILDREN.for_age(CHILD) != sitter.document
+    assert after.state == ("privacy" if state == "privacy" else "align")
+    assert after.shot == (2 if state == "privacy" else 0)
+    assert after.still is None or state == "privacy", "what other rules have judged is taken again"
+    assert commands == (() if state == "privacy" else (Look(True),))
+
+
+def test_an_answer_of_the_attendant_is_as_good_as_the_sitters():
+    sitter = Session(state="prepare", document=CHILDREN)
+    told, _ = step(sitter, AgeTold(CHILD), 5.0, FOR_CHILDREN)
+    assert told == step(sitter, Intent("ready", str(CHILD)), 5.0, FOR_CHILDREN)[0]
+
+
+@pytest.mark.parametrize("state", ["welcome", "choose", "shooting", "measuring", "release", "printing", "collect"])
+def test_nobodys_age_is_told_where_it_no_longer_matters(state):
+    sitter = Session(state=state, document=None if state in ("welcome", "choose") else CHILDREN)
+    _, done = give(replace(INSIDE, page="age"), Order("age", str(CHILD)), session=sitter)
+    assert done == []
+    assert step(sitter, AgeTold(CHILD), 5.0, FOR_CHILDREN)[0].document == sitter.document
+
+
+def told_by(session, standing=Standing()):  # noqa: B008  a frozen value
+    view = present_desk(INSIDE, session, House((DOCUMENT,)), standing, 1.0, POST)
+    return {line.name: (line.words, line.mark) for line in view.lines}
+
+
+@pytest.mark.parametrize(
+    ("off_cm", "stays", "words"),
+    [
+        (12, False, "The seat is 12 cm too low: raise it."),
+        (-7, False, "The seat is 7 cm too high: lower it."),
+        (12, True, "The camera is 12 cm too high for the sitter's eyes: move it."),
+        (-7, True, "The camera is 7 cm too low for the sitter's eyes: move it."),
+    ],
+)
+def test_the_attendant_is_told_by_how_much_the_seat_is_wrong(off_cm, stays, words):
+    sitter = Session(state="align", document=DOCUMENT, advice=Advice(height_off_cm=off_cm), ease=Ease(seat_stays=stays))
+    assert words in told_by(sitter)["Sitter"][0]
+    assert words not in told_by(replace(sitter, state="review"))["Sitter"][0]
+
+
+def test_a_ledger_that_is_behind_is_told_in_words():
+    assert told_by(IDLE)["Ledger"] == ("It is written.", "good")
+    assert told_by(IDLE, Standing(ledger="The disk is full."))["Ledger"] == ("The disk is full.", "bad")

@@ -80,6 +80,12 @@ class Bookkeeper:
         self._thread = threading.Thread(target=self._work, name="ledger", daemon=True)
         self._thread.start()
 
+    @property
+    def standing(self) -> str:
+        """What keeps facts from the disk, and how many wait, in words for the attendant; nothing where none does."""
+        trouble = self.trouble
+        return f"{trouble} {trouble.advice} {len(self._facts)} facts wait in memory." if trouble is not None else ""
+
     def put(self, fact: Fact) -> None:
         """Take a fact and return at once."""
         stamped = Stamped(fact, self._clock.now(), self._clock.now_s())
