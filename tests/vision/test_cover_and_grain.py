@@ -49,6 +49,17 @@ def test_a_face_without_spectacles() -> None:
 
 
 @pytest.mark.parametrize("eye", [0, 1])
+def test_a_rim_across_an_eye(eye: int) -> None:
+    """A dark bar at the eye's height; the same a quarter of the face's unit lower; one that ends at the eye."""
+    across = (0.35, 0.35, 0.02, 0.02)
+    assert eye_cover.measure_eyes_visible(filled(plain(), eye, across, (40, 35, 35)), FACE).value < 0.4
+    below = (0.35, 0.35, 0.30, -0.26)
+    assert eye_cover.measure_eyes_visible(filled(plain(), eye, below, (40, 35, 35)), FACE).value == 1
+    ended = (0.35, 0.10, 0.02, 0.02)
+    assert eye_cover.measure_eyes_visible(filled(plain(), eye, ended, (40, 35, 35)), FACE).value > 0.6
+
+
+@pytest.mark.parametrize("eye", [0, 1])
 def test_a_lens_that_lets_a_quarter_of_the_light_through(eye: int) -> None:
     """Linear light times 0.25 through the transfer function of IEC 61966-2-1."""
     code = np.array(SKIN) / 255
