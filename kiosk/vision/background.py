@@ -1,4 +1,4 @@
-"""The background beside the head: its colour, how even it is, and whether the head throws a shadow on it."""
+"""The background beside the head: where it is, and its colours."""
 
 from __future__ import annotations
 
@@ -9,12 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.geometry import Rect
-from kiosk.core.measurement import HeadPoints, Measurement
+from kiosk.core.measurement import HeadPoints
 from kiosk.vision.person import PersonMask
 from kiosk.vision.pictures import Lab, Rgb, lab, resized
-
-UNIFORMITY_SD_DE, COLOUR_SD, SHADOW_SD = 0.3, 0.3, 0.2
-"""What reducing 48 compliant pictures and saving them as JPEG 70 changes."""
 
 HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
 """Reach of the region in head heights: to both sides of the face, above the hair top, and below the chin. No document's
@@ -90,43 +87,3 @@ def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     warped = cv2.warpAffine(mask.values, warp, size, flags=flags, borderMode=cv2.BORDER_REPLICATE)
     return np.asarray(warped, np.float32)
-
-
-def measure_background_uniformity(background: Background | None) -> Measurement:
-    """Return how uneven the background is: the 95th percentile of the colour difference from its median, dE*ab.
-
-    Component BackgroundUniformity of ISO/IEC 29794-5; colour difference of ISO/CIE 11664-4. 0 is perfectly even.
-    Clipping makes any background look even, so that one that is burnt out is not measured.
-    """
-    if background is None or background.burnt_out:
-        return Measurement("background_uniformity", None, "dE", UNIFORMITY_SD_DE)
-    differences = np.linalg.norm(background.all - np.median(background.all, axis=0), axis=1)
-    return Measurement("background_uniformity", float(np.percentile(differences, 95)), "dE", UNIFORMITY_SD_DE)
-
-
-def measure_background_lightness(background: Background | None) -> Measurement:
-    """Return the median L* of the background, 0 black to 100 white."""
-    return _median("background_lightness", 0, "L*", background)
-
-
-def measure_background_a(background: Background | None) -> Measurement:
-    """Return the median a* of the background, negative green to positive red."""
-    return _median("background_a", 1, "a*", background)
-
-
-def measure_background_b(background: Background | None) -> Measurement:
-    """Return the median b* of the background, negative blue to positive yellow."""
-    return _median("background_b", 2, "b*", background)
-
-
-def measure_background_shadow(background: Background | None) -> Measurement:
-    """Return how much darker the darkest tenth beside the head is than the whole background's median, L*."""
-    if background is None or background.burnt_out or not len(background.near):
-        return Measurement("background_shadow", None, "L*", SHADOW_SD)
-    dark = np.percentile(background.near[:, 0], 5)
-    return Measurement("background_shadow", float(np.median(background.all[:, 0]) - dark), "L*", SHADOW_SD)
-
-
-def _median(name: str, axis: int, unit: str, background: Background | None) -> Measurement:
-    value = None if background is None else float(np.median(background.all[:, axis]))
-    return Measurement(name, value, unit, COLOUR_SD)

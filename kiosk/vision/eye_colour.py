@@ -1,82 +1,23 @@
-"""What the colours of the eyes tell: a cast of the light by their white, a flash's reflection by their pupils."""
+"""Where white and pupil of the eyes lie, for what their colours tell."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.core.measurement import Measurement
-from kiosk.vision.eyes import openings
-from kiosk.vision.face_model import Array, Shape
-from kiosk.vision.light import LEFT_LIDS, RIGHT_LIDS, FacePatch, face_patch
-from kiosk.vision.pictures import Lab, Rgb, lab, polygon
-
-NATURAL_COLOUR_SD, RED_EYE_SD = 1.2, 3.0
-"""Spread over the compliant rendered sitters of the tuning half."""
+from kiosk.vision.face_model import Array
+from kiosk.vision.face_patch import LEFT_LIDS, RIGHT_LIDS
+from kiosk.vision.pictures import Lab
 
 UNIT_PX = 300
 """Outer-eye-corner distance, in px, of the picture the eyes are looked at in, if there are as many."""
 
-WHITE_AB = (1.0, 3.5)
-"""a* and b* of the white of the eye in neutral light: the median of the compliant rendered sitters, all tones of skin
-alike. Rendered eyes are all of one white."""
-
-IRIS_MARGIN, LIDS_X, LIDS_Y = 1.15, 0.95, 0.8
-LIGHTER, LEAST_SKIN = 40, 35
-"""White is looked for outside the iris widened by a margin, inside the lids drawn closer by two factors, among the
-places above one percentile of lightness and below another of a* + b*, because skin and lid are the warmer."""
-
-LEAST_PX = 10
-LEAST_OPEN = 0.2
-"""Lid gap over eye width below which no white is looked for: half closed."""
-
-PUPIL = 0.5
-"""Radius of the place of the pupil, in radii of the iris."""
-
 EYES = (*RIGHT_LIDS, *LEFT_LIDS)
-_EYES = ((RIGHT_LIDS, 468, 469), (LEFT_LIDS, 473, 474))
+EYE_DISCS = ((RIGHT_LIDS, 468, 469), (LEFT_LIDS, 473, 474))
+"""Lids, middle and edge of the iris of the right and of the left eye."""
 
 
-def measure_natural_colour(rgb: Rgb, shape: Shape) -> Measurement:
-    """Return how far the white of the eyes is off its colour in neutral light, CIE 1976 a*b* distance, 0 or more.
-
-    Component NaturalColour of ISO/IEC 29794-5 looks at the skin (from memory), which differs between people by more
-    than a cast; the white of the eye does not. Not measured where the eyes are too small or too far closed.
-    """
-    patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
-    found = [] if patch is None else [white for eye in _EYES if (white := _white(patch, *eye)) is not None]
-    value = float(np.linalg.norm(np.mean(found, axis=0) - WHITE_AB)) if found else None
-    return Measurement("natural_colour", value, "dE", NATURAL_COLOUR_SD)
-
-
-def measure_red_eye(rgb: Rgb, shape: Shape) -> Measurement:
-    """Return the median a* of the redder pupil: about 0 where it is dark, above 40 where the flash lights its ground.
-
-    "Red eyes" of the published benchmark tests; ANSI/NIST-ITL Annex E, E.3.7 (quoted) allows none.
-    """
-    patch = face_patch(rgb, shape, UNIT_PX, EYES)
-    if patch is None:
-        return Measurement("red_eye", None, "a*", RED_EYE_SD)
-    colours = lab(patch.rgb)
-    discs = [_disc(colours, patch.landmarks_px, middle, edge, PUPIL) for _, middle, edge in _EYES]
-    found = [float(np.median(colours[disc][:, 1])) for disc in discs if disc.any()]
-    return Measurement("red_eye", max(found) if found else None, "a*", RED_EYE_SD)
-
-
-def _white(patch: FacePatch, lids: tuple[int, ...], middle: int, edge: int) -> Array | None:
-    """Return the median a* and b* of an eye's white, (2,)."""
-    colours = lab(patch.rgb)
-    outline = patch.landmarks_px[list(lids)]
-    opened = polygon(colours.shape[:2], outline.mean(axis=0) + (outline - outline.mean(axis=0)) * (LIDS_X, LIDS_Y))
-    places = colours[opened & ~_disc(colours, patch.landmarks_px, middle, edge, IRIS_MARGIN)]
-    if len(places) < LEAST_PX:
-        return None
-    places = places[places[:, 0] >= np.percentile(places[:, 0], LIGHTER)]
-    warmth = places[:, 1] + places[:, 2]
-    return np.asarray(np.median(places[warmth <= np.percentile(warmth, LEAST_SKIN)][:, 1:], axis=0), float)
-
-
-def _disc(colours: Lab, points_px: Array, middle: int, edge: int, radii: float) -> NDArray[np.bool_]:
+def disc(colours: Lab, points_px: Array, middle: int, edge: int, radii: float) -> NDArray[np.bool_]:
     """Return the places within so many radii of the iris from its middle."""
     y, x = np.mgrid[: colours.shape[0], : colours.shape[1]]
     radius = float(np.linalg.norm(points_px[edge] - points_px[middle]))

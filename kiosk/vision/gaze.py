@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from kiosk.core.measurement import Measurement
-from kiosk.vision.eyes import openings
+from kiosk.vision.eyes_open import openings
 from kiosk.vision.face_model import Shape
 from kiosk.vision.upright import EYE_CORNERS
 

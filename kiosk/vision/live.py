@@ -14,18 +14,19 @@ import numpy as np
 
 from kiosk.core.geometry import Point
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.vision.background import background_of, measure_background_uniformity
-from kiosk.vision.eyes import measure_inter_eye_distance
+from kiosk.vision.background import background_of
+from kiosk.vision.background_uniformity import measure_background_uniformity
 from kiosk.vision.face_model import Shape, shape_of
+from kiosk.vision.face_patch import face_patch
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_points
+from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.landmarks import Points, lies_in
-from kiosk.vision.light import face_patch
 from kiosk.vision.pictures import Rgb
-from kiosk.vision.pose import measure_yaw
 from kiosk.vision.readers import Readers
 from kiosk.vision.single_face import measure_single_face_present
 from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured
+from kiosk.vision.yaw import measure_yaw
 
 ROUND = 15
 """Frames from one look at a part to the next: 0.5 s at 30 frames a second, where the coach's words stay for 1 s."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from kiosk.core.measurement import Measurement
 from kiosk.vision.face_model import Shape
-from kiosk.vision.light import face_patch, skin
+from kiosk.vision.face_patch import face_patch, skin
 from kiosk.vision.pictures import Rgb
 
 NOISE_SD = 0.2

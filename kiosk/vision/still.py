@@ -6,35 +6,43 @@ from collections.abc import Iterable, Mapping
 
 from kiosk.core.backdrop import Backdrop
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.vision import background as bg
+from kiosk.vision.background import background_of
+from kiosk.vision.background_colour import measure_background_a, measure_background_b, measure_background_lightness
+from kiosk.vision.background_shadow import measure_background_shadow
+from kiosk.vision.background_uniformity import measure_background_uniformity
 from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
-from kiosk.vision.expression import measure_expression_neutrality, measure_mouth_closed
-from kiosk.vision.eye_colour import measure_natural_colour, measure_red_eye
+from kiosk.vision.dynamic_range import measure_dynamic_range
+from kiosk.vision.expression import measure_expression_neutrality
 from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
-from kiosk.vision.eyes import measure_eyes_open, measure_inter_eye_distance
+from kiosk.vision.eyes_open import measure_eyes_open
 from kiosk.vision.face_model import Shape, shape_of
+from kiosk.vision.face_patch import FacePatch, face_patch
+from kiosk.vision.frame_width import measure_frame_width
 from kiosk.vision.gaze import measure_gaze
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
+from kiosk.vision.illumination import measure_illumination_uniformity
+from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.keying import in_this_light, keyed
-from kiosk.vision.light import (
-    FacePatch,
-    face_patch,
-    measure_dynamic_range,
-    measure_illumination_uniformity,
-    measure_luminance_mean,
-    measure_over_exposure_prevention,
-    measure_under_exposure_prevention,
-)
+from kiosk.vision.lens_glare import measure_lens_glare
+from kiosk.vision.lens_tint import measure_lens_tint
+from kiosk.vision.luminance import measure_luminance_mean
+from kiosk.vision.motion_blur import measure_motion_blur
+from kiosk.vision.mouth import measure_mouth_closed
+from kiosk.vision.natural_colour import measure_natural_colour
 from kiosk.vision.noise import measure_noise
+from kiosk.vision.over_exposure import measure_over_exposure_prevention
 from kiosk.vision.pictures import Rgb, shrunk
-from kiosk.vision.pose import measure_pitch, measure_roll, measure_yaw
+from kiosk.vision.pitch import measure_pitch
 from kiosk.vision.readers import Readers
-from kiosk.vision.sharpness import measure_motion_blur, measure_sharpness
+from kiosk.vision.red_eye import measure_red_eye
+from kiosk.vision.roll import measure_roll
+from kiosk.vision.sharpness import measure_sharpness
 from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
-from kiosk.vision.spectacles import measure_frame_width, measure_lens_glare, measure_lens_tint
+from kiosk.vision.under_exposure import measure_under_exposure_prevention
+from kiosk.vision.yaw import measure_yaw
 
 WORKING_SIDE_PX = 1400
 """Longer side, at least, of the picture that landmarks and masks are read from: more pixels do not make them better."""
@@ -94,7 +102,7 @@ class StillVision(Readers):
         hidden = hidden_share(visible, glare)
         points = head_points(working, shape, hair, hidden)
         size = working.shape[1], working.shape[0]
-        seen = bg.background_of(working, points, whole)
+        seen = background_of(working, points, whole)
         full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
         apart = measure_inter_eye_distance(full, yaw.value or 0.0, hidden)
@@ -118,11 +126,11 @@ class StillVision(Readers):
             glare,
             measure_frame_width(working, shape),
             measure_no_head_coverings(working, shape, head, hair),
-            bg.measure_background_uniformity(seen),
-            bg.measure_background_lightness(seen),
-            bg.measure_background_a(seen),
-            bg.measure_background_b(seen),
-            bg.measure_background_shadow(seen),
+            measure_background_uniformity(seen),
+            measure_background_lightness(seen),
+            measure_background_a(seen),
+            measure_background_b(seen),
+            measure_background_shadow(seen),
         ]
         return Observation(width, height, 1, full, by_name(measurements))
 

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from kiosk.core.geometry import Rect
-from kiosk.vision import chin, crown, pose
+from kiosk.vision import chin, crown, pitch
 from kiosk.vision.crown import FROM_FACE_SD, crown_height
 from kiosk.vision.face_model import Shape, align, angles_deg, face_model
 from kiosk.vision.hair import Hair, hair_of
 from kiosk.vision.person import MASK_PX, PersonMask
-from kiosk.vision.pose import PITCH_READING_SD_DEG, likely_pitch_deg
+from kiosk.vision.pitch import PITCH_READING_SD_DEG, likely_pitch_deg
 
 
 def hair(top: float, bulge: float = 0.0, bare: float = 0.0) -> Hair:
@@ -65,7 +65,7 @@ def test_the_likely_pitch_is_bayes_rule() -> None:
     angle = np.linspace(-90, 90, 36_001)
     prior = sum(
         share * np.exp(-0.5 * (angle / sd) ** 2) / sd
-        for share, sd in ((1 - pose.NODDING_SHARE, pose.LEVEL_SD_DEG), (pose.NODDING_SHARE, pose.NODDING_SD_DEG))
+        for share, sd in ((1 - pitch.NODDING_SHARE, pitch.LEVEL_SD_DEG), (pitch.NODDING_SHARE, pitch.NODDING_SD_DEG))
     )
     for reading in (-15.0, -7.0, 0.5, 4.0, 8.0, 11.0):
         weight = prior * np.exp(-0.5 * ((reading - angle) / PITCH_READING_SD_DEG) ** 2)

@@ -10,8 +10,17 @@ import pytest
 
 from kiosk.core.geometry import Point, Rect
 from kiosk.core.measurement import HeadPoints
-from kiosk.vision import background as bg
-from kiosk.vision import light
+from kiosk.vision import (
+    background,
+    background_colour,
+    background_shadow,
+    background_uniformity,
+    face_patch,
+    illumination,
+    luminance,
+    over_exposure,
+    under_exposure,
+)
 from kiosk.vision.face_model import Shape, face_model
 from kiosk.vision.person import MASK_PX, PersonMask
 from kiosk.vision.pictures import cut, lab, luma, resized, shrunk
@@ -50,53 +59,60 @@ def person() -> PersonMask:
 
 
 def test_an_even_background_measures_nothing_but_its_colour() -> None:
-    seen = bg.background_of(plain((119, 119, 119)), POINTS, person())
-    assert bg.measure_background_uniformity(seen).value == pytest.approx(0, abs=0.01)
-    assert bg.measure_background_shadow(seen).value == pytest.approx(0, abs=0.01)
-    assert bg.measure_background_lightness(seen).value == pytest.approx(50.03, abs=0.1)
-    assert bg.measure_background_a(seen).value == pytest.approx(0, abs=0.1)
-    assert bg.measure_background_b(seen).value == pytest.approx(0, abs=0.1)
+    seen = background.background_of(plain((119, 119, 119)), POINTS, person())
+    assert background_uniformity.measure_background_uniformity(seen).value == pytest.approx(0, abs=0.01)
+    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(0, abs=0.01)
+    assert background_colour.measure_background_lightness(seen).value == pytest.approx(50.03, abs=0.1)
+    assert background_colour.measure_background_a(seen).value == pytest.approx(0, abs=0.1)
+    assert background_colour.measure_background_b(seen).value == pytest.approx(0, abs=0.1)
 
 
 def test_the_person_does_not_count_as_background() -> None:
     picture = plain()
     picture[180:, 150:450] = (90, 30, 20)
-    assert bg.measure_background_uniformity(bg.background_of(picture, POINTS, person())).value < 0.01
+    assert (
+        background_uniformity.measure_background_uniformity(background.background_of(picture, POINTS, person())).value
+        < 0.01
+    )
 
 
 def test_a_linear_gradient_in_lightness() -> None:
     """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
-    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - bg.ABOVE * HEAD)
+    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - background.ABOVE * HEAD)
     lightness = np.interp(np.arange(HEIGHT), (top, bottom), (70, 90))
     linear = ((lightness + 16) / 116) ** 3
     code = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
     picture = np.repeat(np.round(code * 255).astype(np.uint8)[:, None], WIDTH, axis=1)[..., None].repeat(3, axis=2)
     nobody = PersonMask(np.zeros((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
-    seen = bg.background_of(picture, POINTS, nobody)
-    assert bg.measure_background_uniformity(seen).value == pytest.approx(0.475 * 20, abs=0.4)
-    assert bg.measure_background_lightness(seen).value == pytest.approx(80, abs=0.3)
+    seen = background.background_of(picture, POINTS, nobody)
+    assert background_uniformity.measure_background_uniformity(seen).value == pytest.approx(0.475 * 20, abs=0.4)
+    assert background_colour.measure_background_lightness(seen).value == pytest.approx(80, abs=0.3)
 
 
 def test_a_shadow_beside_the_head() -> None:
     picture = plain()
     picture[300:500, 450:520] = 150
-    seen = bg.background_of(picture, POINTS, person())
+    seen = background.background_of(picture, POINTS, person())
     drop = lab(np.full((1, 1, 3), 200, np.uint8))[0, 0, 0] - lab(np.full((1, 1, 3), 150, np.uint8))[0, 0, 0]
-    assert bg.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
+    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
 
 
 @pytest.mark.parametrize(("blue", "is_measured"), [(240, True), (255, False)])
 def test_one_burnt_channel_hides_what_is_uneven(blue: int, is_measured: bool) -> None:
-    seen = bg.background_of(plain((200, 210, blue)), POINTS, person())
-    assert (bg.measure_background_uniformity(seen).value is not None) == is_measured
-    assert (bg.measure_background_shadow(seen).value is not None) == is_measured
-    assert bg.measure_background_lightness(seen).value is not None
+    seen = background.background_of(plain((200, 210, blue)), POINTS, person())
+    assert (background_uniformity.measure_background_uniformity(seen).value is not None) == is_measured
+    assert (background_shadow.measure_background_shadow(seen).value is not None) == is_measured
+    assert background_colour.measure_background_lightness(seen).value is not None
 
 
 def test_no_background_in_view() -> None:
     everywhere = PersonMask(np.ones((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
-    assert bg.background_of(plain(), POINTS, everywhere) is None
-    for measure in (bg.measure_background_uniformity, bg.measure_background_lightness, bg.measure_background_shadow):
+    assert background.background_of(plain(), POINTS, everywhere) is None
+    for measure in (
+        background_uniformity.measure_background_uniformity,
+        background_colour.measure_background_lightness,
+        background_shadow.measure_background_shadow,
+    ):
         assert measure(None).value is None
 
 
@@ -107,18 +123,18 @@ def frontal(unit_px: float = 200.0, at: tuple[float, float] = (300.0, 400.0)) ->
     return Shape(landmarks, (0.0, 0.0, 0.0), unit_px, np.array(at), {})
 
 
-def patch_of(picture: np.ndarray) -> light.FacePatch:
-    patch = light.face_patch(picture, frontal())
+def patch_of(picture: np.ndarray) -> face_patch.FacePatch:
+    patch = face_patch.face_patch(picture, frontal())
     assert patch is not None
     return patch
 
 
 def test_even_light() -> None:
     patch = patch_of(plain((180, 140, 120)))
-    assert light.measure_illumination_uniformity(patch).value == pytest.approx(1)
-    assert light.measure_under_exposure_prevention(patch).value == 1
-    assert light.measure_over_exposure_prevention(patch).value == 1
-    assert light.measure_luminance_mean(patch).value == pytest.approx(
+    assert illumination.measure_illumination_uniformity(patch).value == pytest.approx(1)
+    assert under_exposure.measure_under_exposure_prevention(patch).value == 1
+    assert over_exposure.measure_over_exposure_prevention(patch).value == 1
+    assert luminance.measure_luminance_mean(patch).value == pytest.approx(
         float(lab(plain((180, 140, 120)))[0, 0, 0]), abs=0.1
     )
 
@@ -129,13 +145,13 @@ def test_one_side_in_shadow(darker: str) -> None:
     picture = plain((200, 140, 120))
     half = np.s_[:, :300] if darker == "right" else np.s_[:, 300:]
     picture[half] = (120, 140, 120)
-    assert light.measure_illumination_uniformity(patch_of(picture)).value == pytest.approx(0.6, abs=0.01)
+    assert illumination.measure_illumination_uniformity(patch_of(picture)).value == pytest.approx(0.6, abs=0.01)
 
 
 def test_a_dark_chin_is_no_fault_of_the_light() -> None:
     picture = plain((200, 140, 120))
     picture[460:] = (60, 50, 40)
-    assert light.measure_illumination_uniformity(patch_of(picture)).value > 0.9
+    assert illumination.measure_illumination_uniformity(patch_of(picture)).value > 0.9
 
 
 def with_eyes(skin: int, eyes: int) -> np.ndarray:
@@ -144,34 +160,34 @@ def with_eyes(skin: int, eyes: int) -> np.ndarray:
     return picture
 
 
-@pytest.mark.parametrize(("level", "share"), [(light.DARK, 0), (light.DARK + 1, 1)])
+@pytest.mark.parametrize(("level", "share"), [(under_exposure.DARK, 0), (under_exposure.DARK + 1, 1)])
 def test_skin_that_is_too_dark(level: int, share: int) -> None:
-    assert light.measure_under_exposure_prevention(patch_of(with_eyes(level, 200))).value == pytest.approx(
+    assert under_exposure.measure_under_exposure_prevention(patch_of(with_eyes(level, 200))).value == pytest.approx(
         share, abs=0.1
     )
 
 
-@pytest.mark.parametrize(("level", "share"), [(light.BRIGHT - 1, 1), (light.BRIGHT, 0)])
+@pytest.mark.parametrize(("level", "share"), [(over_exposure.BRIGHT - 1, 1), (over_exposure.BRIGHT, 0)])
 def test_skin_that_is_too_bright(level: int, share: int) -> None:
-    assert light.measure_over_exposure_prevention(patch_of(plain((level, level, level)))).value == share
+    assert over_exposure.measure_over_exposure_prevention(patch_of(plain((level, level, level)))).value == share
 
 
 def test_the_white_of_the_eye_tells_dark_skin_from_little_light() -> None:
     """Code 52 has L* 21.7 (by the formulas of `test_a_linear_gradient_in_lightness`), half of EYE_WHITE."""
-    assert light.measure_under_exposure_prevention(patch_of(with_eyes(60, 180))).value == 1
-    dim = light.measure_under_exposure_prevention(patch_of(with_eyes(60, 52))).value
-    assert dim == pytest.approx(21.7 / light.EYE_WHITE, abs=0.01)
+    assert under_exposure.measure_under_exposure_prevention(patch_of(with_eyes(60, 180))).value == 1
+    dim = under_exposure.measure_under_exposure_prevention(patch_of(with_eyes(60, 52))).value
+    assert dim == pytest.approx(21.7 / under_exposure.EYE_WHITE, abs=0.01)
 
 
 def test_half_the_skin_burnt_out() -> None:
     picture = plain((180, 140, 120))
     picture[:, 300:] = 255
-    assert light.measure_over_exposure_prevention(patch_of(picture)).value == pytest.approx(0.5, abs=0.02)
+    assert over_exposure.measure_over_exposure_prevention(patch_of(picture)).value == pytest.approx(0.5, abs=0.02)
 
 
 def test_a_face_outside_the_picture() -> None:
-    assert light.face_patch(plain(), frontal(at=(-500.0, 400.0))) is None
-    assert light.measure_illumination_uniformity(None).value is None
+    assert face_patch.face_patch(plain(), frontal(at=(-500.0, 400.0))) is None
+    assert illumination.measure_illumination_uniformity(None).value is None
 
 
 def grating(period_px: float, sigma_px: float = 0.0, axis: int = 1) -> np.ndarray:

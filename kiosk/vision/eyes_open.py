@@ -1,24 +1,19 @@
-"""How far the eyes are open, and how far apart they are."""
+"""How far the eyes are open."""
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
-from kiosk.core.measurement import HeadPoints, Measurement
+from kiosk.core.measurement import Measurement
 from kiosk.vision.face_model import Array, Shape
 
 EYES_OPEN_SD = 0.04
 """Against the true lid gaps of 63 rendered pictures of the tuning half, whose lids open 0.055 wider than the mesh's."""
 
-INTER_EYE_SD, INTER_EYE_HIDDEN_SD = 0.01, 0.08
-"""Relative; both eye centres of 128 rendered people, and for eyes hidden altogether: 5 % off behind glare over half of
-the lens."""
-
 RIGHT_LIDS = ((160, 144), (159, 145), (158, 153))
 LEFT_LIDS = ((385, 380), (386, 374), (387, 373))
 RIGHT_CORNERS, LEFT_CORNERS = (33, 133), (362, 263)
+"""Landmarks of three pairs of upper and lower lid, and of the corners."""
 
 
 def openings(landmarks_px: Array) -> tuple[float, float]:
@@ -42,24 +37,3 @@ def measure_eyes_open(shape: Shape) -> Measurement:
     the landmarks noticing.
     """
     return Measurement("eyes_open", min(openings(shape.landmarks_px)), "ratio", EYES_OPEN_SD)
-
-
-def measure_inter_eye_distance(points: HeadPoints, yaw_deg: float, hidden: float = 0.0) -> Measurement:
-    """Return the distance between the eye centres in px, as it would be without yaw.
-
-    Component InterEyeDistance of ISO/IEC 29794-5 (from memory: divided by the cosine of the yaw). At least 90 px by
-    ISO/IEC 19794-5:2011 (quoted).
-
-    Parameters
-    ----------
-    points
-        The head's points in px of the picture.
-    yaw_deg
-        From `measure_yaw`.
-    hidden
-        How much of the eyes is hidden, from `eye_cover.hidden_share`.
-    """
-    value = points.inter_eye_px / max(float(np.cos(np.radians(yaw_deg))), 0.5)
-    return Measurement(
-        "inter_eye_distance", value, "px", math.hypot(INTER_EYE_SD, INTER_EYE_HIDDEN_SD * hidden) * value
-    )
