@@ -13,6 +13,7 @@ from kiosk.core.sheet import Medium
 from kiosk.core.units import mm_from_inches
 from kiosk.errors import UnknownPaper
 
+THIN = "\N{NARROW NO-BREAK SPACE}"
 LARGEST_MM = 1189.0
 """The long side of A0; no photo printer takes more."""
 
@@ -45,6 +46,7 @@ MEDIA: tuple[Medium, ...] = (
 
 _ALSO = {"l": "3.5x5in", "2l": "5x7in", "postcard": "hagaki"}
 _BY_NAME = {key: medium for medium in MEDIA for key in (medium.name, medium.short)}
+_SIZE = re.compile(r"(?P<width>[0-9.]+)x(?P<height>[0-9.]+)(?P<unit>in|cm|mm)")
 _SELF_DESCRIBING = re.compile(
     r"(?:asme|custom|disc|iso|jis|jpn|na|oe|om|prc|roc)_[a-z0-9.-]+_"
     r"(?P<width>[0-9]+(?:\.[0-9]+)?)x(?P<height>[0-9]+(?:\.[0-9]+)?)(?P<unit>in|mm)"
@@ -68,6 +70,14 @@ def medium(name: str) -> Medium:
     if found is None:
         raise UnknownPaper(paper=name, known=", ".join(paper.short for paper in MEDIA))
     return found
+
+
+def written(short: str) -> str:
+    """Return a paper's short name as people write it: `10×15 cm`, `A4`, on one line."""
+    size = _SIZE.fullmatch(short)
+    if size is None:
+        return short.upper() if short[1:].isdigit() else short.capitalize()
+    return f"{size['width']}×{size['height']}{THIN}{size['unit']}"
 
 
 def medium_by_size(size_mm: Size, tolerance_mm: float = 0.5) -> Medium | None:

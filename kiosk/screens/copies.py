@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from kiosk.core.geometry import Rect
+from kiosk.core.media import written
 from kiosk.core.view import Intent, SessionView
 from kiosk.screens import emblems, theme
 from kiosk.screens.layout import columns, cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.scene import Scene
 from kiosk.screens.widgets import button, footer, sheets_text, switch
 
-BUTTON_HEIGHT = 140.0
+BUTTON_HEIGHT = 120.0
 LINE_HEIGHT = 132.0
 
 
@@ -22,7 +23,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     title, text = cut_top(words, words.height * 0.5, 12)
     scene.text(title, tr("copies.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     scene.text(text, sheets_text(scene.words, view), theme.BODY, theme.MUTED, align="centre", stand="top")
-    choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
+    choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     _choices(scene, choices, view)
     back, on = cut_start(buttons, buttons.width * 0.34)
     button(scene, back, tr("button.back"), Intent("back"))
@@ -42,10 +43,10 @@ def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
     height = min(LINE_HEIGHT, (rect.height - 16 * (down - 1)) / down)
     lines = rows(cut_top(rect, down * (height + 16) - 16)[0], down, 16)
     for line, paper in zip(lines, papers, strict=False):
-        label = scene.words.tr("printing.sheet", count=paper.photos, paper=paper.name)
+        label = scene.words.tr("printing.sheet", count=paper.photos, paper=written(paper.name))
         if paper.price is not None:
             label = scene.words.joined(label, scene.words.own(scene.words.money(paper.price)))
-        switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.paper)
+        switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.paper, scale=theme.DETAIL)
     cells = [cell for line in lines[len(papers) :] for cell in columns(line, min(across, len(counts)))]
     for cell, count in zip(cells, counts, strict=False):
         label = scene.words.tr("copies.sheets", count=count)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from kiosk.core.geometry import Rect
+from kiosk.core.media import written
 from kiosk.core.view import Check, Intent, Offer, SessionView, Word
 from kiosk.i18n import Words
 from kiosk.screens import theme
@@ -59,7 +60,7 @@ def document_detail(words: Words, offer: Offer) -> str:
 
 def sheets_text(words: Words, view: SessionView) -> str:
     """Return how many photos lie on a sheet of which paper, and how many sheets where there are several."""
-    photos = words.tr("printing.sheet", count=view.copies, paper=view.paper)
+    photos = words.tr("printing.sheet", count=view.copies, paper=written(view.paper))
     return photos if view.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheets))
 
 
@@ -77,7 +78,7 @@ def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", ra
     scene.touch(rect, act)
 
 
-def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool) -> None:
+def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool, scale: Scale = theme.BODY) -> None:
     """Draw what is switched on or off: a tick on a disc, or an empty ring."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
@@ -86,7 +87,7 @@ def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool) -> None:
         sign(scene, square(place, 56), FINAL["pass"])
     else:
         scene.outline(square(place, 56), theme.LINE, 5, 28)
-    scene.text(words, label, theme.BODY, bold=True)
+    scene.text(words, label, scale, bold=True)
     scene.touch(rect, act)
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.core.geometry import Size
-from kiosk.core.media import MEDIA, medium, medium_by_size
+from kiosk.core.media import MEDIA, medium, medium_by_size, written
 from kiosk.errors import UnknownPaper
 
 REGISTER = [
@@ -41,6 +41,16 @@ def test_the_table_has_no_paper_beside_the_register() -> None:
 )
 def test_the_trades_ways_of_writing(spoken: str, short: str) -> None:
     assert medium(spoken) is medium(short)
+
+
+def test_names_are_written_with_their_units_apart_and_stay_on_one_line() -> None:
+    """A space before the unit and a multiplication sign (SI Brochure, from memory), close set as the trade does."""
+    names = [written(paper.short).replace("\N{NARROW NO-BREAK SPACE}", " ") for paper in MEDIA]
+    assert names == [
+        "3.5×5 in", "4×6 in", "10×15 cm", "Hagaki", "A6", "5×5 in", "5×7 in", "13×18 cm", "A5", "6×8 in",
+        "8×10 in", "A4", "Letter", "Card",
+    ]  # fmt: skip
+    assert not any(" " in written(paper.short) for paper in MEDIA)
 
 
 def test_a_printers_own_self_describing_name_is_taken_at_its_word() -> None:

@@ -27,6 +27,7 @@ HOME = {
     "shooting": Intent("start_again"),
     "measuring": Intent("start_again"),
     "review": Intent("start_again"),
+    "copies": Intent("start_again"),
     "release": Intent("start_again"),
     "printing": None,
     "collect": Intent("start_again"),
