@@ -18,7 +18,8 @@ from kiosk.clock import SystemClock
 from kiosk.core.media import medium
 from kiosk.core.sheet import Margins
 from kiosk.core.visit import House
-from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.print_queue import PrintQueue

@@ -1,115 +1,105 @@
 """What runs in the camera's own process: one loop that owns the driver.
 
-It takes orders from a pipe, puts live frames and stills into mailboxes, and answers with messages so short that the
-parent never waits for the rest of one. It ends when told to, when the connection to the camera is lost, or when its
-parent is gone, even in the middle of a hung call.
+    python -m kiosk.devices.camera_child PIPE LIVE LIVE_BYTES STILLS STILLS_BYTES
+
+The arguments are inherited file descriptors and the mailboxes' capacities. The driver comes first through the pipe;
+what opening the camera will need is then imported and loaded, and the process waits, as a spare one, until it is told
+to begin. From then on it takes orders, puts live frames and stills into the mailboxes, and answers with short messages.
+It ends when told to, when the connection to the camera is lost, or when its parent is gone, even in the middle of a
+hung call.
 """
 
 from __future__ import annotations
 
 import contextlib
 import os
+import select
 import signal
+import sys
 import threading
-from dataclasses import dataclass
-from multiprocessing import connection, parent_process
+from multiprocessing.connection import Connection
 
 from kiosk.clock import SystemClock
-from kiosk.devices.base import DeviceSettings
-from kiosk.devices.driver import Driver, looks_whole, verified_still
+from kiosk.devices.camera_messages import (
+    Ask,
+    Leave,
+    Lost,
+    Noticed,
+    Opened,
+    Order,
+    Shoot,
+    ShotRefused,
+    StillReady,
+    Tell,
+    Unopened,
+)
+from kiosk.devices.driver import Driver, NotThere, looks_whole, verified_still
 from kiosk.devices.hints import camera_fault
 from kiosk.devices.mailbox import Mailbox
-from kiosk.errors import CameraFault, KioskError
+from kiosk.errors import CameraFault
 
-Pipe = connection.Connection
+LOOK_S = 0.5
+"""How often an absent camera is looked for: a fifth of the 3 s within which the live view is to be back, while a look
+takes about 30 ms."""
 
-
-@dataclass(frozen=True, slots=True)
-class Shoot:
-    """Order: take a still."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """Order: pass a wish on to the driver."""
-
-    wish: str
-    argument: str
+LOOKS = 120
+"""How many looks one process takes, a minute's: libgphoto2 2.5.34 keeps 0.17 MB of memory at each look along the USB
+(measured), until the process ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tell:
-    """Order: tell how the camera is set."""
-
-
-@dataclass(frozen=True, slots=True)
-class Leave:
-    """Order: disconnect and end."""
-
-
-Order = Shoot | Ask | Tell | Leave
-
-
-@dataclass(frozen=True, slots=True)
-class Opened:
-    """Message: the first live frame has come."""
-
-    model: str
-
-
-@dataclass(frozen=True, slots=True)
-class StillReady:
-    """Message: a verified still lies in its mailbox."""
-
-
-@dataclass(frozen=True, slots=True)
-class ShotRefused:
-    """Message: there is no still."""
-
-    error: KioskError
-
-
-@dataclass(frozen=True, slots=True)
-class Noticed:
-    """Message: the attendant should know this."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """Message: the camera is gone, and so is this process."""
-
-    error: KioskError
-
-
-Message = Opened | StillReady | ShotRefused | Noticed | DeviceSettings | Lost
-
-
-def serve(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
-    """Drive the camera until told to leave; the target of the spawned process."""
+def main() -> None:
+    """Serve until told to leave."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_die_with_parent, name="parent watch", daemon=True).start()
+    pipe_fd, *boxes = map(int, sys.argv[1:])
+    pipe, live, stills = Connection(pipe_fd), Mailbox(*boxes[:2]), Mailbox(*boxes[2:])
+    threading.Thread(target=_die_with_parent, args=(pipe_fd,), name="parent watch", daemon=True).start()
+    with contextlib.suppress(EOFError):
+        _serve(pipe, live, stills)
+
+
+def _die_with_parent(pipe_fd: int) -> None:
+    """Wait until nobody holds the other end of the pipe; poll(2) tells that without being asked for it."""
+    watch = select.poll()
+    watch.register(pipe_fd, 0)
+    watch.poll()
+    os._exit(0)
+
+
+def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
+    driver: Driver | None = None
     try:
-        _drive(driver, pipe, live, stills)
+        driver = pipe.recv()
+        driver.warm_up()
+        if isinstance(pipe.recv(), Leave):
+            return
+        model = _opened(driver, pipe)
+        if model is not None:
+            _drive(driver, model, pipe, live, stills)
+    except EOFError:
+        raise
     except Exception as error:
         with contextlib.suppress(OSError):
             pipe.send(Lost(camera_fault(error)))
     finally:
         with contextlib.suppress(Exception):
-            driver.close()
+            if driver is not None:
+                driver.close()
 
 
-def _die_with_parent() -> None:
-    parent = parent_process()
-    if parent is not None:
-        connection.wait([parent.sentinel])
-        os._exit(0)
+def _opened(driver: Driver, pipe: Connection) -> str | None:
+    """Open the camera as soon as it is there, and return its model; None when told to leave before."""
+    for _ in range(LOOKS - 1):
+        try:
+            return driver.open()
+        except NotThere as error:
+            pipe.send(Unopened(error))
+        if pipe.poll(LOOK_S) and isinstance(pipe.recv(), Leave):
+            return None
+    return driver.open()
 
 
-def _drive(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
+def _drive(driver: Driver, model: str, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
     clock = SystemClock()
-    model = driver.open()
     announced = False
     due_s = clock.now_s()
     while True:
@@ -131,13 +121,16 @@ def _drive(driver: Driver, pipe: Pipe, live: Mailbox, stills: Mailbox) -> None:
                 pipe.send(Noticed(text))
 
 
-def _obey(order: Shoot | Ask | Tell, driver: Driver, pipe: Pipe, stills: Mailbox) -> None:
+def _obey(order: Order, driver: Driver, pipe: Connection, stills: Mailbox) -> None:
     if isinstance(order, Ask):
         driver.ask(order.wish, order.argument)
-        return
-    if isinstance(order, Tell):
+    elif isinstance(order, Tell):
         pipe.send(driver.settings())
-        return
+    elif isinstance(order, Shoot):
+        _shoot(driver, pipe, stills)
+
+
+def _shoot(driver: Driver, pipe: Connection, stills: Mailbox) -> None:
     try:
         jpeg = verified_still(driver.shoot())
         if len(jpeg) > stills.capacity_bytes:
@@ -147,3 +140,7 @@ def _obey(order: Shoot | Ask | Tell, driver: Driver, pipe: Pipe, stills: Mailbox
         pipe.send(ShotRefused(camera_fault(error)))
     else:
         pipe.send(StillReady())
+
+
+if __name__ == "__main__":
+    main()

@@ -2,18 +2,17 @@
 
 Vendor libraries hang, hold the interpreter's lock and abort the process they live in. So the driver runs in a spawned
 child (`camera_child`), live frames and stills come through mailboxes, and this side never waits: it polls, measures
-how long the child has been silent, and kills and starts it anew when a limit is passed.
+how long the child has been silent, and kills it when a limit is passed. A second child waits with everything loaded,
+and without the camera, to take its place at once.
 
-States: starting -> ready <-> busy (a shot); any of them -> fault -> ready, when the child is back; closed at the ends.
+States: starting -> ready <-> busy (a shot); any of them -> fault -> ready, when a child has the camera again; closed at
+the ends.
 """
 
 from __future__ import annotations
 
 import contextlib
 import math
-import multiprocessing
-from dataclasses import dataclass
-from multiprocessing.context import SpawnProcess
 
 from kiosk.clock import Clock, SystemClock
 from kiosk.devices.base import (
@@ -26,20 +25,22 @@ from kiosk.devices.base import (
     LiveFrame,
     StillTaken,
 )
-from kiosk.devices.camera_child import (
+from kiosk.devices.camera_limits import Limits, Pace
+from kiosk.devices.camera_messages import (
     Ask,
+    Begin,
     Leave,
     Lost,
     Message,
     Noticed,
     Opened,
     Order,
-    Pipe,
     Shoot,
     ShotRefused,
     Tell,
-    serve,
+    Unopened,
 )
+from kiosk.devices.child import Child
 from kiosk.devices.driver import Driver
 from kiosk.devices.hints import camera_fault
 from kiosk.devices.mailbox import Mailbox
@@ -50,49 +51,23 @@ _STILL_BYTES = 96 << 20
 _RESTART_DELAYS_S = (0.0, 0.5, 1.0, 2.0)
 _HEALTHY_S = 10.0
 _LONGEST_START = 8
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """How long the child may be silent, in seconds.
-
-    Chosen to stand clear of what was measured on two cores: the simulated camera's first frame comes 0.4 s after its
-    process was started; with libgphoto2 2.5.34 a busy preview takes 0.2 s and a stalled one 2.5 s, a 7 MB still arrives
-    within 1 s, and a capture that never completes returns after 20 s at the earliest.
-
-    Attributes
-    ----------
-    start_s
-        From the start of the process to the first live frame.
-    frame_age_s
-        Age of the newest live frame.
-    shot_s
-        From the order to the still.
-    close_s
-        For leaving the live view at the end.
-    """
-
-    start_s: float = 15.0
-    frame_age_s: float = 2.0
-    shot_s: float = 12.0
-    close_s: float = 2.0
-
-
-@dataclass(slots=True)
-class _Child:
-    process: SpawnProcess
-    pipe: Pipe
+_BURIAL_S = 5.0
+_SPARE_AFTER_S = 1.0
+_SPARE_AGAIN_S = 10.0
 
 
 class CameraProcess:
     """The `Camera` of every backend that has a `Driver`.
 
-    Every method but `close` returns at once; all but `newest` belong to one thread. While the camera is away the
-    child is started again, at first immediately, then ever later, up to every 2 s; a fault is reported once until it
-    changes. A child that did not start in time is given longer at the next try, up to eight times the limit: on a
-    machine busy with other things it would else be killed for ever just before it is there (measured, with twenty
-    programs on two cores). Only a child that has delivered for 10 s counts as a recovery and is replaced immediately
-    again.
+    Every method but `close` returns at once; all but `newest` belong to one thread. A child whose camera is away looks
+    for it twice a second. One that ends, or is ended, is replaced at first immediately, then ever later, up to every
+    2 s, and immediately again only after one that has delivered for 10 s. A fault is reported once until it changes.
+    A child that did not start in time is given longer at the next try, up to eight times the limit: on a machine busy
+    with other things it would else be killed for ever just before it is there (measured, with twenty programs on two
+    cores).
+
+    The spare child is started when the camera has been ready for a second, so that it does not take the processor from
+    the first; one that dies is replaced, but not oftener than every 10 s.
 
     Parameters
     ----------
@@ -110,14 +85,17 @@ class CameraProcess:
         self._clock = clock or SystemClock()
         self._state: DeviceState = "closed"
         self._events: list[CameraEvent] = []
-        self._child: _Child | None = None
-        self._dying: SpawnProcess | None = None
+        self._child: Child | None = None
+        self._spare: Child | None = None
+        self._dying: list[Child] = []
         self._live: Mailbox | None = None
         self._stills: Mailbox | None = None
         self._seen_sequence = 0
+        self._pace = Pace()
         self._sign_of_life_s = 0.0
         self._ready_s = math.inf
         self._restart_s = 0.0
+        self._spare_due_s = -math.inf
         self._failures = 0
         self._slow_starts = 0
         self._reported = ""
@@ -135,7 +113,12 @@ class CameraProcess:
     @property
     def pid(self) -> int | None:
         """The child's process id, or None where there is none."""
-        return self._child.process.pid if self._child else None
+        return self._child.pid if self._child else None
+
+    @property
+    def spare_pid(self) -> int | None:
+        """The process id of the child that waits to take over, or None where there is none."""
+        return self._spare.pid if self._spare else None
 
     def start(self) -> None:
         """Start the child; `DeviceReady` follows with the first live frame."""
@@ -144,7 +127,9 @@ class CameraProcess:
         self._live = Mailbox.create(_LIVE_BYTES)
         self._stills = Mailbox.create(_STILL_BYTES)
         self._state = "starting"
-        self._spawn(self._clock.now_s())
+        self._failures = self._slow_starts = 0
+        self._ready_s, self._spare_due_s = math.inf, -math.inf
+        self._begin(self._clock.now_s())
 
     def newest(self) -> LiveFrame | None:
         """Return the newest live frame, or None where none has come since the last start or fault."""
@@ -171,61 +156,77 @@ class CameraProcess:
         self._send(Tell())
 
     def poll(self) -> list[CameraEvent]:
-        """Read what the child says, judge its silence, restart it when due; return the events, oldest first."""
+        """Read what the child says, judge its silence, replace it when due; return the events, oldest first."""
         now_s = self._clock.now_s()
         self._listen(now_s)
         self._judge_silence(now_s)
-        if self._state == "fault" and self._child is None and now_s >= self._restart_s and self._is_buried():
-            self._spawn(now_s)
+        self._keep_a_spare(now_s)
+        if self._is_buried() and self._state == "fault" and self._child is None and now_s >= self._restart_s:
+            self._begin(now_s)
         events, self._events = self._events, []
         return events
 
     def close(self) -> None:
-        """Let the child leave the live view, for at most `Limits.close_s`, and end it."""
+        """Let the child leave the live view, for at most `Limits.close_s`, and end it and its spare."""
         self._state = "closed"
         if self._child:
-            self._send(Leave())
-            self._child.process.join(self._limits.close_s)
-            self._kill()
-        if self._dying:
-            self._dying.join(self._limits.close_s)
-            self._is_buried()
+            self._child.tell(Leave())
+            self._child.wait(self._limits.close_s)
+            self._end(self._child)
+        if self._spare:
+            self._end(self._spare)
+        self._child = self._spare = None
+        for child in self._dying:
+            child.wait(_BURIAL_S)
+        self._is_buried()
         for mailbox in (self._live, self._stills):
             if mailbox:
                 mailbox.close()
         self._live = self._stills = None
         self._events.clear()
 
-    def _spawn(self, now_s: float) -> None:
+    def _begin(self, now_s: float) -> None:
+        """Give the camera to the spare child, or to a new one."""
         assert self._live is not None
         self._seen_sequence = self._live.sequence()
         self._sign_of_life_s = now_s
-        context = multiprocessing.get_context("spawn")
         try:
-            ours, theirs = context.Pipe()
-            with theirs:
-                arguments = (self._driver, theirs, self._live, self._stills)
-                process = context.Process(target=serve, args=arguments, name="camera", daemon=True)
-                self._child = _Child(process, ours)
-                process.start()
+            self._child, self._spare = self._spare or self._started(), None
         except OSError as error:
             self._fail(camera_fault(error), now_s)
+        else:
+            self._child.tell(Begin())
+
+    def _started(self) -> Child:
+        assert self._live is not None
+        assert self._stills is not None
+        return Child(self._driver, self._live, self._stills)
+
+    def _keep_a_spare(self, now_s: float) -> None:
+        if self._spare and self._spare.is_gone:
+            self._end(self._spare)
+            self._spare = None
+        is_wanted = self._state == "ready" and now_s - self._ready_s >= _SPARE_AFTER_S
+        if is_wanted and self._spare is None and now_s >= self._spare_due_s:
+            self._spare_due_s = now_s + _SPARE_AGAIN_S
+            with contextlib.suppress(OSError):
+                self._spare = self._started()
 
     def _send(self, order: Order) -> None:
         if self._child:
-            with contextlib.suppress(OSError):
-                self._child.pipe.send(order)
+            self._child.tell(order)
 
     def _listen(self, now_s: float) -> None:
-        while self._child and self._child.pipe.poll():
-            try:
-                self._take(self._child.pipe.recv(), now_s)
-            except (EOFError, OSError):
-                self._fail(CameraFault(detail="its process ended without a word"), now_s)
+        try:
+            for message in self._child.messages() if self._child else ():
+                self._take(message, now_s)
+        except (EOFError, OSError):
+            self._fail(CameraFault(detail="its process ended without a word"), now_s)
         if self._child and self._live and self._live.sequence() > self._seen_sequence:
             self._seen_sequence = self._live.sequence()
             if self._state == "ready":
                 self._sign_of_life_s = now_s
+                self._pace.came(now_s, self._seen_sequence)
 
     def _take(self, message: Message, now_s: float) -> None:
         if isinstance(message, Lost):
@@ -237,8 +238,13 @@ class CameraProcess:
         if isinstance(message, DeviceSettings):
             self._events.append(message)
             return
-        self._state = "ready"
         self._sign_of_life_s = now_s
+        if isinstance(message, Unopened):
+            self._state = "fault"
+            self._report(message.error)
+            return
+        self._state = "ready"
+        self._pace.begin(now_s, self._seen_sequence)
         if isinstance(message, Opened):
             self._ready_s = now_s
             self._slow_starts = 0
@@ -258,7 +264,7 @@ class CameraProcess:
         if self._child is None:
             return
         operation, limit_s = {
-            "ready": ("the next live frame", self._limits.frame_age_s),
+            "ready": ("the next live frame", self._pace.patience_s(self._limits)),
             "busy": ("the shot", self._limits.shot_s),
         }.get(self._state, ("starting", self._limits.start_s))
         if self._state not in {"ready", "busy"}:
@@ -268,28 +274,27 @@ class CameraProcess:
             self._fail(DeviceTimeout(device="The camera", operation=operation, limit_s=limit_s), now_s)
 
     def _fail(self, error: KioskError, now_s: float) -> None:
-        self._kill()
+        if self._child:
+            self._end(self._child)
+            self._child = None
         self._state = "fault"
         if now_s - self._ready_s >= _HEALTHY_S:
             self._failures = 0
         self._ready_s = math.inf
         self._restart_s = now_s + _RESTART_DELAYS_S[min(self._failures, len(_RESTART_DELAYS_S) - 1)]
         self._failures += 1
+        self._report(error)
+
+    def _report(self, error: KioskError) -> None:
         if str(error) != self._reported:
             self._reported = str(error)
             self._events.append(DeviceFailed(error))
 
-    def _kill(self) -> None:
-        if self._child:
-            self._child.pipe.close()
-            if self._child.process.pid is not None:
-                self._child.process.kill()
-                self._dying = self._child.process
-            self._child = None
+    def _end(self, child: Child) -> None:
+        child.kill()
+        self._dying.append(child)
 
     def _is_buried(self) -> bool:
-        """Whether the last child is gone; one that hangs inside the kernel dies later, and its camera is not free."""
-        if self._dying and not self._dying.is_alive():
-            self._dying.close()
-            self._dying = None
-        return self._dying is None
+        """Whether every ended child is gone; one that hangs inside the kernel is not, and its camera is not free."""
+        self._dying = [child for child in self._dying if not child.is_gone]
+        return not self._dying

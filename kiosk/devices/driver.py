@@ -15,6 +15,10 @@ START_OF_IMAGE = b"\xff\xd8"
 _END_OF_IMAGE = b"\xff\xd9"
 
 
+class NotThere(CameraFault):
+    """No camera answers yet, and nothing was opened; `open` may be called again in the same process."""
+
+
 class Driver(Protocol):
     """One camera, from `open` to `close`; picklable before `open`, because a fresh copy is sent to every process."""
 
@@ -28,13 +32,19 @@ class Driver(Protocol):
         """Shortest time between two live frames; 0 where the camera sets the pace by blocking."""
         ...
 
+    def warm_up(self) -> None:
+        """Import and load what `open` needs, without touching the camera; another process may hold it."""
+        ...
+
     def open(self) -> str:
         """Connect, begin the live view and return the camera's model.
 
         Raises
         ------
-        CameraFault
+        NotThere
             No camera answers.
+        CameraFault
+            One does, and cannot be used.
         """
         ...
 

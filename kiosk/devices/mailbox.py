@@ -13,8 +13,7 @@ import mmap
 import os
 import struct
 import zlib
-from multiprocessing import reduction
-from typing import Any, Self
+from typing import Self
 
 from kiosk.devices.base import LiveFrame
 
@@ -27,8 +26,8 @@ _ATTEMPTS = 8
 class Mailbox:
     """The newest payload of one writer, for one reading thread.
 
-    Pass it as an argument to a spawned process: it is pickled as a duplicate of its file descriptor. Pages of the
-    memory are taken only as payloads touch them.
+    The other process makes its own from the inherited file descriptor. Pages of the memory are taken only as payloads
+    touch them.
 
     Parameters
     ----------
@@ -57,9 +56,6 @@ class Mailbox:
 
     def __exit__(self, *_: object) -> None:
         self.close()
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return _attach, (reduction.DupFd(self._descriptor), self._capacity_bytes)
 
     def fileno(self) -> int:
         """Return the file descriptor of the memory."""
@@ -141,7 +137,3 @@ class Mailbox:
 
 def _checksum(sequence: int, taken_s: float, payload: bytes) -> int:
     return zlib.crc32(payload, zlib.crc32(_NUMBERED.pack(sequence, taken_s, len(payload))))
-
-
-def _attach(descriptor: Any, capacity_bytes: int) -> Mailbox:
-    return Mailbox(descriptor.detach(), capacity_bytes)

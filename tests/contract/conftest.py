@@ -16,7 +16,8 @@ import pytest
 
 from kiosk.clock import Clock, ManualClock, SystemClock
 from kiosk.devices.base import Camera, CameraEvent
-from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -97,7 +98,7 @@ class TetheredToResponder(CameraProcess):
 
     def __init__(self, folder: Path, maker: str) -> None:
         self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker)
-        super().__init__(TetheredDriver(self._responder.address), Limits(shot_s=3.0))
+        super().__init__(TetheredDriver(self._responder.address), Limits(resume_s=2.0, shot_s=3.0))
 
     def fail_next(self, fault: str) -> None:
         """Let something go wrong at its next turn."""

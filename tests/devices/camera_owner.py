@@ -1,4 +1,7 @@
-"""A process that owns a camera and waits to be killed: `camera_owner.py PICTURES [FAULT]` prints the child's id."""
+"""A process that owns a camera and waits to be killed: `camera_owner.py PICTURES [FAULT]`.
+
+It prints its child's process id and the spare's.
+"""
 
 import sys
 import time
@@ -10,11 +13,11 @@ from kiosk.devices.sim.sitter import Scenario
 if __name__ == "__main__":
     camera = SimulatedCamera(SimulatedDriver(Path(sys.argv[1]), Scenario()))
     camera.start()
-    while camera.state != "ready":
+    while camera.spare_pid is None:
         camera.poll()
         time.sleep(0.005)
     for fault in sys.argv[2:]:
         camera.fail_next(fault)
         time.sleep(0.2)
-    print(camera.pid, flush=True)
+    print(camera.pid, camera.spare_pid, flush=True)
     time.sleep(600)

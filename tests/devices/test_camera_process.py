@@ -8,13 +8,15 @@ import sys
 import threading
 import time
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
 
 from kiosk.clock import ManualClock
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
-from kiosk.devices.camera_process import CameraProcess, Limits
+from kiosk.devices.camera_limits import Limits, Pace
+from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.driver import NotThere
+from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.hints import HINTS, camera_fault, meaning_of
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
@@ -34,7 +36,8 @@ def clock():
 
 @pytest.fixture
 def camera(clock):
-    made = SimulatedCamera(SimulatedDriver(SITTER, Scenario(arrives_s=0)), Limits(), clock)
+    limits = Limits(frame_age_s=2.0, resume_s=2.0)
+    made = SimulatedCamera(SimulatedDriver(SITTER, Scenario(arrives_s=0)), limits, clock)
     made.start()
     until(made, DeviceReady)
     yield made
@@ -174,6 +177,105 @@ def test_a_camera_that_comes_and_goes_is_not_started_in_a_frenzy(camera, clock):
     until(camera, DeviceReady)
 
 
+def settled(camera, clock):
+    """Let a camera be ready for so long that it has a spare; return the spare's process id."""
+    clock.sleep(1.0)
+    wait_for(lambda: camera.poll() or camera.spare_pid is not None)
+    return camera.spare_pid
+
+
+def test_a_spare_takes_over_and_is_replaced(camera, clock):
+    assert camera.spare_pid is None
+    spare = settled(camera, clock)
+    pid = camera.pid
+    os.kill(pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    assert camera.pid == spare
+    clock.sleep(10.0)
+    seen = camera.newest().sequence
+    wait_for(lambda: camera.newest().sequence > seen)
+    another = settled(camera, clock)
+    assert another not in {pid, spare}
+    camera.close()
+    assert is_gone(pid)
+    assert is_gone(spare)
+    assert is_gone(another)
+
+
+def test_a_spare_does_not_touch_the_camera_before_it_takes_over(tmp_path, clock):
+    camera = CameraProcess(TellsWhoOpens(tmp_path), Limits(), clock)
+    camera.start()
+    until(camera, DeviceReady)
+    spare = settled(camera, clock)
+    wait_for((tmp_path / f"warm {spare}").exists)
+    assert [path.name for path in tmp_path.glob("open *")] == [f"open {camera.pid}"]
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    assert (tmp_path / f"open {spare}").exists()
+    camera.close()
+
+
+def test_a_spare_that_dies_is_replaced_but_not_in_a_frenzy(camera, clock):
+    spare, pid = settled(camera, clock), camera.pid
+    os.kill(spare, signal.SIGKILL)
+    wait_for(lambda: camera.poll() or camera.spare_pid is None)
+    assert is_gone(spare)
+    assert camera.poll() == []
+    assert camera.spare_pid is None
+    seen = camera.newest().sequence
+    wait_for(lambda: camera.newest().sequence > seen)
+    clock.sleep(10.0)
+    wait_for(lambda: camera.poll() or camera.spare_pid is not None)
+    assert camera.spare_pid != spare
+    assert (camera.pid, camera.state) == (pid, "ready")
+
+
+def test_a_camera_that_is_not_there_is_looked_for_by_one_process(tmp_path, clock):
+    folder = tmp_path / "in"
+    camera = CameraProcess(FolderDriver(folder, simulated=True), Limits(), clock)
+    camera.start()
+    assert isinstance(until(camera, DeviceFailed).error, NotThere)
+    pid = camera.pid
+    clock.sleep(14.0)
+    before = camera._sign_of_life_s
+    wait_for(lambda: camera.poll() or camera._sign_of_life_s > before)
+    assert (camera.pid, camera.state) == (pid, "fault")
+    folder.mkdir()
+    until(camera, DeviceReady)
+    assert camera.pid == pid
+    camera.close()
+
+
+@pytest.mark.parametrize(("interval_s", "patience_s"), [(1 / 30, 1.5), (0.1, 1.5), (0.2, 3.0), (0.5, 4.0)])
+def test_a_slow_camera_may_be_silent_for_longer(interval_s, patience_s):
+    pace, limits = Pace(), Limits(frame_age_s=1.5, resume_s=4.0)
+    pace.begin(100.0, 7)
+    assert pace.patience_s(limits) == 4.0
+    for count in range(1, 100):
+        pace.came(100.0 + count * interval_s, 7 + count)
+    assert pace.patience_s(limits) == pytest.approx(patience_s)
+    pace.begin(200.0, 107)
+    assert pace.patience_s(limits) == 4.0
+
+
+class TellsWhoOpens(SimulatedDriver):
+    """A camera that leaves a file for each process that warms up or opens it."""
+
+    def __init__(self, folder):
+        super().__init__(SITTER, Scenario())
+        self._told = folder
+
+    def warm_up(self):
+        super().warm_up()
+        (self._told / f"warm {os.getpid()}").touch()
+
+    def open(self):
+        (self._told / f"open {os.getpid()}").touch()
+        return super().open()
+
+
 def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tmp_path, clock):
     camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(), clock)
     camera.start()
@@ -191,13 +293,14 @@ def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tm
 
 
 @pytest.mark.parametrize("faults", [(), ("freeze",)])
-def test_the_child_ends_when_its_parent_is_killed(faults):
+def test_the_child_and_its_spare_end_when_their_parent_is_killed(faults):
     command = [sys.executable, str(OWNER), str(SITTER), *faults]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as owner:
-        child = int(owner.stdout.readline())
-        assert not is_gone(child)
+        children = list(map(int, owner.stdout.readline().split()))
+        assert len(children) == 2
+        assert not any(map(is_gone, children))
         owner.kill()
-    wait_for(lambda: is_gone(child))
+    wait_for(lambda: all(map(is_gone, children)))
 
 
 def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
@@ -209,11 +312,12 @@ def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
     camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()))
     camera.start()
     until(camera, DeviceReady)
-    pid = camera.pid
+    wait_for(lambda: camera.poll() or camera.spare_pid)
+    pids = camera.pid, camera.spare_pid
     camera.shoot()
     until(camera, StillTaken)
     camera.close()
-    assert is_gone(pid)
+    assert all(map(is_gone, pids))
     assert (names("/proc/self/fd"), names("/dev/shm")) == before
     assert capfd.readouterr() == ("", "")
 
@@ -306,7 +410,7 @@ def test_no_picture_data_reaches_a_message(error):
 
 def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, clock):
     camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(start_s=10.0), clock)
-    camera._spawn = lambda now_s: setattr(camera, "_child", NeverReady(now_s, camera))
+    camera._started = NeverReady
     camera.start()
     allowed = []
     for _ in range(3):
@@ -325,7 +429,13 @@ def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, 
 class NeverReady:
     """A child that is silent, as far as the watchdog looks at one."""
 
-    def __init__(self, now_s, camera):
-        camera._sign_of_life_s = now_s
-        self.process = SimpleNamespace(pid=None)
-        self.pipe = SimpleNamespace(poll=lambda: False, close=lambda: None)
+    is_gone = True
+
+    def messages(self):
+        return ()
+
+    def tell(self, what):
+        pass
+
+    def kill(self):
+        pass

@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.driver import looks_whole
+from kiosk.devices.driver import NotThere, looks_whole
 from kiosk.errors import CameraFault
 
 ARRIVAL_S = 11.0
@@ -55,15 +55,22 @@ class FolderDriver:
         self._still = b""
         self._came_s = 0.0
 
+    def warm_up(self) -> None:
+        """Import what draws the grey picture."""
+        import simplejpeg  # noqa: F401
+
     def open(self) -> str:
         """Note what is there already.
 
         Raises
         ------
-        CameraFault
+        NotThere
             There is no such folder.
         """
-        self._known = set(self._pictures())
+        try:
+            self._known = set(self._pictures())
+        except CameraFault as error:
+            raise NotThere(**error.params) from error
         self._forget()
         return f"Folder {self._folder}"
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.gphoto2.connect import Connection
+from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
 from kiosk.devices.gphoto2.profile import Profile, profile_of, shipped_profiles
 from kiosk.devices.gphoto2.settings import CameraSettings
@@ -73,13 +74,19 @@ class TetheredDriver:
         """Whether the camera is a test bed: reached over the network's port, or libgphoto2's virtual one."""
         return self._port.startswith("ptpip:") or "VCAMERADIR" in os.environ
 
+    def warm_up(self) -> None:
+        """Load libgphoto2 and its list of models."""
+        library()
+
     def open(self) -> str:
         """Connect, set what the site and the camera's family ask for, and return the model.
 
         Raises
         ------
-        CameraFault
+        NotThere
             No camera answers.
+        ConnectionLost
+            The connection broke at once.
         CameraCardFull
             Pictures are to stay on the card, and it has no room.
         CameraSettingRefused
@@ -106,7 +113,7 @@ class TetheredDriver:
         self._untold = [
             f"libgphoto2 {bad.version} is known to be bad for this camera: {bad.what} ({bad.thread})."
             for bad in profile.known_bad
-            if bad.version == connection.version
+            if bad.version == library().version
         ]
         return connection.model
 

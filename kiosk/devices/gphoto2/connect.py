@@ -1,16 +1,18 @@
 """One connection to one camera.
 
 A handle of libgphoto2 lives from `init` to `exit` and is never used again: a later call on it corrupts the heap and
-ends the process (measured with libgphoto2 2.5.34). So every reconnect is a new `Connection`, in a new process.
+ends the process (measured with libgphoto2 2.5.34). So every reconnect is a new `Connection`, in a new process; only
+where `init` itself failed, for want of a camera, another try is made in the same one.
 """
 
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Callable
 from typing import Any, TypeVar
 
+from kiosk.devices.driver import NotThere
+from kiosk.devices.gphoto2.library import library
 from kiosk.devices.hints import explained, meaning_of
 from kiosk.errors import CameraFault
 
@@ -23,9 +25,6 @@ device gone, held by another program, or unknown."""
 BUSY = -110
 _UNSPECIFIED = -1
 _NETWORK_MODEL = "PTP/IP Camera"
-_NO_SETTINGS_FILE = "/dev/null"
-"""libgphoto2 keeps some settings in a file below XDG_CONFIG_HOME; below this path there can be none, so that every
-session sets what matters and finds nothing left by the last."""
 
 
 class ConnectionLost(CameraFault):
@@ -41,29 +40,31 @@ class Connection:
         As libgphoto2 writes it, `usb:001,004`, or "" for the first camera found.
     model
         Part of the model's name that a found camera must have; "" for any.
+
+    Raises
+    ------
+    NotThere
+        No camera answers, or another program holds it.
     """
 
     def __init__(self, port: str = "", model: str = "") -> None:
-        os.environ["XDG_CONFIG_HOME"] = _NO_SETTINGS_FILE
-        import gphoto2
-
-        self._gp: Any = gphoto2
+        loaded = library()
+        self._gp = loaded.gphoto2
         self._texts: list[str] = []
-        self._context: Any = gphoto2.Context()
+        self._context: Any = self._gp.Context()
         self._hook = self._context.set_error_func(self._note, None)
-        found_model, found_port = (_NETWORK_MODEL, port) if port.startswith("ptpip:") else self._found(port, model)
-        camera = gphoto2.Camera()
-        ports = gphoto2.PortInfoList()
+        ports = self._gp.PortInfoList()
         ports.load()
-        models = gphoto2.CameraAbilitiesList()
-        models.load()
+        known = port.startswith("ptpip:")
+        found_model, found_port = (_NETWORK_MODEL, port) if known else self._found(ports, port, model)
+        camera = self._gp.Camera()
         try:
             camera.set_port_info(ports[ports.lookup_path(found_port)])
-            camera.set_abilities(models[models.lookup_model(found_model)])
+            camera.set_abilities(loaded.models[loaded.models.lookup_model(found_model)])
             camera.init(self._context)
-        except gphoto2.GPhoto2Error as error:
+        except self._gp.GPhoto2Error as error:
             silent = error.code == _UNSPECIFIED and not self._texts
-            raise ConnectionLost(**(explained("[-7]") if silent else self._reason(error))) from None
+            raise NotThere(**(explained("[-7]") if silent else self._reason(error))) from None
         self._camera: Any = camera
         self._broken: ConnectionLost | None = None
         self.model: str = self._own_name() if found_model == _NETWORK_MODEL else found_model
@@ -72,11 +73,6 @@ class Connection:
     def library(self) -> Any:
         """The module `gphoto2`, for its constants."""
         return self._gp
-
-    @property
-    def version(self) -> str:
-        """The version of libgphoto2."""
-        return str(self._gp.gp_library_version(self._gp.GP_VERSION_SHORT)[0])
 
     def call(self, name: str, *arguments: object) -> Any:
         """Call a method of the camera.
@@ -137,12 +133,11 @@ class Connection:
             return error.code not in LOST and error.code != _UNSPECIFIED
         return True
 
-    def _found(self, port: str, model: str) -> tuple[str, str]:
-        found = self._gp.Camera.autodetect(self._context).items()
-        for name, where in found:
+    def _found(self, ports: Any, port: str, model: str) -> tuple[str, str]:
+        for name, where in library().models.detect(ports, self._context).items():
             if port in ("", where) and model.lower() in name.lower():
                 return name, where
-        raise ConnectionLost(detail=meaning_of("[-105]"))
+        raise NotThere(detail=meaning_of("[-105]"))
 
     def _note(self, _: object, text: bytes | str, *__: object) -> None:
         self._texts.append(text.decode(errors="replace") if isinstance(text, bytes) else text)

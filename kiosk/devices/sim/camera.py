@@ -44,6 +44,12 @@ class SimulatedDriver:
         self._sitter: Sitter | None = None
         self._faults: list[str] = []
 
+    def warm_up(self) -> None:
+        """Import what draws."""
+        import simplejpeg  # noqa: F401
+
+        from kiosk.devices.sim import frame  # noqa: F401
+
     def open(self) -> str:
         """Bring the sitter to the door."""
         self._pictures = load_pictures(self._folder)

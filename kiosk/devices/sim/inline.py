@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from kiosk.clock import Clock
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
-from kiosk.devices.camera_process import Limits
+from kiosk.devices.camera_limits import Limits
 from kiosk.devices.driver import looks_whole, verified_still
 from kiosk.devices.sim.camera import Fault, SimulatedDriver
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError

@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from kiosk.core.geometry import Size
 from kiosk.devices.base import DeviceSettings
+from kiosk.devices.driver import NotThere
 from kiosk.errors import CameraFault
 
 Pixels = npt.NDArray[np.uint8]
@@ -92,18 +93,24 @@ class WebcamDriver:
         """The size that really came, after `open`."""
         return self._size_px
 
+    def warm_up(self) -> None:
+        """Nothing: whoever knows this class has imported what it needs."""
+
     def open(self) -> str:
         """Ask for the largest picture, let exposure and white balance settle, and return what came.
 
         Raises
         ------
+        NotThere
+            There is no such webcam.
         CameraFault
-            There is no such webcam, or it delivers no picture.
+            It delivers no picture, or is named by an address.
         """
         capture = self._connect(self._source)
         self._capture = capture
         if not capture.isOpened():
-            raise CameraFault(detail=f"no webcam opens at {self._source}")
+            self.close()
+            raise NotThere(detail=f"no webcam opens at {self._source}")
         if not self.simulated:
             capture.set(cv2.CAP_PROP_FOURCC, cv2.VideoWriter.fourcc(*"MJPG"))
             capture.set(cv2.CAP_PROP_FRAME_WIDTH, _WIDEST_PX)

@@ -1,0 +1,82 @@
+"""What the camera's own process is told, and what it answers; each so short that nobody waits for the rest of one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kiosk.devices.base import DeviceSettings
+from kiosk.errors import KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """Order: open the camera; until it comes, the process is a spare one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shoot:
+    """Order: take a still."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Order: pass a wish on to the driver."""
+
+    wish: str
+    argument: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Order: tell how the camera is set."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """Order: disconnect and end."""
+
+
+Order = Begin | Shoot | Ask | Tell | Leave
+
+
+@dataclass(frozen=True, slots=True)
+class Unopened:
+    """Message: no camera is there; the process goes on looking for one."""
+
+    error: KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """Message: the first live frame has come."""
+
+    model: str
+
+
+@dataclass(frozen=True, slots=True)
+class StillReady:
+    """Message: a verified still lies in its mailbox."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShotRefused:
+    """Message: there is no still."""
+
+    error: KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """Message: the attendant should know this."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Message: the camera is gone, and so is this process."""
+
+    error: KioskError
+
+
+Message = Unopened | Opened | StillReady | ShotRefused | Noticed | DeviceSettings | Lost
