@@ -7,8 +7,9 @@ sensitivity. In L*a*b* that is 49.5, 0, 0.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from kiosk.core.exposure import Change, Setting, change_for
 from kiosk.core.readiness import Finding
@@ -28,9 +29,11 @@ EVEN_L = 3.0
 DEPENDABLE_STOPS = 2.0
 """Farther off, a camera's tone curve bends the measure: the change is a step on the way (practice)."""
 
-_MEASURE_ON_CARD = (
-    "Measure the white balance on this card in the camera's own menu, and use lamps of one kind with a CRI above 95."
-)
+DEPENDABLE_AB = 1.0
+"""By how much less must be left: a tone curve bends the reckoning (by up to 0.7 in `tests/bench/grey_card`)."""
+
+_MEASURE_ON_CARD = "Measure the white balance on this card, well exposed, in the camera's own menu."
+_BETTER_LAMPS = "Use lamps of one kind with a CRI above 95."
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,20 +68,31 @@ class Card:
         return math.hypot(self.lab[1], self.lab[2])
 
 
-def card_findings(
-    card: Card, offered: Mapping[str, Setting], temperatures_k: Mapping[str, float]
-) -> tuple[Finding, ...]:
-    """Return what to change, in words that name the camera's own values.
+class Offer(Protocol):
+    """What a camera tells of itself.
 
-    Parameters
+    Attributes
     ----------
-    card
-        As measured.
-    offered
-        The camera's settings by role; empty where it tells none.
+    settings
+        By role; empty where it tells none.
     temperatures_k
         Of the white balances whose temperature is known.
+    own_white
+        Of the white balances, those that show a white as it was measured in the camera's own menu.
     """
+
+    @property
+    def settings(self) -> Mapping[str, Setting]: ...  # noqa: D102
+
+    @property
+    def temperatures_k(self) -> Mapping[str, float]: ...  # noqa: D102
+
+    @property
+    def own_white(self) -> tuple[str, ...]: ...  # noqa: D102
+
+
+def card_findings(card: Card, offer: Offer) -> tuple[Finding, ...]:
+    """Return what to change, in words that name the camera's own values."""
     if card.spread_l > EVEN_L:
         return (
             Finding(
@@ -91,7 +105,7 @@ def card_findings(
                 "light",
             ),
         )
-    return _exposure(card, offered), _white(card, offered, temperatures_k)
+    return _exposure(card, offer.settings), _white(card, offer)
 
 
 def _exposure(card: Card, offered: Mapping[str, Setting]) -> Finding:
@@ -128,6 +142,39 @@ class Balance:
     left_ab: float
 
 
+@dataclass(frozen=True, slots=True)
+class WhiteStep:
+    """What to do about the white balance.
+
+    Attributes
+    ----------
+    values
+        What to set, by role.
+    measure
+        Whether the white is to be measured on the card in the camera's own menu, before.
+    balance
+        The nearest balance of the camera's list, where one can be reckoned.
+    """
+
+    values: tuple[tuple[str, str], ...]
+    measure: bool
+    balance: Balance | None
+
+
+def white_step(card: Card, offer: Offer) -> WhiteStep:
+    """Return what to do about a card that is not neutral.
+
+    A camera's list is coarse, and no temperature undoes green or magenta: where the nearest entry would leave more than
+    `NEUTRAL_AB`, or hardly less than what is set, the camera measures for itself, which undoes both.
+    """
+    balance = balance_for(card, offer.settings, offer.temperatures_k)
+    if balance is not None and balance.left_ab <= min(NEUTRAL_AB, card.colour - DEPENDABLE_AB):
+        return WhiteStep(balance.values, False, balance)
+    choices = offer.settings.get("white_balance", Setting("")).choices
+    own = next((name for name in offer.own_white if name in choices), None)
+    return WhiteStep((("white_balance", own),) if own else (), True, balance)
+
+
 def balance_for(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapping[str, float]) -> Balance | None:
     """Return the nearest white balance that the camera offers: a temperature by number, or else one of its names.
 
@@ -157,27 +204,39 @@ def balance_for(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapp
     return Balance(chosen, light_k, math.hypot(green_red, blue_yellow))
 
 
-def _white(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapping[str, float]) -> Finding:
-    setting = offered.get("white_balance", Setting(""))
+def _white(card: Card, offer: Offer) -> Finding:
+    setting = offer.settings.get("white_balance", Setting(""))
     automatic = "auto" in setting.now.lower()
     good = card.colour <= NEUTRAL_AB and not automatic
-    balance = balance_for(card, offered, temperatures_k)
     sentence = (
         f"The card is {card.colour:.1f} from neutral (a* {card.lab[1]:+.1f}, b* {card.lab[2]:+.1f});"
         f" {NEUTRAL_AB:g} are let pass."
     )
-    step = _MEASURE_ON_CARD
+    fixed = next((choice for choice in setting.choices if choice in offer.temperatures_k), "")
+    step = " ".join((_MEASURE_ON_CARD, _BETTER_LAMPS))
     if automatic:
-        fixed = next((choice for choice in setting.choices if choice in temperatures_k), "")
         sentence += f" The white balance is {setting.now!r}, which differs from sitter to sitter."
-        step = _written((("white_balance", fixed),)) if fixed else _MEASURE_ON_CARD
-    elif balance is not None and not good:
-        sentence += f" The light is like that of {round(balance.light_k, -2):.0f} K."
-        if balance.left_ab < card.colour - 1:
-            step = f"{_written(balance.values)} By reckoning {balance.left_ab:.1f} will be left."
-        if balance.left_ab > NEUTRAL_AB:
-            step = " ".join(dict.fromkeys((step, _MEASURE_ON_CARD)))
+        step = _written((("white_balance", fixed),)) if fixed else step
+    elif not good:
+        todo = white_step(card, offer)
+        if todo.balance:
+            sentence += f" The light is like that of {round(todo.balance.light_k, -2):.0f} K."
+        step = " ".join(_white_words(todo))
     return Finding("grey_card_white", round(card.colour, 1), "a*b*", good, sentence, step, "light")
+
+
+def _white_words(todo: WhiteStep) -> Iterator[str]:
+    balance = todo.balance
+    if not todo.measure and balance:
+        yield f"{_written(todo.values)} By reckoning {balance.left_ab:.1f} will be left."
+        return
+    if balance:
+        nearest = " and ".join(f'{role} = "{value}"' for role, value in balance.values)
+        yield f"No balance of the camera's list fits: the nearest, {nearest}, would leave {balance.left_ab:.1f}."
+    yield _MEASURE_ON_CARD
+    if todo.values:
+        yield _written(todo.values)
+    yield _BETTER_LAMPS
 
 
 def _kelvin(text: str) -> float | None:

@@ -77,10 +77,13 @@ class DeviceSettings:
         By role, `iso`, `aperture`, `white_balance` and so on, in the camera's own words; empty where it has none.
     temperatures_k
         Of those of its white balances whose temperature is known.
+    own_white
+        Of its white balances, those that show a white as it was measured in the camera's own menu.
     """
 
     settings: Mapping[str, Setting]
     temperatures_k: Mapping[str, float]
+    own_white: tuple[str, ...] = ()
 
 
 CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice | DeviceSettings

@@ -26,4 +26,4 @@ def grey_card_findings(camera: Camera, clock: Clock) -> list[Finding]:
     told = wait_for(camera, clock, DeviceSettings, FIND_S, events)
     camera.shoot()
     rgb = decode_still(wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg)
-    return list(card_findings(measure_card(rgb), told.settings, told.temperatures_k))
+    return list(card_findings(measure_card(rgb), told))

@@ -7,8 +7,9 @@ import math
 import pytest
 
 from kiosk.core.exposure import Setting, change_for, number
-from kiosk.core.grey_card import Card, balance_for, card_findings
+from kiosk.core.grey_card import Card, balance_for, card_findings, white_step
 from kiosk.core.white import lab_of, light_of, locus_xy, shown, temperature_k, undone
+from kiosk.devices.base import DeviceSettings
 
 TEMPERATURES_K = {"Tungsten": 3000.0, "Fluorescent": 4200.0, "Daylight": 5200.0, "Cloudy": 6000.0, "Shade": 8000.0}
 ISO = Setting("200", ("Auto", "100", "125", "160", "200", "250", "320", "400", "800", "6400"))
@@ -25,7 +26,8 @@ def card(kelvin=5200.0, set_to_k=5200.0, stops=0.0, tint=1.0):
 
 
 def findings(seen, **offered):
-    return {finding.name: finding for finding in card_findings(seen, offered, TEMPERATURES_K)}
+    offer = DeviceSettings(offered, TEMPERATURES_K, ("Preset",))
+    return {finding.name: finding for finding in card_findings(seen, offer)}
 
 
 @pytest.mark.parametrize(("kelvin", "x", "y"), [(2856, 0.4476, 0.4075), (5000, 0.3451, 0.3516), (6500, 0.3135, 0.3237)])
@@ -133,7 +135,35 @@ def test_an_automatic_white_balance_is_refused_though_the_card_looks_neutral():
 def test_a_green_lamp_cannot_be_balanced_by_temperature():
     told = findings(card(tint=1.3), white_balance=Setting("Daylight", NAMES))["grey_card_white"]
     assert not told.good
-    assert told.next_step.startswith("Measure the white balance on this card in the camera's own menu")
+    assert "No balance of the camera's list fits" in told.next_step
+    assert 'in the camera\'s own menu. Under camera.adjust write white_balance = "Preset"' in told.next_step
+
+
+@pytest.mark.parametrize("kelvin", [3600, 4700, 5600, 6900])
+def test_where_the_cameras_list_is_too_coarse_its_own_measurement_is_asked_for_and_named(kelvin):
+    """Between two names more than 3 may be left; the settings must then ask for what the body has measured."""
+    seen = card(kelvin, 5200)
+    step = white_step(seen, DeviceSettings({"white_balance": Setting("Daylight", NAMES)}, TEMPERATURES_K, ("Preset",)))
+    nearest = min(card(kelvin, known).colour for known in TEMPERATURES_K.values())
+    too_coarse = nearest > 3 or nearest > seen.colour - 1
+    assert step.measure == too_coarse
+    assert step.values == ((("white_balance", "Preset"),) if too_coarse else step.balance.values)
+
+
+def test_a_balance_that_would_hardly_be_better_is_not_told():
+    """A camera's tone curve bends the measure: two neighbours of the list could be told in turns for ever."""
+    offer = DeviceSettings({"white_balance": Setting("Daylight", NAMES)}, TEMPERATURES_K, ("Preset",))
+    seen = Card((0.18 * 1.05, 0.18, 0.18 * 0.91), 0.0)
+    assert seen.colour > 3
+    step = white_step(seen, offer)
+    assert (step.measure, step.values) == (True, (("white_balance", "Preset"),))
+    assert step.balance.left_ab > seen.colour - 1
+
+
+def test_a_card_that_is_off_though_it_was_measured_is_measured_again():
+    told = findings(card(4000), white_balance=Setting("Preset", NAMES))["grey_card_white"]
+    assert told.next_step.startswith("Measure the white balance on this card")
+    assert 'white_balance = "Preset"' in told.next_step
 
 
 def test_a_camera_that_tells_no_settings_still_gets_its_numbers():
@@ -144,5 +174,5 @@ def test_a_camera_that_tells_no_settings_still_gets_its_numbers():
 
 
 def test_what_is_no_even_card_is_not_measured():
-    (finding,) = card_findings(Card((0.18, 0.18, 0.18), 8.0), {}, {})
+    (finding,) = card_findings(Card((0.18, 0.18, 0.18), 8.0), DeviceSettings({}, {}))
     assert finding.sentence == "The middle of the picture is not one even card: its lightness varies by 8.0."

@@ -156,7 +156,7 @@ class TetheredDriver:
         """Return how the camera is set, and how it can be."""
         if self._settings is None or self._profile is None:
             raise CameraFault(detail="it is not open")
-        return DeviceSettings(self._settings.told(), self._profile.temperatures_k)
+        return DeviceSettings(self._settings.told(), self._profile.temperatures_k, self._profile.own_white)
 
     def _battery_notice(self) -> list[str]:
         """Look at the battery at the start and after each shot, until it was told."""

@@ -65,6 +65,8 @@ class Profile:
         Colour temperatures of the white balances that have one.
     temperatures_source
         Where those are told.
+    own_white
+        The white balances that show a white as it was measured in the body's own menu.
     warm_up_frames
         Live frames that are thrown away at the start, while exposure and white balance settle.
     """
@@ -81,6 +83,7 @@ class Profile:
     raw_pair: tuple[str, ...] = ()
     temperatures_k: dict[str, float] = field(default_factory=dict)
     temperatures_source: str = ""
+    own_white: tuple[str, ...] = ()
     warm_up_frames: Annotated[int, Ge(0), Le(120)] = 0
     known_bad: tuple[KnownBad, ...] = ()
     quirks: tuple[Quirk, ...] = ()
