@@ -53,10 +53,11 @@ class SettingsFile:
         template, own = (tomlkit.parse(text).unwrap() for text in (_new({}), self._text))
         own = {section: values for section, values in own.items() if isinstance(values, dict)}
         devices = {"camera": own["camera"], "printer": own["printer"]}
-        return {**{section: {**template[section], **own.get(section, {})} for section in template}, **devices}
+        event = {"event": own["event"]} if "event" in own else {}
+        return {**{section: {**template[section], **own.get(section, {})} for section in template}, **devices, **event}
 
     def text(self, answers: Answers) -> str:
-        """Return the file with the answers in it.
+        """Return the file with the answers in it; a key whose answer is None is taken out, and an event that is none.
 
         Raises
         ------
@@ -70,8 +71,12 @@ class SettingsFile:
                 table = edited[section] = template.get(section, tomlkit.table())
             _drop_others(section, table, values)
             for key, value in values.items():
-                if table.get(key) != value:
+                if value is None:
+                    table.pop(key, None)
+                elif table.get(key) != value:
                     table[key] = value
+        if "event" not in answers:
+            edited.pop("event", None)
         text = tomlkit.dumps(edited)
         settings_from(text, self.path)
         return text

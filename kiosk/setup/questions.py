@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import subprocess
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -14,6 +12,7 @@ from babel.numbers import is_currency
 
 from kiosk.catalogue import Catalogue
 from kiosk.core.media import medium
+from kiosk.core.reprint import MOST_MINUTES
 from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins
 from kiosk.core.trust import is_trusted
@@ -35,10 +34,6 @@ BACKENDS = {
     "gphoto2": "a camera on the USB that is released by the booth",
     "uvc": "a webcam",
     "folder": "a camera that sends its pictures into a folder",
-}
-PRINTERS = {
-    "folder": "they are kept in a folder as exact PDF files",
-    "cups": "by the machine's print server",
 }
 WEBCAMS = Path("/dev/v4l/by-id")
 BADGE = "event-badge-id1"
@@ -79,36 +74,6 @@ def camera(ask: Ask, now: Section) -> Section:
     pictures = "Its pictures, upright, width x height in pixels"
     answers["still_px"] = ask.value(pictures, _pixels, f"{size[0]} x {size[1]}")
     return answers
-
-
-def printer(ask: Ask, now: Section, state_folder: str) -> Section:
-    """Ask where sheets go."""
-    ask.heading("The printer")
-    backend = ask.choice("How are sheets printed?", PRINTERS, now["backend"])
-    if backend == "folder":
-        return {"backend": "folder", "folder": ask.text("The folder", now.get("folder", f"{state_folder}/prints"))}
-    same = now if now["backend"] == backend else {}
-    found = _queues()
-    ask.say("Queues of the print server: " + (", ".join(found) if found else "none; make one before you go on."))
-    answers = {
-        "queue": ask.value("The queue", _queue, same.get("queue") or (found[0] if found else "?")),
-        "borderless": ask.yes("Has its paper no margins", default=same.get("borderless", False)),
-    }
-    ask.say("Before it prints documents its scale is to be proven: `holdstill ruler` prints a page to measure.")
-    return {**same, "backend": backend, **answers}
-
-
-def paper(ask: Ask, now: Section) -> Section:
-    """Ask what paper is in the printer."""
-    ask.heading("The paper")
-    size = ask.value("The paper in the printer", lambda text: medium(text).short, now["medium"])
-    margins = ask.value(
-        "What the printer cannot reach: left, top, right, bottom in mm",
-        _millimetres(4),
-        ", ".join(f"{length:g}" for length in now["margins_mm"]),
-    )
-    (gutter,) = ask.value("Between two photos, in mm", _millimetres(1), f"{now['gutter_mm']:g}")
-    return {"medium": size, "margins_mm": margins, "gutter_mm": gutter}
 
 
 def documents(ask: Ask, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
@@ -162,10 +127,18 @@ def attendant(ask: Ask, now: Section, profile: str) -> Section:
     ask.heading("The attendant")
     pin_hash = _pin(ask, now["pin_hash"])
     if not pin_hash:
-        return {"pin_hash": "", "release": "free"}
+        return {"pin_hash": "", "release": "free", "reprint_minutes": None}
     waits = now["release"] == "attendant" if now["pin_hash"] else profile == "staffed"
     releases = ask.yes("Does each sheet wait until the attendant releases it", default=waits)
-    return {"pin_hash": pin_hash, "release": "attendant" if releases else "free"}
+    again = f"For how many minutes a sheet can be printed again, {MOST_MINUTES} at most; 0 keeps none"
+    minutes = ask.value(again, _minutes, str(now.get("reprint_minutes", 0)))
+    return {"pin_hash": pin_hash, "release": "attendant" if releases else "free", "reprint_minutes": minutes}
+
+
+def _minutes(text: str) -> int:
+    if not text.isdecimal() or int(text) > MOST_MINUTES:
+        raise Unfit(f"give whole minutes from 0 to {MOST_MINUTES}")
+    return int(text)
 
 
 def _pin(ask: Ask, kept: str) -> str:
@@ -211,23 +184,6 @@ def _name(text: str) -> str:
     return _or_none(text)
 
 
-def _queues() -> list[str]:
-    """Return the queues of this machine's print server; none where there is no print server."""
-    try:
-        told = subprocess.run(
-            ["lpstat", "-p"], env={**os.environ, "LC_ALL": "C"}, capture_output=True, text=True, timeout=5, check=False
-        )
-    except (OSError, subprocess.TimeoutExpired):
-        return []
-    return re.findall(r"^printer (\S+) ", told.stdout, re.MULTILINE)
-
-
-def _queue(text: str) -> str:
-    if not re.fullmatch(r"[^\s/#?]+", text):
-        raise Unfit("give the name of a queue, as `lpstat -p` lists it")
-    return text
-
-
 def _device(text: str) -> int | str:
     return int(text) if text.isdecimal() else text
 
@@ -237,17 +193,6 @@ def _pixels(text: str) -> list[int]:
     if found is None:
         raise Unfit("give width x height, such as 4000 x 6000")
     return [int(found[1]), int(found[2])]
-
-
-def _millimetres(count: int) -> Callable[[str], list[float] | tuple[float, ...]]:
-    def read(text: str) -> list[float]:
-        lengths = [float(part) for part in text.replace(",", " ").split()]
-        lengths = lengths * count if len(lengths) == 1 else lengths
-        if len(lengths) != count or not all(0 <= length <= 50 for length in lengths):
-            raise Unfit(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")
-        return lengths
-
-    return read
 
 
 def _own_folder(base: Path) -> Callable[[str], str]:

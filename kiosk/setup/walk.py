@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from kiosk.setup import questions
+from kiosk.setup import printing, questions
 from kiosk.setup.ask import Ask
+from kiosk.setup.event import event
 from kiosk.setup.file import SettingsFile
 
 
@@ -28,6 +29,8 @@ def walk(file: SettingsFile, ask: Ask) -> bool:
     ask.heading("All together")
     for section, values in answers.items():
         for key, value in values.items():
+            if value is None:
+                continue
             shown = ("set" if value else "none") if key == "pin_hash" else value
             ask.say(f"{section}.{key} = {shown}")
     if not ask.yes(f"Write this into {file.path}", default=True):
@@ -42,15 +45,15 @@ def _answers(file: SettingsFile, ask: Ask) -> dict[str, dict[str, Any]]:
     now = file.now
     booth = questions.site(ask, now["booth"])
     camera = questions.camera(ask, now["camera"])
-    printer = questions.printer(ask, now["printer"], now["booth"]["state_folder"])
-    paper = questions.paper(ask, now["paper"])
-    booth |= questions.documents(ask, now["booth"], booth["profile"], paper, file.path.parent)
+    printer = printing.printer(ask, now["printer"], now["booth"]["state_folder"])
+    paper = printing.paper(ask, now["paper"], printer)
+    answers: dict[str, dict[str, Any]] = {"booth": booth, "camera": camera, "printer": printer, "paper": paper}
+    if booth["profile"] == "event":
+        answers["event"] = event(ask, now.get("event", {}), file.path.parent)
+    else:
+        booth |= questions.documents(ask, now["booth"], booth["profile"], paper, file.path.parent)
     booth |= questions.languages(ask, now["booth"])
-    return {
-        "booth": booth,
-        "camera": camera,
-        "printer": printer,
-        "paper": paper,
-        "prices": questions.prices(ask, now["prices"]),
-        "attendant": questions.attendant(ask, now["attendant"], booth["profile"]),
-    }
+    if booth["profile"] != "event":
+        answers["prices"] = questions.prices(ask, now["prices"])
+    answers["attendant"] = questions.attendant(ask, now["attendant"], booth["profile"])
+    return answers

@@ -9,6 +9,7 @@ import sys
 
 import pytest
 
+from kiosk.badges import read_design
 from kiosk.cli import main
 from kiosk.errors import AnswersEnded, CannotWrite, SettingsRefused
 from kiosk.pin import is_pin
@@ -29,6 +30,7 @@ NEW = {
     "paper": "10x15cm",
     "margins": "4",
     "gutter": "2.5",
+    "more": "-",
     "own": "-",
     "country": "gb",
     "documents": "gb-passport-print schengen-visa",
@@ -38,6 +40,7 @@ NEW = {
     "pin": "",
     "again": "",
     "release": "yes",
+    "reprint": "0",
     "write": "yes",
 }
 
@@ -47,7 +50,7 @@ def lines(*taken_out, **changes):
     return [
         answer
         for name, answer in given.items()
-        if name not in taken_out and (name not in ("again", "release") or given["pin"])
+        if name not in taken_out and (name not in ("again", "release", "reprint") or given["pin"])
     ]
 
 
@@ -78,7 +81,7 @@ def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):
 
 @pytest.mark.parametrize(
     ("country", "profile", "first"),
-    [("GB", "staffed", "gb-passport-print"), ("-", "staffed", "icao-generic"), ("DE", "event", "event-badge-id1")],
+    [("GB", "staffed", "gb-passport-print"), ("-", "staffed", "icao-generic")],
 )
 def test_what_such_a_booth_usually_offers_is_the_default(tmp_path, country, profile, first):
     walked(tmp_path / "b.toml", lines(country=country, profile=profile, documents=""))
@@ -93,7 +96,7 @@ def test_a_second_time_enter_keeps_everything_with_comments_and_order(tmp_path):
     confirmed = '[[confirmations]]\ndocument = "x"\nby = "y"\non = 2026-11-25\nsource = "z"\n'
     path.write_text(f"[prices]{price}\n{head}{confirmed}")
     before = path.read_text()
-    written, _ = walked(path, [""] * 16 + ["yes"])
+    written, _ = walked(path, [""] * 17 + ["yes"])
     assert written
     assert path.read_text() == before
 
@@ -102,8 +105,8 @@ def test_a_second_time_one_answer_changes_one_line(tmp_path):
     path = tmp_path / "booth.toml"
     walked(path, lines())
     before = path.read_text().splitlines()
-    answers = [""] * 16 + ["yes"]
-    answers[12] = "de"
+    answers = [""] * 17 + ["yes"]
+    answers[13] = "de"
     walked(path, answers)
     after = path.read_text().splitlines()
     assert [line for line in after if line not in before] == ['languages = ["de"]']
@@ -113,7 +116,7 @@ def test_a_second_time_one_answer_changes_one_line(tmp_path):
 def test_another_camera_takes_the_keys_of_the_old_one_away(tmp_path):
     path = tmp_path / "booth.toml"
     walked(path, lines())
-    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 11, "yes"]
+    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 12, "yes"]
     written, shown = walked(path, answers)
     assert written, shown
     assert read_settings(path).camera.model_dump() == {
@@ -159,12 +162,83 @@ def test_documents_that_do_not_fit_the_paper_are_asked_for_again(tmp_path):
 
 def test_a_queue_of_the_print_server_is_set_and_its_scale_to_be_proven(tmp_path):
     answers = lines(printer="cups", folder="photo-4x6")
-    answers.insert(answers.index("photo-4x6") + 1, "yes")
+    at = answers.index("photo-4x6") + 1
+    answers[at:at] = ["yes", "-"]
     written, shown = walked(tmp_path / "b.toml", answers)
     assert written, shown
     assert "holdstill ruler" in shown
     printer = read_settings(tmp_path / "b.toml").printer
     assert (printer.backend, printer.queue, printer.borderless) == ("cups", "photo-4x6", True)
+
+
+def test_a_second_queue_and_another_paper_are_set_kept_and_taken_out_again(tmp_path):
+    path = tmp_path / "b.toml"
+    answers = lines(printer="cups", folder="photo", pin=PIN, again=PIN, reprint="15", more="5x7in")
+    at = answers.index("photo") + 1
+    answers[at:at] = ["no", "photo", "spare"]
+    at = answers.index("5x7in") + 1
+    answers[at:at] = ["2, 3, 2, 3", "spare"]
+    written, shown = walked(path, answers)
+    assert written, shown
+    assert "that is the first queue; give another one, or - for none" in " ".join(shown.split())
+    settings = read_settings(path)
+    assert settings.printer.second.queue == "spare"
+    (more,) = settings.paper.more
+    assert (more.medium, more.margins_mm, more.queue) == ("5x7in", (2.0, 3.0, 2.0, 3.0), "spare")
+    assert settings.attendant.reprint_minutes == 15
+    path.write_text(path.read_text().replace('medium = "5x7in"', 'medium = "5x7in"\nextra = 2.5  # ours'))
+    before = path.read_text()
+    written, shown = walked(path, [""] * 30)
+    assert written, shown
+    assert path.read_text() == before, "also what setup does not ask for"
+    walked(path, [*[""] * 8, "-", "", "", "", "-", *[""] * 20])
+    settings = read_settings(path)
+    assert (settings.printer.second, settings.paper.more) == (None, [])
+
+
+def event_answers(**changes):
+    asked = {"design": "lanyard-a6", "roster": "event.db", "photos": "photos", "until": "2027-01-31", **changes}
+    answers = lines("own", "country", "documents", "price", "currency", profile="event")
+    at = answers.index("en, de")
+    answers[at:at] = [answer for name, answer in asked.items() if answer is not None]
+    return answers
+
+
+def test_an_events_desk_is_asked_for_its_design_and_roster_and_no_documents(tmp_path):
+    path = tmp_path / "b.toml"
+    written, shown = walked(path, event_answers())
+    assert written, shown
+    assert f"holdstill roster import LIST --roster {tmp_path / 'event.db'}" in " ".join(shown.split())
+    settings = read_settings(path)
+    assert read_design(settings.path(settings.event.design)).id == "lanyard-a6"
+    assert settings.path(settings.event.roster) == tmp_path / "event.db"
+    assert (settings.event.photos_folder, str(settings.event.photos_until)) == ("photos", "2027-01-31")
+    before = path.read_text()
+    walked(path, [""] * 30)
+    assert path.read_text() == before
+    documents = ["-", "gb", "gb-passport-print"]
+    written, shown = walked(path, ["staffed", *[""] * 10, *documents, *[""] * 20])
+    assert written, shown
+    assert read_settings(path).event is None
+
+
+@pytest.mark.parametrize(
+    ("wrong", "reason"),
+    [
+        ({"design": "no-such-design"}, "no-such-design is not there; give one of the designs above, or a file"),
+        ({"roster": "none/event.db"}, "is not a folder"),
+        ({"roster": "mysql://host/event"}, "an address begins with postgresql+psycopg://"),
+        ({"until": "in January"}, "give a day as 2027-01-31"),
+    ],
+)
+def test_an_answer_on_an_event_that_does_not_do_is_asked_for_again(tmp_path, wrong, reason):
+    answers = event_answers()
+    ((name, text),) = wrong.items()
+    good = {"design": "lanyard-a6", "roster": "event.db", "until": "2027-01-31"}[name]
+    answers.insert(answers.index(good), text)
+    written, shown = walked(tmp_path / "b.toml", answers)
+    assert written, shown
+    assert reason in " ".join(shown.split())
 
 
 def test_answers_that_end_early_leave_the_file_as_it_was(tmp_path):

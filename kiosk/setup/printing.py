@@ -1,0 +1,121 @@
+"""What a new owner is asked of the printer and its papers; each function returns a section's keys."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+from collections.abc import Callable
+from typing import Any
+
+from kiosk.core.media import medium
+from kiosk.setup.ask import Ask, Unfit
+
+Section = dict[str, Any]
+PRINTERS = {
+    "folder": "they are kept in a folder as exact PDF files",
+    "cups": "by the machine's print server",
+}
+
+
+def printer(ask: Ask, now: Section, state_folder: str) -> Section:
+    """Ask where sheets go."""
+    ask.heading("The printer")
+    backend = ask.choice("How are sheets printed?", PRINTERS, now["backend"])
+    if backend == "folder":
+        return {"backend": "folder", "folder": ask.text("The folder", now.get("folder", f"{state_folder}/prints"))}
+    same = now if now["backend"] == backend else {}
+    found = _queues()
+    ask.say("Queues of the print server: " + (", ".join(found) if found else "none; make one before you go on."))
+    answers: Section = {
+        "queue": ask.value("The queue", _queue, same.get("queue") or (found[0] if found else "?")),
+        "borderless": ask.yes("Has its paper no margins", default=same.get("borderless", False)),
+    }
+    before = same.get("second") or {}
+    spare = "A second queue with the same paper, which prints what the first cannot; - for none"
+    second = ask.value(spare, _other_queue(answers["queue"]), before.get("queue", "-"))
+    answers["second"] = {**before, "queue": second} if second else None
+    ask.say("Before it prints documents its scale is to be proven: `holdstill ruler` prints a page to measure.")
+    return {**same, "backend": backend, **answers}
+
+
+def paper(ask: Ask, now: Section, printer_now: Section) -> Section:
+    """Ask what paper is in the printer, and which other one a sitter may choose."""
+    ask.heading("The paper")
+    size = ask.value("The paper in the printer", lambda text: medium(text).short, now["medium"])
+    margins = ask.value(
+        "What the printer cannot reach: left, top, right, bottom in mm",
+        _millimetres(4),
+        ", ".join(f"{length:g}" for length in now["margins_mm"]),
+    )
+    (gutter,) = ask.value("Between two photos, in mm", _millimetres(1), f"{now['gutter_mm']:g}")
+    more = _more(ask, now.get("more", []), size, printer_now)
+    return {"medium": size, "margins_mm": margins, "gutter_mm": gutter, "more": more}
+
+
+def _more(ask: Ask, before: list[Section], size: str, printer_now: Section) -> list[Section] | None:
+    """Ask for another paper; what was set of it beside these keys stays, and so does a third paper."""
+    first = before[0] if before else {}
+    other = "Another paper that a sitter may choose, which is in a printer of its own; - for none"
+    name = ask.value(other, _other_paper(size), first.get("medium", "-"))
+    if not name:
+        return None
+    kept = first if first.get("medium") == name else {}
+    margins = ask.value(
+        "What its printer cannot reach: left, top, right, bottom in mm",
+        _millimetres(4),
+        ", ".join(f"{length:g}" for length in kept.get("margins_mm", [3.0] * 4)),
+    )
+    answers: Section = {**kept, "medium": name, "margins_mm": margins}
+    if printer_now["backend"] == "cups":
+        answers["queue"] = ask.value("Its queue", _other_queue(printer_now["queue"]), kept.get("queue", "?"))
+        if not answers["queue"]:
+            return None
+    return [answers, *before[1:]]
+
+
+def _queues() -> list[str]:
+    """Return the queues of this machine's print server; none where there is no print server."""
+    try:
+        told = subprocess.run(
+            ["lpstat", "-p"], env={**os.environ, "LC_ALL": "C"}, capture_output=True, text=True, timeout=5, check=False
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return []
+    return re.findall(r"^printer (\S+) ", told.stdout, re.MULTILINE)
+
+
+def _queue(text: str) -> str:
+    if not re.fullmatch(r"[^\s/#?]+", text):
+        raise Unfit("give the name of a queue, as `lpstat -p` lists it")
+    return text
+
+
+def _other_queue(first: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text == first:
+            raise Unfit("that is the first queue; give another one, or - for none")
+        return "" if text == "-" else _queue(text)
+
+    return read
+
+
+def _other_paper(first: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        name = "" if text == "-" else medium(text).short
+        if name == first:
+            raise Unfit("that is the paper in the first printer; give another one, or - for none")
+        return name
+
+    return read
+
+
+def _millimetres(count: int) -> Callable[[str], list[float] | tuple[float, ...]]:
+    def read(text: str) -> list[float]:
+        lengths = [float(part) for part in text.replace(",", " ").split()]
+        lengths = lengths * count if len(lengths) == 1 else lengths
+        if len(lengths) != count or not all(0 <= length <= 50 for length in lengths):
+            raise Unfit(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")
+        return lengths
+
+    return read
