@@ -59,7 +59,7 @@ COMBINATIONS = tuple(
 )
 """What leads out of a program, to a menu or to another screen on one desktop or another."""
 CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
-FORWARD = ("start", "choose", "ready", "agree", "accept", "done", "guest", "without_photo")
+FORWARD = ("start", "choose", "ready", "agree", "accept", "done", "print", "guest", "without_photo")
 PIN = "480217"
 CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
 """As `kiosk.pin` makes it, for a hundredth of the work: the parameters of a check stand in the hash (RFC 9106)."""
@@ -354,12 +354,11 @@ def event_in(folder):
     clock = ManualClock()
     folder.mkdir(parents=True, exist_ok=True)
     roster = Roster(Database(f"sqlite:///{folder / 'event.db'}"), "desk", clock)
-    roster.take_list(
-        [
-            Person(f"E{number}", {"id": f"E{number}", "name": name, "role": "visitor", "organisation": ""})
-            for number, name in enumerate(PEOPLE)
+    if not roster.next_letters(""):
+        values = [
+            {"id": f"E{at}", "name": name, "role": "visitor", "organisation": ""} for at, name in enumerate(PEOPLE)
         ]
-    )
+        roster.take_list([Person(value["id"], value) for value in values])
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
     return RosterDesk(DESIGN, roster, clock, None), Reception(document)
 
@@ -382,5 +381,7 @@ def monkey(folder, seed):
         pin_hash=CHEAP_HASH,
         release=("free", "attendant")[seed % 2],
         event=event_in(folder) if seed % 4 == 0 else None,
+        reprint_minutes=15,
+        sheets=((1,), (1, 2))[seed // 2 % 2],
     ) as (loop, parts):
         yield Monkey(loop, parts, camera, sights, printer, chance)

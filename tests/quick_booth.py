@@ -93,6 +93,7 @@ def opened(
     release="free",
     event=None,
     reprint_minutes=0,
+    sheets=(1,),
 ):
     """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception."""
     clock = ManualClock(100.0)
@@ -104,6 +105,7 @@ def opened(
         release=release,
         reception=reception,
         reprint_minutes=reprint_minutes,
+        sheets=sheets,
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)

@@ -11,10 +11,12 @@ WHERE = framing(DOCUMENT, 1600, 2000)
 LIMITS = live_limits(DOCUMENT, WHERE)
 
 
-def seen(dx=0.0, dy=0.0, scale=1.0, **values: float) -> Observation:
+def seen(dx=0.0, dy=0.0, scale=1.0, document=DOCUMENT, **values: float) -> Observation:
     """Return what a sitter in the right place shows, shifted by shares of the picture, with some values changed."""
-    height = WHERE.head.middle * scale * 800
-    eye = Point((WHERE.eye_x.middle + dx) * 640, (WHERE.eye_y.middle + dy) * 800)
+    where = WHERE if document is DOCUMENT else framing(document, 1600, 2000)
+    limits = LIMITS if document is DOCUMENT else live_limits(document, where)
+    height = where.head.middle * scale * 800
+    eye = Point((where.eye_x.middle + dx) * 640, (where.eye_y.middle + dy) * 800)
     points = HeadPoints(
         crown=Point(eye.x, eye.y - height / 2),
         hair_top=Point(eye.x, eye.y - height / 2 - 5),
@@ -23,9 +25,9 @@ def seen(dx=0.0, dy=0.0, scale=1.0, **values: float) -> Observation:
         left_eye=Point(eye.x + 40, eye.y),
     )
     measured = {
-        ask.name: Measurement(ask.name, values.get(ask.name, LIMITS[ask.name].middle), DOCUMENT.capture[ask.name].unit)
+        ask.name: Measurement(ask.name, values.get(ask.name, limits[ask.name].middle), document.capture[ask.name].unit)
         for ask in ASKS
-        if ask.name in DOCUMENT.capture
+        if ask.name in document.capture
     }
     return Observation(640, 800, 1, points, measured)
 

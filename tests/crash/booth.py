@@ -12,14 +12,17 @@ import sys
 import time
 from pathlib import Path
 
+from kiosk.core.events import Failed, Released
 from kiosk.core.view import Intent
 from kiosk.loop import TICK_S
-from tests.core.sights import DOCUMENT
-from tests.quick_booth import opened
+from tests.core.sights import DOCUMENT, conforming, seen
+from tests.monkey import CHEAP_HASH, event_in
+from tests.quick_booth import Sights, opened
 
-LIMIT_S = 60.0
+LIMIT_S = 120.0
 CUT_BEFORE, CUT_TORN = 0, 1
-
+ATTENDED, EVENT, FAILING = "attended", "event", "failing"
+"""An attendant releases each sheet and has it printed again; badges are handed out; a device fails in the review."""
 
 WAYS = {
     "welcome": Intent("start"),
@@ -27,11 +30,54 @@ WAYS = {
     "prepare": Intent("ready", "6"),
     "privacy": Intent("agree"),
     "review": Intent("accept"),
+    "copies": Intent("print"),
+    "release": Released(),
     "collect": Intent("done"),
 }
 
 
-def session(loop, parts, until, on_state=lambda state: None):
+class SightsOf(Sights):
+    """Sees a sitter who does everything right by the rules of one document."""
+
+    def __init__(self, document):
+        self._document = document
+
+    def observe(self, rgb):
+        return seen(document=self._document)
+
+    def measure(self, rgb, focal_length_px=None):
+        return conforming(self._document)
+
+
+def booth(folder, mode):
+    """Open the booth in one of its modes."""
+    if mode == EVENT:
+        desk, reception = event_in(folder)
+        return opened(folder, sights=SightsOf(reception.document), event=(desk, reception))
+    return opened(folder, pin_hash=CHEAP_HASH, release="attendant", reprint_minutes=15, sheets=(1, 2))
+
+
+def turn(loop, parts):
+    """Let all that works in step with the loop do one thing, and tick."""
+    parts.worker.turn()
+    if parts.badges is not None:
+        parts.badges.desk.worker.turn()
+    loop.tick()
+    parts.clock.sleep(TICK_S)
+
+
+def way_on(loop, mode):
+    """Return what takes the session on from where it is, or None where it goes on by itself."""
+    session = loop.session
+    if session.state == "find":
+        waiting = [guest for guest in session.search.guests if not guest.has_badge]
+        return Intent("guest", waiting[0].id) if waiting else Intent("type", "a") if not session.search.query else None
+    if session.state == "review" and mode == FAILING:
+        return Failed("The camera does not answer.", "Look at its cable.")
+    return WAYS.get(session.state)
+
+
+def session(loop, parts, until, mode, on_state=lambda state: None):
     """Take a sitter from welcome to `until`, through the events that the screen would send."""
     deadline = time.monotonic() + LIMIT_S
     loop.tick()
@@ -39,58 +85,96 @@ def session(loop, parts, until, on_state=lambda state: None):
     while loop.session.state != until:
         assert time.monotonic() < deadline, loop.session.state
         before = loop.session.state
-        if before in WAYS:
-            loop._step(WAYS[before])
+        way = way_on(loop, mode)
+        if way is not None:
+            loop._step(way)
+            if loop.session.state != before:
+                on_state(loop.session.state)
+                before = loop.session.state
         if before == "printing":
             time.sleep(0.001)
-        parts.worker.turn()
-        loop.tick()
-        parts.clock.sleep(TICK_S)
+        turn(loop, parts)
         if loop.session.state != before:
             on_state(loop.session.state)
 
 
-def cut_at_write(folder, nth, how):
+def to_the_end(loop, parts, mode):
+    """Serve one sitter whole: until the badge is noted, or until the sheet has been printed again."""
+    session(loop, parts, "collect", mode)
+    deadline = time.monotonic() + LIMIT_S
+    if mode == EVENT:
+        while parts.badges._sent or not parts.ledger.flush():
+            assert time.monotonic() < deadline, "the badge hangs"
+            time.sleep(0.001)
+            turn(loop, parts)
+        while parts.badges.desk.worker.turn():
+            pass
+        return
+    (sheet,) = parts.kept.offered()
+    loop._sheets.send_again(sheet.key)
+    while not parts.kept.offered():
+        assert time.monotonic() < deadline, "the reprint hangs"
+        time.sleep(0.001)
+        turn(loop, parts)
+
+
+def cut_at_write(folder, nth, how, mode):
     """Take a sitter through until the nth change of a file kills the process; return how many there were."""
     library = ctypes.CDLL(None)
     library.cut_arm(ctypes.c_long(nth), ctypes.c_long(how))
-    with opened(folder) as (loop, parts):
-        session(loop, parts, "collect")
+    with booth(folder, mode) as (loop, parts):
+        to_the_end(loop, parts, mode)
         parts.ledger.flush()
         loop._step(WAYS["collect"])
     return library.cut_count()
 
 
-def cut_at_state(folder, state):
+def cut_at_state(folder, state, mode):
     """Take a sitter through until a state kills the process."""
 
     def cut(reached):
         if reached == state:
             os.kill(os.getpid(), signal.SIGKILL)
 
-    with opened(folder) as (loop, parts):
-        session(loop, parts, "thanks", cut)
+    with booth(folder, mode) as (loop, parts):
+        session(loop, parts, state, mode, cut)
 
 
-def restart(folder, again):
+def cut_in_reprint(folder):
+    """Kill the process when a reprint has been given to the printer, and before it has come out."""
+    with booth(folder, ATTENDED) as (loop, parts):
+        session(loop, parts, "collect", ATTENDED)
+        (sheet,) = parts.kept.offered()
+        parts.prints._printer.print_sheet = lambda job: os.kill(os.getpid(), signal.SIGKILL)
+        loop._sheets.send_again(sheet.key)
+        time.sleep(LIMIT_S)
+
+
+def restart(folder, again, mode):
     """Open the booth after a crash; return the state that it comes to by itself, and serve one more sitter if asked."""
-    with opened(folder) as (loop, parts):
+    with booth(folder, mode) as (loop, parts):
         loop.tick()
         state = loop.session.state
         left = parts.files.names()
+        kept = [sheet.key for sheet in parts.kept.offered()]
         if again:
-            session(loop, parts, "collect")
-    return {"state": state, "left": left}
+            session(loop, parts, "collect", mode)
+            deadline = time.monotonic() + LIMIT_S
+            while mode == EVENT and parts.badges._sent:
+                assert time.monotonic() < deadline, "the badge hangs"
+                time.sleep(0.001)
+                turn(loop, parts)
+    return {"state": state, "left": left, "kept": kept}
 
 
-def cut_at_start(folder, nth, how):
+def cut_at_start(folder, nth, how, mode):
     """Open the booth until the nth change of a file kills the process."""
     ctypes.CDLL(None).cut_arm(ctypes.c_long(nth), ctypes.c_long(how))
-    with opened(folder) as (loop, _):
+    with booth(folder, mode) as (loop, _):
         loop.tick()
 
 
-DO = {"cut_at_start": cut_at_start, "cut_at_write": cut_at_write, "cut_at_state": cut_at_state, "restart": restart}
+DO = {act.__name__: act for act in (cut_at_start, cut_at_write, cut_at_state, cut_in_reprint, restart)}
 
 
 def main():
