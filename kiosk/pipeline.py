@@ -180,7 +180,7 @@ class Bench:
             photo = np.ascontiguousarray(cut_photo(decode_still(jpeg), plan, document, path="the still").pixels)
         order, paper = BadgeOrder(values, photo), self.layout.medium
         if is_card(paper, design):
-            pdf = card_pages(design, [order])
+            pdf = card_pages(design, [order], upright=True)
         else:
             pdf = badge_sheets(design, [order], paper, self.layout.margins)
         kept = b"" if photo is None else simplejpeg.encode_jpeg(photo, quality=92, colorspace="RGB")

@@ -8,7 +8,7 @@ from itertools import islice
 
 from kiosk.core.back import mirrored
 from kiosk.core.badge import BadgeDesign, Side
-from kiosk.core.geometry import Rect
+from kiosk.core.geometry import Rect, Size
 from kiosk.core.sheet import Margins, Medium, Sheet, impose
 from kiosk.render.badge import Wearer, draw_badge
 from kiosk.render.pdf import Page, pdf_file
@@ -27,13 +27,22 @@ class BadgeOrder:
     photo: Pixels | None = field(default=None, compare=False, repr=False)
 
 
-def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder]) -> bytes:
-    """Return a PDF with the front and, where there is one, the back of each badge on a page of the badge's own size."""
+def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder], *, upright: bool = False) -> bytes:
+    """Return a PDF with the front and, where there is one, the back of each badge on a page of the badge's own size.
+
+    Parameters
+    ----------
+    upright
+        Turn a badge that is wider than high clockwise: a printer takes its card with the short side first.
+    """
+    turned = upright and design.width_mm > design.height_mm
+    size_mm = Size(design.height_mm, design.width_mm) if turned else design.size_mm
     pages = []
     for order in orders:
         for _, side in design.sides():
-            page = Page(design.size_mm)
-            draw_badge(page, Rect(0.0, 0.0, design.width_mm, design.height_mm), design, side, _wearer(page, order))
+            page = Page(size_mm)
+            place_mm = Rect(0.0, 0.0, size_mm.width, size_mm.height)
+            draw_badge(page, place_mm, design, side, _wearer(page, order), turned)
             pages.append(page)
     return pdf_file(pages, duplex=design.back is not None)
 

@@ -86,7 +86,7 @@ def test_a_guest_leaves_with_a_badge_and_the_next_one_is_coached_meanwhile(tmp_p
     assert badges_of(roster, "E1") == [("printed", True)]
     (sheet,) = (tmp_path / "prints").glob("*.pdf")
     size_mm = [float(side) / 72 * 25.4 for side in PdfReader(io.BytesIO(sheet.read_bytes())).pages[0].mediabox[2:]]
-    assert size_mm == pytest.approx([85.60, 53.98], abs=1e-4)  # ISO/IEC 7810, ID-1
+    assert size_mm == pytest.approx([53.98, 85.60], abs=1e-4)  # ISO/IEC 7810, ID-1, the short side first
     (code,) = zxingcpp.read_barcodes(rendered(sheet.read_bytes(), tmp_path, 300))
     assert code.text == "E1"
     assert not (tmp_path / "photos").exists()
