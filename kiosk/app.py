@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from kiosk.badges import read_design
 from kiosk.badges_due import BadgesDue
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, SystemClock
@@ -46,7 +47,7 @@ from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Outcome, Seeing
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
-from kiosk.reception import reception_of, roster_of
+from kiosk.reception import at_event, reception_of, roster_of
 from kiosk.screens.chime import Chime
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
@@ -229,12 +230,19 @@ def burst_of(settings: Settings) -> int:
     return settings.booth.burst or (1 if one else BURST)
 
 
+def post_of(settings: Settings) -> Post:
+    """Return what the attendant's desk is set to."""
+    chosen = settings.attendant
+    post = Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes)
+    return post if settings.event is None else at_event(post, read_design(settings.path(settings.event.design)))
+
+
 def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantsDesk:
     """Return the attendant's desk, with a bridge to its page where there is one."""
     chosen = settings.attendant
     return AttendantsDesk(
         DeskParts(
-            post=Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes),
+            post=post_of(settings),
             pin_hash=chosen.pin_hash,
             memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
             clock=clock,

@@ -13,6 +13,7 @@ from datetime import datetime
 from functools import partial
 
 from kiosk.clock import Clock
+from kiosk.core.desk import GuestAnswer, GuestDoubled, GuestNotSaved, GuestSaved, GuestsFound
 from kiosk.core.events import BadgeRefused, BadgeSent, CodeKnown, Event, Found, PrintBadge, Ticket
 from kiosk.core.facts import Ledger, SheetBegun
 from kiosk.core.roster import Badge
@@ -21,7 +22,7 @@ from kiosk.devices.base import PrintStatus
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.errors import KioskError, SheetUnknown
-from kiosk.pipeline import BadgeMade, Bench, Outcome, Seeing
+from kiosk.pipeline import BadgeMade, Bench, CutPhoto, Outcome, Seeing
 from kiosk.roster_desk import Begun, NotBegun, NotNoted, RosterDesk
 
 _log = logging.getLogger(__name__)
@@ -57,11 +58,12 @@ class BadgesDue:
         self._clock = clock
         self._due: dict[Ticket, _Due] = {}
         self._sent: dict[str, Badge] = {}
+        self._answers: list[GuestAnswer] = []
 
     def begin(self, wanted: PrintBadge, still: bytes, document: Document | None, arrived_at: datetime) -> None:
         """Begin a badge on the roster; what comes of it comes from `events`."""
         self._due[wanted.ticket] = _Due(wanted, document, still)
-        self.desk.begin(wanted.ticket, wanted.guest, arrived_at, with_photo=wanted.plan is not None)
+        self.desk.begin(wanted, arrived_at)
 
     def events(self) -> Iterator[Event]:
         """Yield what the desk has answered, and hand begun badges to the worker."""
@@ -69,18 +71,24 @@ class BadgesDue:
             match answer:
                 case Found() | CodeKnown():
                     yield answer
-                case Begun(ticket, badge, values):
+                case GuestsFound() | GuestSaved() | GuestDoubled() | GuestNotSaved():
+                    self._answers.append(answer)
+                case Begun(ticket, badge, values, kept_jpeg):
                     due = self._due.pop(ticket)
                     self._due[ticket] = _Due(due.wanted, due.document, due.still, badge)
-                    making = partial(
-                        self._bench.badge, due.still, due.wanted.plan, due.document, self.desk.design, values
-                    )
+                    photo = _photo(due, kept_jpeg)
+                    making = partial(self._bench.badge, photo, self.desk.design, values)
                     self._worker.submit(ticket, making)
                 case NotBegun(ticket, error):
                     del self._due[ticket]
                     yield BadgeRefused(ticket, str(error), error.advice)
                 case NotNoted(error):
                     _log.warning("desk: %s", error)
+
+    def answers(self) -> list[GuestAnswer]:
+        """Return what the roster has answered the attendant since the last call."""
+        answers, self._answers = self._answers, []
+        return answers
 
     def owns(self, ticket: Ticket) -> bool:
         """Tell whether the worker makes a badge for that ticket."""
@@ -115,3 +123,9 @@ class BadgesDue:
             return
         _log.warning("a badge was not printed: %s", status.error)
         self.desk.end(badge, "unknown" if isinstance(status.error, SheetUnknown) else "failed")
+
+
+def _photo(due: _Due, kept_jpeg: bytes) -> CutPhoto | bytes:
+    if due.wanted.plan is None or due.document is None:
+        return kept_jpeg
+    return CutPhoto(due.still, due.wanted.plan, due.document)

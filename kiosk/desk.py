@@ -13,8 +13,23 @@ from functools import partial
 from typing import Any
 
 from kiosk.clock import Clock
-from kiosk.core import attendant
-from kiosk.core.desk import CheckPin, Desk, Do, Keep, Outcome, Post, Refuse, Survey, TrialShot
+from kiosk.core import attendant, guest_list
+from kiosk.core.desk import (
+    CheckPin,
+    Desk,
+    Do,
+    GuestAnswer,
+    GuestDoubled,
+    GuestNotSaved,
+    GuestSaved,
+    GuestsFound,
+    Keep,
+    Outcome,
+    Post,
+    Refuse,
+    Survey,
+    TrialShot,
+)
 from kiosk.core.desk_present import Standing, present_desk
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.lock import locked
@@ -101,6 +116,18 @@ class AttendantsDesk:
     def test_shot_lost(self, sentence: str) -> None:
         """Say why no test shot came."""
         self.desk = replace(self.desk, is_testing=False, notice=sentence)
+
+    def hear(self, answer: GuestAnswer) -> None:
+        """Take what the roster has answered."""
+        match answer:
+            case GuestsFound(query, guests):
+                self.desk = guest_list.found(self.desk, query, guests)
+            case GuestSaved(guest):
+                self.desk = guest_list.saved(self.desk, guest)
+            case GuestDoubled(doubles):
+                self.desk = guest_list.doubled(self.desk, doubles)
+            case GuestNotSaved(sentence):
+                self.desk = guest_list.not_saved(self.desk, sentence)
 
     def view(self, session: Session, house: House, standing: Standing) -> DeskView:
         """Return what is shown."""

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from functools import partial
 
 from kiosk.core.account import facts_of
-from kiosk.core.desk import Do, End, Note, Reprint, TakeTestShot, Tell
+from kiosk.core.desk import Do, End, Note, Reprint, SaveGuest, SearchGuests, TakeTestShot, Tell
 from kiosk.core.desk_present import LAST_FAULTS, Standing
 from kiosk.core.desk_view import DeskView, Order
 from kiosk.core.events import (
@@ -141,6 +141,9 @@ class Loop:
             yield from self._outcome(ticket, outcome)
         if parts.badges:
             yield from parts.badges.events()
+            for answer in parts.badges.answers():
+                if parts.desk is not None:
+                    parts.desk.hear(answer)
         looked = parts.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
@@ -305,6 +308,10 @@ class Loop:
                     self._parts.camera.shoot()
                 case Reprint(key):
                     self._sheets.send_again(key)
+                case SearchGuests(query) if self._parts.badges:
+                    self._parts.badges.desk.search_guests(query)
+                case SaveGuest() if self._parts.badges:
+                    self._parts.badges.desk.save_guest(each)
                 case End():
                     _log.info("the attendant ends the program")
                     self.has_ended = True

@@ -90,6 +90,15 @@ class SheetMade:
 
 
 @dataclass(frozen=True, slots=True)
+class CutPhoto:
+    """A photo as it is cut out of a judged still."""
+
+    jpeg: bytes = field(repr=False)
+    plan: CropPlan
+    document: Document
+
+
+@dataclass(frozen=True, slots=True)
 class BadgeMade:
     """A finished badge, ready for the printer, and the guest's photo as JPEG where it shows one."""
 
@@ -160,13 +169,16 @@ class Bench:
 
     def badge(
         self,
-        jpeg: bytes,
-        plan: CropPlan | None,
-        document: Document | None,
+        photo: CutPhoto | bytes,
         design: BadgeDesign,
         values: Mapping[str, str],
     ) -> Outcome:
-        """Return a guest's badge, with the photo that a plan cuts out of a judged still or without one.
+        """Return a guest's badge, with the photo that a plan cuts out of a judged still, a kept one, or without.
+
+        Parameters
+        ----------
+        photo
+            How it is cut, or a kept one as JPEG, or nothing.
 
         Raises
         ------
@@ -175,21 +187,27 @@ class Bench:
         SheetDoesNotFit
             The badge is larger than the paper.
         """
-        photo = None
-        if plan is not None and document is not None:
-            photo = np.ascontiguousarray(cut_photo(decode_still(jpeg), plan, document, path="the still").pixels)
-        order, paper = BadgeOrder(values, photo), self.layout.medium
+        shown, kept = _photo_shown(photo)
+        order, paper = BadgeOrder(values, shown), self.layout.medium
         if is_card(paper, design):
             pdf = card_pages(design, [order], upright=True)
         else:
             pdf = badge_sheets(design, [order], paper, self.layout.margins)
-        kept = b"" if photo is None else simplejpeg.encode_jpeg(photo, quality=92, colorspace="RGB")
         return BadgeMade(PrintJob(secrets.token_hex(8), pdf, paper.name), kept)
 
 
 def turned(rgb: Rgb, turned_deg: Turn) -> Rgb:
     """Return a picture turned clockwise."""
     return np.ascontiguousarray(np.rot90(rgb, -turned_deg // 90)) if turned_deg else rgb
+
+
+def _photo_shown(photo: CutPhoto | bytes) -> tuple[Rgb | None, bytes]:
+    """Return the photo on a badge, and the JPEG that may be kept of it where it is new."""
+    if isinstance(photo, bytes):
+        return (decode_still(photo) if photo else None), b""
+    cut = cut_photo(decode_still(photo.jpeg), photo.plan, photo.document, path="the still")
+    pixels = np.ascontiguousarray(cut.pixels)
+    return pixels, simplejpeg.encode_jpeg(pixels, quality=92, colorspace="RGB")
 
 
 def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kiosk.badges import PHOTO_RULES, photo_document, read_design
 from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock
+from kiosk.core.badge import BadgeDesign
+from kiosk.core.desk import Post
 from kiosk.core.visit import Reception
+from kiosk.guest_register import asked_columns
 from kiosk.roster_desk import RosterDesk
 from kiosk.settings import Settings
 from kiosk.store.photo_export import PhotoExport
@@ -23,6 +28,12 @@ def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
     rules = catalogue.get(PHOTO_RULES[window.background]) if window else None
     document = photo_document(design, window, rules) if window and rules else None
     return Reception(document, settings.event.photos_until)
+
+
+def at_event(post: Post, design: BadgeDesign) -> Post:
+    """Return an attendant's desk that also serves the guests whose badges have this design."""
+    shows_photo = design.photo is not None
+    return replace(post, columns=asked_columns(design), roles=tuple(design.roles), shows_photo=shows_photo)
 
 
 def roster_of(settings: Settings, clock: Clock) -> RosterDesk | None:

@@ -8,11 +8,13 @@ from functools import partial
 
 from kiosk.clock import Clock
 from kiosk.core.badge import BadgeDesign
-from kiosk.core.events import CodeKnown, Found, Ticket
+from kiosk.core.desk import GuestAnswer, SaveGuest
+from kiosk.core.events import CodeKnown, Found, PrintBadge, Ticket
 from kiosk.core.roster import Badge, BadgeState, Expected
 from kiosk.core.view import Guest, Search
 from kiosk.devices.worker import Worker
-from kiosk.errors import KioskError
+from kiosk.errors import KioskError, PhotoGone
+from kiosk.guest_register import Register
 from kiosk.store.photo_export import PhotoExport, delete_due
 from kiosk.store.roster import Roster
 from kiosk.store.station import Station
@@ -25,11 +27,12 @@ BEAT_S = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """No other station prints this guest's badge now; `values` are what it says."""
+    """No other station prints this guest's badge now; `values` are what it says, `kept_jpeg` a photo that was kept."""
 
     ticket: Ticket
     badge: Badge
     values: dict[str, str] = field(repr=False)
+    kept_jpeg: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,7 @@ class NotNoted:
     error: KioskError
 
 
-RosterAnswer = Found | CodeKnown | Begun | NotBegun | NotNoted
+RosterAnswer = Found | CodeKnown | GuestAnswer | Begun | NotBegun | NotNoted
 
 
 class RosterDesk:
@@ -74,6 +77,7 @@ class RosterDesk:
         self._roster = roster
         self._clock = clock
         self._photos = photos
+        self._register = Register(roster, design, photos)
         self._beat_s: float | None = None
 
     def find(self, query: str) -> None:
@@ -84,9 +88,17 @@ class RosterDesk:
         """Look for the person whose id a code is."""
         self.worker.submit(0.0, partial(self._look_up, code))
 
-    def begin(self, ticket: Ticket, guest: Guest, arrived_at: datetime, *, with_photo: bool) -> None:
+    def search_guests(self, query: str) -> None:
+        """Search the roster for the attendant."""
+        self.worker.submit(0.0, partial(self._register.search, query))
+
+    def save_guest(self, wanted: SaveGuest) -> None:
+        """Write somebody into the roster for the attendant."""
+        self.worker.submit(0.0, partial(self._register.save, wanted))
+
+    def begin(self, wanted: PrintBadge, arrived_at: datetime) -> None:
         """Begin a guest's badge."""
-        self.worker.submit(ticket, partial(self._begin, ticket, guest.id, arrived_at, with_photo))
+        self.worker.submit(wanted.ticket, partial(self._begin, wanted, arrived_at))
 
     def end(self, badge: Badge, state: BadgeState) -> None:
         """Note what became of a badge."""
@@ -130,12 +142,21 @@ class RosterDesk:
         found = (one for one in self._roster.find(code) if one.person.id == code.strip())
         return CodeKnown(code, next(map(_guest, found), None))
 
-    def _begin(self, ticket: Ticket, guest_id: str, arrived_at: datetime, with_photo: bool) -> RosterAnswer:
+    def _begin(self, wanted: PrintBadge, arrived_at: datetime) -> RosterAnswer:
+        guest_id = wanted.guest.id
         try:
-            badge = self._roster.begin(guest_id, with_photo=with_photo, arrived_at=arrived_at)
-            return Begun(ticket, badge, dict(self._roster.person(guest_id).values))
+            kept = self._kept(guest_id) if wanted.from_kept else b""
+            with_photo = wanted.plan is not None or bool(kept)
+            badge = self._roster.begin(guest_id, with_photo=with_photo, reprint=wanted.again, arrived_at=arrived_at)
+            return Begun(wanted.ticket, badge, dict(self._roster.person(guest_id).values), kept)
         except KioskError as error:
-            return NotBegun(ticket, error)
+            return NotBegun(wanted.ticket, error)
+
+    def _kept(self, guest_id: str) -> bytes:
+        jpeg = self._photos.get(guest_id) if self._photos is not None else None
+        if jpeg is None:
+            raise PhotoGone(person=guest_id)
+        return jpeg
 
     def _end(self, badge: Badge, state: BadgeState) -> None:
         self._roster.end(badge, state)

@@ -42,6 +42,7 @@ from kiosk.loop import TICK_S, Loop
 from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout, Outcome, Seeing
 from kiosk.ready.shot import look_at_shot
+from kiosk.reception import at_event
 from kiosk.roster_desk import RosterDesk
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
@@ -193,7 +194,7 @@ def booth(
         screen = TouchScreen(display, Words.load("en"))
         desk = AttendantsDesk(
             DeskParts(
-                Post(bool(pin_hash)),
+                Post(bool(pin_hash)) if event is None else at_event(Post(bool(pin_hash)), event[0].design),
                 pin_hash,
                 DeskMemory(folder / "state" / "desk.json"),
                 clock,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +12,6 @@ from kiosk.commands.told import notice, write
 from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
 
 if TYPE_CHECKING:
-    from kiosk.core.badge import BadgeDesign
     from kiosk.core.roster import BadgeState, Expected, Mapped, Person
     from kiosk.store.roster import Roster
 
@@ -68,13 +67,14 @@ def run(options: argparse.Namespace) -> int:
 def _import(options: argparse.Namespace) -> int:
     from kiosk.badges import read_design
     from kiosk.core.roster import guess_columns, namesakes, read_rows
+    from kiosk.render.badge import unprintable
     from kiosk.store.roster_file import read_roster
 
     design = None if options.design is None else read_design(options.design)
     file = read_roster(options.list)
     mapped = {**guess_columns(file.headings), **_mapping(options, file.headings)}
     _tell_mapping(mapped)
-    people, problems = read_rows(file.rows, mapped, lambda values: _unprintable(values, design))
+    people, problems = read_rows(file.rows, mapped, lambda values: unprintable(values, design))
     for problem in problems[:_SHOWN]:
         notice(f"{options.list}: line {problem.line}: {problem.column}: {problem.reason}")
     notice(f"… and {len(problems) - _SHOWN} more" if len(problems) > _SHOWN else "")
@@ -90,18 +90,6 @@ def _import(options: argparse.Namespace) -> int:
         done = roster.take_list(people)
     print(f"{len(people)} people: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
     return EXIT_DONE
-
-
-def _unprintable(values: Mapping[str, str], design: BadgeDesign | None) -> Iterator[str]:
-    from kiosk.fonts.collection import unwritable
-    from kiosk.render.badge import misfits
-
-    columns = values if design is None else design.columns
-    letters = unwritable("".join(values.get(column, "") for column in columns))
-    if letters:
-        yield f"no typeface here has {' '.join(letters)}; install fonts-noto-core and fonts-noto-cjk"
-    elif design is not None:
-        yield from misfits(design, values)
 
 
 def _mapping(options: argparse.Namespace, headings: Sequence[str]) -> Mapped:
@@ -140,13 +128,14 @@ def _find(options: argparse.Namespace) -> int:
 
 def _add(options: argparse.Namespace) -> int:
     from kiosk.core.roster import ID, NAME, Row, read_rows
+    from kiosk.render.badge import unprintable
 
     pairs = [pair.partition("=") for pair in options.values]
     if not all(column and equals for column, equals, _ in pairs):
         raise BadCommand(detail="further values are COLUMN=VALUE")
     cells = {column: value for column, _, value in pairs} | {ID: options.id, NAME: options.name}
     people, problems = read_rows(
-        [Row(1, cells)], {key: (key,) for key in cells}, lambda values: _unprintable(values, None)
+        [Row(1, cells)], {key: (key,) for key in cells}, lambda values: unprintable(values, None)
     )
     if not people:
         detail = f"{problems[0].column}: {problems[0].reason}" if problems else "id and name are empty"

@@ -29,9 +29,10 @@ from kiosk.core.desk import (
     TakeTestShot,
     Tell,
 )
-from kiosk.core.desk_view import DeskPage, Order
+from kiosk.core.desk_view import DeskPage, GuestList, Order
 from kiosk.core.events import AgeTold, CallAnswered, Overridden, Released
 from kiosk.core.facts import Act, Attended
+from kiosk.core.guest_list import PAGES, attend_guests
 from kiosk.core.lock import Lock, locked
 from kiosk.core.override import REASONS, OverrideReason, unprintable
 from kiosk.core.view import Intent
@@ -45,7 +46,7 @@ BOOTH = "booth"
 FROM_PAGE: frozenset[str] = frozenset({"release", "reprint", "answer", "shut", "open_again"})
 """What may be ordered from the attendant's page as well."""
 
-_PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin")}
+_PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin", *PAGES)}
 
 
 def attend(desk: Desk, order: Order, session: Session, now_s: float, post: Post) -> Outcome:
@@ -59,6 +60,8 @@ def attend(desk: Desk, order: Order, session: Session, now_s: float, post: Post)
         return (close(desk) if desk.page in ("pin", "state") else _show(desk, "state")), ()
     if desk.page == "pin":
         return _pin(desk, order, now_s)
+    if (outcome := attend_guests(desk, order, session, post)) is not None:
+        return outcome
     match order.name, order.argument:
         case "show", page if page in _PAGES:
             return _show(desk, _PAGES[page]), (Survey(),) if page == "state" else ()
@@ -118,7 +121,7 @@ def rest(desk: Desk, now_s: float, post: Post) -> Desk:
 
 def close(desk: Desk) -> Desk:
     """Return the desk as a sitter may see it: shut, with nothing typed and no picture."""
-    return replace(_show(desk, "closed"), shot=None, is_testing=False)
+    return replace(_show(desk, "closed"), shot=None, is_testing=False, guests=GuestList())
 
 
 def can_release(session: Session) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from kiosk.core.desk_view import DeskPage
+from kiosk.core.desk_view import DeskPage, GuestList, KnownGuest
 from kiosk.core.events import Event
 from kiosk.core.facts import Fact
 from kiosk.core.lock import Lock
@@ -31,12 +31,17 @@ class Post:
         From how many sheets on paper is said to run low.
     reprint_minutes
         How long a sheet may be printed again; 0 where none is kept.
+    columns, roles, shows_photo
+        At an event: what is asked of somebody who is added, the roles there are, and whether a badge shows a photo.
     """
 
     has_pin: bool = False
     idle_s: float = 60.0
     few_sheets: int = 10
     reprint_minutes: int = 0
+    columns: tuple[str, ...] = ()
+    roles: tuple[str, ...] = ()
+    shows_photo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +81,7 @@ class Desk:
     is_testing: bool = False
     shot: TrialShot | None = None
     notice: str = ""
+    guests: GuestList = field(default_factory=GuestList)
 
     @property
     def why_shut(self) -> tuple[str, str] | None:
@@ -135,9 +141,57 @@ class Reprint:
 
 
 @dataclass(frozen=True, slots=True)
+class SearchGuests:
+    """Search the roster; `GuestsFound` follows."""
+
+    query: str = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class SaveGuest:
+    """Write somebody into the roster, somebody new where `guest_id` is empty; `sure` where others have that name."""
+
+    guest_id: str
+    values: tuple[tuple[str, str], ...] = field(repr=False)
+    sure: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GuestsFound:
+    """Who fits a query."""
+
+    query: str = field(repr=False)
+    guests: tuple[KnownGuest, ...] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class GuestSaved:
+    """Somebody is in the roster as they were typed."""
+
+    guest: KnownGuest = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class GuestDoubled:
+    """Others have that name; nothing was written."""
+
+    doubles: tuple[KnownGuest, ...] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class GuestNotSaved:
+    """Nothing was written, and why."""
+
+    sentence: str
+
+
+GuestAnswer = GuestsFound | GuestSaved | GuestDoubled | GuestNotSaved
+
+
+@dataclass(frozen=True, slots=True)
 class End:
     """End the program."""
 
 
-Do = CheckPin | Refuse | Tell | Note | Keep | Survey | TakeTestShot | Reprint | End
+Do = CheckPin | Refuse | Tell | Note | Keep | Survey | TakeTestShot | Reprint | SearchGuests | SaveGuest | End
 Outcome = tuple[Desk, tuple[Do, ...]]

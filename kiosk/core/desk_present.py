@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from kiosk.core.attendant import ages_of, can_release, can_reprint, why_no_override
 from kiosk.core.desk import Desk, Post
 from kiosk.core.desk_view import DeskView, Line, Mark, OrderName
+from kiosk.core.guest_list import choices_of, ways_of
 from kiosk.core.override import REASONS
 from kiosk.core.readiness import Finding
 from kiosk.core.rules import Document
@@ -72,7 +73,7 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         wait_s=math.ceil(desk.lock.left_s(now_s)),
         notice=desk.notice,
         lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
-        orders=frozenset(_orders(desk, session)),
+        orders=frozenset(_orders(desk, session, post)),
         ages=ages_of(session),
         seat=_seat(session),
         kept=desk.kept,
@@ -81,12 +82,17 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         is_testing=desk.is_testing,
         test_told=desk.shot.told if desk.shot else (),
         test_jpeg=desk.shot.jpeg if desk.shot else b"",
+        guests=desk.guests,
+        choices=choices_of(desk.guests, post),
+        ways=ways_of(desk, session, post),
     )
 
 
-def _orders(desk: Desk, session: Session) -> Iterator[OrderName]:
+def _orders(desk: Desk, session: Session, post: Post) -> Iterator[OrderName]:
     yield "open_again" if desk.is_shut else "shut"
     yield "end"
+    if post.columns:
+        yield "guest"
     if can_release(session):
         yield "release"
     if can_reprint(desk):
@@ -112,7 +118,10 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
     if documents := offered(house):
         yield _rules(documents)
     yield from _findings(standing.findings)
-    yield _reprint(desk, post)
+    if post.columns:
+        yield Line("Reprint", "A guest's badge is printed again at Guests; the report counts it.")
+    else:
+        yield _reprint(desk, post)
     for at_s, sentence in standing.faults[:LAST_FAULTS]:
         yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
 

@@ -7,10 +7,27 @@ from typing import Literal
 
 from kiosk.core.reprint import KeptSheet
 
+BadgeWay = Literal["new_photo", "kept_photo", "without_photo"]
+"""How an attendant lets a badge be printed: with a new photo, with the one kept for the organiser, or without."""
 Mark = Literal["good", "look", "bad", "none"]
 """All is well; somebody should look at it; somebody must; it only tells."""
 DeskPage = Literal[
-    "closed", "pin", "state", "paper", "override", "help", "ease", "age", "shot", "reprint", "sure_shut", "sure_end"
+    "closed",
+    "pin",
+    "state",
+    "paper",
+    "override",
+    "help",
+    "ease",
+    "age",
+    "shot",
+    "reprint",
+    "sure_shut",
+    "sure_end",
+    "guests",
+    "guest",
+    "entry",
+    "doubles",
 ]
 """A page of the attendant's desk."""
 OrderName = Literal[
@@ -32,12 +49,25 @@ OrderName = Literal[
     "shut",
     "open_again",
     "end",
+    "letter",
+    "shift",
+    "guest",
+    "walk_in",
+    "edit",
+    "value",
+    "next_field",
+    "save",
+    "badge",
 ]
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What the attendant wants; `argument` is a digit, a page for `show`, a reason, a key, a tag or an age."""
+    """What the attendant wants.
+
+    `argument` is a digit or letter, a page for `show`, a reason for `override`, a key, a tag, an age, a guest's id, or
+    for `badge` how it is printed.
+    """
 
     name: OrderName
     argument: str = ""
@@ -50,6 +80,58 @@ class Line:
     name: str
     words: str
     mark: Mark = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class KnownGuest:
+    """Somebody on the roster, as the attendant sees them.
+
+    Attributes
+    ----------
+    values
+        What the roster says of them, by column.
+    badges
+        What became of each of their badges, in words.
+    has_badge, has_photo
+        Whether one may be in their hands, and whether their photo is kept for the organiser.
+    """
+
+    id: str
+    name: str
+    values: tuple[tuple[str, str], ...] = ()
+    badges: tuple[str, ...] = ()
+    has_badge: bool = False
+    has_photo: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class GuestList:
+    """Where the attendant stands with the guests of an event.
+
+    Attributes
+    ----------
+    query, found
+        The letters typed, and who fits them.
+    chosen
+        Whose page is open, or whose values are corrected; None where somebody is added.
+    entered, at
+        What is typed for each column, and which of them has the keys.
+    shift
+        Whether the next letter is written the other way, small or large.
+    doubles
+        Who has the name already.
+    is_saving
+        Whether the roster is being written.
+    """
+
+    query: str = field(default="", repr=False)
+    found: tuple[KnownGuest, ...] = field(default=(), repr=False)
+    chosen: KnownGuest | None = field(default=None, repr=False)
+    entered: tuple[tuple[str, str], ...] = field(default=(), repr=False)
+    at: int = 0
+    shift: bool = False
+    doubles: tuple[KnownGuest, ...] = field(default=(), repr=False)
+    is_saving: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +158,9 @@ class DeskView:
         Why a photo may be passed: keys and words. `why_no_override` says why there is none to pass.
     test_told, test_jpeg
         What the test shot told, and its picture.
+    guests, choices, ways
+        The guests of an event; what the field in hand can say, where it is one of a few; how the chosen guest's badge
+        can be printed now.
     """
 
     page: DeskPage
@@ -94,3 +179,6 @@ class DeskView:
     is_testing: bool = False
     test_told: tuple[str, ...] = ()
     test_jpeg: bytes = field(default=b"", repr=False)
+    guests: GuestList = GuestList()
+    choices: tuple[str, ...] = ()
+    ways: tuple[BadgeWay, ...] = ()

@@ -7,6 +7,7 @@ from typing import Literal
 
 from kiosk.core.conformance import Judgement
 from kiosk.core.crop import CropPlan
+from kiosk.core.desk_view import BadgeWay
 from kiosk.core.measurement import Observation
 from kiosk.core.override import OverrideReason
 from kiosk.core.rules import Document
@@ -146,6 +147,14 @@ class Released:
 
 
 @dataclass(frozen=True, slots=True)
+class GuestSent:
+    """The attendant sends a guest on, whose badge is printed in one of the ways; a further one where there is one."""
+
+    guest: Guest
+    way: BadgeWay
+
+
+@dataclass(frozen=True, slots=True)
 class CallAnswered:
     """The attendant has come to the sitter who called."""
 
@@ -172,6 +181,7 @@ Event = (
     | Overridden
     | AgeTold
     | Released
+    | GuestSent
     | CallAnswered
     | Tick
 )
@@ -245,12 +255,17 @@ class LookUp:
 
 @dataclass(frozen=True, slots=True)
 class PrintBadge:
-    """Print a guest's badge, with the photo that this plan cuts out of the last still or without one."""
+    """Print a guest's badge, with the photo that this plan cuts out of the last still or without one.
+
+    `again` where they have had one before; `from_kept` with the photo that the organiser has.
+    """
 
     ticket: Ticket
     guest: Guest
     plan: CropPlan | None
     shares: bool
+    again: bool = False
+    from_kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)

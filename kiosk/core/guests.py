@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from kiosk.core.desk_view import BadgeWay
 from kiosk.core.events import (
     BadgeRefused,
     BadgeSent,
@@ -12,6 +13,7 @@ from kiosk.core.events import (
     Event,
     Find,
     Found,
+    GuestSent,
     Look,
     LookUp,
     PrintBadge,
@@ -38,6 +40,8 @@ def guest_step(session: Session, event: Event, now_s: float, house: House) -> Ou
             return _held_up(session, codes, now_s)
         case "find", CodeKnown(_, guest):
             return _code_known(session, guest, now_s, house)
+        case "welcome" | "find", GuestSent(guest, way):
+            return _sent(session, guest, way, now_s, house)
         case "printing", BadgeSent(ticket) if ticket == session.since_s:
             sent = replace(enter(session, "collect", now_s), still=None, print_state="printing")
             return sent, (Wipe("printed"),)
@@ -70,12 +74,23 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     return None
 
 
-def badge(session: Session, now_s: float) -> Outcome:
-    """Print the guest's badge, with the photo that was judged or without."""
+def badge(session: Session, now_s: float, *, from_kept: bool = False) -> Outcome:
+    """Print the guest's badge, with the photo that was judged, the one that was kept, or without."""
     assert session.guest is not None
     plan = session.still.judgement.plan if session.still else None
     printing = replace(enter(session, "printing", now_s), print_state="waiting")
-    return printing, (PrintBadge(now_s, session.guest, plan, session.shares),)
+    return printing, (PrintBadge(now_s, session.guest, plan, session.shares, session.guest.has_badge, from_kept),)
+
+
+def _sent(session: Session, guest: Guest, way: BadgeWay, now_s: float, house: House) -> Outcome:
+    """Go on with a guest whom the attendant sends, also with one who has a badge."""
+    if session.state == "welcome":
+        session = enter(session, "find", now_s)
+    if way == "new_photo":
+        return _going_on(session, guest, now_s, house)
+    going = replace(session, guest=guest, found_s=now_s, fault=("", ""), shares=False)
+    printing, commands = badge(going, now_s, from_kept=way == "kept_photo")
+    return printing, (Look(False), *commands)
 
 
 def _searching(session: Session, query: str) -> Outcome:
@@ -105,9 +120,13 @@ def _code_known(session: Session, guest: Guest | None, now_s: float, house: Hous
 
 
 def _chosen(session: Session, guest: Guest, now_s: float, house: House) -> Outcome:
-    """Go on with a guest, unless their badge was printed before; the live pictures are not read any more."""
-    if guest.has_badge or house.reception is None:
-        return session, ()
+    """Go on with a guest, unless their badge was printed before."""
+    return (session, ()) if guest.has_badge else _going_on(session, guest, now_s, house)
+
+
+def _going_on(session: Session, guest: Guest, now_s: float, house: House) -> Outcome:
+    """Ask a guest whether the camera may look; the live pictures are not read any more."""
+    assert house.reception is not None
     session = replace(session, guest=guest, found_s=now_s, fault=("", ""))
     document = house.reception.document
     if document is None:

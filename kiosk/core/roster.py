@@ -175,10 +175,17 @@ def namesakes(people: Iterable[Person]) -> tuple[str, ...]:
 
 
 def search_key(text: str) -> str:
-    """Return a text as it is searched: without case, accents, and marks (Unicode NFKD, case folding)."""
+    """Return a text as it is searched: without case, accents, and marks (Unicode NFKD, case folding).
+
+    Marks that stand in a word as letters do stay: vowel signs of Indic scripts and of Thai, whose combining class is 0.
+    """
     letters = unicodedata.normalize("NFKD", text.casefold())
     kept = (letter for letter in letters if not unicodedata.combining(letter))
-    return " ".join("".join(letter if letter.isalnum() else " " for letter in kept).split())
+    return " ".join("".join(letter if _is_of_word(letter) else " " for letter in kept).split())
+
+
+def _is_of_word(letter: str) -> bool:
+    return letter.isalnum() or unicodedata.category(letter).startswith("M")
 
 
 def can_be_id(text: str) -> bool:

@@ -24,7 +24,7 @@ from kiosk.errors.photo import (
     UploadNotMade,
 )
 from kiosk.errors.printer import PrinterFault, ScaleUnproven, SheetUnknown, UnreadableRuler
-from kiosk.errors.roster import BadgePrinted, HeldElsewhere, RosterRefused, RosterUnreachable, UnknownPerson
+from kiosk.errors.roster import BadgePrinted, HeldElsewhere, PhotoGone, RosterRefused, RosterUnreachable, UnknownPerson
 from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument
 from kiosk.errors.sheet import PhotosDoNotFit, SheetDoesNotFit, UnknownPaper
 from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, PageRefused, SettingsRefused
@@ -59,6 +59,7 @@ __all__ = [
     "NoPrintSize",
     "PageRefused",
     "PhotoDoesNotFit",
+    "PhotoGone",
     "PhotoSizeRefused",
     "PhotosDoNotFit",
     "PinRefused",

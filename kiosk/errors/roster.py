@@ -32,6 +32,15 @@ class BadgePrinted(BadInput):
     next_step = "Ask for a reprint if it was lost; the report counts it."
 
 
+class PhotoGone(BadInput):
+    """The photo with which a badge should be printed again is no longer kept."""
+
+    key = "photo_gone"
+    exit_code = 12
+    sentence = "The photo of {person} is no longer kept."
+    next_step = "Take a new one, or print the badge without."
+
+
 class HeldElsewhere(Recoverable):
     """Another station alone may print this person's badge now."""
 

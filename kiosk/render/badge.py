@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from kiosk.core.badge import BadgeDesign, Code, Side, TextField
 from kiosk.core.geometry import Rect
+from kiosk.fonts.collection import unwritable
 from kiosk.render.canvas import BLACK, Colour
 from kiosk.render.code import code_path, module_mm
 from kiosk.render.pdf import Page
@@ -58,6 +59,16 @@ def text_set(text: TextField, values: Mapping[str, str]) -> SetWords:
         align=text.align,
         bold=text.bold,
     )
+
+
+def unprintable(values: Mapping[str, str], design: BadgeDesign | None) -> Iterator[str]:
+    """Yield what keeps a person's badge, or without a design the person's values, from being printed."""
+    columns = values if design is None else design.columns
+    letters = unwritable("".join(values.get(column, "") for column in columns))
+    if letters:
+        yield f"no typeface here has {' '.join(letters)}; install fonts-noto-core and fonts-noto-cjk"
+    elif design is not None:
+        yield from misfits(design, values)
 
 
 def misfits(design: BadgeDesign, values: Mapping[str, str]) -> tuple[str, ...]:

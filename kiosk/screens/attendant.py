@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from kiosk.core.desk_view import DeskPage, DeskView, Order
 from kiosk.core.geometry import Rect
 from kiosk.core.view import SessionView
-from kiosk.screens import attendant_pages, attendant_state, theme
+from kiosk.screens import attendant_entry, attendant_guests, attendant_pages, attendant_state, theme
 from kiosk.screens.layout import cut_top, square
 from kiosk.screens.pad import number_pad
 from kiosk.screens.scene import Scene
@@ -71,4 +71,8 @@ PAGES: Mapping[DeskPage, Callable[[Scene, DeskView, SessionView], None]] = {
     "reprint": attendant_pages.paint_reprint,
     "sure_shut": attendant_pages.paint_sure_shut,
     "sure_end": attendant_pages.paint_sure_end,
+    "guests": attendant_guests.paint_guests,
+    "guest": attendant_guests.paint_guest,
+    "entry": attendant_entry.paint_entry,
+    "doubles": attendant_entry.paint_doubles,
 }

@@ -81,6 +81,8 @@ def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
     urgent = len(wanted)
     if "reprint" in desk.orders:
         wanted.append(("printer", "Print again", Order("show", "reprint")))
+    if "guest" in desk.orders:
+        wanted.append(("document", "Guests", Order("show", "guests")))
     wanted += [
         ("person", "Help the sitter", Order("show", "help")),
         ("document", "Paper changed", Order("show", "paper")),

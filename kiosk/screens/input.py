@@ -50,7 +50,9 @@ class MoveFocus:
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """The key that means the target in focus."""
+    """The key that means the target in focus; where words are typed, `is_space` is one of them."""
+
+    is_space: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +65,7 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A key that types: a digit, or `erase`, `enter`, `leave` and `desk` by name."""
+    """A key that types: a letter or digit, or `erase`, `leave` and `desk` by name."""
 
     key: str
 
@@ -119,6 +121,8 @@ class Input:
                 return self._contact(event.type, -1, Tap(*map(float, event.pos)), now_s)
         elif event.type == pygame.KEYDOWN:
             return _key(event)
+        elif event.type == pygame.TEXTINPUT and _is_letter(event.text):
+            return Typed(event.text)
         return None
 
     def _contact(self, kind: int, finger: int, at: Tap, now_s: float) -> Tap | None:
@@ -145,7 +149,7 @@ _TYPED = {pygame.K_BACKSPACE: "erase", pygame.K_ESCAPE: "leave", DESK_KEY: "desk
 
 def _key(event: pygame.Event) -> Gesture | None:
     if event.key in PRESS_KEYS:
-        return Press()
+        return Press(is_space=event.key == pygame.K_SPACE)
     if event.key in _TYPED:
         return Typed(_TYPED[event.key])
     if event.unicode.isascii() and event.unicode.isdecimal():
@@ -154,3 +158,8 @@ def _key(event: pygame.Event) -> Gesture | None:
     if backward:
         return MoveFocus(-1)
     return MoveFocus(1) if event.key in FORWARD_KEYS else None
+
+
+def _is_letter(text: str) -> bool:
+    """Tell whether a text came from a key that types words: spaces and ASCII digits are told of as keys."""
+    return bool(text) and text.isprintable() and not text.isspace() and not (text.isascii() and text.isdecimal())

@@ -165,7 +165,7 @@ class Stage:
         return Order("open") if y < strip else None
 
     def typed(self, key: str) -> Order | None:
-        """Return what a key means: digits, and those by name, at the attendant's desk; `desk` everywhere."""
+        """Return what a key means: letters, digits, and those by name, at the attendant's desk; `desk` everywhere."""
         if key == "desk":
             return Order("open")
         if self._desk == "closed":
@@ -175,7 +175,13 @@ class Stage:
                 return Order("erase")
             case "leave":
                 return Order("leave")
-        return Order("digit", key)
+        is_digit = key.isascii() and key.isdecimal()
+        return Order("digit" if is_digit and not self.takes_words else "letter", key)
+
+    @property
+    def takes_words(self) -> bool:
+        """Whether words are typed at the attendant's desk as last drawn."""
+        return self._desk in ("guests", "entry")
 
     def intent_at(self, x: float, y: float) -> Intent | Order | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
@@ -199,7 +205,7 @@ class Stage:
     def press_focus(self) -> Intent | Order | None:
         """Act on the target that has the focus, as on a touch."""
         if self._focus is None or self._focus >= len(self._reached):
-            return Order("enter") if self._desk in ("pin", "paper") else None
+            return Order("enter") if self._desk in ("pin", "paper", "entry") else None
         return self._do(self._reached[self._focus])
 
     @property

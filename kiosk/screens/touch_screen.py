@@ -77,6 +77,8 @@ class TouchScreen:
             case MoveFocus(steps):
                 self.stage.move_focus(steps)
                 return Intent("more_time")
+            case Press(True) if self.stage.takes_words:
+                return Order("letter", " ")
             case Press():
                 return self.stage.press_focus() or self._first_press()
             case Hold(x, y):

@@ -48,11 +48,21 @@ class PhotoExport:
                         path=self.folder, detail="it holds other files; photos need a folder of their own"
                     )
                 write_whole(self.folder / _DAY, f"{self.delete_on.isoformat()}\n".encode())
-            path = self.folder / f"{quote(person_id, safe='')}{_ENDING}"
+            path = self._file(person_id)
             write_whole(path, jpeg)
         except OSError as error:
             raise CannotWrite(path=self.folder, detail=(error.strerror or "it cannot be written").lower()) from error
         return path
+
+    def get(self, person_id: str) -> bytes | None:
+        """Return a person's photo, or None where none is kept or it cannot be read."""
+        try:
+            return self._file(person_id).read_bytes()
+        except OSError:
+            return None
+
+    def _file(self, person_id: str) -> Path:
+        return self.folder / f"{quote(person_id, safe='')}{_ENDING}"
 
 
 def promised_day(folder: Path) -> date | None:

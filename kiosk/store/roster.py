@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
 from sqlalchemy.exc import IntegrityError
@@ -29,6 +29,9 @@ from kiosk.store.roster_database import (
 
 FOUND = 20
 """The most people a search returns: more are not read on a screen."""
+
+ON_ITS_WAY = timedelta(minutes=2)
+"""How long a badge that was begun keeps a further one from being begun: longer than a card takes (practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,21 +99,44 @@ class Roster:
         except IntegrityError as error:
             raise BadgePrinted(person=person.id, station="the list", when="before") from error
 
+    def change(self, person: Person) -> None:
+        """Give a person other values; a badge that is printed later shows them.
+
+        Raises
+        ------
+        UnknownPerson
+            Nobody has that id.
+        """
+        row = person_row(person, walk_in=False)
+        fresh = {"columns": row["columns"], "search": row["search"]}
+        with self._database.transaction() as transaction:
+            changing = sa.update(PEOPLE).where(PEOPLE.c.id == person.id).values(**fresh)
+            if not transaction.execute(changing).rowcount:
+                raise UnknownPerson(person=person.id)
+
+    def namesakes(self, name: str) -> tuple[Expected, ...]:
+        """Return who has a name already, whatever its case and accents."""
+        same = (PEOPLE.c.search == f" {search_key(name)}") & PEOPLE.c.listed
+        with self._database.transaction() as transaction:
+            rows = transaction.execute(sa.select(PEOPLE).where(same).order_by(PEOPLE.c.id)).all()
+            return self._expected(transaction, rows)
+
     def find(self, text: str) -> tuple[Expected, ...]:
-        """Return who has this id, else those whose names have words that begin as the words of the text do."""
+        """Return who has this id, else those whose names have words that begin as the words of the text do.
+
+        Names that begin as the text does come first.
+        """
         exact = PEOPLE.c.id == text.strip()
         words = search_key(text).split()
         like = [PEOPLE.c.search.like(f"% {word}%") for word in words]
         with self._database.transaction() as transaction:
             rows = transaction.execute(sa.select(PEOPLE).where(exact)).all()
             if not rows and words:
-                listed = sa.select(PEOPLE).where(PEOPLE.c.listed, *like).order_by(PEOPLE.c.search).limit(FOUND)
+                listed = sa.select(PEOPLE).where(PEOPLE.c.listed, *like)
+                as_begun = sa.case((PEOPLE.c.search.like(f" {' '.join(words)}%"), 0), else_=1)
+                listed = listed.order_by(as_begun, PEOPLE.c.search, PEOPLE.c.id).limit(FOUND)
                 rows = transaction.execute(listed).all()
-            badges = self._badges_of(transaction, [row.id for row in rows])
-        return tuple(
-            Expected(read_person(row), row.walk_in, tuple(badge for badge in badges if badge.person == row.id))
-            for row in rows
-        )
+            return self._expected(transaction, rows)
 
     def next_letters(self, text: str) -> tuple[str, ...]:
         """Return the letters with which a name goes on after `text`; a space where it can have another word."""
@@ -149,7 +175,7 @@ class Roster:
         HeldElsewhere
             Another station holds the person.
         BadgePrinted
-            A badge was begun before and no reprint is asked for, or another station was faster.
+            A badge was begun before and no reprint is asked for, one is on its way, or another station was faster.
         """
         try:
             with self._database.transaction() as transaction:
@@ -160,9 +186,10 @@ class Roster:
                     raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
                 before = self._badges_of(transaction, [person_id])
                 last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
-                if last is not None and not reprint:
-                    raise _printed(last)
                 now = self._now()
+                on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
+                if last is not None and (on_its_way or not reprint):
+                    raise _printed(last)
                 badge = Badge(person_id, len(before) + 1, self._station, "begun", with_photo, arrived_at or now, now)
                 transaction.execute(sa.insert(BADGES), [badge_row(badge)])
         except IntegrityError as error:
@@ -186,6 +213,13 @@ class Roster:
             if row.listed or row.walk_in or row.id in badges:
                 yield Expected(read_person(row), row.walk_in, tuple(badges.get(row.id, ())))
 
+    def _expected(self, transaction: sa.Connection, rows: Sequence[sa.Row[tuple[object, ...]]]) -> tuple[Expected, ...]:
+        badges = self._badges_of(transaction, [row.id for row in rows])
+        return tuple(
+            Expected(read_person(row), row.walk_in, tuple(badge for badge in badges if badge.person == row.id))
+            for row in rows
+        )
+
     def _now(self) -> datetime:
         return self._clock.now().astimezone(UTC)
 
@@ -201,4 +235,4 @@ def _printed(badge: Badge) -> BadgePrinted:
 
 
 def _differs(row: dict[str, object], known: sa.Row[tuple[object, ...]]) -> bool:
-    return (row["columns"], row["listed"]) != (known.columns, known.listed)
+    return (row["columns"], row["listed"], row["search"]) != (known.columns, known.listed, known.search)

@@ -149,6 +149,23 @@ class Station:
             except RosterUnreachable:
                 self._lose()
 
+    def change(self, person: Person) -> None:
+        """Give a person other values, as `Roster.change`; every station has them within `COPY_S`.
+
+        Raises
+        ------
+        RosterUnreachable
+            The network is lost: what others have changed meanwhile is not known.
+        """
+        if self._shared is None:
+            raise RosterUnreachable(detail="the network is lost, and a change waits until it is back")
+        self._roster(self._shared).change(person)
+        self._copy.renew(self._shared)
+
+    def namesakes(self, name: str) -> tuple[Expected, ...]:
+        """Return who has a name already, as `Roster.namesakes`; alone, from the copy."""
+        return self._either(lambda roster: roster.namesakes(name))
+
     def everybody(self) -> tuple[Expected, ...]:
         """Return all people with their badges; alone, as the copy has them."""
         return self._either(lambda roster: tuple(roster.everybody()))

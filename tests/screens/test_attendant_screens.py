@@ -9,7 +9,7 @@ import pygame
 import pytest
 
 from kiosk.catalogue import Catalogue
-from kiosk.core.desk_view import DeskView, Line, Order
+from kiosk.core.desk_view import DeskView, GuestList, KnownGuest, Line, Order
 from kiosk.core.geometry import Rect
 from kiosk.core.override import REASONS
 from kiosk.core.reprint import MOST_SHEETS, KeptSheet
@@ -17,6 +17,7 @@ from kiosk.core.view import Intent
 from kiosk.ready.camera import still_findings
 from kiosk.screens import theme
 from kiosk.screens.input import HOLD_S, Hold, Input, Tap, Typed
+from kiosk.screens.keyboard import PAGES, is_capital
 from kiosk.screens.scene import Place
 
 LONG = (
@@ -39,6 +40,22 @@ SHEETS = tuple(
 )
 BAD_SHOT = still_findings(np.zeros((600, 400, 3), np.uint8), (4000, 6000))
 TOLD = tuple(f"{finding.sentence} {finding.next_step}" for finding in BAD_SHOT)
+LADY = KnownGuest(
+    "EV01234567",
+    "Adelheid Wölfflin-Óscarsdóttir von der Warthe",
+    (
+        ("name", "Adelheid Wölfflin-Óscarsdóttir von der Warthe"),
+        ("organisation", "Institut für angewandte Kristallographie"),
+        ("role", "speaker"),
+    ),
+    (
+        "Badge 1 with a photo, printed, at till 2, 10:12",
+        "Badge 12 without a photo, not known to be out, at till 2, 10:12",
+    ),
+    has_badge=True,
+    has_photo=True,
+)
+MAN = KnownGuest("W7K3QDP2", "عبد الرحمن الدمشقي", (("name", "عبد الرحمن الدمشقي"),))
 DESKS = {
     "pin": DeskView("pin", typed=12),
     "pin_checking": DeskView("pin", is_checking=True),
@@ -63,6 +80,20 @@ DESKS = {
     "state_kept": DeskView("state", lines=LINES, orders=(BUSY - {"override"}) | {"reprint"}),
     "reprint": DeskView("reprint", kept=SHEETS),
     "reprint_none": DeskView("reprint"),
+    "guests": DeskView("guests", guests=GuestList("Adelheid Wölff", (LADY, MAN, MAN))),
+    "guests_none": DeskView("guests", guests=GuestList("Adelheid Wölff")),
+    "guest": DeskView(
+        "guest",
+        guests=GuestList(chosen=LADY),
+        ways=("new_photo", "kept_photo", "without_photo"),
+        notice="The guest is on the list.",
+    ),
+    "guest_waits": DeskView("guest", guests=GuestList(chosen=MAN)),
+    "entry": DeskView("entry", guests=GuestList(entered=LADY.values), notice=LONG[:110]),
+    "entry_role": DeskView(
+        "entry", guests=GuestList(entered=LADY.values, at=2), choices=("visitor", "speaker", "staff")
+    ),
+    "doubles": DeskView("doubles", guests=GuestList(entered=LADY.values, doubles=(LADY, MAN))),
     "sure_shut": DeskView("sure_shut"),
     "sure_end": DeskView("sure_end"),
 }
@@ -168,3 +199,30 @@ def test_a_staff_keyboard_types_digits_and_asks_for_the_desk():
 def test_a_sitter_s_intents_are_not_offered_at_the_desk(draw, shown):
     stage, _ = draw(shown, (540, 960))
     assert not any(isinstance(target.act, Intent) for target in stage.targets)
+
+
+def test_a_keyboard_types_words_where_guests_are_written_and_digits_elsewhere(draw, views):
+    stage, _ = draw(replace(views["welcome"], desk=DESKS["entry"]), (1080, 1920))
+    assert [stage.typed(key) for key in ("é", "7", "erase")] == [
+        Order("letter", "é"),
+        Order("letter", "7"),
+        Order("erase"),
+    ]
+    assert stage.press_focus() == Order("enter")
+    hand = Input((1080, 1920))
+    typed = [pygame.event.Event(pygame.TEXTINPUT, text=text) for text in ("é", "中文", "7", " ")]
+    assert hand.read(typed, 1.0) == [Typed("é"), Typed("中文")], "digits and spaces come as keys"
+
+
+@pytest.mark.parametrize(
+    ("text", "shift", "large"),
+    [("", False, True), ("A", False, False), ("Ada ", False, True), ("Anne-", False, True), ("Mc", True, True)],
+)
+def test_a_name_is_written_with_large_letters_where_it_has_them(text, shift, large):
+    assert is_capital(text, shift=shift) is large
+
+
+def test_every_key_of_every_page_of_letters_is_its_own():
+    keys = "".join(PAGES)
+    assert len(keys) - len(set(keys)) <= 9, "only marks of punctuation stand on several pages"
+    assert all(len(page) <= 80 for page in PAGES)

@@ -103,7 +103,11 @@ def test_keys(hands):
     assert hands.read(events, 10.0) == [MoveFocus(1)] * 3
     events = [key(pygame.K_TAB, pygame.KMOD_LSHIFT), key(pygame.K_LEFT), key(pygame.K_UP)]
     assert hands.read(events, 10.0) == [MoveFocus(-1)] * 3
-    assert hands.read([key(pygame.K_RETURN), key(pygame.K_KP_ENTER), key(pygame.K_SPACE)], 10.0) == [Press()] * 3
+    assert hands.read([key(pygame.K_RETURN), key(pygame.K_KP_ENTER), key(pygame.K_SPACE)], 10.0) == [
+        Press(),
+        Press(),
+        Press(is_space=True),
+    ]
     assert hands.read([key(pygame.K_F4), key(pygame.K_a)], 10.0) == []
 
 
