@@ -60,6 +60,7 @@ from kiosk.store.jobs import Jobs
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
+from kiosk.store.promises import Promises
 from kiosk.store.reference import read_reference
 from kiosk.store.scales import Kept, Scales
 from kiosk.store.session_files import SessionFiles
@@ -122,6 +123,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
     session_folder = settings.path(settings.booth.session_folder)
     with contextlib.ExitStack() as closing:
         closing.enter_context(only_booth(settings.file, settings.booth.name, session_folder))
+        keep_promises(settings, clock.today())
         files = SessionFiles(session_folder)
         closing.callback(files.wipe)
         display = display_of(settings, headless=headless)
@@ -228,6 +230,22 @@ def burst_of(settings: Settings) -> int:
     """
     one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCamera)
     return settings.booth.burst or (1 if one else BURST)
+
+
+def keep_promises(settings: Settings, today: date) -> None:
+    """Delete the photos of events whose day has come, and remember the folder of an event that begins.
+
+    Raises
+    ------
+    CannotWrite
+        What was promised cannot be read, or not be remembered.
+    """
+    promises = Promises(settings.path(settings.booth.state_folder) / "photos-promised.json")
+    deleted = promises.keep(today)
+    if deleted:
+        _log.info("%d photos of guests were deleted on their day", deleted)
+    if settings.event is not None and settings.event.photos_until is not None:
+        promises.note(settings.path(settings.event.photos_folder))
 
 
 def post_of(settings: Settings) -> Post:

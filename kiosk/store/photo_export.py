@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from kiosk.errors import CannotWrite
-from kiosk.files import write_whole
+from kiosk.files import destroy, write_whole
 
 _DAY = "delete-on.txt"
 _ENDING = ".jpg"
@@ -95,8 +95,7 @@ def delete_due(folder: Path, today: date) -> int:
     photos = sorted(folder.glob(f"*{_ENDING}"))
     try:
         for photo in photos:
-            photo.write_bytes(bytes(photo.stat().st_size))
-            photo.unlink()
+            destroy(photo)
         (folder / _DAY).unlink()
     except OSError as error:
         raise CannotWrite(path=folder, detail=(error.strerror or "it cannot be emptied").lower()) from error
