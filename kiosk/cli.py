@@ -9,7 +9,9 @@ from __future__ import annotations
 import argparse
 import logging
 import sys
+import traceback
 from collections.abc import Sequence
+from pathlib import Path
 
 from kiosk import __version__
 from kiosk.commands import badge, booth, documents, ledger, measure, ready, report, roster, ruler, setup, sheet, voice
@@ -40,8 +42,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return EXIT_DONE
     except Exception as error:
         logging.getLogger(__name__).info("the error's trace", exc_info=True)
-        return complain(KioskError(detail=f"{type(error).__name__}: {error}"))
+        return complain(KioskError(detail=_kind_and_place(error)))
     return code
+
+
+def _kind_and_place(error: Exception) -> str:
+    """Return what may be told of an error that nobody expected: its own words may hold somebody's name."""
+    *_, frame = traceback.extract_tb(error.__traceback__)
+    return f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}; with --verbose it says more"
 
 
 def _parser() -> argparse.ArgumentParser:

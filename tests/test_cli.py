@@ -16,7 +16,7 @@ from PIL import Image
 
 from kiosk.app import house_of
 from kiosk.cli import main
-from kiosk.errors import SettingsRefused
+from kiosk.errors import KioskError, SettingsRefused
 from kiosk.settings import read_settings
 
 GOOD = Path(__file__).parents[1] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
@@ -314,3 +314,17 @@ def test_a_report_of_another_kind_is_a_wrong_command(tmp_path, capsys):
     assert run("measure", GOOD, "--document", "gb-passport-print", "--report", tmp_path / "r.txt") == 2
     assert ".pdf or .json" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_of_an_error_that_nobody_expected_kind_and_place_are_told_and_not_its_words(monkeypatch, capsys):
+    """Its words may hold a sitter's name, and standard error goes into the journal of the booth's machine."""
+
+    def fails(options):
+        raise LookupError("Ottoline Marchbanks")
+
+    monkeypatch.setattr("kiosk.commands.documents.run", fails)
+    assert main(["documents"]) == KioskError.exit_code
+    told = capsys.readouterr().err
+    assert "LookupError at test_cli.py:" in told
+    assert "--verbose" in told
+    assert "Ottoline" not in told

@@ -1,5 +1,9 @@
 """The window, on SDL's dummy driver: what is drawn is what is shown, and a touch on it comes back as an intent."""
 
+import signal
+import subprocess
+import sys
+
 import cv2
 import numpy as np
 import pygame
@@ -94,3 +98,13 @@ def test_keys_on_the_window_become_intents(display, views):
     for key in (pygame.K_TAB, pygame.K_RETURN):
         pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=key, mod=0, unicode="", scancode=0))
     assert screen.intents() == [Intent("more_time"), Intent("start")]
+
+
+def test_whoever_is_told_to_end_ends_also_with_a_window_open():
+    """SIGTERM's own action is to end the process (POSIX.1-2017, signal.h)."""
+    opening = "import time; from kiosk.screens.display import Display; Display((54, 96))"
+    program = f"{opening}; print(1, flush=True); time.sleep(60)"
+    with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as process:
+        assert any(line == "1\n" for line in process.stdout)
+        process.terminate()
+        assert process.wait(60) == -signal.SIGTERM
