@@ -243,3 +243,21 @@ def test_a_picture_shrunk_by_a_whole_number_is_the_mean_of_each_square() -> None
     assert np.abs(shrunk(picture, 4)[0, 0] - picture[:4, :4].mean(axis=(0, 1))).max() <= 0.5
     assert reduction(4000, 6000) == 4
     assert reduction(1200, 1600) == 1
+
+
+@pytest.mark.parametrize("blur_px", [1.0, 2.0, 4.0])
+def test_a_slanted_edge_of_known_blur(blur_px: float) -> None:
+    """Edges five degrees off the axes, as on the chart of ISO 12233, drawn with a Gaussian line spread in closed form.
+
+    A gradient of standard deviation s has an energy that falls with 1 / s, and blurs add in squares: filter for the
+    grain 1 px, further blur 2 px. Of s^2 = blur^2 + 1, the share 1 - (s^2 / (s^2 + 4))^(1/4) is lost.
+    """
+    y, x = np.mgrid[:HEIGHT, :WIDTH] + 0.5
+    slant = math.radians(5)
+    along = (x - WIDTH / 2) * math.cos(slant) + (y - HEIGHT / 2) * math.sin(slant)
+    across = (y - HEIGHT / 2) * math.cos(slant) - (x - WIDTH / 2) * math.sin(slant)
+    steps = [np.vectorize(math.erf)(np.clip(side / blur_px / math.sqrt(2), -4, 4)) for side in (along, across)]
+    picture = np.round(120 + 80 * steps[0] * steps[1]).astype(np.uint8)[..., None].repeat(3, axis=2)
+    square = blur_px**2 + 1
+    expected = 1 - (square / (square + 4)) ** 0.25
+    assert measure_sharpness(picture, frontal(unit_px=UNIT_PX)).value == pytest.approx(expected, abs=0.015)
