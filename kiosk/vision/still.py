@@ -14,7 +14,7 @@ from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.dynamic_range import measure_dynamic_range
-from kiosk.vision.expression import measure_expression_neutrality
+from kiosk.vision.expression import BROWS_SD, EXPRESSION_SD, measure_expression_neutrality
 from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
 from kiosk.vision.eyes_open import measure_eyes_open
 from kiosk.vision.face_model import Shape, shape_of
@@ -23,6 +23,7 @@ from kiosk.vision.frame_width import measure_frame_width
 from kiosk.vision.gaze import measure_gaze
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
+from kiosk.vision.head_share import measure_head_share
 from kiosk.vision.illumination import measure_illumination_uniformity
 from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.keying import in_this_light, keyed
@@ -108,9 +109,10 @@ class StillVision(Readers):
         apart = measure_inter_eye_distance(full, yaw.value or 0.0, hidden)
         measurements = [
             measure_single_face_present(1, somebody_beside=frontal and is_somebody_beside(shape, whole, *size)),
-            *face_measurements(shape, points, hidden),
+            *face_measurements(shape, points, hidden, BROWS_SD),
             *light_measurements(patch),
             apart,
+            measure_head_share(full, height),
             measure_camera_distance(apart.value or 0.0, focal_length_px),
             measure_sharpness(working, shape),
             measure_motion_blur(working, shape),
@@ -146,7 +148,9 @@ def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
     return Observation(width_px, height_px, count, None, by_name([measure_single_face_present(count)]))
 
 
-def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0) -> list[Measurement]:
+def face_measurements(
+    shape: Shape, points: HeadPoints, hidden: float = 0.0, expression_sd: float = EXPRESSION_SD
+) -> list[Measurement]:
     """Return what live frames and stills have in common and the landmarks tell: pose, eyes, mouth and expression."""
     return [
         measure_yaw(shape),
@@ -154,7 +158,7 @@ def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0) -> 
         measure_roll(shape, hidden),
         measure_eyes_open(shape),
         measure_mouth_closed(shape, points),
-        measure_expression_neutrality(shape),
+        measure_expression_neutrality(shape, expression_sd),
     ]
 
 

@@ -48,7 +48,7 @@ SHOWN_BY = {
     "low_resolution": ("sharpness",),
     "noise": ("noise",),
     "jpeg": ("no_compression_artifacts",),
-    "head_too_small": ("inter_eye_distance", "resolution"),
+    "head_too_small": ("inter_eye_distance", "resolution", "head_share"),
     "head_too_large": ("frame_room",),
     "off_centre": ("frame_room",),
     "close_camera": ("camera_distance",),
