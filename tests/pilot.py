@@ -25,6 +25,7 @@ from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, ManualClock
 from kiosk.core.desk import Post
 from kiosk.core.desk_view import Order
+from kiosk.core.events import Turn
 from kiosk.core.media import medium
 from kiosk.core.sheet import Margins
 from kiosk.core.view import Intent, SessionView
@@ -161,6 +162,10 @@ def booth(
     printer: Printer | None = None,
     size: tuple[int, int] = (540, 960),
     shots: int = 4,
+    burst: int = 1,
+    sheets: tuple[int, ...] = (1,),
+    papers: dict[str, Layout] | None = None,
+    lying_deg: Turn | None = None,
     pin_hash: str = "",
     release: Literal["free", "attendant"] = "free",
     event: tuple[RosterDesk, Reception] | None = None,
@@ -174,6 +179,10 @@ def booth(
         tuple(catalogue.get(name) for name in documents),
         languages=("en", "de", "ar"),
         shots=shots,
+        burst=burst,
+        sheets=sheets,
+        papers={name: (medium(paper).short, *papers) for name in documents} if papers else {},
+        lying_deg=lying_deg,
         release=release,
         attended=bool(pin_hash),
         reception=event and event[1],
@@ -183,7 +192,7 @@ def booth(
         display = Display(size)
         closing.callback(display.close)
         layout = Layout(medium(paper), Margins(), 2.0)
-        bench = Bench(live, stills, layout, clock, simulated=True)
+        bench = Bench(live, stills, layout, clock, simulated=True, papers=papers or {})
         printer = printer or FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)

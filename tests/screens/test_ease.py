@@ -50,8 +50,9 @@ def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sit
     for state in NEXT:
         for name in EASE_NAMES:
             on, _ = step(Session(state=state), Intent("ease", name), 1.0, HOUSE)
-            assert on.ease == Ease(**{name: True})
-            assert step(on, Intent("ease", name), 2.0, HOUSE)[0].ease == Ease()
+            with_it = {"low_controls": True} if name == "seat_stays" else {}
+            assert on.ease == Ease(**{name: True, **with_it})
+            assert step(on, Intent("ease", name), 2.0, HOUSE)[0].ease == Ease(**with_it)
     eased = Session(state="review", ease=BOTH)
     assert step(eased, Intent("start_again"), 1.0, HOUSE)[0].ease == Ease()
     assert step(eased, Failed("It broke.", "Mend it."), 1.0, HOUSE)[0].ease == BOTH
