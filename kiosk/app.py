@@ -339,7 +339,7 @@ def printer_of(settings: Settings, clock: Clock) -> Printer:
     for queue in queues_of(settings, clock):
         by_paper.setdefault(queue.medium.name, []).append(queue)
     printers = {name: FallbackPrinter(*both) if both[1:] else both[0] for name, both in by_paper.items()}
-    return PrinterByPaper(printers)
+    return PrinterByPaper(printers) if len(printers) > 1 else next(iter(printers.values()))
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:

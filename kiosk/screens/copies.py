@@ -35,11 +35,15 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Draw what there is to choose, one below the other; numbers of sheets share a line where there are papers too."""
+    """Draw what there is to choose, one below the other; numbers of sheets share lines where there are papers too.
+
+    Where low controls take room they stand on one line without their word, which the text above has.
+    """
     papers = view.papers if len(view.papers) > 1 else ()
     counts = view.sheets_offered if len(view.sheets_offered) > 1 else ()
-    across = 2 if papers else 1
-    down = len(papers) + -(-len(counts) // across)
+    crowded = bool(papers) and scene.ease.low_controls
+    across = len(counts) if crowded else 2 if papers else 1
+    down = len(papers) + -(-len(counts) // max(across, 1))
     height = min(LINE_HEIGHT, (rect.height - 16 * (down - 1)) / down)
     lines = rows(cut_top(rect, down * (height + 16) - 16)[0], down, 16)
     for line, paper in zip(lines, papers, strict=False):
@@ -49,5 +53,5 @@ def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
         switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.paper, scale=theme.DETAIL)
     cells = [cell for line in lines[len(papers) :] for cell in columns(line, min(across, len(counts)))]
     for cell, count in zip(cells, counts, strict=False):
-        label = scene.words.tr("copies.sheets", count=count)
+        label = scene.words.own(str(count)) if crowded else scene.words.tr("copies.sheets", count=count)
         switch(scene, cell, label, Intent("sheets", str(count)), on=count == view.sheets)
