@@ -38,7 +38,7 @@ HOME = {
 
 WANTED = {
     "welcome": {Intent("start"), Intent("language", "ar"), Place("help")},
-    "choose": {Intent("back"), Intent("choose", "document-0"), Place("countries"), Place(page=1), Place("help")},
+    "choose": {Intent("back"), Intent("choose", "document-0"), Place("search"), Place(page=1), Place("help")},
     "privacy": {Intent("agree"), Intent("back"), Place("help"), Place("language")},
     "align": {Place("help"), Place("language")},
     "review_pass": {Intent("accept"), Intent("retake")},
@@ -232,7 +232,7 @@ def test_the_top_line_is_that_of_the_document(draw, views, head_top, word, heigh
 
 def test_a_document_is_named_in_the_language_of_the_sitter(draw, views):
     known = replace(views["choose"].offers[0], kinds=("passport", "identity_card"), is_upload=True)
-    other = replace(views["choose"].offers[1], title="Rowing club, member’s card")
+    other = replace(views["choose"].offers[1], title="Rowing club, member’s card", kinds=())
     stage, _ = draw(replace(views["choose"], offers=(known, other)), (1080, 1920), "pl")
     shown = [re.sub("[\u2066-\u2069]", "", block.text) for _, block in stage.blocks]
     assert "Paszport, dowód osobisty, plik ze zdjęciem" in shown
