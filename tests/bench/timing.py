@@ -17,6 +17,16 @@ def median_s(function: Callable[[], object], times: int) -> float:
     return statistics.median(spans)
 
 
+def median_cpu_s(function: Callable[[], object], times: int) -> float:
+    """Return the median time of the processor that a call takes, all threads together, whatever else runs."""
+    spans = []
+    for _ in range(times):
+        began_s = time.process_time()
+        function()
+        spans.append(time.process_time() - began_s)
+    return statistics.median(spans)
+
+
 def in_turns_s(functions: dict[str, Callable[[], object]], times: int) -> dict[str, float]:
     """Return the median time of each call; they take turns, so that what else the machine does hits all alike."""
     spans: dict[str, list[float]] = {name: [] for name in functions}
