@@ -67,6 +67,7 @@ class Model:
     papers: tuple[Paper, ...]
     formats: tuple[str, ...] = ("image/pwg-raster",)
     dpi: tuple[int, ...] = (300, 600)
+    sides: tuple[str, ...] = ("one-sided",)
 
     def attributes(self) -> str:
         """Return the file of IPP attributes for ippeveprinter."""
@@ -102,7 +103,7 @@ class Model:
                 "ATTR keyword print-scaling-default auto",
                 "ATTR keyword print-color-mode-supported color,monochrome",
                 "ATTR keyword print-color-mode-default color",
-                "ATTR keyword sides-supported one-sided",
+                f"ATTR keyword sides-supported {','.join(self.sides)}",
                 "ATTR keyword sides-default one-sided",
                 "ATTR boolean color-supported true",
                 "ATTR rangeOfInteger copies-supported 1-99",

@@ -131,13 +131,18 @@ class Station:
 
 @contextmanager
 def station(
-    lab: PrinterLab, folder: Path, name: str, margins: tuple[int, int, int, int], kind: str
+    lab: PrinterLab,
+    folder: Path,
+    name: str,
+    margins: tuple[int, int, int, int],
+    kind: str,
+    sides: tuple[str, ...] = ("one-sided",),
 ) -> Iterator[Station]:
     """Switch on a printer with one paper, margins in hundredths of a millimetre, and one format; off at the end."""
     paper_of = paper(name, margins)
     queue = f"photo{len(lab.printers)}"
     formats = (kind,) if kind != "image/jpeg" else (kind, "image/pwg-raster")
-    device = lab.queue(queue, Model((paper_of,), formats))
+    device = lab.queue(queue, Model((paper_of,), formats, sides=sides))
     reach = [max(0.0, side / 100 + 0.01) for side in margins]
     how = Printing(medium(name), Margins(*reach), limit_s=120.0)
     scales, clock = Scales(folder / "scales"), SystemClock()

@@ -32,7 +32,7 @@ def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int])
     Parameters
     ----------
     pdf
-        One page, whose MediaBox is the medium.
+        One page, or a second one for the back, whose MediaBox is the medium.
     size_mm
         The medium, in the page's orientation.
     counter
@@ -43,31 +43,37 @@ def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int])
     Raises
     ------
     PrinterFault
-        The file is not one page of the medium's size; nothing is scaled to fit.
+        The file is not one or two pages of the medium's size; nothing is scaled to fit.
     """
     try:
         file = pikepdf.open(io.BytesIO(pdf))
     except pikepdf.PdfError as error:
         raise PrinterFault(printer="", detail="the sheet is no PDF") from error
     with file:
-        move = _times(_centred(file, size_mm), _move(counter, size_mm))
-        page = file.pages[0]
+        if len(file.pages) not in (1, 2):
+            raise PrinterFault(printer="", detail=f"the sheet has {len(file.pages)} pages instead of one or two")
         box = pikepdf.Array([0, 0, *(_points(side) for side in (size_mm.width, size_mm.height))])
-        page.MediaBox = page.TrimBox = box
-        parsed = pikepdf.parse_content_stream(page)
-        instructions = [each for each in parsed if isinstance(each, ContentStreamInstruction)]
-        fitted = _snapped(instructions, move, size_mm, dpi)
-        page.Contents = file.make_stream(pikepdf.unparse_content_stream(fitted))
+        for page in file.pages:
+            move = _times(_centred(page, size_mm), _move(counter, size_mm))
+            page.MediaBox = page.TrimBox = box
+            parsed = pikepdf.parse_content_stream(page)
+            instructions = [each for each in parsed if isinstance(each, ContentStreamInstruction)]
+            fitted = _snapped(instructions, move, size_mm, dpi)
+            page.Contents = file.make_stream(pikepdf.unparse_content_stream(fitted))
         out = io.BytesIO()
         file.save(out, deterministic_id=True)
     return out.getvalue()
 
 
-def _centred(file: pikepdf.Pdf, size_mm: Size) -> Matrix:
+def pages_in(pdf: bytes) -> int:
+    """Return how many pages a sheet has: one, or a second for its back."""
+    with pikepdf.open(io.BytesIO(pdf)) as file:
+        return len(file.pages)
+
+
+def _centred(page: pikepdf.Page, size_mm: Size) -> Matrix:
     """Return the move of the page to the middle of the medium, in points."""
-    if len(file.pages) != 1:
-        raise PrinterFault(printer="", detail=f"the sheet has {len(file.pages)} pages instead of one")
-    left, bottom, right, top = (float(edge) * MM_PER_INCH / POINTS_PER_INCH for edge in file.pages[0].mediabox)
+    left, bottom, right, top = (float(edge) * MM_PER_INCH / POINTS_PER_INCH for edge in page.mediabox)
     off_mm = max(abs(right - left - size_mm.width), abs(top - bottom - size_mm.height))
     if off_mm > PAGE_TOLERANCE_MM:
         detail = (

@@ -41,6 +41,10 @@ class QueueMedium:
         return max(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
 
 
+_DUPLEX = "*Duplex DuplexNoTumble"
+"""How a description names both sides over the long edge (PPD Specification 4.3, 5.17; from memory)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Driver:
     """What a queue's driver says.
@@ -55,12 +59,15 @@ class Driver:
         What it makes of a sheet for the device, as MIME types; none where it does not say.
     digest
         Of the description, but for addresses, which change from start to start.
+    is_duplex
+        Whether it prints both sides of a sheet, turned over the long edge.
     """
 
     media: tuple[QueueMedium, ...]
     dpi: tuple[int, int]
     formats: tuple[str, ...]
     digest: str
+    is_duplex: bool = False
 
 
 def read_driver(ppd: str) -> Driver:
@@ -76,7 +83,7 @@ def read_driver(ppd: str) -> Driver:
     across, down = found.groups() if found else ("300", None)
     lasting = "\n".join(line for line in ppd.splitlines() if "://" not in line)
     digest = hashlib.sha256(lasting.encode()).hexdigest()[:16]
-    return Driver(tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest)
+    return Driver(tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest, _DUPLEX in ppd)
 
 
 def choose_medium(media: Iterable[QueueMedium], size_mm: Size, *, borderless: bool) -> QueueMedium | None:

@@ -13,14 +13,22 @@ TITLE = "holdstill sheet"
 """The same for every sheet: a title is logged and shown by the spooler."""
 
 
-def sheet_options(medium: QueueMedium, copies: int, limit_s: float, extra: Mapping[str, str]) -> dict[str, str]:
-    """Return the options of one sheet; those of the printer's profile in `extra` never override the rest."""
+def sheet_options(
+    medium: QueueMedium, copies: int, limit_s: float, extra: Mapping[str, str], *, with_back: bool = False
+) -> dict[str, str]:
+    """Return the options of one sheet; those of the printer's profile in `extra` never override the rest.
+
+    Parameters
+    ----------
+    with_back
+        Print its second page behind the first, to be turned over the long edge.
+    """
     return {
         **extra,
         "media": medium.keyword,
         "print-scaling": "none",
         "print-quality": QUALITY,
-        "sides": "one-sided",
+        "sides": "two-sided-long-edge" if with_back else "one-sided",
         "number-up": "1",
         "copies": str(copies),
         "job-sheets": "none,none",

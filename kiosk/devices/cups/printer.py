@@ -20,7 +20,7 @@ from kiosk.core.sheet import Margins, Medium
 from kiosk.devices.base import PrinterStanding, PrintJob
 from kiosk.devices.cups.connection import Queue, QueueState
 from kiosk.devices.cups.device import Device
-from kiosk.devices.cups.fitted import fit_sheet
+from kiosk.devices.cups.fitted import fit_sheet, pages_in
 from kiosk.devices.cups.hints import reason_of
 from kiosk.devices.cups.job import PATIENCE_S, POLL_S, watch, witness_of
 from kiosk.devices.cups.kept import Journal, Proofs
@@ -293,7 +293,8 @@ class CupsPrinter:
             raise self._fault(str(fault.params["detail"])) from fault
         entry = Entry(job.key, "sending", self.name)
         self._write(entry)
-        options = sheet_options(set_up.medium, job.copies, printing.limit_s, printing.options)
+        with_back = set_up.driver.is_duplex and pages_in(pdf) > 1
+        options = sheet_options(set_up.medium, job.copies, printing.limit_s, printing.options, with_back=with_back)
         try:
             entry = replace(entry, number=self._queue.create(options))
         except PrinterFault:

@@ -1,5 +1,6 @@
 """Badges as a printer received them: a card on a card printer, a sheet with cut marks on an office printer."""
 
+import io
 import itertools
 import secrets
 from pathlib import Path
@@ -7,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import zxingcpp
+from pypdf import PdfReader
 
 from kiosk.badges import read_design
 from kiosk.core.media import medium
@@ -15,9 +17,11 @@ from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages
 from tests.devices.cups.test_true_scale import PLACE_MM, TARGET_MM, lab  # noqa: F401
 from tests.printed import read_page
 from tests.printer_lab import A4, EVEN, NO_MARGINS
+from tests.render.test_badge import rendered
 from tests.true_scale import station
 
-DESIGN = read_design(Path(__file__).parents[3] / "specs" / "badges" / "card-photo-left.toml")
+DESIGNS = Path(__file__).parents[3] / "specs" / "badges"
+DESIGN = read_design(DESIGNS / "card-photo-left.toml")
 PHOTO = (200, 30, 30)
 WIDTH_MM, HEIGHT_MM = 85.60, 53.98  # ISO/IEC 7810, ID-1
 
@@ -67,3 +71,15 @@ def dark_lines_mm(page):
     columns = np.flatnonzero((strip < 160).all(axis=0))
     groups = np.split(columns, np.flatnonzero(np.diff(columns) > 1) + 1)
     return [float(group.mean() + 0.5) / page.dpi * 25.4 for group in groups]
+
+
+@pytest.mark.parametrize("sides", [("one-sided",), ("one-sided", "two-sided-long-edge")])
+def test_a_badge_with_a_back_arrives_with_both_sides_or_as_two_sheets(lab, tmp_path, sides):  # noqa: F811
+    design = read_design(DESIGNS / "lanyard-a6.toml")
+    with station(lab, tmp_path, "iso_a6_105x148mm", NO_MARGINS, "application/pdf", sides) as at:
+        assert at.printer.set_up().driver.is_duplex is (len(sides) > 1)
+        at.printer.print_sheet(PrintJob(secrets.token_hex(4), card_pages(design, [guest(7)]), at.paper.name))
+        pdf = at.device.received()[-1].read_bytes()
+    assert len(PdfReader(io.BytesIO(pdf)).pages) == 2
+    (code,) = zxingcpp.read_barcodes(rendered(pdf, tmp_path, 150, 2))
+    assert code.text == "EV00007"
