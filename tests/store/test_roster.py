@@ -8,7 +8,7 @@ import pytest
 from kiosk.clock import ManualClock
 from kiosk.core.roster import Person
 from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
-from kiosk.store.roster import Imported, Roster
+from kiosk.store.roster import ON_ITS_WAY, Imported, Roster
 from kiosk.store.roster_database import Database
 from tests.postgres_lab import postgres
 
@@ -153,3 +153,35 @@ def test_a_damaged_file_is_told_of(tmp_path):
     (tmp_path / "event.db").write_bytes(b"not a database" * 100)
     with pytest.raises(RosterUnreachable, match="not a database"):
         Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock())
+
+
+def test_a_late_change_is_shown_and_found_by_its_new_name(desk):
+    desk.take_list([ADA, GRACE])
+    desk.change(person("A1", "Ada Östberg", role="speaker"))
+    assert desk.person("A1").values["role"] == "speaker"
+    assert [one.person.id for one in desk.find("ost")] == ["A1"]
+    with pytest.raises(UnknownPerson):
+        desk.change(person("A9", "Nobody"))
+
+
+def test_namesakes_are_found_whatever_their_case_and_accents(desk):
+    desk.take_list([ADA, GRACE, person("A3", "ADA LIND"), person("A4", "Ada Lindgren")])
+    assert [one.person.id for one in desk.namesakes("Áda  lind")] == ["A1", "A3"]
+
+
+def test_a_reprint_waits_while_a_badge_is_on_its_way_and_no_longer(url):
+    clock = ManualClock()
+    desk, other = (Roster(Database(url), name, clock) for name in ("desk", "other"))
+    desk.take_list([ADA])
+    desk.begin("A1", with_photo=True)
+    with pytest.raises(BadgePrinted):
+        other.begin("A1", with_photo=False, reprint=True)
+    clock.sleep(ON_ITS_WAY.total_seconds() + 1)
+    assert other.begin("A1", with_photo=False, reprint=True).number == 2
+    desk.close()
+    other.close()
+
+
+def test_names_that_begin_as_the_letters_do_come_before_others(desk):
+    desk.take_list([person("A1", "Aaron Noor"), person("A2", "Noor"), person("A3", "Noor Berg")])
+    assert [one.person.id for one in desk.find("noor")] == ["A2", "A3", "A1"]

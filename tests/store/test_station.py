@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from kiosk.clock import ManualClock
 from kiosk.core.roster import Person
-from kiosk.errors import BadgePrinted, HeldElsewhere
+from kiosk.errors import BadgePrinted, HeldElsewhere, RosterUnreachable
 from kiosk.store.roster import Roster
 from kiosk.store.roster_database import STATIONS, Database
 from kiosk.store.station import LEASE, Station
@@ -241,3 +241,15 @@ def work(url, copy, name, pipe):
             queue = [*queue[1:], queue[0]]
         pipe.send("done")
     station.close()
+
+
+def test_a_late_change_is_made_while_the_server_is_there_and_refused_alone(stations, wires):
+    one, two = stations
+    changed = Person("P3", {"id": "P3", "name": "Guest Number Three"})
+    one.change(changed)
+    assert two.person("P3").name == "Guest Number Three"
+    wires[0].cut()
+    one.beat()
+    assert one.person("P3").name == "Guest Number Three", "its copy knows"
+    with pytest.raises(RosterUnreachable, match="a change waits"):
+        one.change(changed)
