@@ -87,6 +87,7 @@ class Loop:
         self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept, parts.bench.layout.medium.name)
         self._camera_down_s: float | None = now_s
         self._camera_error: KioskError = CameraFault(detail="no picture has come")
+        self._camera_notice = ""
         self._camera_blamed = False
         self._printer_blamed = False
         self._booth_blamed = False
@@ -191,6 +192,7 @@ class Loop:
                         yield ShotArrived(jpeg)
                 case DeviceFailed(error):
                     _log.warning("camera: %s", error)
+                    self._note_fault(str(error))
                     if self._parts.desk is not None and self._parts.desk.desk.is_testing:
                         self._parts.desk.test_shot_lost(str(error))
                     self._camera_error = error
@@ -199,8 +201,9 @@ class Loop:
                     yield from [_failed(error)] if self._camera_blamed else self._shot_failed(error, now_s)
                 case DeviceNotice(text):
                     _log.warning("camera: %s", text)
+                    self._camera_notice = text
                 case DeviceReady():
-                    self._camera_down_s = None
+                    self._camera_down_s, self._camera_notice = None, ""
                     yield from self._camera_mended()
         down_s = 0.0 if self._camera_down_s is None else now_s - self._camera_down_s
         if down_s > CAMERA_GRACE_S and not self._camera_blamed:
@@ -319,7 +322,7 @@ class Loop:
     def _step(self, event: Event) -> None:
         before = self.session
         if isinstance(event, Failed):
-            self._faults.appendleft((self._parts.clock.now_s(), event.sentence))
+            self._note_fault(event.sentence)
         self.session, commands = step(before, event, self._parts.clock.now_s(), self._offering)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
@@ -327,6 +330,12 @@ class Loop:
             self._perform(command)
         for fact in facts_of(before, event, self.session, commands):
             self._parts.ledger.put(fact)
+
+    def _note_fault(self, sentence: str) -> None:
+        """Keep a fault for the desk; one that comes again at once is kept once."""
+        if self._faults and self._faults[0][1] == sentence:
+            self._faults.popleft()
+        self._faults.appendleft((self._parts.clock.now_s(), sentence))
 
     def _perform(self, command: Command) -> None:
         parts = self._parts
@@ -380,6 +389,7 @@ class Loop:
         camera_down = self._camera_blamed or self._camera_down_s is not None
         return Standing(
             camera=str(self._camera_error) if camera_down else "",
+            camera_notice=self._camera_notice,
             printer="" if self._printer_error is None else str(self._printer_error),
             ledger=self._parts.ledger.standing,
             paper=self._parts.bench.layout.medium.short,

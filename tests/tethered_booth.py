@@ -10,14 +10,18 @@ import logging
 import os
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from kiosk import loop
 from kiosk.catalogue import Catalogue
 from kiosk.clock import SystemClock
+from kiosk.core.desk import Post
+from kiosk.core.desk_view import DeskView
 from kiosk.core.media import medium
 from kiosk.core.sheet import Margins
 from kiosk.core.visit import House
+from kiosk.desk import AttendantsDesk, DeskParts
 from kiosk.devices.camera_limits import Limits
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.folder.printer import FolderPrinter
@@ -26,10 +30,13 @@ from kiosk.devices.print_queue import PrintQueue
 from kiosk.devices.worker import Worker
 from kiosk.i18n import Words
 from kiosk.loop import TICK_S, Loop
+from kiosk.page.bridge import Bridge
 from kiosk.parts import Parts
 from kiosk.pipeline import Bench, Layout, Outcome, Seeing
+from kiosk.ready.shot import look_at_shot
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
+from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
@@ -54,11 +61,32 @@ class Told(logging.Handler):
         self.sentences.append(record.getMessage())
 
 
+class WatchedBridge(Bridge):
+    """The way to the attendant's page, which remembers all that was shown there."""
+
+    def __init__(self) -> None:
+        self.sentences: list[str] = []
+        super().__init__()
+
+    @property
+    def shown(self) -> DeskView | None:
+        """What is shown now."""
+        return self._shown
+
+    @shown.setter
+    def shown(self, view: DeskView | None) -> None:
+        self._shown = view
+        for line in view.lines if view else ():
+            if line.words not in self.sentences:
+                self.sentences.append(line.words)
+
+
 class TetheredBooth(Pilot):
     """A booth, and the other end of its camera's cable."""
 
     responder: ResponderProcess
     told: Told
+    bridge: WatchedBridge
     proc = Path("/proc")
 
     @property
@@ -77,6 +105,13 @@ class TetheredBooth(Pilot):
     def warnings(self) -> list[str]:
         """What the log tells the attendant."""
         return self.told.sentences
+
+    @property
+    def untold(self) -> list[str]:
+        """What the log told of the camera, and the attendant's desk and page never showed."""
+        self.advance(2 * TICK_S)
+        told = [warning.removeprefix("camera: ") for warning in self.warnings if warning.startswith("camera: ")]
+        return [sentence for sentence in told if not any(sentence in shown for shown in self.bridge.sentences)]
 
     def to_state(self, state: str) -> None:
         """Go to a state in the usual way."""
@@ -180,8 +215,14 @@ def tethered_booth(
         closing.callback(prints.close)
         worker: Worker[Seeing, Outcome] = Worker(camera.newest, work.look)
         files = SessionFiles(folder / "session")
-        parts = Parts(camera, worker, work, prints, files, TouchScreen(display, Words.load("en")), clock, ledger)
+        bridge = WatchedBridge()
+        memory = DeskMemory(folder / "desk.json")
+        look_at = partial(look_at_shot, still_px=house.still_px)
+        desk = AttendantsDesk(DeskParts(Post(False), "", memory, clock, tuple, look_at, bridge))
+        closing.callback(desk.close)
+        screen = TouchScreen(display, Words.load("en"))
+        parts = Parts(camera, worker, work, prints, files, screen, clock, ledger, desk=desk)
         camera.start()
         booth = TetheredBooth(Loop(house, parts), parts, folder)
-        booth.responder, booth.told = responder, told
+        booth.responder, booth.told, booth.bridge = responder, told, bridge
         yield booth

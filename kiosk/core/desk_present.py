@@ -50,6 +50,8 @@ class Standing:
         Short name of the paper.
     faults
         When each of the last faults was (monotonic seconds), newest first, and its sentence.
+    camera_notice
+        What should be looked at before long though the camera answers; empty where it told nothing since it was opened.
     findings
         What the last look over the booth found; None before the first.
     """
@@ -59,6 +61,7 @@ class Standing:
     ledger: str = ""
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
+    camera_notice: str = ""
     findings: tuple[Finding, ...] | None = None
 
 
@@ -111,7 +114,7 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
     if session.called:
         yield Line("Call", "A sitter asks for you.", "look")
     yield _sitter(session)
-    yield Line("Camera", standing.camera or "It answers.", "bad" if standing.camera else "good")
+    yield _camera(standing)
     yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
     yield _paper(desk, standing, post)
     yield Line("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
@@ -124,6 +127,14 @@ def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s
         yield _reprint(desk, post)
     for at_s, sentence in standing.faults[:LAST_FAULTS]:
         yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
+
+
+def _camera(standing: Standing) -> Line:
+    if standing.camera:
+        return Line("Camera", standing.camera, "bad")
+    if standing.camera_notice:
+        return Line("Camera", f"It answers. {standing.camera_notice}", "look")
+    return Line("Camera", "It answers.", "good")
 
 
 def _sitter(session: Session) -> Line:

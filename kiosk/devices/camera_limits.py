@@ -66,4 +66,4 @@ class Pace:
         """Return how old the newest frame may be: fifteen usual intervals, within the limits."""
         if self._interval_s is None:
             return limits.resume_s
-        return max(limits.frame_age_s, min(limits.resume_s, _INTERVALS_BORNE * self._interval_s))
+        return max(limits.frame_age_s, min(limits.resume_s, round(_INTERVALS_BORNE * self._interval_s, 1)))

@@ -233,6 +233,13 @@ def test_the_attendant_is_told_by_how_much_the_seat_is_wrong(off_cm, stays, word
     assert words not in told_by(replace(sitter, state="review"))["Sitter"][0]
 
 
+def test_a_camera_that_answers_may_yet_want_to_be_looked_at():
+    low = "The camera's battery is at 20 %."
+    assert told_by(IDLE)["Camera"] == ("It answers.", "good")
+    assert told_by(IDLE, Standing(camera_notice=low))["Camera"] == (f"It answers. {low}", "look")
+    assert told_by(IDLE, Standing(camera="It is gone.", camera_notice=low))["Camera"] == ("It is gone.", "bad")
+
+
 def test_a_ledger_that_is_behind_is_told_in_words():
     assert told_by(IDLE)["Ledger"] == ("It is written.", "good")
     assert told_by(IDLE, Standing(ledger="The disk is full."))["Ledger"] == ("The disk is full.", "bad")

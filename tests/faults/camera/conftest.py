@@ -37,12 +37,21 @@ def vision() -> Iterator[tuple[LiveVision, StillVision]]:
 def open_booth(
     tmp_path: Path, pictures: tuple[Path, Path], vision: tuple[LiveVision, StillVision]
 ) -> Iterator[Callable[..., TetheredBooth]]:
-    """Return a function that opens a booth; its arguments are those of `tethered_booth` from `options` on."""
+    """Return a function that opens a booth; its arguments are those of `tethered_booth` from `options` on.
+
+    At the end, whatever was told of the camera must have stood on the attendant's desk and page.
+    """
     with contextlib.ExitStack() as closing:
         usual = {"limits": GENEROUS, "grace_s": PATIENT_S}
-        yield lambda *options, **more: closing.enter_context(
-            tethered_booth(tmp_path, pictures, vision, *options, **(usual | more))
-        )
+        booths = []
+
+        def opened(*options: str, **more: object) -> TetheredBooth:
+            way = tethered_booth(tmp_path, pictures, vision, *options, **(usual | more))
+            booths.append(closing.enter_context(way))
+            return booths[-1]
+
+        yield opened
+        assert [booth.untold for booth in booths] == [[] for _ in booths]
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ def test_a_few_empty_frames_are_passed_over(booth):
 
 
 def test_nothing_but_empty_frames_is_a_live_view_that_stands_still(open_booth):
-    booth = open_booth(limits=replace(GENEROUS, frame_age_s=2.0))
+    booth = open_booth(limits=replace(GENEROUS, frame_age_s=2.0, resume_s=2.0))
     booth.to_state("align")
     booth.responder.fault("busy_preview", 1_000_000)
     booth.until_true(lambda: booth.warnings)

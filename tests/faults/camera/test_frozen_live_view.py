@@ -28,7 +28,7 @@ class HangsInACall(TetheredDriver):
 
 def test_a_call_that_never_returns_is_ended_from_outside_and_the_session_goes_on(open_booth, tmp_path):
     hang = tmp_path / "hang"
-    booth = open_booth(driver=HangsInACall, hang=hang, limits=replace(GENEROUS, frame_age_s=2.0))
+    booth = open_booth(driver=HangsInACall, hang=hang, limits=replace(GENEROUS, frame_age_s=2.0, resume_s=2.0))
     booth.to_state("align")
     pid = booth.camera.pid
     hang.touch()
@@ -43,7 +43,7 @@ def test_a_call_that_never_returns_is_ended_from_outside_and_the_session_goes_on
 
 def test_a_body_that_falls_silent_is_told_by_its_frame_or_by_the_library_whichever_comes_first(open_booth):
     """libgphoto2 gives up after 2.5 s, the booth after 2 s."""
-    booth = open_booth(limits=replace(GENEROUS, frame_age_s=2.0))
+    booth = open_booth(limits=replace(GENEROUS, frame_age_s=2.0, resume_s=2.0))
     booth.to_state("align")
     pid = booth.camera.pid
     booth.responder.fault("stall_preview")
