@@ -17,11 +17,18 @@ class SimulatedCamera(Section):
     scenario: dict[str, Any] = Field(default={})
 
 
+Control = Literal["exposure", "gain", "white_balance", "focus", "brightness", "contrast", "saturation", "sharpness"]
+
+
 class WebCamera(Section):
-    """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures."""
+    """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures.
+
+    `adjust` holds the webcam's controls in its own units; what it would change by itself is then switched off.
+    """
 
     backend: Literal["uvc"]
     device: int | str = 0
+    adjust: dict[Control, float] = Field(default={})
     still_px: tuple[int, int] = (1920, 1080)
 
 

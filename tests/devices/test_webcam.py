@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import get_args
+
 import cv2
 import numpy as np
 import pytest
@@ -7,7 +9,9 @@ import simplejpeg
 
 from kiosk.core.geometry import Size
 from kiosk.devices.uvc.camera import SHOT_FRAMES, WebcamDriver
-from kiosk.errors import CameraFault
+from kiosk.devices.uvc.controls import CONTROLS
+from kiosk.errors import CameraFault, CameraSettingRefused
+from kiosk.settings.cameras import Control
 
 
 class FakeCapture:
@@ -17,6 +21,8 @@ class FakeCapture:
         self.frames = list(frames)
         self.is_open = is_open
         self.asked = {}
+        self.values = {}
+        self.fixed = set()
         self.released = False
 
     def isOpened(self):  # noqa: N802
@@ -24,7 +30,12 @@ class FakeCapture:
 
     def set(self, property_id, value):
         self.asked[property_id] = value
-        return True
+        if property_id not in self.fixed:
+            self.values[property_id] = value
+        return property_id not in self.fixed
+
+    def get(self, property_id):
+        return self.values.get(property_id, 0.0)
 
     def read(self):
         return (True, self.frames.pop(0)) if self.frames else (False, None)
@@ -53,6 +64,48 @@ def test_it_asks_for_more_than_any_webcam_has_and_tells_what_came():
     assert model == "Webcam 0 (1920 x 1080)"
     assert not driver.simulated
     assert driver.frame_interval_s == 0
+
+
+AUTOMATIC = {cv2.CAP_PROP_AUTO_EXPOSURE: 3.0, cv2.CAP_PROP_AUTO_WB: 1.0, cv2.CAP_PROP_AUTOFOCUS: 1.0}
+"""As a webcam comes: aperture priority, the white balance and the focus by itself (V4L2 camera control reference)."""
+
+
+def webcam(adjust, fixed=()):
+    capture = FakeCapture([noise((48, 64))] * 100)
+    capture.values |= AUTOMATIC
+    capture.fixed |= set(fixed)
+    return WebcamDriver(0, connect=lambda source: capture, adjust=adjust), capture
+
+
+def test_its_controls_are_set_with_nothing_left_to_itself_and_put_back_at_the_end():
+    driver, capture = webcam({"exposure": 250, "white_balance": 4600, "focus": 30, "gain": 2})
+    driver.open()
+    assert capture.values[cv2.CAP_PROP_AUTO_EXPOSURE] == 1  # V4L2_EXPOSURE_MANUAL
+    assert capture.values[cv2.CAP_PROP_AUTO_WB] == capture.values[cv2.CAP_PROP_AUTOFOCUS] == 0
+    set_to = [capture.values[number] for number in (cv2.CAP_PROP_EXPOSURE, cv2.CAP_PROP_WB_TEMPERATURE)]
+    assert set_to == [250, 4600]
+    driver.close()
+    assert capture.released
+    assert AUTOMATIC.items() <= capture.values.items()
+    assert capture.values[cv2.CAP_PROP_EXPOSURE] == capture.values[cv2.CAP_PROP_GAIN] == 0
+
+
+def test_a_control_that_it_does_not_take_is_refused_with_the_value_that_it_keeps():
+    driver, capture = webcam({"exposure": 250, "focus": 30}, fixed=[cv2.CAP_PROP_FOCUS])
+    with pytest.raises(CameraSettingRefused, match="cannot be set to focus = '30': it stays at 0"):
+        driver.open()
+    driver.close()
+    assert AUTOMATIC.items() <= capture.values.items()
+
+
+def test_a_webcam_that_is_left_alone_keeps_its_ways():
+    driver, capture = webcam({})
+    driver.open()
+    assert not set(AUTOMATIC) & set(capture.asked)
+
+
+def test_the_settings_know_the_controls_of_the_driver():
+    assert set(get_args(Control)) == set(CONTROLS)
 
 
 def test_a_live_frame_is_made_smaller_and_a_small_one_is_not_made_larger():

@@ -9,7 +9,7 @@ carries no record of the exposure.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
 import cv2
@@ -19,6 +19,7 @@ import numpy.typing as npt
 from kiosk.core.geometry import Size
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.driver import NotThere
+from kiosk.devices.uvc.controls import Controlled, Controls
 from kiosk.errors import CameraFault
 
 Pixels = npt.NDArray[np.uint8]
@@ -32,12 +33,10 @@ _WARM_UP_FRAMES = 30
 _RECORDING_INTERVAL_S = 1 / 30
 
 
-class Capture(Protocol):
+class Capture(Controlled, Protocol):
     """The part of `cv2.VideoCapture` that is used."""
 
     def isOpened(self) -> bool: ...  # noqa: D102, N802
-
-    def set(self, property_id: int, value: float, /) -> bool: ...  # noqa: D102
 
     def read(self) -> tuple[bool, Any]: ...  # noqa: D102
 
@@ -70,12 +69,21 @@ class WebcamDriver:
         OpenCV reads.
     connect
         Opens the source; picklable.
+    adjust
+        The webcam's controls by name (`controls.CONTROLS`), in its own units, for the session.
     """
 
-    def __init__(self, source: int | str, connect: Callable[[int | str], Capture] = open_capture) -> None:
+    def __init__(
+        self,
+        source: int | str,
+        connect: Callable[[int | str], Capture] = open_capture,
+        adjust: Mapping[str, float] | None = None,
+    ) -> None:
         self._source = source
         self._connect = connect
+        self._adjust = dict(adjust or {})
         self._capture: Capture | None = None
+        self._controls: Controls | None = None
         self._size_px = Size(0, 0)
 
     @property
@@ -103,6 +111,8 @@ class WebcamDriver:
         ------
         NotThere
             There is no such webcam.
+        CameraSettingRefused
+            It does not have one of the controls, or does not take its value.
         CameraFault
             It delivers no picture, or is named by an address.
         """
@@ -116,6 +126,8 @@ class WebcamDriver:
             capture.set(cv2.CAP_PROP_FRAME_WIDTH, _WIDEST_PX)
             capture.set(cv2.CAP_PROP_FRAME_HEIGHT, _WIDEST_PX)
             capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)
+            self._controls = Controls(capture)
+            self._controls.adjust(self._adjust)
             for _ in range(_WARM_UP_FRAMES):
                 self._read()
         height, width = self._read().shape[:2]
@@ -147,10 +159,15 @@ class WebcamDriver:
         """Nothing: a webcam grants no wishes."""
 
     def close(self) -> None:
-        """Let go of the webcam."""
-        if self._capture is not None:
-            self._capture.release()
-            self._capture = None
+        """Put the webcam's controls back, and let go of it."""
+        capture, self._capture = self._capture, None
+        controls, self._controls = self._controls, None
+        try:
+            if controls is not None:
+                controls.restore()
+        finally:
+            if capture is not None:
+                capture.release()
 
     def _read(self) -> Pixels:
         if self._capture is None:
