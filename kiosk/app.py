@@ -316,7 +316,8 @@ def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]
         return CameraProcess(tethered), None
     if isinstance(chosen, camera_settings.FolderCamera):
         return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
-    return CameraProcess(WebcamDriver(chosen.device, adjust={**chosen.adjust})), None
+    adjust = {str(name): value for name, value in chosen.adjust.items()}
+    return CameraProcess(WebcamDriver(chosen.device, adjust=adjust)), None
 
 
 def display_of(settings: Settings, *, headless: bool) -> Display:

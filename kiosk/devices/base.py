@@ -17,6 +17,9 @@ from kiosk.errors import KioskError
 if TYPE_CHECKING:
     from kiosk.core.facts import SheetEnd  # takes 0.4 s to import, which the camera's process has not at a restart
 
+LOW_BATTERY_PERCENT = 25
+"""Below it the attendant is told: practice, a change of batteries before the camera goes."""
+
 DeviceState = Literal["starting", "ready", "busy", "fault", "closed"]
 
 
@@ -79,11 +82,14 @@ class DeviceSettings:
         Of those of its white balances whose temperature is known.
     own_white
         Of its white balances, those that show a white as it was measured in the camera's own menu.
+    room
+        For how many more pictures its card has room; None where it does not say.
     """
 
     settings: Mapping[str, Setting]
     temperatures_k: Mapping[str, float]
     own_white: tuple[str, ...] = ()
+    room: int | None = None
 
 
 CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice | DeviceSettings

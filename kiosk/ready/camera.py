@@ -14,7 +14,16 @@ import numpy as np
 
 from kiosk.clock import Clock
 from kiosk.core.readiness import Finding
-from kiosk.devices.base import Camera, CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, StillTaken
+from kiosk.devices.base import (
+    LOW_BATTERY_PERCENT,
+    Camera,
+    CameraEvent,
+    DeviceFailed,
+    DeviceNotice,
+    DeviceReady,
+    DeviceSettings,
+    StillTaken,
+)
 from kiosk.errors import CameraFault
 from kiosk.vision.photo_file import decode_still
 from kiosk.vision.pictures import Rgb, luma
@@ -72,6 +81,8 @@ def camera_findings(
     events: list[CameraEvent] = []
     model = wait_for(camera, clock, DeviceReady, FIND_S, events).model
     findings = [Finding("camera", model, "", True, f"{model} answers.")]
+    camera.tell_settings()
+    findings += _supplies(wait_for(camera, clock, DeviceSettings, FIND_S, events))
     findings.append(_live_rate(camera, clock, events))
     began_s = clock.now_s()
     camera.shoot()
@@ -100,6 +111,21 @@ def camera_findings(
 def still_findings(rgb: Rgb, still_px: tuple[int, int]) -> list[Finding]:
     """Return what a still tells of the camera: its size, exposure and sharpness."""
     return [_size(rgb, still_px), *seated_findings(rgb)]
+
+
+def _supplies(told: DeviceSettings) -> list[Finding]:
+    """Return what is left of the battery and on the card, as far as the camera says it."""
+    findings = []
+    if "battery" in told.settings:
+        charge = told.settings["battery"].now
+        percent = charge.removesuffix("%").strip()
+        good = not percent.isdigit() or int(percent) > LOW_BATTERY_PERCENT
+        sentence = f"The camera's battery is at {charge}."
+        findings.append(Finding("battery", charge, "", good, sentence, "Fit a mains adapter, or a charged battery."))
+    if told.room is not None:
+        sentence = f"The camera's card has room for {told.room} pictures."
+        findings.append(Finding("card", told.room, "pictures", told.room > 0, sentence, "Empty the card."))
+    return findings
 
 
 def _live_rate(camera: Camera, clock: Clock, events: list[CameraEvent]) -> Finding:

@@ -6,7 +6,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from kiosk.devices.base import DeviceSettings
+from kiosk.devices.base import LOW_BATTERY_PERCENT, DeviceSettings
 from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
@@ -14,9 +14,6 @@ from kiosk.devices.gphoto2.profile import Profile, profile_of, shipped_profiles
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
-
-LOW_BATTERY_PERCENT = 25
-"""Below it the attendant is told: practice, a change of batteries before the camera goes."""
 
 
 class TetheredDriver:
@@ -154,9 +151,11 @@ class TetheredDriver:
 
     def settings(self) -> DeviceSettings:
         """Return how the camera is set, and how it can be."""
-        if self._settings is None or self._profile is None:
+        if self._settings is None or self._profile is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
-        return DeviceSettings(self._settings.told(), self._profile.temperatures_k, self._profile.own_white)
+        profile = self._profile
+        told = self._settings.told()
+        return DeviceSettings(told, profile.temperatures_k, profile.own_white, self._shooting.room())
 
     def _battery_notice(self) -> list[str]:
         """Look at the battery at the start and after each shot, until it was told."""

@@ -128,10 +128,14 @@ class Shooting:
         CameraCardFull
             There is none.
         """
+        if self.room() == 0:
+            raise CameraCardFull
+
+    def room(self) -> int | None:
+        """Return for how many more pictures there is room on the camera's cards; None where it does not say."""
         stores = self.connection.call("get_storageinfo")
         telling = [store for store in stores if store.fields & self.connection.library.GP_STORAGEINFO_FREESPACEIMAGES]
-        if telling and not any(store.freeimages for store in telling):
-            raise CameraCardFull
+        return sum(store.freeimages for store in telling) if telling else None
 
     def tidy(self) -> None:
         """Take what has come off the camera, as far as the site does not keep it there; and read away its events.

@@ -10,7 +10,8 @@ import pytest
 
 from kiosk.cli import main
 from kiosk.clock import ManualClock, SystemClock
-from kiosk.devices.base import DeviceNotice, DeviceReady, LiveFrame, StillTaken
+from kiosk.core.exposure import Setting
+from kiosk.devices.base import DeviceNotice, DeviceReady, DeviceSettings, LiveFrame, StillTaken
 from kiosk.devices.camera_process import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
@@ -76,11 +77,13 @@ def test_what_is_wrong_is_named_with_a_next_step(tmp_path):
     options = ("--frame-interval-s", "0.25")
     found = tried((live, still), *options, still_px=(4000, 6000), orders=["battery 10"])
     bad = {name for name, finding in found.items() if not finding.good}
-    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice"}
+    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice", "battery"}
     assert all(found[name].next_step for name in bad)
     assert found["live_rate"].value == pytest.approx(4, abs=1.5)
     assert found["mean_luma"].next_step.startswith("Make the picture brighter")
     assert "10 %" in found["notice"].sentence
+    assert found["battery"].sentence == "The camera's battery is at 10%."
+    assert (found["card"].value, found["card"].good) == (1000, True)
 
 
 class ToldAtOnce:
@@ -96,6 +99,9 @@ class ToldAtOnce:
     def newest(self):
         return LiveFrame(1, 0.0, self.still)
 
+    def tell_settings(self):
+        self.events.append(DeviceSettings({"battery": Setting("26%")}, {}, room=0))
+
     def shoot(self):
         self.events = [StillTaken(self.still)]
 
@@ -108,6 +114,16 @@ def test_a_notice_that_comes_with_the_first_answer_is_not_lost(tmp_path):
     still = sitter_pictures(tmp_path)[1].read_bytes()
     found = camera_findings(ToldAtOnce(still), ManualClock(), (1600, 2000))
     assert [finding.sentence for finding in found if finding.name == "notice"] == ["The camera's battery is at 10 %."]
+    supplies = {
+        finding.name: (finding.sentence, finding.good) for finding in found if finding.name in ("battery", "card")
+    }
+    assert (
+        supplies
+        == {
+            "battery": ("The camera's battery is at 26%.", True),
+            "card": ("The camera's card has room for 0 pictures.", False),
+        }.items()
+    )
 
 
 def test_a_camera_that_refuses_to_shoot_ends_the_try_with_its_reason(tmp_path):
