@@ -2,30 +2,15 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import cv2
+import pygame
 
 from kiosk.errors import CannotWrite, NoDisplay
 from kiosk.files import write_whole
 from kiosk.screens.scene import Picture
-
-ENVIRONMENT: Mapping[str, str] = {
-    "PYGAME_HIDE_SUPPORT_PROMPT": "1",
-    "SDL_NO_SIGNAL_HANDLERS": "1",
-    "SDL_TOUCH_MOUSE_EVENTS": "0",
-    "SDL_MOUSE_TOUCH_EVENTS": "0",
-    "SDL_FRAMEBUFFER_ACCELERATION": "0",
-}
-"""SDL leaves SIGTERM and SIGINT alone: they end whatever does not heed them itself. A touch arrives once; a frame is
-copied to the screen, not drawn by OpenGL (2.4 ms against 10.9 measured on X11)."""
-
-for _name, _value in ENVIRONMENT.items():
-    os.environ.setdefault(_name, _value)
-
-import pygame  # noqa: E402  SDL reads its environment when it is loaded
 
 WHOLE_EVERY = 30
 """Pictures from one that is shown whole to the next: about a second."""
