@@ -60,9 +60,9 @@ def test_checks_differ_without_colour(draw, views):
 def test_every_screen_says_that_it_is_a_simulation_and_only_then(draw, view, size):
     strip = (slice(0, round(80 * min(size) / 1080)), slice(None))
     simulated = draw(view, size)[1]
-    real = draw(replace(view, simulated=False), size)[1]
-    assert np.any(simulated[strip] != real[strip])
-    assert np.all(real[strip][..., :3] == theme.INK[::-1])
+    real = replace(view, simulated=False)
+    assert np.any(simulated[strip] != draw(real, size)[1][strip])
+    assert np.all(draw(replace(real, called=False), size)[1][strip][..., :3] == theme.INK[::-1])
 
 
 def test_nothing_flashes_from_holding_still_to_measuring(draw, views, frame):
