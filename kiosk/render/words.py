@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import skia
+from fontTools.pens.boundsPen import ControlBoundsPen
+from fontTools.pens.transformPen import TransformPen
 from fontTools.svgLib.path import SVGPath
 from skia import textlayout
 
@@ -117,6 +119,11 @@ def _reads_right_to_left(text: str) -> bool:
     return next(strong, "L") != "L"
 
 
+def _into(width: float, left: float, right: float) -> float:
+    """Return how far ink is moved to lie inside a box: tails of some scripts reach beyond the letters' own width."""
+    return max(0.0, -left) - max(0.0, right - width)
+
+
 def _path(paragraph: Any, box_mm: Rect) -> str:
     """Return the shapes of a laid out paragraph as PDF path operators in millimetres, y down."""
     width, height = box_mm.width * _UNITS_PER_MM, box_mm.height * _UNITS_PER_MM
@@ -126,5 +133,9 @@ def _path(paragraph: Any, box_mm: Rect) -> str:
     paragraph.paint(canvas, 0.0, (height - paragraph.Height) / 2)
     del canvas
     pen = PathPen(None)
-    SVGPath.fromstring(bytes(stream.detachAsData())).draw(pen)
+    shapes = SVGPath.fromstring(bytes(stream.detachAsData()))
+    bounds = ControlBoundsPen(None)
+    shapes.draw(bounds)
+    if bounds.bounds is not None:
+        shapes.draw(TransformPen(pen, (1, 0, 0, 1, _into(width, bounds.bounds[0], bounds.bounds[2]), 0)))
     return pen.operators(1.0 / _UNITS_PER_MM)

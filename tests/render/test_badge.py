@@ -194,3 +194,12 @@ def test_every_preview_shows_every_role_twice(path):
     pdf = preview_pdf(design)
     assert len(PdfReader(io.BytesIO(pdf)).pages) >= 1
     assert preview_pdf(design) == pdf
+
+
+def test_ink_stays_in_its_place_also_where_a_letters_tail_is_wider_than_the_letter(card, tmp_path):
+    """The tail of a final reh in Noto Sans Arabic reaches to the left of the line."""
+    field = next(text for text in card.front.texts if "name" in text.columns)
+    grey = rendered(card_pages(card, [BadgeOrder({"name": "سلمار"})]), tmp_path, 600)
+    blank = rendered(card_pages(card, [BadgeOrder({})]), tmp_path, 600)
+    columns = np.flatnonzero((np.abs(grey.astype(int) - blank) > 64).any(axis=0))
+    assert columns[0] >= field.x_mm / 25.4 * 600 - 1
