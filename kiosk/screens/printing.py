@@ -20,12 +20,12 @@ def paint(scene: Scene, view: SessionView) -> None:
         emblems.attention(scene, square(sign, min(sign.height, 340)))
     else:
         ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
-    title = tr("printing.failed.title" if failed else "printing.title")
+    title = tr("printing.failed.title" if failed else "collect.badge" if view.guest else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
     if failed:
         notes(scene, rows(cut_top(area.controls, 340)[0], 2), [("attendant", tr("printing.failed.text"))])
     else:
-        told = [("document", sheets_text(scene.words, view))]
+        told = [] if view.guest else [("document", sheets_text(scene.words, view))]
         told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
         if view.document is not None and view.document.glasses is False:
             told.append(("glasses", tr("printing.glasses")))

@@ -24,6 +24,8 @@ TITLES: dict[State, str] = {
     "thanks": "thanks.title",
     "out_of_order": "out_of_order.title",
 }
+AT_EVENT: dict[State, str] = {"find": "find.title", "printing": "collect.badge", "collect": "collect.badge"}
+"""What is said instead where badges are handed out."""
 _VERDICTS = ("pass", "fail", "refer", "unmeasured")
 _NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})
 
@@ -34,6 +36,7 @@ KEYS: tuple[str, ...] = (
     *(f"carer.{key}" for key in (*Instruction, "again")),
     *(f"lying.{key}" for key in Instruction if key in LYING),
     *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
+    *dict.fromkeys(AT_EVENT.values()),
     *(f"review.{verdict}.title" for verdict in _VERDICTS),
     "timeout.title",
 )
@@ -48,7 +51,7 @@ def spoken(view: SessionView) -> str:
         return _instruction(view)
     if view.state == "review":
         return f"review.{view.verdict}.title"
-    return TITLES.get(view.state, "")
+    return (AT_EVENT if view.is_event else {}).get(view.state) or TITLES.get(view.state, "")
 
 
 def _instruction(view: SessionView) -> str:

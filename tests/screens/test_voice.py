@@ -116,3 +116,9 @@ def test_the_volume_goes_down_to_silence_and_up_to_its_most():
     for wish, level in (("-1", 1), ("-1", 0), ("-1", 0), ("1", 1), ("1", 2), ("1", 3), ("1", 3), ("9", 3)):
         session, _ = step(session, Intent("volume", wish), 0.0, HOUSE)
         assert session.volume == level
+
+
+def test_at_an_event_it_speaks_of_the_badge(views):
+    said = [spoken(views[name]) for name in ("find", "printing_badge", "collect_badge")]
+    assert said == ["find.title", "collect.badge", "collect.badge"]
+    assert set(said) <= set(KEYS)
