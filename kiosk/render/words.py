@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import skia
+from fontTools.misc.transform import Transform
 from fontTools.pens.boundsPen import ControlBoundsPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.svgLib.path import SVGPath
@@ -119,9 +120,16 @@ def _reads_right_to_left(text: str) -> bool:
     return next(strong, "L") != "L"
 
 
-def _into(width: float, left: float, right: float) -> float:
-    """Return how far ink is moved to lie inside a box: tails of some scripts reach beyond the letters' own width."""
-    return max(0.0, -left) - max(0.0, right - width)
+def _inside(ink: tuple[float, float, float, float], width: float, height: float) -> Transform:
+    """Return what brings ink that reaches beyond its box back into it: a move, after a shrinking where it is larger.
+
+    Tails and marks of some scripts reach beyond the width and the height that their letters claim.
+    """
+    left, top, right, bottom = ink
+    scale = min(1.0, width / (right - left), height / (bottom - top))
+    x = min(max(scale * left, 0.0), width - scale * (right - left)) - scale * left
+    y = min(max(scale * top, 0.0), height - scale * (bottom - top)) - scale * top
+    return Transform(scale, 0, 0, scale, x, y)
 
 
 def _path(paragraph: Any, box_mm: Rect) -> str:
@@ -137,5 +145,5 @@ def _path(paragraph: Any, box_mm: Rect) -> str:
     bounds = ControlBoundsPen(None)
     shapes.draw(bounds)
     if bounds.bounds is not None:
-        shapes.draw(TransformPen(pen, (1, 0, 0, 1, _into(width, bounds.bounds[0], bounds.bounds[2]), 0)))
+        shapes.draw(TransformPen(pen, _inside(bounds.bounds, width, height)))
     return pen.operators(1.0 / _UNITS_PER_MM)

@@ -196,10 +196,18 @@ def test_every_preview_shows_every_role_twice(path):
     assert preview_pdf(design) == pdf
 
 
-def test_ink_stays_in_its_place_also_where_a_letters_tail_is_wider_than_the_letter(card, tmp_path):
-    """The tail of a final reh in Noto Sans Arabic reaches to the left of the line."""
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param("سلمار", id="the tail of a final reh reaches left of the line"),
+        pytest.param("কামরমর ত্রশীনূ", id="a full line of Bengali is wider than its letters claim"),
+    ],
+)
+def test_ink_stays_in_its_place_also_where_it_is_wider_than_its_letters(card, tmp_path, name):
+    """As set in the Noto typefaces that come with the program, and drawn by poppler."""
     field = next(text for text in card.front.texts if "name" in text.columns)
-    grey = rendered(card_pages(card, [BadgeOrder({"name": "سلمار"})]), tmp_path, 600)
+    grey = rendered(card_pages(card, [BadgeOrder({"name": name})]), tmp_path, 600)
     blank = rendered(card_pages(card, [BadgeOrder({})]), tmp_path, 600)
     columns = np.flatnonzero((np.abs(grey.astype(int) - blank) > 64).any(axis=0))
     assert columns[0] >= field.x_mm / 25.4 * 600 - 1
+    assert columns[-1] <= (field.x_mm + field.width_mm) / 25.4 * 600 + 1
