@@ -18,15 +18,19 @@ class Overlay:
 
     Attributes
     ----------
-    places
-        (N,) numbers of the pixels, row by row.
+    solid, colours
+        (M,) numbers of the pixels that hide what is below, row by row, and their BGRA as one number each.
+    mixed
+        (N,) numbers of those that let it through.
     over
-        (N, 4) BGRA, multiplied by the opacity, which skia leaves apart.
+        (N, 4) BGRA of these, multiplied by the opacity, which skia leaves apart.
     through
         (N, 4) how much of what is below shows, 0 to 256.
     """
 
-    places: NDArray[np.intp]
+    solid: NDArray[np.intp]
+    colours: NDArray[np.uint32]
+    mixed: NDArray[np.intp]
     over: NDArray[np.uint16]
     through: NDArray[np.uint16]
 
@@ -35,17 +39,20 @@ class Overlay:
         """Return what `draw` leaves on an empty glass."""
         draw(glass.canvas)
         pixels = glass.pixels.reshape(-1, 4)
-        places = np.flatnonzero(pixels[:, 3])
-        opacity = np.repeat(pixels[places, 3:], 4, axis=1).astype(np.uint16)
-        colour = pixels[places].astype(np.uint16)
+        solid = np.flatnonzero(pixels[:, 3] == 255)
+        mixed = np.flatnonzero((pixels[:, 3] > 0) & (pixels[:, 3] < 255))
+        opacity = np.repeat(pixels[mixed, 3:], 4, axis=1).astype(np.uint16)
+        colour = pixels[mixed].astype(np.uint16)
         colour[:, 3] = 255
+        over = (colour * opacity + np.uint16(127)) // np.uint16(255)
         through = np.uint16(255) - opacity
-        return cls(places, (colour * opacity + np.uint16(127)) // np.uint16(255), through + (through >> 7))
+        return cls(solid, pixels[solid].view(np.uint32).ravel(), mixed, over, through + (through >> 7))
 
     def put_on(self, pixels: Picture) -> None:
         """Draw it over a BGRA picture of the same size as the glass, whose rows lie one after the other."""
         words = pixels.reshape(-1).view(np.uint32)
-        shown = words[self.places].view(np.uint8).reshape(-1, 4) * self.through
+        words[self.solid] = self.colours
+        shown = words[self.mixed].view(np.uint8).reshape(-1, 4) * self.through
         shown >>= 8
         shown += self.over
-        words[self.places] = shown.astype(np.uint8).view(np.uint32).ravel()
+        words[self.mixed] = shown.astype(np.uint8).view(np.uint32).ravel()

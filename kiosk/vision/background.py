@@ -18,7 +18,7 @@ HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
 crop shows much more."""
 
 HEAD_PX = 160
-"""The picture is reduced until the head is this high: grain and cloth weave vanish, folds and shadows stay."""
+"""Height of the head at which grain and cloth weave have vanished, and folds and shadows stay."""
 
 MARGIN = 0.03
 """Strip around the person that is left out, in head heights: hair and the mask's own error."""
@@ -42,7 +42,7 @@ class Background:
     burnt_out: bool
 
 
-def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background | None:
+def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float = HEAD_PX) -> Background | None:
     """Return the background's colours, or None where too little of it is in view.
 
     Parameters
@@ -53,6 +53,8 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
         The head's points in px.
     mask
         Person mask of the whole picture.
+    head_px
+        The picture is reduced until the head is this high.
     """
     head = points.head_height_px()
     centre_x = points.eye_centre.x
@@ -62,7 +64,7 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
     y0, y1 = (int(np.clip(v, 0, height)) for v in (top - ABOVE * head, points.chin.y + BELOW * head))
     if x1 - x0 < 8 or y1 - y0 < 8:
         return None
-    factor = min(1.0, HEAD_PX / head)
+    factor = min(1.0, head_px / head)
     size = max(4, round((x1 - x0) * factor)), max(4, round((y1 - y0) * factor))
     small = resized(rgb[y0:y1, x0:x1], *size)
     person = _mask_on(mask, Rect(x0, y0, x1 - x0, y1 - y0), size) > PERSON
@@ -70,11 +72,11 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask) -> Background 
     free = away > MARGIN
     if free.mean() < SMALLEST_SHARE:
         return None
-    colours = np.zeros_like(small, np.float32)
-    colours[free] = lab(small[free])
-    brightest = np.maximum(np.maximum(small[..., 0], small[..., 1]), small[..., 2])
-    burnt_out = float((brightest[free] >= CLIPPED).mean()) > BURNT_SHARE
-    return Background(colours[free], colours[free & (away < MARGIN + NEAR_SHARE)], burnt_out)
+    shown = small[free]
+    colours = lab(shown)
+    brightest = np.maximum(np.maximum(shown[:, 0], shown[:, 1]), shown[:, 2])
+    burnt_out = float((brightest >= CLIPPED).mean()) > BURNT_SHARE
+    return Background(colours, colours[away[free] < MARGIN + NEAR_SHARE], burnt_out)
 
 
 def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:

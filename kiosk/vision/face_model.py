@@ -116,7 +116,10 @@ class Shape:
 
     def to_picture(self, upright: Array) -> Array:
         """Return points (..., 2) of the upright frame, seen from the middle of the eyes, in px of the picture."""
-        return self.origin_px + self.unit_px * np.asarray(upright) @ self.axes
+        upright = np.asarray(upright, float)
+        places = upright.reshape(-1, 2) @ (self.unit_px * self.axes)
+        places += self.origin_px
+        return places.reshape(upright.shape)
 
     def to_upright(self, picture_px: Array) -> Array:
         """Return points (..., 2) of the picture in the upright frame."""

@@ -28,9 +28,12 @@ from kiosk.vision.single_face import measure_single_face_present
 from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured
 from kiosk.vision.yaw import measure_yaw
 
-ROUND = 15
-"""Frames from one look at a part to the next: 0.5 s at 30 frames a second, where the coach's words stay for 1 s."""
-PERSON_TURN, LIGHT_TURN, FACES_TURN = 0, 5, 10
+ROUND = 20
+"""Frames from one look at a part to the next: 0.7 s at 30 frames a second, where the coach's words stay for 1 s."""
+PERSON_TURN, LIGHT_TURN, FACES_TURN = 0, 7, 14
+
+BACKDROP_HEAD_PX = 100
+"""How high the head is where the background is measured: folds and shadows still show, in a third of the pixels."""
 
 MOVED_UNITS, MOVED_SCALE, MOVED_DEG = 0.25, 0.05, 5.0
 """How far a face may go, in outer-eye-corner distances, grow, and turn before its head is looked for anew: carried
@@ -126,7 +129,7 @@ class LiveVision(Readers):
         if last is None or self._turn == PERSON_TURN or last.has_moved(shape):
             mask = self._person.mask(rgb)
             points = head_points(rgb, shape, hair_of(rgb, shape, mask))
-            background = measure_background_uniformity(background_of(rgb, points, mask))
+            background = measure_background_uniformity(background_of(rgb, points, mask, BACKDROP_HEAD_PX))
             light = last.light if last is not None else light_measurements(face_patch(rgb, shape))
             return _Carried(shape, points, background, light)
         if self._turn == LIGHT_TURN:

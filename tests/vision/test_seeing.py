@@ -232,7 +232,7 @@ def test_live_follows_a_head_from_frame_to_frame(live: LiveVision, grows: bool) 
     height, width = frame.shape[:2]
     still_points = live.observe(frame).points
     assert still_points is not None
-    for step in range(1, 2 * ROUND):
+    for step in range(1, ROUND + 10):
         larger, aside = (1 + 0.01 * step, 0) if grows else (1.0, 4 * step)
         change = np.array([[larger, 0, aside], [0, larger, 0]])
         moved = cv2.warpAffine(frame, change, (width, height), borderMode=cv2.BORDER_REPLICATE)
