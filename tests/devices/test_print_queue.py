@@ -143,7 +143,7 @@ def test_an_idle_printer_is_looked_after_and_a_check_that_breaks_does_not_end_th
     assert str(told.error) == "The printer gated stopped: an unexpected ZeroDivisionError."
     printer.gate.release()
     queue.submit(job("a"))
-    assert statuses(queue, 3)[-1].state == "done"
+    assert [status.state for status in statuses(queue, 3)[:3]] == ["waiting", "printing", "done"]
     assert queue.close()
 
 
