@@ -1,4 +1,4 @@
-"""The composition root: the only place that names device backends and puts the booth together."""
+"""The composition root: puts the booth together out of its parts."""
 
 from __future__ import annotations
 
@@ -9,10 +9,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING
 
-from pydantic import ValidationError
-
+from kiosk.backends import camera_of, printer_of, printers_standing, still_px_of
 from kiosk.badges import read_design
 from kiosk.badges_due import BadgesDue
 from kiosk.catalogue import Catalogue
@@ -20,24 +18,12 @@ from kiosk.clock import Clock, SystemClock
 from kiosk.core.desk import Post
 from kiosk.core.media import medium
 from kiosk.core.readiness import Finding
-from kiosk.core.sheet import Margins
 from kiosk.core.view import SessionView
 from kiosk.core.visit import House
 from kiosk.desk import AttendantsDesk, DeskParts
-from kiosk.devices.base import Camera, Printer, PrinterStanding
-from kiosk.devices.by_paper import PrinterByPaper
-from kiosk.devices.camera_process import CameraProcess
-from kiosk.devices.fallback import FallbackPrinter
-from kiosk.devices.folder.camera import FolderDriver
-from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.print_queue import PrintQueue
-from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
-from kiosk.devices.sim.pictures import STILL_PX
-from kiosk.devices.sim.sitter import Scenario
-from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.devices.worker import Worker
-from kiosk.errors import KioskError, MissingPart, NoDisplay, PrinterFault, SettingsRefused
+from kiosk.errors import KioskError, NoDisplay, SettingsRefused
 from kiosk.health import heart_of
 from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.loop import Loop
@@ -52,23 +38,17 @@ from kiosk.screens.chime import Chime
 from kiosk.screens.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.screens.voice import Voice
-from kiosk.settings import Settings, refusal
+from kiosk.settings import Settings
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import CupsQueue, FolderPrint
 from kiosk.store.desk_memory import DeskMemory
-from kiosk.store.jobs import Jobs
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
 from kiosk.store.promises import Promises
 from kiosk.store.reference import read_reference
-from kiosk.store.scales import Kept, Scales
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
-
-if TYPE_CHECKING:
-    from kiosk.devices.cups.printer import CupsPrinter
 
 _log = logging.getLogger(__name__)
 
@@ -299,27 +279,6 @@ def standing(settings: Settings, clock: Clock) -> list[Finding]:
     return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
 
 
-def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
-    """Return the camera, and the ear of a simulated sitter."""
-    chosen = settings.camera
-    if isinstance(chosen, camera_settings.SimulatedCamera):
-        try:
-            scenario = Scenario.model_validate(chosen.scenario)
-        except ValidationError as error:
-            raise refusal(settings.file, error, within="camera.scenario") from error
-        camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
-        return camera, camera.hear
-    if isinstance(chosen, camera_settings.TetheredCamera):
-        keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
-        raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
-        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg)
-        return CameraProcess(tethered), None
-    if isinstance(chosen, camera_settings.FolderCamera):
-        return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
-    adjust = {str(name): value for name, value in chosen.adjust.items()}
-    return CameraProcess(WebcamDriver(chosen.device, adjust=adjust)), None
-
-
 def display_of(settings: Settings, *, headless: bool) -> Display:
     """Open the sitter's screen, or draw for nobody."""
     if headless:
@@ -330,77 +289,3 @@ def display_of(settings: Settings, *, headless: bool) -> Display:
 def voice_of(settings: Settings) -> Voice:
     """Return the voice, which is silent where the settings name no folder."""
     return Voice(settings.voice_folder)
-
-
-def printer_of(settings: Settings, clock: Clock) -> Printer:
-    """Return the printer; errors as those of `queues_of`."""
-    if isinstance(settings.printer, FolderPrint):
-        return FolderPrinter(settings.path(settings.printer.folder), clock)
-    by_paper: dict[str, list[Printer]] = {}
-    for queue in queues_of(settings, clock):
-        by_paper.setdefault(queue.medium.name, []).append(queue)
-    printers = {name: FallbackPrinter(*both) if both[1:] else both[0] for name, both in by_paper.items()}
-    return PrinterByPaper(printers) if len(printers) > 1 else next(iter(printers.values()))
-
-
-def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
-    """Return the queues of the print server that the settings name, the first one first; none for a folder.
-
-    Raises
-    ------
-    MissingPart
-        pycups is not installed.
-    """
-    chosen = settings.printer
-    if isinstance(chosen, FolderPrint):
-        return []
-    try:
-        from kiosk.devices.cups.connection import Queue
-        from kiosk.devices.cups.printer import CupsPrinter, Printing
-    except ImportError as error:
-        raise MissingPart(part="pycups", detail=str(error)) from error
-    scales, jobs = Scales(settings.printing / "scales"), Jobs(settings.printing / "jobs")
-    usual = (medium(settings.paper.medium), Margins(*settings.paper.margins_mm))
-    lying = [(one, usual) for one in (chosen, chosen.second) if one is not None]
-    for more in settings.paper.more:
-        paper = (medium(more.medium), Margins(*more.margins_mm))
-        lying.append((CupsQueue(queue=more.queue), paper))
-    return [
-        CupsPrinter(
-            Queue(one.queue, port=chosen.port),
-            Printing(*paper, one.borderless, one.options, chosen.limit_s),
-            scales,
-            jobs,
-            clock,
-        )
-        for one, paper in lying
-    ]
-
-
-def kept_scales(settings: Settings) -> list[Kept]:
-    """Return what is kept of the scales of the settings' printers, and of those they named before."""
-    return Scales(settings.printing / "scales").all()
-
-
-def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:
-    """Return how each printer of the settings stands, for a check before the booth opens.
-
-    Prints nothing. A printer that cannot be reached is a standing with an obstacle, not an error; errors as those of
-    `queues_of`.
-    """
-    if isinstance(settings.printer, FolderPrint):
-        printer = printer_of(settings, clock)
-        paper = medium(settings.paper.medium).name
-        try:
-            printer.check()
-        except PrinterFault as fault:
-            return [PrinterStanding(printer.name, paper, str(fault), next_step=fault.advice)]
-        return [PrinterStanding(printer.name, paper)]
-    return [queue.standing() for queue in queues_of(settings, clock)]
-
-
-def still_px_of(settings: Settings) -> tuple[int, int]:
-    """Return the size of the camera's stills."""
-    if isinstance(settings.camera, camera_settings.SimulatedCamera):
-        return round(STILL_PX.width), round(STILL_PX.height)
-    return settings.camera.still_px

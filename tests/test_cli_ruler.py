@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.app import printer_of, printers_standing
+from kiosk.backends import printer_of, printers_standing
 from kiosk.cli import main
 from kiosk.clock import SystemClock
 from kiosk.devices.base import PrintJob

@@ -98,7 +98,7 @@ def take_reference(settings: Settings) -> list[Finding]:
 
 
 def _grey_card(settings: Settings) -> list[Finding]:
-    from kiosk.app import camera_of
+    from kiosk.backends import camera_of
     from kiosk.clock import SystemClock
     from kiosk.ready.grey_card import grey_card_findings
 
@@ -110,7 +110,7 @@ def _grey_card(settings: Settings) -> list[Finding]:
 
 
 def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:
-    from kiosk.app import camera_of, still_px_of
+    from kiosk.backends import camera_of, still_px_of
     from kiosk.clock import SystemClock
     from kiosk.ready.camera import camera_findings, seated_findings
     from kiosk.store.one_booth import only_booth

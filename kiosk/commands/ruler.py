@@ -176,7 +176,7 @@ def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
 
 def _list(settings: Settings, *, as_json: bool) -> int:
     """Tell what is kept; the settings' own queues as they stand now."""
-    from kiosk.app import kept_scales, queues_of
+    from kiosk.backends import kept_scales, queues_of
     from kiosk.clock import SystemClock
     from kiosk.core.proof import is_due, refusal
 
@@ -206,7 +206,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
 
 
 def _printer(settings: Settings, name: str | None) -> CupsPrinter:
-    from kiosk.app import queues_of
+    from kiosk.backends import queues_of
     from kiosk.clock import SystemClock
 
     queues = queues_of(settings, SystemClock())
