@@ -1,5 +1,6 @@
 """The attendant's page in a real browser of a phone's size: Debian's Chromium, driven by WebDriver (W3C)."""
 
+import os
 import shutil
 from dataclasses import replace
 
@@ -41,7 +42,9 @@ def phone(tmp_path):
     options.add_experimental_option(
         "mobileEmulation", {"deviceMetrics": {"width": PHONE_PX[0], "height": PHONE_PX[1], "pixelRatio": 2.0}}
     )
-    driver = webdriver.Chrome(options, Service(shutil.which("chromedriver")))
+    # of its own: the screens take the machine's fonts out of this process's environment, and Chromium dies without any
+    environment = {"PATH": os.environ["PATH"], "HOME": str(tmp_path), "LC_ALL": "C.UTF-8"}
+    driver = webdriver.Chrome(options, Service(shutil.which("chromedriver"), env=environment))
     driver.set_page_load_timeout(60)
     yield driver
     driver.quit()
