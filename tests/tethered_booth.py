@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from kiosk import loop
 from kiosk.catalogue import Catalogue
 from kiosk.clock import SystemClock
 from kiosk.core.desk import Post
@@ -41,6 +40,7 @@ from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
+from kiosk.watch import camera as watch
 from tests.pilot import Pilot
 from tests.ptpip.rig import ResponderProcess
 
@@ -159,7 +159,7 @@ def tethered_booth(
     *options: str,
     limits: Limits | None = None,
     driver: type[TetheredDriver] = TetheredDriver,
-    grace_s: float = loop.CAMERA_GRACE_S,
+    grace_s: float = watch.GRACE_S,
     bench: type[Bench] = Bench,
     shots: int = 4,
     keep: bool = False,
@@ -191,8 +191,8 @@ def tethered_booth(
     """
     os.environ["SDL_VIDEODRIVER"] = "dummy"
     with contextlib.ExitStack() as closing:
-        closing.callback(setattr, loop, "CAMERA_GRACE_S", loop.CAMERA_GRACE_S)
-        loop.CAMERA_GRACE_S = grace_s
+        closing.callback(setattr, watch, "GRACE_S", watch.GRACE_S)
+        watch.GRACE_S = grace_s
         told = Told()
         logging.getLogger("kiosk").addHandler(told)
         closing.callback(logging.getLogger("kiosk").removeHandler, told)

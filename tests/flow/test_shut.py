@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from kiosk.catalogue import Catalogue
 from kiosk.core.visit import House
-from kiosk.loop import SHUT_CHECK_S, Loop
+from kiosk.loop import Loop
+from kiosk.watch.shut import SHUT_CHECK_S
 from tests.pilot import booth
 
 DOCUMENT = "gb-passport-print"

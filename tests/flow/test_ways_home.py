@@ -145,7 +145,7 @@ def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
         printer.jammed = True
         print_on(pilot)
         pilot.until("out_of_order")
-        pilot.loop._camera_blamed = True
+        pilot.loop._blame.put("camera")
         printer.jammed = False
         let_the_print_queue_look(pilot)
         assert pilot.view.state == "out_of_order"

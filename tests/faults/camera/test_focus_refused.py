@@ -2,7 +2,7 @@
 
 import pytest
 
-from kiosk import loop
+from kiosk.watch import camera
 
 pytestmark = pytest.mark.slow
 
@@ -16,11 +16,11 @@ def test_the_shot_is_taken_again_and_passes(booth):
 
 
 def test_a_camera_that_never_focuses_does_not_hold_the_sitter_for_ever(booth, monkeypatch):
-    monkeypatch.setattr(loop, "REFUSED_REST_S", 1.0)
+    monkeypatch.setattr(camera, "REFUSED_REST_S", 1.0)
     booth.responder.fault("focus", 1000)
     booth.to_state("align")
     booth.until("out_of_order")
-    assert booth.states.count("shooting") == loop.REFUSED_SHOTS
+    assert booth.states.count("shooting") == camera.REFUSED_SHOTS
     assert booth.view.fault[0] == "The camera does not answer: it could not focus on the sitter."
     assert booth.view.fault[1].startswith("Give it more light")
     assert booth.parts.files.names() == []

@@ -1,0 +1,164 @@
+"""What the session is told of lost shots, lost devices and a shut booth, and that it opens when nobody is to blame."""
+
+from dataclasses import dataclass
+
+import pytest
+
+from kiosk.core.desk import Desk
+from kiosk.core.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
+from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
+from kiosk.errors import CameraFault, PrinterFault
+from kiosk.watch.blame import Blame, failure
+from kiosk.watch.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraWatch
+from kiosk.watch.printer import UNSEATED, PrinterWatch
+from kiosk.watch.shut import SHUT_CHECK_S, ShutWatch
+
+LOST = CameraFault(detail="its connection broke")
+JAMMED = PrinterFault(printer="lab", detail="the paper has jammed")
+FULL = ("No room on the disk.", "Delete old sheets.")
+
+
+@dataclass
+class Answering:
+    """All that the watch asks of a camera."""
+
+    state: str = "ready"
+
+
+@pytest.fixture
+def blame():
+    return Blame()
+
+
+@pytest.fixture
+def camera():
+    return Answering()
+
+
+@pytest.fixture
+def watch(camera, blame):
+    """Watch a camera that has answered."""
+    made = CameraWatch(camera, blame, 0.0)
+    assert list(made.heard(DeviceReady("lab"), 0.0)) == []
+    return made
+
+
+def test_a_camera_that_never_comes_is_given_up_once(camera, blame):
+    watch = CameraWatch(camera, blame, 100.0)
+    assert "no picture has come" in watch.trouble
+    assert list(watch.waited(100.0 + GRACE_S)) == []
+    assert [type(event) for event in watch.waited(100.1 + GRACE_S)] == [Failed]
+    assert list(watch.waited(200.0)) == []
+    assert list(watch.heard(DeviceReady("lab"), 200.0)) == [Mended()]
+    assert watch.trouble == ""
+
+
+def test_a_camera_that_is_back_in_time_costs_a_shot_alone(watch, camera):
+    camera.state = "fault"
+    assert list(watch.heard(DeviceFailed(LOST), 10.0)) == [ShotFailed()]
+    assert watch.trouble == str(LOST)
+    assert list(watch.waited(10.0 + GRACE_S)) == []
+    camera.state = "ready"
+    assert list(watch.heard(DeviceReady("lab"), 10.0 + GRACE_S)) == []
+    assert list(watch.waited(100.0)) == []
+
+
+def test_the_wait_counts_from_the_first_word_of_the_loss(watch, camera):
+    camera.state = "fault"
+    for at_s in (10.0, 12.0, 13.9):
+        assert list(watch.heard(DeviceFailed(LOST), at_s)) == [ShotFailed()]
+    assert list(watch.waited(10.1 + GRACE_S)) == [failure(LOST)]
+
+
+def test_a_lost_camera_that_tells_another_reason_changes_the_words(watch, camera):
+    camera.state = "fault"
+    list(watch.heard(DeviceFailed(LOST), 10.0))
+    assert list(watch.waited(20.0)) == [failure(LOST)]
+    other = CameraFault(detail="it is switched off")
+    assert list(watch.heard(DeviceFailed(other), 21.0)) == [failure(other)]
+
+
+def test_refusals_in_a_row_close_the_booth_for_a_rest(watch):
+    told = [event for at_s in range(REFUSED_SHOTS) for event in watch.heard(DeviceFailed(LOST), float(at_s))]
+    assert told == [ShotFailed()] * (REFUSED_SHOTS - 1) + [failure(LOST)]
+    last_s = REFUSED_SHOTS - 1.0
+    assert list(watch.waited(last_s + REFUSED_REST_S)) == []
+    assert list(watch.waited(last_s + REFUSED_REST_S + 0.1)) == [Mended()]
+    assert list(watch.heard(DeviceFailed(LOST), 100.0)) == [ShotFailed()]
+
+
+def test_a_still_between_refusals_begins_the_count_again(watch):
+    for _ in range(REFUSED_SHOTS):
+        assert list(watch.heard(DeviceFailed(LOST), 1.0)) == [ShotFailed()]
+        assert list(watch.heard(StillTaken(b"x"), 2.0)) == [ShotArrived(b"x")]
+
+
+def test_a_notice_stays_until_the_camera_is_ready_again(watch):
+    assert list(watch.heard(DeviceNotice("The battery is low."), 1.0)) == []
+    assert watch.notice == "The battery is low."
+    list(watch.heard(DeviceReady("lab"), 2.0))
+    assert watch.notice == ""
+
+
+@pytest.mark.parametrize("is_sitters", [True, False])
+def test_only_the_sitters_own_sheet_stops_the_session(blame, is_sitters):
+    printer = PrinterWatch(blame)
+    failed = PrintStatus("a", "failed", error=JAMMED)
+    assert (
+        list(printer.heard(PrintStatus("a", "printing"), is_sitters=is_sitters))
+        == [PrintMoved("printing")] * is_sitters
+    )
+    assert list(printer.heard(failed, is_sitters=is_sitters)) == [failure(JAMMED)] * is_sitters
+    assert printer.trouble == str(JAMMED)
+    assert list(printer.idle("align")) == []
+    assert list(printer.idle("welcome")) == [failure(JAMMED)] * (not is_sitters)
+    assert list(printer.heard(PrintStatus("b", "done"), is_sitters=False)) == [Mended()]
+    assert printer.trouble == ""
+
+
+@pytest.mark.parametrize("state", UNSEATED)
+def test_an_idle_printer_tells_each_new_trouble(blame, state):
+    printer = PrinterWatch(blame)
+    for error in (JAMMED, PrinterFault(printer="lab", detail="the paper has run out")):
+        assert list(printer.heard(DeviceFailed(error), is_sitters=False)) == []
+        assert list(printer.idle(state)) == [failure(error)]
+        assert list(printer.idle(state)) == []
+
+
+def test_the_booth_opens_when_the_last_to_blame_is_mended(blame, camera):
+    why = [FULL]
+    watch, printer, shut = CameraWatch(camera, blame, 0.0), PrinterWatch(blame), ShutWatch(lambda: why[0], blame)
+    desk = Desk(is_shut=True)
+    told = [
+        *watch.waited(2 * GRACE_S),
+        *printer.heard(DeviceFailed(JAMMED), is_sitters=False),
+        *printer.idle("out_of_order"),
+        *shut.by_machine("out_of_order", 0.0),
+        *shut.by_desk(desk, "out_of_order"),
+    ]
+    assert [type(event) for event in told] == [Failed] * 4
+    why[0] = None
+    mended = [
+        *printer.heard(DeviceReady("lab"), is_sitters=False),
+        *shut.by_machine("out_of_order", SHUT_CHECK_S),
+        *shut.by_desk(Desk(), "out_of_order"),
+    ]
+    assert mended == []
+    assert list(watch.heard(DeviceReady("lab"), 60.0)) == [Mended()]
+
+
+def test_the_machine_is_asked_between_sitters_and_not_all_the_time(blame):
+    asked = []
+    shut = ShutWatch(lambda: asked.append(1), blame)
+    for now_s in (0.0, SHUT_CHECK_S - 0.1, SHUT_CHECK_S):
+        assert list(shut.by_machine("welcome", now_s)) == []
+        assert list(shut.by_machine("align", now_s)) == []
+    assert len(asked) == 2
+
+
+def test_an_order_shuts_at_once_and_an_empty_printer_after_the_sitter(blame):
+    shut, empty = ShutWatch(lambda: None, blame), Desk(sheets=0)
+    assert list(shut.by_desk(empty, "align")) == []
+    assert [event.key for event in shut.by_desk(empty, "welcome")] == ["no_paper"]
+    assert list(shut.by_desk(Desk(sheets=20), "out_of_order")) == [Mended()]
+    assert [event.key for event in shut.by_desk(Desk(is_shut=True), "align")] == ["shut_by_attendant"]
