@@ -1,0 +1,82 @@
+"""Files that are damaged, cut short, too small, too large or no picture at all are refused in words."""
+
+from __future__ import annotations
+
+import struct
+import warnings
+import zlib
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
+from kiosk.vision.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
+from tests.vision.photo_file.pictures import HEIGHT, WIDTH, encoded
+
+
+def with_hole(data: bytes, start: int, length: int) -> bytes:
+    return data[:start] + bytes(length) + data[start + length :]
+
+
+BAD = {
+    "empty": b"",
+    "text": b"I am no picture.\n" * 50,
+    "only a JPEG's first bytes": b"\xff\xd8\xff\xe0",
+    "JPEG cut in the middle": encoded("JPEG")[:-2000],
+    "JPEG without its last bytes": encoded("JPEG")[:-2],
+    "JPEG with holes": with_hole(encoded("JPEG"), 3000, 400),
+    "PNG cut in the middle": encoded("PNG")[:-2000],
+    "PNG with a wrong checksum": with_hole(encoded("PNG"), 1000, 4),
+    "TIFF cut in the middle": encoded("TIFF")[: WIDTH * HEIGHT],
+    "WebP cut in the middle": encoded("WEBP")[:1000],
+    "HEIC cut in the middle": encoded("HEIF")[:-3000],
+    "HEIC without its last bytes": encoded("HEIF")[:-2],
+    "only a HEIC's first bytes": encoded("HEIF")[:100],
+    "a GIF": encoded("GIF"),
+    "a PDF": b"%PDF-1.7\n%%EOF\n",
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_files_are_refused(tmp_path: Path, name: str) -> None:
+    path = tmp_path / "photo.jpg"
+    path.write_bytes(BAD[name])
+    with pytest.raises(UnreadablePhoto) as caught:
+        read_photo(path)
+    assert str(path) in str(caught.value)
+    with pytest.raises(UnreadablePhoto):
+        decode_still(BAD[name])
+
+
+def test_the_camera_sends_jpeg_and_nothing_else() -> None:
+    with pytest.raises(UnreadablePhoto, match="no JPEG"):
+        decode_still(encoded("PNG"))
+
+
+def test_missing_file_and_folder(tmp_path: Path) -> None:
+    with pytest.raises(UnreadablePhoto, match="no such file"):
+        read_photo(tmp_path / "nothing.jpg")
+    with pytest.raises(UnreadablePhoto):
+        read_photo(tmp_path)
+
+
+def test_tiny_picture(tmp_path: Path) -> None:
+    path = tmp_path / "dot.png"
+    Image.new("RGB", (1, 1)).save(path)
+    with pytest.raises(PhotoSizeRefused) as caught:
+        read_photo(path)
+    assert caught.value.params["width_px"] == 1
+
+
+@pytest.mark.parametrize(("width", "height"), [(12_000, 10_001), (60_000, 60_000)])
+def test_huge_picture_is_refused_from_its_header(tmp_path: Path, width: int, height: int) -> None:
+    """A PNG of which only the header exists: nothing can have been decoded."""
+    body = b"IHDR" + struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    header = struct.pack(">I", 13) + body + struct.pack(">I", zlib.crc32(body))
+    path = tmp_path / "huge.png"
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + header + struct.pack(">I", 1) + b"IDAT" + b"\0")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        with pytest.raises(PhotoSizeRefused, match=f"at most {MAX_MEGAPIXELS} megapixels"):
+            read_photo(path)
