@@ -70,6 +70,7 @@ class AttendantsDesk:
 
     def __init__(self, parts: DeskParts) -> None:
         self._parts = parts
+        parts.memory.tidy()
         kept = parts.memory.get()
         lock = locked(kept.wrong, parts.clock.now_s())
         self.desk = Desk(lock=lock, sheets=kept.sheets, is_shut=kept.is_shut)

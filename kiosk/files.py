@@ -1,4 +1,4 @@
-"""Writing a file so that it is there whole, on the disk, or not at all; and destroying one."""
+"""Writing a file so that it is there whole, on the disk, or not at all; what a power cut leaves; destroying a file."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ import os
 import stat
 import tempfile
 from pathlib import Path
+
+_MADE_UP = "[a-z0-9_]" * 8
+"""What `tempfile.mkstemp` puts at the end of a name."""
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -36,6 +39,14 @@ def write_whole(path: Path, content: bytes) -> None:
         os.fsync(folder)
     finally:
         os.close(folder)
+
+
+def interrupted(folder: Path, names: str) -> list[Path]:
+    """Return what a power cut in `write_whole` has left in a folder, of files whose names match a glob pattern.
+
+    A write that goes on now looks the same: ask only where nobody else writes.
+    """
+    return sorted(folder.glob(f".{names}.{_MADE_UP}"))
 
 
 def _keep_readers(path: Path, descriptor: int) -> None:

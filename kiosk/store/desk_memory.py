@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.files import write_whole
+from kiosk.files import destroy, interrupted, write_whole
 
 _log = logging.getLogger(__name__)
 
@@ -40,6 +40,14 @@ class DeskMemory:
         except (OSError, ValidationError) as error:
             _log.warning("%s cannot be read: %s; the sheets must be counted anew", self._path, type(error).__name__)
         return Remembered()
+
+    def tidy(self) -> None:
+        """Remove what a power cut has left of it; for the booth that writes it, at its start."""
+        try:
+            for left in interrupted(self._path.parent, self._path.name):
+                destroy(left)
+        except OSError as error:
+            _log.warning("what a power cut left of %s cannot be removed: %s", self._path, error.strerror)
 
     def put(self, remembered: Remembered) -> None:
         """Keep it; where the disk takes nothing, what was kept before stays."""

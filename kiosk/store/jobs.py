@@ -24,7 +24,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.journal import Entry
 from kiosk.errors import CannotWrite
-from kiosk.files import write_whole
+from kiosk.files import destroy, interrupted, write_whole
 
 KEPT = 1000
 """How many ended sheets are remembered: more than a day's, long after which no sheet is sent again."""
@@ -117,9 +117,18 @@ class Jobs:
             if entry is not None and entry.state in ("sending", "sent"):
                 _log.warning("a sheet was with %s when the booth stopped: look in its tray", entry.printer)
                 self.put(replace(entry, state="unknown"))
+        self._tidy()
         for key in self._keys()[KEPT:]:
             self._path(key).unlink(missing_ok=True)
         self._settled = True
+
+    def _tidy(self) -> None:
+        """Remove what a power cut has left of an entry; the entry before still stands."""
+        try:
+            for left in interrupted(self._folder, "*.json"):
+                destroy(left)
+        except OSError as error:
+            raise _refused(self._folder, error) from error
 
     def _keys(self) -> list[str]:
         """Return the keys, newest first."""

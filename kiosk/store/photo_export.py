@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from kiosk.errors import CannotWrite
-from kiosk.files import destroy, write_whole
+from kiosk.files import destroy, interrupted, write_whole
 
 _DAY = "delete-on.txt"
 _ENDING = ".jpg"
@@ -43,7 +43,7 @@ class PhotoExport:
         try:
             self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             if promised_day(self.folder) is None:
-                if any(self.folder.iterdir()):
+                if set(self.folder.iterdir()) - set(interrupted(self.folder, _DAY)):
                     raise CannotWrite(
                         path=self.folder, detail="it holds other files; photos need a folder of their own"
                     )
@@ -84,6 +84,8 @@ def promised_day(folder: Path) -> date | None:
 def delete_due(folder: Path, today: date) -> int:
     """Delete a folder's photos if their day has come, then the day itself; return how many there were.
 
+    What a power cut has left of a photo or of the day goes with them.
+
     Raises
     ------
     CannotWrite
@@ -94,8 +96,8 @@ def delete_due(folder: Path, today: date) -> int:
         return 0
     photos = sorted(folder.glob(f"*{_ENDING}"))
     try:
-        for photo in photos:
-            destroy(photo)
+        for file in (*photos, *interrupted(folder, f"*{_ENDING}"), *interrupted(folder, _DAY)):
+            destroy(file)
         (folder / _DAY).unlink()
     except OSError as error:
         raise CannotWrite(path=folder, detail=(error.strerror or "it cannot be emptied").lower()) from error

@@ -15,11 +15,14 @@ from pathlib import Path
 from kiosk.core.events import Failed, Released
 from kiosk.core.view import Intent
 from kiosk.loop import TICK_S
+from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.core.sights import DOCUMENT, conforming, seen
 from tests.monkey import CHEAP_HASH, event_in
 from tests.quick_booth import Sights, opened
 
 LIMIT_S = 120.0
+SHEETS = 100
+"""How many are in the printer, so that the desk writes down each that comes out."""
 CUT_BEFORE, CUT_TORN = 0, 1
 ATTENDED, EVENT, FAILING = "attended", "event", "failing"
 """An attendant releases each sheet and has it printed again; badges are handed out; a device fails in the review."""
@@ -54,6 +57,9 @@ def booth(folder, mode):
     if mode == EVENT:
         desk, reception = event_in(folder)
         return opened(folder, sights=SightsOf(reception.document), event=(desk, reception))
+    memory = DeskMemory(folder / "state" / "desk.json")
+    if memory.get().sheets is None:
+        memory.put(Remembered(sheets=SHEETS))
     return opened(folder, pin_hash=CHEAP_HASH, release="attendant", reprint_minutes=15, sheets=(1, 2))
 
 

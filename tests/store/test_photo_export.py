@@ -9,6 +9,7 @@ from kiosk.errors import CannotWrite
 from kiosk.settings import read_settings
 from kiosk.store.photo_export import PhotoExport, delete_due, promised_day
 from kiosk.store.promises import Promises
+from tests.power_cut import cut_off
 
 DAY = date(2026, 12, 31)
 
@@ -31,6 +32,23 @@ def test_photos_are_gone_on_their_day_and_not_before(export):
     assert delete_due(export.folder, DAY) == 1
     assert list(export.folder.iterdir()) == []
     assert delete_due(export.folder, DAY) == 0
+
+
+def test_what_a_power_cut_left_of_a_photo_goes_on_the_day_too(export):
+    export.put("A1", b"photo")
+    cut_off(export.put, "A2", b"another photo")
+    (export.folder / ".hidden").write_bytes(b"somebody else's")
+    assert len(list(export.folder.iterdir())) == 4
+    assert delete_due(export.folder, DAY) == 1
+    assert [path.name for path in export.folder.iterdir()] == [".hidden"]
+
+
+def test_a_power_cut_at_the_first_promise_does_not_keep_photos_out(export):
+    cut_off(export.put, "A1", b"photo")
+    assert promised_day(export.folder) is None
+    export.put("A1", b"photo")
+    assert delete_due(export.folder, DAY) == 1
+    assert list(export.folder.iterdir()) == []
 
 
 def test_the_first_promise_is_kept(export):

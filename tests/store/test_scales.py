@@ -14,6 +14,7 @@ from kiosk.core.sheet import Margins
 from kiosk.errors import CannotWrite
 from kiosk.store.jobs import KEPT, Jobs
 from kiosk.store.scales import Scales
+from tests.power_cut import cut_off
 
 FOUND = Scale(Axis(1.0012, 0.0011, 0.21, 0.1), Axis(0.9991, 0.0008))
 PROOF = Proof(FOUND, FOUND, "c0ffee", date(2026, 11, 25))
@@ -86,6 +87,17 @@ def test_the_journal_does_not_grow_without_end(tmp_path):
     assert len(list(tmp_path.glob("*.json"))) == KEPT
     assert jobs.get("k4") is None
     assert jobs.get("k5").state == "printed"
+
+
+def test_what_a_power_cut_left_of_an_entry_is_gone_with_the_first_turn(tmp_path):
+    jobs = Jobs(tmp_path)
+    jobs.put(Entry("a1", "printed", "photo"))
+    cut_off(jobs.put, Entry("a1", "unknown", "photo"))
+    assert len(list(tmp_path.glob(".a1.json.*"))) == 1
+    with jobs.turn() as alone:
+        assert alone
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".turn", "a1.json"]
+    assert jobs.get("a1").state == "printed"
 
 
 def hold(folder, held, let_go):
