@@ -10,6 +10,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
+from kiosk.vision.beard import bearded
 from kiosk.vision.crown import Height
 from kiosk.vision.face_model import Array, Shape
 from kiosk.vision.pictures import Rgb, lab, sampled
@@ -24,7 +25,8 @@ distance of the samples and their smoothing, in head heights."""
 
 PRIOR_SD = 0.03
 DARKNESS = 0.12
-"""How far up the valley's side, as a part of its depth, a place is still likely to be the edge."""
+"""How far up the valley's side, as a part of its depth, a place is still likely to be the edge. Depth is counted from
+the brightest place above: skin that is dark over a pale beard is no valley."""
 
 SKIN_DC = 8.0
 """Chroma difference from the chin's skin at which a place is rather collar or scarf."""
@@ -35,6 +37,10 @@ FLAT_DL = 3.0
 SPREAD, LEAST_SD = 0.7, 0.006
 """The error's standard deviation is this part of the likelihood's width (166 rendered pictures), and at least so many
 head heights."""
+
+
+BEARD_SD = 0.02
+"""What a beard adds to it: the mesh follows the beard, and the shade lies under the beard."""
 
 
 def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> Height:
@@ -57,12 +63,14 @@ def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> 
     strip = np.median(lab(sampled(rgb, shape.to_picture(np.stack((x, y), axis=-1)))), axis=1)
     strip = np.asarray(cv2.GaussianBlur(strip, (1, 0), 0.0, sigmaY=SMOOTH / STEP), float)
     search = down >= -SEARCH_UP
-    lightness, place = strip[search, 0], down[search]
-    skin = np.median(strip[down < -0.04, 1:], axis=0)
-    foreign = np.minimum(np.linalg.norm(strip[search, 1:] - skin, axis=1) / SKIN_DC, 3.0)
-    depth = max(float(strip[down < 0, 0].max() - lightness.min()), FLAT_DL)
-    doubt = (lightness - lightness.min()) / (DARKNESS * depth) + (place / PRIOR_SD) ** 2 / 2 + foreign**2 / 2
+    place = down[search]
+    drop = (np.maximum.accumulate(strip[:, 0]) - strip[:, 0])[search]
+    skin = np.median(strip[down < -0.04], axis=0)
+    foreign = np.minimum(np.linalg.norm((strip[search] - skin)[:, 1:], axis=1) / SKIN_DC, 3.0)
+    deepest = float(drop.max())
+    doubt = (deepest - drop) / (DARKNESS * max(deepest, FLAT_DL)) + (place / PRIOR_SD) ** 2 / 2 + foreign**2 / 2
     weight = np.exp(doubt.min() - doubt)
     mean = float((place * weight).sum() / weight.sum())
     sd = float(np.sqrt(((place - mean) ** 2 * weight).sum() / weight.sum()))
-    return Height(float(expected[1]) - mean * head_height, max(SPREAD * sd, LEAST_SD) * head_height)
+    sd = float(np.hypot(max(SPREAD * sd, LEAST_SD), BEARD_SD * bearded(rgb, shape, skin)))
+    return Height(float(expected[1]) - mean * head_height, sd * head_height)

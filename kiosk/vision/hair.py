@@ -34,6 +34,10 @@ second where it is known what lies behind, in this share of a row, up to this fa
 BULGE_FROM, BULGE_TO = 0.5, 0.9
 """Heights between which hair stands out at the sides, if it does: below the rounding of the skull."""
 
+JAW_FROM, JAW_TO, JAW_STEP = -1.15, -0.4, 0.05
+"""Heights of the jaw, from the chin to the lobes of the ears, and their distance: only hair that falls is wide at all
+of them."""
+
 LEAST_FREE = 100
 """Samples of background without which there is nothing to tell hair from."""
 
@@ -57,6 +61,8 @@ class Hair:
         How much of that height is frizz above the person mask, face units, 0 or more.
     bulge
         How far the outline stands out beyond the face's edge above the eyes, face units, 0 or more.
+    fall
+        The outline's least half width beside the jaw, over half the face's width: about 0.8 without hair that falls.
     bare
         Probability from 0 to 1 that the top is bare scalp.
     contrast
@@ -67,6 +73,7 @@ class Hair:
     top_x: float
     wisps: float
     bulge: float
+    fall: float
     bare: float
     contrast: float = 100.0
 
@@ -108,7 +115,9 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask, backdrop: EmptyBackdrop | 
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
     beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
     bulge = max(0.0, float(np.mean([_half_width(row, x) for row in person[beside]])) - half_face)
-    return Hair(top, top_x, top - mask_top, bulge, _bareness(rgb, shape, mask_top), contrast)
+    jaw = mask.at(shape.to_picture(_grid(x, np.arange(JAW_FROM, JAW_TO, JAW_STEP))))
+    fall = min(_half_width(row, x) for row in jaw) / half_face
+    return Hair(top, top_x, top - mask_top, bulge, fall, _bareness(rgb, shape, mask_top), contrast)
 
 
 def _grid(x: Array, y: Array) -> Array:

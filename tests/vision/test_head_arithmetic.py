@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
 
 from kiosk.core.geometry import Rect
 from kiosk.vision import chin, crown, pitch
+from kiosk.vision.beard import bearded
 from kiosk.vision.crown import FROM_FACE_SD, crown_height
 from kiosk.vision.face_model import Shape, align, angles_deg, face_model
 from kiosk.vision.hair import Hair, hair_of
 from kiosk.vision.person import MASK_PX, PersonMask
+from kiosk.vision.pictures import lab
 from kiosk.vision.pitch import PITCH_READING_SD_DEG, likely_pitch_deg
 
 
-def hair(top: float, bulge: float = 0.0, bare: float = 0.0) -> Hair:
-    return Hair(top, 0.0, 0.0, bulge, bare)
+def hair(top: float, bulge: float = 0.0, bare: float = 0.0, fall: float = 0.8) -> Hair:
+    return Hair(top, 0.0, 0.0, bulge, fall, bare)
 
 
 def test_a_bare_scalp_is_the_crown() -> None:
@@ -41,6 +44,13 @@ def test_big_hair_leaves_the_crown_to_the_face_and_says_so() -> None:
     found = crown_height(1.25, hair(2.2, bulge=0.6))
     assert found.value == pytest.approx(1.25, abs=0.1)
     assert found.sd > 0.07
+
+
+def test_hair_that_falls_lies_flat_and_hair_that_bulges_without_falling_stands() -> None:
+    """The same outline above, for a face that leaves both open: only the hair beside the jaw tells them apart."""
+    fallen, standing = (crown_height(1.2, hair(1.55, bulge=0.3, fall=fall)).value for fall in (1.4, 0.8))
+    assert fallen == pytest.approx(1.55 - crown.FLAT, abs=0.1)
+    assert standing < 1.2
 
 
 def test_the_uncertainty_grows_when_face_and_hair_disagree() -> None:
@@ -132,6 +142,28 @@ def test_without_any_shade_the_chin_stays_where_the_face_says() -> None:
     assert found.sd > 0.015 * 2.5
 
 
+def test_skin_that_is_dark_over_a_pale_beard_is_not_the_chin_s_edge() -> None:
+    """Dark skin, a beard that only grows lighter downwards as far as is looked, and no shade: the face has the word."""
+    shape, head = upright(), 2.5
+    rising = np.clip((np.arange(800) - 400 - (1.25 - 0.12 * head) * 200) / (0.21 * head * 200), 0, 1)
+    picture = (90 + 80 * rising[:, None, None] * np.ones((1, 600, 3))).astype(np.uint8)
+    picture[:600] = (100, 75, 65)
+    found = chin.chin_height(picture, shape, np.array((0.0, -1.25)), head)
+    assert found.value == pytest.approx(-1.25, abs=0.02 * head)
+    assert found.sd > 0.025 * head
+
+
+@pytest.mark.parametrize(
+    ("chin_lab", "least", "most"),
+    [((65, 19, 16), 0.0, 0.1), ((57, 18, 16), 0.0, 0.1), ((40, 15, 11), 0.9, 1.0), ((70, 8, 2), 0.9, 1.0)],
+    ids=("skin", "shade", "dark beard", "pale beard"),
+)
+def test_a_beard_is_darker_or_greyer_than_the_cheeks(chin_lab: Sequence[float], least: float, most: float) -> None:
+    skin = np.full((800, 600, 3), (201, 144, 129), np.uint8)
+    assert lab(skin)[0, 0] == pytest.approx((64.5, 19, 16), abs=1.5)
+    assert least <= bearded(skin, upright(), np.array(chin_lab, float)) <= most
+
+
 def person_up_to(top_y: int) -> PersonMask:
     values = np.zeros((MASK_PX, MASK_PX), np.float32)
     values[int(top_y / 800 * MASK_PX) :, int(170 / 600 * MASK_PX) : int(430 / 600 * MASK_PX)] = 1
@@ -147,6 +179,20 @@ def test_wisps_above_the_mask_count_as_hair() -> None:
     assert 400 - 200 * seen.top == pytest.approx(120, abs=4)
     assert 200 * seen.wisps == pytest.approx(30, abs=6)
     assert abs(seen.top_x) < 0.1
+
+
+def test_hair_that_falls_is_wide_beside_the_jaw() -> None:
+    picture, shape = np.full((800, 600, 3), 200, np.uint8), upright()
+    widths = []
+    for half_px in (100, 190):
+        values = np.zeros((MASK_PX, MASK_PX), np.float32)
+        rows, columns = np.mgrid[0:MASK_PX, 0:MASK_PX] * (np.array((800, 600)) / MASK_PX)[:, None, None]
+        values[(rows > 150) & (np.abs(columns - 300) < np.where(rows > 480, half_px, 190))] = 1
+        seen = hair_of(picture, shape, PersonMask(values, Rect(0, 0, 600, 800)))
+        assert seen is not None
+        widths.append(seen.fall)
+    half_face_px = 100 * float(np.linalg.norm(face_model().mean_shape[454, :2] - face_model().mean_shape[234, :2]))
+    assert np.array(widths) * half_face_px == pytest.approx((100, 190), abs=6)
 
 
 def test_a_mask_without_a_head() -> None:
