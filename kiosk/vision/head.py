@@ -34,6 +34,9 @@ EYE_HIDDEN_SD = 0.02
 WISPS_SD = 0.5
 """Of the hair top, as a part of the frizz: where hair ends is then a matter of taste."""
 
+HAIR_UNSEEN_SD = 0.15
+"""Of a hair top that nothing shows, in head heights: big hair adds up to 0.36 to the crown, in rendered heads."""
+
 CHIN_SD_PER_DEG = 0.001
 """Of the chin, in head heights for each degree of a nod: the outline's lowest point moves under the jaw."""
 
@@ -86,7 +89,7 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
         right_eye=point(right[0] + told["right_eye_x"], right[1] + told["right_eye_y"]),
         left_eye=point(left[0] + told["left_eye_x"], left[1] + told["left_eye_y"]),
         crown_sd_px=crown.sd * shape.unit_px,
-        hair_top_sd_px=hair_top_sd if hair else crown.sd * shape.unit_px,
+        hair_top_sd_px=hair_top_sd if hair else math.hypot(crown.sd * shape.unit_px, HAIR_UNSEEN_SD * head_height),
         chin_sd_px=math.hypot(chin.sd * shape.unit_px, CHIN_SD_PER_DEG * nod_deg * head_height),
         eye_sd_px=math.hypot(EYE_SD, EYE_HIDDEN_SD * hidden) * head_height,
     )

@@ -47,6 +47,8 @@ SHOWN_BY = {
     "defocus": ("sharpness",),
     "low_resolution": ("sharpness",),
     "noise": ("noise",),
+    "red_eye": ("red_eye",),
+    "washed_out": ("dynamic_range",),
     "jpeg": ("no_compression_artifacts",),
     "head_too_small": ("inter_eye_distance", "resolution", "head_share"),
     "head_too_large": ("frame_room",),

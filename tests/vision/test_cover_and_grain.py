@@ -143,6 +143,21 @@ def test_eyes_that_look_down(down_deg: float, lifted_deg: float, past_deg: float
     assert found.value == pytest.approx(past_deg, abs=0.1)
 
 
+@pytest.mark.parametrize(
+    ("up_deg", "bent_deg", "past_deg"), [(0, 0, 0), (10, 0, 0), (18, 0, 18), (18, 18, 0), (0, 18, 0)]
+)
+def test_eyes_that_look_up_lift_irises_and_lower_lids(up_deg: float, bent_deg: float, past_deg: float) -> None:
+    points = FACE.landmarks_px.copy()
+    for iris, lid, (left, right) in zip(gaze.IRISES, gaze.LOWER_LIDS, ((33, 133), (362, 263)), strict=True):
+        width = np.linalg.norm((points[right] - points[left])[:2])
+        rise = gaze.STRAIGHT_RISE + gaze.RISE_PER_DEG * up_deg
+        middle = (points[left] + points[right]) / 2
+        points[iris] = middle - np.array((0, gaze.STRAIGHT_UP * width, 0))
+        points[lid] = middle - np.array((0, (rise - gaze.STRAIGHT_UP) * width, 0))
+    found = gaze.measure_gaze(replace(FACE, landmarks_px=points), 0.0, -bent_deg)
+    assert found.value == pytest.approx(past_deg, abs=0.1)
+
+
 def test_the_white_of_the_eye_in_neutral_and_in_coloured_light() -> None:
     """Grey has a* = b* = 0; sRGB red has a* 80.09 and b* 67.20 (Lindbloom's calculator, from memory)."""
     off = np.linalg.norm(natural_colour.WHITE_AB)
