@@ -13,7 +13,7 @@ import numpy as np
 from kiosk.core.geometry import Point, Rect
 from kiosk.core.measurement import HeadPoints
 from kiosk.vision.chin import chin_height
-from kiosk.vision.crown import crown_height
+from kiosk.vision.crown import crown_height, likely_stands
 from kiosk.vision.face_model import (
     CHIN,
     LEFT_EYE_INNER,
@@ -33,6 +33,9 @@ EYE_HIDDEN_SD = 0.02
 
 WISPS_SD = 0.5
 """Of the hair top, as a part of the frizz: where hair ends is then a matter of taste."""
+
+STANDING_SD = 0.015
+"""Of the top of hair that stands, in head heights: frizz thins out; noise and bright light swallow its ends first."""
 
 HAIR_UNSEEN_SD = 0.15
 """Of a hair top that nothing shows, in head heights: big hair adds up to 0.36 to the crown, in rendered heads."""
@@ -79,8 +82,11 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
     crown = crown_height(told["crown_y"], hair)
     chin = chin_height(rgb, shape, expected, crown.value - float(expected[1]))
     head_height = (crown.value - chin.value) * shape.unit_px
-    unsure = math.hypot(WISPS_SD * hair.wisps, hair.faint_sd) if hair else 0.0
-    hair_top_sd = math.hypot(HAIR_TOP_SD * head_height, unsure * shape.unit_px)
+    if hair is None:
+        hair_top_sd = math.hypot(crown.sd * shape.unit_px, HAIR_UNSEEN_SD * head_height)
+    else:
+        unsure = math.hypot(WISPS_SD * hair.wisps, hair.faint_sd) * shape.unit_px
+        hair_top_sd = math.hypot(HAIR_TOP_SD * head_height, STANDING_SD * likely_stands(hair) * head_height, unsure)
     nod_deg = abs(shape.raw_deg[1] + told["pitch"])
     return HeadPoints(
         crown=point(told["crown_x"], crown.value),
@@ -89,7 +95,7 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
         right_eye=point(right[0] + told["right_eye_x"], right[1] + told["right_eye_y"]),
         left_eye=point(left[0] + told["left_eye_x"], left[1] + told["left_eye_y"]),
         crown_sd_px=crown.sd * shape.unit_px,
-        hair_top_sd_px=hair_top_sd if hair else math.hypot(crown.sd * shape.unit_px, HAIR_UNSEEN_SD * head_height),
+        hair_top_sd_px=hair_top_sd,
         chin_sd_px=math.hypot(chin.sd * shape.unit_px, CHIN_SD_PER_DEG * nod_deg * head_height),
         eye_sd_px=math.hypot(EYE_SD, EYE_HIDDEN_SD * hidden) * head_height,
     )

@@ -150,12 +150,22 @@ def test_eyes_that_look_up_lift_irises_and_lower_lids(up_deg: float, bent_deg: f
     points = FACE.landmarks_px.copy()
     for iris, lid, (left, right) in zip(gaze.IRISES, gaze.LOWER_LIDS, ((33, 133), (362, 263)), strict=True):
         width = np.linalg.norm((points[right] - points[left])[:2])
-        rise = gaze.STRAIGHT_RISE + gaze.RISE_PER_DEG * up_deg
+        half = gaze.RISE_PER_DEG * up_deg / 2
         middle = (points[left] + points[right]) / 2
-        points[iris] = middle - np.array((0, gaze.STRAIGHT_UP * width, 0))
-        points[lid] = middle - np.array((0, (rise - gaze.STRAIGHT_UP) * width, 0))
+        points[iris] = middle - np.array((0, (gaze.STRAIGHT_UP + half) * width, 0))
+        points[lid] = middle - np.array((0, (gaze.STRAIGHT_LID + half) * width, 0))
     found = gaze.measure_gaze(replace(FACE, landmarks_px=points), 0.0, -bent_deg)
     assert found.value == pytest.approx(past_deg, abs=0.1)
+
+
+def test_eyes_that_squint_lift_their_lower_lids_alone() -> None:
+    points = FACE.landmarks_px.copy()
+    for iris, lid, (left, right) in zip(gaze.IRISES, gaze.LOWER_LIDS, ((33, 133), (362, 263)), strict=True):
+        width = np.linalg.norm((points[right] - points[left])[:2])
+        middle = (points[left] + points[right]) / 2
+        points[iris] = middle - np.array((0, gaze.STRAIGHT_UP * width, 0))
+        points[lid] = middle - np.array((0, (gaze.STRAIGHT_LID + 0.1) * width, 0))
+    assert gaze.measure_gaze(replace(FACE, landmarks_px=points), 0.0, 0.0).value == pytest.approx(0, abs=0.1)
 
 
 def test_the_white_of_the_eye_in_neutral_and_in_coloured_light() -> None:
