@@ -1,0 +1,172 @@
+"""Points, angles, lids, lips and coverings in pictures and faces whose geometry is known in closed form."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from kiosk.core.geometry import Point, Rect
+from kiosk.core.measurement import HeadPoints, Observation
+from kiosk.vision.covering import measure_no_head_coverings
+from kiosk.vision.expression import measure_expression_neutrality
+from kiosk.vision.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, measure_eyes_open
+from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.hair import Hair
+from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
+from kiosk.vision.mouth import INNER_LIPS, measure_mouth_closed
+from kiosk.vision.person import MASK_PX, PersonMask
+from kiosk.vision.photo_file import read_photo
+from kiosk.vision.pitch import measure_pitch
+from kiosk.vision.roll import measure_roll
+from kiosk.vision.still import StillVision
+from kiosk.vision.yaw import measure_yaw
+
+SITTERS = Path(__file__).parents[1] / "data" / "sitters"
+SIDE_PX, UNIT_PX = 1000, 200.0
+FACE = Shape(
+    face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (500.0, 500.0, 0.0),
+    (0.0, 0.0, 0.0),
+    UNIT_PX,
+    np.array((500.0, 500.0)),
+    {},
+)
+"""The mean face, upright and frontal."""
+
+HAIR = Hair(top=1.5, top_x=0.0, wisps=0.0, bulge=0.0, fall=0.8, bare=0.0)
+
+
+@pytest.fixture(scope="module")
+def still() -> Iterator[StillVision]:
+    with StillVision() as vision:
+        yield vision
+
+
+def through(
+    vision: StillVision, pan_deg: float, tilt_deg: float, roll_deg: float
+) -> tuple[Observation, Observation, np.ndarray]:
+    """Return what is seen of a rendered sitter, the same by a camera turned on the spot, and the map between the two.
+
+    Turning a camera about its own centre moves the picture by the homography K R K^-1 (Hartley and Zisserman, Multiple
+    View Geometry, chapter 8; from memory), whatever is in it.
+    """
+    truth = json.loads((SITTERS / "truth.json").read_text())["images"]["ok_003"]
+    lens, rgb = truth["camera"], read_photo(SITTERS / truth["file"]).rgb
+    focal_px = lens["fx"]
+    taken = np.array(((focal_px, 0, lens["cx"]), (0, focal_px, lens["cy"]), (0, 0, 1)))
+    larger = np.array(((focal_px, 0, SIDE_PX / 2), (0, focal_px, SIDE_PX / 2), (0, 0, 1)))
+    turned = np.eye(3)
+    for axis, angle_deg in ((0, tilt_deg), (1, pan_deg), (2, roll_deg)):
+        turned = cv2.Rodrigues(np.radians(angle_deg) * np.eye(3)[axis])[0] @ turned
+    corner = np.array(((1, 0, 0.5), (0, 1, 0.5), (0, 0, 1)))
+
+    def picture(turn: np.ndarray) -> np.ndarray:
+        between = np.linalg.inv(corner) @ larger @ turn @ np.linalg.inv(taken) @ corner
+        return cv2.warpPerspective(
+            rgb, between, (SIDE_PX, SIDE_PX), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+        )
+
+    before, after = vision.measure(picture(np.eye(3))), vision.measure(picture(turned))
+    return before, after, larger @ turned @ np.linalg.inv(larger)
+
+
+@pytest.mark.parametrize(("pan_deg", "tilt_deg", "roll_deg"), [(4.0, -1.5, 0.0), (-3.0, 0.0, 6.0)])
+def test_a_camera_turned_on_the_spot(still: StillVision, pan_deg: float, tilt_deg: float, roll_deg: float) -> None:
+    """The points go with the homography, roll with the camera's; yaw and pitch, against the line of sight, stay."""
+    before, after, homography = through(still, pan_deg, tilt_deg, roll_deg)
+    assert before.points is not None
+    assert after.points is not None
+    for name in ("right_eye", "left_eye", "chin", "crown"):
+        was, now = getattr(before.points, name), getattr(after.points, name)
+        x, y, w = homography @ (was.x, was.y, 1)
+        assert np.hypot(now.x - x / w, now.y - y / w) < 0.02 * before.points.head_height_px(), name
+    for name, moved_deg in (("yaw", 0.0), ("pitch", 0.0), ("roll", roll_deg)):
+        change_deg = after.measurements[name].value - before.measurements[name].value
+        assert change_deg == pytest.approx(moved_deg, abs=1.0), name
+
+
+def with_gap(pairs: tuple[tuple[int, int], ...], gap_px: float) -> Shape:
+    """Return the face with pairs of landmarks put so far apart, one above the other."""
+    points = FACE.landmarks_px.copy()
+    for upper, lower in pairs:
+        middle = (points[upper] + points[lower]) / 2
+        half = np.array((0, gap_px / 2, 0))
+        points[upper], points[lower] = middle - half, middle + half
+    return replace(FACE, landmarks_px=points)
+
+
+@pytest.mark.parametrize("opening", [0.0, 0.1, 0.3])
+@pytest.mark.parametrize(("lids", "corners"), [(RIGHT_LIDS, RIGHT_CORNERS), (LEFT_LIDS, LEFT_CORNERS)])
+def test_lids_a_known_part_of_the_eye_apart(
+    opening: float, lids: tuple[tuple[int, int], ...], corners: tuple[int, int]
+) -> None:
+    """The eye that is open less counts, be it the right or the left; the other stays wide open."""
+    width_px = float(np.linalg.norm(np.subtract(*FACE.landmarks_px[list(corners), :2])))
+    other = LEFT_LIDS if lids == RIGHT_LIDS else RIGHT_LIDS
+    wide = with_gap(other, 0.5 * width_px)
+    points = wide.landmarks_px.copy()
+    moved = with_gap(lids, opening * width_px).landmarks_px
+    for pair in lids:
+        points[list(pair)] = moved[list(pair)]
+    assert measure_eyes_open(replace(FACE, landmarks_px=points)).value == pytest.approx(opening, abs=1e-6)
+
+
+@pytest.mark.parametrize("gap_px", [0.0, 8.0, 40.0])
+def test_lips_a_known_part_of_the_head_apart(gap_px: float) -> None:
+    points = HeadPoints(Point(0, 100), Point(0, 90), Point(0, 500), Point(-50, 300), Point(50, 300))
+    assert measure_mouth_closed(with_gap(INNER_LIPS[:1], gap_px), points).value >= gap_px / 400
+    found = measure_mouth_closed(with_gap(INNER_LIPS, gap_px), points).value
+    assert found == pytest.approx(gap_px / 400, abs=1e-9)
+
+
+@pytest.mark.parametrize("yaw_deg", [0.0, 25.0, -25.0])
+def test_eyes_a_known_distance_apart_on_a_turned_head(yaw_deg: float) -> None:
+    """Seen from afar, a head turned by yaw shows its eyes nearer by the cosine: 3, 4, 5 for a line that slopes."""
+    shown = 100 * math.cos(math.radians(yaw_deg))
+    points = HeadPoints(Point(0, 0), Point(0, 0), Point(0, 9), Point(0, 0), Point(0.8 * shown, 0.6 * shown))
+    found = measure_inter_eye_distance(points, yaw_deg)
+    assert found.value == pytest.approx(100)
+    assert found.unit == "px"
+
+
+def test_what_the_regression_adds_to_the_alignment() -> None:
+    told = {"yaw": 1.5, "pitch": -4.0, "roll": 0.5, "expression": 0.25}
+    shape = replace(FACE, raw_deg=(10.0, 34.0, -6.0), told=told)
+    assert measure_yaw(shape).value == pytest.approx(11.5)
+    assert measure_pitch(shape).value == pytest.approx(30.0, abs=1.5), "far readings stay, see `likely_pitch_deg`"
+    assert measure_roll(shape).value == pytest.approx(-5.5)
+    assert measure_expression_neutrality(shape).value == pytest.approx(0.75)
+    assert measure_expression_neutrality(replace(shape, told=told | {"expression": 1.5})).value == 0
+
+
+def outline(brim: float) -> PersonMask:
+    """Return a person of even width, whose head reaches so many half face widths farther from 0.5 above the eyes up."""
+    edges = FACE.landmarks_px[[234, 454], 0]
+    half_px = (edges[1] - edges[0]) / 2
+    values = np.zeros((MASK_PX, MASK_PX), np.float32)
+    for top_px, bottom_px, reach_px in ((200, 400, (1 + brim) * half_px), (400, 1000, half_px)):
+        rows = slice(*(round(y * MASK_PX / SIDE_PX) for y in (top_px, bottom_px)))
+        values[rows, round((500 - reach_px) * MASK_PX / SIDE_PX) : round((500 + reach_px) * MASK_PX / SIDE_PX)] = 1
+    return PersonMask(values, Rect(0, 0, SIDE_PX, SIDE_PX))
+
+
+@pytest.mark.parametrize(("brim", "bare"), [(0.0, True), (0.02, True), (0.3, False)])
+def test_a_brim_of_known_breadth(brim: float, bare: bool) -> None:
+    skin = np.full((SIDE_PX, SIDE_PX, 3), (190, 150, 130), np.uint8)
+    value = measure_no_head_coverings(skin, FACE, outline(brim), HAIR).value
+    assert (value > 0.5) is bare
+
+
+@pytest.mark.parametrize(("colour", "bare"), [((190, 150, 130), True), ((40, 70, 150), False)])
+def test_smooth_cloth_of_another_colour_than_the_forehead(colour: tuple[int, int, int], bare: bool) -> None:
+    """Bare scalp has the forehead's colour; blue that is as smooth is cloth."""
+    picture = np.full((SIDE_PX, SIDE_PX, 3), (190, 150, 130), np.uint8)
+    picture[: round(500 - 0.7 * UNIT_PX)] = colour
+    value = measure_no_head_coverings(picture, FACE, outline(0.0), HAIR).value
+    assert (value > 0.5) is bare
