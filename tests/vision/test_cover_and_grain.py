@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import pytest
 from PIL import Image
+from skimage import color
 
 from kiosk.vision import (
     compression,
@@ -70,6 +71,15 @@ def test_a_rim_across_an_eye(eye: int) -> None:
     assert eye_cover.measure_eyes_visible(filled(plain(), eye, below, (40, 35, 35)), FACE).value == 1
     ended = (0.35, 0.10, 0.02, 0.02)
     assert eye_cover.measure_eyes_visible(filled(plain(), eye, ended, (40, 35, 35)), FACE).value > 0.6
+
+
+@pytest.mark.parametrize("eye", [0, 1])
+@pytest.mark.parametrize("rim", [(90, 70, 60), (120, 95, 80)])
+def test_a_rim_of_known_lightness_across_an_eye(eye: int, rim: tuple[int, int, int]) -> None:
+    """The lightness of the rim over that of the skin, both by scikit-image's `rgb2lab`, over the least of bare eyes."""
+    dark, light = (float(color.rgb2lab(np.array(((colour,),), np.uint8))[0, 0, 0]) for colour in (rim, SKIN))
+    found = eye_cover.measure_eyes_visible(filled(plain(), eye, (0.35, 0.35, 0.02, 0.02), rim), FACE)
+    assert found.value == pytest.approx(dark / light / eye_cover.BARE_RIM, abs=0.01)
 
 
 @pytest.mark.parametrize("eye", [0, 1])
