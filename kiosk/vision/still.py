@@ -10,11 +10,12 @@ from kiosk.vision.background import background_of
 from kiosk.vision.background_colour import measure_background_a, measure_background_b, measure_background_lightness
 from kiosk.vision.background_shadow import measure_background_shadow
 from kiosk.vision.background_uniformity import measure_background_uniformity
+from kiosk.vision.brows import brows_raised
 from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.dynamic_range import measure_dynamic_range
-from kiosk.vision.expression import BROWS_SD, EXPRESSION_SD, measure_expression_neutrality
+from kiosk.vision.expression import measure_expression_neutrality
 from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
 from kiosk.vision.eyes_open import measure_eyes_open
 from kiosk.vision.face_model import Shape, shape_of
@@ -109,7 +110,7 @@ class StillVision(Readers):
         apart = measure_inter_eye_distance(full, yaw.value or 0.0, hidden)
         measurements = [
             measure_single_face_present(1, somebody_beside=frontal and is_somebody_beside(shape, whole, *size)),
-            *face_measurements(shape, points, hidden, BROWS_SD),
+            *face_measurements(shape, points, hidden, brows_raised(shape)),
             *light_measurements(patch),
             apart,
             measure_head_share(full, height),
@@ -148,9 +149,7 @@ def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
     return Observation(width_px, height_px, count, None, by_name([measure_single_face_present(count)]))
 
 
-def face_measurements(
-    shape: Shape, points: HeadPoints, hidden: float = 0.0, expression_sd: float = EXPRESSION_SD
-) -> list[Measurement]:
+def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0, brows: float = 0.0) -> list[Measurement]:
     """Return what live frames and stills have in common and the landmarks tell: pose, eyes, mouth and expression."""
     return [
         measure_yaw(shape),
@@ -158,7 +157,7 @@ def face_measurements(
         measure_roll(shape, hidden),
         measure_eyes_open(shape),
         measure_mouth_closed(shape, points),
-        measure_expression_neutrality(shape, expression_sd),
+        measure_expression_neutrality(shape, brows),
     ]
 
 

@@ -12,8 +12,10 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Point, Rect
+from kiosk.core.conformance import word_for
+from kiosk.core.geometry import Point, Range, Rect
 from kiosk.core.measurement import HeadPoints, Observation
+from kiosk.vision import brows
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.expression import measure_expression_neutrality
 from kiosk.vision.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, measure_eyes_open
@@ -143,6 +145,24 @@ def test_what_the_regression_adds_to_the_alignment() -> None:
     assert measure_roll(shape).value == pytest.approx(-5.5)
     assert measure_expression_neutrality(shape).value == pytest.approx(0.75)
     assert measure_expression_neutrality(replace(shape, told=told | {"expression": 1.5})).value == 0
+
+
+def test_raised_brows_alone_refer_a_neutral_face_and_never_refuse_it() -> None:
+    face = replace(FACE, told={"expression": 0.05})
+    limit = Range(0.65, None)
+    for raised, word in ((-0.5, "pass"), (0.4, "pass"), (0.6, "refer"), (3.0, "refer")):
+        assert word_for(measure_expression_neutrality(face, raised), limit) == word
+
+
+def test_brows_that_move_as_in_the_mean_raise_the_reading_by_what_they_move() -> None:
+    """The reading is linear: twice the change of shape is twice the change of the reading."""
+    fit = np.load(brows.FILE)
+    change = np.zeros_like(FACE.landmarks_px)
+    change[:, :2] = fit["direction"] * (1, -1)
+    change -= change.mean(axis=0)
+    moved = [brows.brows_raised(replace(FACE, landmarks_px=FACE.landmarks_px + share * change)) for share in (0, 4, 8)]
+    assert moved[1] > moved[0]
+    assert moved[2] - moved[1] == pytest.approx(moved[1] - moved[0], rel=0.05)
 
 
 def outline(brim: float) -> PersonMask:

@@ -13,6 +13,7 @@ import cv2
 import numpy as np
 import pytest
 
+from kiosk.core.conformance import word_for
 from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import Observation
 from kiosk.vision.live import ROUND, LiveVision
@@ -165,6 +166,15 @@ def test_a_defect_breaks_the_limit_meant_for_it(still: StillVision, name: str, r
     value = still.measure(picture(name)).measurements[requirement].value
     assert value is not None
     assert not LIMITS[requirement].range.contains(value)
+
+
+def test_raised_brows_are_left_to_a_person_and_the_same_face_at_rest_is_not(still: StillVision) -> None:
+    limit = LIMITS["expression_neutrality"].range
+    words = {
+        name: word_for(still.measure(picture(name)).measurements["expression_neutrality"], limit)
+        for name in ("rest_027", "def_027_brows_raised")
+    }
+    assert words == {"rest_027": "pass", "def_027_brows_raised": "refer"}
 
 
 def test_darkening_a_good_picture_breaks_the_limit_of_exposure(still: StillVision) -> None:
