@@ -28,6 +28,10 @@ DARKNESS = 0.12
 """How far up the valley's side, as a part of its depth, a place is still likely to be the edge. Depth is counted from
 the brightest place above: skin that is dark over a pale beard is no valley."""
 
+EARLY = 1.0
+"""How much less likely the last place in the shade is than the first, as an exponent: a scarf or a collar keeps it dark
+below the edge."""
+
 SKIN_DC = 8.0
 """Chroma difference from the chin's skin at which a place is rather collar or scarf."""
 
@@ -70,6 +74,7 @@ def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> 
     deepest = float(drop.max())
     doubt = (deepest - drop) / (DARKNESS * max(deepest, FLAT_DL)) + (place / PRIOR_SD) ** 2 / 2 + foreign**2 / 2
     weight = np.exp(doubt.min() - doubt)
+    weight *= np.exp(-EARLY * (np.cumsum(weight) / weight.sum()))
     mean = float((place * weight).sum() / weight.sum())
     sd = float(np.sqrt(((place - mean) ** 2 * weight).sum() / weight.sum()))
     sd = float(np.hypot(max(SPREAD * sd, LEAST_SD), BEARD_SD * bearded(rgb, shape, skin)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from kiosk.core.measurement import Measurement
@@ -32,12 +34,17 @@ def measure_natural_colour(rgb: Rgb, shape: Shape) -> Measurement:
     """Return how far the white of the eyes is off its colour in neutral light, CIE 1976 a*b* distance, 0 or more.
 
     Component NaturalColour of ISO/IEC 29794-5 looks at the skin (from memory), which differs between people by more
-    than a cast; the white of the eye does not. Not measured where the eyes are too small or too far closed.
+    than a cast; the white of the eye does not. A cast lies on both eyes, lids and lashes that slip in on one: the eye
+    that is less off counts, and half of what they differ is added to the uncertainty. Not measured where the eyes are
+    too small or too far closed.
     """
     patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     found = [] if patch is None else [white for eye in EYE_DISCS if (white := _white(patch, *eye)) is not None]
-    value = float(np.linalg.norm(np.mean(found, axis=0) - WHITE_AB)) if found else None
-    return Measurement("natural_colour", value, "dE", NATURAL_COLOUR_SD)
+    if not found:
+        return Measurement("natural_colour", None, "dE", NATURAL_COLOUR_SD)
+    off = [float(np.linalg.norm(white - WHITE_AB)) for white in found]
+    apart = float(np.linalg.norm(found[0] - found[-1])) / 2
+    return Measurement("natural_colour", min(off), "dE", math.hypot(NATURAL_COLOUR_SD, apart))
 
 
 def _white(patch: FacePatch, lids: tuple[int, ...], middle: int, edge: int) -> Array | None:
