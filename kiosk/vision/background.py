@@ -20,8 +20,9 @@ crop shows much more."""
 HEAD_PX = 160
 """Height of the head at which grain and cloth weave have vanished, and folds and shadows stay."""
 
-MARGIN = 0.03
-"""Strip around the person that is left out, in head heights: hair and the mask's own error."""
+MARGIN, MOST_FRIZZ = 0.03, 0.08
+"""Strip around the person that is left out, in head heights: the mask's own error; and by how much frizz that stands
+out of the mask can widen it: more is a pattern or a shadow above the head."""
 
 CLIPPED, BURNT_SHARE = 248, 0.5
 """Code value from which a channel loses what it shows, for tone curves bend before 255; and the share of the background
@@ -42,7 +43,9 @@ class Background:
     burnt_out: bool
 
 
-def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float = HEAD_PX) -> Background | None:
+def background_of(
+    rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float = HEAD_PX, frizz_px: float = 0.0
+) -> Background | None:
     """Return the background's colours, or None where too little of it is in view.
 
     Parameters
@@ -55,6 +58,8 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float
         Person mask of the whole picture.
     head_px
         The picture is reduced until the head is this high.
+    frizz_px
+        How far hair stands out of the mask.
     """
     head = points.head_height_px()
     centre_x = points.eye_centre.x
@@ -69,14 +74,15 @@ def background_of(rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float
     small = resized(rgb[y0:y1, x0:x1], *size)
     person = _mask_on(mask, Rect(x0, y0, x1 - x0, y1 - y0), size) > PERSON
     away = cv2.distanceTransform((~person).astype(np.uint8), cv2.DIST_L2, 5) / (factor * head)
-    free = away > MARGIN
+    margin = MARGIN + min(frizz_px / head, MOST_FRIZZ)
+    free = away > margin
     if free.mean() < SMALLEST_SHARE:
         return None
     shown = small[free]
     colours = lab(shown)
     brightest = np.maximum(np.maximum(shown[:, 0], shown[:, 1]), shown[:, 2])
     burnt_out = float((brightest >= CLIPPED).mean()) > BURNT_SHARE
-    return Background(colours, colours[away[free] < MARGIN + NEAR_SHARE], burnt_out)
+    return Background(colours, colours[away[free] < margin + NEAR_SHARE], burnt_out)
 
 
 def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:

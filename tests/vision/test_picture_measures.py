@@ -76,6 +76,21 @@ def test_the_person_does_not_count_as_background() -> None:
     )
 
 
+def test_frizz_beyond_the_mask_is_no_background_and_a_shadow_beyond_it_is() -> None:
+    frizzy, shadowed = plain(), plain()
+    frizz_px, margin_px = 0.05 * HEAD, background.MARGIN * HEAD
+    for picture, beyond_px in ((frizzy, frizz_px), (shadowed, margin_px + 0.15 * HEAD)):
+        picture[round(180 - beyond_px) :, round(150 - beyond_px) : round(450 + beyond_px)] = 120
+    seen = [
+        background_uniformity.measure_background_uniformity(
+            background.background_of(picture, POINTS, person(), frizz_px=px)
+        ).value
+        for picture, px in ((frizzy, frizz_px), (frizzy, 0.0), (shadowed, frizz_px))
+    ]
+    assert seen[0] < 0.01
+    assert min(seen[1:]) > 20
+
+
 def test_a_linear_gradient_in_lightness() -> None:
     """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
     bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - background.ABOVE * HEAD)
