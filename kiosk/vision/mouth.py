@@ -13,7 +13,7 @@ MOUTH_CLOSED_SD = 0.003
 """Spread over the shut mouths of 48 compliant rendered sitters."""
 
 MOUTH_OPEN_SHARE = 0.08
-"""What an open mouth adds, of its gap: five mouths of the tuning half that smile or gape are off by 0.06 to 0.13 of it."""
+"""What an open mouth adds, of its gap: five of the tuning half that smile or gape are off by 0.06 to 0.13 of it."""
 
 INNER_LIPS = ((82, 87), (13, 14), (312, 317))
 
