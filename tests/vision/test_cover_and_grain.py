@@ -186,6 +186,15 @@ def test_the_white_of_the_eye_in_neutral_and_in_coloured_light() -> None:
     assert natural_colour.measure_natural_colour(plain((255, 0, 0)), FACE).value == pytest.approx(red, abs=0.2)
 
 
+def test_a_reddened_eye_beside_a_white_one_is_no_cast_but_a_doubt() -> None:
+    picture = plain((119, 119, 119))
+    both = natural_colour.measure_natural_colour(picture, FACE)
+    picture[:, : round(FACE.landmarks_px[[133, 362], 0].mean())] = (150, 110, 100)
+    one = natural_colour.measure_natural_colour(picture, FACE)
+    assert one.value == pytest.approx(both.value, abs=0.1)
+    assert one.uncertainty > both.uncertainty + 5
+
+
 def test_a_lit_fundus_and_a_dark_pupil() -> None:
     picture = plain()
     for iris in (468, 473):

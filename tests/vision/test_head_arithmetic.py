@@ -135,6 +135,17 @@ def test_the_chin_is_found_where_it_is_darkest(shift: float) -> None:
     assert found.value == pytest.approx(-(1.25 + shift * head), abs=0.01 * head)
 
 
+def test_the_chin_ends_where_the_shade_begins_that_a_scarf_prolongs() -> None:
+    """Even darkness from the edge down for 5 % of the head: the edge is sought in its upper two fifths."""
+    shape, head = upright(), 2.5
+    edge_y, dark_px = 400 + 1.25 * 200, 0.05 * head * 200
+    grey = np.full(800, 170)
+    grey[round(edge_y) : round(edge_y + dark_px)] = 110
+    picture = (grey[:, None, None] * np.ones((1, 600, 1)) * np.array((1.0, 0.8, 0.7))).astype(np.uint8)
+    found = chin.chin_height(picture, shape, np.array((0.0, -1.25)), head)
+    assert -1.25 - 0.4 * dark_px / 200 < found.value < -1.25
+
+
 def test_without_any_shade_the_chin_stays_where_the_face_says() -> None:
     flat = np.full((800, 600, 3), (200, 160, 140), np.uint8)
     found = chin.chin_height(flat, upright(), np.array((0.0, -1.25)), 2.5)
