@@ -7,7 +7,7 @@ import shutil
 import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import ClassVar, TypeVar
 
@@ -31,6 +31,10 @@ from tests.ptpip.rig import ResponderProcess, sitter_pictures
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 SEATED = Scenario(arrives_s=0.0)
 PATIENCE_S = 60.0
+GENEROUS = Limits(start_s=120.0, frame_age_s=30.0, resume_s=60.0, shot_s=120.0)
+"""What a camera promises, it promises on a slow machine too, which must not look like a broken camera."""
+SHORT = Limits(resume_s=2.0, shot_s=3.0)
+"""For those tests alone in which the watchdog has to end something."""
 Event = TypeVar("Event", bound=CameraEvent)
 
 
@@ -40,6 +44,7 @@ class Rig:
 
     camera: Camera
     clock: Clock
+    passed_over: list[CameraEvent] = field(default_factory=list)
 
     def end(self) -> None:
         """Close the camera, and the other end of a responder's."""
@@ -48,11 +53,12 @@ class Rig:
             self.camera.end()
 
     def until(self, kind: type[Event]) -> Event:
-        """Poll until an event of a kind comes."""
+        """Poll until an event of a kind comes; others are passed over."""
         found: list[Event] = []
 
         def came() -> bool:
-            found.extend(event for event in self.camera.poll() if isinstance(event, kind))
+            for event in self.camera.poll():
+                (found if isinstance(event, kind) else self.passed_over).append(event)
             return bool(found)
 
         self.wait_for(came)
@@ -62,12 +68,12 @@ class Rig:
         """Wait until a condition holds; generous, because it only ends a test that has failed."""
         end_s = time.monotonic() + PATIENCE_S
         while not condition():
-            assert time.monotonic() < end_s, "waited in vain"
+            assert time.monotonic() < end_s, f"waited in vain; passed over: {self.passed_over}"
             self.clock.sleep(0.005)
 
 
-def _process() -> Rig:
-    return Rig(SimulatedCamera(SimulatedDriver(SITTER, SEATED), Limits(shot_s=3.0)), SystemClock())
+def _process(limits: Limits) -> Rig:
+    return Rig(SimulatedCamera(SimulatedDriver(SITTER, SEATED), limits), SystemClock())
 
 
 def _inline() -> Rig:
@@ -82,7 +88,7 @@ def _recording(folder: Path) -> Rig:
     for step in range(10):
         writer.write(draw(pictures, Pose(x=step / 100), LIVE_PX))
     writer.release()
-    return Rig(CameraProcess(WebcamDriver(str(path))), SystemClock())
+    return Rig(CameraProcess(WebcamDriver(str(path)), GENEROUS), SystemClock())
 
 
 class TetheredToResponder(CameraProcess):
@@ -96,9 +102,9 @@ class TetheredToResponder(CameraProcess):
         "stall": "no_object",
     }
 
-    def __init__(self, folder: Path, maker: str) -> None:
+    def __init__(self, folder: Path, maker: str, limits: Limits) -> None:
         self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker)
-        super().__init__(TetheredDriver(self._responder.address), Limits(resume_s=2.0, shot_s=3.0))
+        super().__init__(TetheredDriver(self._responder.address), limits)
 
     def fail_next(self, fault: str) -> None:
         """Let something go wrong at its next turn."""
@@ -113,8 +119,8 @@ class TetheredToResponder(CameraProcess):
 class AttendedRig(Rig):
     """A camera that somebody must release: an attendant does, once for each order, as soon as the camera waits."""
 
-    still: Path
-    inbox: Path
+    still: Path = field(kw_only=True)
+    inbox: Path = field(kw_only=True)
     released: int = 0
     waiting: bool = False
 
@@ -135,11 +141,12 @@ def _attended(folder: Path) -> Rig:
     inbox = folder / "in"
     inbox.mkdir()
     _, still = sitter_pictures(folder)
-    return AttendedRig(CameraProcess(FolderDriver(inbox, simulated=True)), SystemClock(), still, inbox)
+    camera = CameraProcess(FolderDriver(inbox, simulated=True), GENEROUS)
+    return AttendedRig(camera, SystemClock(), still=still, inbox=inbox)
 
 
-def _tethered(folder: Path, maker: str) -> Rig:
-    return Rig(TetheredToResponder(folder, maker), SystemClock())
+def _tethered(folder: Path, maker: str, limits: Limits) -> Rig:
+    return Rig(TetheredToResponder(folder, maker, limits), SystemClock())
 
 
 @pytest.fixture(
@@ -155,26 +162,41 @@ def _tethered(folder: Path, maker: str) -> Rig:
 def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return any camera."""
     made = {
-        "simulated in its process": _process,
+        "simulated in its process": lambda: _process(GENEROUS),
         "simulated inline": _inline,
         "webcam driver on a recording": lambda: _recording(tmp_path),
-        "tethered driver on a Nikon responder": lambda: _tethered(tmp_path, "nikon"),
-        "tethered driver on a Canon EOS responder": lambda: _tethered(tmp_path, "canon"),
+        "tethered driver on a Nikon responder": lambda: _tethered(tmp_path, "nikon", GENEROUS),
+        "tethered driver on a Canon EOS responder": lambda: _tethered(tmp_path, "canon", GENEROUS),
         "folder driver with an attendant": lambda: _attended(tmp_path),
     }[request.param]()
     yield made
     made.end()
 
 
-@pytest.fixture(params=["in its process", "inline", "Nikon", "Canon EOS"])
+FAULTY = ["in its process", "inline", "Nikon", "Canon EOS"]
+
+
+def _faulty(name: str, folder: Path, limits: Limits) -> Rig:
+    return {
+        "in its process": lambda: _process(limits),
+        "inline": _inline,
+        "Nikon": lambda: _tethered(folder, "nikon", limits),
+        "Canon EOS": lambda: _tethered(folder, "canon", limits),
+    }[name]()
+
+
+@pytest.fixture(params=FAULTY)
 def faulty_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return a camera that fails on request."""
-    made = {
-        "in its process": _process,
-        "inline": _inline,
-        "Nikon": lambda: _tethered(tmp_path, "nikon"),
-        "Canon EOS": lambda: _tethered(tmp_path, "canon"),
-    }[request.param]()
+    made = _faulty(request.param, tmp_path, GENEROUS)
+    yield made
+    made.end()
+
+
+@pytest.fixture(params=FAULTY)
+def watched_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
+    """Return a camera that fails on request, and whose watchdog soon ends what hangs."""
+    made = _faulty(request.param, tmp_path, SHORT)
     yield made
     made.end()
 

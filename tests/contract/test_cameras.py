@@ -133,26 +133,26 @@ def test_an_unplugged_camera_comes_back_by_itself(faulty_rig):
     assert camera.newest().taken_s > last.taken_s
 
 
-def test_a_frozen_live_view_is_reported_as_a_timeout_and_ends(faulty_rig):
-    camera = faulty_rig.camera
+def test_a_frozen_live_view_is_reported_as_a_timeout_and_ends(watched_rig):
+    camera = watched_rig.camera
     camera.start()
-    faulty_rig.until(DeviceReady)
-    faulty_rig.wait_for(camera.newest)
+    watched_rig.until(DeviceReady)
+    watched_rig.wait_for(camera.newest)
     camera.fail_next("freeze")
     events = []
-    faulty_rig.wait_for(lambda: events.extend(camera.poll()) or events or (camera.newest() and False))
+    watched_rig.wait_for(lambda: events.extend(camera.poll()) or events or (camera.newest() and False))
     assert isinstance(events[0].error, DeviceTimeout)
     assert events[0].error.params["operation"] == "the next live frame"
-    faulty_rig.until(DeviceReady)
+    watched_rig.until(DeviceReady)
 
 
-def test_a_shot_that_never_ends_is_reported_as_a_timeout(faulty_rig):
-    camera = faulty_rig.camera
+def test_a_shot_that_never_ends_is_reported_as_a_timeout(watched_rig):
+    camera = watched_rig.camera
     camera.start()
-    faulty_rig.until(DeviceReady)
+    watched_rig.until(DeviceReady)
     camera.fail_next("stall")
     camera.shoot()
-    error = faulty_rig.until(DeviceFailed).error
+    error = watched_rig.until(DeviceFailed).error
     assert isinstance(error, DeviceTimeout)
     assert error.params["operation"] == "the shot"
-    faulty_rig.until(DeviceReady)
+    watched_rig.until(DeviceReady)
