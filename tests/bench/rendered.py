@@ -10,6 +10,8 @@ from pathlib import Path
 import numpy as np
 
 from kiosk.vision.face_model import angles_deg
+from kiosk.vision.landmarks import FaceReader
+from kiosk.vision.photo_file import read_photo
 
 SPLIT = tomllib.loads(Path(__file__).with_name("split.toml").read_text())
 """Seeds of the sets by half: tuning and test."""
@@ -26,6 +28,24 @@ def pictures(folder: Path) -> Iterator[tuple[str, Path, dict]]:
         path = folder / truth["file"]
         if path.exists():
             yield name, path, truth
+
+
+def landmarks_to_fit(folder: Path, reader: FaceReader) -> Iterator[tuple[dict, np.ndarray]]:
+    """Yield truth and landmarks (478, 3) in px of every picture in which exactly one face is found, read as a still is.
+
+    Raises
+    ------
+    SystemExit
+        The folder belongs to the test half.
+    """
+    for _, path, truth in pictures(folder):
+        if half_of(truth) == "test":
+            raise SystemExit(f"{folder} belongs to the test half: nothing may be fitted on it")
+        rgb = read_photo(path).rgb
+        faces = reader.faces(rgb)
+        landmarks = reader.read_averaged(rgb, faces[0]) if faces else None
+        if landmarks is not None:
+            yield truth, landmarks
 
 
 def seen_angles_deg(truth: dict) -> tuple[float, float, float]:
