@@ -1,8 +1,8 @@
 """A burst: several stills in one breath, of which the one that conforms best is kept.
 
 A person blinks, and live landmarks are a little off; of three stills within two seconds one is usually better. What a
-still is worth is its verdict, then how many requirements speak against it, then how far its numbers clear their guard
-bands: the smallest clearance first, then the next.
+still is worth is its verdict, then how many requirements speak against it, then how far its numbers lie inside the
+place from which they pass: the smallest clearance first, then the next.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from kiosk.core.conformance import Finding, Judgement, Verdict
+from kiosk.core.decision import Tolerance
 from kiosk.core.events import Still, Ticket
 
 CYCLE_S = 1.5
@@ -23,21 +24,17 @@ Worth = tuple[int, int, int, tuple[float, ...]]
 
 
 def clearance(finding: Finding) -> float:
-    """Return how far a number lies inside its guard band, in standard uncertainties, from -`ENOUGH` to `ENOUGH`.
+    """Return how far a number lies inside where it begins to pass, in standard uncertainties, `ENOUGH` either way.
 
-    The guard band is one standard uncertainty wide (`kiosk.core.conformance`), so 0 is where a number begins to pass.
-    What could not be measured has none.
+    Where that is, the limit's own rule of decision says (`kiosk.core.decision`). What was not measured has none.
     """
-    value, limit, uncertainty = finding.measurement.value, finding.limit, finding.measurement.uncertainty
+    value, uncertainty = finding.measurement.value, finding.measurement.uncertainty
     if value is None:
         return -ENOUGH
-    room = [value - limit.low] if limit.low is not None else []
-    room += [limit.high - value] if limit.high is not None else []
-    if not room:
-        return ENOUGH
+    clear = Tolerance(finding.limit, finding.decision).clearance(value, uncertainty)
     if uncertainty <= 0:
-        return ENOUGH if min(room) >= 0 else -ENOUGH
-    return min(max(min(room) / uncertainty - 1, -ENOUGH), ENOUGH)
+        return ENOUGH if clear >= 0 else -ENOUGH
+    return min(max(clear / uncertainty, -ENOUGH), ENOUGH)
 
 
 def worth(judgement: Judgement) -> Worth:

@@ -1,7 +1,8 @@
 """From what is seen to the ONE instruction that helps most, in the sitter's own directions.
 
-Each requirement has two limits: it counts as broken beyond the outer one and as kept again only within the inner one,
-so that a number at the limit does not make the words flicker. Instructions come in the order in which they help:
+Each requirement has two limits: it counts as broken beyond the outer one, from which a still would no longer pass by
+the limit's rule of decision, and as kept again only within the inner one, so that a number at the limit does not make
+the words flicker. Instructions come in the order in which they help:
 place before pose, pose before expression, light last. One stays on the screen for at least `MIN_SHOWN_S`, and its
 opposite is not shown within `NO_CONTRADICTION_S`.
 """
@@ -13,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from kiosk.core.care import CARER_ORDER, Care
+from kiosk.core.decision import Tolerance
 from kiosk.core.framing import Framing, place
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Measurement, Observation
@@ -29,8 +31,8 @@ SETTLE_S = 0.35
 PRAISE_S = 1.2
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
-BACK = 1.3
-"""The same for a limit with one end only, in standard uncertainties from it."""
+BACK = 0.3
+"""The same for a limit with one end only: how far inside the outer one, in standard uncertainties."""
 LEAST_HALF = 0.4
 """However uncertain the live picture, this share of a range stays to aim at."""
 
@@ -140,18 +142,24 @@ class Advice:
         return self.instruction is Instruction.HOLD_STILL and not self.broken
 
 
-def live_limits(document: Document, where: Framing) -> dict[str, Range]:
-    """Return the limits that coaching leads to: the document's limits of capture, and the place of the head."""
-    limits = {name: limit.range for name, limit in document.capture.items()}
-    return {**limits, "head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
+def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
+    """Return the limits that coaching leads to: the document's limits of capture, and the place of the head.
+
+    What is advice is not asked for: nobody is kept from a photo by it.
+    """
+    asked = {name: limit.tolerance for name, limit in document.capture.items() if limit.consequence != "advise"}
+    places = {"head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
+    return {**asked, **{name: Tolerance(place, "simple") for name, place in places.items()}}
 
 
-def unseen(limits: Mapping[str, Range]) -> Advice:
+def unseen(limits: Mapping[str, Tolerance]) -> Advice:
     """Return the advice before anything has been seen; only what has a limit is asked."""
     return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)))
 
 
-def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s: float, care: Care = "self") -> Advice:
+def advise(
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float, care: Care = "self"
+) -> Advice:
     """Return the advice after one more live picture.
 
     Parameters
@@ -172,7 +180,9 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
     shown = dict(before.last_shown)
     if before.instruction is not None:
         shown[before.instruction] = now_s
-    off_cm = before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"])
+    off_cm = (
+        before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"].range)
+    )
     checks = _checks(seen, broken, limits)
     advice = replace(before, broken=broken, checks=checks, last_shown=shown, height_off_cm=off_cm)
     chosen = _choose(before, broken, shown, now_s)
@@ -184,7 +194,7 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Range], now_s
 
 
 def _broken(
-    before: Advice, seen: Observation, limits: Mapping[str, Range], asks: tuple[_Ask, ...], now_s: float
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...], now_s: float
 ) -> Iterator[tuple[str, tuple[Instruction, float]]]:
     """Yield what is broken now, in the order of asking, and since when."""
     for name, ask in _asked(before, seen, limits, asks):
@@ -193,7 +203,7 @@ def _broken(
 
 
 def _asked(
-    before: Advice, seen: Observation, limits: Mapping[str, Range], asks: tuple[_Ask, ...]
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...]
 ) -> Iterator[tuple[str, Instruction]]:
     """Yield each requirement that is not met, with what would mend it."""
     if seen.points is None:
@@ -211,17 +221,18 @@ def _asked(
             yield ask.name, ask.above
 
 
-def _aim(measurement: Measurement, limit: Range, *, strict: bool) -> Range:
+def _aim(measurement: Measurement, limit: Tolerance, *, strict: bool) -> Range:
     """Return the outer range, or the inner one that a broken requirement must come back to.
 
-    The outer range keeps the live picture's standard uncertainty away from the limit, so that the still passes.
+    The outer range is what passes with the live picture's standard uncertainty.
     """
-    guard = measurement.uncertainty
-    if limit.width is not None:
-        half = max(limit.width / 2 - guard, LEAST_HALF * limit.width / 2) * (KEEP if strict else 1.0)
-        return Range(limit.middle - half, limit.middle + half)
-    guard *= BACK if strict else 1.0
-    return Range(None if limit.low is None else limit.low + guard, None if limit.high is None else limit.high - guard)
+    accepted, width = limit.accepted(measurement.uncertainty), limit.range.width
+    if width is not None and accepted.width is not None:
+        half = max(accepted.width / 2, LEAST_HALF * width / 2) * (KEEP if strict else 1.0)
+        return Range(limit.range.middle - half, limit.range.middle + half)
+    back = BACK * measurement.uncertainty if strict else 0.0
+    low, high = accepted.low, accepted.high
+    return Range(None if low is None else low + back, None if high is None else high - back)
 
 
 def _choose(
@@ -243,12 +254,12 @@ def _choose(
     return Instruction.HOLD_STILL if settled else before.instruction
 
 
-def _asked_checks(limits: Mapping[str, Range]) -> tuple[str, ...]:
+def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
     """Return the checks of which something is asked."""
     return tuple(dict.fromkeys(ask.check for ask in ASKS if ask.name in limits))
 
 
-def _checks(seen: Observation, broken: Mapping[str, object], limits: Mapping[str, Range]) -> tuple[Check, ...]:
+def _checks(seen: Observation, broken: Mapping[str, object], limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
     """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
 
     def word(key: str) -> Word:

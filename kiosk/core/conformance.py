@@ -1,33 +1,48 @@
 """Does the picture meet the document's rules? Pass, fail, or refer where the number is too near its limit to say.
 
-A measurement passes when it lies inside its limits by at least its standard uncertainty, fails when it lies outside by
-more than that, and is referred to a person in between: the guard band of JCGM 106:2012, 8.3, with w = u (from memory).
+How near is too near is each limit's own rule of decision (`kiosk.core.decision`). What a document asks of the picture
+and no measurement looks at is told as advice, which counts for nothing but is never kept silent.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.core.background import ColourRegion
 from kiosk.core.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
+from kiosk.core.decision import DEFAULT, Decision, Tolerance, told
 from kiosk.core.geometry import Range
+from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import Measurement, Observation
 from kiosk.core.rules import Document
 from kiosk.core.view import Word
 
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
+FRAME: Decision = "guarded_rejection"
+"""Of the frame and of the backdrop's colour: the crop is planned towards the middle of the authority's millimetres, and
+its own template knows no more of a crown under hair; a guard band inside would refer what no retake makes better."""
+
+SPECTACLES = Tolerance(Range(None, 0.5), "guarded")
+"""The chance that spectacles are worn, where a document bans them: more likely than not is too much. A wrong pass costs
+the sitter the whole application, so that both sides are guarded."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One requirement: what was measured, what is asked, and the word."""
+    """One requirement: what was measured, what is asked and by which rule of decision, and the word.
+
+    `asked` is the rule in words, where there is no limit in numbers.
+    """
 
     measurement: Measurement
     limit: Range
     word: Word
     source: str
+    decision: Decision = DEFAULT
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,19 +71,14 @@ class Judgement:
         return tuple(f.measurement.name for word in order for f in self.findings if f.word == word)
 
 
-def word_for(measurement: Measurement, limit: Range) -> Word:
-    """Return the word for one number against its limits."""
-    if measurement.value is None:
-        return "unmeasured"
-    margins = []
-    if limit.low is not None:
-        margins.append(measurement.value - limit.low)
-    if limit.high is not None:
-        margins.append(limit.high - measurement.value)
-    margin = min(margins)
-    if margin >= measurement.uncertainty:
-        return "pass"
-    return "fail" if margin < -measurement.uncertainty else "refer"
+def word_for(measurement: Measurement, limit: Range, decision: Decision = DEFAULT) -> Word:
+    """Return the word for one number against its limits, before what its requirement can lead to."""
+    return Tolerance(limit, decision).word(measurement)
+
+
+def word_of(measurement: Measurement, limit: CaptureLimit) -> Word:
+    """Return the word for one number against a limit of capture, as the verdict counts it."""
+    return told(limit.tolerance.word(measurement), limit.consequence)
 
 
 def judge(observation: Observation, document: Document) -> Judgement:
@@ -79,6 +89,7 @@ def judge(observation: Observation, document: Document) -> Judgement:
     findings = [*_geometry(plan.measurements, document), *_capture(observation.measurements, document)]
     colour = background_colour(observation.measurements, document.background.colours)
     findings.append(_finding(colour, Range(None, 0.0), document.background.source))
+    findings += [*_spectacles(observation.measurements, document), *_not_looked_at(document)]
     return Judgement(document.id, observation, plan, tuple(findings))
 
 
@@ -100,7 +111,7 @@ def background_colour(measurements: Mapping[str, Measurement], regions: tuple[Co
 
 
 def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) -> Finding:
-    return Finding(measurement, limit, word_for(measurement, limit), "; ".join(source))
+    return Finding(measurement, limit, word_for(measurement, limit, FRAME), "; ".join(source), FRAME)
 
 
 def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Finding]:
@@ -128,6 +139,27 @@ def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Fi
             raise ValueError(f"{name} is measured in {measurement.unit} but limited in {limit.unit}")
         if limit.if_known and measurement.value is None:
             continue
-        finding = _finding(measurement, limit.range, limit.source)
-        findings.append(replace(finding, word="refer") if limit.by_eye and finding.word == "fail" else finding)
+        word, source = word_of(measurement, limit), "; ".join(limit.source)
+        findings.append(Finding(measurement, limit.range, word, source, limit.decision))
     return findings
+
+
+def _spectacles(measured: Mapping[str, Measurement], document: Document) -> Iterator[Finding]:
+    """Judge whether spectacles are worn, where they are banned."""
+    rule = document.spectacles
+    if rule is not None and not rule.allowed:
+        worn = measured.get("spectacles", Measurement("spectacles", None, "ratio"))
+        word, source = SPECTACLES.word(worn), "; ".join(rule.source)
+        yield Finding(worn, SPECTACLES.range, word, source, SPECTACLES.decision)
+
+
+def _not_looked_at(document: Document) -> Iterator[Finding]:
+    """Tell what the document asks of the picture and no measurement looks at."""
+    if document.head_width is not None:
+        width_mm = document.head_width.range_mm(document.frame_mm)
+        source = "; ".join(document.head_width.source)
+        yield Finding(Measurement("head_width", None, "mm"), width_mm, "advise", source)
+    for name, rule in document.statements.items():
+        if rule.by_eye:
+            unknown = Measurement(name, None, "")
+            yield Finding(unknown, Range(None, None), "advise", "; ".join(rule.source), asked=rule.text)

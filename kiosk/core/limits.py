@@ -15,6 +15,7 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from kiosk.core.decision import DEFAULT, Consequence, Decision, Tolerance
 from kiosk.core.geometry import Range, Size
 from kiosk.core.units import MM_PER_INCH
 
@@ -104,10 +105,17 @@ class Limit(Provenance):
 class CaptureLimit(Limit):
     """A limit on what the picture shows of the sitter, the light and the camera."""
 
-    by_eye: bool = False
-    """The measurement is not sure enough to refuse a photo: what it finds outside, a person looks at."""
+    decision: Decision = DEFAULT
+    """Which numbers near the limit pass, are refused, or are left to a person."""
+    consequence: Consequence = "refuse"
+    """What follows where a number lies outside: the photo is refused, a person looks at it, or it is only told."""
     if_known: bool = False
     """Not judged where the picture does not say enough to measure it."""
+
+    @property
+    def tolerance(self) -> Tolerance:
+        """The range that binds, with its rule of decision."""
+        return Tolerance(self.range, self.decision)
 
 
 class Length(Limit):

@@ -158,7 +158,8 @@ def _size_text(document: Document) -> str:
 def row(finding: Finding) -> Row:
     """Return one requirement with its number and limit in words a person reads."""
     measurement = finding.measurement
-    number = "–" if measurement.value is None else quantity(measurement.value, measurement.unit)
+    unknown = "" if finding.word == "advise" else "–"
+    number = unknown if measurement.value is None else quantity(measurement.value, measurement.unit)
     return Row(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
 
 

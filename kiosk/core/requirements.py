@@ -47,6 +47,10 @@ StatementName = Literal[
 ]
 
 
+BY_EYE: tuple[StatementName, ...] = ("face_width", "framing", "geometry", "lens", "visibility")
+"""Statements that may ask something of the picture that no measurement looks at; every language has a name for them."""
+
+
 class PhotoSize(Provenance):
     """The trimmed size of a print, or of the card it is set in."""
 
@@ -72,6 +76,13 @@ class ChannelRule(Provenance):
 
     value: Channel
     text: str = Field(min_length=1)
+
+
+class FurtherRule(Statement):
+    """A rule of its own in words."""
+
+    by_eye: bool = False
+    """It asks something of the picture that no measurement looks at: every verdict tells it, as advice."""
 
 
 class SpectaclesRule(Statement):

@@ -24,14 +24,15 @@ from kiosk.core.limits import (
     Model,
     Provenance,
     RuleError,
-    Statement,
     range_words,
 )
 from kiosk.core.requirements import (
+    BY_EYE,
     BackRule,
     BorderRule,
     ChannelRule,
     DocumentKind,
+    FurtherRule,
     HeadTopRule,
     PaperRule,
     PhotoSize,
@@ -88,7 +89,7 @@ class Document(Model):
     """The age of the photo, in months."""
     upload: Upload | None = None
     """The picture file to send."""
-    statements: Mapping[StatementName, Statement] = Field(default_factory=dict)
+    statements: Mapping[StatementName, FurtherRule] = Field(default_factory=dict)
     """Further rules in words."""
     relaxations: tuple[Relaxation, ...] = ()
     """What is not asked of children."""
@@ -111,6 +112,13 @@ class Document(Model):
         ):
             if limit is not None and limit.unit != unit:
                 raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {unit!r}")
+        return self
+
+    @model_validator(mode="after")
+    def _named_by_eye(self) -> Self:
+        for name, rule in self.statements.items():
+            if rule.by_eye and name not in BY_EYE:
+                raise RuleError(f"statements.{name}.by_eye", f"only {', '.join(BY_EYE)} are told to be looked at")
         return self
 
     @model_validator(mode="after")

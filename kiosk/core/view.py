@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
+from kiosk.core import decision
 from kiosk.core.care import Care
 from kiosk.core.desk_view import DeskView
 from kiosk.core.geometry import Rect
@@ -56,7 +57,7 @@ IntentName = Literal[
 ]
 EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
 Trouble = Literal["camera", "printer", "paper", "closed", "other"]
-Word = Literal["pass", "fail", "refer", "unmeasured"]
+Word = decision.Word
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +182,10 @@ class Search:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict."""
+    """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict.
+
+    `number` is empty where no measurement looks at it.
+    """
 
     key: str
     number: str

@@ -9,7 +9,7 @@ from typing import Any
 from kiosk.catalogue import Catalogue, Source
 from kiosk.core.background import Background
 from kiosk.core.geometry import Size
-from kiosk.core.limits import Limit, Provenance, range_words
+from kiosk.core.limits import CaptureLimit, Limit, Provenance, range_words
 from kiosk.core.requirements import (
     BackRule,
     BorderRule,
@@ -131,6 +131,9 @@ def _value(rule: Provenance) -> dict[str, Any]:
     """Return a rule's `value`, or its `min` and `max`, with the `unit`; nothing for one in words alone."""
     found: dict[str, Any] = {}
     match rule:
+        case CaptureLimit():
+            found = {"min": rule.min, "max": rule.max, "unit": rule.unit}
+            found |= {"decision": rule.decision, "consequence": rule.consequence}
         case Limit():
             found = {"min": rule.min, "max": rule.max, "unit": rule.unit}
         case PhotoSize():

@@ -63,10 +63,15 @@ def measured_number(finding: Finding) -> str:
     return f"{number} ± {spread}" if spread != quantity(0.0, measurement.unit) else number
 
 
+def asked_text(finding: Finding) -> str:
+    """Return what is asked: the limit, or the rule in words."""
+    return finding.asked or limit_text(finding.limit, finding.measurement.unit)
+
+
 def _row(finding: Finding) -> tuple[str, str, str, str, str]:
     measurement = finding.measurement
     name = measurement.name.replace("_", " ")
-    return name, measured_number(finding), limit_text(finding.limit, measurement.unit), finding.word, finding.source
+    return name, measured_number(finding), asked_text(finding), finding.word, finding.source
 
 
 def _measurement(finding: Finding) -> dict[str, Any]:
@@ -78,6 +83,7 @@ def _measurement(finding: Finding) -> dict[str, Any]:
         "uncertainty": _rounded(measurement.uncertainty),
         "min": finding.limit.low,
         "max": finding.limit.high,
+        "decision": finding.decision,
         "verdict": finding.word,
         "source": finding.source,
     }

@@ -15,7 +15,7 @@ from kiosk.core.crop import CropPlan
 from kiosk.core.cutting import Line
 from kiosk.core.geometry import Rect
 from kiosk.core.media import medium
-from kiosk.core.present import limit_text, quantity
+from kiosk.core.present import quantity
 from kiosk.core.rules import Document
 from kiosk.core.view import Word
 from kiosk.fonts import FontName
@@ -24,7 +24,7 @@ from kiosk.render.canvas import BLACK, Colour
 from kiosk.render.outline import outline, words_width_mm, wrapped
 from kiosk.render.pdf import Page
 from kiosk.render.photo import Photo
-from kiosk.render.report import measured_number
+from kiosk.render.report import asked_text, measured_number
 from kiosk.render.sign import COLOURS, WORDS, draw_sign
 
 _PAPER = medium("a4")
@@ -170,7 +170,7 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str) -> None:
     if override:
         below = pen.paragraph(f"Passed by attendant: {override}.", x, below + 1.5, width)
     below = pen.paragraph("The issuing authority decides.", x, below + 1.5, width) + 3.0
-    words: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
+    words: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
     for each in words:
         count = sum(finding.word == each for finding in judgement.findings)
         if count == 0:
@@ -209,7 +209,7 @@ def _table(pen: _Pen, findings: tuple[Finding, ...], sources: Mapping[str, Sourc
 
 def _cells(finding: Finding, words: Words, em_mm: float) -> dict[str, list[str]]:
     measurement = finding.measurement
-    asked = limit_text(finding.limit, measurement.unit)
+    asked = asked_text(finding)
     texts = {
         "requirement": words.tr(f"requirement.{measurement.name}"),
         "measured": measured_number(finding),
@@ -234,7 +234,7 @@ def _source_notes(findings: tuple[Finding, ...], sources: Mapping[str, Source]) 
 def _footing(pen: _Pen, document: Document) -> None:
     notice = "" if document.channel.value == "self_service" else f" {document.channel.text}"
     text = (
-        f"Rules as read on {document.read_on.isoformat()}. Numbers are given with one standard uncertainty; a number "
-        f"nearer to its limit than that is to be judged by a person.{notice}"
+        f"Rules as read on {document.read_on.isoformat()}. Numbers are given with one standard uncertainty; which of "
+        f"those near their limit pass, and which a person is to judge, each limit's rule of decision says.{notice}"
     )
     pen.paragraph(text, _LEFT, _FOOT - 12.0, _RIGHT - _LEFT, _SMALL, _GREY)

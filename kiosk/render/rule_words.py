@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from kiosk.core.background import Background
+from kiosk.core.decision import Consequence, Decision
 from kiosk.core.geometry import Size
-from kiosk.core.limits import Evidence, Length, Limit, Provenance, Statement, range_words
-from kiosk.core.requirements import Channel, ChannelRule, HeadTopRule, PhotoSize, PrintCount, Relaxation
+from kiosk.core.limits import CaptureLimit, Evidence, Length, Limit, Provenance, Statement, range_words
+from kiosk.core.requirements import Channel, ChannelRule, FurtherRule, HeadTopRule, PhotoSize, PrintCount, Relaxation
 from kiosk.core.rules import Document
 from kiosk.core.units import MM_PER_INCH
 from kiosk.core.upload import FileSizeRule, FormatRule, PixelRule
@@ -23,6 +24,18 @@ EVIDENCE_WORDS: dict[Evidence, str] = {
     "computed": "computed",
     "practice": "practice",
     "measured": "measured",
+}
+DECISION_WORDS: dict[Decision, str] = {
+    "simple": "passes inside, fails outside",
+    "guarded_acceptance": "passes when surely inside, fails outside",
+    "guarded_rejection": "passes inside, fails when surely outside",
+    "guarded": "passes when surely inside, fails when surely outside",
+    "benefit_of_doubt": "passes unless surely outside",
+}
+CONSEQUENCE_WORDS: dict[Consequence, str] = {
+    "refuse": "",
+    "refer": "; instead of failing, left to a person",
+    "advise": "; told as advice, never refused",
 }
 _LABELS = {
     "channel": "From a booth",
@@ -64,7 +77,7 @@ def rule_words(rule: Provenance) -> str:
             in_mm = f" ({range_words(rule.published.scaled(MM_PER_INCH), 'mm')})"
             return words + (in_mm if rule.unit == "in" else "")
         case Limit():
-            return range_words(rule.published, _UNITS.get(rule.unit, rule.unit))
+            return range_words(rule.published, _UNITS.get(rule.unit, rule.unit)) + _decision_words(rule)
         case PhotoSize():
             published = size_words(Size(rule.width, rule.height), rule.unit)
             return published if rule.unit == "mm" else f"{published} ({size_words(rule.size_mm, 'mm')})"
@@ -84,8 +97,16 @@ def rule_words(rule: Provenance) -> str:
         case Relaxation():
             return f"{rule.text} (From {rule.from_age_years} to below {rule.below_age_years} years.)"
         case Statement():
-            return rule.text
+            by_eye = isinstance(rule, FurtherRule) and rule.by_eye
+            return f"{rule.text} (Not measured: told as advice.)" if by_eye else rule.text
     raise AssertionError(f"no words for a {type(rule).__name__}")
+
+
+def _decision_words(rule: Limit) -> str:
+    """Return by which rule a number is judged, where one is."""
+    if not isinstance(rule, CaptureLimit):
+        return ""
+    return f"; {DECISION_WORDS[rule.decision]}{CONSEQUENCE_WORDS[rule.consequence]}"
 
 
 def binding_words(rule: Provenance, document: Document) -> str:

@@ -14,12 +14,14 @@ COLOURS: Mapping[Word, Colour] = {
     "fail": (0.70, 0.08, 0.08),
     "refer": (0.60, 0.36, 0.0),
     "unmeasured": (0.35, 0.35, 0.35),
+    "advise": (0.10, 0.30, 0.55),
 }
 WORDS: Mapping[Word, str] = {
     "pass": "met",
     "fail": "not met",
     "refer": "to be judged",
     "unmeasured": "not measured",
+    "advise": "please look",
 }
 
 _WHITE: Colour = (1.0, 1.0, 1.0)
@@ -29,7 +31,7 @@ Place = tuple[float, float]
 
 
 def draw_sign(page: Page, word: Word, x_mm: float, y_mm: float, side_mm: float) -> None:
-    """Draw a sign in a square from its upper left corner: disc and tick, ring and cross, diamond, or three dots."""
+    """Draw a sign in a square from its upper left corner: tick, cross, diamond, i, or dots."""
     colour, stroke = COLOURS[word], side_mm * 0.13
 
     def at(*shares: Place) -> list[Place]:
@@ -47,6 +49,11 @@ def draw_sign(page: Page, word: Word, x_mm: float, y_mm: float, side_mm: float) 
         page.fill_polygon(at((0.5, 0.0), (1.0, 0.5), (0.5, 1.0), (0.0, 0.5)), colour)
         page.draw_polyline(at((0.5, 0.27), (0.5, 0.55)), stroke, _WHITE)
         page.fill_polygon(at(*_circle(0.5, 0.70, 0.08)), _WHITE)
+    elif word == "advise":
+        page.fill_polygon(at(*_circle(0.5, 0.5, 0.5)), colour)
+        page.fill_polygon(at(*_circle(0.5, 0.5, 0.40)), _WHITE)
+        page.fill_polygon(at(*_circle(0.5, 0.29, 0.08)), colour)
+        page.draw_polyline(at((0.5, 0.44), (0.5, 0.76)), stroke, colour)
     else:
         for across in (0.14, 0.5, 0.86):
             page.fill_polygon(at(*_circle(across, 0.5, 0.11)), colour)

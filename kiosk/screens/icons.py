@@ -33,6 +33,12 @@ def _dots(pen: Pen) -> None:
         pen.dot(x, 50, 8)
 
 
+def _note(pen: Pen) -> None:
+    pen.circle(50, 50, 42)
+    pen.dot(50, 30, 5)
+    pen.line((50, 46), (50, 72))
+
+
 def _person(pen: Pen) -> None:
     pen.circle(50, 30, 18)
     pen.curve((14, 88), (18, 58), (50, 58))
@@ -189,6 +195,7 @@ ICONS: Mapping[str, Drawing] = {
     "attention": _attention,
     "cross": _cross,
     "dots": _dots,
+    "note": _note,
     "person": _person,
     "help": _help,
     "language": _language,

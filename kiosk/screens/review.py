@@ -22,7 +22,7 @@ LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """A limit with one end is said in words."""
 
-ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "pass")
+ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -99,9 +99,16 @@ def _row(scene: Scene, rect: Rect, row: Row) -> None:
     upper, lower = rows(inner, 2, 0)
     name = f"reason.{row.key}" if row.word == "fail" else f"requirement.{row.key}"
     scene.text(upper, words.tr(name), theme.DETAIL)
+    scene.text(lower, _number(scene, row), theme.DETAIL, theme.MUTED)
+
+
+def _number(scene: Scene, row: Row) -> str:
+    """Return what was measured and what is asked; or that it was not looked at."""
+    if not row.number:
+        return scene.words.tr("review.not_looked_at")
     asked, _, bound = row.limit.partition(" ")
     key, limit = (BOUNDS[asked], bound) if asked in BOUNDS else ("review.number", row.limit)
-    scene.text(lower, words.tr(key, number=row.number, limit=limit), theme.DETAIL, theme.MUTED)
+    return scene.words.tr(key, number=row.number, limit=limit)
 
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:

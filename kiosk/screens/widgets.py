@@ -32,6 +32,7 @@ LIVE: Mapping[Word, Sign] = {
     "fail": ("attention", theme.GUIDE),
     "refer": ("attention", theme.GUIDE),
     "unmeasured": ("dots", theme.MUTED),
+    "advise": ("note", theme.MUTED),
 }
 """How a live requirement looks: a sign of its own shape, and a colour. What is not kept yet is no failure."""
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge, word_for
+from kiosk.core.conformance import judge, word_of
 from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import Observation
 
@@ -77,8 +77,7 @@ def words_of(seen: Observation) -> dict[str, str]:
         measured = seen.measurements.get(name)
         if measured is None or (measured.value is None and limit.if_known):
             continue
-        word = word_for(measured, limit.range)
-        words[name] = "refer" if limit.by_eye and word == "fail" else word
+        words[name] = word_of(measured, limit)
     for finding in judge(seen, DOCUMENT).findings:
         if finding.measurement.name in {"frame_room", "resolution"}:
             words[finding.measurement.name] = finding.word

@@ -10,7 +10,7 @@ import random
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from kiosk.core.conformance import word_for
+from kiosk.core.conformance import word_of
 from kiosk.core.framing import Framing
 from kiosk.core.geometry import Point
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
@@ -93,4 +93,4 @@ def clamp(value: float, most: float) -> float:
 def conforms(still: Observation, document: Document, names: Collection[str]) -> bool:
     """Tell whether nothing of these names in the still fails or is referred."""
     seen = [still.measurements[name] for name in names if name in still.measurements]
-    return all(word_for(one, document.capture[one.name].range) == "pass" for one in seen)
+    return all(word_of(one, document.capture[one.name]) == "pass" for one in seen)

@@ -24,10 +24,10 @@ def seen(dx=0.0, dy=0.0, scale=1.0, document=DOCUMENT, **values: float) -> Obser
         right_eye=Point(eye.x - 40, eye.y),
         left_eye=Point(eye.x + 40, eye.y),
     )
+    asked = [ask.name for ask in ASKS if ask.name in document.capture]
     measured = {
-        ask.name: Measurement(ask.name, values.get(ask.name, limits[ask.name].middle), document.capture[ask.name].unit)
-        for ask in ASKS
-        if ask.name in document.capture
+        name: Measurement(name, values.get(name, limits[name].range.middle), document.capture[name].unit)
+        for name in asked
     }
     return Observation(640, 800, 1, points, measured)
 
@@ -51,4 +51,5 @@ def conforming(document, **changes: Measurement) -> Observation:
     for axis, place in (("lightness", "lightness"), ("a", "a"), ("b", "b")):
         low, high = getattr(document.background.colours[0], place)
         measured[f"background_{axis}"] = Measurement(f"background_{axis}", (low + high) / 2, "L*")
+    measured["spectacles"] = Measurement("spectacles", 0.0, "ratio")
     return Observation(1600, 2000, 1, POINTS, {**measured, **changes})

@@ -21,18 +21,22 @@ HOUSE = House((DOCUMENT,), shots=3, burst=3)
 TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
 
 
+YAW = DOCUMENT.capture["yaw"].model_copy(update={"decision": "guarded"})
+GUARDED = DOCUMENT.model_copy(update={"capture": {**DOCUMENT.capture, "yaw": YAW}})
+
+
 def still(yaw_deg: float, sd_deg: float = 1.0) -> Still:
-    """Return a still whose head is turned; -5 to 5 degrees are asked for."""
+    """Return a still whose head is turned; -5 to 5 degrees are asked for, guarded on both sides."""
     turned = Measurement("yaw", yaw_deg, "deg", sd_deg)
-    return Still(judge(conforming(DOCUMENT, yaw=turned), DOCUMENT))
+    return Still(judge(conforming(DOCUMENT, yaw=turned), GUARDED))
 
 
 NOBODY = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))
 NEAR, BETTER, BEST, TURNED = still(3.9), still(3.0), still(0.4), still(9.0)
 
 
-def finding(value, limit, uncertainty):
-    return Finding(Measurement("yaw", value, "deg", uncertainty), limit, "pass", "")
+def finding(value, limit, uncertainty, decision="guarded"):
+    return Finding(Measurement("yaw", value, "deg", uncertainty), limit, "pass", "", decision)
 
 
 @pytest.mark.parametrize(
@@ -48,8 +52,22 @@ def finding(value, limit, uncertainty):
     ],
 )
 def test_clearance_counts_standard_uncertainties_from_the_guard_band(value, limit, uncertainty, clear):
-    """JCGM 106:2012, 8.3, with a guard band of one standard uncertainty (from memory); by hand."""
+    """Guarded on both sides by one standard uncertainty; by hand."""
     assert clearance(finding(value, limit, uncertainty)) == pytest.approx(clear)
+
+
+@pytest.mark.parametrize(
+    ("decision", "clear"),
+    [
+        ("guarded", 0.0),
+        ("guarded_acceptance", 0.0),
+        ("simple", 1.0),
+        ("guarded_rejection", 1.0),
+        ("benefit_of_doubt", 2.0),
+    ],
+)
+def test_clearance_begins_where_the_rule_lets_a_number_pass(decision, clear):
+    assert clearance(finding(3.0, Range(-5, 5), 2.0, decision)) == pytest.approx(clear)
 
 
 def test_the_verdict_counts_before_the_margins():

@@ -1,7 +1,9 @@
 """One instruction at a time: its order, its side, its patience."""
 
 import itertools
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 from hypothesis import given, settings
@@ -16,18 +18,27 @@ from kiosk.core.coach import (
     Advice,
     Instruction,
     advise,
+    live_limits,
 )
+from kiosk.core.conformance import word_for
+from kiosk.core.decision import Decision, Tolerance
 from kiosk.core.framing import framing
-from kiosk.core.measurement import Observation
-from tests.core.sights import DOCUMENT, LIMITS, seen
+from kiosk.core.geometry import Range
+from kiosk.core.measurement import Measurement, Observation
+from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 RATE = 30
 
 
-def coach(frames: list[Observation], advice: Advice | None = None, start_s: float = 0.0) -> list[Advice]:
+def coach(
+    frames: list[Observation],
+    advice: Advice | None = None,
+    start_s: float = 0.0,
+    limits: Mapping[str, Tolerance] = LIMITS,
+) -> list[Advice]:
     advice, said = advice or Advice(), []
     for index, frame in enumerate(frames):
-        advice = advise(advice, frame, LIMITS, start_s + index / RATE)
+        advice = advise(advice, frame, limits, start_s + index / RATE)
         said.append(advice)
     return said
 
@@ -88,7 +99,7 @@ def test_a_blink_says_nothing():
 
 
 def test_a_number_at_its_limit_does_not_flicker():
-    limit = LIMITS["yaw"].high
+    limit = LIMITS["yaw"].range.high
     frames = [seen(yaw=limit + 0.4 * (-1) ** (index // 3)) for index in range(20 * RATE)]
     shown = [advice.instruction for advice in coach(frames)]
     changes = sum(a is not b for a, b in itertools.pairwise(shown))
@@ -110,12 +121,30 @@ def test_the_checks_name_what_is_broken():
     assert {check.word for check in coach([Observation(640, 800, 0)])[-1].checks} == {"unmeasured"}
 
 
-def test_the_live_aim_keeps_its_own_uncertainty_away_from_the_limit():
-    limit = LIMITS["yaw"].high
-    measured = seen().measurements
-    unsure = replace(measured["yaw"], value=limit - 1.0, uncertainty=2.0)
-    frame = replace(seen(), measurements={**measured, "yaw": unsure})
-    assert after_a_while(frame) is Instruction.TURN_RIGHT
+@pytest.mark.parametrize("decision", get_args(Decision))
+def test_nobody_whose_still_would_pass_is_told_anything(decision):
+    """The live view asks what the rule of decision asks of a still: 2 degrees of uncertainty about a limit of 5."""
+    limits = {**LIMITS, "yaw": Tolerance(Range(-5.0, 5.0), decision)}
+    for yaw in (0.0, 2.9, 3.1, 4.9, 5.1, 6.9, 7.1, 9.0):
+        unsure = Measurement("yaw", yaw, "deg", 2.0)
+        frame = replace(seen(), measurements={**seen().measurements, "yaw": unsure})
+        passes = word_for(unsure, limits["yaw"].range, decision) == "pass"
+        said = coach([frame] * RATE, limits=limits)[-1].instruction
+        assert said is (Instruction.HOLD_STILL if passes else Instruction.TURN_RIGHT), yaw
+
+
+def test_what_was_broken_is_brought_further_inside():
+    limits = {**LIMITS, "yaw": Tolerance(Range(-5.0, 5.0), "guarded_rejection")}
+    turned, nearly, well = ([seen(yaw=yaw)] * 3 * RATE for yaw in (9.0, 4.5, 3.0))
+    assert coach(turned + nearly, limits=limits)[-1].instruction is Instruction.TURN_RIGHT
+    assert coach(turned + well, limits=limits)[-1].instruction is Instruction.HOLD_STILL
+    assert coach(nearly, limits=limits)[-1].instruction is Instruction.HOLD_STILL
+
+
+def test_advice_is_not_asked_for_in_the_live_view():
+    yaw = DOCUMENT.capture["yaw"].model_copy(update={"consequence": "advise"})
+    document = DOCUMENT.model_copy(update={"capture": {**DOCUMENT.capture, "yaw": yaw}})
+    assert set(LIMITS) - set(live_limits(document, WHERE)) == {"yaw"}
 
 
 FAULTS = st.fixed_dictionaries(

@@ -54,8 +54,58 @@ def test_each_requirement_can_fail_the_picture_alone(name):
     limit = GB.capture[name]
     beyond = (limit.max + 1 + abs(limit.max)) if limit.max is not None else (limit.min - 1 - abs(limit.min))
     judgement = judge(conforming(GB, **{name: Measurement(name, beyond, limit.unit)}), GB)
-    assert judgement.verdict == ("refer" if limit.by_eye else "fail")
+    assert judgement.verdict == {"refuse": "fail", "refer": "refer"}[limit.consequence]
     assert judgement.reasons == (name,)
+
+
+def test_advice_counts_for_nothing_but_is_told():
+    limit = GB.capture["sharpness"].model_copy(update={"consequence": "advise"})
+    document = GB.model_copy(update={"capture": {**GB.capture, "sharpness": limit}})
+    for value in (0.0, None):
+        judgement = judge(conforming(GB, sharpness=Measurement("sharpness", value, limit.unit)), document)
+        assert (judgement.verdict, judgement.reasons) == ("pass", ())
+        assert {f.measurement.name: f.word for f in judgement.findings}["sharpness"] == "advise"
+
+
+@pytest.mark.parametrize(("worn", "word"), [(0.02, "pass"), (0.4, "refer"), (0.9, "fail"), (None, "unmeasured")])
+def test_spectacles_are_judged_where_they_are_banned(worn, word):
+    seen = Measurement("spectacles", worn, "ratio", 0.2)
+    banned, allowed = CATALOGUE.get("us-passport-print"), CATALOGUE.get("icao-generic")
+    found = {f.measurement.name: f for f in judge(conforming(banned, spectacles=seen), banned).findings}
+    assert found["spectacles"].word == word
+    assert found["spectacles"].source == "us-embassy-berlin"
+    judged = judge(conforming(allowed, spectacles=seen), allowed)
+    assert "spectacles" not in {finding.measurement.name for finding in judged.findings}
+
+
+def test_spectacles_that_nobody_looked_for_do_not_pass_where_they_are_banned():
+    document = CATALOGUE.get("us-passport-print")
+    seen = conforming(document)
+    unseen = {name: one for name, one in seen.measurements.items() if name != "spectacles"}
+    judgement = judge(replace(seen, measurements=unseen), document)
+    assert (judgement.verdict, judgement.reasons) == ("refer", ("spectacles",))
+
+
+def test_what_a_document_asks_and_nothing_measures_is_a_row_of_advice():
+    for name, asked in (
+        ("nl-passport-id", {"head_width"}),
+        ("it-cie", {"visibility"}),
+        ("gb-passport-print", {"framing", "geometry"}),
+    ):
+        document = CATALOGUE.get(name)
+        judgement = judge(conforming(document), document)
+        rows = {f.measurement.name: f for f in judgement.findings if f.word == "advise"}
+        assert set(rows) == asked
+        assert all(row.measurement.value is None and row.source for row in rows.values())
+        assert not asked & set(judgement.reasons)
+    lobes = judge(conforming(CATALOGUE.get("it-cie")), CATALOGUE.get("it-cie")).findings[-1]
+    assert lobes.asked == "Both ear lobes visible."
+
+
+def test_every_limit_that_comes_with_the_booth_names_its_rule():
+    for document in CATALOGUE.all():
+        for name, limit in document.capture.items():
+            assert "decision" in limit.model_fields_set, (document.id, name)
 
 
 def test_what_the_picture_does_not_tell_is_not_judged():

@@ -45,7 +45,8 @@ class TestExplain:
             assert f"{label(key)}: {' '.join(rule_words(rule).split())}" in flat, key
             for name in rule.source:
                 assert CATALOGUE.sources[name].title in flat, name
-        assert flat.count("2026-11-25") >= len(list(document.rules()))
+        days = [rule.read_on.isoformat() for _, rule in document.rules()]
+        assert all(flat.count(day) >= days.count(day) for day in days)
         assert all(len(line) <= WIDTH for line in text.splitlines() if "http" not in line)
         assert text.endswith("The issuing authority decides; its rules change.")
 
@@ -85,9 +86,9 @@ class TestJson:
         assert {"id", "title", "authority", "channel", "limits"} <= set(found)
         assert found["channel"] == document.channel.value
         assert [limit["name"] for limit in found["limits"]] == [key for key, _ in document.rules()]
-        for limit in found["limits"]:
+        for limit, (_, rule) in zip(found["limits"], document.rules(), strict=True):
             assert {"text", "source", "evidence", "read_on"} <= set(limit)
-            assert limit["read_on"] == "2026-11-25"
+            assert limit["read_on"] == rule.read_on.isoformat()
             assert limit["source"]
 
     def test_numbers_keep_their_published_unit(self):
@@ -96,6 +97,19 @@ class TestJson:
         assert (limits["head_height"]["min"], limits["head_height"]["max"]) == (1, 1.375)
         assert limits["background"]["value"] == ["white", "off-white"]
         assert limits["spectacles"]["value"] is False
+
+    def test_the_rule_of_decision_is_told(self):
+        document = CATALOGUE.get("icao-generic")
+        limits = {limit["name"]: limit for limit in as_json(document)["limits"]}
+        assert limits["capture.pitch"]["decision"] == "benefit_of_doubt"
+        assert limits["capture.natural_colour"]["consequence"] == "refer"
+        told = " ".join(explain(document, CATALOGUE).split())
+        assert "-5 to 5 °; passes unless surely outside" in told
+        assert "at most 8 ΔE; passes inside, fails outside; instead of failing, left to a person" in told
+
+    def test_what_nothing_measures_is_told(self):
+        told = " ".join(explain(CATALOGUE.get("it-cie"), CATALOGUE).split())
+        assert "Both ear lobes visible. (Not measured: told as advice.)" in told
 
     def test_the_file_of_an_upload(self):
         limits = {limit["name"]: limit for limit in as_json(CATALOGUE.get("us-visa-digital"))["limits"]}

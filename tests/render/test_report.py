@@ -69,6 +69,7 @@ def test_the_object_holds_what_the_command_promises() -> None:
         "uncertainty": 0.8,
         "min": limit.min,
         "max": limit.max,
+        "decision": "benefit_of_doubt",
         "verdict": "fail",
         "source": "; ".join(limit.source),
     }
@@ -131,7 +132,7 @@ def test_the_lines_lie_where_the_points_were_measured(tmp_path: Path) -> None:
 
 def test_verdicts_differ_by_shape_not_by_colour_alone(tmp_path: Path) -> None:
     shapes = {}
-    for word in ("pass", "fail", "refer", "unmeasured"):
+    for word in ("pass", "fail", "refer", "unmeasured", "advise"):
         page = Page(Size(20, 20))
         draw_sign(page, word, 2, 2, 16)
         shapes[word] = rendered(page.finish(), tmp_path).mean(axis=2) < 200

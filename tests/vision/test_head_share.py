@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.conformance import word_for
+from kiosk.core.conformance import word_of
 from kiosk.core.geometry import Point
 from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import HeadPoints
@@ -18,7 +18,7 @@ LIMIT = CaptureLimit(**tomllib.loads(CAPTURE.read_text())["head_share"])
 
 
 @pytest.mark.parametrize(
-    ("head_px", "word"), [(500, "pass"), (361, "pass"), (345, "refer"), (330, "refer"), (300, "fail")]
+    ("head_px", "word"), [(500, "pass"), (361, "pass"), (341, "pass"), (330, "refer"), (300, "refer")]
 )
 def test_a_head_of_known_height_in_a_picture_of_1000_px(head_px: int, word: str) -> None:
     """Crown and chin each known to 12 and 16 px: 20 px together, or 2 % of the picture."""
@@ -34,5 +34,4 @@ def test_a_head_of_known_height_in_a_picture_of_1000_px(head_px: int, word: str)
     found = measure_head_share(points, 1000)
     assert found.value == pytest.approx(head_px / 1000)
     assert found.uncertainty == pytest.approx(0.02)
-    assert word_for(found, LIMIT.range) == word
-    assert LIMIT.by_eye
+    assert word_of(found, LIMIT) == word
