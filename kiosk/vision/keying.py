@@ -53,15 +53,22 @@ class EmptyBackdrop:
         Taken by the same camera in the same frame.
     width_px, height_px
         Size of the picture.
+
+    Attributes
+    ----------
+    shift_ab
+        By how much a* and b* are shifted from the reference's.
     """
 
     def __init__(self, reference: Backdrop, width_px: int, height_px: int) -> None:
         self._cells = np.asarray(reference.cells, np.float32)
         self._cell_px = width_px / COLUMNS, height_px / ROWS
+        self.shift_ab = (0.0, 0.0)
 
     def relit(self, scale: float, shift_ab: tuple[float, float]) -> EmptyBackdrop:
         """Return the backdrop in other light: more or less of it scales L* + 16, a* and b* alike (ISO/CIE 11664-4)."""
         other = copy(self)
+        other.shift_ab = shift_ab
         other._cells = self._cells * np.float32(scale) + np.array((16 * scale - 16, *shift_ab), np.float32)
         return other
 

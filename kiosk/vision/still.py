@@ -26,6 +26,7 @@ from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_box, head_points
 from kiosk.vision.head_share import measure_head_share
 from kiosk.vision.illumination import measure_illumination_uniformity
+from kiosk.vision.in_colour import measure_in_colour
 from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.keying import in_this_light, keyed
 from kiosk.vision.lens_glare import measure_lens_glare
@@ -121,7 +122,8 @@ class StillVision(Readers):
             measure_no_compression_artifacts(rgb, shape.scaled(times)),
             measure_luminance_mean(patch),
             measure_dynamic_range(patch),
-            measure_natural_colour(working, shape),
+            measure_in_colour(working, shape),
+            measure_natural_colour(working, shape, seen, None if empty is None else empty.shift_ab),
             measure_red_eye(working, shape),
             measure_gaze(shape, yaw.value or 0.0, measure_pitch(shape).value or 0.0, hidden),
             visible,

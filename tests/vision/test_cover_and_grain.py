@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -11,6 +13,8 @@ import pytest
 from PIL import Image
 from skimage import color
 
+from kiosk.catalogue import Catalogue
+from kiosk.core.conformance import word_of
 from kiosk.vision import (
     compression,
     dynamic_range,
@@ -18,6 +22,7 @@ from kiosk.vision import (
     face_patch,
     frame_width,
     gaze,
+    in_colour,
     lens_glare,
     lens_tint,
     motion_blur,
@@ -25,11 +30,15 @@ from kiosk.vision import (
     noise,
     red_eye,
 )
+from kiosk.vision.background import Background
 from kiosk.vision.camera_distance import measure_camera_distance
-from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.face_model import Shape, face_model, shape_of
+from kiosk.vision.landmarks import FaceReader
+from kiosk.vision.photo_file import read_photo
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.upright import around, eye_centres
 
+NOBODY = Path(__file__).parents[1] / "data" / "nobody"
 WIDTH, HEIGHT = 900, 1200
 UNIT_PX = 300.0
 SKIN = (190, 150, 130)
@@ -178,21 +187,102 @@ def test_eyes_that_squint_lift_their_lower_lids_alone() -> None:
     assert gaze.measure_gaze(replace(FACE, landmarks_px=points), 0.0, 0.0).value == pytest.approx(0, abs=0.1)
 
 
-def test_the_white_of_the_eye_in_neutral_and_in_coloured_light() -> None:
-    """Grey has a* = b* = 0; sRGB red has a* 80.09 and b* 67.20 (Lindbloom's calculator, from memory)."""
-    off = np.linalg.norm(natural_colour.WHITE_AB)
-    assert natural_colour.measure_natural_colour(plain((119, 119, 119)), FACE).value == pytest.approx(off, abs=0.05)
-    red = np.linalg.norm(np.array((80.09, 67.20)) - natural_colour.WHITE_AB)
-    assert natural_colour.measure_natural_colour(plain((255, 0, 0)), FACE).value == pytest.approx(red, abs=0.2)
+def backdrop(a: float, b: float) -> Background:
+    """Return an even backdrop of one colour."""
+    colours = np.full((50, 3), (80.0, a, b), np.float32)
+    return Background(colours, colours, burnt_out=False)
 
 
-def test_a_reddened_eye_beside_a_white_one_is_no_cast_but_a_doubt() -> None:
-    picture = plain((119, 119, 119))
-    both = natural_colour.measure_natural_colour(picture, FACE)
-    picture[:, : round(FACE.landmarks_px[[133, 362], 0].mean())] = (150, 110, 100)
-    one = natural_colour.measure_natural_colour(picture, FACE)
-    assert one.value == pytest.approx(both.value, abs=0.1)
-    assert one.uncertainty > both.uncertainty + 5
+def with_whites(ab: tuple[float, float]) -> Rgb:
+    """Return a face with the boxes of both eyes in one colour of L* 75."""
+    colour = np.rint(255 * color.lab2rgb(np.array([[[75.0, *ab]]])))[0, 0].astype(int)
+    picture = plain()
+    for eye in (0, 1):
+        filled(picture, eye, (0.25, 0.25, 0.15, 0.15), tuple(colour.tolist()))
+    return picture
+
+
+def cast(picture: Rgb, background: Background | None, shift_ab: tuple[float, float] | None = None) -> float:
+    value = natural_colour.measure_natural_colour(picture, FACE, background, shift_ab).value
+    assert value is not None
+    return value
+
+
+def test_a_cast_lies_on_the_backdrop_and_on_both_eyes() -> None:
+    """Twelve units of yellow on the white of the eyes, and on backdrops of known colour; by hand."""
+    white_a, white_b = natural_colour.WHITE_AB
+    yellow = with_whites((white_a, white_b + 12))
+    assert cast(yellow, backdrop(0, 15)) == pytest.approx(12, abs=0.5)
+    assert cast(yellow, backdrop(0, 7)) == pytest.approx(7, abs=0.5)
+    assert cast(yellow, backdrop(0, 0)) == 0
+    assert cast(yellow, backdrop(0, -15)) == 0
+    assert cast(yellow, backdrop(15, 0)) == pytest.approx(0, abs=0.5)
+    assert cast(yellow, backdrop(8, 8)) == pytest.approx(8, abs=0.5)
+    assert cast(with_whites(natural_colour.WHITE_AB), backdrop(0, 15)) == pytest.approx(0, abs=0.7)
+    assert cast(yellow, None) == 0
+
+
+def test_a_reddened_eye_beside_a_white_one_is_no_cast() -> None:
+    picture = with_whites((12.0, 10.0))
+    assert cast(picture, backdrop(10, 6)) > 8
+    filled(picture, 1, (0.25, 0.25, 0.15, 0.15), (187, 184, 179))
+    assert cast(picture, backdrop(10, 6)) < 1.5
+
+
+def test_a_backdrop_that_left_its_reference_is_a_cast_whatever_the_eyes_are_like() -> None:
+    assert cast(with_whites((12.0, 10.0)), backdrop(10, 6), (0.0, 0.0)) == 0
+    assert cast(plain(), backdrop(0, 0), (3.0, -4.0)) == pytest.approx(5)
+
+
+def test_skin_that_is_no_colour_of_skin() -> None:
+    """Grey has a* = b* = 0, and the region of skin begins at 5 and 5: ISO/IEC 29794-5, from memory."""
+    assert cast(plain((119, 119, 119)), None) == pytest.approx(50**0.5, abs=0.05)
+    assert cast(plain(), None) == 0
+
+
+@pytest.fixture(scope="module")
+def faces() -> Iterator[FaceReader]:
+    with FaceReader() as reader:
+        yield reader
+
+
+SEPIA = np.array(((0.393, 0.769, 0.189), (0.349, 0.686, 0.168), (0.272, 0.534, 0.131)))
+"""The matrix that tones a picture sepia (practice, from memory)."""
+
+
+@pytest.mark.parametrize("name", ["f14", "f44", "f60", "m0", "m12", "m30", "m98"])
+def test_a_photo_in_colour_and_the_same_in_grey_and_sepia(faces: FaceReader, name: str) -> None:
+    """People who do not exist (tests/data/nobody); toned by luma alone, also after a strong JPEG."""
+    limit = Catalogue.load().get("icao-generic").capture["in_colour"]
+    rgb = read_photo(NOBODY / f"{name}.jpg").rgb
+    landmarks = faces.read(rgb, faces.faces(rgb)[0])
+    assert landmarks is not None
+    shape = shape_of(landmarks)
+    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)[..., None].repeat(3, axis=2)
+    sepia = np.clip(rgb @ SEPIA.T, 0, 255).astype(np.uint8)
+    assert word_of(in_colour.measure_in_colour(rgb, shape), limit) == "pass"
+    for toned in (grey, sepia, jpeg_of(sepia, 90)):
+        assert word_of(in_colour.measure_in_colour(toned, shape), limit) == "fail"
+
+
+def jpeg_of(rgb: Rgb, quality: int) -> Rgb:
+    """Return a picture after Pillow's JPEG."""
+    held = io.BytesIO()
+    Image.fromarray(rgb).save(held, "JPEG", quality=quality)
+    return np.asarray(Image.open(held))
+
+
+def test_one_colour_whatever_its_lightness_is_no_colour() -> None:
+    """A ramp from dark to bright in one tone, and the same with a third each shifted by 12 in a*, either way or not."""
+    ramp = np.linspace(0.05, 1, HEIGHT)[:, None, None] * np.array((190, 150, 130))
+    picture = np.rint(np.broadcast_to(ramp, (HEIGHT, WIDTH, 3))).astype(np.uint8)
+    assert in_colour.measure_in_colour(picture, FACE).value < 0.6
+    left, right = FACE.landmarks_px[[33, 263], 0]
+    shift = np.digitize(np.arange(WIDTH), (left + (right - left) / 3, left + (right - left) / 1.5)) * 12.0 - 12.0
+    shifted = color.rgb2lab(picture)
+    shifted[..., 1] += shift
+    coloured = np.rint(color.lab2rgb(shifted) * 255).astype(np.uint8)
+    assert in_colour.measure_in_colour(coloured, FACE).value == pytest.approx(12, abs=2)
 
 
 def test_a_lit_fundus_and_a_dark_pupil() -> None:
@@ -217,7 +307,15 @@ def test_distance_of_a_camera_of_known_focal_length() -> None:
 def test_normal_noise_of_known_spread(sd: float) -> None:
     grain = np.random.default_rng(1).normal(0, sd, (HEIGHT, WIDTH, 1))
     picture = np.clip(np.round(128 + grain), 0, 255).astype(np.uint8).repeat(3, axis=2)
-    assert noise.measure_noise(picture, FACE).value == pytest.approx(sd, rel=0.05)
+    assert noise.measure_noise(picture, FACE).value == pytest.approx(sd, rel=0.08)
+
+
+def test_half_a_face_full_of_pores_is_no_noise() -> None:
+    """Noise lies on every place of the skin; a beard or wrinkles leave others smooth."""
+    grain = np.random.default_rng(1).normal(0, 12, (HEIGHT, WIDTH, 1))
+    grain[:, : WIDTH // 2] = 0
+    picture = np.clip(np.round(128 + grain), 0, 255).astype(np.uint8).repeat(3, axis=2)
+    assert noise.measure_noise(picture, FACE).value < 0.3
 
 
 def test_a_gradient_is_no_noise() -> None:
