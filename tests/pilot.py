@@ -170,6 +170,7 @@ def booth(
     release: Literal["free", "attendant"] = "free",
     event: tuple[RosterDesk, Reception] | None = None,
     paper: str = "4x6in",
+    still_px: tuple[int, int] = (1600, 2000),
     driver: Callable[[Path, Scenario, Clock], SimulatedDriver] = SimulatedDriver,
 ) -> Iterator[Pilot]:
     """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
@@ -180,6 +181,7 @@ def booth(
         languages=("en", "de", "ar"),
         shots=shots,
         burst=burst,
+        still_px=still_px,
         sheets=sheets,
         papers={name: (medium(paper).short, *papers) for name in documents} if papers else {},
         lying_deg=lying_deg,

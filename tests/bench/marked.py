@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 
 from kiosk.core.geometry import Point
+from kiosk.core.measurement import HeadPoints
 
 HEIGHT_PX = 640
 WORST = 10
@@ -32,23 +33,26 @@ def worst(rows: list) -> list:
 
 def page(rows: list) -> str:
     """Return the page."""
-    parts = [_figure(row, row.file) for row in worst(rows)]
+    chosen = worst(rows)
     legend = "Green: true. Red: measured, with one stated standard deviation as a bar. Errors in % of the head height."
+    return laid_out(f"The {len(chosen)} worst pictures", legend, [_row_figure(row) for row in chosen])
+
+
+def laid_out(title: str, legend: str, figures: list[str]) -> str:
+    """Return a page of figures."""
     return (
-        f"<!doctype html><meta charset=utf-8><title>Worst pictures</title><style>{STYLE}</style>"
-        f"<h1>The {len(parts)} worst pictures</h1><p>{legend}</p>{''.join(parts)}"
+        f"<!doctype html><meta charset=utf-8><title>{html.escape(title)}</title><style>{STYLE}</style>"
+        f"<h1>{html.escape(title)}</h1><p>{html.escape(legend)}</p>{''.join(figures)}"
     )
 
 
-def _figure(row: object, file: Path) -> str:
+def figure(file: Path, true: list[tuple[float, float]], points: HeadPoints | None, caption: str) -> str:
+    """Return a picture with true and measured points drawn into it, above its caption, which is HTML."""
     picture = cv2.imread(str(file))
     factor = HEIGHT_PX / picture.shape[0]
     picture = cv2.resize(picture, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-    marks = row.truth["landmarks_px"]
-    eyes = [(np.array(marks[f"{s}_eye_inner"]) + marks[f"{s}_eye_outer"]) / 2 for s in ("right", "left")]
-    for x, y in (*eyes, marks["chin_contour"], marks["skull_top"]):
+    for x, y in true:
         _cross(picture, x * factor, y * factor, 0.0, TRUE)
-    points = row.seen.points
     if points is not None:
         found: list[tuple[Point, float]] = [
             (points.right_eye, points.eye_sd_px),
@@ -60,9 +64,16 @@ def _figure(row: object, file: Path) -> str:
         for point, sd in found:
             _cross(picture, point.x * factor, point.y * factor, sd * factor, MEASURED)
     data = base64.b64encode(cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, 85])[1].tobytes()).decode()
+    shown = f'<img width=480 src="data:image/jpeg;base64,{data}">'
+    return f"<figure>{shown}<figcaption>{caption}</figcaption></figure>"
+
+
+def _row_figure(row: object) -> str:
+    marks = row.truth["landmarks_px"]
+    eyes = [(np.array(marks[f"{s}_eye_inner"]) + marks[f"{s}_eye_outer"]) / 2 for s in ("right", "left")]
     told = ", ".join(f"{name} {value:.2f}" for name, value in row.errors.items()) or f"{row.seen.faces} faces"
-    caption = f"<figcaption>{html.escape(row.name)}: {told}</figcaption>"
-    return f'<figure><img width=480 src="data:image/jpeg;base64,{data}">{caption}</figure>'
+    caption = html.escape(f"{row.name}: {told}")
+    return figure(row.file, [*eyes, marks["chin_contour"], marks["skull_top"]], row.seen.points, caption)
 
 
 def _cross(picture: np.ndarray, x: float, y: float, sd: float, colour: tuple[int, int, int]) -> None:

@@ -22,13 +22,13 @@ from kiosk.core.measurement import HeadPoints, Observation
 from kiosk.core.rules import Document
 from kiosk.devices.sim.frame import warped
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, Similarity
-from kiosk.vision.live import ROUND, LiveVision
+from kiosk.vision.live import LiveVision
 from kiosk.vision.photo_file import decode_still, read_photo
 from kiosk.vision.still import StillVision
 
 FRAME_S = 1 / 30
-LIVE_FRAMES = ROUND + 4
-"""Live pictures that are looked at: every part has had its turn."""
+LIVE_FRAMES = 8
+"""Live pictures that are looked at: in the first every part is looked for, and in the others the mesh comes to rest."""
 WAITS_S = 2.0
 """For how long the coach is shown what was seen last: twice as long as an instruction stays."""
 LIVE_QUALITY = 85
@@ -64,11 +64,14 @@ class Look:
         return {name: "fail" if name in (self.demands or {}) else "pass" for name in measured | set(self.demands or {})}
 
 
-def words_of(seen: Observation, document: Document) -> dict[str, str]:
-    """Return the document's word for each requirement."""
+def judged(seen: Observation, document: Document) -> tuple[dict[str, str], dict[str, float | None]]:
+    """Return the document's word for each requirement, and the numbers."""
     if seen.points is None:
-        return {"single_face_present": "fail"}
-    return {finding.measurement.name: finding.word for finding in judge(seen, document).findings}
+        return {"single_face_present": "fail"}, {}
+    found = judge(seen, document).findings
+    return {each.measurement.name: each.word for each in found}, {
+        each.measurement.name: each.measurement.value for each in found
+    }
 
 
 def live_picture(file: Path, size_px: Size, points: HeadPoints, document: Document) -> np.ndarray:
@@ -108,8 +111,7 @@ class Looker:
         """Return what is seen of a photograph."""
         read = read_photo(photo.file)
         seen = self._stills.measure(read.rgb)
-        words = words_of(seen, self._document)
-        values = {name: each.value for name, each in seen.measurements.items()}
+        words, values = judged(seen, self._document)
         if seen.points is None:
             return Look(photo, seen, words, values)
         size_px = Size(seen.width_px, seen.height_px)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Protocol, TypeVar
 
 import numpy as np
 from people_looks import Look
-from people_sets import BANDS
+from people_sets import BANDS, Photograph
 from people_words import POSE, SIZE, Tally, for_pose_alone, is_size, is_size_or_backdrop, verdict
 
-GROUPS: Mapping[str, Callable[[Look], str]] = {
-    "origin": lambda look: look.photo.origin,
-    "sex": lambda look: look.photo.sex,
-    "age": lambda look: look.photo.band,
+GROUPS: Mapping[str, Callable[[Photograph], str]] = {
+    "origin": lambda photo: photo.origin,
+    "sex": lambda photo: photo.sex,
+    "age": lambda photo: photo.band,
 }
 POINTS = (2, 5, 50, 95, 98)
 """Per cent points of the numbers."""
@@ -21,13 +22,25 @@ POINTS = (2, 5, 50, 95, 98)
 Lines = tuple[list[str], dict[str, float]]
 
 
-def grouped(people: Sequence[Look]) -> Iterator[tuple[str, list[Look]]]:
+class Pictured(Protocol):
+    """Whatever is about a photograph."""
+
+    @property
+    def photo(self) -> Photograph:
+        """The photograph."""
+        ...
+
+
+One = TypeVar("One", bound=Pictured)
+
+
+def grouped(people: Sequence[One]) -> Iterator[tuple[str, list[One]]]:
     """Yield all, and the members of each origin, sex and band of age."""
     yield "all", list(people)
     for key, group in GROUPS.items():
-        names = {group(look) for look in people}
+        names = {group(one.photo) for one in people}
         for name in sorted(names, key=lambda name: (BANDS.index(name) if name in BANDS else -1, name)):
-            yield f"{key} {name}", [look for look in people if group(look) == name]
+            yield f"{key} {name}", [one for one in people if group(one.photo) == name]
 
 
 def verdict_lines(people: Sequence[Look]) -> Lines:
