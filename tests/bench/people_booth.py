@@ -10,13 +10,12 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from people_seat import ChairDriver, arrival, enlargement, put_on_chair, still_size
+from people_seat import NEUTRAL, SMILE, ChairDriver, arrival, enlargement, put_on_chair, still_size
 from people_sets import Photograph
 from people_words import POSE
 
 from kiosk.app import BURST
 from kiosk.catalogue import Catalogue
-from kiosk.core.coach import Instruction
 from kiosk.core.conformance import judge
 from kiosk.core.framing import framing
 from kiosk.core.measurement import HeadPoints, Observation
@@ -99,7 +98,7 @@ def visit(person: Person, document: Document, vision: StillVision, limit_s: floa
     seen = vision.measure(read_photo(person.photo.file).rgb)
     if seen.points is None:
         return Visit(person.photo, NOBODY)
-    faces = {"neutral": (person.photo.file, seen.points), **_smile(person, vision)}
+    faces = {NEUTRAL: (person.photo.file, seen.points), **_smile(person, vision)}
     head_px = seen.points.head_height_px()
     still_px = still_size(document, head_px)
     size = int(still_px.width), int(still_px.height)
@@ -161,14 +160,13 @@ class _Stay:
         now_s = self._pilot.parts.clock.now_s()
         if view.state == "shooting" and before.state != "shooting":
             self._shots += 1
-            pose = self._chair._visitor.at(now_s)
-            self._was_dim, self._smiled = self._chair.is_dim, pose is not None and pose.mouth == "smile"
+            self._was_dim, self._smiled = self._chair.is_dim, self._chair.is_smiling
         if view.verdict != "unmeasured":
             self._judged = view.verdict, view.reasons
         if view.instruction and view.instruction != self._stood:
             self._stood, self._since_s = view.instruction, now_s
         if view.state == "align" and before.state != "align" and FACE_REASONS & set(view.reasons[:1]):
-            self._pilot.parts.hear(Instruction.RELAX_FACE)
+            self._chair.relax()
         if view.state == "collect":
             return PRINTED.get(self._judged[0], FAILED)
         if view.state == "review" and before.state == "review":
@@ -194,7 +192,7 @@ def _smile(person: Person, vision: StillVision) -> dict[str, tuple[Path, HeadPoi
     if person.smiling is None:
         return {}
     points = vision.measure(read_photo(person.smiling.file).rgb).points
-    return {} if points is None else {"smile_teeth": (person.smiling.file, points)}
+    return {} if points is None else {SMILE: (person.smiling.file, points)}
 
 
 def _pose_outside(seen: Observation, document: Document) -> tuple[str, ...]:

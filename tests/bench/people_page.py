@@ -9,7 +9,8 @@ from marked import figure, laid_out
 from people_looks import Look
 from people_words import QUESTIONS, is_size
 
-WORST = 40
+WORST = 20
+"""Photographs of each set."""
 LEGEND = (
     "Green: marked by hand (corners of the eyes, chin, top of the head). Red: measured, with one stated "
     "standard deviation as a bar. A word is false where a label, or a studio's choice of sitters, says so; a defect is "
@@ -33,28 +34,26 @@ def false_words(look: Look) -> dict[str, str]:
 
 
 def page(looks: Sequence[Look]) -> str:
-    """Return the page."""
+    """Return the page, one set after the other."""
     weight = {"fail": 2, "missed": 2, "refer": 1}
     worst = sorted(looks, key=lambda look: sum(weight[word] for word in false_words(look).values()), reverse=True)
-    chosen = [look for look in worst[:WORST] if false_words(look)]
+    chosen: list[Look] = []
+    for group in dict.fromkeys(look.photo.group for look in looks):
+        chosen += [look for look in worst if look.photo.group == group and false_words(look)][:WORST]
     return laid_out(f"The {len(chosen)} photographs with the most false words", LEGEND, [*map(_figure, chosen)])
 
 
 def _figure(look: Look) -> str:
     false = false_words(look)
-    parts = [f"<b>{html.escape(f'{look.photo.group}/{look.photo.file.name}, {look.photo.origin}')}</b>"]
+    parts = [f"<b>{html.escape(f'{look.photo.group}/{look.photo.file.name}, origin {look.photo.origin}')}</b>"]
     for word, told in (("fail", "falsely refused"), ("refer", "falsely referred"), ("missed", "missed")):
         names = [f"{name} {_number(look, name)}".strip() for name, said in false.items() if said == word]
         if names:
-            parts.append(
-                html.escape(
-                    f"falsely {told}: {', '.join(names)}" if word != "missed" else f"missed: {', '.join(names)}"
-                )
-            )
+            parts.append(html.escape(f"{told}: {', '.join(names)}"))
     rightly = [f"{name} {word}" for name, word in look.words.items() if word in {"fail", "refer"} and name not in false]
     parts.append(html.escape(f"also: {', '.join(rightly)}" if rightly else ""))
     if look.demands:
-        parts.append(html.escape(f"live: {', '.join(look.demands.values())}"))
+        parts.append(html.escape(f"live: {', '.join(dict.fromkeys(look.demands.values()))}"))
     marks = [look.photo.marks[name] for name in MARKED if name in look.photo.marks]
     return figure(look.photo.file, marks, look.seen.points, "<br>".join(filter(None, parts)))
 

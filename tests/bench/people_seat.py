@@ -23,10 +23,12 @@ from kiosk.core.measurement import HeadPoints
 from kiosk.core.rules import Document
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.frame import draw
-from kiosk.devices.sim.pictures import HEAD_PLACE, LIVE_PX, STILL_PX
+from kiosk.devices.sim.pictures import HEAD_PLACE, LIVE_PX, STILL_PX, nearest
 from kiosk.devices.sim.sitter import Pose, Scenario, Temperament
 from kiosk.vision.photo_file import read_photo
 
+NEUTRAL, SMILE = "neutral", "smile_teeth"
+"""Expressions of the two photographs, as the simulated sitter's pictures name them."""
 DIMMED = 0.455
 """Of each code value, before the sitter has turned to the light: two and a half stops at a gamma of 2.2."""
 BRIGHTENS_S = 1.5
@@ -111,6 +113,16 @@ class ChairDriver(SimulatedDriver):
     def is_dim(self) -> bool:
         """Whether the light is still too low."""
         return self._clock.now_s() < self._lit_s
+
+    @property
+    def is_smiling(self) -> bool:
+        """Whether the smiling photograph is shown."""
+        pose = self._visitor.at(self._clock.now_s())
+        return pose is not None and nearest(self._pictures, pose).expression == SMILE
+
+    def relax(self) -> None:
+        """Let the sitter smile no more."""
+        self._pictures = tuple(picture for picture in self._pictures if picture.expression != SMILE)
 
     def ask(self, wish: str, argument: str) -> None:
         """Let the sitter hear, and turn to the light."""

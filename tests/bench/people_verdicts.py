@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Protocol, TypeVar
 
 import numpy as np
 from people_looks import Look
@@ -22,20 +21,8 @@ POINTS = (2, 5, 50, 95, 98)
 Lines = tuple[list[str], dict[str, float]]
 
 
-class Pictured(Protocol):
-    """Whatever is about a photograph."""
-
-    @property
-    def photo(self) -> Photograph:
-        """The photograph."""
-        ...
-
-
-One = TypeVar("One", bound=Pictured)
-
-
-def grouped(people: Sequence[One]) -> Iterator[tuple[str, list[One]]]:
-    """Yield all, and the members of each origin, sex and band of age."""
+def grouped(people: Sequence) -> Iterator[tuple[str, list]]:
+    """Yield all, and the members of each origin, sex and band of age; whatever has a `photo` is one."""
     yield "all", list(people)
     for key, group in GROUPS.items():
         names = {group(one.photo) for one in people}
@@ -115,14 +102,11 @@ def demand_lines(people: Sequence[Look]) -> Lines:
     What concerns the pose is told apart where the still, too, finds it outside: that demand has not been met.
     """
     placed = [look for look in people if look.demands is not None]
-    asked: Counter[str] = Counter()
-    rightly: Counter[str] = Counter()
-    for look in placed:
-        for name, ask in look.demands.items():
-            (rightly if name in POSE and look.words.get(name) == "fail" else asked)[ask] += 1
-    met = [look for look in placed if not _unmet(look)]
+    asked = Counter(ask for look in placed for ask in _already_met(look))
+    rightly = Counter(ask for look in placed for ask in {*look.demands.values()} - _already_met(look))
+    content = [look for look in placed if not _already_met(look)]
     lines = [
-        f"live: of {len(placed)} compliant people whose head was placed where it belongs, {len(met)} are asked for "
+        f"live: of {len(placed)} compliant people whose head was placed where it belongs, {len(content)} are asked for "
         "nothing that they have met",
     ]
     for ask in sorted({*asked, *rightly}, key=lambda ask: -asked[ask]):
@@ -131,13 +115,13 @@ def demand_lines(people: Sequence[Look]) -> Lines:
         lines.append(f"  {ask:20}{asked[ask]:4}{share:6.0f} %{of_it}")
     for origin in sorted({look.photo.origin for look in placed}):
         members = [look for look in placed if look.photo.origin == origin]
-        falsely = Counter(look.demands[name] for look in members for name in _unmet(look))
+        falsely = Counter(ask for look in members for ask in _already_met(look))
         told = ", ".join(f"{ask} {count}" for ask, count in falsely.most_common())
         lines.append(f"  of {len(members)} {origin}: {told or 'nothing'}")
-    numbers: dict[str, float] = {"live.people": len(placed), "live.nothing_demanded": len(met)}
+    numbers: dict[str, float] = {"live.people": len(placed), "live.nothing_demanded": len(content)}
     return lines, numbers | {f"live.demanded.{ask}": count for ask, count in asked.items()}
 
 
-def _unmet(look: Look) -> list[str]:
-    """Return the measurements that are demanded although the still doesn't find the pose outside."""
-    return [name for name in look.demands or {} if not (name in POSE and look.words.get(name) == "fail")]
+def _already_met(look: Look) -> set[str]:
+    """Return what is demanded of a sitter, without turns of the head that the still finds missing too."""
+    return {ask for name, ask in (look.demands or {}).items() if not (name in POSE and look.words.get(name) == "fail")}

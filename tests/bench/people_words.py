@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 COLUMNS = 33
 """Width of a count and three shares."""
@@ -12,15 +11,6 @@ COLUMNS = 33
 POSE = frozenset({"yaw", "pitch", "roll"})
 SIZE = frozenset({"inter_eye_distance", "resolution", "head_share", "frame_room"})
 """Follow from the photograph's pixels and edges, not from the sitter."""
-
-
-class Labelled(Protocol):
-    """Whatever carries labels."""
-
-    @property
-    def labels(self) -> Mapping[str, str]:
-        """Values by column."""
-        ...
 
 
 @dataclass(frozen=True)
@@ -110,14 +100,15 @@ class Tally:
         return f"{self.count:6}" + "".join(f"{f'{share:.0f} %':>9}" for share in shares)
 
 
-Said = tuple[Labelled, Mapping[str, str]]
+Said = tuple[Mapping[str, str], Mapping[str, str]]
+"""Labels of a photograph, and the word by requirement."""
 
 
 def tallies(question: Question, said: Iterable[Said]) -> tuple[Tally, Tally]:
     """Return the words on those without the defect (false ones), and on those with it (caught ones)."""
     parts: dict[bool | None, list[str | None]] = {False: [], True: [], None: []}
-    for labelled, words in said:
-        parts[question.is_defect(labelled.labels)].append(words.get(question.requirement))
+    for labels, words in said:
+        parts[question.is_defect(labels)].append(words.get(question.requirement))
     return Tally.of(parts[False]), Tally.of(parts[True])
 
 
@@ -137,7 +128,7 @@ def word_lines(
         false, caught = tallies(question, said)
         asked = question.name if not question.title else asked
         lines.append(f"{question.name:24}{false.told()}   {caught.told()}")
-        name = f"{title}.{asked}{question.title.replace('  ', ', ')}".replace(" ", "_")
+        name = f"{title}, {asked}{question.title.replace('  ', ', ')}".replace(", ", ".").replace(" ", "_")
         numbers |= {f"{name}.free": false.count, f"{name}.defects": caught.count}
         if false.count:
             numbers |= {f"{name}.false_refused": false.refused, f"{name}.false_referred": false.referred}
