@@ -115,9 +115,10 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         screen = TouchScreen(display, Words.load(house.languages[0]), voice, chime)
         camera, hear = camera_of(settings)
         closing.callback(camera.close)
+        reference = read_reference(settings.path(settings.booth.state_folder))
         bench = Bench(
-            live=closing.enter_context(LiveVision()),
-            stills=closing.enter_context(StillVision(read_reference(settings.path(settings.booth.state_folder)))),
+            live=closing.enter_context(LiveVision(reference)),
+            stills=closing.enter_context(StillVision(reference)),
             layout=layout,
             clock=clock,
             simulated=camera.simulated,

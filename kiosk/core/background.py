@@ -10,8 +10,8 @@ from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 from kiosk.core.limits import CONTRADICTION, Model, RuleError, Statement
 
 LEAST_ROOM = 6.0
-"""A region narrower than this on any axis suits no backdrop, for the light alone varies its colour by up to 5 within
-one photo (practice; the limit of background uniformity)."""
+"""A region narrower than this on any axis suits no backdrop, for the light alone varies its colour by 5 and more within
+one photo (practice)."""
 
 
 class ColourRegion(Model):

@@ -1,4 +1,4 @@
-"""The background beside the head: where it is, and its colours."""
+"""The background beside the head: where it is, its colours, and what of them light alone does not explain."""
 
 from __future__ import annotations
 
@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import HeadPoints
+from kiosk.vision.keying import EmptyBackdrop, places_in
 from kiosk.vision.person import PersonMask
 from kiosk.vision.pictures import Lab, Rgb, lab, resized
+from kiosk.vision.smooth import smooth_surface
 
 HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
 """Reach of the region in head heights: to both sides of the face, above the hair top, and below the chin. No document's
@@ -24,6 +26,10 @@ MARGIN, MOST_FRIZZ = 0.03, 0.08
 """Strip around the person that is left out, in head heights: the mask's own error; and by how much frizz that stands
 out of the mask can widen it: more is a pattern or a shadow above the head."""
 
+THIN = 0.03
+"""What is thinner, in head heights, is a strand of hair or the picture's grain: 7 mm, a shadow or a door frame is
+wider."""
+
 CLIPPED, BURNT_SHARE = 248, 0.5
 """Code value from which a channel loses what it shows, for tone curves bend before 255; and the share of the background
 from which that hides shadows and folds."""
@@ -35,18 +41,55 @@ NEAR_SHARE = 0.25
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Background:
-    """Colours of the background, (N, 3) L*a*b*, and of the part near the head, (M, 3); and whether it is burnt out."""
+class Explained:
+    """The background as light explains it: a smooth part, and the rest.
 
-    all: Lab
-    near: Lab
+    Attributes
+    ----------
+    smooth
+        The smooth part at each place, (N, 3) L*a*b*; of the difference from the reference where that explains it.
+    rest
+        What is left, (N, 3) L*a*b*.
+    broad
+        Its colour difference at each place, (N,), without what is thinner than `THIN`.
+    """
+
+    smooth: Lab
+    rest: Lab
+    broad: NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Background:
+    """The background's N places.
+
+    Attributes
+    ----------
+    colours
+        (N, 3) L*a*b*.
+    near
+        Which lie beside the head, (N,).
+    burnt_out
+        Whether there is too much light to tell them apart.
+    explained
+        By smooth light alone; and by the reference of the empty backdrop where one fits. Either will do.
+    """
+
+    colours: Lab
+    near: NDArray[np.bool_]
     burnt_out: bool
+    explained: tuple[Explained, ...]
 
 
 def background_of(
-    rgb: Rgb, points: HeadPoints, mask: PersonMask, head_px: float = HEAD_PX, frizz_px: float = 0.0
+    rgb: Rgb,
+    points: HeadPoints,
+    mask: PersonMask,
+    head_px: float = HEAD_PX,
+    frizz_px: float = 0.0,
+    backdrop: EmptyBackdrop | None = None,
 ) -> Background | None:
-    """Return the background's colours, or None where too little of it is in view.
+    """Return the background as it is seen, or None where too little of it is in view.
 
     Parameters
     ----------
@@ -60,6 +103,8 @@ def background_of(
         The picture is reduced until the head is this high.
     frizz_px
         How far hair stands out of the mask.
+    backdrop
+        As it would look without the sitter, where that is known.
     """
     head = points.head_height_px()
     centre_x = points.eye_centre.x
@@ -70,19 +115,31 @@ def background_of(
     if x1 - x0 < 8 or y1 - y0 < 8:
         return None
     factor = min(1.0, head_px / head)
-    size = max(4, round((x1 - x0) * factor)), max(4, round((y1 - y0) * factor))
+    part = Rect(x0, y0, x1 - x0, y1 - y0)
+    size = max(4, round(part.width * factor)), max(4, round(part.height * factor))
     small = resized(rgb[y0:y1, x0:x1], *size)
-    person = _mask_on(mask, Rect(x0, y0, x1 - x0, y1 - y0), size) > PERSON
+    person = _mask_on(mask, part, size) > PERSON
     away = cv2.distanceTransform((~person).astype(np.uint8), cv2.DIST_L2, 5) / (factor * head)
     margin = MARGIN + min(frizz_px / head, MOST_FRIZZ)
     free = away > margin
     if free.mean() < SMALLEST_SHARE:
         return None
-    shown = small[free]
-    colours = lab(shown)
-    brightest = np.maximum(np.maximum(shown[:, 0], shown[:, 1]), shown[:, 2])
-    burnt_out = float((brightest >= CLIPPED).mean()) > BURNT_SHARE
-    return Background(colours, colours[away[free] < margin + NEAR_SHARE], burnt_out)
+    colours = lab(small)
+    thin_px = max(3, round(THIN * factor * head) | 1)
+    explained = [_explained(colours, free, thin_px)]
+    if backdrop is not None:
+        explained.append(_explained(colours - backdrop.at(places_in(part, *size)), free, thin_px))
+    burnt_out = float((small[free].max(axis=1) >= CLIPPED).mean()) > BURNT_SHARE
+    return Background(colours[free], away[free] < margin + NEAR_SHARE, burnt_out, tuple(explained))
+
+
+def _explained(field: Lab, free: NDArray[np.bool_], thin_px: int) -> Explained:
+    """Explain a field of colours, (h, w, 3), by smooth light."""
+    smooth = smooth_surface(field, free)
+    rest = field - smooth
+    difference = np.where(free, np.linalg.norm(rest, axis=-1), 0).astype(np.float32)
+    broad = cv2.morphologyEx(difference, cv2.MORPH_OPEN, np.ones((thin_px, thin_px), np.uint8))
+    return Explained(smooth[free], rest[free], np.asarray(broad[free], np.float32))
 
 
 def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:

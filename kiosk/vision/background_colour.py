@@ -27,5 +27,5 @@ def measure_background_b(background: Background | None) -> Measurement:
 
 
 def _median(name: str, axis: int, unit: str, background: Background | None) -> Measurement:
-    value = None if background is None else float(np.median(background.all[:, axis]))
+    value = None if background is None else float(np.median(background.colours[:, axis]))
     return Measurement(name, value, unit, COLOUR_SD)

@@ -61,7 +61,8 @@ class EmptyBackdrop:
     """
 
     def __init__(self, reference: Backdrop, width_px: int, height_px: int) -> None:
-        self._cells = np.asarray(reference.cells, np.float32)
+        cells = np.asarray(reference.cells, np.float32)
+        self._cells = np.pad(cells, ((1, 1), (1, 1), (0, 0)), mode="reflect", reflect_type="odd")
         self._cell_px = width_px / COLUMNS, height_px / ROWS
         self.shift_ab = (0.0, 0.0)
 
@@ -73,9 +74,12 @@ class EmptyBackdrop:
         return other
 
     def at(self, places_px: NDArray[np.float64]) -> Lab:
-        """Return the colours at places (h, w, 2) of the picture, (h, w, 3) L*a*b*, interpolated between the cells."""
-        x = (places_px[..., 0] / self._cell_px[0] - 0.5).astype(np.float32)
-        y = (places_px[..., 1] / self._cell_px[1] - 0.5).astype(np.float32)
+        """Return the colours at places (h, w, 2) of the picture, (h, w, 3) L*a*b*, interpolated between the cells.
+
+        Beyond the middles of the outermost cells light goes on falling off as it does up to there.
+        """
+        x = (places_px[..., 0] / self._cell_px[0] + 0.5).astype(np.float32)
+        y = (places_px[..., 1] / self._cell_px[1] + 0.5).astype(np.float32)
         return np.asarray(cv2.remap(self._cells, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.float32)
 
 
@@ -97,7 +101,7 @@ def in_this_light(reference: Backdrop, rgb: Rgb, mask: PersonMask) -> EmptyBackd
     if sure.mean() < LEAST_SHARE:
         return None
     colours = lab(resized(rgb, side, side))
-    backdrop, places = EmptyBackdrop(reference, width, height), _places(mask.box_px, side)
+    backdrop, places = EmptyBackdrop(reference, width, height), places_in(mask.box_px, side, side)
     expected = backdrop.at(places)
     scale = float(np.median((colours[sure, 0] + 16) / (expected[sure, 0] + 16)))
     shift_a, shift_b = np.median(colours[sure, 1:] - scale * expected[sure, 1:], axis=0).tolist()
@@ -118,7 +122,7 @@ def keyed(mask: PersonMask, rgb: Rgb, backdrop: EmptyBackdrop) -> PersonMask:
         From `in_this_light`.
     """
     values = cv2.resize(mask.values, (KEYED_PX, KEYED_PX), interpolation=cv2.INTER_LINEAR)
-    expected = backdrop.at(_places(mask.box_px, KEYED_PX))
+    expected = backdrop.at(places_in(mask.box_px, KEYED_PX, KEYED_PX))
     away = lab(resized(cut(rgb, mask.box_px), KEYED_PX, KEYED_PX)) - expected
     chroma = np.linalg.norm(away[..., 1:], axis=-1)
     shade = (away[..., 0] < 0) & (away[..., 0] > -SHADE_DL) & (chroma < DIFFERENT_DE)
@@ -132,15 +136,16 @@ def keyed(mask: PersonMask, rgb: Rgb, backdrop: EmptyBackdrop) -> PersonMask:
     return PersonMask(np.asarray(np.maximum(values, differs * connected), np.float32), mask.box_px)
 
 
+def places_in(box_px: Rect, columns: int, rows: int) -> NDArray[np.float64]:
+    """Return the middles of the cells of a grid over a part of the picture in px, (rows, columns, 2)."""
+    x = box_px.x + box_px.width * (np.arange(columns) + 0.5) / columns
+    y = box_px.y + box_px.height * (np.arange(rows) + 0.5) / rows
+    return np.stack(np.meshgrid(x, y), axis=-1)
+
+
 def _spread(differences: NDArray[np.floating[Any]]) -> float:
     """Return the 95th percentile of a noise in three axes, by its 75th: a quarter may be something else."""
     return NOISE_95_PER_75 * float(np.percentile(differences, 75))
-
-
-def _places(box_px: Rect, side: int) -> NDArray[np.float64]:
-    """Return the middles of the cells of a mask in px of the picture, (side, side, 2)."""
-    step = (np.arange(side) + 0.5) / side
-    return np.stack(np.meshgrid(box_px.x + step * box_px.width, box_px.y + step * box_px.height), axis=-1)
 
 
 def _joined(differs: NDArray[np.bool_], person: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kiosk.core.backdrop import Backdrop
 from kiosk.core.geometry import Point
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision.background import background_of
@@ -21,7 +22,9 @@ from kiosk.vision.face_patch import face_patch
 from kiosk.vision.hair import hair_of
 from kiosk.vision.head import head_points
 from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
+from kiosk.vision.keying import in_this_light
 from kiosk.vision.landmarks import Points, lies_in
+from kiosk.vision.person import PersonMask
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.readers import Readers
 from kiosk.vision.single_face import measure_single_face_present
@@ -70,10 +73,16 @@ class LiveVision(Readers):
     """Observes the frames of one live view in their order; keep one for the life of the program.
 
     The mesh tracks the face from frame to frame, so the frames of two cameras must not be mixed.
+
+    Attributes
+    ----------
+    backdrop
+        The reference of the empty backdrop, where the same camera took it in the same frame.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, backdrop: Backdrop | None = None) -> None:
         super().__init__()
+        self.backdrop = backdrop
         self._carried: _Carried | None = None
         self._turn = 0
 
@@ -128,11 +137,17 @@ class LiveVision(Readers):
         last = self._carried
         if last is None or self._turn == PERSON_TURN or last.has_moved(shape):
             mask = self._person.mask(rgb)
-            points = head_points(rgb, shape, hair_of(rgb, shape, mask))
-            background = measure_background_uniformity(background_of(rgb, points, mask, BACKDROP_HEAD_PX))
+            hair = hair_of(rgb, shape, mask)
+            points = head_points(rgb, shape, hair)
+            background = self._background(rgb, points, mask, hair.wisps * shape.unit_px if hair else 0.0)
             light = last.light if last is not None else light_measurements(face_patch(rgb, shape))
             return _Carried(shape, points, background, light)
         if self._turn == LIGHT_TURN:
             light = light_measurements(face_patch(rgb, shape))
             return _Carried(last.shape, last.points, last.background, light)
         return last
+
+    def _background(self, rgb: Rgb, points: HeadPoints, mask: PersonMask, frizz_px: float) -> Measurement:
+        """Return how even the background is."""
+        empty = None if self.backdrop is None else in_this_light(self.backdrop, rgb, mask)
+        return measure_background_uniformity(background_of(rgb, points, mask, BACKDROP_HEAD_PX, frizz_px, empty))

@@ -105,7 +105,8 @@ class StillVision(Readers):
         hidden = hidden_share(visible, glare)
         points = head_points(working, shape, hair, hidden)
         size = working.shape[1], working.shape[0]
-        seen = background_of(working, points, whole, frizz_px=hair.wisps * shape.unit_px if hair else 0.0)
+        frizz_px = hair.wisps * shape.unit_px if hair else 0.0
+        seen = background_of(working, points, whole, frizz_px=frizz_px, backdrop=empty)
         full = points.scaled(times)
         yaw, patch = measure_yaw(shape), face_patch(working, shape)
         apart = measure_inter_eye_distance(full, yaw.value or 0.0, hidden)

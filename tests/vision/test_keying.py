@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
+from kiosk.core.backdrop import Backdrop
 from kiosk.core.geometry import Rect
 from kiosk.vision.backdrop import measure_backdrop
 from kiosk.vision.keying import EmptyBackdrop, in_this_light, keyed
@@ -72,6 +73,15 @@ def test_the_backdrop_is_known_between_the_cells_and_in_less_light() -> None:
     places = np.array([[[100.0, 100.0], [700.0, 900.0]]])
     true = lab(picture[[100, 900], [100, 700]][None])
     assert backdrop.at(places)[..., 0] == pytest.approx(true[..., 0], abs=1.5)
+
+
+def test_light_goes_on_falling_off_to_the_edges() -> None:
+    """L* of a plane, to half a cell beyond the middles of the outermost cells."""
+    cells = tuple(tuple((60.0 + 3 * row - 2 * column, 0.0, 0.0) for column in range(8)) for row in range(8))
+    places = np.array([[[0.0, 0.0], [SIDE, SIDE], [SIDE, 0.0]]])
+    expected = [60 - 0.5 * 3 + 0.5 * 2, 60 + 7.5 * 3 - 7.5 * 2, 60 - 0.5 * 3 - 7.5 * 2]
+    found = EmptyBackdrop(Backdrop(DAY, cells), SIDE, SIDE).at(places)
+    assert found[0, :, 0] == pytest.approx(expected, abs=0.1)
 
 
 def test_a_shade_and_what_does_not_hang_together_with_the_sitter_are_no_sitter() -> None:

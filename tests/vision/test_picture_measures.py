@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+import tomllib
+from datetime import date
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -21,14 +24,20 @@ from kiosk.vision import (
     over_exposure,
     under_exposure,
 )
+from kiosk.vision.backdrop import measure_backdrop
 from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.keying import EmptyBackdrop
 from kiosk.vision.person import MASK_PX, PersonMask
 from kiosk.vision.pictures import cut, lab, luma, resized, shrunk
 from kiosk.vision.sharpness import UNIT_PX, measure_sharpness
 from kiosk.vision.still import reduction
 
 WIDTH, HEIGHT, HEAD = 600, 800, 400
+Y, X = np.mgrid[:HEIGHT, :WIDTH] + 0.5
 POINTS = HeadPoints(Point(300, 200), Point(300, 190), Point(300, 600), Point(250, 400), Point(350, 400))
+
+CAPTURE = tomllib.loads((Path(__file__).parents[2] / "specs" / "capture.toml").read_text())
+LIMIT = CAPTURE["background_uniformity"]["max"]
 
 PUBLISHED_LAB = {
     # Bruce Lindbloom's CIE colour calculator, sRGB, D65, no adaptation (from memory, to 0.1).
@@ -88,20 +97,68 @@ def test_frizz_beyond_the_mask_is_no_background_and_a_shadow_beyond_it_is() -> N
         for picture, px in ((frizzy, frizz_px), (frizzy, 0.0), (shadowed, frizz_px))
     ]
     assert seen[0] < 0.01
-    assert min(seen[1:]) > 20
+    assert min(seen[1:]) > LIMIT
 
 
-def test_a_linear_gradient_in_lightness() -> None:
-    """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
-    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - background.ABOVE * HEAD)
-    lightness = np.interp(np.arange(HEIGHT), (top, bottom), (70, 90))
+def of_lightness(lightness: np.ndarray) -> np.ndarray:
+    """Return a grey picture of this L* (ISO/CIE 11664-4, IEC 61966-2-1)."""
     linear = ((lightness + 16) / 116) ** 3
     code = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    picture = np.repeat(np.round(code * 255).astype(np.uint8)[:, None], WIDTH, axis=1)[..., None].repeat(3, axis=2)
+    return np.round(code * 255).astype(np.uint8)[..., None].repeat(3, axis=2)
+
+
+def unevenness(picture: np.ndarray, backdrop: EmptyBackdrop | None = None) -> float:
+    seen = background.background_of(picture, POINTS, person(), backdrop=backdrop)
+    value = background_uniformity.measure_background_uniformity(seen).value
+    assert value is not None
+    return value
+
+
+@pytest.mark.parametrize("rise", [20, 40])
+def test_a_linear_gradient_in_lightness(rise: float) -> None:
+    """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
+    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - background.ABOVE * HEAD)
+    lightness = np.interp(np.arange(HEIGHT), (top, bottom), (50, 50 + rise))
+    picture = of_lightness(np.repeat(lightness[:, None], WIDTH, axis=1))
     nobody = PersonMask(np.zeros((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
     seen = background.background_of(picture, POINTS, nobody)
-    assert background_uniformity.measure_background_uniformity(seen).value == pytest.approx(0.475 * 20, abs=0.4)
-    assert background_colour.measure_background_lightness(seen).value == pytest.approx(80, abs=0.3)
+    expected = background_uniformity.FALL_OFF * 0.475 * rise
+    value = background_uniformity.measure_background_uniformity(seen).value
+    assert value == pytest.approx(expected, abs=0.3)
+    assert (value > LIMIT) == (rise == 40)
+    assert background_colour.measure_background_lightness(seen).value == pytest.approx(50 + rise / 2, abs=0.3)
+
+
+FALL_OFF_L = 85 - 25 * (((X - WIDTH / 2) / WIDTH) ** 2 + ((Y - HEIGHT / 2) / WIDTH) ** 2)
+"""Light that falls off from the middle by 17 L* to the corners."""
+
+
+def test_light_that_falls_off_is_even_and_a_step_in_it_is_not() -> None:
+    even = of_lightness(FALL_OFF_L)
+    assert unevenness(even) < 0.75 * LIMIT
+    shadow = (X > 440) & (X < 510) & (Y > 200)
+    stepped = of_lightness(FALL_OFF_L - 5 * shadow)
+    assert unevenness(stepped) == pytest.approx(5, abs=0.6)
+    seen = background.background_of(stepped, POINTS, person())
+    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(5, abs=0.6)
+
+
+def test_a_hook_is_seen_and_a_strand_of_hair_is_not() -> None:
+    spot = background_uniformity.SPOT
+    hook = (abs(X - 520) < 0.04 * HEAD) & (abs(Y - 250) < 0.07 * HEAD)
+    assert unevenness(of_lightness(85.0 - 30 * hook)) == pytest.approx(30 * spot, abs=0.5)
+    strand = abs(X - 480 - 0.1 * Y) < 0.5 * background.THIN * HEAD / 2
+    assert unevenness(of_lightness(85.0 - 30 * strand)) < 0.5
+
+
+def test_what_the_reference_shows_too_is_no_defect() -> None:
+    """A lamp's spot, a bell of 20 L* (no surface of second order), and a shadow of 6 L* that only the picture has."""
+    lamp = 65 + 20 * np.exp(-((X - 100) ** 2 + (Y - 250) ** 2) / 200**2)
+    reference = EmptyBackdrop(measure_backdrop(of_lightness(lamp), date(2026, 3, 1)), WIDTH, HEIGHT)
+    shadow = 6 * ((X > 440) & (X < 530) & (Y > 200))
+    assert unevenness(of_lightness(lamp)) > LIMIT
+    assert unevenness(of_lightness(lamp), reference) < LIMIT / 2
+    assert unevenness(of_lightness(lamp - shadow), reference) > LIMIT
 
 
 def test_a_shadow_beside_the_head() -> None:
