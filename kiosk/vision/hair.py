@@ -6,6 +6,7 @@ head height), from the middle of the eyes.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,9 @@ from numpy.typing import NDArray
 from kiosk.vision.face_model import Array, Shape
 from kiosk.vision.keying import EmptyBackdrop
 from kiosk.vision.person import PersonMask
-from kiosk.vision.pictures import Lab, Rgb, lab, sampled
+from kiosk.vision.pictures import Rgb, lab, sampled
+from kiosk.vision.pitch import likely_pitch_deg
+from kiosk.vision.scalp import bareness
 
 SIDE, TOP, STEP = 2.4, 3.2, 0.02
 """Half width and height of the view of head and hair, and the distance of its samples."""
@@ -31,8 +34,13 @@ WISP_REACH = 0.6
 """Frizz that the mask leaves out still differs from the background: by the first colour difference, or the
 second where it is known what lies behind, in this share of a row, up to this far above the mask."""
 
-BULGE_FROM, BULGE_TO = 0.5, 0.9
-"""Heights between which hair stands out at the sides, if it does: below the rounding of the skull."""
+HIGH, BEHIND = 0.9, 1.1
+"""Height above the eyes at which a skull has begun to round off and hair that is thick over the crown has not, and how
+far behind the eyes that place lies, in face units: a nod of 25 degrees moved it by 0.5 in a rendered head."""
+
+BODY_WIDTH, ROUNDING = 0.7, 0.28
+"""How wide, over the face's width, a skull is this far below its top: rendered bald heads are 0.73 to 0.83, the
+narrowest 0.66. What reaches farther above that width is a bun or a tuft."""
 
 JAW_FROM, JAW_TO, JAW_STEP = -1.15, -0.4, 0.05
 """Heights of the jaw, from the chin to the lobes of the ears, and their distance: only hair that falls is wide at all
@@ -40,11 +48,6 @@ of them."""
 
 LEAST_FREE = 100
 """Samples of background without which there is nothing to tell hair from."""
-
-FOREHEAD = 0.35
-HAIRLINE_DL, HAIRLINE_DC, SCALP_DC = (10.0, 1.0), (4.2, 0.5), (12.5, 1.0)
-"""Where a step in lightness or in chroma from the forehead upwards, or the difference in chroma between forehead and
-top, is as likely hair as bare scalp, and the width of the transition: from rendered heads, bald and not."""
 
 RIGHT_FACE_EDGE, LEFT_FACE_EDGE = 234, 454
 
@@ -60,13 +63,16 @@ class Hair:
     wisps
         How much of that height is frizz above the person mask, face units, 0 or more.
     bulge
-        How far the outline stands out beyond the face's edge above the eyes, face units, 0 or more.
+        The outline's half width high above the eyes, over half the face's width, less 1: -0.4 to -0.1 where the skull
+        rounds off, more the thicker the hair is that stands there.
     fall
         The outline's least half width beside the jaw, over half the face's width: about 0.8 without hair that falls.
     bare
-        Probability from 0 to 1 that the top is bare scalp.
+        Probability from 0 to 1 that the top is bare scalp, or shaven so close that it is as good as bare.
     contrast
         Colour difference between the top of the head and the background, dE*ab.
+    knot
+        How much of the height is narrower than any skull, a bun or a tuft, face units, 0 or more.
     """
 
     top: float
@@ -76,6 +82,7 @@ class Hair:
     fall: float
     bare: float
     contrast: float = 100.0
+    knot: float = 0.0
 
     @property
     def faint_sd(self) -> float:
@@ -113,11 +120,14 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask, backdrop: EmptyBackdrop | 
     top, top_x, contrast = _with_wisps(rgb, shape, person, x, y, mask_top, backdrop)
     face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
-    beside = (y >= BULGE_FROM) & (y <= BULGE_TO)
-    bulge = max(0.0, float(np.mean([_half_width(row, x) for row in person[beside]])) - half_face)
+    widths = np.array([_half_width(row, x) for row in person]) / half_face
+    nod_deg = likely_pitch_deg(shape.raw_deg[1] + shape.told.get("pitch", 0.0))[0]
+    bulge = float(np.interp(HIGH - BEHIND * math.sin(math.radians(nod_deg)), y, widths)) - 1
+    wide = y[(widths >= BODY_WIDTH) & (y <= mask_top)]
+    knot = max(0.0, top - float(wide.max()) - ROUNDING) if len(wide) else 0.0
     jaw = mask.at(shape.to_picture(_grid(x, np.arange(JAW_FROM, JAW_TO, JAW_STEP))))
     fall = min(_half_width(row, x) for row in jaw) / half_face
-    return Hair(top, top_x, top - mask_top, bulge, fall, _bareness(rgb, shape, mask_top), contrast)
+    return Hair(top, top_x, top - mask_top, bulge, fall, bareness(rgb, shape, mask_top, bulge), contrast, knot)
 
 
 def _grid(x: Array, y: Array) -> Array:
@@ -197,16 +207,3 @@ def _mask_top_x(person: NDArray[np.float32], x: Array, y: Array, top: float, nea
     row = int(np.clip(np.searchsorted(y, top) - 1, 0, len(y) - 1))
     values = np.interp(near_x, x, person[row])
     return float(np.median(near_x[values >= min(PERSON, float(values.max()))]))
-
-
-def _bareness(rgb: Rgb, shape: Shape, top: float) -> float:
-    """Judge from the midline whether forehead passes into scalp without a hairline."""
-    y = np.arange(FOREHEAD, top - 0.05, STEP)
-    if len(y) < 8:
-        return 0.0
-    colours: Lab = lab(sampled(rgb, shape.to_picture(_grid(np.arange(-0.2, 0.21, STEP), y))))
-    midline = np.median(colours, axis=1)
-    step = np.abs(midline[4:] - midline[:-4]).max(axis=0)
-    change = float(np.linalg.norm(midline[-3:, 1:].mean(axis=0) - midline[:5, 1:].mean(axis=0)))
-    found = ((float(step[0]), HAIRLINE_DL), (float(step[1:].max()), HAIRLINE_DC), (change, SCALP_DC))
-    return float(np.prod([1 / (1 + np.exp(np.clip((value - at) / width, -50, 50))) for value, (at, width) in found]))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from kiosk.core.geometry import Rect
-from kiosk.vision import chin, crown, pitch
+from kiosk.vision import chin, crown, pitch, scalp
 from kiosk.vision.beard import bearded
 from kiosk.vision.crown import FROM_FACE_SD, crown_height
 from kiosk.vision.face_model import Shape, align, angles_deg, face_model
@@ -17,6 +18,9 @@ from kiosk.vision.hair import Hair, hair_of
 from kiosk.vision.person import MASK_PX, PersonMask
 from kiosk.vision.pictures import lab
 from kiosk.vision.pitch import PITCH_READING_SD_DEG, likely_pitch_deg
+
+FLAT_BULGE, FLAT = crown.BULGE[2], crown.THICKNESS[2]
+"""An outline that rounds off as over flat hair, and the thickness of that."""
 
 
 def hair(top: float, bulge: float = 0.0, bare: float = 0.0, fall: float = 0.8) -> Hair:
@@ -35,9 +39,22 @@ def test_without_hair_in_sight_the_face_speaks_alone() -> None:
 
 
 def test_flat_hair_lies_its_thickness_above_the_crown() -> None:
-    found = crown_height(1.25, hair(1.25 + crown.FLAT))
+    found = crown_height(1.25, hair(1.25 + FLAT, bulge=FLAT_BULGE))
     assert found.value == pytest.approx(1.25, abs=0.02)
     assert found.sd < 0.06
+
+
+def test_the_wider_the_outline_stays_the_thicker_is_the_hair() -> None:
+    crowns = [crown_height(1.2, hair(1.5, bulge=bulge)).value for bulge in (-0.3, -0.1, 0.0, 0.1, 0.2, 0.4)]
+    assert crowns == sorted(crowns, reverse=True)
+    assert crowns[0] - crowns[-1] > 0.15
+
+
+def test_a_bun_on_flat_hair_is_no_thickness() -> None:
+    """The same head with and without a bun of half the height of its forehead."""
+    without = crown_height(1.25, hair(1.25 + FLAT, bulge=FLAT_BULGE))
+    with_bun = crown_height(1.25, Hair(1.25 + FLAT + 0.5, 0.0, 0.0, FLAT_BULGE, 0.8, 0.0, knot=0.5))
+    assert (with_bun.value, with_bun.sd) == pytest.approx((without.value, without.sd))
 
 
 def test_big_hair_leaves_the_crown_to_the_face_and_says_so() -> None:
@@ -49,13 +66,14 @@ def test_big_hair_leaves_the_crown_to_the_face_and_says_so() -> None:
 def test_hair_that_falls_lies_flat_and_hair_that_bulges_without_falling_stands() -> None:
     """The same outline above, for a face that leaves both open: only the hair beside the jaw tells them apart."""
     fallen, standing = (crown_height(1.2, hair(1.55, bulge=0.3, fall=fall)).value for fall in (1.4, 0.8))
-    assert fallen == pytest.approx(1.55 - crown.FLAT, abs=0.1)
+    assert fallen == pytest.approx(1.55 - crown.FALLEN, abs=0.1)
     assert standing < 1.2
 
 
 def test_the_uncertainty_grows_when_face_and_hair_disagree() -> None:
-    agreeing, torn = (crown_height(1.25, hair(1.25 + crown.FLAT + extra)).sd for extra in (0.0, 0.25))
-    assert torn > 1.5 * agreeing
+    """About hair that may fall or stand, the face decides; a face between the two leaves it open."""
+    high, low, between = (crown_height(face, hair(1.9, bulge=0.6, fall=1.1)).sd for face in (1.75, 1.0, 1.45))
+    assert between > 1.5 * max(high, low)
 
 
 def test_the_crown_never_rises_above_the_hair() -> None:
@@ -204,6 +222,81 @@ def test_hair_that_falls_is_wide_beside_the_jaw() -> None:
         widths.append(seen.fall)
     half_face_px = 100 * float(np.linalg.norm(face_model().mean_shape[454, :2] - face_model().mean_shape[234, :2]))
     assert np.array(widths) * half_face_px == pytest.approx((100, 190), abs=6)
+
+
+def head_with(knot_px: float, half_knot_px: float, nod_deg: float = 0.0) -> Hair:
+    """Return what is seen of a half disc of 1.1 half face widths on a neck as wide, with a column standing on it."""
+    shape = replace(upright(), raw_deg=(0.0, nod_deg, 0.0))
+    mean = face_model().mean_shape
+    half_px = 1.1 * 100 * float(np.linalg.norm(mean[454, :2] - mean[234, :2]))
+    y, x = np.mgrid[0:2048, 0:2048] * (np.array((800, 600)) / 2048)[:, None, None]
+    centre_y = 400 - 0.45 * 200
+    person = (np.hypot(x - 300, y - centre_y) < half_px) | ((np.abs(x - 300) < half_px) & (y > centre_y))
+    person |= (np.abs(x - 300) < half_knot_px) & (y > centre_y - half_px - knot_px) & (y < centre_y)
+    seen = hair_of(
+        np.full((800, 600, 3), 200, np.uint8), shape, PersonMask(person.astype(np.float32), Rect(0, 0, 600, 800))
+    )
+    assert seen is not None
+    return seen
+
+
+def test_a_column_on_a_round_head_is_a_knot_and_a_round_head_has_none() -> None:
+    plain, bun, wide = head_with(0, 0), head_with(80, 45), head_with(80, 130)
+    assert plain.knot == 0
+    assert bun.top - plain.top == pytest.approx(80 / 200, abs=0.02)
+    assert bun.knot == pytest.approx(bun.top - plain.top, abs=0.12)
+    assert wide.knot == 0, "as wide as a head: hair that stands"
+
+
+def test_the_bulge_is_looked_for_higher_on_a_head_that_is_bent() -> None:
+    bent, level, lifted = (head_with(0, 0, nod_deg).bulge for nod_deg in (-20.0, 0.0, 20.0))
+    assert bent < level - 0.1
+    assert lifted > level + 0.05
+
+
+HEAD = (170, 130, 115)
+
+
+def disc(jagged: float, top: tuple[int, int, int] = HEAD, scalp_from: float = 0.75) -> tuple[np.ndarray, float]:
+    """Return a head before a plain backdrop, its outline straying by so much, and its height in face units."""
+    y, x = np.mgrid[0:800, 0:600]
+    stray = 200 * jagged * np.sqrt(2) * np.sin(x * 1.3)
+    picture = np.full((800, 600, 3), 220, np.uint8)
+    inside = np.hypot(x - 300, y - 320) + stray < 170
+    picture[inside | ((np.abs(x - 300) < 170) & (y > 320))] = HEAD
+    picture[inside & (y < 400 - 200 * scalp_from)] = top
+    return picture, (400 - (320 - 170)) / 200
+
+
+@pytest.mark.parametrize("jagged", [0.0, 0.01, 0.03])
+def test_the_roughness_of_an_outline_is_what_it_strays(jagged: float) -> None:
+    picture, top = disc(jagged)
+    assert scalp.roughness(picture, upright(), top) == pytest.approx(jagged, rel=0.3, abs=0.002)
+
+
+def test_without_a_backdrop_that_differs_no_outline_is_known() -> None:
+    assert scalp.roughness(np.full((800, 600, 3), HEAD, np.uint8), upright(), 1.25) == math.inf
+
+
+@pytest.mark.parametrize(
+    ("jagged", "top", "bulge", "shaven"),
+    [
+        (0.001, (150, 120, 110), -0.1, True),
+        (0.001, (60, 45, 40), -0.1, False),
+        (0.02, (150, 120, 110), -0.1, False),
+        (0.001, (220, 190, 110), -0.1, False),
+        (0.001, (150, 120, 110), 0.3, False),
+    ],
+    ids=("stubble", "dark hair", "fair and ragged", "blond", "standing"),
+)
+def test_a_smooth_early_rounding_top_like_the_forehead_is_shaven(
+    jagged: float, top: tuple[int, int, int], bulge: float, *, shaven: bool
+) -> None:
+    """All with a dark hairline, so that the midline alone would never call them bare."""
+    picture, height = disc(jagged, top)
+    stripe = slice(400 - 170, 400 - 160)
+    picture[stripe, 200:400] = (60, 45, 40)
+    assert (scalp.bareness(picture, upright(), height, bulge) > 0.5) is shaven
 
 
 def test_a_mask_without_a_head() -> None:
