@@ -14,6 +14,7 @@ from demo.album import Album
 from demo.hand import Hand
 from kiosk.app import Booth, open_booth
 from kiosk.catalogue import Catalogue
+from kiosk.core.conformance import Judgement
 from kiosk.core.events import Still
 from kiosk.core.override import REASONS
 from kiosk.errors import KioskError
@@ -61,32 +62,35 @@ def _perform(booth: Booth) -> int:
     print(f"The sitter at the counter of The Paper Lantern wants {DOCUMENT}; all devices are simulated.")
     hand, album = Hand(booth.screen, DOCUMENT), Album(booth.screen, OUT / "screens")
     began_s = booth.loop.view.now_s
+    judged: list[Judgement] = []
     stills: list[Still] = []
 
     def go_on() -> bool:
-        view, still = booth.loop.view, booth.loop.session.still
-        if still is not None and (not stills or still is not stills[-1]):
-            stills.append(still)
-            words = ", ".join(still.judgement.reasons) or "every requirement met"
-            print(f"    shot {view.shot}: {still.judgement.verdict} ({words})")
+        view, session = booth.loop.view, booth.loop.session
+        if session.judged is not None and (not judged or session.judged is not judged[-1]):
+            judged.append(session.judged)
+            words = ", ".join(session.judged.reasons) or "every requirement met"
+            print(f"    shot {view.shot}: {session.judged.verdict} ({words})")
+        if session.still is not None:
+            stills[:] = [session.still]
         album.keep(view)
         hand.act(view)
         over = album.has("collect") and view.state == "welcome"
         return not over and view.now_s - began_s < LIMIT_S
 
     booth.loop.run(go_on)
-    return _tell(stills, album, booth.loop.view.now_s - began_s)
+    return _tell(stills, len(judged), album, booth.loop.view.now_s - began_s)
 
 
-def _tell(stills: list[Still], album: Album, took_s: float) -> int:
+def _tell(stills: list[Still], shots: int, album: Album, took_s: float) -> int:
     """Write the report and say what was made."""
     sheets = sorted((OUT / "prints").glob("*.pdf"))
     kept = [path for path in (OUT / "session").iterdir() if not path.name.startswith(".")]
-    if not sheets or kept or not stills[-1].passed:
+    if not sheets or kept or not (stills and stills[-1].passed):
         print(f"The session did not end with a sheet: {len(sheets)} sheets, {len(kept)} files kept.", file=sys.stderr)
         return 1
     _report(stills[-1])
-    print(f"Done in {took_s:.0f} s, {len(stills)} shots; nothing of the sitter was kept in the session folder.")
+    print(f"Done in {took_s:.0f} s, {shots} shots; nothing of the sitter was kept in the session folder.")
     print(f"  sheet:         {sheets[0]}")
     print(f"  job record:    {sheets[0].with_suffix('.json')}")
     print(f"  measurements:  {OUT / 'report.pdf'} and report.json")
@@ -101,7 +105,15 @@ def _report(still: Still) -> None:
     document = catalogue.get(DOCUMENT)
     photo = Photo(decode_still(still.photo_jpeg), document.frame_mm)
     override = REASONS[still.override] if still.override else ""
-    page = report_page(photo, still.judgement, document, catalogue.sources, simulated=True, override=override)
+    page = report_page(
+        photo,
+        still.judgement,
+        document,
+        catalogue.sources,
+        simulated=True,
+        override=override,
+        accepted=still.accepted,
+    )
     (OUT / "report.pdf").write_bytes(page.finish())
     data = json.dumps(measured_json(Path("still.jpg"), still.judgement), indent=2)
     (OUT / "report.json").write_text(data, encoding="utf-8")

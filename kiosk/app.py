@@ -198,6 +198,7 @@ def house_of(settings: Settings, today: date) -> House:
         extras={medium(more.medium).short: more.extra for more in settings.paper.more},
         lying_deg=settings.booth.lying_deg,
         release=settings.attendant.release,
+        doubt=settings.attendant.decides,
         attended=bool(settings.attendant.pin_hash),
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,

@@ -63,9 +63,9 @@ class Errands:
         """Give a command of the session to whoever does it; at once."""
         parts = self._parts
         match command:
-            case Look(on, turned_deg):
+            case Look(on, turned_deg, keeps):
                 if on:
-                    parts.files.wipe()
+                    parts.files.wipe(keep=_STILL.format(keeps))
                 parts.worker.look_on(on, partial(parts.bench.look, turned_deg=turned_deg))
             case ReadCodes():
                 parts.worker.look_on(True, parts.bench.read_codes)
@@ -111,9 +111,10 @@ class Errands:
 
     def _send(self, job: PrintJob, session: Session) -> None:
         assert session.document is not None
+        assert session.still is not None
         photos = len(self._parts.bench.layout_on(session.paper).impose(session.document).photos)
         self.sheet_key = job.key
-        self._sheets.send(job, session.document, photos)
+        self._sheets.send(job, session.document, photos, session.still.not_certain)
 
     def _still(self, session: Session) -> bytes:
         """Return the kept still as the camera wrote it."""

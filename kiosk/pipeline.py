@@ -162,7 +162,13 @@ class Bench:
         """Return the sheets of a judged still; errors as those of `make_sheet`."""
         document, layout = wanted.document, self.layout_on(wanted.paper)
         sheet = layout.impose(document)
-        strip = SheetStrip((document.id,), self.clock.today(), self.simulated, wanted.passed_by_attendant)
+        strip = SheetStrip(
+            (document.id,),
+            self.clock.today(),
+            self.simulated,
+            wanted.passed_by_attendant,
+            not_certain=wanted.not_certain,
+        )
         rgb = turned(decode_still(jpeg), wanted.turned_deg)
         pdf = make_sheet(rgb, wanted.plan, document, sheet, strip, path="the still")
         return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets))

@@ -31,9 +31,15 @@ class SheetsDue:
         self._kept = kept
         self._copies: dict[str, int] = {}
 
-    def send(self, job: PrintJob, document: Document, photos: int) -> None:
-        """Send a sitter's sheet, with so many photos on it, and keep it where it may be printed again."""
-        begun = SheetBegun(job.key, document.id, job.medium, photos, job.copies)
+    def send(self, job: PrintJob, document: Document, photos: int, not_certain: tuple[str, ...] = ()) -> None:
+        """Send a sitter's sheet, with so many photos on it, and keep it where it may be printed again.
+
+        Parameters
+        ----------
+        not_certain
+            Names of what the sitter has accepted as doubtful.
+        """
+        begun = SheetBegun(job.key, document.id, job.medium, photos, job.copies, not_certain=not_certain)
         if self._kept is not None:
             self._kept.keep(job.pdf, begun, document.title)
         self._send(job, begun)

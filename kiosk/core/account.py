@@ -63,7 +63,7 @@ def _shots(before: Session, event: Event, after: Session) -> Iterator[Fact]:
     """Yield that a still was lost, and how the best of a burst was judged when the last was measured."""
     if isinstance(event, ShotFailed) and (before.burst, before.state) != (after.burst, after.state):
         yield ShotLost(before.shot)
-    if isinstance(event, Measured | ShotFailed) and after.still is not None and after.still is not before.still:
-        judgement = after.still.judgement
+    if isinstance(event, Measured | ShotFailed) and after.judged is not None and after.judged is not before.judged:
+        judgement = after.judged
         words = tuple((finding.measurement.name, finding.word) for finding in judgement.findings)
         yield ShotJudged(before.shot, judgement.verdict, words)

@@ -28,9 +28,9 @@ def of_age(session: Session, age_years: int, now_s: float, house: House) -> Outc
     session = _with_rules(session, document, str(age_years), house)
     if session.state == "privacy":
         return session, ()
-    session = replace(session, shot=0, still=None)
+    session = replace(session, shot=0, still=None, judged=None)
     if session.state == "review":
-        return align(session, now_s)
+        return align(session, now_s, house)
     return coach(replace(session, since_s=now_s, active_s=now_s))
 
 

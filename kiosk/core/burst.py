@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from kiosk.core.conformance import Finding, Judgement, Verdict
 from kiosk.core.decision import Tolerance
 from kiosk.core.events import Still, Ticket
+from kiosk.core.override import unprintable
 
 CYCLE_S = 1.5
 """A still that took longer than this from the order is the last of its burst: nobody holds still for three of them."""
@@ -37,6 +38,11 @@ def clearance(finding: Finding) -> float:
     return min(max(clear / uncertainty, -ENOUGH), ENOUGH)
 
 
+def is_better(new: Still, kept: Still) -> bool:
+    """Tell whether a still takes the place of one that is kept, which can be printed."""
+    return worth(new.judgement) > worth(kept.judgement) and not unprintable(new.judgement)
+
+
 def worth(judgement: Judgement) -> Worth:
     """Return what a still is worth: of two, the one with the greater worth is kept."""
     words = [finding.word for finding in judgement.findings]
@@ -55,6 +61,8 @@ class Burst:
         How many stills are still to come from the camera, the ordered one among them.
     came
         How many have come.
+    after
+        The number of the still that is kept from an earlier shot; those of this burst follow it.
     ordered_s
         When the one that is to come next was ordered.
     waiting
@@ -66,6 +74,7 @@ class Burst:
     due: int = 0
     ordered_s: float = 0.0
     came: int = 0
+    after: int = 0
     waiting: tuple[tuple[Ticket, int], ...] = ()
     best: Still | None = None
 
@@ -74,11 +83,16 @@ class Burst:
         """Whether nothing more is to come, and nothing is being measured."""
         return self.due == 0 and not self.waiting
 
+    @property
+    def newest(self) -> int:
+        """The number of the still that came last."""
+        return self.after + self.came
+
     def arrived(self, now_s: float) -> Burst:
         """Return the burst after another still; one that took too long is the last."""
         due = self.due - 1 if now_s - self.ordered_s <= CYCLE_S else 0
-        number = self.came + 1
-        return replace(self, due=due, ordered_s=now_s, came=number, waiting=(*self.waiting, (now_s, number)))
+        after = replace(self, due=due, ordered_s=now_s, came=self.came + 1)
+        return replace(after, waiting=(*self.waiting, (now_s, after.newest)))
 
     def cut_short(self) -> Burst:
         """Return the burst without what has not come yet."""

@@ -147,6 +147,9 @@ def _sitter(session: Session) -> Line:
         reasons = ", ".join(name.replace("_", " ") for name in judgement.reasons[:3])
         passed = "passed by attendant" if session.still.override else judgement.verdict
         doing = f"{doing} Verdict: {passed}{f' ({reasons})' if reasons else ''}."
+    if session.state == "release" and session.still is not None and session.still.not_certain:
+        points = ", ".join(name.replace("_", " ") for name in session.still.not_certain)
+        doing = f"{doing} The sitter accepts it as not certain: {points}."
     if session.state == "out_of_order":
         return Line("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
     return Line("Sitter", doing, "look" if session.state == "release" else "none")

@@ -25,18 +25,25 @@ Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 class Still:
     """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it.
 
-    `number` is its place in the burst that it was taken in.
+    `number` tells it from the session's other stills; `accepted` is whether the sitter has it printed though something
+    in it is doubtful.
     """
 
     judgement: Judgement
     photo_jpeg: bytes = field(default=b"", repr=False)
     override: OverrideReason | None = None
     number: int = 1
+    accepted: bool = False
 
     @property
     def passed(self) -> bool:
-        """Whether it may be printed: it conforms, or an attendant has passed it."""
-        return self.judgement.verdict == "pass" or self.override is not None
+        """Whether it may be printed: it conforms, an attendant has passed it, or the sitter accepts its doubts."""
+        return self.judgement.verdict == "pass" or self.override is not None or self.accepted
+
+    @property
+    def not_certain(self) -> tuple[str, ...]:
+        """Names of what is doubtful in a photo that is printed all the same, because its sitter accepts that."""
+        return self.judgement.reasons if self.accepted else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,10 +196,14 @@ Event = (
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Look at the live pictures, turned clockwise by `turned_deg`, or stop looking."""
+    """Look at the live pictures, turned clockwise by `turned_deg`, or stop looking.
+
+    Stills that were taken before are wiped as looking begins, all but the one whose number is `keeps`; 0 keeps none.
+    """
 
     on: bool
     turned_deg: Turn = 0
+    keeps: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +218,7 @@ class Shoot:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """Keep this still of a burst under its number, turn it clockwise, and measure it against the document."""
+    """Keep this still under its number, turn it clockwise, and measure it against the document."""
 
     ticket: Ticket
     jpeg: bytes = field(repr=False)
@@ -218,7 +229,7 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """Overwrite and remove the still of that number: another one of its burst is better, or it is damaged."""
+    """Overwrite and remove the still of that number: another one is better, or it is damaged."""
 
     number: int
 
@@ -227,7 +238,8 @@ class Drop:
 class Print:
     """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it.
 
-    `sheets` is how many, and `paper` the short name of the one chosen, empty where there is only one.
+    `sheets` is how many, and `paper` the short name of the one chosen, empty where there is only one. `not_certain`
+    names what the sitter has accepted as doubtful, and the sheet says that too.
     """
 
     ticket: Ticket
@@ -237,6 +249,7 @@ class Print:
     turned_deg: Turn = 0
     sheets: int = 1
     paper: str = ""
+    not_certain: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,6 +92,8 @@ class SheetBegun:
         How many photos on a sheet, and how many sheets.
     reprint_of
         The key of the sheet that it repeats by the attendant's order; nothing for a sitter's first.
+    not_certain
+        Names of the requirements that stayed doubtful and were accepted by the sitter.
     """
 
     key: str
@@ -100,6 +102,7 @@ class SheetBegun:
     photos: int
     sheets: int = 1
     reprint_of: str = ""
+    not_certain: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

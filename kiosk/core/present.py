@@ -13,7 +13,7 @@ from kiosk.core.rules import Document
 from kiosk.core.session import idle_limit_s
 from kiosk.core.units import px_from_mm
 from kiosk.core.view import Offer, PaperOffer, Price, Row, SessionView, Trouble, Word
-from kiosk.core.visit import House, Session
+from kiosk.core.visit import House, Session, sitter_decides
 
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
@@ -59,7 +59,7 @@ def present(
     desk
         The attendant's desk, where it is open.
     """
-    judgement = session.still.judgement if session.still else None
+    judgement = _judgement(session)
     plan = judgement.plan if judgement else None
     document = session.document
     size = document.frame_mm if document else None
@@ -90,6 +90,7 @@ def present(
         shots=house.shots,
         verdict=_verdict(judgement),
         passed_by_attendant=session.still is not None and session.still.override is not None,
+        sitter_decides=session.state == "review" and sitter_decides(session, house),
         attended=house.attended,
         called=session.called,
         rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
@@ -117,6 +118,13 @@ def present(
         desk=desk,
         time_left_s=_time_left_s(session, house, now_s),
     )
+
+
+def _judgement(session: Session) -> Judgement | None:
+    """Return the judgement on the photo under review or, while one is taken, on the shot before."""
+    if session.state in ("align", "shooting", "measuring"):
+        return session.judged
+    return session.still.judgement if session.still else None
 
 
 def _papers(session: Session, house: House, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:

@@ -15,7 +15,9 @@ At an event a guest is found on the roster instead of choosing a document, and t
 the next one: welcome -> find -> privacy -> align -> shooting -> measuring -> printing -> collect -> welcome.
 
 Where the house wants it so, a sheet waits in `release` for the attendant. An attendant may pass a photo under review
-that the measurements did not; its judgement stays as it was, with the attendant's reason beside it.
+that the measurements did not; its judgement stays as it was, with the attendant's reason beside it. Where the house
+leaves it to the sitter, a photo in which nothing failed but something stays doubtful is printed at the sitter's wish,
+and the best of those is kept while others are taken.
 
 Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again.
 `step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
@@ -56,7 +58,19 @@ from kiosk.core.sheets import print_sheets, sheet_intent
 from kiosk.core.shots import shot_step
 from kiosk.core.shutter import Hold, hold
 from kiosk.core.view import EASE_NAMES, LOUDEST, Ease, Intent
-from kiosk.core.visit import BADGE_SENT_S, FORGET_S, USUAL_VOLUME, House, Outcome, Session, align, enter, leave, welcome
+from kiosk.core.visit import (
+    BADGE_SENT_S,
+    FORGET_S,
+    USUAL_VOLUME,
+    House,
+    Outcome,
+    Session,
+    align,
+    enter,
+    leave,
+    sitter_decides,
+    welcome,
+)
 
 
 def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
@@ -145,15 +159,15 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
         case "prepare" | "privacy", "back":
             return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
         case "privacy", "agree":
-            return align(session, now_s)
+            return align(session, now_s, house)
         case "review", "retake":
-            return align(replace(session, shot=0), now_s)
+            return align(replace(session, shot=0), now_s, house)
         case (
             ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
             "start_again",
         ):
             return leave(session, now_s, house, "abandoned")
-        case ("review", "accept") | ("copies", _):
+        case ("review", "accept" | "accept_doubt") | ("copies", _):
             return sheet_intent(session, intent, now_s, house)
         case "choose", "back":
             return leave(session, now_s, house, "abandoned")
@@ -190,7 +204,7 @@ def _watch(session: Session, seen: Observation, now_s: float, house: House) -> O
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()
-    burst = Burst(house.burst, now_s)
+    burst = Burst(house.burst, now_s, after=session.still.number if session.still is not None else 0)
     shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
     return shot, (Look(False), Shoot())
 
@@ -199,6 +213,8 @@ def _time_out(session: Session, now_s: float, house: House) -> Outcome:
     match session.state:
         case "collect" | "thanks":
             return _farewell(session, now_s, house)
+        case "align" if sitter_decides(session, house):
+            return enter(session, "review", now_s), (Look(False),)
         case "align":
             return leave(session, now_s, house, "gave_up")
         case "shooting" | "measuring" | "printing":

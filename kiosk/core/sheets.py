@@ -8,7 +8,7 @@ from kiosk.core.events import Print
 from kiosk.core.guests import badge
 from kiosk.core.shots import passed
 from kiosk.core.view import Intent
-from kiosk.core.visit import House, Outcome, Session, enter
+from kiosk.core.visit import House, Outcome, Session, enter, sitter_decides
 
 
 def sheet_intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
@@ -16,6 +16,8 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, house: House) -
     match session.state, intent.name:
         case "review", "accept" if passed(session):
             return _copies(session, now_s, house)
+        case "review", "accept_doubt" if sitter_decides(session, house):
+            return _copies(_doubt_accepted(session, accepted=True), now_s, house)
         case "copies", "sheets" if intent.argument in {str(count) for count in house.sheets}:
             return replace(session, sheets=int(intent.argument)), ()
         case "copies", "paper" if intent.argument in papers_of(session, house):
@@ -23,8 +25,13 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, house: House) -
         case "copies", "print":
             return _release(session, now_s, house)
         case "copies", "back":
-            return enter(session, "review", now_s), ()
+            return enter(_doubt_accepted(session, accepted=False), "review", now_s), ()
     return session, ()
+
+
+def _doubt_accepted(session: Session, *, accepted: bool) -> Session:
+    """Return the session after the sitter has accepted what is doubtful in the photo, or has taken that back."""
+    return session if session.still is None else replace(session, still=replace(session.still, accepted=accepted))
 
 
 def offering(house: House, left: int | None) -> House:
@@ -59,12 +66,19 @@ def _release(session: Session, now_s: float, house: House) -> Outcome:
 
 def print_sheets(session: Session, now_s: float) -> Outcome:
     """Print what was chosen."""
-    plan = session.still.judgement.plan if session.still else None
-    if plan is None or session.document is None:
+    still = session.still
+    plan = still.judgement.plan if still else None
+    if still is None or plan is None or session.document is None:
         return session, ()
     printing = replace(enter(session, "printing", now_s), print_state="waiting")
-    overridden = session.still is not None and session.still.override is not None
     sheet = Print(
-        now_s, plan, session.document, overridden, session.turned_deg, sheets=session.sheets, paper=session.paper
+        now_s,
+        plan,
+        session.document,
+        still.override is not None,
+        session.turned_deg,
+        sheets=session.sheets,
+        paper=session.paper,
+        not_certain=still.not_certain,
     )
     return printing, (sheet,)

@@ -1,9 +1,13 @@
-"""A shot from the first still of its burst to the judgement of the best, whatever goes wrong on the way."""
+"""A shot from the first still of its burst to the judgement of the best, whatever goes wrong on the way.
+
+A photo that the sitter may decide for, though something in it is doubtful, is kept until a shot gives a better one.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from kiosk.core.burst import is_better
 from kiosk.core.events import Drop, Measure, Measured, Shoot, ShotArrived, ShotFailed, Still, Ticket
 from kiosk.core.guests import badge
 from kiosk.core.visit import House, Outcome, Session, align, enter
@@ -29,7 +33,7 @@ def _arrived(session: Session, jpeg: bytes, now_s: float) -> Outcome:
     if document is None:
         return session, ()
     session = replace(session, burst=session.burst.arrived(now_s))
-    measure = Measure(now_s, jpeg, document, session.burst.came, session.turned_deg)
+    measure = Measure(now_s, jpeg, document, session.burst.newest, session.turned_deg)
     if session.burst.due:
         return session, (measure, Shoot())
     return enter(session, "measuring", now_s), (measure,)
@@ -38,7 +42,7 @@ def _arrived(session: Session, jpeg: bytes, now_s: float) -> Outcome:
 def _cut_short(session: Session, now_s: float, house: House) -> Outcome:
     """Go on with the stills that have come when the camera lost one; take the shot again where none has."""
     if not session.burst.came:
-        return align(session, now_s)
+        return align(session, now_s, house)
     session = replace(enter(session, "measuring", now_s), burst=session.burst.cut_short())
     return _burst_over(session, now_s, house)
 
@@ -67,17 +71,25 @@ def _burst_over(session: Session, now_s: float, house: House) -> Outcome:
     if session.state == "shooting" or not session.burst.is_over:
         return session, ()
     if session.burst.best is None:
-        return align(session, now_s)
-    return _judge(replace(session, still=session.burst.best), now_s, house)
+        return align(session, now_s, house)
+    return _judge(session, session.burst.best, now_s, house)
 
 
-def _judge(session: Session, now_s: float, house: House) -> Outcome:
+def _judge(session: Session, new: Still, now_s: float, house: House) -> Outcome:
+    """Keep the better of this shot and the photo kept before it; show it, or take another while shots are left."""
+    kept = session.still
+    still, dropped = (new, kept) if kept is None or is_better(new, kept) else (kept, new)
+    after, commands = _shown(replace(session, still=still, judged=new.judgement), now_s, house)
+    return after, commands if dropped is None else (Drop(dropped.number), *commands)
+
+
+def _shown(session: Session, now_s: float, house: House) -> Outcome:
     """Show the result, or take the photo again by itself while shots are left."""
     if passed(session) and session.guest is not None:
         return badge(session, now_s)
     if passed(session) or session.shot >= house.shots:
         return enter(session, "review", now_s), ()
-    return align(session, now_s)
+    return align(session, now_s, house)
 
 
 def passed(session: Session) -> bool:

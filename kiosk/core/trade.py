@@ -46,7 +46,8 @@ class Period:
 class Day:
     """One day: sessions by ending, shots, sheets by how they ended, photos on printed sheets, and the rest.
 
-    `reprints` are those of the printed sheets that an attendant had printed again.
+    `reprints` are those of the printed sheets that an attendant had printed again, `not_certain` those with something
+    doubtful that the sitter accepted.
     """
 
     day: date
@@ -58,6 +59,7 @@ class Day:
     overrides: int
     faults: int
     reprints: int = 0
+    not_certain: int = 0
 
     @property
     def sessions(self) -> int:

@@ -48,6 +48,7 @@ IntentName = Literal[
     "help",
     "retake",
     "accept",
+    "accept_doubt",
     "sheets",
     "paper",
     "print",
@@ -236,6 +237,8 @@ class SessionView:
         The judgement of the last still.
     passed_by_attendant
         Whether an attendant has passed it all the same.
+    sitter_decides
+        Whether the sitter may have it printed though something in it is doubtful.
     attended, called
         Whether there is an attendant to call, and whether the sitter has called.
     reasons
@@ -299,6 +302,7 @@ class SessionView:
     verdict: Word = "unmeasured"
     rows: tuple[Row, ...] = ()
     passed_by_attendant: bool = False
+    sitter_decides: bool = False
     attended: bool = False
     called: bool = False
     reasons: tuple[str, ...] = ()

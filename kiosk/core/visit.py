@@ -11,6 +11,8 @@ from typing import Literal
 from kiosk.core.burst import Burst
 from kiosk.core.care import Care
 from kiosk.core.coach import Advice, live_limits, unseen
+from kiosk.core.conformance import Judgement
+from kiosk.core.doubt import Decider, is_only_doubtful
 from kiosk.core.events import Command, Ending, Look, Still, Turn, Wipe
 from kiosk.core.framing import Framing
 from kiosk.core.rules import Document
@@ -69,7 +71,7 @@ class House:
     documents
         Those offered, in the order of the list.
     shots
-        How many shots are tried before a person is asked.
+        How many shots are tried before a person decides.
     burst
         How many stills a shot has; the best of them is kept.
     still_px
@@ -88,6 +90,8 @@ class House:
         baby can lie below it.
     release
         Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
+    doubt
+        Who decides whether a photo is printed that stays doubtful.
     attended
         Whether there is an attendant who can be called.
     has_voice
@@ -113,6 +117,7 @@ class House:
     extras: Mapping[str, Decimal] = field(default_factory=dict)
     lying_deg: Turn | None = None
     release: Literal["free", "attendant"] = "free"
+    doubt: Decider = "attendant"
     attended: bool = False
     has_voice: bool = False
     reprint_minutes: int = 0
@@ -145,6 +150,9 @@ class Session:
     ----------
     care, turned_deg
         Who reads the words, and by how much the camera's pictures are turned clockwise to be upright.
+    still, judged
+        The photo that is under review or, while others are taken, the one that the sitter may still decide for; and the
+        judgement on the last shot.
     sheets, paper
         How many sheets are printed, and on which paper; empty for the usual one.
     fault, fault_key
@@ -172,6 +180,7 @@ class Session:
     shot: int = 0
     burst: Burst = field(default_factory=Burst)
     still: Still | None = None
+    judged: Judgement | None = None
     sheets: int = 1
     paper: str = ""
     print_state: str = "waiting"
@@ -201,16 +210,27 @@ def enter(session: Session, state: State, now_s: float) -> Session:
     return replace(session, state=state, since_s=now_s, active_s=now_s)
 
 
-def align(session: Session, now_s: float) -> Outcome:
-    """Coach from the start; the last still's reasons stay for the screen."""
-    return coach(enter(session, "align", now_s))
+def sitter_decides(session: Session, house: House) -> bool:
+    """Tell whether the sitter may have the photo printed though something in it is doubtful."""
+    still = session.still
+    if house.doubt != "sitter" or session.guest is not None or still is None or still.override is not None:
+        return False
+    return is_only_doubtful(still.judgement)
+
+
+def align(session: Session, now_s: float, house: House) -> Outcome:
+    """Coach from the start; of the photo so far only one that the sitter may decide for is kept."""
+    kept = None if session.still is None else replace(session.still, override=None)
+    session = replace(enter(session, "align", now_s), still=kept)
+    return coach(session if sitter_decides(session, house) else replace(session, still=None))
 
 
 def coach(session: Session) -> Outcome:
     """Look, and begin with the first instruction."""
     document, where = session.document, session.where
     advice = unseen(live_limits(document, where)) if document is not None and where is not None else Advice()
-    return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg),)
+    keeps = session.still.number if session.still is not None else 0
+    return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg, keeps),)
 
 
 def leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:

@@ -21,6 +21,7 @@ from kiosk.core.view import Word
 from kiosk.fonts import FontName
 from kiosk.i18n import Words
 from kiosk.render.canvas import BLACK, Colour
+from kiosk.render.doubt import not_certain
 from kiosk.render.outline import outline, words_width_mm, wrapped
 from kiosk.render.pdf import Page
 from kiosk.render.photo import Photo
@@ -83,6 +84,7 @@ def report_page(
     photo_name: str = "",
     simulated: bool = False,
     override: str = "",
+    accepted: bool = False,
 ) -> Page:
     """Return the report on a still as one A4 page; equal judgements give equal bytes.
 
@@ -100,13 +102,15 @@ def report_page(
         Whether any device was simulated; then the page says so.
     override
         Why an attendant has passed the photo all the same; empty where none has.
+    accepted
+        Whether the sitter has had it printed with what is doubtful in it.
     """
     page = Page(_PAPER.size_mm)
     pen = _Pen(page)
     _heading(pen, document, photo_name, simulated)
     if photo is not None and judgement.plan is not None:
         _picture(pen, photo, judgement.plan, document)
-    _verdict(pen, judgement, override)
+    _verdict(pen, judgement, override, accepted=accepted)
     _table(pen, judgement.findings, sources)
     _footing(pen, document)
     return page
@@ -159,7 +163,7 @@ def _line(page: Page, line: Line) -> None:
     page.draw_line(line, 0.2, BLACK)
 
 
-def _verdict(pen: _Pen, judgement: Judgement, override: str) -> None:
+def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) -> None:
     word, title = _TITLES[judgement.verdict]
     x, y, width = 132.0, 40.0, _RIGHT - 132.0
     draw_sign(pen.page, word, x, y, 14.0)
@@ -169,6 +173,8 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str) -> None:
         below += 6.2
     if override:
         below = pen.paragraph(f"Passed by attendant: {override}.", x, below + 1.5, width)
+    if accepted:
+        below = pen.paragraph(f"Printed at the sitter's wish, {not_certain(judgement.reasons)}.", x, below + 1.5, width)
     below = pen.paragraph("The issuing authority decides.", x, below + 1.5, width) + 3.0
     words: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
     for each in words:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from kiosk.core.cutting import MARK_CLEARANCE_MM, Line
@@ -12,6 +12,7 @@ from kiosk.core.sheet import Sheet
 from kiosk.core.waste import free_rects, room_for
 from kiosk.fonts import FontName
 from kiosk.render.canvas import Canvas
+from kiosk.render.doubt import not_certain
 from kiosk.render.outline import outline, words_width_mm
 
 SCALE_BAR_MM = 50.0
@@ -28,13 +29,17 @@ _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
 
 @dataclass(frozen=True, slots=True)
 class SheetStrip:
-    """What a sheet says beside the photos; nothing about the sitter."""
+    """What a sheet says beside the photos; nothing about the sitter.
+
+    `not_certain` names the requirements that stayed doubtful and were accepted so.
+    """
 
     documents: tuple[str, ...]
     printed_on: date
     simulated: bool = False
     passed_by_attendant: bool = False
     is_back: bool = False
+    not_certain: tuple[str, ...] = ()
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -43,7 +48,13 @@ class SheetStrip:
         if self.is_back:
             return f"back of {names}", "turn the sheet over its long edge", "print at 100 %"
         passed = ("passed by attendant",) if self.passed_by_attendant else ()
-        return names, self.printed_on.isoformat(), *passed, "print at 100 %"
+        doubtful = (not_certain(self.not_certain),) if self.not_certain else ()
+        return names, self.printed_on.isoformat(), *passed, *doubtful, "print at 100 %"
+
+    @property
+    def apart(self) -> tuple[str, ...]:
+        """The words piece by piece, for where one row finds no room: each doubtful point first, which none may miss."""
+        return (*(not_certain((name,)) for name in self.not_certain), *replace(self, not_certain=()).parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,17 +102,17 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
         What is drawn at each place: the photo's trim, and its bleed where it has one.
     """
     trims = [photo.rect_mm for photo in sheet.photos]
-    parts = strip.parts if list(shown_mm) == trims else (*strip.parts, _CUT)
+    bleeds = () if list(shown_mm) == trims else (_CUT,)
     taken = [_around(_grown(trim, MARK_CLEARANCE_MM), rect) for trim, rect in zip(trims, shown_mm, strict=True)]
     taken += [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
     warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
-    words, bar = _Words(" · ".join(parts)), _ScaleBar()
+    words, bar = _Words(" · ".join((*strip.parts, *bleeds))), _ScaleBar()
     if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
         return True
     if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
         _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
     if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
-        for part in parts:
+        for part in (*strip.apart, *bleeds):
             _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
     has_bar = _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
     for _ in sheet.photos[1:] if warning else ():

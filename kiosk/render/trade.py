@@ -58,6 +58,9 @@ def incidents(trade: Trade) -> list[str]:
     again = sum(day.reprints for day in trade.days)
     if again:
         lines.append(f"{_many(again, 'sheet')} printed again by the attendant, counted among those printed.")
+    doubtful = sum(day.not_certain for day in trade.days)
+    if doubtful:
+        lines.append(f"{_many(doubtful, 'sheet')} printed as not certain, which the sitter accepted.")
     for key, (count, minutes) in trade.faults.items():
         lines.append(f"{key.replace('_', ' ').capitalize()}: {_many(count, 'time')}, {minutes:.0f} minutes in all.")
     for reason, count in trade.reasons.items():
@@ -102,6 +105,7 @@ def trade_csv(trade: Trade) -> str:
             "shots",
             *(f"sheets_{end}" for end in sheets),
             "sheets_printed_again",
+            "sheets_not_certain",
             "photos_printed",
             "minutes_of_printed_sessions",
             "overrides",
@@ -116,6 +120,7 @@ def trade_csv(trade: Trade) -> str:
                 day.shots,
                 *(day.sheets.get(end, 0) for end in sheets),
                 day.reprints,
+                day.not_certain,
                 day.photos,
                 f"{sum(day.minutes):.1f}",
                 day.overrides,

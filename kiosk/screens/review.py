@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import skia
 
@@ -17,10 +17,41 @@ from kiosk.screens.widgets import FINAL, button, footer, note, sign
 SIGN_SIDE = 112.0
 ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
+LINES_SHOWN = 5
+LINE_HEIGHT = 72.0
+"""Where more is doubtful than there are rows for, each has a line with its name alone."""
 MORE_HEIGHT = 56.0
 LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """A limit with one end is said in words."""
+
+LOOK_FOR: Mapping[str, str] = {
+    "single_face_present": "alone",
+    "yaw": "straight",
+    "pitch": "straight",
+    "roll": "straight",
+    "eyes_open": "eyes_open",
+    "eyes_visible": "eyes_visible",
+    "gaze": "gaze",
+    "red_eye": "red_eye",
+    "mouth_closed": "mouth",
+    "expression_neutrality": "expression",
+    "face_occlusion_prevention": "face",
+    "no_head_coverings": "head",
+    "lens_tint": "lenses",
+    "lens_glare": "glare",
+    "frame_width": "frame",
+    "background_uniformity": "background",
+    "illumination_uniformity": "light",
+    "luminance_mean": "light",
+    "under_exposure_prevention": "light",
+    "over_exposure_prevention": "light",
+    "natural_colour": "colour",
+    "sharpness": "sharp",
+    "motion_blur": "sharp",
+    "noise": "grain",
+}
+"""What a sitter can look for where a requirement stays doubtful; the others are told by their name and number."""
 
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
 
@@ -41,9 +72,13 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
-    """Offer to print what passed; what did not is taken again, or shown to the attendant."""
+    """Offer to print what passed; what did not is taken again, shown to the attendant, or printed as not certain."""
     tr = scene.words.tr
     retake = tr("button.retake")
+    if view.sitter_decides:
+        button(scene, places[0], retake, Intent("retake"), icon="camera", rank="main")
+        button(scene, places[1], tr("button.not_certain"), Intent("accept_doubt"), icon="printer")
+        return
     if view.verdict == "pass" or view.passed_by_attendant:
         button(scene, places[0], tr("button.accept"), Intent("accept"), icon="printer", rank="main")
         button(scene, places[1], retake, Intent("retake"), icon="camera")
@@ -67,23 +102,66 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
     word: Word = "refer" if view.verdict == "unmeasured" or view.passed_by_attendant else view.verdict
     sign(scene, Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE), FINAL[word])
     title, _ = cut_top(words, words.height * 0.56, 0)
-    heading = "review.passed.title" if view.passed_by_attendant else f"review.{view.verdict}.title"
-    used = scene.text(title, tr(heading), theme.TITLE, bold=True, stand="top")
+    used = scene.text(title, tr(title_key(view)), theme.TITLE, bold=True, stand="top")
     _, text = cut_top(words, used.height, 12)
-    reason = f"reason.{view.reasons[0]}" if view.verdict == "fail" and view.reasons else f"review.{view.verdict}.text"
+    scene.text(text, tr(_text_key(view)), theme.BODY, theme.MUTED, stand="top")
+
+
+def title_key(view: SessionView) -> str:
+    """Return the key of what is said of the photo; an attendant is named only where there is one."""
     if view.passed_by_attendant:
-        reason = "review.passed.text"
-    scene.text(text, tr(reason), theme.BODY, theme.MUTED, stand="top")
+        return "review.passed.title"
+    if view.sitter_decides:
+        return "review.doubt.title"
+    if view.verdict == "refer" and _is_alone(view):
+        return "review.fail.title"
+    return f"review.{view.verdict}.title"
+
+
+def _text_key(view: SessionView) -> str:
+    if view.passed_by_attendant:
+        return "review.passed.text"
+    if view.sitter_decides:
+        return "review.doubt.text"
+    if view.verdict == "fail" and view.reasons:
+        return f"reason.{view.reasons[0]}"
+    if view.verdict == "unmeasured" and _is_alone(view):
+        return "review.fail.title"
+    return f"review.{view.verdict}.text"
+
+
+def _is_alone(view: SessionView) -> bool:
+    return not view.attended and view.guest is None
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """List what did not pass first, in plain words, each with its numbers."""
+    """List what did not pass first, in plain words, each with its numbers or with what the sitter is to look for."""
     ordered = sorted(view.rows, key=lambda row: ORDER.index(row.word))
-    height = scene.high(ROW_HEIGHT)
-    count = min(ROWS_SHOWN, int((rect.height - MORE_HEIGHT + 12) // (height + 12)))
+    if not view.sitter_decides:
+        _listed(scene, rect, ordered, ROWS_SHOWN, ROW_HEIGHT, _row)
+        return
+    doubtful = [row for row in ordered if row.key in view.reasons]
+    asked = list({LOOK_FOR.get(row.key, row.key): row for row in doubtful}.values())
+    if len(asked) <= ROWS_SHOWN:
+        _listed(scene, rect, [*asked, *ordered[len(doubtful) :]], len(asked), ROW_HEIGHT, _question)
+    else:
+        _listed(scene, rect, ordered, min(LINES_SHOWN, len(doubtful)), LINE_HEIGHT, _line)
+
+
+def _listed(
+    scene: Scene,
+    rect: Rect,
+    ordered: list[Row],
+    most: int,
+    row_height: float,
+    paint_row: Callable[[Scene, Rect, Row], None],
+) -> None:
+    """Paint the first rows, as many as there is room for, and say how many there are besides."""
+    height = scene.high(row_height)
+    count = min(most, int((rect.height - MORE_HEIGHT + 12) // (height + 12)))
     shown, more = cut_top(rect, count * height + (count - 1) * 12, 0)
     for line, row in zip(rows(shown, count, 12), ordered, strict=False):
-        _row(scene, line, row)
+        paint_row(scene, line, row)
     left_over = len(ordered) - count
     if left_over > 0:
         unmet = any(row.word != "pass" for row in ordered[count:])
@@ -91,11 +169,29 @@ def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
         scene.text(more.inset(0, 8, 0, 0), text, theme.DETAIL, theme.MUTED, stand="top")
 
 
-def _row(scene: Scene, rect: Rect, row: Row) -> None:
-    words = scene.words
+def _plate(scene: Scene, rect: Rect, row: Row) -> Rect:
+    """Draw a row's ground and sign, and return the room for its words."""
     scene.fill(rect, theme.SURFACE, 18)
     place, inner = cut_start(rect.inset(20, 4, 16, 4), 52, 20)
     sign(scene, square(place, 52), FINAL[row.word])
+    return inner
+
+
+def _question(scene: Scene, rect: Rect, row: Row) -> None:
+    """Ask the sitter to look for what the booth could not be sure of; what nobody sees is told by its numbers."""
+    if row.key in LOOK_FOR:
+        scene.text(_plate(scene, rect, row), scene.words.tr(f"look.{LOOK_FOR[row.key]}"), theme.NAME)
+    else:
+        _row(scene, rect, row)
+
+
+def _line(scene: Scene, rect: Rect, row: Row) -> None:
+    scene.text(_plate(scene, rect, row), scene.words.tr(f"requirement.{row.key}"), theme.DETAIL)
+
+
+def _row(scene: Scene, rect: Rect, row: Row) -> None:
+    words = scene.words
+    inner = _plate(scene, rect, row)
     upper, lower = rows(inner, 2, 0)
     name = f"reason.{row.key}" if row.word == "fail" else f"requirement.{row.key}"
     scene.text(upper, words.tr(name), theme.DETAIL)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from kiosk.core.coach import Instruction
 from kiosk.core.view import SessionView, State
 from kiosk.screens.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
+from kiosk.screens.review import title_key
 
 SUFFIX = ".wav"
 
@@ -37,7 +38,7 @@ KEYS: tuple[str, ...] = (
     *(f"lying.{key}" for key in Instruction if key in LYING),
     *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
     *dict.fromkeys(AT_EVENT.values()),
-    *(f"review.{verdict}.title" for verdict in _VERDICTS),
+    *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
     "timeout.title",
 )
 """Everything that is ever said."""
@@ -50,7 +51,7 @@ def spoken(view: SessionView) -> str:
     if view.state == "align":
         return _instruction(view)
     if view.state == "review":
-        return f"review.{view.verdict}.title"
+        return title_key(view)
     return (AT_EVENT if view.is_event else {}).get(view.state) or TITLES.get(view.state, "")
 
 

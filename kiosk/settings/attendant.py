@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
+from kiosk.core.doubt import Decider
 from kiosk.core.reprint import MOST_MINUTES
 from kiosk.settings.section import Section
 
@@ -41,23 +42,34 @@ class Page(Section):
 class Attendant(Section):
     """The attendant's PIN as the hash that `kiosk.pin.hash_pin` makes; without one nobody goes behind the screens.
 
-    `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `idle_s` is after how
-    long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low. A table `page`
-    serves the page for a phone or the till; without it nothing listens. `reprint_minutes` is how long a sheet is kept
-    in memory so that it can be printed again: 0 keeps none, and for the most `core.reprint` has the reason.
+    `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `doubt` says who
+    decides on a photo that stays doubtful: `sitter` lets the sitter have it printed as not certain, `attendant` asks
+    for one; where nothing is said, the attendant where there is a PIN and the sitter where there is none. `idle_s` is
+    after how long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low. A
+    table `page` serves the page for a phone or the till; without it nothing listens. `reprint_minutes` is how long a
+    sheet is kept in memory so that it can be printed again: 0 keeps none, and for the most `core.reprint` has the
+    reason.
     """
 
     pin_hash: str = Field(default="", pattern=_HASH)
     release: Literal["free", "attendant"] = "free"
+    doubt: Decider | None = None
     idle_s: float = Field(default=60.0, ge=10.0, le=600.0)
     few_sheets: int = Field(default=10, ge=0, le=1000)
     reprint_minutes: int = Field(default=0, ge=0, le=MOST_MINUTES)
     page: Page | None = None
 
+    @property
+    def decides(self) -> Decider:
+        """Who decides on a photo that stays doubtful."""
+        return self.doubt or ("attendant" if self.pin_hash else "sitter")
+
     @model_validator(mode="after")
     def _somebody_releases(self) -> Attendant:
         if self.release == "attendant" and not self.pin_hash:
             raise ValueError("release by the attendant needs a pin_hash")
+        if self.doubt == "attendant" and not self.pin_hash:
+            raise ValueError("doubt left to the attendant needs a pin_hash")
         if self.reprint_minutes and not self.pin_hash:
             raise ValueError("reprint_minutes needs a pin_hash: an attendant alone prints again")
         if self.page is not None and not self.pin_hash:

@@ -27,7 +27,7 @@ Amount = Annotated[Decimal, Field(ge=0, max_digits=9)]
 class Booth(Section):
     """What is offered, and how long a sitter is helped.
 
-    `shots` is how often a photo is taken before a person is asked, `burst` how many stills each of them has, of which
+    `shots` is how often a photo is taken before a person decides, `burst` how many stills each of them has, of which
     the best is kept: three where nothing is said, but one at an event and with a folder as the camera. A camera that
     needs more than 1.5 s for a still takes one all the same.
     `lying_deg` is the clockwise turn that makes a baby upright that lies below the camera; without it none may lie.

@@ -123,16 +123,26 @@ def prices(ask: Ask, now: Section) -> Section:
 
 
 def attendant(ask: Ask, now: Section, profile: str) -> Section:
-    """Ask for the attendant's PIN, and who lets a sheet be printed."""
+    """Ask for the attendant's PIN, who lets a sheet be printed, and who decides on a doubtful photo."""
     ask.heading("The attendant")
     pin_hash = _pin(ask, now["pin_hash"])
     if not pin_hash:
-        return {"pin_hash": "", "release": "free", "reprint_minutes": None}
+        return {"pin_hash": "", "release": "free", "doubt": None, "reprint_minutes": None}
     waits = now["release"] == "attendant" if now["pin_hash"] else profile == "staffed"
     releases = ask.yes("Does each sheet wait until the attendant releases it", default=waits)
+    doubt = {} if profile == "event" else _doubt(ask, now)
     again = f"For how many minutes a sheet can be printed again, {MOST_MINUTES} at most; 0 keeps none"
     minutes = ask.value(again, _minutes, str(now.get("reprint_minutes", 0)))
-    return {"pin_hash": pin_hash, "release": "attendant" if releases else "free", "reprint_minutes": minutes}
+    release = "attendant" if releases else "free"
+    return {"pin_hash": pin_hash, "release": release, **doubt, "reprint_minutes": minutes}
+
+
+def _doubt(ask: Ask, now: Section) -> Section:
+    """Ask who decides on a doubtful photo; what holds anyway where there is a PIN is not written."""
+    asked = "Is the attendant asked about a photo that stays doubtful; no lets the sitter print it as not certain"
+    if not ask.yes(asked, default=now.get("doubt") != "sitter"):
+        return {"doubt": "sitter"}
+    return {"doubt": "attendant"} if "doubt" in now else {}
 
 
 def _minutes(text: str) -> int:

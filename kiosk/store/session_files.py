@@ -58,7 +58,8 @@ class SessionFiles:
         """Return what the session holds."""
         return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
 
-    def wipe(self) -> None:
-        """Overwrite and remove everything of the session."""
+    def wipe(self, keep: str = "") -> None:
+        """Overwrite and remove everything of the session, but what is kept under `keep`."""
         for name in self.names():
-            destroy(self.folder / name)
+            if name != keep:
+                destroy(self.folder / name)

@@ -55,6 +55,14 @@ WRONG = (
     Row("eyes_open", "0.21", "≥ 0.20", "refer"),
     *RIGHT[:3],
 )
+DOUBTFUL = (
+    *(
+        Row(key, "0.21", "≥ 0.20", "refer")
+        for key in ("eyes_open", "eyes_visible", "lens_glare", "expression_neutrality", "no_compression_artifacts")
+    ),
+    Row("natural_colour", "–", "≤ 6.0 ΔE", "unmeasured"),
+    *RIGHT,
+)
 
 
 def portrait_pixels(width_px: int, height_px: int) -> Picture:
@@ -130,6 +138,10 @@ VIEWS = {
     "review_pass": replace(REVIEW, verdict="pass", rows=RIGHT),
     "review_fail": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
     "review_refer": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
+    "review_doubt": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), sitter_decides=True),
+    "review_doubts": replace(
+        REVIEW, verdict="refer", rows=DOUBTFUL, reasons=tuple(row.key for row in DOUBTFUL[:6]), sitter_decides=True
+    ),
     "review_unmeasured": replace(REVIEW, verdict="unmeasured", photo_jpeg=b"", photo_points_mm=None),
     "review_attended": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), attended=True),
     "review_called": replace(

@@ -40,6 +40,7 @@ NEW = {
     "pin": "",
     "again": "",
     "release": "yes",
+    "doubt": "yes",
     "reprint": "0",
     "write": "yes",
 }
@@ -50,7 +51,7 @@ def lines(*taken_out, **changes):
     return [
         answer
         for name, answer in given.items()
-        if name not in taken_out and (name not in ("again", "release", "reprint") or given["pin"])
+        if name not in taken_out and (name not in ("again", "release", "doubt", "reprint") or given["pin"])
     ]
 
 

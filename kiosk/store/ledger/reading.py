@@ -94,7 +94,8 @@ def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) 
 def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -> Iterator[Day]:
     endings, sheets = defaultdict[date, Counter[str]](Counter), defaultdict[date, Counter[Any]](Counter)
     minutes = defaultdict[date, list[float]](list)
-    photos, reprints, others_of = Counter[date](), Counter[date](), {OVERRIDE: Counter[date](), FAULT: Counter[date]()}
+    photos, reprints, not_certain = Counter[date](), Counter[date](), Counter[date]()
+    others_of = {OVERRIDE: Counter[date](), FAULT: Counter[date]()}
     of_sessions = select(SESSION.c.day, SESSION.c.ending, SESSION.c.duration_s).where(within[SESSION])
     for day, ending, duration_s in connection.execute(of_sessions):
         endings[day][ending or "open"] += 1
@@ -104,16 +105,20 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
         select(SESSION.c.day, func.count()).join_from(SHOT, SESSION).where(within[SESSION]).group_by(SESSION.c.day)
     )
     shots = {day: int(count) for day, count in connection.execute(of_shots)}
-    again = func.sum(case((SHEET.c.reprint_of.is_not(None), SHEET.c.sheets), else_=0))
+    again, doubtful = (
+        func.sum(case((column.is_not(None), SHEET.c.sheets), else_=0))
+        for column in (SHEET.c.reprint_of, SHEET.c.not_certain)
+    )
     laid_on = func.sum(SHEET.c.sheets * SHEET.c.photos)
-    for day, ended, count, laid, repeated in connection.execute(
-        select(SHEET.c.day, SHEET.c.ended, func.sum(SHEET.c.sheets), laid_on, again)
+    for day, ended, count, laid, repeated, uncertain in connection.execute(
+        select(SHEET.c.day, SHEET.c.ended, func.sum(SHEET.c.sheets), laid_on, again, doubtful)
         .where(within[SHEET])
         .group_by(SHEET.c.day, SHEET.c.ended)
     ):
         sheets[day][ended or "unknown"] += int(count)
         photos[day] += int(laid) if ended == "printed" else 0
         reprints[day] += int(repeated) if ended == "printed" else 0
+        not_certain[day] += int(uncertain) if ended == "printed" else 0
     for table, counter in others_of.items():
         by_day: Select[tuple[date, int]] = select(table.c.day, func.count()).where(within[table]).group_by(table.c.day)
         counter.update({day: int(count) for day, count in connection.execute(by_day)})
@@ -128,6 +133,7 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
             overrides=others_of[OVERRIDE][day],
             faults=others_of[FAULT][day],
             reprints=reprints[day],
+            not_certain=not_certain[day],
         )
 
 

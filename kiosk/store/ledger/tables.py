@@ -59,9 +59,11 @@ SHEET = Table(
     Column("sheets", Integer, nullable=False),
     Column("ended", String),
     Column("reprint_of", String),
+    Column("not_certain", String),
 )
 """One print job by its key: printed, not_printed, unknown, or nothing while it is with the printer; `reprint_of` is the
-key of the sheet that an attendant had printed again."""
+key of the sheet that an attendant had printed again, `not_certain` the requirements that the sitter accepted as
+doubtful, with a space between two."""
 
 FAULT = Table(
     "fault",

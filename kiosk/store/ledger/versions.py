@@ -44,6 +44,7 @@ VERSIONS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX attended_day ON attended (day)",
     ),
     ("ALTER TABLE sheet ADD COLUMN reprint_of VARCHAR",),
+    ("ALTER TABLE sheet ADD COLUMN not_certain VARCHAR",),
 )
 
 

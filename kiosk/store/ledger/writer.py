@@ -104,8 +104,9 @@ def _write_of_sitter(connection: Connection, fact: Fact, session: Open, at: date
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, object], at: datetime) -> None:
     """Write what may also happen when no sitter is there."""
     match fact:
-        case SheetBegun(key, document, medium, photos, sheets, reprint_of):
+        case SheetBegun(key, document, medium, photos, sheets, reprint_of, not_certain):
             row |= {"key": key, "document": document, "medium": medium, "photos": photos, "sheets": sheets}
+            row |= {"not_certain": " ".join(not_certain) or None}
             if reprint_of:
                 first = select(SHEET.c.session_id).where(SHEET.c.key == reprint_of)
                 row |= {"reprint_of": reprint_of, "session_id": connection.scalar(first)}
