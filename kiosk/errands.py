@@ -112,9 +112,10 @@ class Errands:
     def _send(self, job: PrintJob, session: Session) -> None:
         assert session.document is not None
         assert session.still is not None
-        photos = len(self._parts.bench.layout_on(session.paper).impose(session.document).photos)
+        layout, still = self._parts.bench.layout_on(session.paper), session.still
+        photos = len(layout.impose(session.document, marked=still.accepted).photos)
         self.sheet_key = job.key
-        self._sheets.send(job, session.document, photos, session.still.not_certain)
+        self._sheets.send(job, session.document, photos, still.not_certain)
 
     def _still(self, session: Session) -> bytes:
         """Return the kept still as the camera wrote it."""

@@ -199,14 +199,19 @@ class Loop:
         bench, session, document = self._parts.bench, self.session, self.session.document
         layout = bench.layout_on(session.paper)
         papers = papers_of(session, self._house) if session.state == "copies" and document else ()
+        marked = session.still is not None and session.still.accepted
+
+        def photos_on(name: str) -> int:
+            return len(bench.layout_on(name).impose(document, marked=marked).photos) if document else 0
+
         return present(
             session,
             self._offering,
             self._parts.clock.now_s(),
             simulated=bench.simulated,
-            copies=len(layout.impose(document).photos) if document else 0,
+            copies=photos_on(session.paper),
             paper=layout.medium.short,
-            photos_on={name: len(bench.layout_on(name).impose(document).photos) for name in papers if document},
+            photos_on={name: photos_on(name) for name in papers},
             desk=self._desk_view(),
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
@@ -27,7 +27,7 @@ from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto,
 from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 from kiosk.render.photo import PRINT_DPI, Photo, check_pixels, render_photo
 from kiosk.render.sheet_pdf import sheet_pdf
-from kiosk.render.strip import SheetStrip
+from kiosk.render.strip import SheetStrip, has_room
 from kiosk.render.upload_file import QUALITY, UploadFile, upload_file
 from kiosk.vision.codes import CodeReader
 from kiosk.vision.live import LiveVision
@@ -48,8 +48,8 @@ class Layout:
     gutter_mm: float
     count: int | None = None
 
-    def impose(self, document: Document) -> Sheet:
-        """Return the sheet of one document.
+    def impose(self, document: Document, *, marked: bool = False) -> Sheet:
+        """Return the sheet of one document; a marked one lacks a photo where all of them would leave no word room.
 
         Raises
         ------
@@ -58,12 +58,20 @@ class Layout:
         NoPrintSize
             The document is a file to upload.
         """
-        return _imposed(self, document.size_mm)
+        return (_with_room if marked else _imposed)(self, document.size_mm)
 
 
 @cache
 def _imposed(layout: Layout, photo_mm: Size) -> Sheet:
     return impose(layout.medium, photo_mm, layout.margins, layout.gutter_mm, layout.count)
+
+
+@cache
+def _with_room(layout: Layout, photo_mm: Size) -> Sheet:
+    sheet = _imposed(layout, photo_mm)
+    if len(sheet.photos) == 1 or has_room(sheet):
+        return sheet
+    return _imposed(replace(layout, count=len(sheet.photos) - 1), photo_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +169,7 @@ class Bench:
     def sheet(self, jpeg: bytes, wanted: Print) -> Outcome:
         """Return the sheets of a judged still; errors as those of `make_sheet`."""
         document, layout = wanted.document, self.layout_on(wanted.paper)
-        sheet = layout.impose(document)
+        sheet = layout.impose(document, marked=bool(wanted.not_certain))
         strip = SheetStrip(
             (document.id,),
             self.clock.today(),

@@ -19,6 +19,8 @@ SCALE_BAR_MM = 50.0
 HAIRLINE_MM = 0.15
 
 _CUT = "cut at the marks"
+_DOUBT = "not certain: head size in the picture"
+"""The longest of them."""
 _BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
 _BAR_GAP_MM = 0.8
 _LEADING = 1.4
@@ -88,6 +90,13 @@ class _ScaleBar:
 _Row = _Words | _ScaleBar
 
 
+def has_room(sheet: Sheet) -> bool:
+    """Tell whether a doubtful point finds room beside the photos, be it in the least size."""
+    em_mm = _ROW_SIZES_MM[-1]
+    taken = _taken(sheet, [photo.rect_mm for photo in sheet.photos])
+    return room_for(Size(words_width_mm(_DOUBT, em_mm), em_mm), free_rects(sheet.printable_mm, taken)) is not None
+
+
 def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
     """Draw the strip where the waste has room for it, never over a photo or a mark; tell whether the bar is there.
 
@@ -103,8 +112,7 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
     """
     trims = [photo.rect_mm for photo in sheet.photos]
     bleeds = () if list(shown_mm) == trims else (_CUT,)
-    taken = [_around(_grown(trim, MARK_CLEARANCE_MM), rect) for trim, rect in zip(trims, shown_mm, strict=True)]
-    taken += [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
+    taken = _taken(sheet, shown_mm)
     warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
     words, bar = _Words(" · ".join((*strip.parts, *bleeds))), _ScaleBar()
     if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
@@ -136,6 +144,13 @@ def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row]
         taken.append(_grown(place, MARK_CLEARANCE_MM))
         return True
     return False
+
+
+def _taken(sheet: Sheet, shown_mm: Sequence[Rect]) -> list[Rect]:
+    """Return where no word may stand: photos as they are shown and marks, with some clearance."""
+    photos = [_grown(photo.rect_mm, MARK_CLEARANCE_MM) for photo in sheet.photos]
+    marks = [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
+    return [_around(photo, shown) for photo, shown in zip(photos, shown_mm, strict=True)] + marks
 
 
 def _grown(rect: Rect, by_mm: float) -> Rect:

@@ -1,0 +1,319 @@
+"""A photo that stays doubtful: whose decision it is, what is printed so, and that the best one is not lost."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kiosk.core.account import facts_of
+from kiosk.core.attendant import why_no_override
+from kiosk.core.conformance import Judgement, judge
+from kiosk.core.desk import Desk, Post
+from kiosk.core.desk_present import Standing, present_desk
+from kiosk.core.events import (
+    AgeTold,
+    Drop,
+    Failed,
+    Look,
+    Measure,
+    Measured,
+    Mended,
+    Overridden,
+    Print,
+    PrintMoved,
+    Released,
+    Seen,
+    ShotArrived,
+    ShotFailed,
+    Still,
+    Tick,
+    Wipe,
+)
+from kiosk.core.facts import ShotJudged
+from kiosk.core.framing import framing
+from kiosk.core.measurement import Measurement, Observation
+from kiosk.core.override import unprintable
+from kiosk.core.present import present
+from kiosk.core.session import step
+from kiosk.core.view import Guest, Intent
+from kiosk.core.visit import House, Reception, Session
+from tests.core.sights import DOCUMENT, conforming, seen
+
+HOUSE = House((DOCUMENT,), shots=3, doubt="sitter")
+ATTENDED = replace(HOUSE, doubt="attendant", attended=True)
+EVENT = replace(HOUSE, documents=(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
+SHUT = Measurement("eyes_open", 0.0, "ratio")
+
+
+HOLDING = (Seen(seen()),) * 30
+
+
+def unknown(*names: str) -> dict[str, Measurement]:
+    """Return measurements that could not be made: whatever the limits, they stay doubtful."""
+    return {name: Measurement(name, None, DOCUMENT.capture[name].unit) for name in names}
+
+
+def still(photo: bytes, **changes: Measurement) -> Still:
+    return Still(judge(conforming(DOCUMENT, **changes), DOCUMENT), photo)
+
+
+def outside(judgement: Judgement) -> Judgement:
+    """Return the judgement on a head that lies so near the picture's edge that the frame reaches over it."""
+    room = Measurement("frame_room", -0.05, "mm", 0.5)
+    plan = replace(judgement.plan, measurements={**judgement.plan.measurements, "frame_room": room})
+    words = [
+        replace(each, word="refer") if each.measurement.name == "frame_room" else each for each in judgement.findings
+    ]
+    return replace(judgement, plan=plan, findings=tuple(words))
+
+
+GOOD = still(b"good")
+DOUBTFUL = still(b"doubtful", **unknown("eyes_open"))
+WORSE = still(b"worse", **unknown("eyes_open", "sharpness"))
+FAILED = still(b"failed", eyes_open=SHUT)
+BOTH = still(b"both", eyes_open=SHUT, **unknown("sharpness"))
+NOBODY = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))
+OUTSIDE = Still(outside(DOUBTFUL.judgement), b"outside")
+REVIEW = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, 1600, 2000), still=DOUBTFUL, shot=3)
+
+
+def shot(session, found, now_s, house=HOUSE):
+    """Hold still, have one photo taken and measured; return the session, all commands, and the facts."""
+    events = [(now_s + 0.1 * index, each) for index, each in enumerate(HOLDING)]
+    events += [(now_s + 7.0, ShotArrived(found.photo_jpeg)), (now_s + 8.0, Measured(now_s + 7.0, found))]
+    commands, facts = [], []
+    for at_s, event in events:
+        after, new = step(session, event, at_s, house)
+        facts += facts_of(session, event, after, new)
+        commands += new
+        session = after
+    return session, commands, facts
+
+
+def shots(*found, house=HOUSE, session=None):
+    """Have one photo after another taken from `align`; return the session, all commands, and the facts."""
+    session = session or replace(REVIEW, state="align", still=None, shot=0)
+    commands, facts = [], []
+    for index, each in enumerate(found, start=1):
+        session, new, told = shot(session, each, 20.0 * index, house)
+        commands += new
+        facts += told
+    return session, commands, facts
+
+
+def offered(session, house=HOUSE):
+    return present(session, house, 1.0, simulated=False, copies=8, paper="10x15cm").sitter_decides
+
+
+def test_the_made_up_stills_are_what_they_are_called():
+    judged = (GOOD, DOUBTFUL, WORSE, FAILED, BOTH, NOBODY, OUTSIDE)
+    verdicts = [each.judgement.verdict for each in judged]
+    assert verdicts == ["pass", "refer", "refer", "fail", "fail", "unmeasurable", "refer"]
+    assert [bool(unprintable(each.judgement)) for each in judged] == [False] * 5 + [True] * 2
+
+
+def test_the_sitter_has_a_doubtful_photo_printed_and_the_sheet_is_told_what_is_not_certain():
+    assert offered(REVIEW)
+    assert step(REVIEW, Intent("accept"), 30.0, HOUSE)[1] == (), "the usual button does not say what is doubtful"
+    printing, commands = step(REVIEW, Intent("accept_doubt"), 30.0, HOUSE)
+    assert commands == (Print(30.0, DOUBTFUL.judgement.plan, DOCUMENT, not_certain=("eyes_open",)),)
+    assert printing.still.judgement is DOUBTFUL.judgement, "the judgement stays as it was"
+
+
+@pytest.mark.parametrize("found", [GOOD, FAILED, BOTH, NOBODY, OUTSIDE])
+def test_nothing_but_doubt_is_the_sitters_to_decide(found):
+    session = replace(REVIEW, still=found)
+    assert not offered(session)
+    after, commands = step(session, Intent("accept_doubt"), 30.0, HOUSE)
+    assert (replace(after, active_s=0.0), commands) == (session, ())
+
+
+@pytest.mark.parametrize(
+    ("session", "house"), [(REVIEW, ATTENDED), (replace(REVIEW, guest=Guest("G1", "Ana Öz")), EVENT)]
+)
+def test_the_sitter_does_not_decide_where_an_attendant_does_or_a_badge_is_made(session, house):
+    assert not offered(session, house)
+    after, commands = step(session, Intent("accept_doubt"), 30.0, house)
+    assert (replace(after, active_s=0.0), commands) == (session, ())
+
+
+def test_what_was_accepted_is_taken_back_by_going_back():
+    house = replace(HOUSE, sheets=(1, 2))
+    choosing, commands = step(REVIEW, Intent("accept_doubt"), 30.0, house)
+    assert (choosing.state, commands) == ("copies", ())
+    back, _ = step(choosing, Intent("back"), 31.0, house)
+    assert (back.state, back.still.passed) == ("review", False)
+    assert step(back, Intent("accept"), 32.0, house)[1] == ()
+    again, _ = step(back, Intent("accept_doubt"), 33.0, house)
+    _, (sheet,) = step(again, Intent("print"), 34.0, house)
+    assert sheet.not_certain == ("eyes_open",)
+
+
+def test_an_attendant_may_still_pass_it_and_then_the_sheet_says_that_alone():
+    assert why_no_override(REVIEW) == ""
+    passed, _ = step(REVIEW, Overridden("measured_by_hand"), 30.0, HOUSE)
+    assert not offered(passed)
+    assert step(passed, Intent("accept_doubt"), 31.0, HOUSE)[1] == ()
+    _, (sheet,) = step(passed, Intent("accept"), 32.0, HOUSE)
+    assert (sheet.passed_by_attendant, sheet.not_certain) == (True, ())
+
+
+def test_the_attendant_who_releases_it_reads_what_is_not_certain():
+    waiting, _ = step(REVIEW, Intent("accept_doubt"), 30.0, replace(HOUSE, release="attendant", attended=True))
+    assert waiting.state == "release"
+    told = present_desk(Desk(page="state"), waiting, HOUSE, Standing(), 31.0, Post(True))
+    (line,) = [line.words for line in told.lines if line.name == "Sitter"]
+    assert "The sitter accepts it as not certain: eyes open." in line
+
+
+def test_the_best_doubtful_photo_is_shown_whatever_came_after_it():
+    session, commands, facts = shots(DOUBTFUL, WORSE, FAILED)
+    assert session.state == "review"
+    assert (session.still.photo_jpeg, session.still.number) == (b"doubtful", 1)
+    assert [each.number for each in commands if isinstance(each, Measure)] == [1, 2, 2]
+    assert [each for each in commands if isinstance(each, Drop)] == [Drop(2), Drop(2)]
+    assert [each.keeps for each in commands if isinstance(each, Look) and each.on] == [1, 1]
+    verdicts = [(fact.number, fact.verdict) for fact in facts if isinstance(fact, ShotJudged)]
+    assert verdicts == [(1, "refer"), (2, "refer"), (3, "fail")], "each shot is counted as it was judged"
+
+
+def test_a_better_doubtful_photo_takes_the_place_of_the_one_before():
+    session, commands, _ = shots(FAILED, WORSE, DOUBTFUL)
+    assert (session.still.photo_jpeg, session.still.number) == (b"doubtful", 2)
+    assert [each for each in commands if isinstance(each, Drop)] == [Drop(1)]
+
+
+def test_a_pass_is_shown_at_once_and_the_doubtful_photo_is_dropped():
+    session, commands, _ = shots(DOUBTFUL, GOOD)
+    assert (session.state, session.still.judgement.verdict) == ("review", "pass")
+    assert Drop(1) in commands
+
+
+def test_another_try_that_is_no_better_brings_the_doubtful_photo_back():
+    again, commands = step(REVIEW, Intent("retake"), 10.0, HOUSE)
+    assert (again.state, again.shot, commands) == ("align", 0, (Look(True, keeps=1),))
+    assert not again.still.passed
+    session, _, _ = shots(FAILED, NOBODY, OUTSIDE, session=again)
+    assert (session.state, session.still.photo_jpeg) == ("review", b"doubtful")
+    assert offered(session)
+    better, _, _ = shots(GOOD, session=again)
+    assert better.still.photo_jpeg == b"good"
+
+
+def test_the_coach_tells_of_the_last_shot_and_not_of_the_one_that_is_kept():
+    session, _, _ = shots(DOUBTFUL, BOTH)
+    view = present(session, HOUSE, 50.0, simulated=False, copies=8, paper="10x15cm")
+    assert (view.state, view.verdict, view.reasons) == ("align", "fail", ("eyes_open", "sharpness"))
+
+
+def test_who_gives_up_another_try_still_has_the_doubtful_photo():
+    again, _ = step(REVIEW, Intent("retake"), 10.0, HOUSE)
+    back, commands = step(again, Tick(), 11.0 + HOUSE.idle_s["align"], HOUSE)
+    assert (back.state, back.still.photo_jpeg, commands) == ("review", b"doubtful", (Look(False),))
+    home, commands = step(back, Tick(), 500.0, HOUSE)
+    assert (home.state, home.still) == ("welcome", None)
+    assert Wipe("abandoned") in commands
+
+
+@pytest.mark.parametrize("found", [GOOD, FAILED, NOBODY, OUTSIDE])
+def test_no_other_photo_outlasts_another_try(found):
+    again, commands = step(replace(REVIEW, still=found), Intent("retake"), 10.0, HOUSE)
+    assert (again.still, commands) == (None, (Look(True),))
+
+
+def test_with_an_attendant_the_last_shot_is_shown_as_before():
+    session, _, _ = shots(DOUBTFUL, WORSE, FAILED, house=ATTENDED)
+    assert session.still.photo_jpeg == b"failed"
+
+
+def test_rules_for_another_age_leave_no_doubtful_photo():
+    after, commands = step(REVIEW, AgeTold(DOCUMENT.ages[0]), 10.0, HOUSE)
+    assert (after.still, after.judged, commands) == (None, None, (Look(True),))
+
+
+SHOTS = st.sampled_from([GOOD, DOUBTFUL, WORSE, FAILED, BOTH, NOBODY, OUTSIDE])
+TAPS = [Intent(name) for name in ("retake", "accept", "accept_doubt", "print", "back")]
+ACTS = st.one_of(
+    SHOTS,
+    *(st.sampled_from(TAPS),) * 4,
+    st.sampled_from(
+        [
+            *(Intent(name) for name in ("start", "agree", "done", "start_again", "call")),
+            Intent("choose", DOCUMENT.id),
+            Intent("ready", "6"),
+            Intent("sheets", "2"),
+            Overridden("other"),
+            Released(),
+            AgeTold(6),
+            ShotFailed(),
+            PrintMoved("done"),
+            Failed("", ""),
+            Mended(),
+            Tick(),
+        ]
+    ),
+)
+HOUSES = st.builds(
+    lambda doubt, release, sheets: replace(HOUSE, doubt=doubt, release=release, sheets=sheets, attended=True, shots=2),
+    st.sampled_from(["sitter", "sitter", "attendant"]),
+    st.sampled_from(["free", "attendant"]),
+    st.sampled_from([(1,), (1, 2)]),
+)
+
+
+class Folder:
+    """The session's files as its commands leave them, by number."""
+
+    def __init__(self, files):
+        self.files = files
+
+    def do(self, commands):
+        for command in commands:
+            match command:
+                case Measure(jpeg=jpeg, number=number):
+                    self.files[number] = jpeg
+                case Drop(number):
+                    del self.files[number]
+                case Look(True, keeps=keeps):
+                    self.files = {number: jpeg for number, jpeg in self.files.items() if number == keeps}
+                case Wipe():
+                    self.files = {}
+
+
+@settings(max_examples=300, deadline=None)
+@given(HOUSES, SHOTS, st.lists(st.tuples(ACTS, st.sampled_from([0.1] * 9 + [400.0])), min_size=6, max_size=20))
+def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_kept_file(house, first, story):
+    session, folder, now_s = replace(REVIEW, still=first), Folder({1: first.photo_jpeg}), 0.0
+    for act, apart_s in story:
+        now_s += apart_s
+        events = [act]
+        if isinstance(act, Still) and session.state == "align":
+            events = [*HOLDING, ShotArrived(act.photo_jpeg), act]
+        for event in events:
+            now_s += 0.1
+            happened = Measured(session.since_s, event) if isinstance(event, Still) else event
+            after, commands = step(session, happened, now_s, house)
+            folder.do(commands)
+            for sheet in (command for command in commands if isinstance(command, Print)):
+                _may_be_printed(sheet, after.still, house)
+            if after.state in ("review", "copies", "release", "printing"):
+                assert folder.files == {after.still.number: after.still.photo_jpeg}
+            if after.state == "align":
+                assert folder.files == ({after.still.number: after.still.photo_jpeg} if after.still else {})
+            if after.state in ("welcome", "out_of_order"):
+                assert (after.still, folder.files) == (None, {})
+            session = after
+
+
+def _may_be_printed(sheet, photo, house):
+    """Check what a sheet says against the judgement, by the words of its findings alone."""
+    words = {finding.measurement.name: finding.word for finding in photo.judgement.findings}
+    doubtful = {name for name, word in words.items() if word in ("refer", "unmeasured")}
+    if sheet.passed_by_attendant:
+        assert photo.override == "other"
+        return
+    assert "fail" not in words.values()
+    assert set(sheet.not_certain) == doubtful
+    assert not doubtful or (house.doubt == "sitter" and not unprintable(photo.judgement))
