@@ -68,16 +68,20 @@ class CameraWatch:
                 _log.warning("camera: %s", text)
                 self.notice = text
             case DeviceReady():
-                self._down_s, self.notice = None, ""
+                self._down_s, self.notice, self._refused_shots = None, "", 0
                 yield from self._blame.lift("camera")
 
     def waited(self, now_s: float) -> Iterator[Event]:
-        """Give up a camera that has been lost for too long, and try again one that has rested after its refusals."""
+        """Give up a camera that has been lost for too long, and try again one that has rested after its refusals.
+
+        A camera that is lost while it rests stays out of order until it answers.
+        """
         down_s = 0.0 if self._down_s is None else now_s - self._down_s
         if down_s > GRACE_S and "camera" not in self._blame:
             self._blame.put("camera")
             yield failure(self._error)
-        if self._refused_shots >= REFUSED_SHOTS and now_s - self._refused_s > REFUSED_REST_S:
+        rested = now_s - self._refused_s > REFUSED_REST_S
+        if self._refused_shots >= REFUSED_SHOTS and rested and self._down_s is None:
             self._refused_shots = 0
             yield from self._blame.lift("camera")
 

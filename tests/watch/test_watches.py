@@ -162,3 +162,16 @@ def test_an_order_shuts_at_once_and_an_empty_printer_after_the_sitter(blame):
     assert [event.key for event in shut.by_desk(empty, "welcome")] == ["no_paper"]
     assert list(shut.by_desk(Desk(sheets=20), "out_of_order")) == [Mended()]
     assert [event.key for event in shut.by_desk(Desk(is_shut=True), "align")] == ["shut_by_attendant"]
+
+
+def test_a_camera_unplugged_while_it_rests_stays_out_of_order_until_it_answers(watch, camera):
+    for _ in range(REFUSED_SHOTS):
+        list(watch.heard(DeviceFailed(LOST), 10.0))
+    camera.state = "fault"
+    assert [type(event) for event in watch.heard(DeviceFailed(LOST), 12.0)] == [Failed]
+    for second in range(300):
+        assert list(watch.waited(12.0 + second)) == []
+    camera.state = "ready"
+    assert list(watch.heard(DeviceReady("lab"), 320.0)) == [Mended()]
+    assert list(watch.waited(320.0 + REFUSED_REST_S + 1)) == []
+    assert list(watch.heard(DeviceFailed(LOST), 400.0)) == [ShotFailed()]
