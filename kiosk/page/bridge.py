@@ -57,7 +57,7 @@ class Bridge:
         return asked
 
     def answer(self, asker: str, answer: Answer) -> None:
-        """Answer a PIN; from the loop."""
+        """Answer a PIN; from the loop. An asker who has hung up meanwhile, at whatever moment, gets none."""
         waiting = self._answers.pop(asker, None)
-        if waiting is not None and not waiting.done():
+        if waiting is not None and waiting.set_running_or_notify_cancel():
             waiting.set_result(answer)
