@@ -15,7 +15,7 @@ class Clock(Protocol):
         ...
 
     def today(self) -> date:
-        """Return the calendar day in UTC."""
+        """Return the calendar day in the zone of the booth: what a sheet says, and what a promise is kept by."""
         ...
 
     def now(self) -> datetime:
@@ -35,8 +35,8 @@ class SystemClock:
         return time.monotonic()
 
     def today(self) -> date:
-        """Return the calendar day in UTC."""
-        return datetime.now(UTC).date()
+        """Return the calendar day in the machine's zone."""
+        return self.now().date()
 
     def now(self) -> datetime:
         """Return the wall time in the machine's zone."""

@@ -67,7 +67,7 @@ def _room(key: str, folder: Path, free_mib: int) -> Finding:
 
 
 def _calendar(settings_file: Path, documents: Iterable[Document], today: date) -> Finding:
-    written_on = datetime.fromtimestamp(settings_file.stat().st_mtime, UTC).date()
+    written_on = datetime.fromtimestamp(settings_file.stat().st_mtime, UTC).astimezone().date()
     known = max([written_on, *(document.read_on for document in documents)])
     return Finding(
         "calendar",
