@@ -142,7 +142,6 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         badges = None
         if guests is not None:
             closing.callback(guests.close)
-            guests.worker.start()
             badges = BadgesDue(guests, worker, bench, prints, ledger, clock)
         kept = KeptSheets(settings.attendant.reprint_minutes * 60.0, clock)
         closing.callback(kept.wipe)

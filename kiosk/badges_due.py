@@ -13,7 +13,7 @@ from datetime import datetime
 from functools import partial
 
 from kiosk.clock import Clock
-from kiosk.core.desk import GuestAnswer, GuestDoubled, GuestNotSaved, GuestSaved, GuestsFound
+from kiosk.core.desk import GuestAnswer, GuestDoubled, GuestNotSaved, GuestSaved, GuestsFound, GuestsNotSearched
 from kiosk.core.events import BadgeRefused, BadgeSent, CodeKnown, Event, Found, PrintBadge, Ticket
 from kiosk.core.facts import Ledger, SheetBegun
 from kiosk.core.roster import Badge
@@ -71,7 +71,7 @@ class BadgesDue:
             match answer:
                 case Found() | CodeKnown():
                     yield answer
-                case GuestsFound() | GuestSaved() | GuestDoubled() | GuestNotSaved():
+                case GuestsFound() | GuestsNotSearched() | GuestSaved() | GuestDoubled() | GuestNotSaved():
                     self._answers.append(answer)
                 case Begun(ticket, badge, values, kept_jpeg):
                     due = self._due.pop(ticket)

@@ -23,6 +23,7 @@ from kiosk.core.desk import (
     GuestNotSaved,
     GuestSaved,
     GuestsFound,
+    GuestsNotSearched,
     Keep,
     Outcome,
     Post,
@@ -123,6 +124,8 @@ class AttendantsDesk:
         match answer:
             case GuestsFound(query, guests):
                 self.desk = guest_list.found(self.desk, query, guests)
+            case GuestsNotSearched(query, sentence):
+                self.desk = guest_list.not_searched(self.desk, query, sentence)
             case GuestSaved(guest):
                 self.desk = guest_list.saved(self.desk, guest)
             case GuestDoubled(doubles):
@@ -188,7 +191,11 @@ class AttendantsDesk:
             self._parts.bridge.answer(asker, answer)
 
     def _surveyed(self, survey: Future[Sequence[Finding]]) -> Outcome:
-        self._findings = tuple(survey.result())
+        """Show what the look over the booth found, or why it could not be looked over."""
+        try:
+            self._findings = tuple(survey.result())
+        except KioskError as error:
+            self._findings = (Finding("survey", "", "", False, str(error), error.advice, "program", stops=True),)
         return self.desk, ()
 
     def _shot_seen(self, shot: Future[TrialShot]) -> Outcome:

@@ -6,7 +6,15 @@ import secrets
 from dataclasses import dataclass
 
 from kiosk.core.badge import BadgeDesign
-from kiosk.core.desk import GuestAnswer, GuestDoubled, GuestNotSaved, GuestSaved, GuestsFound, SaveGuest
+from kiosk.core.desk import (
+    GuestAnswer,
+    GuestDoubled,
+    GuestNotSaved,
+    GuestSaved,
+    GuestsFound,
+    GuestsNotSearched,
+    SaveGuest,
+)
 from kiosk.core.desk_view import KnownGuest
 from kiosk.core.guest_list import ROLE
 from kiosk.core.roster import ID, NAME, Badge, Expected, Person, Row, read_rows
@@ -39,10 +47,13 @@ class Register:
     design: BadgeDesign
     photos: PhotoExport | None
 
-    def search(self, query: str) -> GuestsFound:
-        """Return who fits an id or the beginnings of names."""
-        people = self.roster.find(query)[:SHOWN] if query.strip() else ()
-        return GuestsFound(query, tuple(map(self._known, people)))
+    def search(self, query: str) -> GuestAnswer:
+        """Return who fits an id or the beginnings of names, or why the roster cannot be searched."""
+        try:
+            people = self.roster.find(query)[:SHOWN] if query.strip() else ()
+            return GuestsFound(query, tuple(map(self._known, people)))
+        except KioskError as error:
+            return GuestsNotSearched(query, f"{error} {error.advice}")
 
     def save(self, wanted: SaveGuest) -> GuestAnswer:
         """Write somebody into the roster, or say why not; never somebody whose badge would not be legible."""

@@ -1,7 +1,12 @@
-"""The event's desk: a thread that asks the roster, so that the frame loop never waits for a database or a network."""
+"""The event's desk: a thread that asks the roster, so that the frame loop never waits for a database or a network.
+
+A second thread reaches for a server that is lost, so that a guest's search never waits behind that either.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
@@ -12,7 +17,6 @@ from kiosk.core.desk import GuestAnswer, SaveGuest
 from kiosk.core.events import CodeKnown, Found, PrintBadge, Ticket
 from kiosk.core.roster import Badge, BadgeState, Expected
 from kiosk.core.view import Guest, Search
-from kiosk.devices.worker import Worker
 from kiosk.errors import KioskError, PhotoGone
 from kiosk.guest_register import Register
 from kiosk.store.photo_export import PhotoExport, delete_due
@@ -64,16 +68,24 @@ class RosterDesk:
         The event's, of this station alone or shared with others.
     photos
         Where the photos go of those who let the organiser have them; None where no organiser asks.
-
-    Attributes
-    ----------
-    worker
-        The thread; a simulation calls its `turn` instead of `start`.
+    thread
+        What does one thing after the other; a thread of its own by default.
     """
 
-    def __init__(self, design: BadgeDesign, roster: Roster | Station, clock: Clock, photos: PhotoExport | None) -> None:
+    def __init__(
+        self,
+        design: BadgeDesign,
+        roster: Roster | Station,
+        clock: Clock,
+        photos: PhotoExport | None,
+        thread: Executor | None = None,
+    ) -> None:
         self.design = design
-        self.worker: Worker[None, RosterAnswer | None] = Worker(lambda: None, lambda _: None)
+        self._thread = thread or ThreadPoolExecutor(1, "roster")
+        self._reaching = ThreadPoolExecutor(1, "roster server")
+        self._asked: list[Future[RosterAnswer | None]] = []
+        self._beat: Future[RosterAnswer | None] | None = None
+        self._reach: Future[None] | None = None
         self._roster = roster
         self._clock = clock
         self._photos = photos
@@ -82,56 +94,60 @@ class RosterDesk:
 
     def find(self, query: str) -> None:
         """Search the roster for the beginning of a name, or for an id."""
-        self.worker.submit(0.0, partial(self._find, query))
+        self._ask(partial(self._find, query))
 
     def look_up(self, code: str) -> None:
         """Look for the person whose id a code is."""
-        self.worker.submit(0.0, partial(self._look_up, code))
+        self._ask(partial(self._look_up, code))
 
     def search_guests(self, query: str) -> None:
         """Search the roster for the attendant."""
-        self.worker.submit(0.0, partial(self._register.search, query))
+        self._ask(partial(self._register.search, query))
 
     def save_guest(self, wanted: SaveGuest) -> None:
         """Write somebody into the roster for the attendant."""
-        self.worker.submit(0.0, partial(self._register.save, wanted))
+        self._ask(partial(self._register.save, wanted))
 
     def begin(self, wanted: PrintBadge, arrived_at: datetime) -> None:
         """Begin a guest's badge."""
-        self.worker.submit(wanted.ticket, partial(self._begin, wanted, arrived_at))
+        self._ask(partial(self._begin, wanted, arrived_at))
 
     def end(self, badge: Badge, state: BadgeState) -> None:
         """Note what became of a badge."""
-        self.worker.submit(0.0, partial(self._end, badge, state))
+        self._ask(partial(self._end, badge, state))
 
     def keep_photo(self, guest_id: str, jpeg: bytes) -> None:
         """Keep a photo for the organiser, whom the guest lets have it."""
         if self._photos is not None:
-            self.worker.submit(0.0, partial(self._keep, self._photos, guest_id, jpeg))
+            self._ask(partial(self._keep, self._photos, guest_id, jpeg))
 
     def poll(self) -> list[RosterAnswer]:
         """Return the answers since the last call; meet the other stations, and keep the promised day, now and then."""
         now_s = self._clock.now_s()
         if self._beat_s is None or now_s - self._beat_s >= BEAT_S:
             self._beat_s = now_s
-            self.worker.submit(0.0, self._beat)
-        return [self._answer(outcome) for _, outcome in self.worker.poll() if outcome is not None]
+            self._meet()
+        ended = [future for future in self._asked if future.done()]
+        self._asked = [future for future in self._asked if future not in ended]
+        return [answer for future in ended if (answer := _answer(future)) is not None]
 
     def close(self) -> None:
-        """Do what was submitted, then let the roster go."""
-        self.worker.close()
-        while self.worker.turn():
-            pass
+        """Do what was asked, then let the roster go; a server that is lost is not waited for."""
+        self._reaching.shutdown(wait=False, cancel_futures=True)
+        self._thread.shutdown()
         self._roster.close()
 
-    def _answer(self, outcome: RosterAnswer | Exception) -> RosterAnswer:
-        match outcome:
-            case KioskError():
-                return NotNoted(outcome)
-            case Exception():
-                raise outcome
-            case _:
-                return outcome
+    def _ask(self, job: Callable[[], RosterAnswer | None]) -> None:
+        self._asked.append(self._thread.submit(job))
+
+    def _meet(self) -> None:
+        """Do once more what is done about once a second, unless the last time has not ended."""
+        if self._beat is None or self._beat.done():
+            self._beat = self._thread.submit(self._note_beat)
+            self._asked.append(self._beat)
+        roster = self._roster
+        if isinstance(roster, Station) and not roster.online and (self._reach is None or self._reach.done()):
+            self._reach = self._reaching.submit(roster.reach)
 
     def _find(self, query: str) -> Found:
         found = self._roster.find(query) if query.strip() else ()
@@ -164,11 +180,19 @@ class RosterDesk:
     def _keep(self, photos: PhotoExport, guest_id: str, jpeg: bytes) -> None:
         photos.put(guest_id, jpeg)
 
-    def _beat(self) -> None:
+    def _note_beat(self) -> None:
         if isinstance(self._roster, Station):
             self._roster.beat()
         if self._photos is not None:
             delete_due(self._photos.folder, self._clock.today())
+
+
+def _answer(future: Future[RosterAnswer | None]) -> RosterAnswer | None:
+    """Return what a job answered; an error that nobody expected is raised."""
+    try:
+        return future.result()
+    except KioskError as error:
+        return NotNoted(error)
 
 
 def _guest(expected: Expected) -> Guest:

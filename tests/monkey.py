@@ -29,6 +29,7 @@ from kiosk.roster_desk import RosterDesk
 from kiosk.store.roster import Roster
 from kiosk.store.roster_database import Database
 from tests.core.sights import DOCUMENT, conforming, seen
+from tests.inline import InlineExecutor
 from tests.quick_booth import Sights, SteadyCamera, opened
 
 SIZE = (270, 480)
@@ -153,8 +154,6 @@ class Monkey:
 
     def tick(self):
         self.parts.worker.turn()
-        if self.parts.badges is not None:
-            self.parts.badges.desk.worker.turn()
         self.loop.tick()
         self.parts.clock.sleep(TICK_S)
         state, page = self.loop.session.state, self.parts.desk.desk.page
@@ -360,7 +359,7 @@ def event_in(folder):
         ]
         roster.take_list([Person(value["id"], value) for value in values])
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
-    return RosterDesk(DESIGN, roster, clock, None), Reception(document)
+    return RosterDesk(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)
 
 
 @contextlib.contextmanager

@@ -81,8 +81,6 @@ class Pilot:
         """Let time pass."""
         for _ in range(max(1, round(seconds / TICK_S))):
             self.parts.worker.turn()
-            if self.parts.badges is not None:
-                self.parts.badges.desk.worker.turn()
             self.loop.tick()
             self.views.append(self.loop.view)
             self.parts.clock.sleep(TICK_S)

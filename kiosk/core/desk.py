@@ -185,7 +185,15 @@ class GuestNotSaved:
     sentence: str
 
 
-GuestAnswer = GuestsFound | GuestSaved | GuestDoubled | GuestNotSaved
+@dataclass(frozen=True, slots=True)
+class GuestsNotSearched:
+    """The roster could not be searched, and why."""
+
+    query: str = field(repr=False)
+    sentence: str
+
+
+GuestAnswer = GuestsNotSearched | GuestsFound | GuestSaved | GuestDoubled | GuestNotSaved
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,6 +48,11 @@ def found(desk: Desk, query: str, guests: tuple[KnownGuest, ...]) -> Desk:
     return replace(desk, guests=replace(desk.guests, found=guests))
 
 
+def not_searched(desk: Desk, query: str, sentence: str) -> Desk:
+    """Return the desk that says why a query was not answered, unless it has gone on since."""
+    return replace(desk, notice=sentence) if desk.page in PAGES and query == desk.guests.query else desk
+
+
 def saved(desk: Desk, guest: KnownGuest) -> Desk:
     """Return the desk once somebody was written into the roster."""
     if not desk.guests.is_saving:

@@ -85,7 +85,6 @@ class PrintQueue:
         self._check()
         while (job := self._next()) is not None:
             self._statuses.put(PrintStatus(job.key, "printing"))
-            self._before()
             ended = self._print(job)
             self._down = ended.state == "failed"
             self._said = str(ended.error) if ended.error is not None else ""
@@ -114,6 +113,7 @@ class PrintQueue:
 
     def _print(self, job: PrintJob) -> PrintStatus:
         try:
+            self._before()
             return PrintStatus(job.key, "done", where=self._printer.print_sheet(job))
         except KioskError as error:
             return PrintStatus(job.key, "failed", error=error)

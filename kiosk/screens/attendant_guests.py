@@ -96,6 +96,8 @@ def _detail(scene: Scene, guest: KnownGuest) -> str:
 
 def _told(desk: DeskView) -> str:
     guests = desk.guests
+    if desk.notice:
+        return desk.notice
     if not guests.query.strip():
         return "Type the first letters of a name, or an id. A keyboard that is plugged in types every script."
     if not guests.found:

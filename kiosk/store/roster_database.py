@@ -17,7 +17,19 @@ from kiosk.core.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
 
 _BUSY_S = 5
-"""How long a station waits for another one's transaction, or for the server to answer."""
+"""How long a station waits for another one's transaction in a file."""
+
+_SERVER_S = 3
+_SERVER = {
+    "connect_timeout": _SERVER_S,
+    "tcp_user_timeout": 1000 * _SERVER_S,
+    "keepalives_idle": _SERVER_S,
+    "keepalives_interval": 1,
+    "keepalives_count": 2,
+    "options": f"-c statement_timeout={_SERVER_S}s",
+}
+"""How long a server may be silent before a station prints alone, whether the link is down or the server is stuck
+(PostgreSQL, libpq's connection parameters)."""
 
 _NAME = sa.String(64)
 _tables = sa.MetaData()
@@ -80,7 +92,7 @@ class Database:
     """
 
     def __init__(self, url: str) -> None:
-        options = {"timeout": _BUSY_S} if url.startswith("sqlite") else {"connect_timeout": _BUSY_S}
+        options = {"timeout": _BUSY_S} if url.startswith("sqlite") else _SERVER
         try:
             self._engine = sa.create_engine(url, connect_args=options, pool_pre_ping=True)
         except sa.exc.ArgumentError as error:

@@ -8,6 +8,7 @@ could print these people meanwhile.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime, timedelta
 from typing import TypeVar
 
@@ -51,6 +52,7 @@ class Station:
         self._copy = RosterCopy(Database(copy), name)
         self._alone = Roster(self._copy.database, name, clock)
         self._shared: Database | None = None
+        self._reached: Database | None = None
         self._leased_until_s = clock.now_s()
         self._copied_s: float | None = None
 
@@ -68,15 +70,29 @@ class Station:
         """Let both databases go."""
         self._copy.database.close()
         self._lose()
+        if self._reached is not None:
+            self._reached.close()
+
+    def reach(self) -> None:
+        """Reach for a server that was lost, for as long as it takes to answer or to give up; the next beat meets it.
+
+        Safe from a thread of its own, so that nobody waits behind it.
+        """
+        if self._shared is None and self._reached is None:
+            with suppress(RosterUnreachable):
+                self._reached = Database(self._url)
 
     def beat(self) -> None:
-        """Meet the server, if it answers: bring it what was printed alone, give and take shares, renew the copy.
+        """Meet the server that was reached: bring it what was printed alone, give and take shares, renew the copy.
 
         To be called about once a second; another station's wish waits for it.
         """
         began_s = self._clock.now_s()
+        if self._shared is None:
+            self._shared, self._reached = self._reached, None
+        if self._shared is None:
+            return
         try:
-            self._shared = self._shared or Database(self._url)
             shares = Shares(self._shared, self._name, self._lease)
             self._copy.tell(self._shared)
             shares.renew()

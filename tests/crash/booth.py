@@ -66,8 +66,6 @@ def booth(folder, mode):
 def turn(loop, parts):
     """Let all that works in step with the loop do one thing, and tick."""
     parts.worker.turn()
-    if parts.badges is not None:
-        parts.badges.desk.worker.turn()
     loop.tick()
     parts.clock.sleep(TICK_S)
 
@@ -113,8 +111,6 @@ def to_the_end(loop, parts, mode):
             assert time.monotonic() < deadline, "the badge hangs"
             time.sleep(0.001)
             turn(loop, parts)
-        while parts.badges.desk.worker.turn():
-            pass
         return
     (sheet,) = parts.kept.offered()
     loop._sheets.send_again(sheet.key)

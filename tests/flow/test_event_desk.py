@@ -24,6 +24,7 @@ from kiosk.store.photo_export import PhotoExport
 from kiosk.store.roster import Roster
 from kiosk.store.roster_database import Database
 from tests.held_up import Held, HoldingDriver, code128, qr
+from tests.inline import InlineExecutor
 from tests.pilot import TODAY, booth
 from tests.render.test_badge import rendered
 
@@ -45,7 +46,7 @@ def roster(tmp_path):
 def event(tmp_path, roster):
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
     own = Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))
-    desk = RosterDesk(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY))
+    desk = RosterDesk(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY), InlineExecutor())
     return desk, Reception(document, DAY)
 
 

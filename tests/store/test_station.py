@@ -52,9 +52,15 @@ def stations(url, wires, clock, tmp_path):
         closing(Station(wires[1].url(url), f"sqlite:///{tmp_path / 'two.db'}", "two", clock)) as two,
     ):
         for _ in range(3):
-            one.beat()
-            two.beat()
+            meet(one)
+            meet(two)
         yield one, two
+
+
+def meet(station):
+    """Reach the server where it is lost, and meet it, as the desk has two threads do."""
+    station.reach()
+    station.beat()
 
 
 def person(number):
@@ -90,8 +96,8 @@ def test_alone_each_station_prints_its_own_half_and_nobody_twice(stations, wires
     assert (one.online, two.online) == (False, False)
     wires[0].mend()
     wires[1].mend()
-    one.beat()
-    two.beat()
+    meet(one)
+    meet(two)
     found = every_badge(url)
     assert all(found[key] == [("one", "printed")] for key in by_one)
     assert all(found[key] == [("two", "printed")] for key in by_two)
@@ -102,10 +108,10 @@ def test_a_person_of_the_others_share_is_given_over_when_both_are_there(stations
     wires[0].cut()
     theirs = next(key for key in (f"P{number}" for number in range(10)) if not can_alone(one, key))
     wires[0].mend()
-    one.beat()
+    meet(one)
     with pytest.raises(HeldElsewhere, match="belongs to the station two"):
         one.begin(theirs, with_photo=False)
-    two.beat()
+    meet(two)
     one.end(one.begin(theirs, with_photo=False), "printed")
     wires[1].cut()
     with pytest.raises(HeldElsewhere):
@@ -124,7 +130,7 @@ def test_a_station_that_is_away_keeps_its_share_until_the_lease_ends(stations, w
     for _ in range(2):
         with pytest.raises(HeldElsewhere, match="belongs to the station one"):
             two.begin(mine, with_photo=False)
-        two.beat()
+        meet(two)
     clock.sleep(LEASE.total_seconds() + 1)
     with pytest.raises(HeldElsewhere, match="the network was lost for too long"):
         one.begin(mine, with_photo=False)
@@ -147,8 +153,8 @@ def test_what_was_printed_is_known_to_whoever_gets_the_person(stations, wires):
     one.end(one.begin(mine, with_photo=False), "printed")
     with pytest.raises(HeldElsewhere):
         two.begin(mine, with_photo=False, reprint=True)
-    one.beat()
-    two.beat()
+    meet(one)
+    meet(two)
     wires[1].cut()
     with pytest.raises((BadgePrinted, HeldElsewhere)):
         two.begin(mine, with_photo=False)
@@ -162,12 +168,12 @@ def test_the_office_does_not_print_whom_a_station_holds(stations, url):
 def test_a_walk_in_made_alone_reaches_the_others(stations, wires):
     one, two = stations
     wires[0].cut()
-    one.beat()
+    meet(one)
     one.add_walk_in(Person("one-1", {"id": "one-1", "name": "Noor Walk"}))
     one.end(one.begin("one-1", with_photo=True), "printed")
     assert two.find("noor") == ()
     wires[0].mend()
-    one.beat()
+    meet(one)
     (found,) = two.find("noor")
     assert found.walk_in
     assert found.printed.station == "one"
@@ -190,7 +196,7 @@ def test_a_copy_outlives_its_station(stations, wires, url, clock, tmp_path):
     with closing(Station(wires[0].url(url), f"sqlite:///{tmp_path / 'one.db'}", "one", clock)) as again:
         with pytest.raises(HeldElsewhere):
             again.begin(done[0], with_photo=False)
-        again.beat()
+        meet(again)
         with pytest.raises(BadgePrinted):
             again.begin(done[0], with_photo=False)
     assert all(every_badge(url)[key] == [("one", "printed")] for key in done)
@@ -233,7 +239,7 @@ def work(url, copy, name, pipe):
     if name == "two":
         queue.reverse()
     while pipe.recv() == "turn":
-        station.beat()
+        meet(station)
         with suppress(HeldElsewhere, BadgePrinted):
             badge = station.begin(queue[0], with_photo=False)
             station.end(badge, "printed")
@@ -249,7 +255,7 @@ def test_a_late_change_is_made_while_the_server_is_there_and_refused_alone(stati
     one.change(changed)
     assert two.person("P3").name == "Guest Number Three"
     wires[0].cut()
-    one.beat()
+    meet(one)
     assert one.person("P3").name == "Guest Number Three", "its copy knows"
     with pytest.raises(RosterUnreachable, match="a change waits"):
         one.change(changed)

@@ -1,0 +1,70 @@
+"""The event's desk before a server that does not answer, and a roster that cannot be asked."""
+
+import socket
+import sqlite3
+import time
+from contextlib import closing
+
+import pytest
+
+from kiosk.clock import ManualClock
+from kiosk.core.desk import GuestsFound, GuestsNotSearched
+from kiosk.core.events import Found
+from kiosk.core.roster import Person
+from kiosk.roster_desk import RosterDesk
+from kiosk.store.roster import Roster
+from kiosk.store.roster_database import Database
+from kiosk.store.station import Station
+from tests.inline import InlineExecutor
+from tests.monkey import DESIGN
+
+PATIENCE_S = 20.0
+"""Long for a search on a busy machine, and short beside the minutes that a queue of waiting beats takes."""
+
+
+@pytest.fixture
+def silent_server():
+    """Take connections and say nothing, as a server does whose cable was pulled behind a switch."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        yield f"postgresql+psycopg://nobody@127.0.0.1:{server.getsockname()[1]}/event"
+
+
+def answers(desk, kind):
+    """Return the first answer of a kind."""
+    end_s = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end_s:
+        for answer in desk.poll():
+            if isinstance(answer, kind):
+                return answer
+        time.sleep(0.002)
+    raise AssertionError(f"no {kind.__name__} within {PATIENCE_S} s")
+
+
+def test_a_guest_is_found_while_the_server_is_silent(tmp_path, silent_server):
+    clock = ManualClock()
+    copy = f"sqlite:///{tmp_path / 'copy.db'}"
+    with closing(Database(copy)) as database:
+        Roster(database, "one", clock).take_list([Person("P1", {"id": "P1", "name": "Ada Lind"})])
+    with closing(RosterDesk(DESIGN, Station(silent_server, copy, "one", clock), clock, None)) as desk:
+        for _ in range(40):
+            desk.poll()
+            clock.sleep(1.0)
+        desk.find("ada")
+        assert [guest.id for guest in answers(desk, Found).search.guests] == ["P1"]
+        assert len(desk._asked) <= 1, "no beat waits behind another"
+
+
+def test_the_attendant_is_told_why_a_search_has_no_answer(tmp_path):
+    clock = ManualClock()
+    file = tmp_path / "event.db"
+    with closing(
+        RosterDesk(DESIGN, Roster(Database(f"sqlite:///{file}"), "one", clock), clock, None, InlineExecutor())
+    ) as desk:
+        desk.search_guests("ada")
+        assert answers(desk, GuestsFound).guests == ()
+        with closing(sqlite3.connect(file)) as connection:
+            connection.execute("drop table badge")
+        desk.search_guests("ada")
+        told = answers(desk, GuestsNotSearched)
+        assert told.query == "ada"
+        assert "roster" in told.sentence
