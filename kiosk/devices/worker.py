@@ -33,6 +33,7 @@ class Worker(Generic[Looked, Result]):
         self._newest = newest
         self._look = self._way = look
         self._looking = threading.Event()
+        self._session = 0
         self._closing = threading.Event()
         self._jobs: queue.SimpleQueue[tuple[float, Callable[[], Result]]] = queue.SimpleQueue()
         self._results: queue.SimpleQueue[tuple[float, Result | Exception]] = queue.SimpleQueue()
@@ -49,6 +50,7 @@ class Worker(Generic[Looked, Result]):
     def look_on(self, on: bool, look: Callable[[LiveFrame], Looked | None] | None = None) -> None:
         """Begin or stop looking at live pictures, in another way where `look` is given; what was seen is forgotten."""
         self._looking.clear()
+        self._session += 1
         self._way = look or self._look
         self._seen = None
         if on:
@@ -84,9 +86,9 @@ class Worker(Generic[Looked, Result]):
         if frame is None or frame.sequence == self._last_sequence:
             return False
         self._last_sequence = frame.sequence
-        way = self._way
+        session, way = self._session, self._way
         looked = way(frame)
-        if looked is not None and self._looking.is_set() and way == self._way:
+        if looked is not None and self._looking.is_set() and session == self._session:
             self._seen = (frame.sequence, looked)
         return True
 

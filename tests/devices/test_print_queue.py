@@ -5,7 +5,8 @@ import time
 
 import pytest
 
-from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob
+from kiosk.clock import SystemClock
+from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob, PrintStatus
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.print_queue import PrintQueue
 from kiosk.errors import PrinterFault
@@ -167,3 +168,19 @@ def test_close_tells_when_a_printer_hangs(limit_s):
     assert not queue.close(limit_s)
     printer.gate.release()
     assert queue.close(60)
+
+
+def test_a_sheet_that_cannot_be_counted_is_not_printed_and_does_not_end_the_thread(tmp_path):
+    counted = []
+
+    def count():
+        counted.append(None)
+        if len(counted) == 1:
+            raise OSError("the disk is gone")
+
+    queue = PrintQueue(FolderPrinter(tmp_path, SystemClock()), before=count)
+    queue.submit(job("one"))
+    queue.submit(job("two"))
+    ended = {status.key: status.state for status in statuses(queue, 6) if isinstance(status, PrintStatus)}
+    assert ended == {"one": "failed", "two": "done"}
+    assert queue.close()

@@ -1,6 +1,7 @@
 """The attendant at the booth, through whole sessions on the real parts."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from sqlalchemy import create_engine, text
@@ -9,6 +10,7 @@ from kiosk.core.desk_view import Order
 from kiosk.core.lock import FIRST_WAIT_S, FREE_TRIES
 from kiosk.core.view import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.errors import RulesRefused
 from kiosk.pin import hash_pin
 from tests.pilot import Pilot, booth
 
@@ -202,3 +204,18 @@ def test_who_calls_is_told_that_somebody_comes_where_somebody_can(tmp_path, hash
             assert any("has been called" in block.text for _, block in stage.blocks)
             pilot.advance(200.0)
             assert pilot.view.state == "choose", "who waits for the attendant is not sent home"
+
+
+def test_a_booth_that_cannot_be_looked_over_says_why_behind_a_right_pin(tmp_path):
+    """The folder of the shop's own documents was unplugged, say, since the booth was opened."""
+    with booth(tmp_path, "gb-passport-print", pin_hash=HASH) as pilot:
+
+        def unplugged():
+            raise RulesRefused(path="own", where="the folder", detail="it is gone")
+
+        pilot.parts.desk._parts = replace(pilot.parts.desk._parts, survey=unplugged)
+        pilot.advance(0.5)
+        pilot.sign_in(PIN)
+        pilot.wait_for_desk()
+        told = {line.words for line in pilot.view.desk.lines}
+        assert any("it is gone" in words for words in told), told
