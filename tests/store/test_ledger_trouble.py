@@ -1,14 +1,16 @@
 """A ledger that is damaged, newer, foreign, locked or on a full disk: nothing is lost and the shop goes on."""
 
+import errno
 import sqlite3
 import threading
 from contextlib import closing
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from kiosk.clock import ManualClock
-from kiosk.core.facts import Attended, SessionBegan, SessionEnded, SheetBegun
+from kiosk.core.facts import Attended, SessionBegan, SessionEnded, SheetBegun, SheetEnded
 from kiosk.errors import CannotWrite, LedgerBusy, LedgerForeign, LedgerShared
 from kiosk.store.ledger import Bookkeeper, bookkeeper, file
 from kiosk.store.ledger.versions import VERSIONS
@@ -151,6 +153,64 @@ def test_facts_wait_while_the_disk_is_full(path):
             trouble = trouble or ledger.trouble
         assert isinstance(trouble, CannotWrite)
     assert rows(path, "SELECT count(*) FROM sheet") == [(2000,)]
+
+
+def fill_the_disk(ledger):
+    ledger._engine.raw_connection().driver_connection.execute("PRAGMA max_page_count = 1")
+
+
+def test_a_session_lives_through_a_full_disk(path):
+    """The file is opened again when there is room, and the sitter is still there: nothing was interrupted."""
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        ledger.put(SheetBegun("first", "d", "m", 4))
+        assert ledger.flush()
+        fill_the_disk(ledger)
+        for number in range(2000):
+            ledger.put(SheetBegun(f"k{number}", "d", "m", 4))
+        while not ledger.flush(limit_s=0.02):
+            pass
+        ledger.put(SheetEnded("first", "printed"))
+        ledger.put(SessionEnded("printed"))
+    assert rows(path, "SELECT ending FROM session") == [("printed",)]
+    assert rows(path, "SELECT count(*) FROM sheet WHERE session_id = 1") == [(2001,)]
+    assert rows(path, "SELECT count(*) FROM sheet WHERE ended IS NOT NULL") == [(1,)]
+
+
+def test_no_fact_is_written_twice_when_the_disk_fills_up_after_one_that_contradicts(path):
+    same = SheetBegun("same", "d", "m", 4)
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        assert ledger.flush()
+        with holding(path):
+            for fact in (same, same, *[Attended("test_shot")] * 3000):
+                ledger.put(fact)
+        fill_the_disk(ledger)
+        while not ledger.flush(limit_s=0.02):
+            pass
+    assert rows(path, "SELECT count(*) FROM attended") == [(3000,)]
+    assert rows(path, "SELECT count(*) FROM sheet") == [(1,)]
+
+
+def test_facts_wait_while_the_file_system_takes_no_change(path, monkeypatch):
+    """A disk that is read-only refuses more than SQLite's own calls; the thread goes on."""
+    with closing(opened(path)) as ledger:
+        ledger.put(SessionBegan("en"))
+        assert ledger.flush()
+
+        def refused(self, mode):
+            raise OSError(errno.EROFS, "Read-only file system")
+
+        monkeypatch.setattr(Path, "chmod", refused)
+        fill_the_disk(ledger)
+        for _ in range(3000):
+            ledger.put(Attended("test_shot"))
+        while ledger.trouble is None or "read-only" not in str(ledger.trouble):
+            assert not ledger.flush(limit_s=0.02)
+        monkeypatch.undo()
+        assert ledger.flush(limit_s=10.0)
+        assert ledger.trouble is None
+    assert rows(path, "SELECT count(*) FROM attended") == [(3000,)]
 
 
 def test_a_ledger_damaged_while_the_booth_runs_is_set_aside(path):

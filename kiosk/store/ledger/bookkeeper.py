@@ -66,6 +66,7 @@ class Bookkeeper:
         self._change = threading.Condition()
         self._closing = threading.Event()
         self._session: Open | None = None
+        self._is_settled = False
         self._engine: Engine | None = None
         self.trouble: KioskError | None = None
         """What keeps the facts from the disk, or None."""
@@ -125,8 +126,8 @@ class Bookkeeper:
                 first = self._written
             try:
                 self._write(batch)
-            except (KioskError, DatabaseError) as error:
-                self._stuck(fault_of(error, self._path) if isinstance(error, DatabaseError) else error)
+            except Exception as error:
+                self._stuck(self._fault(error))
                 self._closing.wait(self._retry_s)
                 continue
             self.trouble = None
@@ -138,29 +139,32 @@ class Bookkeeper:
                 self._change.notify_all()
 
     def _write(self, batch: list[Stamped]) -> None:
-        """Write a batch in one transaction; where a fact contradicts the rows, one by one without that fact."""
+        """Write a batch in one transaction, all of it or nothing; again without a fact that contradicts the rows."""
         engine = self._engine or self._open()
-        try:
-            with engine.begin() as connection:
-                session = self._session
-                for stamped in batch:
-                    session = write(connection, stamped, session)
-        except IntegrityError as error:
-            if len(batch) == 1:
-                _log.error("the ledger cannot hold a %s: %s", type(batch[0].fact).__name__, error.orig)
+        while True:
+            session = self._session
+            try:
+                with engine.begin() as connection:
+                    for stamped in batch:
+                        session = write(connection, stamped, session)
+            except IntegrityError as error:
+                _log.error("the ledger cannot hold a %s: %s", type(stamped.fact).__name__, error.orig)
+                batch = [other for other in batch if other is not stamped]
+            else:
+                self._session = session
                 return
-            for stamped in batch:
-                self._write([stamped])
-            return
-        self._session = session
 
     def _open(self) -> Engine:
-        """Open the file, or a new one in place of one that cannot be used, and settle what a crash left."""
+        """Open the file, or a new one in place of one that cannot be used.
+
+        What a crash has left open is settled at the first opening; later ones find the session that is open now.
+        """
         now = self._clock.now()
         engine, wrong = open_ledger(self._path, now)
         try:
             with engine.begin() as connection:
-                settle(connection, now, self._how_it_ended)
+                if not self._is_settled:
+                    settle(connection, now, self._how_it_ended)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
                     write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)
@@ -173,9 +177,25 @@ class Bookkeeper:
             kept = kept_as(self._path, now)
             _log.error("%s It is kept as %s.", fault, kept)
             set_aside(self._path, kept)
+            self._session = None
             return self._open()
-        self._session, self._engine = None, engine
+        if wrong is not None:
+            self._session = None
+        self._is_settled, self._engine = True, engine
         return engine
+
+    def _fault(self, error: Exception) -> KioskError:
+        """Return what keeps the facts from the disk; none of them is given up for it."""
+        match error:
+            case KioskError():
+                return error
+            case DatabaseError():
+                return fault_of(error, self._path)
+            case OSError():
+                return CannotWrite(path=self._path, detail=(error.strerror or "it cannot be written").lower())
+            case _:
+                _log.exception("the ledger could not be written")
+                return CannotWrite(path=self._path, detail=f"an unexpected {type(error).__name__}")
 
     def _stuck(self, fault: KioskError) -> None:
         """Note what is wrong; the file is opened, and checked, again before the next fact."""
