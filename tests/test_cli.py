@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import struct
 import subprocess
@@ -328,3 +329,11 @@ def test_of_an_error_that_nobody_expected_kind_and_place_are_told_and_not_its_wo
     assert "LookupError at test_cli.py:" in told
     assert "--verbose" in told
     assert "Ottoline" not in told
+
+
+def test_json_shows_numbers_as_people_write_them(capsys):
+    """The eye line's least of 0.7 of 45 mm is 31.5 mm; as binary arithmetic has it, 31.499999999999996."""
+    assert 0.7 * 45 != 31.5
+    main(["measure", str(GOOD), "--document", "icao-generic", "--json"])
+    for number in re.findall(r"-?\d+\.\d+(?:e-?\d+)?", capsys.readouterr().out):
+        assert float(number) == round(float(number), 9), number

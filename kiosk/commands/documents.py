@@ -8,12 +8,11 @@ authority's own text: a document whose geometry rests on memory is hidden from t
 from __future__ import annotations
 
 import argparse
-import json
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, complain, known_documents, notice, write
+from kiosk.commands.told import SETTINGS, complain, json_text, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
@@ -48,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         from kiosk.render.explain import as_json
 
-        print(json.dumps([as_json(document) for document in chosen], indent=2, ensure_ascii=False))
+        print(json_text([as_json(document) for document in chosen], indent=2))
         return EXIT_DONE
     return _tell(options, catalogue)
 

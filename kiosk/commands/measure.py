@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.told import SETTINGS, cautions, complain, known_documents, write
+from kiosk.commands.told import SETTINGS, cautions, complain, json_text, known_documents, write
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, KioskError
 
 if TYPE_CHECKING:
@@ -56,11 +55,11 @@ def run(options: argparse.Namespace) -> int:
                 codes.append(complain(error))
                 objects.append(unmeasurable_json(path, document))
                 if options.json:
-                    print(json.dumps(objects[-1]))
+                    print(json_text(objects[-1]))
                 continue
             codes.append(EXIT_DONE if judgement.verdict == "pass" else EXIT_NOT_CONFORMING)
             objects.append(measured_json(path, judgement))
-            print(json.dumps(objects[-1]) if options.json else measured_text(path, judgement))
+            print(json_text(objects[-1]) if options.json else measured_text(path, judgement))
             if options.reports:
                 photo = judged_photo(rgb, judgement, document)
                 pages.append(report_page(photo, judgement, document, catalogue.sources, photo_name=path.name))
@@ -75,6 +74,6 @@ def _write_report(report: Path, objects: list[dict[str, Any]], pages: list[Page]
     from kiosk.render.pdf import pdf_file
 
     if report.suffix.lower() == ".json":
-        write(report, f"{json.dumps(objects, indent=2)}\n".encode())
+        write(report, f"{json_text(objects, indent=2)}\n".encode())
     elif pages:
         write(report, pdf_file(pages))

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS
+from kiosk.commands.told import SETTINGS, json_text
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BoothTaken, KioskError
 
 if TYPE_CHECKING:
@@ -47,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
     findings = looked(settings)
     if options.json:
         for finding in findings:
-            print(json.dumps({**asdict(finding), "grade": finding.grade}))
+            print(json_text({**asdict(finding), "grade": finding.grade}))
     else:
         print(table(findings))
     return EXIT_DONE if all(finding.good for finding in findings) else EXIT_NOT_CONFORMING

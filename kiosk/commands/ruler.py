@@ -8,13 +8,12 @@ kept. With `-o` the page is written as a PDF, and with `--paper` no settings are
 from __future__ import annotations
 
 import argparse
-import json
 import secrets
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, notice, write
+from kiosk.commands.told import SETTINGS, json_text, notice, write
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, UnreadableRuler
 
 if TYPE_CHECKING:
@@ -93,7 +92,7 @@ def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     proof = printer.record(_found(options, page.ruler))
     why = refusal(proof, page.set_up, proof.measured_on)
     if options.json:
-        print(json.dumps(_as_json(printer.name, printer.medium.name, proof, why)))
+        print(json_text(_as_json(printer.name, printer.medium.name, proof, why)))
     else:
         print(f"Page {page.number} of {printer.name} on {printer.medium.short}, printed on {page.printed_on}:")
         _tell(proof.found)
@@ -136,7 +135,7 @@ def _of_paper(options: argparse.Namespace) -> int:
         raise BadCommand(detail="a paper without a printer takes -o, --read, --scan or --photo")
     found = _found(options, ruler)
     if options.json:
-        print(json.dumps({"medium": paper.name, "across": _axis_json(found.x), "down": _axis_json(found.y)}))
+        print(json_text({"medium": paper.name, "across": _axis_json(found.x), "down": _axis_json(found.y)}))
     else:
         _tell(found)
     notice("Nothing is kept: no printer was named.")
@@ -191,7 +190,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
         proof = one.proof if one is not None else None
         why = now.get((printer, medium), "") or refusal(proof, proof.set_up if proof is not None else "", today)
         if as_json:
-            print(json.dumps(_as_json(printer, medium, proof, why)))
+            print(json_text(_as_json(printer, medium, proof, why)))
             continue
         print(f"{printer} on {medium}:")
         if proof is not None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from kiosk.commands.told import SETTINGS, cautions, known_documents, notice, write
+from kiosk.commands.told import SETTINGS, cautions, json_text, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
@@ -112,7 +111,7 @@ def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) 
     write(options.output, file)
     _tell_backs(options.back, orders)
     if options.json:
-        print(json.dumps(sheet_json(sheet, [order.names for order in orders])))
+        print(json_text(sheet_json(sheet, [order.names for order in orders])))
         return
     for item, order in enumerate(orders):
         size, count = order.document.size_mm, sum(place.item == item for place in sheet.photos)
@@ -213,7 +212,7 @@ def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
     _tell_verdict(order, judgement)
     size = {"width_px": file.width_px, "height_px": file.height_px, "bytes": len(file.jpeg)}
     if options.json:
-        print(json.dumps({"document": order.document.id, **size, "quality": file.quality}))
+        print(json_text({"document": order.document.id, **size, "quality": file.quality}))
     else:
         print(f"{options.output}: {file.width_px} x {file.height_px} px, {len(file.jpeg)} bytes, to be sent as it is")
 

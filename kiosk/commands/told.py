@@ -1,10 +1,11 @@
-"""What a command tells beside its result, on standard error."""
+"""What a command writes: files, data, and what it tells on standard error beside its result."""
 
 from __future__ import annotations
 
+import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from kiosk.core.rules import Document
 from kiosk.errors import CannotWrite, KioskError
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
 
 SETTINGS = Path("/etc/holdstill/settings.toml")
 """Where a booth keeps its settings."""
+
+
+DIGITS = 12
+"""Of a number in JSON: more than any measurement has, fewer than binary arithmetic leaves (IEEE 754 double: 15.9)."""
 
 
 def known_documents(settings: Path) -> Catalogue:
@@ -41,6 +46,23 @@ def cautions(document: Document) -> None:
     """Say whether the authority takes such a photo, who decides, and when the rules were read."""
     notice("" if document.channel.value == "self_service" else document.channel.text)
     notice(f"The issuing authority decides. Rules of {document.id} as read on {document.read_on}.")
+
+
+def json_text(data: Any, indent: int | None = None) -> str:
+    """Return data as JSON, with numbers as people write them: 31.5 and not 31.499999999999996."""
+    return json.dumps(_rounded(data), indent=indent, ensure_ascii=False)
+
+
+def _rounded(data: Any) -> Any:
+    match data:
+        case float():
+            return float(f"{data:.{DIGITS}g}")
+        case dict():
+            return {key: _rounded(value) for key, value in data.items()}
+        case list() | tuple():
+            return [_rounded(value) for value in data]
+        case _:
+            return data
 
 
 def write(path: Path, content: bytes) -> None:
