@@ -45,8 +45,8 @@ class Loop:
         self._seen_sequence = -1
         self._heard = ""
         self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept, parts.bench.layout.medium.name)
-        self._errands = Errands(parts, self._sheets)
         self._blame = Blame()
+        self._errands = Errands(parts, self._sheets, self._blame)
         self._shut = ShutWatch(parts.shut, self._blame)
         self._camera = CameraWatch(parts.camera, self._blame, now_s)
         self._printer = PrinterWatch(self._blame)

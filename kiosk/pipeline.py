@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from kiosk.core.badge import BadgeDesign
 from kiosk.core.bleed import BLEED_MM
 from kiosk.core.conformance import Judgement, judge
 from kiosk.core.crop import CropPlan
-from kiosk.core.events import Print, Still, Turn
+from kiosk.core.events import Print, PrintBadge, Still, Turn
 from kiosk.core.geometry import Size
 from kiosk.core.measurement import Observation
 from kiosk.core.rules import Document
@@ -114,7 +115,17 @@ class BadgeMade:
     photo_jpeg: bytes
 
 
-Outcome = Still | SheetMade | BadgeMade
+@dataclass(frozen=True, slots=True)
+class BadgeStill:
+    """A badge that is wanted, and after a while the still that its photo is cut out of."""
+
+    wanted: PrintBadge
+    document: Document | None
+    arrived_at: datetime
+    still: bytes = field(default=b"", repr=False)
+
+
+Outcome = Still | SheetMade | BadgeMade | BadgeStill | None
 Seeing = Looked | CodesRead
 
 

@@ -86,13 +86,15 @@ class Pilot:
             self.parts.clock.sleep(TICK_S)
 
     def until(self, *states: str, limit_s: float = 90.0) -> None:
-        """Let time pass until one of the states is reached."""
+        """Let time pass until one of the states is reached, and let the worker do what it was given till then."""
         end_s = self.parts.clock.now_s() + limit_s
         while self.view.state not in states:
             assert self.parts.clock.now_s() < end_s, f"still {self.view.state}: {self.view.instruction} {self.states}"
             if self.view.state == "printing":
                 time.sleep(0.002)  # the print queue is a real thread
             self.advance(TICK_S)
+        while not self.parts.worker._jobs.empty():
+            self.parts.worker.turn()
 
     def tap(self, name: str, argument: str = "", rest_s: float = 0.5) -> None:
         """Tap a button that is on the screen, by touch events at its middle, and let time pass."""

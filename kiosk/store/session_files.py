@@ -46,8 +46,17 @@ class SessionFiles:
             raise CannotWrite(path=path, detail=error.strerror or str(error)) from error
 
     def get(self, name: str) -> bytes:
-        """Return what was kept under `name`."""
-        return (self.folder / name).read_bytes()
+        """Return what was kept under `name`.
+
+        Raises
+        ------
+        CannotWrite
+            It is no longer there, or cannot be read.
+        """
+        try:
+            return (self.folder / name).read_bytes()
+        except OSError as error:
+            raise CannotWrite(path=self.folder / name, detail=error.strerror or str(error)) from error
 
     def drop(self, name: str) -> None:
         """Overwrite and remove what was kept under `name`, where it is still there."""

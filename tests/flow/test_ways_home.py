@@ -1,5 +1,6 @@
 """A sitter who leaves, a camera that goes, a printer that fails: each ends where it should, and nothing is kept."""
 
+import shutil
 import time
 
 import pytest
@@ -167,3 +168,16 @@ def test_the_language_can_be_changed_before_the_camera(tmp_path):
         assert pilot.view.language == "ar"
         pilot.tap("start")
         assert pilot.parts.screen.stage.words.is_right_to_left
+
+
+def test_a_folder_that_takes_no_still_shuts_the_booth_until_it_does(tmp_path):
+    with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
+        pilot.to_align("gb-passport-print")
+        folder = pilot.parts.files.folder
+        shutil.rmtree(folder)
+        pilot.until("out_of_order")
+        assert str(folder) in pilot.view.fault[0]
+        folder.mkdir()
+        pilot.until("welcome")
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
