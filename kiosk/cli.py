@@ -24,7 +24,7 @@ _INTERRUPTED = 130
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    options = _parser().parse_args(arguments)
+    options = parser_of_all().parse_args(arguments)
     logging.basicConfig(
         level=logging.INFO if options.verbose else logging.WARNING,
         format="%(asctime)s %(name)s: %(message)s",
@@ -52,7 +52,8 @@ def _kind_and_place(error: Exception) -> str:
     return f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}; with --verbose it says more"
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser_of_all() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
     parser = argparse.ArgumentParser(
         prog="holdstill",
         description="Photograph a sitter until the identity photo conforms; print it at true scale.",

@@ -1,11 +1,8 @@
 import pickle
 import re
-from pathlib import Path
 from string import Formatter
 
-from kiosk.errors import EXIT_DONE, EXIT_ENDED, EXIT_NOT_CONFORMING, KioskError, UnknownPaper, all_errors
-
-ROOT = Path(__file__).parents[1]
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, KioskError, UnknownPaper, all_errors
 
 
 def _placeholders(text: str) -> set[str]:
@@ -24,11 +21,6 @@ def test_every_error_is_one_sentence_with_a_next_step():
         assert error.sentence.rstrip().endswith("."), error
         assert error.next_step.rstrip().endswith((".", "}.")), error
         assert _placeholders(error.next_step) <= _placeholders(error.sentence) | {"nearest", "known"}, error
-
-
-def test_the_readme_lists_every_exit_code():
-    rows = re.findall(r"^\| (\d+) \|", (ROOT / "README.md").read_text(encoding="utf-8"), re.MULTILINE)
-    assert {int(row) for row in rows} == {0, 1, 2, EXIT_ENDED} | {error.exit_code for error in all_errors()}
 
 
 def test_an_error_crosses_a_process_boundary_whole():

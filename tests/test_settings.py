@@ -1,10 +1,7 @@
-import re
-from pathlib import Path
-
 import pytest
 
 from kiosk.errors import SettingsRefused
-from kiosk.settings import read_settings, settings_from
+from kiosk.settings import read_settings
 
 GOOD = """
 [booth]
@@ -96,11 +93,3 @@ def test_a_folder_of_own_documents_that_is_not_there_is_named_with_its_key(tmp_p
         settings.own_documents()
     (tmp_path / "own").mkdir()
     assert settings.own_documents() == tmp_path / "own"
-
-
-def test_the_readmes_example_is_settings(tmp_path):
-    text = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
-    example = re.findall(r"```toml\n(.*?)```", text, re.DOTALL)[0]
-    settings = settings_from(example, tmp_path / "booth.toml")
-    assert settings.camera.backend == "uvc"
-    assert settings.prices.of("us-passport-print") == 11

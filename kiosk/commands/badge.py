@@ -13,7 +13,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
     design = actions.add_parser("design", help="check a design and draw it at true size, with short and long words")
-    design.add_argument("design", type=Path, metavar="FILE")
+    design.add_argument("design", type=Path, metavar="FILE", help="the design, as specs/badges describes it")
     design.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write, on A4")
     design.set_defaults(run_action=_design)
 

@@ -25,7 +25,7 @@ _log = logging.getLogger(__name__)
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
     parser.add_argument("--headless", action="store_true", help="draw without a screen")
 
 

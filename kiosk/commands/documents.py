@@ -25,10 +25,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("documents", nargs="*", metavar="ID", help=f"ids, or `{CONFIRM}` and one id")
-    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--json", action="store_true", help="a list of objects")
     parser.add_argument("--check", type=Path, metavar="FOLDER", help="check a folder of documents of your own")
     parser.add_argument("--drawing", type=Path, metavar="FILE", help="draw one at true size: .svg or .pdf")
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
     parser.add_argument("--by", metavar="NAME", help="who has read the authority's text")
     parser.add_argument("--on", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day it was read")
     parser.add_argument("--source", metavar="TEXT", help="the page or law that was read")

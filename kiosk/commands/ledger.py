@@ -12,7 +12,7 @@ from kiosk.errors import EXIT_DONE, BadCommand
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.add_argument("period", nargs="?", metavar="PERIOD", help="2026-11-25, 2026-11 or 2026; without it, today")
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
     parser.add_argument("--file", type=Path, metavar="FILE", help="another ledger, such as one that was set aside")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write a line a day")
     parser.add_argument("--pdf", type=Path, metavar="FILE", help="write a page with plots")

@@ -17,9 +17,11 @@ _REPORTS = (".pdf", ".json")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO")
-    parser.add_argument("--document", required=True, metavar="ID")
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
+    parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="JPEG, HEIC, PNG, TIFF, WebP or BMP")
+    parser.add_argument("--document", required=True, metavar="ID", help="whose rules judge it")
+    parser.add_argument(
+        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="of a booth, for its own documents"
+    )
     parser.add_argument(
         "--report",
         type=Path,

@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="camera: try it alone, with a face or a printed page at the seat; grey-card: tell what to set, from a grey"
         " card at the seat; reference: take the empty backdrop",
     )
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
     parser.add_argument("--json", action="store_true", help="one object a finding, a line each")
 
 

@@ -11,8 +11,10 @@ from kiosk.errors import EXIT_DONE, KioskError
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE")
-    parser.add_argument("-o", "--output", type=Path, default=Path("holdstill-report.zip"), metavar="FILE")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
+    parser.add_argument(
+        "-o", "--output", type=Path, default=Path("holdstill-report.zip"), metavar="FILE", help="the archive"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
     take = actions.add_parser("import", help="take in a list (CSV in UTF-8, or XLSX), all of it or nothing")
-    take.add_argument("list", type=Path, metavar="FILE")
+    take.add_argument("list", type=Path, metavar="FILE", help="a heading a column: id, name, and what the badge shows")
     take.add_argument(
         "--map",
         action="append",
@@ -34,15 +34,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     take.add_argument("--try", action="store_true", dest="only_try", help="tell what is wrong, and change nothing")
     take.set_defaults(run_action=_import)
     find = actions.add_parser("find", help="find people by the beginnings of their names, or by id")
-    find.add_argument("text", metavar="TEXT")
+    find.add_argument("text", metavar="TEXT", help="the beginnings of names, or an id")
     find.set_defaults(run_action=_find)
     add = actions.add_parser("add", help="add somebody who is not on the list")
-    add.add_argument("id", metavar="ID")
-    add.add_argument("name", metavar="NAME")
+    add.add_argument("id", metavar="ID", help="that nobody on the list has")
+    add.add_argument("name", metavar="NAME", help="as the badge shows it")
     add.add_argument("values", nargs="*", metavar="COLUMN=VALUE", help="organisation=…, role=…")
     add.set_defaults(run_action=_add)
     badges = actions.add_parser("badges", help="print the badges, without photos, of all who have none yet")
-    badges.add_argument("--design", type=Path, required=True, metavar="FILE")
+    badges.add_argument("--design", type=Path, required=True, metavar="FILE", help="as specs/badges describes it")
     badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
     badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="these people's, once more")
     badges.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the PDF to write")

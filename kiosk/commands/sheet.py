@@ -36,11 +36,13 @@ class _Order:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="several share the sheet")
+    parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="several share a sheet")
     parser.add_argument(
-        "--document", required=True, action="append", dest="documents", metavar="ID", help="several share the sheet"
+        "--document", required=True, action="append", dest="documents", metavar="ID", help="several share a sheet"
     )
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="names the shop's own")
+    parser.add_argument(
+        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="of a booth, for its own documents"
+    )
     parser.add_argument("--paper", metavar="NAME", help="a PWG 5101.1 name, or 4x6in, 10x15cm, a4 …")
     parser.add_argument(
         "-o",
