@@ -20,7 +20,7 @@ from logging.handlers import QueueHandler, QueueListener, RotatingFileHandler
 from pathlib import Path
 from typing import Any
 
-from kiosk.errors import CannotWrite, KioskError
+from kiosk.errors import CannotWrite, KioskError, os_reason
 
 NAME = "holdstill.jsonl"
 FILE_BYTES, FILES = 2 * 2**20, 10
@@ -46,7 +46,7 @@ def keep_log(folder: Path, booth: str) -> Iterator[None]:
         folder.mkdir(parents=True, exist_ok=True)
         writer = _Writer(folder / NAME, maxBytes=FILE_BYTES, backupCount=FILES - 1, encoding="utf-8")
     except OSError as error:
-        raise CannotWrite(path=folder / NAME, detail=(error.strerror or "it cannot be written").lower()) from error
+        raise CannotWrite(path=folder / NAME, detail=os_reason(error)) from error
     writer.setFormatter(JsonLine(booth))
     records: queue.SimpleQueue[Any] = queue.SimpleQueue()
     listener = QueueListener(records, writer)

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from kiosk.core.limits import RuleError
-from kiosk.errors import RulesRefused
+from kiosk.errors import RulesRefused, os_reason
 
 
 def read_table(path: Path) -> dict[str, Any]:
@@ -23,7 +23,7 @@ def read_table(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise RulesRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
+        raise RulesRefused(path=path, where="file", detail=os_reason(error)) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RulesRefused(path=path, where="TOML", detail=str(error)) from error
 

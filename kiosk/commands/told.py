@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kiosk.core.rules import Document
-from kiosk.errors import CannotWrite, KioskError
+from kiosk.errors import CannotWrite, KioskError, os_reason
 from kiosk.files import write_whole
 
 if TYPE_CHECKING:
@@ -76,4 +76,4 @@ def write(path: Path, content: bytes) -> None:
     try:
         write_whole(path, content)
     except OSError as error:
-        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error

@@ -13,7 +13,7 @@ import tempfile
 from pathlib import Path
 
 from kiosk.commands.told import SETTINGS
-from kiosk.errors import EXIT_DONE, CannotWrite, MissingPart, SettingsRefused
+from kiosk.errors import EXIT_DONE, CannotWrite, MissingPart, SettingsRefused, os_reason
 from kiosk.files import write_whole
 from kiosk.i18n import Words
 
@@ -72,7 +72,7 @@ def speak(tag: str, folder: Path, program: str = PROGRAM) -> int:
             path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(path, sound)
         except OSError as error:
-            raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
+            raise CannotWrite(path=path, detail=os_reason(error)) from error
         made += 1
     return made
 

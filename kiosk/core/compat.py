@@ -96,19 +96,6 @@ def share(documents: Sequence[Document]) -> Sharing:
     )
 
 
-def by_shot(documents: Sequence[Document]) -> tuple[tuple[Document, ...], ...]:
-    """Return the documents in groups of one shot each: each joins the first group that it can share a shot with."""
-    groups: list[tuple[Document, ...]] = []
-    for document in documents:
-        for index, group in enumerate(groups):
-            if not share((*group, document)).against_one_shot:
-                groups[index] = (*group, document)
-                break
-        else:
-            groups.append((document,))
-    return tuple(groups)
-
-
 def _in_both(ones: tuple[ColourRegion, ...], others: tuple[ColourRegion, ...]) -> tuple[ColourRegion, ...]:
     shared = (one.intersection(other) for one in ones for other in others)
     return tuple(region for region in shared if region is not None)

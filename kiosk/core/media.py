@@ -80,13 +80,6 @@ def written(short: str) -> str:
     return f"{size['width']}×{size['height']}{THIN}{size['unit']}"
 
 
-def medium_by_size(size_mm: Size, tolerance_mm: float = 0.5) -> Medium | None:
-    """Return the nearest registered paper whose width and height are both within the tolerance, or None."""
-    far = {paper: _difference_mm(paper.size_mm, size_mm) for paper in MEDIA}
-    nearest = min(far, key=far.__getitem__)
-    return nearest if far[nearest] <= tolerance_mm else None
-
-
 def _self_described(name: str) -> Medium | None:
     match = _SELF_DESCRIBING.fullmatch(name)
     if match is None:
@@ -96,7 +89,3 @@ def _self_described(name: str) -> Medium | None:
     if not (0 < size_mm.width <= LARGEST_MM and 0 < size_mm.height <= LARGEST_MM):
         return None
     return Medium(name, f"{match['width']}x{match['height']}{match['unit']}", size_mm)
-
-
-def _difference_mm(one: Size, other: Size) -> float:
-    return max(abs(one.width - other.width), abs(one.height - other.height))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
+from kiosk.core.anthropometry import INTER_EYE_MM
 from kiosk.core.geometry import Range
 from kiosk.core.measurement import Observation
-from kiosk.core.optics import INTER_EYE_MM
 
 OTHER_WORDS_S = 6.0
 """How long an instruction is shown in the same words (practice: read, understood and tried twice)."""
@@ -30,7 +30,7 @@ def height_off_cm(seen: Observation, eye_y: Range) -> int:
     """Return by how many centimetres the eye line is too low, negative where it is too high.
 
     The scale is the picture's own: pixels between the eyes, turned back by the yaw, stand for the distance between
-    the pupils of an adult. That distance's spread of 6 % (core.optics) is all that the centimetres are off by, and
+    the pupils of an adult. That distance's spread of 6 % (Dodgson 2004) is all that the centimetres are off by, and
     a child of five, whose eyes are 51 mm apart, is told a quarter too many.
 
     Parameters

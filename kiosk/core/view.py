@@ -262,7 +262,7 @@ class SessionView:
     copies, paper
         How many photos the sheet carries, and the paper's short name.
     print_state
-        waiting, printing, done or failed.
+        waiting, printing or done.
     care
         Who reads the words: the sitter, or a carer for a child that sits or lies.
     papers, sheets_offered

@@ -10,6 +10,7 @@ from kiosk.errors.base import (
     NeedsAttendant,
     Recoverable,
     all_errors,
+    os_reason,
 )
 from kiosk.errors.camera import CameraCardFull, CameraFault, CameraSettingRefused, DeviceTimeout
 from kiosk.errors.command import AnswersEnded, BadCommand, CannotWrite, PinRefused
@@ -81,4 +82,5 @@ __all__ = [
     "UnreadableRuler",
     "UploadNotMade",
     "all_errors",
+    "os_reason",
 ]

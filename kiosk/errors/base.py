@@ -65,3 +65,8 @@ def all_errors() -> list[type[KioskError]]:
         if kind is KioskError or "key" in vars(kind):
             found.append(kind)
     return sorted(found, key=lambda kind: (kind.exit_code, kind.key))
+
+
+def os_reason(error: OSError) -> str:
+    """Return why the operating system refused something, in words that can stand inside a sentence."""
+    return (error.strerror or str(error) or "unknown reason").lower()

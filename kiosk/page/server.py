@@ -13,7 +13,7 @@ from pathlib import Path
 import uvicorn
 
 from kiosk.clock import Clock
-from kiosk.errors import PageRefused
+from kiosk.errors import PageRefused, os_reason
 from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
 from kiosk.page.site import site
@@ -72,7 +72,7 @@ def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterat
         config.load()
         listening = socket.create_server((where.address, where.port), family=_family(where.address))
     except OSError as error:
-        detail = (error.strerror or str(error)).lower()
+        detail = os_reason(error)
         raise PageRefused(address=where.address, port=where.port, detail=detail) from error
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, args=([listening],), name="attendant's page", daemon=True)

@@ -100,10 +100,6 @@ class Pen:
         """Draw a rectangle with round corners."""
         self.canvas.drawRoundRect(skia.Rect.MakeXYWH(x, y, width, height), radius, radius, self._stroke)
 
-    def slab(self, x: float, y: float, width: float, height: float, radius: float = 3) -> None:
-        """Fill a rectangle with round corners."""
-        self.canvas.drawRoundRect(skia.Rect.MakeXYWH(x, y, width, height), radius, radius, self._solid)
-
     def arrow(self, start: tuple[float, float], end: tuple[float, float], head: float = 11) -> None:
         """Draw a straight arrow."""
         self.line(start, end)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kiosk.core.view import SessionView
-from kiosk.screens import emblems, theme
+from kiosk.screens import theme
 from kiosk.screens.layout import cut_top, rows, square
 from kiosk.screens.ring import WaitRing, ring
 from kiosk.screens.scene import Scene
@@ -14,20 +14,13 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
     tr = scene.words.tr
     area = scene.area
-    failed = view.print_state == "failed"
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-    if failed:
-        emblems.attention(scene, square(sign, min(sign.height, 340)))
-    else:
-        ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
-    title = tr("printing.failed.title" if failed else "collect.badge" if view.guest else "printing.title")
+    ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
+    title = tr("collect.badge" if view.guest else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    if failed:
-        notes(scene, rows(cut_top(area.controls, 340)[0], 2), [("attendant", tr("printing.failed.text"))])
-    else:
-        told = [] if view.guest else [("document", sheets_text(scene.words, view))]
-        told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
-        if view.document is not None and view.document.glasses is False:
-            told.append(("glasses", tr("printing.glasses")))
-        notes(scene, rows(cut_top(area.controls, 170 * len(told))[0], len(told)), told)
+    told = [] if view.guest else [("document", sheets_text(scene.words, view))]
+    told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
+    if view.document is not None and view.document.glasses is False:
+        told.append(("glasses", tr("printing.glasses")))
+    notes(scene, rows(cut_top(area.controls, 170 * len(told))[0], len(told)), told)
     footer(scene, area, language=False, start_again=False)

@@ -10,7 +10,7 @@ import tomlkit
 from pydantic import Field, ValidationError
 
 from kiosk.core.trust import Confirmation
-from kiosk.errors import CannotWrite, SettingsRefused
+from kiosk.errors import CannotWrite, SettingsRefused, os_reason
 from kiosk.files import write_whole
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
@@ -84,7 +84,7 @@ def read_settings(path: Path) -> Settings:
     try:
         text = path.read_text(encoding="utf-8")
     except OSError as error:
-        raise SettingsRefused(path=path, where="file", detail=error.strerror or "cannot be read") from error
+        raise SettingsRefused(path=path, where="file", detail=os_reason(error)) from error
     except UnicodeDecodeError as error:
         raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
     return settings_from(text, path)
@@ -130,7 +130,7 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> None:
     try:
         write_whole(path, tomlkit.dumps(settings).encode())
     except OSError as error:
-        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error
 
 
 _UNKNOWN_KEY = ("extra_forbidden", "unexpected_keyword_argument")

@@ -9,7 +9,7 @@ from typing import Any
 import tomlkit
 from tomlkit.items import Table
 
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import write_whole
 from kiosk.settings import settings_from
 
@@ -94,7 +94,7 @@ class SettingsFile:
             if self.is_new:
                 self.path.chmod(0o640)
         except OSError as error:
-            raise CannotWrite(path=self.path, detail=(error.strerror or "it cannot be written").lower()) from error
+            raise CannotWrite(path=self.path, detail=os_reason(error)) from error
 
 
 def _new(places: Answers) -> str:

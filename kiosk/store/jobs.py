@@ -23,7 +23,7 @@ from pathlib import Path
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.journal import Entry
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import destroy, interrupted, write_whole
 
 KEPT = 1000
@@ -142,4 +142,4 @@ class Jobs:
 
 
 def _refused(path: Path, error: OSError) -> CannotWrite:
-    return CannotWrite(path=path, detail=(error.strerror or "unknown reason").lower())
+    return CannotWrite(path=path, detail=os_reason(error))

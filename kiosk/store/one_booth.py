@@ -12,7 +12,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from kiosk.errors import BoothTaken, CannotWrite
+from kiosk.errors import BoothTaken, CannotWrite, os_reason
 
 LOCKS = Path("/run/lock")
 """Where Debian keeps locks of programs (Filesystem Hierarchy Standard 3.0, 3.15 and 5.9)."""
@@ -46,7 +46,7 @@ def _lock(path: Path) -> Iterator[bool]:
     try:
         descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
     except OSError as error:
-        raise CannotWrite(path=path, detail=error.strerror or str(error)) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error
     try:
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -66,7 +66,7 @@ def _name_lock(name: str) -> Path:
         try:
             path.touch(mode=0o644)
         except OSError as error:
-            raise CannotWrite(path=path, detail=error.strerror or str(error)) from error
+            raise CannotWrite(path=path, detail=os_reason(error)) from error
     return path
 
 
@@ -74,4 +74,4 @@ def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as error:
-        raise CannotWrite(path=folder, detail=error.strerror or str(error)) from error
+        raise CannotWrite(path=folder, detail=os_reason(error)) from error

@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 from urllib.parse import quote
 
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import destroy, interrupted, write_whole
 
 _DAY = "delete-on.txt"
@@ -51,7 +51,7 @@ class PhotoExport:
             path = self._file(person_id)
             write_whole(path, jpeg)
         except OSError as error:
-            raise CannotWrite(path=self.folder, detail=(error.strerror or "it cannot be written").lower()) from error
+            raise CannotWrite(path=self.folder, detail=os_reason(error)) from error
         return path
 
     def get(self, person_id: str) -> bytes | None:
@@ -100,5 +100,5 @@ def delete_due(folder: Path, today: date) -> int:
             destroy(file)
         (folder / _DAY).unlink()
     except OSError as error:
-        raise CannotWrite(path=folder, detail=(error.strerror or "it cannot be emptied").lower()) from error
+        raise CannotWrite(path=folder, detail=os_reason(error)) from error
     return len(photos)

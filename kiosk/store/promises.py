@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import write_whole
 from kiosk.store.photo_export import delete_due, promised_day
 
@@ -68,4 +68,4 @@ class Promises:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             write_whole(self.file, json.dumps(sorted(map(str, folders)), indent=1).encode())
         except OSError as error:
-            raise CannotWrite(path=self.file, detail=(error.strerror or "it cannot be written").lower()) from error
+            raise CannotWrite(path=self.file, detail=os_reason(error)) from error

@@ -7,7 +7,7 @@ from pathlib import Path
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.backdrop import Backdrop
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import write_whole
 
 NAME = "backdrop.json"
@@ -36,4 +36,4 @@ def write_reference(state_folder: Path, backdrop: Backdrop) -> None:
         state_folder.mkdir(parents=True, exist_ok=True)
         write_whole(path, _BACKDROP.dump_json(backdrop) + b"\n")
     except OSError as error:
-        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error

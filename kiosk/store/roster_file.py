@@ -14,7 +14,7 @@ import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
 from kiosk.core.roster import Row
-from kiosk.errors import RosterRefused
+from kiosk.errors import RosterRefused, os_reason
 
 MOST_ROWS = 100_000
 MOST_BYTES = 50_000_000
@@ -43,7 +43,7 @@ def read_roster(path: Path) -> RosterFile:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise RosterRefused(path=path, detail=(error.strerror or "it cannot be read").lower()) from error
+        raise RosterRefused(path=path, detail=os_reason(error)) from error
     if len(content) > MOST_BYTES:
         raise RosterRefused(path=path, detail=f"it is larger than {MOST_BYTES // 1_000_000} MB")
     lines = _workbook(path, content) if content.startswith(_ZIP) else _text(path, content)

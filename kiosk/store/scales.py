@@ -9,7 +9,7 @@ from pathlib import Path
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.proof import Proof, RulerPage
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import write_whole
 
 
@@ -76,7 +76,7 @@ class Scales:
             self._folder.mkdir(parents=True, exist_ok=True)
             write_whole(path, _KEPT.dump_json(kept, indent=2) + b"\n")
         except OSError as error:
-            raise CannotWrite(path=path, detail=(error.strerror or "it cannot be written").lower()) from error
+            raise CannotWrite(path=path, detail=os_reason(error)) from error
 
     def _path(self, kept: Kept) -> Path:
         """Return a file name for people, made unique by a digest of the exact names."""

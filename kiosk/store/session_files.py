@@ -8,7 +8,7 @@ from __future__ import annotations
 import contextlib
 from pathlib import Path
 
-from kiosk.errors import CannotWrite
+from kiosk.errors import CannotWrite, os_reason
 from kiosk.files import destroy
 
 _MARK = ".holdstill-session"
@@ -31,7 +31,7 @@ class SessionFiles:
                 raise CannotWrite(path=folder, detail="the folder holds files that are not a session's")
             (folder / _MARK).touch(mode=0o600)
         except OSError as error:
-            raise CannotWrite(path=folder, detail=error.strerror or str(error)) from error
+            raise CannotWrite(path=folder, detail=os_reason(error)) from error
         self.wipe()
 
     def put(self, name: str, data: bytes) -> None:
@@ -43,7 +43,7 @@ class SessionFiles:
             part.write_bytes(data)
             part.replace(path)
         except OSError as error:
-            raise CannotWrite(path=path, detail=error.strerror or str(error)) from error
+            raise CannotWrite(path=path, detail=os_reason(error)) from error
 
     def get(self, name: str) -> bytes:
         """Return what was kept under `name`.
@@ -56,7 +56,7 @@ class SessionFiles:
         try:
             return (self.folder / name).read_bytes()
         except OSError as error:
-            raise CannotWrite(path=self.folder / name, detail=error.strerror or str(error)) from error
+            raise CannotWrite(path=self.folder / name, detail=os_reason(error)) from error
 
     def drop(self, name: str) -> None:
         """Overwrite and remove what was kept under `name`, where it is still there."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from kiosk.core.anthropometry import INTER_EYE_MM
 from kiosk.core.measurement import Measurement
-from kiosk.core.optics import INTER_EYE_MM
 
 DISTANCE_SD = 0.1
 """Relative: the root mean square error over 19 rendered sitters, whose eyes are nearer to each other than most (9 % too

@@ -15,7 +15,7 @@ import pillow_heif
 import simplejpeg
 from PIL import ExifTags, Image, ImageFile
 
-from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
+from kiosk.errors import PhotoSizeRefused, UnreadablePhoto, os_reason
 from kiosk.vision.pictures import Rgb
 from kiosk.vision.profiles import coded_colours, high_dynamic_range, is_srgb, to_srgb
 
@@ -85,7 +85,7 @@ def read_photo(path: Path) -> Photo:
     try:
         data = path.read_bytes()
     except OSError as error:
-        raise UnreadablePhoto(path=path, detail=(error.strerror or "it cannot be opened").lower()) from None
+        raise UnreadablePhoto(path=path, detail=os_reason(error)) from None
     if not data:
         raise UnreadablePhoto(path=path, detail="the file is empty")
     with _header(path, data) as image:

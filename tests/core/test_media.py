@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.core.geometry import Size
-from kiosk.core.media import MEDIA, medium, medium_by_size, written
+from kiosk.core.media import MEDIA, medium, written
 from kiosk.errors import UnknownPaper
 
 REGISTER = [
@@ -66,24 +66,3 @@ def test_an_unknown_paper_is_refused_with_the_known_ones(name: str) -> None:
     with pytest.raises(UnknownPaper) as refusal:
         medium(name)
     assert "4x6in" in refusal.value.advice
-
-
-@pytest.mark.parametrize(
-    ("width_mm", "height_mm", "short"),
-    [
-        (101.6, 152.4, "4x6in"),
-        (101.2, 152.6, "4x6in"),
-        (89.0, 127.0, "3.5x5in"),
-        (127.0, 178.0, "5x7in"),
-        (100.0, 148.4, "hagaki"),
-        (100.0, 149.6, "10x15cm"),
-    ],
-)
-def test_a_size_off_by_less_than_half_a_millimetre_is_matched(width_mm: float, height_mm: float, short: str) -> None:
-    assert medium_by_size(Size(width_mm, height_mm)) is medium(short)
-
-
-def test_sizes_between_papers_are_nobodys() -> None:
-    assert medium_by_size(Size(100.0, 149.0)) is None
-    assert medium_by_size(Size(152.4, 101.6)) is None
-    assert medium_by_size(Size(101.0, 151.5), tolerance_mm=1.0) is medium("4x6in")

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.catalogue import Catalogue
-from kiosk.core.compat import by_shot, share
+from kiosk.core.compat import share
 from kiosk.core.geometry import Range
 from kiosk.core.limits import Limit
 
@@ -82,9 +82,3 @@ def test_limits_that_leave_no_common_place_need_two_prints():
 )
 def test_the_answer_in_words(ids, words):
     assert words in share(documents(*ids)).sentence
-
-
-def test_a_sitting_is_split_into_shots():
-    asked = documents("us-passport-print", "gb-passport-print", "cn-visa-print", "fr-passport-id")
-    shots = [[document.id for document in group] for group in by_shot(asked)]
-    assert shots == [["us-passport-print", "cn-visa-print"], ["gb-passport-print", "fr-passport-id"]]

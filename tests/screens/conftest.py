@@ -161,7 +161,6 @@ VIEWS = {
     "printing_waiting": replace(COMMON, state="printing"),
     "printing_badge": replace(EVENT, state="printing", guest=GUESTS[0]),
     "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
-    "printing_failed": replace(COMMON, state="printing", print_state="failed"),
     "collect": replace(COMMON, state="collect"),
     "thanks": replace(COMMON, state="thanks"),
     "privacy_kept": replace(COMMON, state="privacy", kept_minutes=MOST_MINUTES),

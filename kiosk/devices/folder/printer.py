@@ -16,7 +16,7 @@ from pathlib import Path
 from kiosk.clock import Clock, SystemClock
 from kiosk.core.facts import SheetEnd
 from kiosk.devices.base import PrintJob
-from kiosk.errors import PrinterFault
+from kiosk.errors import PrinterFault, os_reason
 from kiosk.files import destroy, write_whole
 
 ROOM_BYTES = 32 * 2**20
@@ -114,7 +114,7 @@ class FolderPrinter:
         return sheets + [path for name, path in names.items() if _PART.fullmatch(name)]
 
     def _fault(self, error: OSError) -> PrinterFault:
-        return PrinterFault(printer=self.name, detail=(error.strerror or "it cannot be written").lower())
+        return PrinterFault(printer=self.name, detail=os_reason(error))
 
     def _record(self, job: PrintJob) -> bytes:
         facts = {

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from kiosk.devices.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
-from kiosk.errors import CameraCardFull, CameraFault
+from kiosk.errors import CameraCardFull, CameraFault, os_reason
 from kiosk.files import write_whole
 
 _JPEG_SUFFIXES = (".jpg", ".jpeg")
@@ -117,7 +117,7 @@ class Shooting:
             folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             write_whole(folder / name, contents[raw])
         except OSError as error:
-            reason = (error.strerror or "it cannot be written").lower()
+            reason = os_reason(error)
             self._lost_raw.append(f"A raw file could not be kept in {folder}: {reason}.")
 
     def check_card(self) -> None:

@@ -96,11 +96,6 @@ class WebcamDriver:
         """0 for a webcam, which sets its own pace; a recording runs at 30 frames a second."""
         return _RECORDING_INTERVAL_S if self.simulated else 0.0
 
-    @property
-    def resolution_px(self) -> Size:
-        """The size that really came, after `open`."""
-        return self._size_px
-
     def warm_up(self) -> None:
         """Nothing: whoever knows this class has imported what it needs."""
 

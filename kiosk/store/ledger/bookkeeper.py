@@ -19,7 +19,7 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.clock import Clock
 from kiosk.core.facts import Fact, FaultBegan, Stamped
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared, os_reason
 from kiosk.store.ledger.file import fault_of, kept_as, open_ledger, set_aside
 from kiosk.store.ledger.writer import HowItEnded, Open, mend, settle, write
 
@@ -192,7 +192,7 @@ class Bookkeeper:
             case DatabaseError():
                 return fault_of(error, self._path)
             case OSError():
-                return CannotWrite(path=self._path, detail=(error.strerror or "it cannot be written").lower())
+                return CannotWrite(path=self._path, detail=os_reason(error))
             case _:
                 _log.exception("the ledger could not be written")
                 return CannotWrite(path=self._path, detail=f"an unexpected {type(error).__name__}")
@@ -213,7 +213,7 @@ def _locked(path: Path) -> IO[str]:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         file = path.with_name(f"{path.name}.lock").open("w", encoding="ascii")
     except OSError as error:
-        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be made").lower()) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error
     try:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError as error:

@@ -14,7 +14,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, StaticPool, create_engine, event
 from sqlalchemy.exc import DatabaseError
 
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerForeign, LedgerNewer
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerForeign, LedgerNewer, os_reason
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date
 
 BUSY_S = 2.0
@@ -71,7 +71,7 @@ def open_ledger(path: Path, now: datetime) -> tuple[Engine, KioskError | None]:
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as error:
-        raise CannotWrite(path=path, detail=(error.strerror or "it cannot be made").lower()) from error
+        raise CannotWrite(path=path, detail=os_reason(error)) from error
     stamp = f"{now:%Y%m%dT%H%M%S}"
     try:
         return _opened(path, stamp), None
