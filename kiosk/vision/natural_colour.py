@@ -76,7 +76,7 @@ def _shared(rgb: Rgb, shape: Shape, background: Background | None) -> float:
     patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     if patch is None or background is None:
         return 0.0
-    backdrop = np.median(background.all[:, 1:], axis=0).astype(float)
+    backdrop = np.median(background.colours[:, 1:], axis=0).astype(float)
     whites = [white - WHITE_AB for eye in EYE_DISCS if (white := _white(patch, *eye)) is not None]
     return min((_along(white, backdrop) for white in whites), default=0.0)
 
