@@ -6,6 +6,7 @@ the mesh's own detector misses heads under about 100 px in a 640 x 480 picture a
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -21,6 +22,14 @@ Points = NDArray[np.float64]
 LANDMARKS = 478
 DETECTION_CONFIDENCE = 0.5
 SMALLEST_PART_PX = 30
+
+AROUND = 0.1
+"""By how much of its width and height a picture is continued on each side, its outermost pixels repeated, before faces
+are looked for: the detector wants some room around a head, and passes over one whose hair touches the edge."""
+
+LEAST_OF_LARGEST = 0.25
+"""Width of a face that counts, as a part of the largest: a small child's is half as wide, and a person as large as the
+sitter, four times as far from the camera, sits in no booth."""
 
 CROP_PER_FACE = 2.0
 """Side of the crop in widths of the detector's face box: the mesh's detector wants the whole head with some room."""
@@ -86,24 +95,28 @@ class FaceReader:
     def faces(self, rgb: Rgb) -> tuple[Rect, ...]:
         """Return the boxes of the faces in px, the largest first."""
         height, width = rgb.shape[:2]
-        found = self._detector.process(rgb).detections or []
-        boxes = [d.location_data.relative_bounding_box for d in found]
-        rects = [Rect(b.xmin * width, b.ymin * height, b.width * width, b.height * height) for b in boxes]
-        return tuple(sorted(rects, key=lambda r: -r.width * r.height))
+        x, y = round(AROUND * width), round(AROUND * height)
+        found = self._detected(cut(rgb, Rect(-x, -y, width + 2 * x, height + 2 * y)))
+        return heads(Rect(box.x - x, box.y - y, box.width, box.height) for box in found)
 
     def faces_beside(self, rgb: Rgb, face: Rect) -> int:
         """Return how many more faces appear left and right of `face` once it is cut away.
 
         The detector passes over a second person who is half hidden by the first; alone, that person is found. It also
-        takes an ear in big hair for a face, in which the mesh then sees none.
+        takes an ear in big hair for a face, in which the mesh then sees none; with room around it, more often.
         """
         height, width = rgb.shape[:2]
         found = []
         for start, end in ((0, round(face.x)), (round(face.right), width)):
             if end - start >= SMALLEST_PART_PX:
                 part = np.ascontiguousarray(cut(rgb, Rect(start, 0, end - start, height)))
-                found += [Rect(start + box.x, box.y, box.width, box.height) for box in self.faces(part)]
-        return sum(self.read(rgb, box) is not None for box in found)
+                found += [Rect(start + box.x, box.y, box.width, box.height) for box in self._detected(part)]
+        return sum(is_near(box, face) and self.read(rgb, box) is not None for box in found)
+
+    def _detected(self, rgb: Rgb) -> list[Rect]:
+        height, width = rgb.shape[:2]
+        boxes = [d.location_data.relative_bounding_box for d in self._detector.process(rgb).detections or []]
+        return [Rect(b.xmin * width, b.ymin * height, b.width * width, b.height * height) for b in boxes]
 
     def follow(self, rgb: Rgb) -> Points | None:
         """Return landmarks of a live frame, shape (478, 3) in px, or None where the mesh has lost the face.
@@ -137,6 +150,25 @@ def _points(answer: Any, width: int, height: int) -> Points | None:
         return None
     points = np.array([(p.x, p.y, p.z) for p in faces[0].landmark])
     return np.asarray(points * (width, height, width), float)
+
+
+def heads(boxes: Iterable[Rect]) -> tuple[Rect, ...]:
+    """Return the boxes that show a head each, the largest first.
+
+    One whose middle lies in a larger one shows the same head, and one below `LEAST_OF_LARGEST` of the largest a poster,
+    a pattern or a passer-by.
+    """
+    kept: list[Rect] = []
+    for box in sorted(boxes, key=lambda r: -r.width * r.height):
+        middle = Rect(box.centre.x, box.centre.y, 0, 0)
+        if not kept or (is_near(box, kept[0]) and not any(other.contains(middle) for other in kept)):
+            kept.append(box)
+    return tuple(kept)
+
+
+def is_near(box: Rect, face: Rect) -> bool:
+    """Tell whether a face is large enough to be with the sitter, whose face is the other."""
+    return box.width >= LEAST_OF_LARGEST * face.width
 
 
 def lies_in(points: Points, face: Rect) -> bool:

@@ -11,20 +11,22 @@ import pytest
 from kiosk.core.conformance import word_for
 from kiosk.core.geometry import Range, Rect
 from kiosk.vision.face_model import Shape, face_model
+from kiosk.vision.landmarks import heads
 from kiosk.vision.person import MASK_PX, PersonMask
 from kiosk.vision.photo_file import read_photo
 from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
 from kiosk.vision.still import StillVision
 
-SITTERS = Path(__file__).parents[1] / "data" / "sitters" / "images"
+DATA = Path(__file__).parents[1] / "data"
+SITTERS, NOBODY = DATA / "sitters" / "images", DATA / "nobody"
 SIDE, UNIT = 1024, 100.0
 CELL = SIDE / MASK_PX
 
 
-def upright() -> Shape:
+def upright(yaw_deg: float = 0.0) -> Shape:
     """Return a face whose eyes are in the middle of the picture."""
     points = face_model().mean_shape * (UNIT, -UNIT, -UNIT) + (SIDE / 2, SIDE / 2, 0)
-    return Shape(points, (0.0, 0.0, 0.0), UNIT, np.array((SIDE / 2, SIDE / 2)), {})
+    return Shape(points, (yaw_deg, 0.0, 0.0), UNIT, np.array((SIDE / 2, SIDE / 2)), {})
 
 
 def mask(*columns: tuple[float, float]) -> PersonMask:
@@ -48,6 +50,45 @@ def mask(*columns: tuple[float, float]) -> PersonMask:
 )
 def test_an_outline_that_one_head_explains(columns: list[tuple[float, float]], beside: bool) -> None:
     assert is_somebody_beside(upright(), mask(*columns), SIDE, SIDE) is beside
+
+
+def test_a_turned_head_reaches_farther_to_one_side() -> None:
+    """A skull whose middle lies 0.86 units behind the eyes: turned by 14 degrees, it lies 0.86 sin(14 deg) aside."""
+    aside = 0.86 * np.sin(np.radians(14))
+    skull = mask((-1.0 - aside, 1.0 - aside))
+    assert not is_somebody_beside(upright(14.0), skull, SIDE, SIDE)
+    assert is_somebody_beside(upright(), skull, SIDE, SIDE)
+    assert is_somebody_beside(upright(-14.0), skull, SIDE, SIDE)
+
+
+def test_a_box_within_another_and_a_tiny_one_are_no_second_head() -> None:
+    head, beard, child = Rect(100, 100, 200, 200), Rect(160, 190, 90, 90), Rect(290, 120, 100, 100)
+    poster = Rect(400, 20, 40, 40)
+    assert heads((poster, beard, child, head)) == (head, child)
+
+
+def test_a_wheel_in_the_street_is_no_second_face() -> None:
+    """Cut below the mouth, the detector and the mesh take a wheel behind this woman, who does not exist, for a face."""
+    picture = read_photo(NOBODY / "f30.jpg").rgb
+    with StillVision() as vision:
+        seen = vision.measure(np.ascontiguousarray(picture[:614]))
+    assert seen.measurements["single_face_present"].value == 1
+
+
+@pytest.mark.parametrize("name", ["f24", "m92", "m30"])
+def test_a_head_that_the_edges_cut_is_one_face(name: str) -> None:
+    """Photo-like people who do not exist, cut at the hair and a tenth of the head above the chin."""
+    picture = read_photo(NOBODY / f"{name}.jpg").rgb
+    with StillVision() as vision:
+        points = vision.measure(picture).points
+        assert points is not None
+        head = points.head_height_px()
+        top, bottom = max(0, round(points.hair_top.y + 0.02 * head)), round(points.chin.y - 0.08 * head)
+        for upper, lower in ((0, bottom), (top, len(picture)), (top, bottom)):
+            seen = vision.measure(np.ascontiguousarray(picture[upper:lower]))
+            assert seen.measurements["single_face_present"].value == 1
+            assert seen.points is not None
+            assert seen.points.eye_centre.y + upper == pytest.approx(points.eye_centre.y, abs=0.02 * head)
 
 
 def test_a_count_that_may_be_too_low_goes_to_a_person() -> None:
