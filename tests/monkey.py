@@ -19,6 +19,7 @@ from kiosk.catalogue import Catalogue
 from kiosk.clock import ManualClock
 from kiosk.core.desk_view import Order
 from kiosk.core.lock import LONGEST_WAIT_S
+from kiosk.core.measurement import Measurement
 from kiosk.core.roster import Person
 from kiosk.core.visit import NEXT, Reception
 from kiosk.devices.base import DeviceFailed, DeviceReady
@@ -60,7 +61,7 @@ COMBINATIONS = tuple(
 )
 """What leads out of a program, to a menu or to another screen on one desktop or another."""
 CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
-FORWARD = ("start", "choose", "ready", "agree", "accept", "done", "print", "guest", "without_photo")
+FORWARD = ("start", "choose", "ready", "agree", "accept", "accept_doubt", "done", "print", "guest", "without_photo")
 PIN = "480217"
 CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
 """As `kiosk.pin` makes it, for a hundredth of the work: the parameters of a check stand in the hash (RFC 9106)."""
@@ -104,7 +105,10 @@ class RestlessSights(Sights):
         return seen() if self.is_well else seen(dx=0.3, scale=0.5)
 
     def measure(self, rgb, focal_length_px=None):
-        return conforming(DOCUMENT) if self._chance.random() < 0.7 else seen(scale=0.4)
+        which = self._chance.random()
+        if which < 0.2:
+            return conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg"))
+        return conforming(DOCUMENT) if which < 0.75 else seen(scale=0.4)
 
 
 class RestlessPrinter(FolderPrinter):
@@ -366,7 +370,8 @@ def event_in(folder):
 def monkey(folder, seed):
     """Open a booth in `folder` under a hand that is the same for the same seed.
 
-    Every second booth waits for an attendant to release its sheets; every fourth hands out badges at an event.
+    Every second booth waits for an attendant to release its sheets; two of four leave doubtful photos to the sitter;
+    every fourth hands out badges at an event.
     """
     chance = random.Random(seed)
     camera, sights = RestlessCamera(), RestlessSights(chance)
@@ -379,6 +384,7 @@ def monkey(folder, seed):
         ("en", "ar", "de"),
         pin_hash=CHEAP_HASH,
         release=("free", "attendant")[seed % 2],
+        doubt=("sitter", "attendant")[seed // 2 % 2],
         event=event_in(folder) if seed % 4 == 0 else None,
         reprint_minutes=15,
         sheets=((1,), (1, 2))[seed // 2 % 2],

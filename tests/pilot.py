@@ -25,8 +25,10 @@ from kiosk.catalogue import Catalogue
 from kiosk.clock import Clock, ManualClock
 from kiosk.core.desk import Post
 from kiosk.core.desk_view import Order
+from kiosk.core.doubt import Decider
 from kiosk.core.events import Turn
 from kiosk.core.media import medium
+from kiosk.core.rules import Document
 from kiosk.core.sheet import Margins
 from kiosk.core.view import Intent, SessionView
 from kiosk.core.visit import House, Reception
@@ -157,7 +159,7 @@ class Pilot:
 @contextlib.contextmanager
 def booth(
     folder: Path,
-    *documents: str,
+    *documents: str | Document,
     scenario: Scenario | None = None,
     printer: Printer | None = None,
     size: tuple[int, int] = (540, 960),
@@ -168,6 +170,7 @@ def booth(
     lying_deg: Turn | None = None,
     pin_hash: str = "",
     release: Literal["free", "attendant"] = "free",
+    doubt: Decider = "attendant",
     event: tuple[RosterDesk, Reception] | None = None,
     paper: str = "4x6in",
     still_px: tuple[int, int] = (1600, 2000),
@@ -176,16 +179,18 @@ def booth(
     """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
     clock = ManualClock(100.0, TODAY)
     catalogue = Catalogue.load()
+    offered = tuple(catalogue.get(each) if isinstance(each, str) else each for each in documents)
     house = House(
-        tuple(catalogue.get(name) for name in documents),
+        offered,
         languages=("en", "de", "ar"),
         shots=shots,
         burst=burst,
         still_px=still_px,
         sheets=sheets,
-        papers={name: (medium(paper).short, *papers) for name in documents} if papers else {},
+        papers={document.id: (medium(paper).short, *papers) for document in offered} if papers else {},
         lying_deg=lying_deg,
         release=release,
+        doubt=doubt,
         attended=bool(pin_hash),
         reception=event and event[1],
     )

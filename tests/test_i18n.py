@@ -14,6 +14,7 @@ from kiosk.core.requirements import BY_EYE
 from kiosk.core.view import Price
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
+from kiosk.screens.review import LOOK_FOR
 
 SCREENS = Path(__file__).parents[1] / "kiosk" / "screens"
 NAMES = {
@@ -131,6 +132,10 @@ def test_every_requirement_has_a_name_and_a_reason():
     assert names - never_fail == {key.split(".")[1] for key in keys if str(key).startswith("reason.")}
     assert never_fail < names
     assert len(names) > 20
+    assert names >= LOOK_FOR.keys()
+    assert {f"look.{question}" for question in LOOK_FOR.values()} == {
+        key for key in keys if str(key).startswith("look.")
+    }
 
 
 @pytest.mark.parametrize(

@@ -1,8 +1,13 @@
+from datetime import date
+
 import pytest
 
+from kiosk.app import house_of
 from kiosk.errors import SettingsRefused
+from kiosk.pin import hash_pin
 from kiosk.settings import read_settings
 
+HASH = hash_pin("480217")
 GOOD = """
 [booth]
 documents = ["gb-passport-print"]
@@ -66,6 +71,34 @@ def test_a_wrong_file_is_refused_with_its_key_and_reason(tmp_path, change, where
     assert str(path) in str(refused.value)
     assert refused.value.params["where"] == where
     assert detail in str(refused.value.params["detail"])
+
+
+@pytest.mark.parametrize(
+    ("said", "decides"),
+    [
+        ("", "sitter"),
+        ('doubt = "sitter"', "sitter"),
+        (f'pin_hash = "{HASH}"', "attendant"),
+        (f'pin_hash = "{HASH}"\ndoubt = "attendant"', "attendant"),
+        (f'pin_hash = "{HASH}"\ndoubt = "sitter"', "sitter"),
+    ],
+)
+def test_the_attendant_decides_on_a_doubtful_photo_where_there_is_one_unless_the_shop_leaves_it_to_the_sitter(
+    tmp_path, said, decides
+):
+    settings = read_settings(written(tmp_path, f"{GOOD}[attendant]\n{said}\n"))
+    assert settings.attendant.decides == decides
+    assert house_of(settings, date(2026, 11, 25)).doubt == decides
+
+
+@pytest.mark.parametrize(
+    ("said", "detail"),
+    [('doubt = "attendant"', "doubt left to the attendant needs a pin_hash"), ('doubt = "no"', "sitter")],
+)
+def test_doubt_is_not_left_to_an_attendant_who_is_not_there(tmp_path, said, detail):
+    with pytest.raises(SettingsRefused, match=r"settings\.toml: attendant.*") as refused:
+        read_settings(written(tmp_path, f"{GOOD}[attendant]\n{said}\n"))
+    assert detail in str(refused.value)
 
 
 def test_a_missing_file_is_said_plainly(tmp_path):

@@ -22,6 +22,7 @@ from kiosk.render.report import measured_json, measured_text, unmeasurable_json
 from kiosk.render.report_pdf import report_page
 from kiosk.render.sign import draw_sign
 from tests.core.sights import DOCUMENT, POINTS, conforming
+from tests.printed import stands_in
 
 CATALOGUE = Catalogue.load()
 DPI = 150
@@ -158,6 +159,18 @@ def test_a_report_says_who_passed_the_photo_and_keeps_the_verdict(tmp_path: Path
     plain, passed = (rendered(page, tmp_path) for page in pages)
     assert (plain != passed).any(axis=2).sum() > 500
     assert (plain[: plain.shape[0] // 8] == passed[: plain.shape[0] // 8]).all()
+
+
+def test_a_report_says_what_the_sitter_had_printed_as_not_certain() -> None:
+    unknown = Measurement("eyes_open", None, "ratio")
+    judgement = judge(conforming(DOCUMENT, eyes_open=unknown), DOCUMENT)
+    plain, accepted = (
+        report_page(grey(DOCUMENT), judgement, DOCUMENT, CATALOGUE.sources, accepted=each).finish()
+        for each in (False, True)
+    )
+    for words in ("Printed at the sitter's wish, not certain:", "eyes open."):
+        assert stands_in(accepted, words)
+        assert not stands_in(plain, words)
 
 
 @pytest.mark.parametrize("name", [document.id for document in sorted(CATALOGUE.all(), key=wordiness)[-8:]])

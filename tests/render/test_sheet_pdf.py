@@ -14,13 +14,16 @@ import pikepdf
 import pytest
 from PIL import Image, ImageCms
 
+from kiosk.catalogue import Catalogue
 from kiosk.core.geometry import Size
 from kiosk.core.media import medium
 from kiosk.core.sheet import Margins, Sheet, impose
+from kiosk.pipeline import Layout
 from kiosk.render.photo import Photo
 from kiosk.render.sheet_json import sheet_json
 from kiosk.render.sheet_pdf import sheet_pdf
 from kiosk.render.strip import SheetStrip
+from tests.printed import stands_in
 
 DPI = 1200
 MM_PER_PX = 25.4 / DPI
@@ -184,6 +187,64 @@ def test_a_sheet_that_an_attendant_passed_says_so_beside_the_photos(tmp_path: Pa
     for place in (photo.rect_mm for photo in sheet.photos):
         top, foot, left, right = (round(edge / 0.127) for edge in (place.y, place.bottom, place.x, place.right))
         assert not changed[top:foot, left:right].any()
+
+
+DOUBTFUL = ("eyes_open", "eyes_visible", "lens_glare", "expression_neutrality", "background_uniformity", "head_share")
+LABELS = (
+    "eyes open",
+    "eyes visible",
+    "no glare on glasses",
+    "neutral expression",
+    "even background",
+    "head size in the picture",
+)
+"""As the booth's English catalogue names them."""
+
+
+@pytest.mark.parametrize("count", [1, 3, 6])
+@pytest.mark.parametrize("simulated", [False, True])
+@pytest.mark.parametrize(
+    ("paper", "size", "margin", "gutter"),
+    [
+        ("4x6in", PASSPORT, 3.0, 2.0),
+        ("4x6in", PASSPORT, 0.0, 0.0),
+        ("10x15cm", PASSPORT, 3.0, 2.0),
+        ("hagaki", Size(33.0, 48.0), 4.2, 3.0),
+        ("4x6in", Size(50.8, 50.8), 0.0, 2.0),
+    ],
+)
+def test_whatever_is_not_certain_is_said_beside_the_photos(
+    paper: str, size: Size, margin: float, gutter: float, simulated: bool, count: int
+) -> None:
+    """In one row with all the words, or point by point where there is less room."""
+    strip = replace(STRIP, simulated=simulated, not_certain=DOUBTFUL[:count])
+    assert ", ".join(LABELS[:count]) in strip.parts[2]
+    pdf = sheet_pdf(laid(paper, size, margin, gutter), [blank(size)], strip)
+    each = all(stands_in(pdf, f"not certain: {label}") for label in LABELS[:count])
+    assert stands_in(pdf, " · ".join(strip.parts)) or each
+
+
+def test_a_sheet_that_is_wholly_certain_does_not_speak_of_doubt() -> None:
+    sheet = laid("10x15cm", PASSPORT, 3.0, 2.0)
+    row = "de-passport-id · 2026-11-25 · {}print at 100 %"
+    for strip, words in (
+        (STRIP, ""),
+        (replace(STRIP, not_certain=("eyes_open", "lens_glare")), "not certain: eyes open, no glare on glasses · "),
+        (replace(STRIP, passed_by_attendant=True), "passed by attendant · "),
+    ):
+        assert stands_in(sheet_pdf(sheet, [blank(PASSPORT)], strip), row.format(words))
+
+
+def test_a_photo_is_left_out_where_all_of_them_would_leave_no_room_for_the_words() -> None:
+    """Six photos of 2 x 2 in are 4 x 6 in; eight of 35 x 45 mm leave 11 mm of it in width and 12 mm in height."""
+    borderless = Layout(medium("4x6in"), Margins(0.0, 0.0, 0.0, 0.0), 0.0)
+    for name, all_of_them, marked in (("us-passport-print", 6, 5), ("gb-passport-print", 8, 8)):
+        document = Catalogue.load().get(name)
+        assert len(borderless.impose(document).photos) == all_of_them
+        assert len(borderless.impose(document, marked=True).photos) == marked
+        strip, sheet = replace(STRIP, not_certain=DOUBTFUL[-1:]), borderless.impose(document, marked=True)
+        pdf = sheet_pdf(sheet, [blank(document.size_mm)], strip)
+        assert stands_in(pdf, "not certain: head size in the picture") or stands_in(pdf, " · ".join(strip.parts))
 
 
 def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:

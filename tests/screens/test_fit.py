@@ -9,10 +9,10 @@ import pytest
 from kiosk.catalogue import Catalogue
 from kiosk.core.geometry import Rect
 from kiosk.core.present import offer
-from kiosk.core.view import Row
+from kiosk.core.view import Intent, Row
 from kiosk.i18n import Words, available, read_catalogue
 from kiosk.screens import theme
-from kiosk.screens.review import ROWS_SHOWN
+from kiosk.screens.review import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage
 from kiosk.screens.text import CAPITAL_HEIGHT, Style, fit
 from kiosk.screens.widgets import document_detail, document_title
@@ -62,6 +62,40 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
         shown = tuple(rows[start : start + ROWS_SHOWN])
         wrong += misfits(draw(replace(views["review_fail"], rows=shown), narrow, language)[0])
     assert wrong == []
+
+
+def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw, views, language):
+    narrow = smaller((1920, 1080))
+    names = [key.split(".")[1] for key in keys() if key.startswith("requirement.")]
+    rows = [Row(name, "-12.3 mm", "-12.3 … 12.3 mm", "refer") for name in names]
+    wrong = []
+    for most in (ROWS_SHOWN, LINES_SHOWN):
+        for start in range(0, len(rows), most):
+            shown = tuple(rows[start : start + most])
+            reasons = tuple(row.key for row in shown)
+            wrong += misfits(draw(replace(views["review_doubt"], rows=shown, reasons=reasons), narrow, language)[0])
+    assert wrong == []
+
+
+def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
+    rows = tuple(Row(key, "7.1", "≥ 7.0", "refer") for key in ("yaw", "pitch", "head_size"))
+    shown = replace(
+        views["review_doubt"], rows=(*views["review_pass"].rows, *rows), reasons=("yaw", "pitch", "head_size")
+    )
+    texts = [block.text for _, block in draw(shown, (1080, 1920))[0].blocks]
+    assert texts.count("Is the head straight?") == 1
+    assert "Head height" in texts
+    assert any("7.1" in text for text in texts), "what nobody sees is told by its number"
+    assert any(text.endswith("more, all right") for text in texts)
+
+
+def test_only_a_photo_that_the_sitter_may_decide_for_can_be_printed_as_not_certain(draw, views):
+    offers = {
+        name
+        for name, view in views.items()
+        if Intent("accept_doubt") in [target.act for target in draw(view, (1080, 1920))[0].targets]
+    }
+    assert offers == {"review_doubt", "review_doubts"}
 
 
 def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, language):

@@ -152,6 +152,19 @@ def test_an_answer_that_does_not_do_is_asked_for_again_with_the_reason(tmp_path)
         assert reason in shown
 
 
+@pytest.mark.parametrize(("answer", "doubt", "decides"), [("no", "sitter", "sitter"), ("", None, "attendant")])
+def test_who_decides_on_a_doubtful_photo_is_asked_where_there_is_an_attendant(tmp_path, answer, doubt, decides):
+    path = tmp_path / "b.toml"
+    written, shown = walked(path, lines(pin=PIN, again=PIN, doubt=answer))
+    assert written, shown
+    assert "a photo that stays doubtful" in shown
+    settings = read_settings(path).attendant
+    assert (settings.doubt, settings.decides) == (doubt, decides)
+    before = path.read_text()
+    walked(path, [""] * 30)
+    assert path.read_text() == before
+
+
 def test_documents_that_do_not_fit_the_paper_are_asked_for_again(tmp_path):
     """On 100 x 150 mm with margins of 25 mm there is room for 35 x 45 mm, and none for 50.8 x 50.8 mm."""
     answers = lines(margins="25")

@@ -69,9 +69,10 @@ class Shop:
             self._shot(number)
         if ending == "printed":
             self.sheet += 1
-            self._tell(SheetBegun(f"k{self.sheet}", document, "na_index-4x6_4x6in", 8))
+            doubtful = ("eyes_open", "roll") if chance.random() < 0.2 else ()
+            self._tell(SheetBegun(f"k{self.sheet}", document, "na_index-4x6_4x6in", 8, not_certain=doubtful))
             self._tell(SheetEnded(f"k{self.sheet}", "printed"), chance.uniform(10.0, 240.0))
-            counted["sheets"] += 1
+            counted.update(sheets=1, not_certain=1 if doubtful else 0)
             if chance.random() < 0.1:
                 self._tell(SheetBegun(f"r{self.sheet}", document, "na_index-4x6_4x6in", 8, 1, f"k{self.sheet}"))
                 self._tell(SheetEnded(f"r{self.sheet}", "printed"))

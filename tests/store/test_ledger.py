@@ -2,6 +2,7 @@
 
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -112,6 +113,13 @@ def test_a_reprint_belongs_to_the_sitter_of_the_first_sheet(path, clock):
     keep(path, clock, *SESSION, SessionBegan("en"), again, SheetEnded("k2", "printed"))
     told = rows(path, "SELECT key, session_id, reprint_of, ended FROM sheet ORDER BY key")
     assert told == [("k1", 1, None, "printed"), ("k2", 1, "k1", "printed")]
+
+
+def test_what_the_sitter_accepted_as_doubtful_is_kept_by_its_name_and_with_each_reprint(path, clock):
+    sheet = SheetBegun("k2", "gb-passport-print", "na_index-4x6_4x6in", 4, not_certain=("eyes_open", "lens_glare"))
+    keep(path, clock, *SESSION, SessionBegan("en"), sheet, replace(sheet, key="k3", reprint_of="k2"))
+    told = rows(path, "SELECT key, not_certain FROM sheet ORDER BY key")
+    assert told == [("k1", None), ("k2", "eyes_open lens_glare"), ("k3", "eyes_open lens_glare")]
 
 
 def test_a_reprint_is_counted_also_where_its_first_sheet_is_in_an_older_ledger(path, clock):
