@@ -185,6 +185,26 @@ def test_a_better_doubtful_photo_takes_the_place_of_the_one_before():
     assert [each for each in commands if isinstance(each, Drop)] == [Drop(1)]
 
 
+def test_the_stills_of_a_burst_do_not_take_the_kept_ones_number():
+    house = replace(HOUSE, burst=3)
+    session, _ = step(replace(REVIEW, still=replace(DOUBTFUL, number=2)), Intent("retake"), 10.0, house)
+    now_s = 11.0
+    while session.state == "align":
+        now_s += 0.1
+        session, _ = step(session, Seen(seen()), now_s, house)
+    for jpeg in (b"1", b"2", b"3"):
+        now_s += 0.5
+        session, _ = step(session, ShotArrived(jpeg), now_s, house)
+    waiting = dict(session.burst.waiting)
+    assert list(waiting.values()) == [3, 4, 5]
+    commands = []
+    for ticket, found in zip(waiting, (FAILED, WORSE, NOBODY), strict=True):
+        session, new = step(session, Measured(ticket, found), 30.0, house)
+        commands += new
+    assert (session.state, session.still.number, session.judged.verdict) == ("align", 2, "refer")
+    assert commands == [Drop(3), Drop(5), Drop(4), Look(True, keeps=2)]
+
+
 def test_a_pass_is_shown_at_once_and_the_doubtful_photo_is_dropped():
     session, commands, _ = shots(DOUBTFUL, GOOD)
     assert (session.state, session.still.judgement.verdict) == ("review", "pass")
