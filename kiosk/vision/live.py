@@ -17,6 +17,7 @@ from kiosk.core.geometry import Point
 from kiosk.core.measurement import HeadPoints, Measurement, Observation
 from kiosk.vision.background import background_of
 from kiosk.vision.background_uniformity import measure_background_uniformity
+from kiosk.vision.eyes_open import measure_eyes_open
 from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.face_patch import face_patch
 from kiosk.vision.hair import hair_of
@@ -111,6 +112,7 @@ class LiveVision(Readers):
         measurements = [
             measure_single_face_present(1),
             *face_measurements(shape, points),
+            measure_eyes_open(rgb, shape),
             *carried.light,
             measure_inter_eye_distance(points, measure_yaw(shape).value or 0.0),
             carried.background,

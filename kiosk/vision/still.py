@@ -113,6 +113,7 @@ class StillVision(Readers):
         measurements = [
             measure_single_face_present(1, somebody_beside=frontal and is_somebody_beside(shape, whole, *size)),
             *face_measurements(shape, points, hidden, brows_raised(shape)),
+            measure_eyes_open(working, shape),
             *light_measurements(patch),
             apart,
             measure_head_share(full, height),
@@ -153,12 +154,11 @@ def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
 
 
 def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0, brows: float = 0.0) -> list[Measurement]:
-    """Return what live frames and stills have in common and the landmarks tell: pose, eyes, mouth and expression."""
+    """Return what live frames and stills have in common and the landmarks tell: pose, mouth and expression."""
     return [
         measure_yaw(shape),
         measure_pitch(shape),
         measure_roll(shape, hidden),
-        measure_eyes_open(shape),
         measure_mouth_closed(shape, points),
         measure_expression_neutrality(shape, brows),
     ]

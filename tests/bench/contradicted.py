@@ -24,6 +24,9 @@ DOCUMENTS = tuple(map(Catalogue.load().get, ("gb-passport-print", "us-passport-p
 
 FRAME = ("head_size", "eye_line", "face_centre")
 
+SHUT, OPEN = 0.11, 0.33
+"""Lid gap over eye width of rendered lids that are shut, as their lashes leave it, and the least of lids at rest."""
+
 
 @dataclass(frozen=True)
 class Case:
@@ -87,7 +90,7 @@ def _true_values(truth: dict, points: HeadPoints) -> dict[str, float]:
     angles = dict(zip(("yaw", "pitch", "roll"), seen_angles_deg(truth), strict=True))
     known: dict[str, float] = {
         **angles,
-        "eyes_open": min(truth["eye_aperture_ratio"].values()),
+        "eyes_open": (min(truth["eye_aperture_ratio"].values()) - SHUT) / (OPEN - SHUT),
         "inter_eye_distance": points.inter_eye_px / np.cos(np.radians(angles["yaw"])),
     }
     if "gaze_offset_deg" in truth:

@@ -58,7 +58,7 @@ def test_a_laugh_is_seen_and_the_rest_is_plain(seen: Observation) -> None:
     values = {name: measured.value for name, measured in seen.measurements.items()}
     assert values["expression_neutrality"] < 0.3
     assert values["mouth_closed"] > 0.03
-    assert values["eyes_open"] > 0.25
+    assert values["eyes_open"] > 0.5
     assert abs(values["yaw"]) < 5
     assert values["single_face_present"] == 1
     assert values["no_head_coverings"] > 0.8
