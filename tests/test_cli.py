@@ -46,7 +46,7 @@ def test_measure_prints_the_contract(capsys):
     assert set(passed["crop_px"]) == {"x", "y", "width", "height"}
     assert 29 <= passed["print_mm"]["head_height"] <= 34
     yaw = next(m for m in passed["measurements"] if m["name"] == "yaw")
-    assert set(yaw) == {"name", "value", "unit", "uncertainty", "min", "max", "verdict", "source"}
+    assert set(yaw) == {"name", "value", "unit", "uncertainty", "min", "max", "decision", "verdict", "source"}
     assert (yaw["unit"], yaw["min"], yaw["max"]) == ("deg", -5, 5)
     shut = next(m for m in failed["measurements"] if m["name"] == "eyes_open")
     assert shut["verdict"] == "fail"

@@ -63,6 +63,7 @@ DOUBTFUL = (
     Row("natural_colour", "–", "≤ 6.0 ΔE", "unmeasured"),
     *RIGHT,
 )
+LOOK = (Row("visibility", "", "", "advise"), Row("noise", "2.4 code", "≤ 2.2 code", "advise"))
 
 
 def portrait_pixels(width_px: int, height_px: int) -> Picture:
@@ -136,6 +137,7 @@ VIEWS = {
     "shooting": replace(COMMON, state="shooting", checks=KEPT, shot=1),
     "measuring": replace(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
     "review_pass": replace(REVIEW, verdict="pass", rows=RIGHT),
+    "review_advised": replace(REVIEW, verdict="pass", rows=(*RIGHT, *LOOK)),
     "review_fail": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
     "review_refer": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
     "review_doubt": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), sitter_decides=True),
