@@ -69,7 +69,8 @@ def test_the_result_was_shown_with_its_lines_and_its_photo(printed):
     assert review.verdict == "pass"
     assert review.photo_jpeg.startswith(b"\xff\xd8")
     assert 29.0 <= review.photo_points_mm.head_height_px() <= 34.5
-    assert {row.word for row in review.rows} == {"pass"}
+    assert {row.word for row in review.rows} == {"pass", "advise"}
+    assert {row.key for row in review.rows if row.word == "advise"} == {"framing", "geometry"}
 
 
 def test_the_sheet_is_the_paper_at_true_size(printed):
