@@ -46,6 +46,7 @@ LOOK_FOR: Mapping[str, str] = {
     "luminance_mean": "light",
     "under_exposure_prevention": "light",
     "over_exposure_prevention": "light",
+    "in_colour": "colour",
     "natural_colour": "colour",
     "sharpness": "sharp",
     "motion_blur": "sharp",
