@@ -3,8 +3,8 @@
 Simple acceptance (8.2) takes the number as it is. Guarded acceptance (8.3.2) asks it to lie inside by a guard band,
 guarded rejection (8.3.3) refuses it only outside by one; the guard band w is one standard uncertainty u, r = 1/2 in
 w = r U with U = 2 u (clauses and symbols from memory). The standard knows two outcomes; here a number in a guard band
-is neither passed nor refused but referred to a person. Only the benefit of the doubt passes numbers outside, as the
-standard's own guarded rejection does: those in the nearer half of the band.
+is neither passed nor refused but referred to a person, except under the benefit of the doubt, which is the standard's
+own guarded rejection: what is not surely outside passes.
 """
 
 from __future__ import annotations
@@ -27,12 +27,12 @@ DEFAULT: Decision = "guarded"
 """Of a limit that names no rule: neither passed nor refused within one standard uncertainty of the limit."""
 
 _PASSES, _FAILS = 0, 1
-_RULES: Mapping[Decision, tuple[float, float]] = {
+_RULES: Mapping[Decision, tuple[int, int]] = {
     "simple": (0, 0),
     "guarded_acceptance": (1, 0),
     "guarded_rejection": (0, -1),
     "guarded": (1, -1),
-    "benefit_of_doubt": (-0.5, -1),
+    "benefit_of_doubt": (-1, -1),
 }
 """How far inside the limits a number passes from, and short of which it fails, in standard uncertainties."""
 

@@ -30,7 +30,7 @@ DECISION_WORDS: dict[Decision, str] = {
     "guarded_acceptance": "passes when surely inside, fails outside",
     "guarded_rejection": "passes inside, fails when surely outside",
     "guarded": "passes when surely inside, fails when surely outside",
-    "benefit_of_doubt": "passes unless likely outside, fails when surely outside",
+    "benefit_of_doubt": "fails only when surely outside",
 }
 CONSEQUENCE_WORDS: dict[Consequence, str] = {
     "refuse": "",

@@ -63,7 +63,7 @@ def test_clearance_counts_standard_uncertainties_from_the_guard_band(value, limi
         ("guarded_acceptance", 0.0),
         ("simple", 1.0),
         ("guarded_rejection", 1.0),
-        ("benefit_of_doubt", 1.5),
+        ("benefit_of_doubt", 2.0),
     ],
 )
 def test_clearance_begins_where_the_rule_lets_a_number_pass(decision, clear):

@@ -104,7 +104,7 @@ class TestJson:
         assert limits["capture.pitch"]["decision"] == "benefit_of_doubt"
         assert limits["capture.natural_colour"]["consequence"] == "refer"
         told = " ".join(explain(document, CATALOGUE).split())
-        assert "-5 to 5 °; passes unless likely outside, fails when surely outside" in told
+        assert "-5 to 5 °; fails only when surely outside" in told
         assert "at most 7 ΔE; passes inside, fails outside; instead of failing, left to a person" in told
 
     def test_what_nothing_measures_is_told(self):
