@@ -30,12 +30,10 @@ OUTPUTS = (
     "chin_y",
     "crown_x",
     "crown_y",
-    "expression",
 )
 """Order of the regression's outputs. Angles: degrees to add to the alignment's. Eyes and chin: shift from the mesh's
 own point; crown: place seen from the middle of the eyes; both in the upright frame of the face (x right, y up), in
-units of the mean shape's outer-eye-corner distance. Expression: 0 neutral, 1 a plain smile, an open mouth or raised
-brows."""
+units of the mean shape's outer-eye-corner distance."""
 
 RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER = 33, 133, 362, 263
 CHIN = 152

@@ -10,12 +10,11 @@ from kiosk.vision.background import background_of
 from kiosk.vision.background_colour import measure_background_a, measure_background_b, measure_background_lightness
 from kiosk.vision.background_shadow import measure_background_shadow
 from kiosk.vision.background_uniformity import measure_background_uniformity
-from kiosk.vision.brows import brows_raised
 from kiosk.vision.camera_distance import measure_camera_distance
 from kiosk.vision.compression import measure_no_compression_artifacts
 from kiosk.vision.covering import measure_no_head_coverings
 from kiosk.vision.dynamic_range import measure_dynamic_range
-from kiosk.vision.expression import measure_expression_neutrality
+from kiosk.vision.expression import brows_raised, measure_expression_neutrality
 from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
 from kiosk.vision.eyes_open import measure_eyes_open
 from kiosk.vision.face_model import Shape, shape_of

@@ -1,10 +1,10 @@
-"""Points, angles, lids, lips and coverings in pictures and faces whose geometry is known in closed form."""
+"""Points, angles, lids and lips in pictures and faces whose geometry is known in closed form."""
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,17 +13,14 @@ import numpy as np
 import pytest
 
 from kiosk.core.conformance import word_for
-from kiosk.core.geometry import Point, Range, Rect
+from kiosk.core.geometry import Point, Range
 from kiosk.core.measurement import HeadPoints, Observation
-from kiosk.vision import brows
-from kiosk.vision.covering import measure_no_head_coverings
-from kiosk.vision.expression import measure_expression_neutrality
+from kiosk.vision import expression
+from kiosk.vision.expression import brows_raised, measure_expression_neutrality, smiling
 from kiosk.vision.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, openings
 from kiosk.vision.face_model import Shape, face_model
-from kiosk.vision.hair import Hair
 from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.mouth import INNER_LIPS, measure_mouth_closed
-from kiosk.vision.person import MASK_PX, PersonMask
 from kiosk.vision.photo_file import read_photo
 from kiosk.vision.pitch import measure_pitch
 from kiosk.vision.roll import measure_roll
@@ -41,7 +38,8 @@ FACE = Shape(
 )
 """The mean face, upright and frontal."""
 
-HAIR = Hair(top=1.5, top_x=0.0, wisps=0.0, bulge=0.0, fall=0.8, bare=0.0)
+NEUTRAL = Range(0.5, None)
+"""The limit of expression_neutrality in specs/capture.toml."""
 
 
 @pytest.fixture(scope="module")
@@ -138,55 +136,37 @@ def test_eyes_a_known_distance_apart_on_a_turned_head(yaw_deg: float) -> None:
 
 
 def test_what_the_regression_adds_to_the_alignment() -> None:
-    told = {"yaw": 1.5, "pitch": -4.0, "roll": 0.5, "expression": 0.25}
+    told = {"yaw": 1.5, "pitch": -4.0, "roll": 0.5}
     shape = replace(FACE, raw_deg=(10.0, 34.0, -6.0), told=told)
     assert measure_yaw(shape).value == pytest.approx(11.5)
     assert measure_pitch(shape).value == pytest.approx(30.0, abs=1.5), "far readings stay, see `likely_pitch_deg`"
     assert measure_roll(shape).value == pytest.approx(-5.5)
-    assert measure_expression_neutrality(shape).value == pytest.approx(0.75)
-    assert measure_expression_neutrality(replace(shape, told=told | {"expression": 1.5})).value == 0
+
+
+def moved_along(name: str, share: float) -> Shape:
+    """Return the mean face, its outline moved along a fitted direction, and nothing turned or shifted as a whole."""
+    change = np.zeros_like(FACE.landmarks_px)
+    change[:, :2] = np.load(expression.FILE)[name] * (1, -1)
+    change -= change.mean(axis=0)
+    return replace(FACE, landmarks_px=FACE.landmarks_px + share * change)
 
 
 def test_raised_brows_alone_refer_a_neutral_face_and_never_refuse_it() -> None:
-    face = replace(FACE, told={"expression": 0.05})
-    limit = Range(0.65, None)
-    for raised, word in ((-0.5, "pass"), (0.4, "pass"), (0.6, "refer"), (3.0, "refer")):
-        assert word_for(measure_expression_neutrality(face, raised), limit) == word
+    for raised, word in ((-0.5, "pass"), (0.4, "pass"), (1.1, "refer"), (5.0, "refer")):
+        assert word_for(measure_expression_neutrality(FACE, raised), NEUTRAL) == word
 
 
-def test_brows_that_move_as_in_the_mean_raise_the_reading_by_what_they_move() -> None:
+def test_a_smile_takes_neutrality_down_to_nothing() -> None:
+    values = [measure_expression_neutrality(moved_along("smile", share)).value for share in (-0.2, 0.0, 0.1, 1.0)]
+    assert values == sorted(values, reverse=True)
+    assert values[0] > values[2] > values[3] == 0
+
+
+@pytest.mark.parametrize(("name", "read"), [("smile", smiling), ("brows", brows_raised)])
+def test_a_face_that_moves_as_in_the_mean_raises_the_reading_by_what_it_moves(
+    name: str, read: Callable[[Shape], float]
+) -> None:
     """The reading is linear: twice the change of shape is twice the change of the reading."""
-    fit = np.load(brows.FILE)
-    change = np.zeros_like(FACE.landmarks_px)
-    change[:, :2] = fit["direction"] * (1, -1)
-    change -= change.mean(axis=0)
-    moved = [brows.brows_raised(replace(FACE, landmarks_px=FACE.landmarks_px + share * change)) for share in (0, 4, 8)]
+    moved = [read(moved_along(name, share)) for share in (0, 4, 8)]
     assert moved[1] > moved[0]
     assert moved[2] - moved[1] == pytest.approx(moved[1] - moved[0], rel=0.05)
-
-
-def outline(brim: float) -> PersonMask:
-    """Return a person of even width, whose head reaches so many half face widths farther from 0.5 above the eyes up."""
-    edges = FACE.landmarks_px[[234, 454], 0]
-    half_px = (edges[1] - edges[0]) / 2
-    values = np.zeros((MASK_PX, MASK_PX), np.float32)
-    for top_px, bottom_px, reach_px in ((200, 400, (1 + brim) * half_px), (400, 1000, half_px)):
-        rows = slice(*(round(y * MASK_PX / SIDE_PX) for y in (top_px, bottom_px)))
-        values[rows, round((500 - reach_px) * MASK_PX / SIDE_PX) : round((500 + reach_px) * MASK_PX / SIDE_PX)] = 1
-    return PersonMask(values, Rect(0, 0, SIDE_PX, SIDE_PX))
-
-
-@pytest.mark.parametrize(("brim", "bare"), [(0.0, True), (0.02, True), (0.3, False)])
-def test_a_brim_of_known_breadth(brim: float, bare: bool) -> None:
-    skin = np.full((SIDE_PX, SIDE_PX, 3), (190, 150, 130), np.uint8)
-    value = measure_no_head_coverings(skin, FACE, outline(brim), HAIR).value
-    assert (value > 0.5) is bare
-
-
-@pytest.mark.parametrize(("colour", "bare"), [((190, 150, 130), True), ((40, 70, 150), False)])
-def test_smooth_cloth_of_another_colour_than_the_forehead(colour: tuple[int, int, int], bare: bool) -> None:
-    """Bare scalp has the forehead's colour; blue that is as smooth is cloth."""
-    picture = np.full((SIDE_PX, SIDE_PX, 3), (190, 150, 130), np.uint8)
-    picture[: round(500 - 0.7 * UNIT_PX)] = colour
-    value = measure_no_head_coverings(picture, FACE, outline(0.0), HAIR).value
-    assert (value > 0.5) is bare

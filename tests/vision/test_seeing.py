@@ -13,7 +13,6 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.conformance import word_for
 from kiosk.core.limits import CaptureLimit
 from kiosk.core.measurement import Observation
 from kiosk.vision.live import ROUND, LiveVision
@@ -168,13 +167,14 @@ def test_a_defect_breaks_the_limit_meant_for_it(still: StillVision, name: str, r
     assert not LIMITS[requirement].range.contains(value)
 
 
-def test_raised_brows_are_left_to_a_person_and_the_same_face_at_rest_is_not(still: StillVision) -> None:
-    limit = LIMITS["expression_neutrality"].range
-    words = {
-        name: word_for(still.measure(picture(name)).measurements["expression_neutrality"], limit)
+def test_raised_brows_take_from_neutrality_and_the_same_face_at_rest_passes(still: StillVision) -> None:
+    """At the least half of what takes it to the limit."""
+    rest, raised = (
+        still.measure(picture(name)).measurements["expression_neutrality"].value
         for name in ("rest_027", "def_027_brows_raised")
-    }
-    assert words == {"rest_027": "pass", "def_027_brows_raised": "refer"}
+    )
+    limit = LIMITS["expression_neutrality"].range.low
+    assert rest > (1 + limit) / 2 > raised
 
 
 def test_darkening_a_good_picture_breaks_the_limit_of_exposure(still: StillVision) -> None:
