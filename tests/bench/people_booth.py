@@ -115,7 +115,14 @@ def visit(person: Person, document: Document, vision: StillVision, limit_s: floa
             return chairs[0]
 
         with booth(
-            folder, document.id, scenario=scenario, size=SCREEN_PX, burst=BURST, driver=driver, still_px=size
+            folder,
+            document.id,
+            scenario=scenario,
+            size=SCREEN_PX,
+            burst=BURST,
+            driver=driver,
+            still_px=size,
+            doubt="sitter",
         ) as pilot:
             pilot.to_align(document.id)
             told = _Stay(pilot, chairs[0]).until(limit_s)
