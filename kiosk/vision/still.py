@@ -28,6 +28,7 @@ from kiosk.vision.illumination import measure_illumination_uniformity
 from kiosk.vision.in_colour import measure_in_colour
 from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
 from kiosk.vision.keying import in_this_light, keyed
+from kiosk.vision.lens import lens_views
 from kiosk.vision.lens_glare import measure_lens_glare
 from kiosk.vision.lens_tint import measure_lens_tint
 from kiosk.vision.luminance import measure_luminance_mean
@@ -43,6 +44,7 @@ from kiosk.vision.red_eye import measure_red_eye
 from kiosk.vision.roll import measure_roll
 from kiosk.vision.sharpness import measure_sharpness
 from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
+from kiosk.vision.spectacles import measure_spectacles, spectacles_on
 from kiosk.vision.under_exposure import measure_under_exposure_prevention
 from kiosk.vision.yaw import measure_yaw
 
@@ -100,7 +102,8 @@ class StillVision(Readers):
         if empty is not None:
             whole, head = keyed(whole, working, empty), keyed(head, working, empty)
         hair = hair_of(working, shape, head, empty)
-        visible, glare = measure_eyes_visible(working, shape), measure_lens_glare(working, shape)
+        worn, lenses = spectacles_on(working, shape), lens_views(working, shape)
+        visible, glare = measure_eyes_visible(working, shape), measure_lens_glare(worn, lenses)
         hidden = hidden_share(visible, glare)
         points = head_points(working, shape, hair, hidden)
         size = working.shape[1], working.shape[0]
@@ -128,9 +131,10 @@ class StillVision(Readers):
             measure_red_eye(working, shape),
             measure_gaze(shape, yaw.value or 0.0, measure_pitch(shape).value or 0.0, hidden),
             visible,
-            measure_lens_tint(working, shape),
+            measure_spectacles(worn),
+            measure_lens_tint(worn, lenses),
             glare,
-            measure_frame_width(working, shape),
+            measure_frame_width(worn, working, shape),
             measure_no_head_coverings(working, shape, head, hair),
             measure_background_uniformity(seen),
             measure_background_lightness(seen),
