@@ -124,22 +124,25 @@ def background_of(
     free = away > margin
     if free.mean() < SMALLEST_SHARE:
         return None
-    colours = lab(small)
+    shown = small[free]
+    colours = lab(shown)
     thin_px = max(3, round(THIN * factor * head) | 1)
     explained = [_explained(colours, free, thin_px)]
     if backdrop is not None:
-        explained.append(_explained(colours - backdrop.at(places_in(part, *size)), free, thin_px))
-    burnt_out = float((small[free].max(axis=1) >= CLIPPED).mean()) > BURNT_SHARE
-    return Background(colours[free], away[free] < margin + NEAR_SHARE, burnt_out, tuple(explained))
+        explained.append(_explained(colours - backdrop.at(places_in(part, *size))[free], free, thin_px))
+    brightest = np.maximum(np.maximum(shown[:, 0], shown[:, 1]), shown[:, 2])
+    burnt_out = float((brightest >= CLIPPED).mean()) > BURNT_SHARE
+    return Background(colours, away[free] < margin + NEAR_SHARE, burnt_out, tuple(explained))
 
 
-def _explained(field: Lab, free: NDArray[np.bool_], thin_px: int) -> Explained:
-    """Explain a field of colours, (h, w, 3), by smooth light."""
-    smooth = smooth_surface(field, free)
-    rest = field - smooth
-    difference = np.where(free, np.linalg.norm(rest, axis=-1), 0).astype(np.float32)
+def _explained(colours: Lab, free: NDArray[np.bool_], thin_px: int) -> Explained:
+    """Explain the colours at the free places by smooth light."""
+    smooth = smooth_surface(colours, free)
+    rest = colours - smooth
+    difference = np.zeros(free.shape, np.float32)
+    difference[free] = np.sqrt(np.einsum("ij,ij->i", rest, rest))
     broad = cv2.morphologyEx(difference, cv2.MORPH_OPEN, np.ones((thin_px, thin_px), np.uint8))
-    return Explained(smooth[free], rest[free], np.asarray(broad[free], np.float32))
+    return Explained(smooth, rest, np.asarray(broad[free], np.float32))
 
 
 def _mask_on(mask: PersonMask, part: Rect, size: tuple[int, int]) -> NDArray[np.float32]:
