@@ -78,13 +78,13 @@ def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw,
 
 
 def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
-    rows = tuple(Row(key, "7.1", "≥ 7.0", "refer") for key in ("yaw", "pitch", "head_size"))
+    rows = tuple(Row(key, "7.1", "≥ 7.0", "refer") for key in ("pitch", "roll", "margin_above"))
     shown = replace(
-        views["review_doubt"], rows=(*views["review_pass"].rows, *rows), reasons=("yaw", "pitch", "head_size")
+        views["review_doubt"], rows=(*views["review_pass"].rows, *rows), reasons=("pitch", "roll", "margin_above")
     )
     texts = [block.text for _, block in draw(shown, (1080, 1920))[0].blocks]
     assert texts.count("Is the head straight?") == 1
-    assert "Head height" in texts
+    assert "Room above the head" in texts
     assert any("7.1" in text for text in texts), "what nobody sees is told by its number"
     assert any(text.endswith("more, all right") for text in texts)
 
