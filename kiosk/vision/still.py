@@ -103,7 +103,8 @@ class StillVision(Readers):
             whole, head = keyed(whole, working, empty), keyed(head, working, empty)
         hair = hair_of(working, shape, head, empty)
         worn, lenses = spectacles_on(working, shape), lens_views(working, shape)
-        visible, glare = measure_eyes_visible(working, shape), measure_lens_glare(worn, lenses)
+        visible = measure_eyes_visible(working, shape, worn.probability)
+        glare = measure_lens_glare(worn, lenses)
         hidden = hidden_share(visible, glare)
         points = head_points(working, shape, hair, hidden)
         size = working.shape[1], working.shape[0]

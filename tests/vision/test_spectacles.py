@@ -12,17 +12,17 @@ import numpy as np
 import pytest
 
 from kiosk.core.limits import CaptureLimit
-from kiosk.vision.face_model import Shape, face_model, shape_of
+from kiosk.vision.face_model import Shape, shape_of
 from kiosk.vision.frame_width import measure_frame_width
 from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.lens import bare_eyes, lens_views
-from kiosk.vision.lens_glare import measure_lens_glare, veil
+from kiosk.vision.lens import lens_views
+from kiosk.vision.lens_glare import measure_lens_glare
 from kiosk.vision.lens_tint import measure_lens_tint
 from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb, linear_light
+from kiosk.vision.pictures import Rgb
 from kiosk.vision.spectacles import Spectacles as Found
 from kiosk.vision.spectacles import measure_spectacles, spectacles_on
-from tests.drawn_spectacles import EYES_MM, Glare, Spectacles, worn
+from tests.drawn_spectacles import Glare, Spectacles, worn
 
 ROOT = Path(__file__).parents[2]
 LIMITS = {
