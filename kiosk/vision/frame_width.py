@@ -23,6 +23,10 @@ RAYS, NEAR, FAR, STEP = 48, 0.16, 0.72, 0.005
 """Number of rays from there, where they begin and end, and the distance of their samples, in distances between the
 eyes."""
 
+LIDS = (0.29, 0.16)
+"""Half axes of the ellipse about the middle of the eye in which no rim is sought, in distances between the eyes: on
+dark skin lids and corners are darker against their surroundings than a rim."""
+
 BROWS_DEG = (35.0, 145.0)
 """Rays between these, from outwards over upwards to the nose, cross lids and brows: they do not count."""
 
@@ -47,7 +51,7 @@ def measure_frame_width(worn: Spectacles, rgb: Rgb, shape: Shape) -> Measurement
     "Frames too heavy" of the published benchmark tests. As with a line of a spectrum: the breadth of a perfectly black
     rim that takes as much light out of the rays across it, so that neither blur nor the size of the picture changes it.
     The mean over the rays outwards, downwards and to the nose of both eyes: a rim that runs above the eyes only counts
-    little. Light rims are not seen.
+    little. Where the rim is no darker than the skin, whatever shade lies on the face is read instead.
     """
     if not worn.possible:
         return Measurement("frame_width", 0.0, "ratio", NO_FRAME_SD)
@@ -66,16 +70,17 @@ def _darkness(rgb: Rgb, shape: Shape) -> list[Array]:
     right, left = eye_centres(shape)
     apart = float(np.linalg.norm(left - right))
     turn = np.radians(angles_deg())
-    rays = np.stack((np.cos(turn), np.sin(turn)), axis=-1)[:, None] * np.arange(NEAR, FAR, STEP)[None, :, None]
+    rays = np.stack((np.cos(turn), np.sin(turn)), axis=-1)[:, None] * np.arange(NEAR, FAR, STEP)[None, :, None] + MIDDLE
+    beyond_the_lids = np.linalg.norm(rays / LIDS, axis=-1) > 1
     found = []
     for centre, outwards in ((right, -apart), (left, apart)):
-        places = centre + (rays + MIDDLE) * (outwards, apart)
+        places = centre + rays * (outwards, apart)
         light = linear_light(sampled(rgb, shape.to_picture(places))) @ LUMINANCE
         reach = len(AVERAGE) // 2
         turned = [np.roll(light, step, axis=0) for step in range(-reach, reach + 1)]
         light = np.tensordot(AVERAGE, turned, axes=1)
         around = cv2.morphologyEx(light, cv2.MORPH_CLOSE, np.ones((1, BROADEST), np.uint8))
-        found.append(1 - light / np.maximum(around, DARKEST))
+        found.append(beyond_the_lids * (1 - light / np.maximum(around, DARKEST)))
     return found
 
 

@@ -1,4 +1,4 @@
-"""Spectacles, hair, eye colour, gaze, grain and compression in cases whose answer is known in closed form."""
+"""Hair, eye colour, gaze, grain and compression in cases whose answer is known in closed form."""
 
 from __future__ import annotations
 
@@ -20,11 +20,8 @@ from kiosk.vision import (
     dynamic_range,
     eye_cover,
     face_patch,
-    frame_width,
     gaze,
     in_colour,
-    lens_glare,
-    lens_tint,
     motion_blur,
     natural_colour,
     noise,
@@ -74,10 +71,7 @@ def eyed() -> Rgb:
     return picture
 
 
-def test_a_face_without_spectacles() -> None:
-    assert lens_tint.measure_lens_tint(plain(), FACE).value == pytest.approx(1)
-    assert lens_glare.measure_lens_glare(plain(), FACE).value == 0
-    assert frame_width.measure_frame_width(plain(), FACE).value == 0
+def test_a_plain_face_hides_no_eye() -> None:
     assert eye_cover.measure_eyes_visible(eyed(), FACE).value == 1
 
 
@@ -114,42 +108,6 @@ def test_a_rim_of_known_lightness_across_an_eye(eye: int, rim: tuple[int, int, i
     for worn, expected in ((1.0, full), (0.5, (1 + full) / 2), (0.0, 1.0)):
         found = eye_cover.measure_eyes_visible(picture, FACE, spectacles=worn)
         assert found.value == pytest.approx(expected, abs=0.01)
-
-
-@pytest.mark.parametrize("eye", [0, 1])
-def test_a_lens_that_lets_a_quarter_of_the_light_through(eye: int) -> None:
-    """Linear light times 0.25 through the transfer function of IEC 61966-2-1."""
-    code = np.array(SKIN) / 255
-    linear = 0.25 * np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
-    dark = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    picture = filled(plain(), eye, (0.25, 0.25, 0.25, 0.2), tuple(np.round(dark * 255).astype(int).tolist()))
-    assert lens_tint.measure_lens_tint(picture, FACE).value == pytest.approx(0.25, abs=0.01)
-
-
-def test_glare_over_the_lower_half_of_a_lens() -> None:
-    """The lens's zone is 0.40 x 0.33 with an ellipse of 0.17 x 0.08 left out."""
-    picture = filled(plain(), 1, (0.2, 0.2, 0.25, -0.08), (255, 255, 255))
-    ellipse = np.pi * 0.17 * 0.08
-    assert lens_glare.measure_lens_glare(picture, FACE).value == pytest.approx(
-        0.40 * 0.17 / (0.40 * 0.33 - ellipse), abs=0.01
-    )
-
-
-@pytest.mark.parametrize("breadth", [0.03, 0.09])
-def test_a_rim_of_known_breadth(breadth: float) -> None:
-    right, left = eye_centres(FACE)
-    between = float(np.linalg.norm(left - right))
-    picture = filled(plain(), 0, (0.3, 0.3, 0.25 + breadth, -0.25), (30, 30, 30))
-    assert frame_width.measure_frame_width(picture, FACE).value == pytest.approx(breadth / between, abs=0.008)
-
-
-@pytest.mark.parametrize("dark", [0.2, 0.4, 0.9])
-def test_how_far_irises_stand_out(dark: float) -> None:
-    """A difference of known size, over that of a bare eye; grey, so that luma is the code value."""
-    picture = np.full((HEIGHT, WIDTH, 3), 150, np.uint8)
-    picture[(eyed() == 20).all(axis=2)] = round(150 * dark)
-    expected = min(1.0, (150 - round(150 * dark)) / 150 / eye_cover.CLEAR)
-    assert eye_cover.measure_eyes_visible(picture, FACE).value == pytest.approx(expected, abs=0.01)
 
 
 def test_strands_that_hang_over_the_eyes() -> None:
