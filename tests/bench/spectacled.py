@@ -74,9 +74,9 @@ def _labelled(folder: Path) -> Iterator[tuple[Path, str, str, bool]]:
         for name, path, truth in pictures(folder):
             if half_of(truth) == "test":
                 raise SystemExit(f"{folder} belongs to the test half: nothing may be fitted on it")
-            worn = truth["spectacles"]
+            worn = truth.get("spectacles")
             kind = "bare" if not worn else "strong" if worn.get("glare") else "clear"
-            yield path, str(truth["identity"].get("seed", name)), kind, False
+            yield path, str(truth.get("identity", {}).get("seed", name)), kind, False
 
 
 def _cut_out(face: Face) -> Face:
