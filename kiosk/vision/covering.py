@@ -1,85 +1,131 @@
-"""Whether a hat, a scarf or a hood covers the head."""
+"""Whether a hat, a scarf or a hood covers the head.
+
+Hair of every kind has to be told from cloth of every kind: no single texture, colour or outline does it. What is seen
+of the head, cell by cell, goes through one layer of learned weights. `tests/bench/fit_covering` fits them; the
+numbers, and a note of the pictures that they come from, lie beside this module.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from kiosk.core.geometry import Rect
 from kiosk.core.measurement import Measurement
-from kiosk.vision.face_model import Array, Shape
-from kiosk.vision.hair import LEFT_FACE_EDGE, RIGHT_FACE_EDGE, Hair
+from kiosk.vision.face_model import Shape
 from kiosk.vision.person import PersonMask
-from kiosk.vision.pictures import Rgb, lab, luma
-from kiosk.vision.upright import upright_part
+from kiosk.vision.pictures import Rgb, lab, sampled, shrunk
+
+Samples = NDArray[np.float32]
+
+FILE = Path(__file__).with_name("covering.npz")
 
 COVERING_SD = 0.15
-"""Of the evidence, over the rendered sitters of the tuning half."""
+"""Of the answer, where it is near one half: between fits to different people."""
 
-BRIM_FROM, BRIM_BELOW_TOP, BRIM_RISE = 0.2, 0.1, 0.08
-BRIM, BRIM_WIDTH = 0.08, 0.015
-"""Heights, face units, between which a brim is looked for, and over which the outline must widen; by how much of half
-the face's width a widening is as likely a brim as hair, and the width of the transition."""
+BARE_ODDS = 0.7
+"""Logarithm of the odds that a head is bare before it is looked at; the fit sees as many covered ones."""
 
-CAP_HALF, CAP_DEEP, CAP_LEAST, CAP_EDGE, CAP_STEP = 0.35, 0.45, 0.75, 0.08, 0.01
-"""Half width of the part of the top that is looked at, how far down from the top it goes, the height it never reaches
-below, and what is left out at the edge; distance of the samples."""
+VIEW, STEP = Rect(-1.8, -1.9, 3.6, 4.0), 0.025
+"""The head from above the crown to the shoulders, face units from the middle of the eyes; distance of the samples."""
 
-FINE, COARSE = 0.7, 3.0
-SMOOTH, SMOOTH_WIDTH = 1.08, 0.06
-"""Scales in samples between which hair has texture; the texture, in per cent of the lightness, at which a surface is as
-likely cloth as hair."""
+CELLS = (9, 10)
+"""Columns and rows of cells, 0.4 face units wide, in which the view is summed up."""
 
-FOREIGN_DC, FOREIGN_WIDTH = 10.0, 1.5
-"""Difference in chroma from the forehead at which it is as likely cloth as bare scalp."""
+FACE_ROWS, FACE_COLUMNS = slice(70, 90), slice(52, 92)
+"""Samples of the cheeks and the nose, whose median colour is the skin's."""
 
-FOREHEAD = Rect(-0.2, 0.3, 0.4, 0.15)
-OUTLINE_HALF, OUTLINE_STEP = 2.4, 0.02
+FINE, COARSE = 1.2, 4.0
+"""Scales of texture, in samples."""
+
+LEAST_PERSON = 0.05
+"""Share of a cell below which its mean colour is not trusted."""
 
 
-def measure_no_head_coverings(rgb: Rgb, shape: Shape, mask: PersonMask, hair: Hair | None) -> Measurement:
+def measure_no_head_coverings(rgb: Rgb, shape: Shape, mask: PersonMask) -> Measurement:
     """Return how sure it is that nothing covers the head, 1 uncovered to 0.
 
-    Component NoHeadCoverings of ISO/IEC 29794-5. Two things give a covering away: a brim, over which the outline of the
-    head suddenly widens upwards, and cloth, which is smoother than hair and coloured unlike the forehead. Whether a
-    covering is worn for religion, and whether the document allows it, only a person can tell.
+    Component NoHeadCoverings of ISO/IEC 29794-5. Whether a covering is worn for religion, and whether the document
+    allows it, only a person can tell.
     """
-    if hair is None:
-        return Measurement("no_head_coverings", None, "ratio", COVERING_SD)
-    brim = _likely(_widening(shape, mask, hair.top), BRIM, BRIM_WIDTH)
-    texture, foreign = _cap(rgb, shape, hair.top)
-    cloth = _likely(-texture, -SMOOTH, SMOOTH_WIDTH) * _likely(foreign, FOREIGN_DC, FOREIGN_WIDTH)
-    return Measurement("no_head_coverings", 1 - max(brim, cloth), "ratio", COVERING_SD)
+    return Measurement("no_head_coverings", 1 - covered(*head_view(rgb, shape, mask)), "ratio", COVERING_SD)
 
 
-def _widening(shape: Shape, mask: PersonMask, top: float) -> float:
-    """Return by how much the outline widens upwards over `BRIM_RISE` at most, in half widths of the face."""
-    x = np.arange(-OUTLINE_HALF, OUTLINE_HALF + OUTLINE_STEP / 2, OUTLINE_STEP)
-    y = np.arange(BRIM_FROM, top - BRIM_BELOW_TOP, OUTLINE_STEP)
-    rise = round(BRIM_RISE / OUTLINE_STEP)
-    if len(y) <= rise:
-        return 0.0
-    person = mask.at(shape.to_picture(np.stack(np.meshgrid(x, y), axis=-1)))
-    widths = np.array([(row >= 0.5).sum() * OUTLINE_STEP / 2 for row in person])
-    edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
-    half_face = float(np.linalg.norm(edges[1] - edges[0])) / 2
-    return float((widths[rise:] - widths[:-rise]).max()) / half_face
+def covered(view: Rgb, person: Samples) -> float:
+    """Return how likely the head in a view is covered, 0 to 1."""
+    return float(1 / (1 + np.exp(-np.clip(_fit().evidence(head_features(view, person)) - BARE_ODDS, -50, 50))))
 
 
-def _cap(rgb: Rgb, shape: Shape, top: float) -> tuple[float, float]:
-    """Return the texture of the top of the head in per cent, and its difference in chroma from the forehead."""
-    low, high = max(CAP_LEAST, top - CAP_DEEP), top - CAP_EDGE
-    if high - low < 8 * CAP_STEP:
-        return float("inf"), 0.0
-    cap = upright_part(rgb, shape, Rect(-CAP_HALF, low, 2 * CAP_HALF, high - low), CAP_STEP)
-    grey = cv2.GaussianBlur(luma(cap).astype(np.float32), (0, 0), FINE)
-    texture = float(np.median(np.abs(grey - cv2.GaussianBlur(grey, (0, 0), COARSE))))
-    colours: list[Array] = [
-        np.asarray(np.median(lab(part).reshape(-1, 3), axis=0), float)
-        for part in (cap, upright_part(rgb, shape, FOREHEAD, CAP_STEP))
-    ]
-    return 100 * texture / (float(grey.mean()) + 5), float(np.linalg.norm((colours[0] - colours[1])[1:]))
+def head_view(rgb: Rgb, shape: Shape, mask: PersonMask) -> tuple[Rgb, Samples]:
+    """Return the head upright, (rows, columns, 3) uint8 sRGB, and how surely each sample of it is the person."""
+    columns, rows = round(VIEW.width / STEP), round(VIEW.height / STEP)
+    x = VIEW.x + (np.arange(columns) + 0.5) * STEP
+    y = VIEW.y + VIEW.height - (np.arange(rows) + 0.5) * STEP
+    places = shape.to_picture(np.stack(np.meshgrid(x, y), axis=-1))
+    times = max(1, round(shape.unit_px * STEP))
+    return sampled(shrunk(rgb, times), places / times), mask.at(places)
 
 
-def _likely(value: float, at: float, width: float) -> float:
-    return float(1 / (1 + np.exp(-np.clip((value - at) / width, -50, 50))))
+def head_features(view: Rgb, person: Samples) -> Samples:
+    """Return what the fit looks at, (n,): of each cell colour, texture, and how much of it is the person."""
+    colour = lab(view)
+    light, a, b = (np.ascontiguousarray(colour[..., axis]) for axis in range(3))
+    skin = np.median(colour[FACE_ROWS, FACE_COLUMNS].reshape(-1, 3), axis=0)
+    smooth = cv2.GaussianBlur(light, (0, 0), FINE)
+    fine, coarse = np.abs(light - smooth), np.abs(smooth - cv2.GaussianBlur(smooth, (0, 0), COARSE))
+    share = _cells(person)
+
+    def of_person(what: Samples) -> Samples:
+        return np.asarray(_cells(what * person) / np.maximum(share, LEAST_PERSON), np.float32)
+
+    looks = (
+        light / 25,
+        a / 12,
+        b / 12,
+        np.maximum(-a, 0) / 6,
+        np.maximum(-b, 0) / 6,
+        np.hypot(a - skin[1], b - skin[2]) / 12,
+        np.maximum(np.hypot(a, b) - 28, 0) / 8,
+        np.maximum(30 - light, 0) / 12,
+    )
+    texture = of_person(fine)
+    seen = (
+        *(of_person(look) * np.minimum(1, 1.5 * share) for look in looks),
+        np.log1p(texture),
+        np.log1p(of_person(coarse)),
+        np.log1p(texture) - np.log(of_person(light) / 50 + 0.1),
+        2 * share,
+    )
+    return np.concatenate([channel.ravel() for channel in seen])
+
+
+def _cells(values: Samples) -> Samples:
+    return np.asarray(cv2.resize(values.astype(np.float32), CELLS, interpolation=cv2.INTER_AREA), np.float32)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Weights:
+    """Means and spreads of the features, and the weights of the two layers."""
+
+    mean: Samples
+    spread: Samples
+    inner: Samples
+    inner_bias: Samples
+    outer: Samples
+    outer_bias: Samples
+
+    def evidence(self, features: Samples) -> float:
+        """Return the logarithm of the odds that the head is covered."""
+        hidden = np.maximum((features - self.mean) / self.spread @ self.inner + self.inner_bias, 0)
+        return float((hidden @ self.outer + self.outer_bias)[0])
+
+
+@cache
+def _fit() -> Weights:
+    with np.load(FILE) as stored:
+        return Weights(**{name: stored[name].astype(np.float32) for name in Weights.__slots__})

@@ -136,7 +136,7 @@ class StillVision(Readers):
             measure_lens_tint(worn, lenses),
             glare,
             measure_frame_width(worn, working, shape),
-            measure_no_head_coverings(working, shape, head, hair),
+            measure_no_head_coverings(working, shape, head),
             measure_background_uniformity(seen),
             measure_background_lightness(seen),
             measure_background_a(seen),
