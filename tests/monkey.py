@@ -187,6 +187,8 @@ class Monkey:
             time.sleep(0.001)
             self.parts.clock.sleep(10.0)
             self.tick()
+        while not self.parts.worker._jobs.empty():
+            self.parts.worker.turn()
         assert self.parts.files.names() == []
         assert self.parts.worker.seen() is None
         assert self.loop.session.still is None

@@ -102,7 +102,7 @@ def test_doubt_is_not_left_to_an_attendant_who_is_not_there(tmp_path, said, deta
 
 
 def test_a_missing_file_is_said_plainly(tmp_path):
-    with pytest.raises(SettingsRefused, match="No such file"):
+    with pytest.raises(SettingsRefused, match="no such file"):
         read_settings(tmp_path / "nowhere.toml")
 
 

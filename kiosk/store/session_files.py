@@ -64,11 +64,22 @@ class SessionFiles:
             destroy(self.folder / name)
 
     def names(self) -> list[str]:
-        """Return what the session holds."""
-        return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
+        """Return what the session holds; nothing where the folder is gone."""
+        with contextlib.suppress(FileNotFoundError):
+            return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
+        return []
 
     def wipe(self, keep: str = "") -> None:
-        """Overwrite and remove everything of the session, but what is kept under `keep`."""
-        for name in self.names():
-            if name != keep:
-                destroy(self.folder / name)
+        """Overwrite and remove everything of the session, but what is kept under `keep`.
+
+        Raises
+        ------
+        CannotWrite
+            Something of it is still there.
+        """
+        try:
+            for name in self.names():
+                if name != keep:
+                    destroy(self.folder / name)
+        except OSError as error:
+            raise CannotWrite(path=self.folder, detail=os_reason(error)) from error

@@ -70,6 +70,12 @@ def turn(loop, parts):
     parts.clock.sleep(TICK_S)
 
 
+def work_off(parts):
+    """Let the worker do all that it was given."""
+    while not parts.worker._jobs.empty():
+        parts.worker.turn()
+
+
 def way_on(loop, mode):
     """Return what takes the session on from where it is, or None where it goes on by itself."""
     session = loop.session
@@ -100,6 +106,7 @@ def session(loop, parts, until, mode, on_state=lambda state: None):
         turn(loop, parts)
         if loop.session.state != before:
             on_state(loop.session.state)
+    work_off(parts)
 
 
 def to_the_end(loop, parts, mode):
@@ -128,17 +135,19 @@ def cut_at_write(folder, nth, how, mode):
         to_the_end(loop, parts, mode)
         parts.ledger.flush()
         loop._step(WAYS["collect"])
+        work_off(parts)
     return library.cut_count()
 
 
 def cut_at_state(folder, state, mode):
     """Take a sitter through until a state kills the process."""
-
-    def cut(reached):
-        if reached == state:
-            os.kill(os.getpid(), signal.SIGKILL)
-
     with booth(folder, mode) as (loop, parts):
+
+        def cut(reached):
+            if reached == state:
+                work_off(parts)
+                os.kill(os.getpid(), signal.SIGKILL)
+
         session(loop, parts, state, mode, cut)
 
 

@@ -34,8 +34,7 @@ ROOT = Path(__file__).parents[2]
 NOBODY = ROOT / "tests" / "data" / "nobody"
 LABELS = {row["photo"]: row for row in csv.DictReader((NOBODY / "labels.csv").read_text().splitlines())}
 LIMITS = {
-    name: CaptureLimit(**table)
-    for name, table in tomllib.loads((ROOT / "specs" / "capture.toml").read_text()).items()
+    name: CaptureLimit(**table) for name, table in tomllib.loads((ROOT / "specs" / "capture.toml").read_text()).items()
 }
 
 LIVE_HEAD = 320 / 2.6
