@@ -31,6 +31,9 @@ SETTLE_S = 0.35
 PRAISE_S = 1.2
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
+KEEP_DOUBTFUL = 0.88
+"""The same where numbers outside the limits pass as well: a person whose face reads so must not be asked for ever. For
+the pitch it is a degree, one and a half times what a live picture's number scatters by."""
 BACK = 0.3
 """The same for a limit with one end only: how far inside the outer one, in standard uncertainties."""
 LEAST_HALF = 0.4
@@ -228,7 +231,9 @@ def _aim(measurement: Measurement, limit: Tolerance, *, strict: bool) -> Range:
     """
     accepted, width = limit.accepted(measurement.uncertainty), limit.range.width
     if width is not None and accepted.width is not None:
-        half = max(accepted.width / 2, LEAST_HALF * width / 2) * (KEEP if strict else 1.0)
+        half = max(accepted.width / 2, LEAST_HALF * width / 2)
+        if strict:
+            half *= KEEP_DOUBTFUL if limit.decision == "benefit_of_doubt" else KEEP
         return Range(limit.range.middle - half, limit.range.middle + half)
     back = BACK * measurement.uncertainty if strict else 0.0
     low, high = accepted.low, accepted.high
