@@ -19,7 +19,6 @@ from kiosk.vision.pictures import Rgb, cut, resized
 
 Points = NDArray[np.float64]
 
-LANDMARKS = 478
 DETECTION_CONFIDENCE = 0.5
 SMALLEST_PART_PX = 30
 
