@@ -12,17 +12,17 @@ from pathlib import Path
 
 from demo.album import Album
 from demo.hand import Hand
-from kiosk.app import Booth, open_booth
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import Judgement
-from kiosk.core.events import Still
-from kiosk.core.override import REASONS
+from kiosk.booth.assembly import Booth, open_booth
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.judging.conformance import Judgement
+from kiosk.core.judging.override import REASONS
+from kiosk.core.session.events import Still
 from kiosk.errors import KioskError
-from kiosk.render.photo import Photo
-from kiosk.render.report import measured_json
-from kiosk.render.report_pdf import report_page
+from kiosk.render.report.measurement import measured_json
+from kiosk.render.report.measurement_pdf import report_page
+from kiosk.render.sheet.photo import Photo
 from kiosk.settings import read_settings
-from kiosk.vision.photo_file import decode_still
+from kiosk.vision.pictures.photo_file import decode_still
 
 HERE = Path(__file__).parent
 OUT = HERE / "out"

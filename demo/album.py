@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from kiosk.core.view import SessionView
-from kiosk.screens.display import save_png
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.hardware.display import save_png
 from kiosk.screens.touch_screen import TouchScreen
 
 SETTLED_S = 0.5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pygame
 
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.screens.touch_screen import TouchScreen
 
 ADULT = "6"

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from kiosk import __version__
 from kiosk.commands import badge, booth, documents, ledger, measure, ready, report, roster, ruler, setup, sheet, voice
-from kiosk.commands.told import complain
+from kiosk.commands.output import complain
 from kiosk.errors import EXIT_DONE, KioskError
 
 COMMANDS = (setup, booth, ready, ruler, ledger, measure, sheet, documents, badge, roster, report, voice)

@@ -1,7 +1,7 @@
 """Scarves, wraps, hoods, hats, caps and beanies of made-up cloth, laid on photographed heads.
 
-Everything happens in the view of `kiosk.vision.covering`, where the head is upright. A covering is a zone of that view,
-filled with cloth: a colour, perhaps a pattern, folds along the zone's inner edge, light.
+Everything happens in the view of `kiosk.vision.measures.covering`, where the head is upright. A covering is a zone of
+that view, filled with cloth: a colour, perhaps a pattern, folds along the zone's inner edge, light.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from kiosk.vision.covering import STEP, VIEW
+from kiosk.vision.measures.covering import STEP, VIEW
 
 ROWS, COLUMNS = round(VIEW.height / STEP), round(VIEW.width / STEP)
 aside, height = np.meshgrid(

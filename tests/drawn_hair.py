@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from kiosk.vision.face_model import Shape
-from kiosk.vision.pictures import Rgb
-from kiosk.vision.upright import eye_centres
+from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.upright_crop import eye_centres
+from kiosk.vision.pictures.arrays import Rgb
 
 BASE, SPREAD = (0.45, 0.75), 0.62
 """How high above the eyes strands begin, and how far to either side, face units."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from kiosk.vision.face_model import Array, Shape
-from kiosk.vision.pictures import Rgb, sampled
+from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.pictures.arrays import Rgb, sampled
 
 UPPER = ((33, 246, 161, 160, 159, 158, 157, 173, 133), (362, 398, 384, 385, 386, 387, 388, 466, 263))
 LOWER = ((33, 7, 163, 144, 145, 153, 154, 155, 133), (362, 382, 381, 380, 374, 373, 390, 249, 263))

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.vision.face_model import Shape
-from kiosk.vision.pictures import Rgb, linear_light
-from kiosk.vision.upright import eye_centres
+from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.upright_crop import eye_centres
+from kiosk.vision.pictures.arrays import Rgb, linear_light
 
 EYES_MM = 63.0
 """Mean distance between adult eyes (Dodgson 2004, from memory): lengths in mm are parts of it."""

@@ -14,21 +14,21 @@ from pathlib import Path
 import argon2
 import pygame
 
-from kiosk.badges import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue import Catalogue
-from kiosk.clock import ManualClock
-from kiosk.core.desk_view import Order
-from kiosk.core.lock import LONGEST_WAIT_S
-from kiosk.core.measurement import Measurement
-from kiosk.core.roster import Person
-from kiosk.core.visit import NEXT, Reception
+from kiosk.booth.loop import TICK_S
+from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.attendant.pin_lock import LONGEST_WAIT_S
+from kiosk.core.base.measurement import Measurement
+from kiosk.core.event.roster import Person
+from kiosk.core.session.state import NEXT, Reception
+from kiosk.core.view.attendant import Order
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import CameraFault, PrinterFault
-from kiosk.loop import TICK_S
-from kiosk.roster_desk import RosterDesk
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import Database
+from kiosk.event.roster_worker import RosterDesk
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.roster import Roster
+from kiosk.system.clock import ManualClock
 from tests.core.sights import DOCUMENT, conforming, seen
 from tests.inline import InlineExecutor
 from tests.quick_booth import Sights, SteadyCamera, opened
@@ -64,7 +64,7 @@ CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
 FORWARD = ("start", "choose", "ready", "agree", "accept", "accept_doubt", "done", "print", "guest", "without_photo")
 PIN = "480217"
 CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
-"""As `kiosk.pin` makes it, for a hundredth of the work: the parameters of a check stand in the hash (RFC 9106)."""
+"""As `kiosk.system.pin_hash` makes it, for a hundredth of the work: the hash carries its parameters (RFC 9106)."""
 DESIGN = read_design(Path(__file__).parents[1] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
 QUIET_S = 700.0

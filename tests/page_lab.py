@@ -9,14 +9,14 @@ import urllib.parse
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from kiosk.clock import ManualClock
-from kiosk.core.desk import Do, Post
-from kiosk.core.desk_present import Standing
-from kiosk.core.visit import House, Session
-from kiosk.desk import AttendantsDesk, DeskParts
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.core.attendant.presenter import Standing
+from kiosk.core.attendant.state import Do, Post
+from kiosk.core.session.state import House, Session
 from kiosk.page.bridge import Bridge
 from kiosk.page.server import Where, serve
 from kiosk.store.desk_memory import DeskMemory
+from kiosk.system.clock import ManualClock
 
 
 @dataclass

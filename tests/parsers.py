@@ -7,19 +7,19 @@ from pathlib import Path
 
 from PIL import Image
 
-from kiosk import catalogue
-from kiosk.badges import read_design
-from kiosk.core.trade import Period
+from kiosk.catalogue import documents
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.session.business_report import Period
 from kiosk.devices.gphoto2.profile import read_profile
 from kiosk.errors import KioskError
 from kiosk.settings import read_settings
 from kiosk.store.ledger.reading import read_trade
-from kiosk.store.roster_file import read_roster
-from kiosk.vision.photo_file import decode_still, read_photo
+from kiosk.store.roster.list_file import read_roster
+from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.store.made_up import Shop
 
 ROOT = Path(__file__).parents[1]
-SHARED = catalogue._Shared.read(catalogue.shipped_folder())
+SHARED = documents._Shared.read(documents.shipped_folder())
 PALETTE = (
     b"\x00",
     b"\xff",

@@ -20,38 +20,38 @@ os.environ["SDL_AUDIODRIVER"] = "dummy"
 
 import pygame
 
-from kiosk.badges_due import BadgesDue
-from kiosk.catalogue import Catalogue
-from kiosk.clock import Clock, ManualClock
-from kiosk.core.desk import Post
-from kiosk.core.desk_view import Order
-from kiosk.core.doubt import Decider
-from kiosk.core.events import Turn
-from kiosk.core.media import medium
-from kiosk.core.rules import Document
-from kiosk.core.sheet import Margins
-from kiosk.core.view import Intent, SessionView
-from kiosk.core.visit import House, Reception
-from kiosk.desk import AttendantsDesk, DeskParts
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.booth.components import Parts
+from kiosk.booth.loop import TICK_S, Loop
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.attendant.state import Post
+from kiosk.core.document.document import Document
+from kiosk.core.judging.doubt import Decider
+from kiosk.core.session.events import Turn
+from kiosk.core.session.state import House, Reception
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
+from kiosk.core.view.attendant import Order
+from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.printer.queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.sitter import Scenario
-from kiosk.devices.worker import Worker
+from kiosk.event.assembly import at_event
+from kiosk.event.badge_tracker import BadgesDue
+from kiosk.event.roster_worker import RosterDesk
 from kiosk.i18n import Words
-from kiosk.loop import TICK_S, Loop
-from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.picture_jobs import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
-from kiosk.reception import at_event
-from kiosk.roster_desk import RosterDesk
-from kiosk.screens.display import Display
+from kiosk.screens.hardware.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
+from kiosk.system.clock import Clock, ManualClock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 

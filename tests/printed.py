@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pikepdf
 from PIL import Image
 
-from kiosk.render.outline import outline
+from kiosk.render.drawing.outline import outline
 
 PDF_DPI = 1200
 _SMALL_MM = (3.1, 3.0, 2.5, 2.0, 1.6, 1.3, 1.15, 0.95)

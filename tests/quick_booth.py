@@ -14,28 +14,28 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import numpy as np
 from PIL import Image
 
-from kiosk.badges_due import BadgesDue
-from kiosk.clock import ManualClock
-from kiosk.core.desk import Post
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins
-from kiosk.core.visit import House
-from kiosk.desk import AttendantsDesk, DeskParts
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.booth.components import Parts
+from kiosk.booth.loop import Loop
+from kiosk.core.attendant.state import Post
+from kiosk.core.session.state import House
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.print_queue import PrintQueue
-from kiosk.devices.worker import Worker
+from kiosk.devices.printer.queue import PrintQueue
+from kiosk.event.badge_tracker import BadgesDue
 from kiosk.i18n import Words
-from kiosk.loop import Loop
-from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout
+from kiosk.pipeline.picture_jobs import Bench, Layout
+from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
-from kiosk.screens.display import Display
+from kiosk.screens.hardware.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
+from kiosk.system.clock import ManualClock
 from tests.core.sights import DOCUMENT, conforming, seen
 
 

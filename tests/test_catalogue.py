@@ -9,11 +9,11 @@ from datetime import date
 import fastjsonschema
 import pytest
 
-from kiosk.catalogue import SHARED, Catalogue, check, read_document, schema_text, shipped_folder
-from kiosk.core.background import ColourRegion
-from kiosk.core.requirements import Relaxation
-from kiosk.core.rules import Document
-from kiosk.core.upload import Upload
+from kiosk.catalogue.documents import SHARED, Catalogue, check, read_document, schema_text, shipped_folder
+from kiosk.core.document.background import ColourRegion
+from kiosk.core.document.document import Document
+from kiosk.core.document.requirements import Relaxation
+from kiosk.core.document.upload import Upload
 from kiosk.errors import RulesRefused, UnknownDocument
 
 SPECS = shipped_folder()
@@ -66,7 +66,7 @@ class TestShipped:
 
     def test_the_schema_is_current(self):
         written = (SPECS / "schema.json").read_text(encoding="utf-8")
-        assert written == schema_text(), "write kiosk.catalogue.schema_text() to specs/schema.json"
+        assert written == schema_text(), "write kiosk.catalogue.documents.schema_text() to specs/schema.json"
 
     def test_every_rule_has_a_known_source_of_its_kind(self):
         for document in CATALOGUE.all():

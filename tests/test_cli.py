@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.app import house_of
+from kiosk.booth.assembly import house_of
 from kiosk.cli import main
 from kiosk.errors import KioskError, SettingsRefused
 from kiosk.settings import read_settings

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.backends import printer_of, printers_standing
 from kiosk.cli import main
-from kiosk.clock import SystemClock
+from kiosk.devices.backends import printer_of, printers_standing
 from kiosk.devices.base import PrintJob
-from kiosk.devices.fallback import FallbackPrinter
+from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import ScaleUnproven
 from kiosk.settings import read_settings
+from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import RED, sheet
 from tests.printed import read_pwg
 from tests.printer_lab import EVEN, INDEX, Model, paper, printer_lab

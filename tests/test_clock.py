@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from kiosk.clock import SystemClock
+from kiosk.system.clock import SystemClock
 
 
 @pytest.fixture

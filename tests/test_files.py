@@ -4,7 +4,7 @@ import stat
 
 import pytest
 
-from kiosk.files import write_whole
+from kiosk.system.atomic_files import write_whole
 
 
 @pytest.mark.parametrize("mode", [0o640, 0o600, 0o644])

@@ -11,8 +11,8 @@ import tomlkit
 
 from kiosk.cli import main, parser_of_all
 from kiosk.errors import EXIT_DONE, EXIT_ENDED, all_errors
-from kiosk.pin import hash_pin
 from kiosk.settings import settings_from
+from kiosk.system.pin_hash import hash_pin
 from tests import command_reference
 
 ROOT = Path(__file__).parents[1]

@@ -5,8 +5,8 @@ import socket
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.health import heart_of
+from kiosk.system.clock import ManualClock
+from kiosk.system.systemd import heart_of
 
 
 @pytest.fixture(params=["file", "abstract"])

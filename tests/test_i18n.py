@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from babel import Locale
 
-from kiosk.core.coach import CHECKS, Instruction
-from kiosk.core.requirements import BY_EYE
-from kiosk.core.view import Price
+from kiosk.core.document.requirements import BY_EYE
+from kiosk.core.session.coach import CHECKS, Instruction
+from kiosk.core.view.sitter import Price
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
-from kiosk.screens.review import LOOK_FOR
+from kiosk.screens.sitter.review import LOOK_FOR
 
 SCREENS = Path(__file__).parents[1] / "kiosk" / "screens"
 NAMES = {

@@ -7,11 +7,11 @@ import threading
 import numpy as np
 import pytest
 
-from kiosk import logs
 from kiosk.errors import CameraFault, CannotWrite
-from kiosk.logs import NAME, keep_log, last_lines
+from kiosk.system import json_log
+from kiosk.system.json_log import NAME, keep_log, last_lines
 
-LOG = logging.getLogger("kiosk.loop")
+LOG = logging.getLogger("kiosk.booth.loop")
 JPEG = bytes.fromhex("ffd8ffe000104a46494600") * 50  # the start of a JFIF file: ITU-T T.871
 
 
@@ -57,12 +57,12 @@ def test_of_an_unexpected_error_only_kind_and_place_are_kept(tmp_path):
 
 
 def test_it_is_rotated_and_the_oldest_lines_go(tmp_path, monkeypatch):
-    monkeypatch.setattr(logs, "FILE_BYTES", 2000)
+    monkeypatch.setattr(json_log, "FILE_BYTES", 2000)
     with keep_log(tmp_path, ""):
         for number in range(400):
             LOG.info("line %d", number)
     files = sorted(tmp_path.iterdir())
-    assert len(files) == logs.FILES
+    assert len(files) == json_log.FILES
     assert all(path.stat().st_size <= 2000 for path in files)
     kept = [line["says"] for line in last_lines(tmp_path, 10_000)]
     assert kept == [f"line {number}" for number in range(400 - len(kept), 400)]
@@ -72,8 +72,8 @@ def test_it_is_rotated_and_the_oldest_lines_go(tmp_path, monkeypatch):
 def test_a_disk_that_hangs_holds_nobody_up(tmp_path, monkeypatch):
     """The writer's thread stands still; ten times as many lines as may wait are logged all the same."""
     free = threading.Event()
-    monkeypatch.setattr(logs, "WAITING", 100)
-    monkeypatch.setattr(logs._Writer, "emit", lambda *_: free.wait(30))
+    monkeypatch.setattr(json_log, "WAITING", 100)
+    monkeypatch.setattr(json_log._Writer, "emit", lambda *_: free.wait(30))
     with keep_log(tmp_path, ""):
         for number in range(1000):
             LOG.info("line %d", number)
@@ -83,8 +83,8 @@ def test_a_disk_that_hangs_holds_nobody_up(tmp_path, monkeypatch):
 
 def test_a_disk_that_hangs_does_not_hold_up_the_end(tmp_path, monkeypatch):
     free = threading.Event()
-    monkeypatch.setattr(logs, "END_S", 0.01)
-    monkeypatch.setattr(logs._Writer, "emit", lambda *_: free.wait(30))
+    monkeypatch.setattr(json_log, "END_S", 0.01)
+    monkeypatch.setattr(json_log._Writer, "emit", lambda *_: free.wait(30))
     with keep_log(tmp_path, ""):
         LOG.info("a line")
     assert not free.is_set()

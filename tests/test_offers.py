@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from kiosk.app import house_of
-from kiosk.core.view import Price
+from kiosk.booth.assembly import house_of
+from kiosk.core.view.sitter import Price
 from kiosk.errors import SettingsRefused
-from kiosk.offers import layouts_of
+from kiosk.pipeline.offering import layouts_of
 from kiosk.settings import settings_from
 
 BOOTH = """

@@ -73,7 +73,7 @@ def test_narrow_eyes_are_open_and_counted_apart(bench):
 
 def looked(bench, words, person="a", origin="white", demands=None):
     looks = bench("people_looks")
-    measurement = bench("kiosk.core.measurement")
+    measurement = bench("kiosk.core.base.measurement")
     photograph = bench("people_sets").Photograph("made", Path(f"{person}.jpg"), person, {}, origin, is_compliant=True)
     return looks.Look(photograph, measurement.Observation(10, 10, 1), words, {}, demands or {})
 
@@ -107,7 +107,7 @@ def test_a_demand_counts_as_met_unless_the_still_finds_the_pose_outside_too(benc
 
 
 def test_points_are_compared_in_per_cent_of_the_head_and_below_is_positive(bench):
-    geometry, measurement = bench("kiosk.core.geometry"), bench("kiosk.core.measurement")
+    geometry, measurement = bench("kiosk.core.base.geometry"), bench("kiosk.core.base.measurement")
     crown, chin, right, left = (geometry.Point(x, y) for x, y in ((50, 0), (50, 200), (30, 100), (70, 100)))
     points = measurement.HeadPoints(crown, crown, chin, right, left)
     marks = {"right_eye_outer": (20, 98), "right_eye_inner": (40, 98), "chin": (50, 204), "head_top": (50, 0)}
@@ -159,7 +159,7 @@ def test_a_page_with_people_is_not_written_into_the_repository():
 
 
 def test_who_sits_well_leaves_with_a_sheet_and_whose_eyes_are_shut_is_told_so(bench):
-    booth, document = bench("people_booth"), bench("kiosk.catalogue").Catalogue.load().get("icao-generic")
+    booth, document = bench("people_booth"), bench("kiosk.catalogue.documents").Catalogue.load().get("icao-generic")
     kind = bench("people_sets").Photograph
     frontal, smile, shut = (
         kind("sitter", SITTER / f"yaw+00_pitch+00{name}.jpg", "x", {}) for name in ("", "_smile_teeth", "_eyes_closed")

@@ -6,8 +6,8 @@ import argon2
 import pytest
 
 from kiosk.errors import PinRefused, SettingsRefused
-from kiosk.pin import hash_pin, is_pin
 from kiosk.settings import read_settings
+from kiosk.system.pin_hash import hash_pin, is_pin
 from tests.test_settings import GOOD, written
 
 PIN = "480217"

@@ -7,14 +7,14 @@ from contextlib import closing
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.core.desk import GuestsFound, GuestsNotSearched
-from kiosk.core.events import Found
-from kiosk.core.roster import Person
-from kiosk.roster_desk import RosterDesk
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import Database
-from kiosk.store.station import Station
+from kiosk.core.attendant.state import GuestsFound, GuestsNotSearched
+from kiosk.core.event.roster import Person
+from kiosk.core.session.events import Found
+from kiosk.event.roster_worker import RosterDesk
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.roster import Roster
+from kiosk.store.roster.station import Station
+from kiosk.system.clock import ManualClock
 from tests.inline import InlineExecutor
 from tests.monkey import DESIGN
 

@@ -2,10 +2,10 @@ from datetime import date
 
 import pytest
 
-from kiosk.app import house_of
+from kiosk.booth.assembly import house_of
 from kiosk.errors import SettingsRefused
-from kiosk.pin import hash_pin
 from kiosk.settings import read_settings
+from kiosk.system.pin_hash import hash_pin
 
 HASH = hash_pin("480217")
 GOOD = """

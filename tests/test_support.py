@@ -10,8 +10,8 @@ import zipfile
 import pytest
 
 from kiosk.cli import main
-from kiosk.logs import keep_log
-from kiosk.pin import hash_pin
+from kiosk.system.json_log import keep_log
+from kiosk.system.pin_hash import hash_pin
 from tests.test_logs import JPEG
 
 PIN, PERSON = "730195", "Ottoline Marchbanks"
@@ -48,8 +48,8 @@ def settings(tmp_path):
     (tmp_path / "prints").mkdir()
     (tmp_path / "prints" / "a.pdf").write_bytes(b"%PDF-1.7")
     with keep_log(tmp_path / "log", "till"):
-        logging.getLogger("kiosk.loop").info("welcome -> choose")
-        logging.getLogger("kiosk.loop").warning("camera: unplugged, last frame %s", JPEG)
+        logging.getLogger("kiosk.booth.loop").info("welcome -> choose")
+        logging.getLogger("kiosk.booth.loop").warning("camera: unplugged, last frame %s", JPEG)
     return path
 
 

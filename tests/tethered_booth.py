@@ -13,34 +13,34 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from kiosk.catalogue import Catalogue
-from kiosk.clock import SystemClock
-from kiosk.core.desk import Post
-from kiosk.core.desk_view import DeskView
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins
-from kiosk.core.visit import House
-from kiosk.desk import AttendantsDesk, DeskParts
-from kiosk.devices.camera_limits import Limits
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.booth.components import Parts
+from kiosk.booth.health import camera as watch
+from kiosk.booth.loop import TICK_S, Loop
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.attendant.state import Post
+from kiosk.core.session.state import House
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
+from kiosk.core.view.attendant import DeskView
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
-from kiosk.devices.print_queue import PrintQueue
-from kiosk.devices.worker import Worker
+from kiosk.devices.printer.queue import PrintQueue
 from kiosk.i18n import Words
-from kiosk.loop import TICK_S, Loop
 from kiosk.page.bridge import Bridge
-from kiosk.parts import Parts
-from kiosk.pipeline import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.picture_jobs import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
-from kiosk.screens.display import Display
+from kiosk.screens.hardware.display import Display
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
+from kiosk.system.clock import SystemClock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
-from kiosk.watch import camera as watch
 from tests.pilot import Pilot
 from tests.ptpip.rig import ResponderProcess
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from kiosk.commands.told import write
+from kiosk.commands.output import write
 from kiosk.errors import EXIT_DONE
 
 
@@ -25,8 +25,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _design(options: argparse.Namespace) -> int:
-    from kiosk.badges import read_design
-    from kiosk.render.badge_preview import preview_pdf
+    from kiosk.catalogue.badge_designs import read_design
+    from kiosk.render.badge.badge_preview import preview_pdf
 
     design = read_design(options.design)
     write(options.output, preview_pdf(design))

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk import __version__
-from kiosk.commands.told import SETTINGS, complain
+from kiosk.commands.output import SETTINGS, complain
 from kiosk.errors import EXIT_DONE, EXIT_ENDED, CannotWrite, KioskError
 
 if TYPE_CHECKING:
@@ -34,9 +34,9 @@ def run(options: argparse.Namespace) -> int:
 
     Where systemd has started the booth nobody sees its words, so that the screen says why it cannot be opened.
     """
-    from kiosk.app import open_booth, show_fault
-    from kiosk.clock import SystemClock
+    from kiosk.booth.assembly import open_booth, show_fault
     from kiosk.settings import read_settings
+    from kiosk.system.clock import SystemClock
 
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))  # a memory dump would hold a sitter's picture
     told_to_end = threading.Event()
@@ -59,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
 @contextlib.contextmanager
 def _log_of(settings: Settings) -> Iterator[None]:
     """Keep the log while the booth runs, and what ended it; a log that cannot be kept does not keep the booth shut."""
-    from kiosk.logs import keep_log
+    from kiosk.system.json_log import keep_log
 
     with contextlib.ExitStack() as closing:
         if settings.logs.folder:

@@ -12,11 +12,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, complain, json_text, known_documents, notice, write
+from kiosk.commands.output import SETTINGS, complain, json_text, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
-    from kiosk.catalogue import Catalogue
+    from kiosk.catalogue.documents import Catalogue
 
 CONFIRM = "confirm"
 
@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     if options.drawing is not None:
         return _draw(options, catalogue)
     if options.json:
-        from kiosk.render.explain import as_json
+        from kiosk.render.report.explain import as_json
 
         print(json_text([as_json(document) for document in chosen], indent=2))
         return EXIT_DONE
@@ -53,8 +53,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _tell(options: argparse.Namespace, catalogue: Catalogue) -> int:
-    from kiosk.core.compat import share
-    from kiosk.render.explain import explain, table
+    from kiosk.core.document.compatibility import share
+    from kiosk.render.report.explain import explain, table
 
     chosen = [catalogue.get(name) for name in options.documents]
     if len(chosen) == 1:
@@ -68,7 +68,7 @@ def _tell(options: argparse.Namespace, catalogue: Catalogue) -> int:
 
 def _check(folder: Path) -> int:
     """Say the first fault of each file of a folder."""
-    from kiosk.catalogue import check
+    from kiosk.catalogue.documents import check
 
     codes = [complain(refusal) for refusal in check(folder)]
     if not codes:
@@ -77,7 +77,7 @@ def _check(folder: Path) -> int:
 
 
 def _draw(options: argparse.Namespace, catalogue: Catalogue) -> int:
-    from kiosk.render.drawing import drawing_pdf, drawing_svg
+    from kiosk.render.report.rule_drawing import drawing_pdf, drawing_svg
 
     if len(options.documents) != 1 or options.drawing.suffix not in (".svg", ".pdf"):
         raise BadCommand(detail="a drawing shows one document, in a file that ends in .svg or .pdf")
@@ -90,7 +90,7 @@ def _draw(options: argparse.Namespace, catalogue: Catalogue) -> int:
 
 def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
     """Note a confirmation in the site's settings."""
-    from kiosk.core.trust import Confirmation
+    from kiosk.core.document.confirmation import Confirmation
     from kiosk.settings import add_confirmation
 
     if len(options.documents) != 2 or not (options.by and options.on and options.source):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from kiosk.commands.told import SETTINGS, write
+from kiosk.commands.output import SETTINGS, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 
@@ -20,11 +20,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the report, and write it where asked."""
-    from kiosk.clock import SystemClock
-    from kiosk.core.trade import Period
-    from kiosk.render.trade import trade_csv, trade_text
+    from kiosk.core.session.business_report import Period
+    from kiosk.render.report.business import trade_csv, trade_text
     from kiosk.settings import read_settings
     from kiosk.store.ledger.reading import read_trade
+    from kiosk.system.clock import SystemClock
 
     today = SystemClock().now().date()
     try:
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     if options.csv is not None:
         write(options.csv, trade_csv(trade).encode())
     if options.pdf is not None:
-        from kiosk.render.trade_pdf import trade_pdf
+        from kiosk.render.report.business_pdf import trade_pdf
 
         write(options.pdf, trade_pdf(trade, booth, today))
     return EXIT_DONE

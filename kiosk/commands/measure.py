@@ -6,11 +6,11 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.told import SETTINGS, cautions, complain, json_text, known_documents, write
+from kiosk.commands.output import SETTINGS, cautions, complain, json_text, known_documents, write
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, KioskError
 
 if TYPE_CHECKING:
-    from kiosk.render.pdf import Page
+    from kiosk.render.drawing.pdf import Page
 
 _REPORTS = (".pdf", ".json")
 
@@ -36,9 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Judge each photo; a photo that cannot be used does not keep the others from it."""
-    from kiosk.pipeline import judge_photo, judged_photo
-    from kiosk.render.report import measured_json, measured_text, unmeasurable_json
-    from kiosk.render.report_pdf import report_page
+    from kiosk.pipeline.picture_jobs import judge_photo, judged_photo
+    from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
+    from kiosk.render.report.measurement_pdf import report_page
     from kiosk.vision.still import StillVision
 
     for report in options.reports:
@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _write_report(report: Path, objects: list[dict[str, Any]], pages: list[Page]) -> None:
-    from kiosk.render.pdf import pdf_file
+    from kiosk.render.drawing.pdf import pdf_file
 
     if report.suffix.lower() == ".json":
         write(report, f"{json_text(objects, indent=2)}\n".encode())

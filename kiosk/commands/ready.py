@@ -13,13 +13,13 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, json_text
+from kiosk.commands.output import SETTINGS, json_text
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BoothTaken, KioskError
 
 if TYPE_CHECKING:
-    from kiosk.core.readiness import Finding
+    from kiosk.core.view.finding import Finding
     from kiosk.settings import Settings
-    from kiosk.vision.pictures import Rgb
+    from kiosk.vision.pictures.arrays import Rgb
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -54,12 +54,12 @@ def run(options: argparse.Namespace) -> int:
 
 def whole(settings: Settings) -> list[Finding]:
     """Return everything; a camera that fails its trial is a finding, one that is away or in use is not tried."""
-    from kiosk.app import standing
-    from kiosk.clock import SystemClock
-    from kiosk.core.readiness import Finding
+    from kiosk.booth.assembly import standing
+    from kiosk.core.view.finding import Finding
     from kiosk.ready.devices import missing_camera
     from kiosk.ready.light import opening_findings
     from kiosk.store.reference import read_reference
+    from kiosk.system.clock import SystemClock
 
     stand = standing(settings, SystemClock())
     if missing_camera(settings) is not None:
@@ -76,11 +76,11 @@ def whole(settings: Settings) -> list[Finding]:
 
 def take_reference(settings: Settings) -> list[Finding]:
     """Take the empty backdrop, and keep it as the reference where it can serve as one."""
-    from kiosk.clock import SystemClock
-    from kiosk.core.backdrop import Backdrop
-    from kiosk.core.readiness import Finding
+    from kiosk.core.camera_setup.backdrop import Backdrop
+    from kiosk.core.view.finding import Finding
     from kiosk.ready.light import reference_of
     from kiosk.store.reference import write_reference
+    from kiosk.system.clock import SystemClock
 
     taken: list[Backdrop] = []
 
@@ -97,9 +97,9 @@ def take_reference(settings: Settings) -> list[Finding]:
 
 
 def _grey_card(settings: Settings) -> list[Finding]:
-    from kiosk.backends import camera_of
-    from kiosk.clock import SystemClock
+    from kiosk.devices.backends import camera_of
     from kiosk.ready.grey_card import grey_card_findings
+    from kiosk.system.clock import SystemClock
 
     camera, _ = camera_of(settings)
     try:
@@ -109,10 +109,10 @@ def _grey_card(settings: Settings) -> list[Finding]:
 
 
 def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:
-    from kiosk.backends import camera_of, still_px_of
-    from kiosk.clock import SystemClock
+    from kiosk.devices.backends import camera_of, still_px_of
     from kiosk.ready.camera import camera_findings, seated_findings
     from kiosk.store.one_booth import only_booth
+    from kiosk.system.clock import SystemClock
 
     session_folder = settings.path(settings.booth.session_folder)
     with only_booth(settings.file, settings.booth.name, session_folder), contextlib.ExitStack() as closing:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from kiosk.commands.told import SETTINGS, notice, write
+from kiosk.commands.output import SETTINGS, notice, write
 from kiosk.errors import EXIT_DONE, KioskError
 
 
@@ -19,10 +19,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the file; a booth whose settings are refused is still worth a report."""
-    from kiosk.app import standing
-    from kiosk.clock import SystemClock
+    from kiosk.booth.assembly import standing
+    from kiosk.commands.support_bundle import packed, packed_without_settings
     from kiosk.settings import read_settings
-    from kiosk.support import packed, packed_without_settings
+    from kiosk.system.clock import SystemClock
 
     try:
         settings = read_settings(options.settings)

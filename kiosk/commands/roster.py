@@ -8,12 +8,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import notice, write
+from kiosk.commands.output import notice, write
 from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
 
 if TYPE_CHECKING:
-    from kiosk.core.roster import BadgeState, Expected, Mapped, Person
-    from kiosk.store.roster import Roster
+    from kiosk.core.event.roster import BadgeState, Expected, Mapped, Person
+    from kiosk.store.roster.roster import Roster
 
 _SHOWN = 20
 
@@ -65,10 +65,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _import(options: argparse.Namespace) -> int:
-    from kiosk.badges import read_design
-    from kiosk.core.roster import guess_columns, namesakes, read_rows
-    from kiosk.render.badge import unprintable
-    from kiosk.store.roster_file import read_roster
+    from kiosk.catalogue.badge_designs import read_design
+    from kiosk.core.event.roster import guess_columns, namesakes, read_rows
+    from kiosk.render.badge.badge import unprintable
+    from kiosk.store.roster.list_file import read_roster
 
     design = None if options.design is None else read_design(options.design)
     file = read_roster(options.list)
@@ -108,7 +108,7 @@ def _mapping(options: argparse.Namespace, headings: Sequence[str]) -> Mapped:
 
 def _tell_mapping(mapped: Mapped) -> None:
     """Say which headings stand for which column, and ask for those that no badge can do without."""
-    from kiosk.core.roster import REQUIRED
+    from kiosk.core.event.roster import REQUIRED
 
     for column, headings in mapped.items():
         notice(f"{column} <- {' + '.join(headings)}")
@@ -127,8 +127,8 @@ def _find(options: argparse.Namespace) -> int:
 
 
 def _add(options: argparse.Namespace) -> int:
-    from kiosk.core.roster import ID, NAME, Row, read_rows
-    from kiosk.render.badge import unprintable
+    from kiosk.core.event.roster import ID, NAME, Row, read_rows
+    from kiosk.render.badge.badge import unprintable
 
     pairs = [pair.partition("=") for pair in options.values]
     if not all(column and equals for column, equals, _ in pairs):
@@ -159,10 +159,10 @@ def _line(expected: Expected) -> str:
 
 def _badges(options: argparse.Namespace) -> int:
     """Begin the badges, write them, and call them printed; where the file cannot be written they have failed."""
-    from kiosk.badges import read_design
-    from kiosk.core.media import medium
-    from kiosk.core.sheet import Margins
-    from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
+    from kiosk.catalogue.badge_designs import read_design
+    from kiosk.core.sheet.imposition import Margins
+    from kiosk.core.sheet.media import medium
+    from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 
     design, paper = read_design(options.design), medium(options.paper)
     with _opened(options) as roster:
@@ -193,9 +193,9 @@ def _wanted(roster: Roster, reprint: Sequence[str]) -> list[Person]:
 
 
 def _report(options: argparse.Namespace) -> int:
-    from kiosk.clock import SystemClock
-    from kiosk.core.turnout import turnout
-    from kiosk.render.turnout_pdf import figures, turnout_pdf
+    from kiosk.core.event.turnout import turnout
+    from kiosk.render.report.turnout_pdf import figures, turnout_pdf
+    from kiosk.system.clock import SystemClock
 
     with _opened(options) as roster:
         so_far = turnout(roster.everybody())
@@ -211,9 +211,9 @@ def _report(options: argparse.Namespace) -> int:
 
 @contextmanager
 def _opened(options: argparse.Namespace) -> Iterator[Roster]:
-    from kiosk.clock import SystemClock
-    from kiosk.store.roster import Roster
-    from kiosk.store.roster_database import Database
+    from kiosk.store.roster.database import Database
+    from kiosk.store.roster.roster import Roster
+    from kiosk.system.clock import SystemClock
 
     url = options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}"
     roster = Roster(Database(url), options.station, SystemClock())

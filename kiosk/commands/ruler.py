@@ -13,16 +13,16 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.told import SETTINGS, json_text, notice, write
+from kiosk.commands.output import SETTINGS, json_text, notice, write
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, UnreadableRuler
 
 if TYPE_CHECKING:
-    from kiosk.core.proof import Proof
-    from kiosk.core.ruler import Ruler
-    from kiosk.core.scale import Axis, Scale
+    from kiosk.core.print_scale.proof import Proof
+    from kiosk.core.print_scale.ruler import Ruler
+    from kiosk.core.print_scale.scale import Axis, Scale
     from kiosk.devices.cups.printer import CupsPrinter
     from kiosk.settings import Settings
-    from kiosk.store.scales import Kept
+    from kiosk.store.printing.scales import Kept
 
 _MEASURE = (
     "Measure both rules with a steel ruler, from middle to middle of their ends,\n"
@@ -83,7 +83,7 @@ def _print(printer: CupsPrinter) -> int:
 
 def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     """Measure the page printed last and tell whether documents may be printed."""
-    from kiosk.core.proof import drift, refusal
+    from kiosk.core.print_scale.proof import drift, refusal
     from kiosk.errors import ScaleUnproven
 
     page, before = printer.page(), printer.proof()
@@ -118,10 +118,10 @@ def _verdict(proof: Proof, why: str) -> str:
 
 def _of_paper(options: argparse.Namespace) -> int:
     """Write or measure a page of a paper, without a printer."""
-    from kiosk.clock import SystemClock
-    from kiosk.core.media import medium
-    from kiosk.core.ruler import ruler_for
-    from kiosk.core.sheet import Margins
+    from kiosk.core.print_scale.ruler import ruler_for
+    from kiosk.core.sheet.imposition import Margins
+    from kiosk.core.sheet.media import medium
+    from kiosk.system.clock import SystemClock
 
     paper = medium(options.paper)
     ruler = ruler_for(paper.size_mm, Margins())
@@ -144,7 +144,7 @@ def _of_paper(options: argparse.Namespace) -> int:
 
 def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
     """Return what the readings or the picture tell of a page."""
-    from kiosk.core.ruler import FURTHEST, scale_of_readings
+    from kiosk.core.print_scale.ruler import FURTHEST, scale_of_readings
 
     if options.read:
         try:
@@ -152,9 +152,9 @@ def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
         except ValueError:
             raise UnreadableRuler(detail=f"{options.read!r} are no numbers with a comma between them") from None
         return scale_of_readings(ruler, readings)
-    from kiosk.vision.photo_file import read_photo
-    from kiosk.vision.pictures import luma
-    from kiosk.vision.ruler_page import scale_from_photo, scale_from_scan
+    from kiosk.vision.pictures.arrays import luma
+    from kiosk.vision.pictures.photo_file import read_photo
+    from kiosk.vision.targets.ruler_page import scale_from_photo, scale_from_scan
 
     picture = read_photo(options.photo or options.scan)
     grey = luma(picture.rgb)
@@ -175,9 +175,9 @@ def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
 
 def _list(settings: Settings, *, as_json: bool) -> int:
     """Tell what is kept; the settings' own queues as they stand now."""
-    from kiosk.backends import kept_scales, queues_of
-    from kiosk.clock import SystemClock
-    from kiosk.core.proof import is_due, refusal
+    from kiosk.core.print_scale.proof import is_due, refusal
+    from kiosk.devices.backends import kept_scales, queues_of
+    from kiosk.system.clock import SystemClock
 
     today = SystemClock().today()
     kept = {(one.printer, one.medium): one for one in kept_scales(settings)}
@@ -205,8 +205,8 @@ def _list(settings: Settings, *, as_json: bool) -> int:
 
 
 def _printer(settings: Settings, name: str | None) -> CupsPrinter:
-    from kiosk.backends import queues_of
-    from kiosk.clock import SystemClock
+    from kiosk.devices.backends import queues_of
+    from kiosk.system.clock import SystemClock
 
     queues = queues_of(settings, SystemClock())
     found = [queue for queue in queues if name in (None, queue.name)]
@@ -218,7 +218,7 @@ def _printer(settings: Settings, name: str | None) -> CupsPrinter:
 
 
 def _page(ruler: Ruler, printer: str, paper: str, day: date, number: int = 0) -> bytes:
-    from kiosk.render.ruler import ruler_pdf
+    from kiosk.render.sheet.ruler import ruler_pdf
 
     name = f"page {number}, printed" if number else "written"
     return ruler_pdf(ruler, [text for text in (printer, f"{paper}, {name} {day}") if text])

@@ -11,8 +11,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kiosk.commands.output import SETTINGS
 from kiosk.commands.ready import take_reference, whole
-from kiosk.commands.told import SETTINGS
 from kiosk.errors import EXIT_DONE, AnswersEnded, KioskError
 
 if TYPE_CHECKING:

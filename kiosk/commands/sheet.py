@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from kiosk.commands.told import SETTINGS, cautions, json_text, known_documents, notice, write
+from kiosk.commands.output import SETTINGS, cautions, json_text, known_documents, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
-    from kiosk.core.back import Back
-    from kiosk.core.conformance import Judgement
-    from kiosk.core.rules import Document
-    from kiosk.core.sheet import Sheet
-    from kiosk.render.photo import Photo
+    from kiosk.core.document.document import Document
+    from kiosk.core.judging.conformance import Judgement
+    from kiosk.core.sheet.back_side import Back
+    from kiosk.core.sheet.imposition import Sheet
+    from kiosk.render.sheet.photo import Photo
 
 Form = Literal["pdf", "jpeg", "tiff"]
 _FORMS: dict[str, Form] = {".pdf": "pdf", ".jpg": "jpeg", ".jpeg": "jpeg", ".tif": "tiff", ".tiff": "tiff"}
@@ -91,12 +91,12 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) -> None:
-    from kiosk.clock import SystemClock
-    from kiosk.render.lab_file import lab_dpi, lab_file
-    from kiosk.render.photo import PRINT_DPI
-    from kiosk.render.sheet_json import sheet_json
-    from kiosk.render.sheet_pdf import sheet_pdf
-    from kiosk.render.strip import SheetStrip
+    from kiosk.render.sheet.json import sheet_json
+    from kiosk.render.sheet.lab_file import lab_dpi, lab_file
+    from kiosk.render.sheet.margin_notes import SheetStrip
+    from kiosk.render.sheet.pdf import sheet_pdf
+    from kiosk.render.sheet.photo import PRINT_DPI
+    from kiosk.system.clock import SystemClock
 
     sheet = _imposed(options, orders)
     backs = _backs(options.back, orders)
@@ -123,9 +123,9 @@ def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) 
 
 
 def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
-    from kiosk.core.media import medium
-    from kiosk.core.mixed import Order, impose_equally, impose_several
-    from kiosk.core.sheet import Margins, impose
+    from kiosk.core.sheet.imposition import Margins, impose
+    from kiosk.core.sheet.media import medium
+    from kiosk.core.sheet.mixed_imposition import Order, impose_equally, impose_several
 
     counts = options.counts
     lengths_mm = (options.margin_mm, options.gutter_mm)
@@ -149,7 +149,7 @@ def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
 
 def _backs(text: str | None, orders: list[_Order]) -> list[Back | None]:
     """Return what stands on each back: what its authority wants; studio and date where none of them says anything."""
-    from kiosk.core.back import Back
+    from kiosk.core.sheet.back_side import Back
 
     if text is None:
         return []
@@ -177,8 +177,8 @@ def _tell_backs(text: str | None, orders: list[_Order]) -> None:
 
 def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Photo]:
     """Return the photo of each order at `dpi`, or at its own resolution where that is less; each file is read once."""
-    from kiosk.core.conformance import judge
-    from kiosk.pipeline import cut_photo, see_photo
+    from kiosk.core.judging.conformance import judge
+    from kiosk.pipeline.picture_jobs import cut_photo, see_photo
     from kiosk.vision.still import StillVision
 
     photos: dict[int, Photo] = {}
@@ -198,7 +198,7 @@ def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Ph
 
 
 def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
-    from kiosk.pipeline import judge_photo, make_upload
+    from kiosk.pipeline.picture_jobs import judge_photo, make_upload
     from kiosk.vision.still import StillVision
 
     if len(orders) > 1 or options.counts or options.back is not None:

@@ -12,10 +12,10 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from kiosk.commands.told import SETTINGS
+from kiosk.commands.output import SETTINGS
 from kiosk.errors import EXIT_DONE, CannotWrite, MissingPart, SettingsRefused, os_reason
-from kiosk.files import write_whole
 from kiosk.i18n import Words
+from kiosk.system.atomic_files import write_whole
 
 PROGRAM = "espeak-ng"
 VOICES = {"en": "en-gb", "fr": "fr-fr", "zh-Hans": "cmn"}

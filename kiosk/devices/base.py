@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal, Protocol
 
-from kiosk.core.exposure import Setting
+from kiosk.core.camera_setup.exposure import Setting
 from kiosk.errors import KioskError
 
 if TYPE_CHECKING:
-    from kiosk.core.facts import SheetEnd  # takes 0.4 s to import, which the camera's process has not at a restart
+    from kiosk.core.session.facts import (
+        SheetEnd,  # takes 0.4 s to import, which the camera's process has not at a restart
+    )
 
 LOW_BATTERY_PERCENT = 25
 """Below it the attendant is told: practice, a change of batteries before the camera goes."""

@@ -8,7 +8,7 @@ from concurrent.futures import Future
 from dataclasses import dataclass, field
 from typing import Literal
 
-from kiosk.core.desk_view import DeskView, Order
+from kiosk.core.view.attendant import DeskView, Order
 
 Answer = Literal["right", "wrong", "refused"]
 """Of a PIN; `refused` was not looked at, because of the lock or because another is being checked."""

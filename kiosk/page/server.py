@@ -12,11 +12,11 @@ from pathlib import Path
 
 import uvicorn
 
-from kiosk.clock import Clock
 from kiosk.errors import PageRefused, os_reason
 from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
 from kiosk.page.site import site
+from kiosk.system.clock import Clock
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from kiosk.core.desk_view import Order, OrderName
-from kiosk.core.reprint import KeptSheet
+from kiosk.core.view.attendant import Order, OrderName
+from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
 

@@ -6,11 +6,10 @@ import logging
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from kiosk.clock import Clock
-from kiosk.core.readiness import Finding, stopping
-from kiosk.core.rules import Document
+from kiosk.core.document.document import Document
+from kiosk.core.view.finding import Finding, stopping
 from kiosk.devices.base import PrinterStanding
-from kiosk.pipeline import Layout
+from kiosk.pipeline.picture_jobs import Layout
 from kiosk.ready.devices import device_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings
@@ -21,6 +20,7 @@ from kiosk.ready.program import program_findings
 from kiosk.ready.rules import rule_findings
 from kiosk.ready.site import site_findings
 from kiosk.settings import Settings
+from kiosk.system.clock import Clock
 
 _log = logging.getLogger(__name__)
 

@@ -12,8 +12,7 @@ from typing import TypeVar
 import cv2
 import numpy as np
 
-from kiosk.clock import Clock
-from kiosk.core.readiness import Finding
+from kiosk.core.view.finding import Finding
 from kiosk.devices.base import (
     LOW_BATTERY_PERCENT,
     Camera,
@@ -25,8 +24,9 @@ from kiosk.devices.base import (
     StillTaken,
 )
 from kiosk.errors import CameraFault
-from kiosk.vision.photo_file import decode_still
-from kiosk.vision.pictures import Rgb, luma
+from kiosk.system.clock import Clock
+from kiosk.vision.pictures.arrays import Rgb, luma
+from kiosk.vision.pictures.photo_file import decode_still
 
 FIND_S = 20.0
 WATCH_S = 3.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kiosk.core.readiness import Finding
+from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings, cameras
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from kiosk.badges import read_design
-from kiosk.core.readiness import Finding
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
 from kiosk.settings import Settings
 from kiosk.settings.event import Event
-from kiosk.store.roster_database import PEOPLE, Database
+from kiosk.store.roster.database import PEOPLE, Database
 
 
 def event_findings(settings: Settings) -> Iterator[Finding]:

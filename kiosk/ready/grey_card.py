@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from kiosk.clock import Clock
-from kiosk.core.grey_card import card_findings
-from kiosk.core.readiness import Finding
+from kiosk.core.camera_setup.grey_card import card_findings
+from kiosk.core.view.finding import Finding
 from kiosk.devices.base import Camera, CameraEvent, DeviceReady, DeviceSettings, StillTaken
 from kiosk.ready.camera import FIND_S, SHOT_S, wait_for
-from kiosk.vision.grey_card import measure_card
-from kiosk.vision.photo_file import decode_still
+from kiosk.system.clock import Clock
+from kiosk.vision.pictures.photo_file import decode_still
+from kiosk.vision.targets.grey_card import measure_card
 
 
 def grey_card_findings(camera: Camera, clock: Clock) -> list[Finding]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from kiosk.core.readiness import Finding
-from kiosk.core.trade import Period
+from kiosk.core.session.business_report import Period
+from kiosk.core.view.finding import Finding
 from kiosk.errors import LedgerFault
 from kiosk.settings import Settings
 from kiosk.store.ledger.file import damaged

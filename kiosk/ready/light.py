@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from kiosk.core.backdrop import Backdrop, compare, suitable
-from kiosk.core.readiness import Finding
+from kiosk.core.camera_setup.backdrop import Backdrop, compare, suitable
+from kiosk.core.view.finding import Finding
 from kiosk.ready.camera import seated_findings
-from kiosk.vision.backdrop import measure_backdrop
-from kiosk.vision.pictures import Rgb
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.targets.backdrop import measure_backdrop
 
 
 def light_findings(rgb: Rgb, reference: Backdrop | None, today: date) -> list[Finding]:

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from kiosk.core.readiness import Finding
-from kiosk.core.rules import Document
+from kiosk.core.document.document import Document
+from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings
 
 LEAST_MIB, GOOD_MIB = 64, 1024

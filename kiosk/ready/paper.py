@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kiosk.core.desk import NO_PAPER, SHUT
-from kiosk.core.readiness import Finding
+from kiosk.core.attendant.state import NO_PAPER, SHUT
+from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings
 from kiosk.settings.printing import FolderPrint
 from kiosk.store.desk_memory import DeskMemory

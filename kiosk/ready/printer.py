@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from kiosk.core.readiness import Finding
+from kiosk.core.view.finding import Finding
 from kiosk.devices.base import PrinterStanding
 
 

@@ -11,7 +11,7 @@ from typing import get_args
 
 from fontTools.ttLib import TTFont, TTLibError
 
-from kiosk.core.readiness import Finding
+from kiosk.core.view.finding import Finding
 from kiosk.fonts import FontName, font_path
 from kiosk.i18n import available, is_reviewed, native_name
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from kiosk.core.readiness import Finding
-from kiosk.core.rules import Document
-from kiosk.core.trust import RULES_LAST, is_stale, is_trusted, settled
+from kiosk.core.document.confirmation import RULES_LAST, is_stale, is_trusted, settled
+from kiosk.core.document.document import Document
+from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
-from kiosk.pipeline import Layout
+from kiosk.pipeline.picture_jobs import Layout
 from kiosk.settings import Settings
 from kiosk.settings.site import Profile
 

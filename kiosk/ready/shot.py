@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import simplejpeg
 
-from kiosk.core.desk import TrialShot
+from kiosk.core.attendant.state import TrialShot
 from kiosk.ready.camera import still_findings
-from kiosk.vision.photo_file import decode_still
-from kiosk.vision.pictures import resized
+from kiosk.vision.pictures.arrays import resized
+from kiosk.vision.pictures.photo_file import decode_still
 
 SHOWN_PX = 1000.0
 """Long side of the copy."""

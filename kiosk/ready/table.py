@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from kiosk.core.readiness import Finding, Subject
+from kiosk.core.view.finding import Finding, Subject
 
 HEADINGS: dict[Subject, str] = {
     "camera": "Camera",

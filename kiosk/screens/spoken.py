@@ -5,10 +5,10 @@ The words are always on the screen as well. Where they hold a number, the voice 
 
 from __future__ import annotations
 
-from kiosk.core.coach import Instruction
-from kiosk.core.view import SessionView, State
-from kiosk.screens.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
-from kiosk.screens.review import title_key
+from kiosk.core.session.coach import Instruction
+from kiosk.core.view.sitter import SessionView, State
+from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
+from kiosk.screens.sitter.review import title_key
 
 SUFFIX = ".wav"
 

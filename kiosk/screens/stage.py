@@ -8,38 +8,37 @@ from dataclasses import replace
 import numpy as np
 import skia
 
-from kiosk.core.desk_view import DeskPage, Order
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.view import Ease, Intent, SessionView, State
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.view.attendant import DeskPage, Order
+from kiosk.core.view.sitter import Ease, Intent, SessionView, State
 from kiosk.i18n import Words
-from kiosk.screens import (
+from kiosk.screens.sitter import (
     align,
-    attendant,
+    await_release,
     choose,
     collect,
     copies,
-    find,
+    find_guest,
     out_of_order,
-    panels,
+    overlays,
     prepare,
     printing,
     privacy,
-    release,
     review,
     search,
     thanks,
-    theme,
     welcome,
-    widgets,
 )
-from kiosk.screens.scene import Glass, Moving, Nudge, Panel, Picture, Place, Scene, Target, skia_rect
-from kiosk.screens.text import Block
+from kiosk.screens.staff import desk
+from kiosk.screens.toolkit import theme, widgets
+from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, Panel, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.toolkit.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
 
 SCREENS: Mapping[State, Paint] = {
     "welcome": welcome.paint,
-    "find": find.paint,
+    "find": find_guest.paint,
     "choose": choose.paint,
     "prepare": prepare.paint,
     "privacy": privacy.paint,
@@ -48,7 +47,7 @@ SCREENS: Mapping[State, Paint] = {
     "measuring": align.paint,
     "review": review.paint,
     "copies": copies.paint,
-    "release": release.paint,
+    "release": await_release.paint,
     "printing": printing.paint,
     "collect": collect.paint,
     "thanks": thanks.paint,
@@ -251,17 +250,17 @@ class Stage:
 
     def _painter(self, view: SessionView) -> Paint:
         if view.desk is not None:
-            return attendant.paint
+            return desk.paint
         if view.time_left_s is not None:
-            return panels.paint_warning
+            return overlays.paint_warning
         if self._place.panel == "help":
-            return panels.paint_help
+            return overlays.paint_help
         if self._place.panel == "called" and view.called:
-            return panels.paint_called
+            return overlays.paint_called
         if self._place.panel == "language":
-            return panels.paint_languages
+            return overlays.paint_languages
         if self._place.panel == "ease":
-            return panels.paint_ease
+            return overlays.paint_ease
         if view.state == "choose" and self._place.panel in NARROWING:
             return NARROWING[self._place.panel]
         return SCREENS[view.state]

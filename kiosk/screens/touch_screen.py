@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from kiosk.core.desk_view import Order
-from kiosk.core.view import Intent, SessionView
+from kiosk.core.view.attendant import Order
+from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.i18n import Words
-from kiosk.screens.chime import Chime
-from kiosk.screens.display import Display
-from kiosk.screens.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
-from kiosk.screens.scene import Picture
+from kiosk.screens.hardware.call_bell import Chime
+from kiosk.screens.hardware.display import Display
+from kiosk.screens.hardware.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
+from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.stage import Stage
-from kiosk.screens.voice import Voice
+from kiosk.screens.toolkit.scene import Picture
 
 
 class TouchScreen:

@@ -9,9 +9,8 @@ from pathlib import Path
 import tomlkit
 from pydantic import Field, ValidationError
 
-from kiosk.core.trust import Confirmation
+from kiosk.core.document.confirmation import Confirmation
 from kiosk.errors import CannotWrite, SettingsRefused, os_reason
-from kiosk.files import write_whole
 from kiosk.settings.attendant import Attendant
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.event import Event
@@ -19,6 +18,7 @@ from kiosk.settings.logs import Logs
 from kiosk.settings.printing import AnyPrinter, Paper
 from kiosk.settings.section import Section
 from kiosk.settings.site import Booth, Prices, Screen, Sound
+from kiosk.system.atomic_files import write_whole
 
 
 class Settings(Section):

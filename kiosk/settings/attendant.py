@@ -7,8 +7,8 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from kiosk.core.doubt import Decider
-from kiosk.core.reprint import MOST_MINUTES
+from kiosk.core.judging.doubt import Decider
+from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.settings.section import Section
 
 _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)?$"
@@ -40,7 +40,9 @@ class Page(Section):
 
 
 class Attendant(Section):
-    """The attendant's PIN as the hash that `kiosk.pin.hash_pin` makes; without one nobody goes behind the screens.
+    """The attendant's PIN as the hash that `kiosk.system.pin_hash.hash_pin` makes.
+
+    Without one nobody goes behind the screens.
 
     `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `doubt` says who
     decides on a photo that stays doubtful: `sitter` lets the sitter have it printed as not certain, `attendant` asks

@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from kiosk.badges import read_design
-from kiosk.catalogue import shipped_folder
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.catalogue.documents import shipped_folder
 from kiosk.setup.ask import Ask, Unfit
 
 Section = dict[str, Any]

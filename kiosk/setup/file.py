@@ -10,8 +10,8 @@ import tomlkit
 from tomlkit.items import Table
 
 from kiosk.errors import CannotWrite, os_reason
-from kiosk.files import write_whole
 from kiosk.settings import settings_from
+from kiosk.system.atomic_files import write_whole
 
 TEMPLATE = Path(__file__).with_name("template.toml")
 SYSTEM = Path("/etc/holdstill")

@@ -8,7 +8,7 @@ import subprocess
 from collections.abc import Callable
 from typing import Any
 
-from kiosk.core.media import medium
+from kiosk.core.sheet.media import medium
 from kiosk.setup.ask import Ask, Unfit
 
 Section = dict[str, Any]

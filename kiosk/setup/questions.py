@@ -10,18 +10,18 @@ from typing import Any, get_args
 
 from babel.numbers import is_currency
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.media import medium
-from kiosk.core.reprint import MOST_MINUTES
-from kiosk.core.rules import Document
-from kiosk.core.sheet import Margins
-from kiosk.core.trust import is_trusted
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.document.confirmation import is_trusted
+from kiosk.core.document.document import Document
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
+from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
-from kiosk.pin import hash_pin
-from kiosk.pipeline import Layout
+from kiosk.pipeline.picture_jobs import Layout
 from kiosk.settings.site import Profile
 from kiosk.setup.ask import Ask, Unfit
+from kiosk.system.pin_hash import hash_pin
 
 Section = dict[str, Any]
 PROFILES: dict[str, str] = {

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.files import destroy, interrupted, write_whole
+from kiosk.system.atomic_files import destroy, interrupted, write_whole
 
 _log = logging.getLogger(__name__)
 

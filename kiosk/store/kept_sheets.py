@@ -8,9 +8,9 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass, field, replace
 
-from kiosk.clock import Clock
-from kiosk.core.facts import SheetBegun
-from kiosk.core.reprint import MOST_SHEETS, KeptSheet
+from kiosk.core.session.facts import SheetBegun
+from kiosk.core.view.kept_sheet import MOST_SHEETS, KeptSheet
+from kiosk.system.clock import Clock
 
 
 @dataclass

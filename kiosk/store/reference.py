@@ -6,9 +6,9 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.core.backdrop import Backdrop
+from kiosk.core.camera_setup.backdrop import Backdrop
 from kiosk.errors import CannotWrite, os_reason
-from kiosk.files import write_whole
+from kiosk.system.atomic_files import write_whole
 
 NAME = "backdrop.json"
 

@@ -9,7 +9,7 @@ import contextlib
 from pathlib import Path
 
 from kiosk.errors import CannotWrite, os_reason
-from kiosk.files import destroy
+from kiosk.system.atomic_files import destroy
 
 _MARK = ".holdstill-session"
 

@@ -12,25 +12,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kiosk.core.backdrop import Backdrop
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.vision.background import background_of
-from kiosk.vision.background_uniformity import measure_background_uniformity
-from kiosk.vision.eyes_open import measure_eyes_open
-from kiosk.vision.face_model import Shape, shape_of
-from kiosk.vision.face_patch import face_patch
-from kiosk.vision.hair import hair_of
-from kiosk.vision.head import head_points
-from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
-from kiosk.vision.keying import in_this_light
-from kiosk.vision.landmarks import Points, lies_in
-from kiosk.vision.person import PersonMask
-from kiosk.vision.pictures import Rgb
-from kiosk.vision.readers import Readers
-from kiosk.vision.single_face import measure_single_face_present
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.camera_setup.backdrop import Backdrop
+from kiosk.vision.background.region import background_of
+from kiosk.vision.background.uniformity import measure_background_uniformity
+from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_patch import face_patch
+from kiosk.vision.head.hair import hair_of
+from kiosk.vision.head.head_points import head_points
+from kiosk.vision.head.keying import in_this_light
+from kiosk.vision.measures.eyes_open import measure_eyes_open
+from kiosk.vision.measures.inter_eye_distance import measure_inter_eye_distance
+from kiosk.vision.measures.single_face import measure_single_face_present
+from kiosk.vision.measures.yaw import measure_yaw
+from kiosk.vision.models.landmarks import Points, lies_in
+from kiosk.vision.models.person import PersonMask
+from kiosk.vision.models.readers import Readers
+from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured
-from kiosk.vision.yaw import measure_yaw
 
 ROUND = 20
 """Frames from one look at a part to the next: 0.7 s at 30 frames a second, where the coach's words stay for 1 s."""

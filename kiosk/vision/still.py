@@ -4,49 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from kiosk.core.backdrop import Backdrop
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.vision.background import background_of
-from kiosk.vision.background_colour import measure_background_a, measure_background_b, measure_background_lightness
-from kiosk.vision.background_shadow import measure_background_shadow
-from kiosk.vision.background_uniformity import measure_background_uniformity
-from kiosk.vision.camera_distance import measure_camera_distance
-from kiosk.vision.compression import measure_no_compression_artifacts
-from kiosk.vision.covering import measure_no_head_coverings
-from kiosk.vision.dynamic_range import measure_dynamic_range
-from kiosk.vision.expression import brows_raised, measure_expression_neutrality
-from kiosk.vision.eye_cover import hidden_share, measure_eyes_visible
-from kiosk.vision.eyes_open import measure_eyes_open
-from kiosk.vision.face_model import Shape, shape_of
-from kiosk.vision.face_patch import FacePatch, face_patch
-from kiosk.vision.frame_width import measure_frame_width
-from kiosk.vision.gaze import measure_gaze
-from kiosk.vision.hair import hair_of
-from kiosk.vision.head import head_box, head_points
-from kiosk.vision.head_share import measure_head_share
-from kiosk.vision.illumination import measure_illumination_uniformity
-from kiosk.vision.in_colour import measure_in_colour
-from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
-from kiosk.vision.keying import in_this_light, keyed
-from kiosk.vision.lens import lens_views
-from kiosk.vision.lens_glare import measure_lens_glare
-from kiosk.vision.lens_tint import measure_lens_tint
-from kiosk.vision.luminance import measure_luminance_mean
-from kiosk.vision.motion_blur import measure_motion_blur
-from kiosk.vision.mouth import measure_mouth_closed
-from kiosk.vision.natural_colour import measure_natural_colour
-from kiosk.vision.noise import measure_noise
-from kiosk.vision.over_exposure import measure_over_exposure_prevention
-from kiosk.vision.pictures import Rgb, shrunk
-from kiosk.vision.pitch import measure_pitch
-from kiosk.vision.readers import Readers
-from kiosk.vision.red_eye import measure_red_eye
-from kiosk.vision.roll import measure_roll
-from kiosk.vision.sharpness import measure_sharpness
-from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
-from kiosk.vision.spectacles import measure_spectacles, spectacles_on
-from kiosk.vision.under_exposure import measure_under_exposure_prevention
-from kiosk.vision.yaw import measure_yaw
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.camera_setup.backdrop import Backdrop
+from kiosk.vision.background.colour import measure_background_a, measure_background_b, measure_background_lightness
+from kiosk.vision.background.region import background_of
+from kiosk.vision.background.shadow import measure_background_shadow
+from kiosk.vision.background.uniformity import measure_background_uniformity
+from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_patch import FacePatch, face_patch
+from kiosk.vision.face.lens import lens_views
+from kiosk.vision.head.hair import hair_of
+from kiosk.vision.head.head_points import head_box, head_points
+from kiosk.vision.head.head_share import measure_head_share
+from kiosk.vision.head.keying import in_this_light, keyed
+from kiosk.vision.measures.camera_distance import measure_camera_distance
+from kiosk.vision.measures.compression import measure_no_compression_artifacts
+from kiosk.vision.measures.covering import measure_no_head_coverings
+from kiosk.vision.measures.dynamic_range import measure_dynamic_range
+from kiosk.vision.measures.expression import brows_raised, measure_expression_neutrality
+from kiosk.vision.measures.eye_cover import hidden_share, measure_eyes_visible
+from kiosk.vision.measures.eyes_open import measure_eyes_open
+from kiosk.vision.measures.frame_width import measure_frame_width
+from kiosk.vision.measures.gaze import measure_gaze
+from kiosk.vision.measures.illumination import measure_illumination_uniformity
+from kiosk.vision.measures.in_colour import measure_in_colour
+from kiosk.vision.measures.inter_eye_distance import measure_inter_eye_distance
+from kiosk.vision.measures.lens_glare import measure_lens_glare
+from kiosk.vision.measures.lens_tint import measure_lens_tint
+from kiosk.vision.measures.luminance import measure_luminance_mean
+from kiosk.vision.measures.motion_blur import measure_motion_blur
+from kiosk.vision.measures.mouth import measure_mouth_closed
+from kiosk.vision.measures.natural_colour import measure_natural_colour
+from kiosk.vision.measures.noise import measure_noise
+from kiosk.vision.measures.over_exposure import measure_over_exposure_prevention
+from kiosk.vision.measures.pitch import measure_pitch
+from kiosk.vision.measures.red_eye import measure_red_eye
+from kiosk.vision.measures.roll import measure_roll
+from kiosk.vision.measures.sharpness import measure_sharpness
+from kiosk.vision.measures.single_face import is_somebody_beside, measure_single_face_present
+from kiosk.vision.measures.spectacles import measure_spectacles, spectacles_on
+from kiosk.vision.measures.under_exposure import measure_under_exposure_prevention
+from kiosk.vision.measures.yaw import measure_yaw
+from kiosk.vision.models.readers import Readers
+from kiosk.vision.pictures.arrays import Rgb, shrunk
 
 WORKING_SIDE_PX = 1400
 """Longer side, at least, of the picture that landmarks and masks are read from: more pixels do not make them better."""

@@ -13,11 +13,11 @@ import numpy as np
 from judged import limits
 from rendered import seen_angles_deg
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import word_for
-from kiosk.core.crop import frame_measurements, plan_crop
-from kiosk.core.geometry import Point, Range
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Point, Range
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.judging.conformance import word_for
+from kiosk.core.judging.crop import frame_measurements, plan_crop
 
 DOCUMENTS = tuple(map(Catalogue.load().get, ("gb-passport-print", "us-passport-print")))
 """One whose head reaches to the crown, and one to the hair top."""

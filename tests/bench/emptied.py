@@ -12,8 +12,8 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from kiosk.core.backdrop import COLUMNS, ROWS, Backdrop
-from kiosk.vision.pictures import Rgb, lab, resized
+from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, Backdrop
+from kiosk.vision.pictures.arrays import Rgb, lab, resized
 
 WIDTH_PX, AWAY_PX = 160, 7
 BACKGROUND = 0

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import numpy as np
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge, word_of
-from kiosk.core.limits import CaptureLimit
-from kiosk.core.measurement import Observation
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.measurement import Observation
+from kiosk.core.document.limits import CaptureLimit
+from kiosk.core.judging.conformance import judge, word_of
 
 CAPTURE = Path(__file__).parents[2] / "specs" / "capture.toml"
 DOCUMENT = Catalogue.load().get("gb-passport-print")

@@ -9,8 +9,8 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints
 
 HEIGHT_PX = 640
 WORST = 10

@@ -14,15 +14,15 @@ from people_seat import NEUTRAL, SMILE, ChairDriver, arrival, enlargement, put_o
 from people_sets import Photograph
 from people_words import POSE
 
-from kiosk.app import BURST
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge
-from kiosk.core.framing import framing
-from kiosk.core.measurement import HeadPoints, Observation
-from kiosk.core.rules import Document
-from kiosk.core.view import Intent, SessionView
-from kiosk.loop import TICK_S
-from kiosk.vision.photo_file import read_photo
+from kiosk.booth.assembly import BURST
+from kiosk.booth.loop import TICK_S
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.measurement import HeadPoints, Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import judge
+from kiosk.core.judging.framing import framing
+from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 from tests.pilot import Pilot, booth
 

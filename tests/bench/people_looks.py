@@ -13,17 +13,17 @@ import numpy as np
 import simplejpeg
 from people_sets import Photograph
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.coach import SETTLE_S, advise, live_limits, unseen
-from kiosk.core.conformance import judge
-from kiosk.core.framing import framing
-from kiosk.core.geometry import Point, Size
-from kiosk.core.measurement import HeadPoints, Observation
-from kiosk.core.rules import Document
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Point, Size
+from kiosk.core.base.measurement import HeadPoints, Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import judge
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.coach import SETTLE_S, advise, live_limits, unseen
 from kiosk.devices.sim.frame import warped
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, Similarity
 from kiosk.vision.live import LiveVision
-from kiosk.vision.photo_file import decode_still, read_photo
+from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from kiosk.vision.still import StillVision
 
 FRAME_S = 1 / 30

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from people_looks import Look
 
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints
 
 FLAT_HAIR = 0.05
 """Share of the head height by which the hair, as measured, may rise above the crown of a bald or cropped head."""

@@ -15,17 +15,17 @@ from pathlib import Path
 import cv2
 import simplejpeg
 
-from kiosk.clock import Clock
-from kiosk.core.coach import Instruction
-from kiosk.core.framing import Framing, framing
-from kiosk.core.geometry import Size
-from kiosk.core.measurement import HeadPoints
-from kiosk.core.rules import Document
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.core.document.document import Document
+from kiosk.core.judging.framing import Framing, framing
+from kiosk.core.session.coach import Instruction
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import HEAD_PLACE, LIVE_PX, STILL_PX, nearest
 from kiosk.devices.sim.sitter import Pose, Scenario, Temperament
-from kiosk.vision.photo_file import read_photo
+from kiosk.system.clock import Clock
+from kiosk.vision.pictures.photo_file import read_photo
 
 NEUTRAL, SMILE = "neutral", "smile_teeth"
 """Expressions of the two photographs, as the simulated sitter's pictures name them."""

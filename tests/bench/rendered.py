@@ -9,9 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
-from kiosk.vision.face_model import angles_deg
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.photo_file import read_photo
+from kiosk.vision.face.face_model import angles_deg
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.pictures.photo_file import read_photo
 
 SPLIT = tomllib.loads(Path(__file__).with_name("split.toml").read_text())
 """Seeds of the sets by half: tuning and test."""

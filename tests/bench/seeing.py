@@ -10,15 +10,15 @@ import random
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from kiosk.core.conformance import word_of
-from kiosk.core.framing import Framing
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.core.rules import Document
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import word_of
+from kiosk.core.judging.framing import Framing
 from kiosk.devices.sim.sitter import Pose
-from kiosk.vision.pitch import PITCH_READING_SD_DEG, likely_pitch_deg
-from kiosk.vision.roll import ROLL_SD_DEG
-from kiosk.vision.yaw import YAW_SD_DEG
+from kiosk.vision.face.likely_pitch import PITCH_READING_SD_DEG, likely_pitch_deg
+from kiosk.vision.measures.roll import ROLL_SD_DEG
+from kiosk.vision.measures.yaw import YAW_SD_DEG
 
 FRAME_NOISE = 0.2
 """Noise from frame to frame, as a share of the standard uncertainty: what is left is constant for a person."""

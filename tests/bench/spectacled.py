@@ -12,11 +12,11 @@ import cv2
 import numpy as np
 from rendered import half_of, pictures
 
-from kiosk.vision.face_model import Shape, shape_of
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb
-from kiosk.vision.upright import eye_centres
+from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.upright_crop import eye_centres
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.photo_file import read_photo
 from tests.drawn_spectacles import Glare, Spectacles
 
 REACH = (1.5, 0.9)

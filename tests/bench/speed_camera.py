@@ -21,8 +21,8 @@ import numpy as np
 import simplejpeg
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
-from kiosk.devices.camera_process import CameraProcess
-from kiosk.devices.driver import verified_still
+from kiosk.devices.camera.driver import verified_still
+from kiosk.devices.camera.supervisor import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from tests.bench.timing import in_turns_s, median_s
 from tests.ptpip.bare import BareClient

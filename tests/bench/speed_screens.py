@@ -19,16 +19,16 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import cv2
 import pygame
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.coach import CHECKS
-from kiosk.core.framing import framing
-from kiosk.core.view import Check, SessionView
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.coach import CHECKS
+from kiosk.core.view.sitter import Check, SessionView
 from kiosk.i18n import Words
-from kiosk.screens.display import Display
-from kiosk.screens.picture import LivePicture
+from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import Stage
-from kiosk.vision.graphs import Graph
+from kiosk.screens.toolkit.live_picture import LivePicture
 from kiosk.vision.live import ROUND, LiveVision
+from kiosk.vision.models.graphs import Graph
 from tests.bench.prepared import ROOT
 
 TARGETS = {"live_over_bare_ratio": 1.6}

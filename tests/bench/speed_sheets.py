@@ -19,14 +19,14 @@ import numpy as np
 import simplejpeg
 from PIL import Image
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, impose
-from kiosk.files import write_whole
-from kiosk.pipeline import make_sheet
-from kiosk.render.strip import SheetStrip
-from kiosk.vision.photo_file import read_photo
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.judging.conformance import judge
+from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.media import medium
+from kiosk.pipeline.picture_jobs import make_sheet
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.system.atomic_files import write_whole
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 from tests.bench.prepared import ROOT
 from tests.bench.timing import in_turns_s, median_s

@@ -17,12 +17,12 @@ import cv2
 import numpy as np
 import simplejpeg
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.person import PersonReader
-from kiosk.vision.photo_file import decode_still
-from kiosk.vision.pictures import resized
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.judging.conformance import judge
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.models.person import PersonReader
+from kiosk.vision.pictures.arrays import resized
+from kiosk.vision.pictures.photo_file import decode_still
 from kiosk.vision.still import StillVision
 from tests.bench.prepared import ROOT
 from tests.bench.timing import in_turns_s

@@ -14,10 +14,9 @@ from typing import ClassVar, TypeVar
 import cv2
 import pytest
 
-from kiosk.clock import Clock, ManualClock, SystemClock
 from kiosk.devices.base import Camera, CameraEvent
-from kiosk.devices.camera_limits import Limits
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -26,6 +25,7 @@ from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
+from kiosk.system.clock import Clock, ManualClock, SystemClock
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"

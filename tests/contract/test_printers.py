@@ -12,16 +12,16 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-from kiosk.clock import ManualClock, SystemClock
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.devices.base import Printer, PrintJob
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
-from kiosk.store.jobs import Jobs
-from kiosk.store.scales import Scales
+from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.scales import Scales
+from kiosk.system.clock import ManualClock, SystemClock
 from tests.faults.printing.conftest import proven_printer
 
 MEDIUM = "na_index-4x6_4x6in"

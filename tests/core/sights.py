@@ -1,10 +1,10 @@
 """What a sitter in the right place shows to the live view and to a still, with some values changed."""
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.coach import ASKS, live_limits
-from kiosk.core.framing import framing
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.coach import ASKS, live_limits
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 WHERE = framing(DOCUMENT, 1600, 2000)

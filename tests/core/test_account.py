@@ -3,10 +3,10 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.account import facts_of
-from kiosk.core.conformance import Judgement, judge
-from kiosk.core.events import Failed, Measured, Mended, PrintMoved, Seen, ShotArrived, ShotFailed, Still, Tick
-from kiosk.core.facts import (
+from kiosk.core.base.measurement import Observation
+from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.session.events import Failed, Measured, Mended, PrintMoved, Seen, ShotArrived, ShotFailed, Still, Tick
+from kiosk.core.session.facts import (
     ConsentGiven,
     DocumentChosen,
     FaultBegan,
@@ -17,10 +17,10 @@ from kiosk.core.facts import (
     ShotJudged,
     ShotLost,
 )
-from kiosk.core.measurement import Observation
-from kiosk.core.session import step
-from kiosk.core.view import Intent
-from kiosk.core.visit import House, Session
+from kiosk.core.session.state import House, Session
+from kiosk.core.session.step import step
+from kiosk.core.session.step_facts import facts_of
+from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)

@@ -6,19 +6,31 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.attendant import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
-from kiosk.core.coach import Advice
-from kiosk.core.desk import CheckPin, Desk, End, Keep, Note, Post, Refuse, Survey, TakeTestShot, Tell, TrialShot
-from kiosk.core.desk_present import DOING, Standing, present_desk
-from kiosk.core.desk_view import Order
-from kiosk.core.events import AgeTold, CallAnswered, Look, Overridden, Released
-from kiosk.core.facts import Attended
-from kiosk.core.lock import FREE_TRIES
-from kiosk.core.override import REASONS
-from kiosk.core.session import step
-from kiosk.core.view import Ease, Intent
-from kiosk.core.visit import NEXT, House, Reception, Session
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.attendant.pin_lock import FREE_TRIES
+from kiosk.core.attendant.presenter import DOING, Standing, present_desk
+from kiosk.core.attendant.state import (
+    CheckPin,
+    Desk,
+    End,
+    Keep,
+    Note,
+    Post,
+    Refuse,
+    Survey,
+    TakeTestShot,
+    Tell,
+    TrialShot,
+)
+from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
+from kiosk.core.judging.override import REASONS
+from kiosk.core.session.coach import Advice
+from kiosk.core.session.events import AgeTold, CallAnswered, Look, Overridden, Released
+from kiosk.core.session.facts import Attended
+from kiosk.core.session.state import NEXT, House, Reception, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.attendant import Order
+from kiosk.core.view.sitter import Ease, Intent
 from tests.core.sights import DOCUMENT
 from tests.core.test_session import BAD, NEARLY, review
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from kiosk.badges import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue import Catalogue
-from kiosk.core.badge import BadgeDesign
-from kiosk.core.contrast import contrast_ratio
+from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.contrast import contrast_ratio
+from kiosk.core.event.badge import BadgeDesign
 from kiosk.errors import RulesRefused
 
 DESIGNS = Path(__file__).parents[2] / "specs" / "badges"

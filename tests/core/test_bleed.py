@@ -2,10 +2,10 @@
 
 import pytest
 
-from kiosk.core.bleed import NO_EDGES, Edges, open_sides, reach_mm
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, Sheet, impose
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.bleed import NO_EDGES, Edges, open_sides, reach_mm
+from kiosk.core.sheet.imposition import Margins, Sheet, impose
+from kiosk.core.sheet.media import medium
 
 PASSPORT = Size(35.0, 45.0)
 BLEED = Size(0.508, 0.508)

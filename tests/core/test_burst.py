@@ -5,16 +5,16 @@ from itertools import permutations
 
 import pytest
 
-from kiosk.core.account import facts_of
-from kiosk.core.burst import CYCLE_S, clearance, worth
-from kiosk.core.conformance import Finding, Judgement, judge
-from kiosk.core.events import Drop, Look, Measure, Measured, Print, Seen, Shoot, ShotArrived, ShotFailed, Still
-from kiosk.core.facts import ShotJudged, ShotLost
-from kiosk.core.geometry import Range
-from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.session import step
-from kiosk.core.view import Intent
-from kiosk.core.visit import House, Session
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.judging.conformance import Finding, Judgement, judge
+from kiosk.core.session.burst import CYCLE_S, clearance, worth
+from kiosk.core.session.events import Drop, Look, Measure, Measured, Print, Seen, Shoot, ShotArrived, ShotFailed, Still
+from kiosk.core.session.facts import ShotJudged, ShotLost
+from kiosk.core.session.state import House, Session
+from kiosk.core.session.step import step
+from kiosk.core.session.step_facts import facts_of
+from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), shots=3, burst=3)

@@ -4,15 +4,15 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.care import CARER_ORDER, CHILD_HOLD_S, care_of
-from kiosk.core.coach import ASKS, SETTLE_S, Advice, Instruction, advise, live_limits
-from kiosk.core.events import Look, Measure, Print, Seen, Shoot, ShotArrived
-from kiosk.core.present import present
-from kiosk.core.session import step
-from kiosk.core.shutter import HOLD_S
-from kiosk.core.view import Intent
-from kiosk.core.visit import House, Session
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.session.carer import CARER_ORDER, CHILD_HOLD_S, care_of
+from kiosk.core.session.coach import ASKS, SETTLE_S, Advice, Instruction, advise, live_limits
+from kiosk.core.session.events import Look, Measure, Print, Seen, Shoot, ShotArrived
+from kiosk.core.session.presenter import present
+from kiosk.core.session.shutter import HOLD_S
+from kiosk.core.session.state import House, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 HOUSE = House((DOCUMENT,), still_px=(1600, 2000))

@@ -9,7 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.coach import (
+from kiosk.core.base.decision import Decision, Tolerance
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.judging.conformance import word_for
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.coach import (
     _OPPOSITES,
     CHECKS,
     MIN_SHOWN_S,
@@ -20,11 +25,6 @@ from kiosk.core.coach import (
     advise,
     live_limits,
 )
-from kiosk.core.conformance import word_for
-from kiosk.core.decision import Decision, Tolerance
-from kiosk.core.framing import framing
-from kiosk.core.geometry import Range
-from kiosk.core.measurement import Measurement, Observation
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 RATE = 30

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import background_colour, judge, word_for
-from kiosk.core.geometry import Range
-from kiosk.core.measurement import Measurement, Observation
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.judging.conformance import background_colour, judge, word_for
 from tests.core.sights import DOCUMENT as GB
 from tests.core.sights import POINTS, conforming
 

@@ -5,14 +5,14 @@ from decimal import Decimal
 
 import pytest
 
-from kiosk.core.conformance import judge
-from kiosk.core.events import Print, Released, Still, Wipe
-from kiosk.core.framing import framing
-from kiosk.core.present import present
-from kiosk.core.session import step
-from kiosk.core.sheets import offering
-from kiosk.core.view import Guest, Intent, PaperOffer, Price
-from kiosk.core.visit import House, Session
+from kiosk.core.judging.conformance import judge
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.events import Print, Released, Still, Wipe
+from kiosk.core.session.presenter import present
+from kiosk.core.session.print_choice import offering
+from kiosk.core.session.state import House, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import Guest, Intent, PaperOffer, Price
 from tests.core.sights import DOCUMENT, conforming
 
 CHOICE = House(

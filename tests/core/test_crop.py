@@ -3,10 +3,10 @@
 import pytest
 from scipy.optimize import linprog
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.crop import plan_crop
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.core.judging.crop import plan_crop
 
 CATALOGUE = Catalogue.load()
 WIDTH_PX, HEIGHT_PX = 1600, 2000

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from kiosk.core.decision import DEFAULT, Decision, Tolerance, told
-from kiosk.core.geometry import Range
-from kiosk.core.measurement import Measurement
+from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, told
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement
 
 LIMIT = Range(-5.0, 5.0)
 SURE = norm.cdf(1.0)

@@ -7,12 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.account import facts_of
-from kiosk.core.attendant import why_no_override
-from kiosk.core.conformance import Judgement, judge
-from kiosk.core.desk import Desk, Post
-from kiosk.core.desk_present import Standing, present_desk
-from kiosk.core.events import (
+from kiosk.core.attendant.presenter import Standing, present_desk
+from kiosk.core.attendant.state import Desk, Post
+from kiosk.core.attendant.step import why_no_override
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.judging.framing import framing
+from kiosk.core.judging.override import unprintable
+from kiosk.core.session.events import (
     AgeTold,
     Drop,
     Failed,
@@ -31,14 +33,12 @@ from kiosk.core.events import (
     Tick,
     Wipe,
 )
-from kiosk.core.facts import ShotJudged
-from kiosk.core.framing import framing
-from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.override import unprintable
-from kiosk.core.present import present
-from kiosk.core.session import step
-from kiosk.core.view import Guest, Intent
-from kiosk.core.visit import House, Reception, Session
+from kiosk.core.session.facts import ShotJudged
+from kiosk.core.session.presenter import present
+from kiosk.core.session.state import House, Reception, Session
+from kiosk.core.session.step import step
+from kiosk.core.session.step_facts import facts_of
+from kiosk.core.view.sitter import Guest, Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), shots=3, doubt="sitter")

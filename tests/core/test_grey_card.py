@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from kiosk.core.exposure import Setting, change_for, number
-from kiosk.core.grey_card import Card, balance_for, card_findings, white_step
-from kiosk.core.white import lab_of, light_of, locus_xy, shown, temperature_k, undone
+from kiosk.core.camera_setup.colour_temperature import lab_of, light_of, locus_xy, shown, temperature_k, undone
+from kiosk.core.camera_setup.exposure import Setting, change_for, number
+from kiosk.core.camera_setup.grey_card import Card, balance_for, card_findings, white_step
 from kiosk.devices.base import DeviceSettings
 
 TEMPERATURES_K = {"Tungsten": 3000.0, "Fluorescent": 4200.0, "Daylight": 5200.0, "Cloudy": 6000.0, "Shade": 8000.0}

@@ -1,6 +1,6 @@
 """The PIN's lock, as a table of waits."""
 
-from kiosk.core.lock import FREE_TRIES, LONGEST_WAIT_S, locked
+from kiosk.core.attendant.pin_lock import FREE_TRIES, LONGEST_WAIT_S, locked
 
 
 def test_the_waits_grow_and_are_those_of_the_standard():

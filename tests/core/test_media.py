@@ -2,8 +2,8 @@
 
 import pytest
 
-from kiosk.core.geometry import Size
-from kiosk.core.media import MEDIA, medium, written
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.media import MEDIA, medium, written
 from kiosk.errors import UnknownPaper
 
 REGISTER = [

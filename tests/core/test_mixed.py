@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.core.geometry import Size
-from kiosk.core.media import medium
-from kiosk.core.mixed import Order, impose_equally, impose_several
-from kiosk.core.sheet import Margins, impose
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.media import medium
+from kiosk.core.sheet.mixed_imposition import Order, impose_equally, impose_several
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 PASSPORT, SQUARE, LARGE = Size(35.0, 45.0), Size(50.8, 50.8), Size(50.0, 70.0)

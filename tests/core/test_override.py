@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from kiosk.core.conformance import judge
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import Observation
-from kiosk.core.override import unprintable
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import Observation
+from kiosk.core.judging.conformance import judge
+from kiosk.core.judging.override import unprintable
 from tests.core.sights import DOCUMENT, POINTS, conforming
 
 

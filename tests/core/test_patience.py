@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.core.coach import Advice, Instruction, advise
-from kiosk.core.geometry import Point, Range
-from kiosk.core.measurement import HeadPoints, Measurement, Observation
-from kiosk.core.patience import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
-from kiosk.core.present import present
-from kiosk.core.visit import House, Session
+from kiosk.core.base.geometry import Point, Range
+from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.session.coach import Advice, Instruction, advise
+from kiosk.core.session.escalation import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
+from kiosk.core.session.presenter import present
+from kiosk.core.session.state import House, Session
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 

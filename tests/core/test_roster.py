@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.core.roster import Problem, Row, guess_columns, namesakes, read_rows, search_key
+from kiosk.core.event.roster import Problem, Row, guess_columns, namesakes, read_rows, search_key
 
 
 def people_of(*rows, columns=("id", "name")):

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Range, Size
-from kiosk.core.trust import Confirmation, is_stale, is_trusted, settled, unverified_geometry
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range, Size
+from kiosk.core.document.confirmation import Confirmation, is_stale, is_trusted, settled, unverified_geometry
 from kiosk.errors import NoPrintSize
 
 CATALOGUE = Catalogue.load()

@@ -2,10 +2,10 @@
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.compat import share
-from kiosk.core.geometry import Range
-from kiosk.core.limits import Limit
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range
+from kiosk.core.document.compatibility import share
+from kiosk.core.document.limits import Limit
 
 CATALOGUE = Catalogue.load()
 

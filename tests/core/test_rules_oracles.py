@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.compat import share
-from kiosk.core.fit import VerticalLimits, possible_chins_mm
-from kiosk.core.geometry import Range, Size
-from kiosk.core.media import MEDIA, medium
-from kiosk.core.sheet import Margins, impose
-from kiosk.core.units import MM_PER_INCH, px_from_mm
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range, Size
+from kiosk.core.base.units import MM_PER_INCH, px_from_mm
+from kiosk.core.document.compatibility import share
+from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm
+from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.media import MEDIA, medium
 
 ORACLES = json.loads((Path(__file__).parent.parent / "data" / "oracles.json").read_text(encoding="utf-8"))
 BY_NAME = {oracle["name"]: oracle["value"] for oracle in ORACLES}

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Range
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range
 
 CATALOGUE = Catalogue.load()
 PUBLISHED = json.loads((Path(__file__).parent.parent / "data" / "published.json").read_text(encoding="utf-8"))

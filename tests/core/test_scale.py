@@ -7,10 +7,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.core.geometry import Point, Rect, Size
-from kiosk.core.proof import DUE_DAYS, STALE_DAYS, Proof, RulerPage, drift, is_due, next_page, prove, refusal
-from kiosk.core.ruler import Ruler, scale_of_readings
-from kiosk.core.scale import Axis, Scale, fit_marks, ruler_axis
+from kiosk.core.base.geometry import Point, Rect, Size
+from kiosk.core.print_scale.proof import (
+    DUE_DAYS,
+    STALE_DAYS,
+    Proof,
+    RulerPage,
+    drift,
+    is_due,
+    next_page,
+    prove,
+    refusal,
+)
+from kiosk.core.print_scale.ruler import Ruler, scale_of_readings
+from kiosk.core.print_scale.scale import Axis, Scale, fit_marks, ruler_axis
 from kiosk.errors import UnreadableRuler
 
 PAGE = Size(101.6, 152.4)

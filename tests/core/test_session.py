@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.conformance import Judgement, judge
-from kiosk.core.events import (
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.session.events import (
     CallAnswered,
     Failed,
     Look,
@@ -26,10 +27,9 @@ from kiosk.core.events import (
     Tick,
     Wipe,
 )
-from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.session import step
-from kiosk.core.view import Intent
-from kiosk.core.visit import NEXT, House, Session
+from kiosk.core.session.state import NEXT, House, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
 HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)

@@ -5,9 +5,9 @@ from functools import cache
 
 import pytest
 
-from kiosk.core.geometry import Size
-from kiosk.core.media import MEDIA, medium
-from kiosk.core.sheet import Margins, Medium, Sheet, impose
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
+from kiosk.core.sheet.media import MEDIA, medium
 from kiosk.errors import SheetDoesNotFit
 
 # How many a plain grid holds, photos all upright or all turned: (gutter 0, margin 0) and (gutter 2, margin 3), in mm.

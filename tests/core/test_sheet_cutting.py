@@ -2,10 +2,10 @@
 
 import pytest
 
-from kiosk.core.cutting import MARK_CLEARANCE_MM, Line, cut_marks, strokes
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, impose
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Line, cut_marks, strokes
+from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.media import medium
 
 PAGE = Rect(0, 0, 100, 100)
 

@@ -1,7 +1,7 @@
 """Where words find room on a sheet."""
 
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.waste import free_rects, room_for
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.free_space import free_rects, room_for
 
 AREA = Rect(0, 0, 100, 80)
 

@@ -1,8 +1,8 @@
 from dataclasses import replace
 
-from kiosk.core.geometry import Point
-from kiosk.core.measurement import HeadPoints, Observation
-from kiosk.core.shutter import HOLD_S, Hold, hold
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints, Observation
+from kiosk.core.session.shutter import HOLD_S, Hold, hold
 
 HEAD = HeadPoints(Point(320, 200), Point(320, 190), Point(320, 500), Point(280, 350), Point(360, 350))
 

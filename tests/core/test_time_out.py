@@ -5,11 +5,11 @@ The user is warned, has at least 20 seconds to extend with a simple action, and 
 
 import pytest
 
-from kiosk.core.events import Tick
-from kiosk.core.present import WARNING_S, present
-from kiosk.core.session import step
-from kiosk.core.view import Intent
-from kiosk.core.visit import House, Session
+from kiosk.core.session.events import Tick
+from kiosk.core.session.presenter import WARNING_S, present
+from kiosk.core.session.state import House, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, WHERE
 
 HOUSE = House((DOCUMENT,))

@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from kiosk.core.roster import Badge, Expected, Person
-from kiosk.core.turnout import turnout
+from kiosk.core.event.roster import Badge, Expected, Person
+from kiosk.core.event.turnout import turnout
 
 NINE = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 

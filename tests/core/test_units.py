@@ -2,7 +2,7 @@
 
 import pytest
 
-from kiosk.core.units import mm_from_inches, mm_from_px, points_from_mm, px_from_mm
+from kiosk.core.base.units import mm_from_inches, mm_from_px, points_from_mm, px_from_mm
 
 PUBLISHED_PX = [
     # 1 in = 25.4 mm exactly (international yard and pound agreement, 1959); the divisions were done by hand.

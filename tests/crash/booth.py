@@ -12,9 +12,9 @@ import sys
 import time
 from pathlib import Path
 
-from kiosk.core.events import Failed, Released
-from kiosk.core.view import Intent
-from kiosk.loop import TICK_S
+from kiosk.booth.loop import TICK_S
+from kiosk.core.session.events import Failed, Released
+from kiosk.core.view.sitter import Intent
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.core.sights import DOCUMENT, conforming, seen
 from tests.monkey import CHEAP_HASH, event_in

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.visit import NEXT
+from kiosk.core.session.state import NEXT
 from tests.crash.booth import ATTENDED, CUT_BEFORE, CUT_TORN, EVENT, FAILING
 
 HERE = Path(__file__).parent

@@ -6,7 +6,7 @@ time is that number, so that a reader can tell a torn copy by itself.
 
 import sys
 
-from kiosk.devices.mailbox import Mailbox
+from kiosk.devices.camera.mailbox import Mailbox
 
 mailbox = Mailbox(int(sys.argv[1]), int(sys.argv[2]))
 while True:

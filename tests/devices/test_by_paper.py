@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.devices.base import PrintJob
-from kiosk.devices.by_paper import PrinterByPaper
+from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.errors import PrinterFault
 from tests.devices.test_fallback import EMPTY, Told
 

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.devices.base import PrintJob
-from kiosk.devices.fallback import FallbackPrinter
+from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 
 JOB = PrintJob("a1", b"%PDF", "na_index-4x6_4x6in")

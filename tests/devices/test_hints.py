@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kiosk.devices.hints import HINTS, camera_fault, meaning_of
+from kiosk.devices.camera.fault_hints import HINTS, camera_fault, meaning_of
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.devices.mailbox import Mailbox
+from kiosk.devices.camera.mailbox import Mailbox
 
 WRITER = Path(__file__).with_name("mailbox_writer.py")
 CAPACITY = 100_000

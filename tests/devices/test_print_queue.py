@@ -5,11 +5,11 @@ import time
 
 import pytest
 
-from kiosk.clock import SystemClock
 from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob, PrintStatus
 from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.print_queue import PrintQueue
+from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import PrinterFault
+from kiosk.system.clock import SystemClock
 
 MEDIUM = "na_5x7_5x7in"
 

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.coach import Instruction
+from kiosk.core.session.coach import Instruction
 from kiosk.devices.sim.sitter import SPOIL_S, Pose, Scenario, Sitter, Temperament, bad_start
 
 EXACT = Temperament(error=0, sway=0, blink_every_s=0, gain=1)
 STEP_S = 1 / 30
 
-# Names are the sitter's own sides; axes are those of kiosk.core.measurement (the picture is not mirrored): the
+# Names are the sitter's own sides; axes are those of kiosk.core.base.measurement (the picture is not mirrored): the
 # sitter's left is the picture's right, so x, yaw and roll all rise to the sitter's left; y falls upwards.
 DIRECTIONS = [
     ("move_left", "x", +1),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.geometry import Point, Size
+from kiosk.core.base.geometry import Point, Size
 from kiosk.devices.sim.frame import draw, warped
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures, nearest, placement
 from kiosk.devices.sim.sitter import Pose

@@ -1,7 +1,7 @@
 """The vision worker: what it saw of one sitter is never taken for the next."""
 
 from kiosk.devices.base import LiveFrame
-from kiosk.devices.worker import Worker
+from kiosk.pipeline.worker import Worker
 
 
 def test_a_look_that_ends_in_the_next_session_is_forgotten():

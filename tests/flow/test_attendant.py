@@ -6,12 +6,12 @@ from dataclasses import replace
 import pytest
 from sqlalchemy import create_engine, text
 
-from kiosk.core.desk_view import Order
-from kiosk.core.lock import FIRST_WAIT_S, FREE_TRIES
-from kiosk.core.view import Intent
+from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
+from kiosk.core.view.attendant import Order
+from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import RulesRefused
-from kiosk.pin import hash_pin
+from kiosk.system.pin_hash import hash_pin
 from tests.pilot import Pilot, booth
 
 PIN, WRONG = "480217", "480218"

@@ -6,10 +6,10 @@ from contextlib import closing
 
 import pytest
 
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.pipeline import Layout
+from kiosk.pipeline.picture_jobs import Layout
 from tests.pilot import booth
 
 SPOILT = Scenario(seed=7, arrives_s=0.5, begins=Pose(), spoil_shots=("eyes_closed",))

@@ -5,10 +5,10 @@ from contextlib import closing
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.view import Intent
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.pin import hash_pin
+from kiosk.system.pin_hash import hash_pin
 from tests.pilot import booth
 from tests.printed import stands_in
 

@@ -9,20 +9,20 @@ import pytest
 import zxingcpp
 from pypdf import PdfReader
 
-from kiosk.badges import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue import Catalogue
-from kiosk.clock import ManualClock
-from kiosk.core.roster import Person
-from kiosk.core.view import Intent
-from kiosk.core.visit import Reception
+from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.event.roster import Person
+from kiosk.core.session.state import Reception
+from kiosk.core.view.sitter import Intent
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
-from kiosk.roster_desk import RosterDesk
-from kiosk.store.photo_export import PhotoExport
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import Database
+from kiosk.event.roster_worker import RosterDesk
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.photo_export import PhotoExport
+from kiosk.store.roster.roster import Roster
+from kiosk.system.clock import ManualClock
 from tests.held_up import Held, HoldingDriver, code128, qr
 from tests.inline import InlineExecutor
 from tests.pilot import TODAY, booth

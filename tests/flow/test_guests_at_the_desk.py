@@ -8,9 +8,9 @@ import pytest
 import simplejpeg
 from pypdf import PdfReader
 
-from kiosk.core.desk import Desk
-from kiosk.core.desk_view import Order
-from kiosk.render.badge_sheet import BadgeOrder, card_pages
+from kiosk.core.attendant.state import Desk
+from kiosk.core.view.attendant import Order
+from kiosk.render.badge.badge_sheet import BadgeOrder, card_pages
 from tests.flow.test_event_desk import DESIGN, STILL, badges_of, event, roster, settle  # noqa: F401
 from tests.pilot import booth
 from tests.render.test_badge import rendered

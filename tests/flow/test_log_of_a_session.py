@@ -7,7 +7,7 @@ import re
 import pytest
 
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.logs import NAME, keep_log
+from kiosk.system.json_log import NAME, keep_log
 from tests.pilot import booth
 
 DOCUMENT = "gb-passport-print"
@@ -20,7 +20,7 @@ def test_the_log_tells_the_session_and_nothing_of_the_sitter(tmp_path):
         pilot.to_align(DOCUMENT)
         pilot.until("review")
         review = pilot.view
-        logging.getLogger("kiosk.loop").info("what would be wrong: %s", review.photo_jpeg)
+        logging.getLogger("kiosk.booth.loop").info("what would be wrong: %s", review.photo_jpeg)
         pilot.tap("accept")
         pilot.until("collect")
     text = (tmp_path / "log" / NAME).read_bytes()

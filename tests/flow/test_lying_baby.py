@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.core.view import Intent
+from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from tests.pilot import booth
 
@@ -16,10 +16,10 @@ def test_a_picture_upside_down_is_turned_before_it_is_looked_at(tmp_path, turned
     """The demo's sitter is filmed upside down, as a baby with its head towards the camera's foot."""
     import numpy as np
 
-    from kiosk import pipeline
+    from kiosk.pipeline import picture_jobs
 
-    decode = pipeline.decode_still
-    monkeypatch.setattr(pipeline, "decode_still", lambda jpeg: np.ascontiguousarray(np.rot90(decode(jpeg), 2)))
+    decode = picture_jobs.decode_still
+    monkeypatch.setattr(picture_jobs, "decode_still", lambda jpeg: np.ascontiguousarray(np.rot90(decode(jpeg), 2)))
     with booth(tmp_path, "gb-passport-print", scenario=STILL, lying_deg=turned_deg) as pilot:
         pilot.advance(0.5)
         pilot.tap("start")

@@ -18,7 +18,7 @@ import pytest
 from kiosk.cli import main
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
-from kiosk.logs import keep_log
+from kiosk.system.json_log import keep_log
 from tests.core.sights import POINTS
 from tests.crash.booth import EVENT, SightsOf, session, turn
 from tests.monkey import PEOPLE, event_in
@@ -57,7 +57,7 @@ def serve(folder, printer=None):
         for _ in range(200):
             turn(loop, parts)
         parts.ledger.flush()
-        logging.getLogger("kiosk.app").info("what would be wrong: %s", parts.camera.newest().jpeg)
+        logging.getLogger("kiosk.booth.assembly").info("what would be wrong: %s", parts.camera.newest().jpeg)
         try:
             raise LookupError(PEOPLE[0])
         except LookupError:

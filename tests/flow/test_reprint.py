@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.desk_view import Order
-from kiosk.core.reprint import MOST_MINUTES
+from kiosk.core.view.attendant import Order
+from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault, SettingsRefused
-from kiosk.pin import hash_pin
 from kiosk.settings import read_settings
+from kiosk.system.pin_hash import hash_pin
 from tests.pilot import Pilot
 from tests.quick_booth import opened
 from tests.test_settings import GOOD, written

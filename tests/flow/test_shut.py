@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.visit import House
-from kiosk.loop import Loop
-from kiosk.watch.shut import SHUT_CHECK_S
+from kiosk.booth.health.closure import SHUT_CHECK_S
+from kiosk.booth.loop import Loop
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.session.state import House
 from tests.pilot import booth
 
 DOCUMENT = "gb-passport-print"

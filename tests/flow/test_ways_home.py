@@ -5,10 +5,10 @@ import time
 
 import pytest
 
-from kiosk import pipeline
-from kiosk.core.view import Intent
+from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
+from kiosk.pipeline import picture_jobs
 from tests.pilot import booth
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
@@ -16,8 +16,8 @@ STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
 
 def test_the_camera_is_not_looked_through_before_consent(tmp_path, monkeypatch):
     decoded = []
-    decode = pipeline.decode_still
-    monkeypatch.setattr(pipeline, "decode_still", lambda jpeg: decoded.append(len(jpeg)) or decode(jpeg))
+    decode = picture_jobs.decode_still
+    monkeypatch.setattr(picture_jobs, "decode_still", lambda jpeg: decoded.append(len(jpeg)) or decode(jpeg))
     with booth(tmp_path, "gb-passport-print", scenario=STILL) as pilot:
         pilot.advance(1.0)
         pilot.tap("start")

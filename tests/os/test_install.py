@@ -89,7 +89,7 @@ def test_an_update_takes_away_what_the_program_no_longer_has_and_leaves_what_is_
         (f"{UNITS}/ctrl-alt-del.target", Path.unlink, "restarts the machine"),
         (f"{UNITS}/multi-user.target.wants/holdstill.service", Path.unlink, "does not start with the machine"),
         (f"{UNITS}/default.target", Path.unlink, "into a desktop"),
-        ("opt/holdstill/kiosk/loop.py", rewritten(""), "another version"),
+        ("opt/holdstill/kiosk/booth/loop.py", rewritten(""), "another version"),
         ("usr/local/bin/holdstill", Path.unlink, "does not lead to the program"),
         ("etc/holdstill", lambda path: path.chmod(0o755), "read by others"),
     ],

@@ -11,10 +11,10 @@ from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.wait import WebDriverWait
 
-from kiosk.core.desk import Tell
-from kiosk.core.events import Released
-from kiosk.core.visit import House
-from kiosk.pin import hash_pin
+from kiosk.core.attendant.state import Tell
+from kiosk.core.session.events import Released
+from kiosk.core.session.state import House
+from kiosk.system.pin_hash import hash_pin
 from tests.core.test_session import review
 from tests.page_lab import counter
 

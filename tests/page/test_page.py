@@ -8,16 +8,16 @@ from datetime import UTC, datetime
 
 import pytest
 
-from kiosk.core.desk import Note, Reprint, Tell
-from kiosk.core.events import CallAnswered, Released
-from kiosk.core.facts import Attended
-from kiosk.core.lock import FIRST_WAIT_S, FREE_TRIES
-from kiosk.core.reprint import KeptSheet
-from kiosk.core.visit import House
+from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
+from kiosk.core.attendant.state import Note, Reprint, Tell
+from kiosk.core.session.events import CallAnswered, Released
+from kiosk.core.session.facts import Attended
+from kiosk.core.session.state import House
+from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
-from kiosk.pin import hash_pin
 from kiosk.settings import read_settings
+from kiosk.system.pin_hash import hash_pin
 from tests.core.test_session import review
 from tests.no_network import KILLED, run_without_network, supported
 from tests.page_lab import Visitor, counter
@@ -230,7 +230,7 @@ def test_a_port_that_is_taken_is_told_in_a_sentence(tmp_path, desk):
 def test_a_page_that_is_asked_for_listens_and_the_kernel_would_see_it(tmp_path):
     """The counterpart of the whole session under the same filter, which has no page and makes no socket."""
     serve = (
-        "from kiosk.clock import ManualClock; from kiosk.page.bridge import Bridge; "
+        "from kiosk.system.clock import ManualClock; from kiosk.page.bridge import Bridge; "
         "from kiosk.page.server import Where, serve\n"
         "with serve(Bridge(), ManualClock(), Where('127.0.0.1', 0), 'Lantern'): print('served')"
     )

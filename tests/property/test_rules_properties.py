@@ -11,12 +11,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.crop import plan_crop
-from kiosk.core.fit import VerticalLimits, possible_chins_mm, possible_heads_mm
-from kiosk.core.geometry import Point, Range
-from kiosk.core.measurement import HeadPoints
-from kiosk.core.rules import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Point, Range
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.core.document.document import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
+from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm, possible_heads_mm
+from kiosk.core.judging.crop import plan_crop
 
 DOCUMENTS = Catalogue.load().all()
 WIDTH_PX, HEIGHT_PX = 6000, 8000

@@ -5,10 +5,10 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.cutting import MARK_CLEARANCE_MM
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.sheet import Margins, Medium, Sheet, impose
-from kiosk.core.waste import free_rects
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM
+from kiosk.core.sheet.free_space import free_rects
+from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.errors import SheetDoesNotFit
 
 SLACK_MM = 1e-6

@@ -5,17 +5,17 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from kiosk.app import standing
+from kiosk.booth.assembly import standing
 from kiosk.cli import main
-from kiosk.clock import ManualClock
 from kiosk.commands.ready import whole
-from kiosk.core.readiness import stopping
+from kiosk.core.view.finding import stopping
 from kiosk.devices.base import PrinterStanding
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.store.one_booth import only_booth
+from kiosk.system.clock import ManualClock
 
 NOW = datetime.now(UTC).date()
 SETTINGS = """

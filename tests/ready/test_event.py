@@ -3,12 +3,12 @@
 from contextlib import closing
 from pathlib import Path
 
-from kiosk.clock import ManualClock
-from kiosk.core.roster import Person
+from kiosk.core.event.roster import Person
 from kiosk.ready.event import event_findings
 from kiosk.settings import read_settings
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import Database
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.roster import Roster
+from kiosk.system.clock import ManualClock
 
 DESIGN = Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml"
 SETTINGS = """

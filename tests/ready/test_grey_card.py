@@ -10,10 +10,10 @@ import pytest
 import simplejpeg
 
 from kiosk.cli import main
-from kiosk.clock import SystemClock
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.ready.grey_card import grey_card_findings
+from kiosk.system.clock import SystemClock
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
 SETTINGS = """

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from kiosk.commands import ready
-from kiosk.core.readiness import Finding
+from kiosk.core.view.finding import Finding
 from kiosk.ready.light import opening_findings, reference_of
 from kiosk.settings import read_settings
 from kiosk.store.reference import NAME, read_reference, write_reference

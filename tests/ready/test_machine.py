@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.readiness import stopping
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.view.finding import stopping
 from kiosk.ready.machine import GOOD_MIB, LEAST_MIB, file_system, machine_findings
 from kiosk.settings import read_settings
 

@@ -10,14 +10,14 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from kiosk.core.back import Back, mirrored
-from kiosk.core.geometry import Size
-from kiosk.core.media import medium
-from kiosk.core.mixed import Order, impose_several
-from kiosk.core.sheet import Margins, Medium, Sheet, impose
-from kiosk.render.photo import Photo
-from kiosk.render.sheet_pdf import sheet_pdf
-from kiosk.render.strip import SheetStrip
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.back_side import Back, mirrored
+from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
+from kiosk.core.sheet.media import medium
+from kiosk.core.sheet.mixed_imposition import Order, impose_several
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.pdf import sheet_pdf
+from kiosk.render.sheet.photo import Photo
 
 CANADA, PASSPORT = Size(50.0, 70.0), Size(35.0, 45.0)
 STRIP = SheetStrip(("ca-passport",), date(2026, 11, 25))

@@ -13,13 +13,13 @@ import zxingcpp
 from PIL import Image
 from pypdf import PdfReader
 
-from kiosk.badges import read_design
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.fonts.collection import unwritable
-from kiosk.render.badge import misfits
-from kiosk.render.badge_preview import preview_pdf
-from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
+from kiosk.render.badge.badge import misfits
+from kiosk.render.badge.badge_preview import preview_pdf
+from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 
 DESIGNS = Path(__file__).parents[2] / "specs" / "badges"
 MM_PER_INCH = 25.4
@@ -88,8 +88,8 @@ def test_a_name_in_any_script_is_set_inside_its_box(card, tmp_path, script):
 
 def test_right_to_left_words_keep_their_order(card):
     """Unicode Standard Annex 9: the bracket of a right-to-left name opens on its right; mirrored glyphs, same path."""
-    from kiosk.core.geometry import Rect
-    from kiosk.render.words import set_words
+    from kiosk.core.base.geometry import Rect
+    from kiosk.render.drawing.text import set_words
 
     box = Rect(0.0, 0.0, 80.0, 10.0)
     plain = set_words("كريم", box, largest_pt=12.0, least_pt=6.0, align="right")

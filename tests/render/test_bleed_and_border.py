@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.core.bleed import Edges
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, Placement, Sheet, impose
-from kiosk.render.lab_file import lab_file
-from kiosk.render.photo import Photo, render_photo
-from kiosk.render.sheet_pdf import sheet_pdf
-from kiosk.render.strip import SheetStrip
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.bleed import Edges
+from kiosk.core.sheet.imposition import Margins, Placement, Sheet, impose
+from kiosk.core.sheet.media import medium
+from kiosk.render.sheet.lab_file import lab_file
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.pdf import sheet_pdf
+from kiosk.render.sheet.photo import Photo, render_photo
 
 PASSPORT = Size(35.0, 45.0)
 STRIP = SheetStrip(("event-badge-id1",), date(2026, 11, 25))

@@ -9,9 +9,9 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from kiosk.catalogue import Catalogue
+from kiosk.catalogue.documents import Catalogue
 from kiosk.errors import NoPrintSize
-from kiosk.render.drawing import FRAME_AT_MM, drawing_pdf, drawing_svg
+from kiosk.render.report.rule_drawing import FRAME_AT_MM, drawing_pdf, drawing_svg
 
 CATALOGUE = Catalogue.load()
 PRINTS = [document for document in CATALOGUE.all() if document.size is not None]

@@ -4,11 +4,11 @@ import json
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Range
-from kiosk.core.limits import range_words
-from kiosk.render.explain import WIDTH, as_json, explain, table
-from kiosk.render.rule_words import label, rule_words
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Range
+from kiosk.core.document.limits import range_words
+from kiosk.render.report.explain import WIDTH, as_json, explain, table
+from kiosk.render.report.rule_words import label, rule_words
 
 CATALOGUE = Catalogue.load()
 ALL = CATALOGUE.all()

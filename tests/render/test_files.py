@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, impose
-from kiosk.core.upload import Upload
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.document.upload import Upload
+from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.media import medium
 from kiosk.errors import TooFewPixels
-from kiosk.render.lab_file import lab_dpi, lab_file
-from kiosk.render.photo import Photo, render_photo
-from kiosk.render.strip import SheetStrip
-from kiosk.render.upload_file import QUALITY, upload_file
+from kiosk.render.sheet.lab_file import lab_dpi, lab_file
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.photo import Photo, render_photo
+from kiosk.render.sheet.upload_file import QUALITY, upload_file
 
 PASSPORT = Size(35.0, 45.0)
 STRIP = SheetStrip(("de-passport-id",), date(2026, 11, 25))

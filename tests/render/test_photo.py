@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from kiosk.core.bleed import NO_EDGES, Edges
-from kiosk.core.geometry import Rect, Size
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.sheet.bleed import NO_EDGES, Edges
 from kiosk.errors import TooFewPixels
-from kiosk.render.photo import check_pixels, crop_dpi, render_photo
+from kiosk.render.sheet.photo import check_pixels, crop_dpi, render_photo
 
 PASSPORT = Size(35.0, 45.0)
 

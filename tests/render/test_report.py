@@ -10,17 +10,17 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import Judgement, judge
-from kiosk.core.geometry import Size
-from kiosk.core.measurement import Measurement, Observation
-from kiosk.core.present import limit_text
-from kiosk.core.rules import Document
-from kiosk.render.pdf import Page
-from kiosk.render.photo import Photo
-from kiosk.render.report import measured_json, measured_text, unmeasurable_json
-from kiosk.render.report_pdf import report_page
-from kiosk.render.sign import draw_sign
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.session.presenter import limit_text
+from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.verdict_signs import draw_sign
+from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
+from kiosk.render.report.measurement_pdf import report_page
+from kiosk.render.sheet.photo import Photo
 from tests.core.sights import DOCUMENT, POINTS, conforming
 from tests.printed import stands_in
 

@@ -14,15 +14,15 @@ import pikepdf
 import pytest
 from PIL import Image, ImageCms
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Size
-from kiosk.core.media import medium
-from kiosk.core.sheet import Margins, Sheet, impose
-from kiosk.pipeline import Layout
-from kiosk.render.photo import Photo
-from kiosk.render.sheet_json import sheet_json
-from kiosk.render.sheet_pdf import sheet_pdf
-from kiosk.render.strip import SheetStrip
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.imposition import Margins, Sheet, impose
+from kiosk.core.sheet.media import medium
+from kiosk.pipeline.picture_jobs import Layout
+from kiosk.render.sheet.json import sheet_json
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.pdf import sheet_pdf
+from kiosk.render.sheet.photo import Photo
 from tests.printed import stands_in
 
 DPI = 1200

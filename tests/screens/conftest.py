@@ -13,14 +13,14 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.coach import CHECKS, Instruction
-from kiosk.core.geometry import Point, Rect
-from kiosk.core.measurement import HeadPoints
-from kiosk.core.reprint import MOST_MINUTES
-from kiosk.core.view import Check, Guest, Offer, PaperOffer, Price, Row, Search, SessionView
+from kiosk.core.base.geometry import Point, Rect
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.core.session.coach import CHECKS, Instruction
+from kiosk.core.view.kept_sheet import MOST_MINUTES
+from kiosk.core.view.sitter import Check, Guest, Offer, PaperOffer, Price, Row, Search, SessionView
 from kiosk.i18n import Words, available
-from kiosk.screens.scene import Picture, Place
 from kiosk.screens.stage import Stage
+from kiosk.screens.toolkit.scene import Picture, Place
 
 SIZES = ((1080, 1920), (1920, 1080))
 SMALL_SIZES = ((720, 1280), (1280, 720))

@@ -8,17 +8,17 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.desk_view import DeskView, GuestList, KnownGuest, Line, Order
-from kiosk.core.geometry import Rect
-from kiosk.core.override import REASONS
-from kiosk.core.reprint import MOST_SHEETS, KeptSheet
-from kiosk.core.view import Intent
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Rect
+from kiosk.core.judging.override import REASONS
+from kiosk.core.view.attendant import DeskView, GuestList, KnownGuest, Line, Order
+from kiosk.core.view.kept_sheet import MOST_SHEETS, KeptSheet
+from kiosk.core.view.sitter import Intent
 from kiosk.ready.camera import still_findings
-from kiosk.screens import theme
-from kiosk.screens.input import HOLD_S, Hold, Input, Tap, Typed
-from kiosk.screens.keyboard import PAGES, is_capital
-from kiosk.screens.scene import Place
+from kiosk.screens.hardware.input import HOLD_S, Hold, Input, Tap, Typed
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.keyboard import PAGES, is_capital
+from kiosk.screens.toolkit.scene import Place
 
 LONG = (
     "The camera does not answer: the USB device went away while a still was being fetched. Check its cable, battery "

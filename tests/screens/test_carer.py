@@ -6,17 +6,17 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from kiosk.core.coach import Instruction
-from kiosk.core.geometry import Size
-from kiosk.core.present import TROUBLES
-from kiosk.core.view import Trouble
+from kiosk.core.base.geometry import Size
+from kiosk.core.session.coach import Instruction
+from kiosk.core.session.presenter import TROUBLES
+from kiosk.core.view.sitter import Trouble
 from kiosk.errors import all_errors
 from kiosk.i18n import Words
-from kiosk.screens import theme
-from kiosk.screens.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, said, words_box
-from kiosk.screens.layout import cut_top, layout
+from kiosk.screens.sitter.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, said, words_box
 from kiosk.screens.spoken import KEYS, spoken
-from kiosk.screens.text import Style, fit
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import cut_top, layout
+from kiosk.screens.toolkit.text import Style, fit
 
 CARER = tuple(f"carer.{key}" for key in (*Instruction, "again")) + tuple(f"lying.{key}" for key in LYING)
 

@@ -9,9 +9,9 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.core.view import LOUDEST
+from kiosk.core.view.sitter import LOUDEST
 from kiosk.i18n import Words
-from kiosk.screens.chime import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, Chime, bell
+from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, Chime, bell
 
 
 @pytest.fixture

@@ -9,10 +9,10 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.core.view import Intent
+from kiosk.core.view.sitter import Intent
 from kiosk.errors import CannotWrite, NoDisplay
 from kiosk.i18n import Words
-from kiosk.screens.display import Display, save_png
+from kiosk.screens.hardware.display import Display, save_png
 from kiosk.screens.touch_screen import TouchScreen
 
 SIZE = (540, 960)
@@ -102,7 +102,7 @@ def test_keys_on_the_window_become_intents(display, views):
 
 def test_whoever_is_told_to_end_ends_also_with_a_window_open():
     """SIGTERM's own action is to end the process (POSIX.1-2017, signal.h)."""
-    opening = "import time; from kiosk.screens.display import Display; Display((54, 96))"
+    opening = "import time; from kiosk.screens.hardware.display import Display; Display((54, 96))"
     program = f"{opening}; print(1, flush=True); time.sleep(60)"
     with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as process:
         assert any(line == "1\n" for line in process.stdout)

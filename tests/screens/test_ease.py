@@ -10,17 +10,17 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.core.events import Failed, Tick
-from kiosk.core.geometry import Rect
-from kiosk.core.session import step
-from kiosk.core.view import EASE_NAMES, Ease, Intent
-from kiosk.core.visit import FORGET_S, NEXT, House, Session
+from kiosk.core.base.geometry import Rect
+from kiosk.core.session.events import Failed, Tick
+from kiosk.core.session.state import FORGET_S, NEXT, House, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import EASE_NAMES, Ease, Intent
 from kiosk.i18n import Words
-from kiosk.screens import theme
-from kiosk.screens.display import Display
-from kiosk.screens.scene import Nudge, Place
+from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import SCAN_S, Stage
-from kiosk.screens.theme import Colour, contrast
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.scene import Nudge, Place
+from kiosk.screens.toolkit.theme import Colour, contrast
 from kiosk.screens.touch_screen import TouchScreen
 from tests.core.sights import DOCUMENT
 

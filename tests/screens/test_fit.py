@@ -6,16 +6,16 @@ from itertools import combinations
 
 import pytest
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.geometry import Rect
-from kiosk.core.present import offer
-from kiosk.core.view import Intent, Row
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.geometry import Rect
+from kiosk.core.session.presenter import offer
+from kiosk.core.view.sitter import Intent, Row
 from kiosk.i18n import Words, available, read_catalogue
-from kiosk.screens import theme
-from kiosk.screens.review import LINES_SHOWN, ROWS_SHOWN
+from kiosk.screens.sitter.review import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage
-from kiosk.screens.text import CAPITAL_HEIGHT, Style, fit
-from kiosk.screens.widgets import document_detail, document_title
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.text import CAPITAL_HEIGHT, Style, fit
+from kiosk.screens.toolkit.widgets import document_detail, document_title
 
 SCREEN_INCHES = 21.5
 TOUCHING_M = 0.52

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from kiosk.i18n import Words
-from kiosk.screens.display import save_png
+from kiosk.screens.hardware.display import save_png
 from kiosk.screens.stage import Stage
 
 GOLDEN = Path(__file__).parents[1] / "golden"

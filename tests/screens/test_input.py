@@ -3,7 +3,7 @@
 import pygame
 import pytest
 
-from kiosk.screens.input import Input, MoveFocus, Press, Tap
+from kiosk.screens.hardware.input import Input, MoveFocus, Press, Tap
 
 SIZE = (1080, 1920)
 

@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.view import Check
-from kiosk.screens import theme
-from kiosk.screens.theme import Colour, contrast
+from kiosk.core.view.sitter import Check
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.theme import Colour, contrast
 
 
 @pytest.mark.parametrize(

@@ -3,15 +3,15 @@
 from dataclasses import replace
 from datetime import date
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import judge
-from kiosk.core.events import Still
-from kiosk.core.framing import framing
-from kiosk.core.measurement import Measurement
-from kiosk.core.present import present
-from kiosk.core.session import step
-from kiosk.core.view import Guest, Intent, Search
-from kiosk.core.visit import NEXT, House, Reception, Session
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.measurement import Measurement
+from kiosk.core.judging.conformance import judge
+from kiosk.core.judging.framing import framing
+from kiosk.core.session.events import Still
+from kiosk.core.session.presenter import present
+from kiosk.core.session.state import NEXT, House, Reception, Session
+from kiosk.core.session.step import step
+from kiosk.core.view.sitter import Guest, Intent, Search
 from kiosk.i18n import available
 from tests.core.sights import conforming
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.core.geometry import Rect
-from kiosk.screens import theme
-from kiosk.screens.picture import LivePicture, crop_px
+from kiosk.core.base.geometry import Rect
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.live_picture import LivePicture, crop_px
 
 sides = st.integers(200, 4000)
 

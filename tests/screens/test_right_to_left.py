@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Rect
-from kiosk.screens.picture import LivePicture
+from kiosk.core.base.geometry import Rect
+from kiosk.screens.toolkit.live_picture import LivePicture
 
 
 def mirrored(rect: Rect, width: float) -> Rect:

@@ -5,11 +5,11 @@ import unicodedata
 import pytest
 from babel import Locale
 
-from kiosk.core.view import Intent, Offer
+from kiosk.core.view.sitter import Intent, Offer
 from kiosk.i18n import Words, available
-from kiosk.screens.letters import folded, leading_on
-from kiosk.screens.scene import Place
-from kiosk.screens.search import found, terms
+from kiosk.screens.sitter.search import found, terms
+from kiosk.screens.toolkit.letter_keys import folded, leading_on
+from kiosk.screens.toolkit.scene import Place
 
 OFFERS = tuple(
     Offer(f"{country}-{kind}", "A title", country, "35 × 45 mm", "self_service", (kind,))

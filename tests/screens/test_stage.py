@@ -7,13 +7,13 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Point
-from kiosk.core.view import Intent
-from kiosk.core.visit import NEXT
+from kiosk.core.base.geometry import Point
+from kiosk.core.session.state import NEXT
+from kiosk.core.view.sitter import Intent
 from kiosk.i18n import Words, available
-from kiosk.screens import theme
-from kiosk.screens.scene import Place
 from kiosk.screens.stage import SCREENS, Stage
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.scene import Place
 
 PORTRAIT = (1080, 1920)
 

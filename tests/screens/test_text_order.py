@@ -15,8 +15,8 @@ from PIL import Image, ImageDraw, ImageFont, features
 
 from kiosk.fonts import FontName, font_path
 from kiosk.i18n import Words, available, native_name, read_catalogue
-from kiosk.screens.text import Style, fit
-from kiosk.screens.theme import TEXT
+from kiosk.screens.toolkit.text import Style, fit
+from kiosk.screens.toolkit.theme import TEXT
 
 SIZE_PX = 48
 ROOM_PX = 40
@@ -134,8 +134,8 @@ def test_marks_and_tails_keep_to_their_line():
 def test_no_font_folder_of_the_machine_is_searched(tmp_path):
     """Fontconfig would warn on standard error, and old versions leave a `.uuid` file in each folder they search."""
     source = (
-        "from kiosk.screens.text import Style, fit\n"
-        "from kiosk.screens.theme import TEXT\n"
+        "from kiosk.screens.toolkit.text import Style, fit\n"
+        "from kiosk.screens.toolkit.theme import TEXT\n"
         "print(fit('Zdjęcie 写真', 500, 100, (40,), Style(TEXT)).size)"
     )
     root = Path(__file__).parents[2]

@@ -12,13 +12,13 @@ import pygame
 import pytest
 
 from kiosk.commands.voice import speak
-from kiosk.core.session import House, Session, step
-from kiosk.core.view import LOUDEST, Intent
+from kiosk.core.session.step import House, Session, step
+from kiosk.core.view.sitter import LOUDEST, Intent
 from kiosk.errors import MissingPart
 from kiosk.i18n import Words, available
 from kiosk.screens import spoken as words_of
+from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.spoken import KEYS, SUFFIX, spoken
-from kiosk.screens.voice import Voice
 from tests.core.sights import DOCUMENT
 
 HOUSE = House((DOCUMENT,))

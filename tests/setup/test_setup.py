@@ -9,14 +9,14 @@ import sys
 
 import pytest
 
-from kiosk.badges import read_design
+from kiosk.catalogue.badge_designs import read_design
 from kiosk.cli import main
 from kiosk.errors import AnswersEnded, CannotWrite, SettingsRefused
-from kiosk.pin import is_pin
 from kiosk.settings import read_settings
 from kiosk.setup.ask import Ask
 from kiosk.setup.file import SYSTEM_PLACES, SettingsFile
 from kiosk.setup.walk import walk
+from kiosk.system.pin_hash import is_pin
 
 PIN = "730195"
 NEW = {

@@ -6,7 +6,7 @@ from collections import Counter
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 
-from kiosk.core.facts import (
+from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,
     DocumentChosen,

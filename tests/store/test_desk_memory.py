@@ -2,10 +2,10 @@
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.core.desk import Post
-from kiosk.desk import AttendantsDesk, DeskParts
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.core.attendant.state import Post
 from kiosk.store.desk_memory import DeskMemory, Remembered
+from kiosk.system.clock import ManualClock
 from tests.power_cut import cut_off
 
 BEFORE = Remembered(wrong=1, sheets=17, is_shut=True)

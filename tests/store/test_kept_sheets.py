@@ -1,9 +1,9 @@
 """Sheets kept for a reprint: for their time, in their number, one print at a time, and overwritten."""
 
-from kiosk.clock import ManualClock
-from kiosk.core.facts import SheetBegun
-from kiosk.core.reprint import MOST_SHEETS
+from kiosk.core.session.facts import SheetBegun
+from kiosk.core.view.kept_sheet import MOST_SHEETS
 from kiosk.store.kept_sheets import KeptSheets
+from kiosk.system.clock import ManualClock
 
 CLOCK_S = 600.0
 

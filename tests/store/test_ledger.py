@@ -7,8 +7,7 @@ from datetime import date
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.core.facts import (
+from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,
     DocumentChosen,
@@ -27,6 +26,7 @@ from kiosk.store.ledger import Bookkeeper
 from kiosk.store.ledger.file import engine_of
 from kiosk.store.ledger.tables import METADATA
 from kiosk.store.ledger.versions import VERSIONS, bring_up_to_date
+from kiosk.system.clock import ManualClock
 
 SESSION = (
     SessionBegan("en"),

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.core.facts import Attended, SessionBegan, SessionEnded, SheetBegun, SheetEnded
+from kiosk.core.session.facts import Attended, SessionBegan, SessionEnded, SheetBegun, SheetEnded
 from kiosk.errors import CannotWrite, LedgerBusy, LedgerForeign, LedgerShared
 from kiosk.store.ledger import Bookkeeper, bookkeeper, file
 from kiosk.store.ledger.versions import VERSIONS
+from kiosk.system.clock import ManualClock
 
 
 @pytest.fixture

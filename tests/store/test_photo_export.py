@@ -4,11 +4,11 @@ from datetime import date
 
 import pytest
 
-from kiosk.app import keep_promises
+from kiosk.booth.assembly import keep_promises
 from kiosk.errors import CannotWrite
 from kiosk.settings import read_settings
-from kiosk.store.photo_export import PhotoExport, delete_due, promised_day
-from kiosk.store.promises import Promises
+from kiosk.store.roster.deletion_schedule import Promises
+from kiosk.store.roster.photo_export import PhotoExport, delete_due, promised_day
 from tests.power_cut import cut_off
 
 DAY = date(2026, 12, 31)

@@ -5,11 +5,11 @@ import uuid
 
 import pytest
 
-from kiosk.clock import ManualClock
-from kiosk.core.roster import Person
+from kiosk.core.event.roster import Person
 from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
-from kiosk.store.roster import ON_ITS_WAY, Imported, Roster
-from kiosk.store.roster_database import Database
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.roster import ON_ITS_WAY, Imported, Roster
+from kiosk.system.clock import ManualClock
 from tests.postgres_lab import postgres
 
 

@@ -6,7 +6,7 @@ import openpyxl
 import pytest
 
 from kiosk.errors import RosterRefused
-from kiosk.store.roster_file import read_roster
+from kiosk.store.roster.list_file import read_roster
 
 
 @pytest.fixture

@@ -5,15 +5,15 @@ from datetime import date
 
 import pytest
 
-from kiosk.core.geometry import Size
-from kiosk.core.journal import Entry
-from kiosk.core.proof import Proof, RulerPage
-from kiosk.core.ruler import ruler_for
-from kiosk.core.scale import Axis, Scale
-from kiosk.core.sheet import Margins
+from kiosk.core.base.geometry import Size
+from kiosk.core.print_scale.print_journal import Entry
+from kiosk.core.print_scale.proof import Proof, RulerPage
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.print_scale.scale import Axis, Scale
+from kiosk.core.sheet.imposition import Margins
 from kiosk.errors import CannotWrite
-from kiosk.store.jobs import KEPT, Jobs
-from kiosk.store.scales import Scales
+from kiosk.store.printing.job_journal import KEPT, Jobs
+from kiosk.store.printing.scales import Scales
 from tests.power_cut import cut_off
 
 FOUND = Scale(Axis(1.0012, 0.0011, 0.21, 0.1), Axis(0.9991, 0.0008))

@@ -8,12 +8,12 @@ from datetime import timedelta
 import pytest
 import sqlalchemy as sa
 
-from kiosk.clock import ManualClock
-from kiosk.core.roster import Person
+from kiosk.core.event.roster import Person
 from kiosk.errors import BadgePrinted, HeldElsewhere, RosterUnreachable
-from kiosk.store.roster import Roster
-from kiosk.store.roster_database import STATIONS, Database
-from kiosk.store.station import LEASE, Station
+from kiosk.store.roster.database import STATIONS, Database
+from kiosk.store.roster.roster import Roster
+from kiosk.store.roster.station import LEASE, Station
+from kiosk.system.clock import ManualClock
 from tests.postgres_lab import postgres, wire
 
 

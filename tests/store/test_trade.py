@@ -11,11 +11,11 @@ from datetime import UTC, date, datetime
 import pytest
 
 from kiosk.cli import main
-from kiosk.core.facts import SessionBegan, SheetBegun
-from kiosk.core.trade import Period
+from kiosk.core.session.business_report import Period
+from kiosk.core.session.facts import SessionBegan, SheetBegun
 from kiosk.errors import LedgerDamaged, LedgerFault, LedgerForeign, LedgerNewer
-from kiosk.render.trade import trade_csv, trade_text
-from kiosk.render.trade_pdf import trade_pdf
+from kiosk.render.report.business import trade_csv, trade_text
+from kiosk.render.report.business_pdf import trade_pdf
 from kiosk.store.ledger.reading import read_trade
 from kiosk.store.ledger.versions import VERSIONS
 from tests.store.made_up import REQUIREMENTS, Shop, multiply

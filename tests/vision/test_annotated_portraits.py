@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kiosk.core.measurement import Observation
+from kiosk.core.base.measurement import Observation
 from kiosk.vision.still import StillVision
 from tests.portraits import Portrait, install, portraits
 

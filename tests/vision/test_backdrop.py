@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.backdrop import COLUMNS, ROWS, compare, luminance, suitable
-from kiosk.vision.backdrop import measure_backdrop
+from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, compare, luminance, suitable
+from kiosk.vision.targets.backdrop import measure_backdrop
 from tests.ptpip.rig import sitter_pictures
 
 DAY, LATER = date(2026, 3, 1), date(2026, 3, 9)

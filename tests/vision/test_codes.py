@@ -3,11 +3,11 @@
 import pytest
 import simplejpeg
 
-from kiosk.clock import ManualClock
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.vision import codes
-from kiosk.vision.codes import EVERY_S, CodeReader, read_codes
+from kiosk.system.clock import ManualClock
+from kiosk.vision.models import codes
+from kiosk.vision.models.codes import EVERY_S, CodeReader, read_codes
 from tests.held_up import Held, code128, pasted, qr
 from tests.pilot import SITTER
 

@@ -9,9 +9,9 @@ from types import ModuleType
 
 import pytest
 
-from kiosk.core.geometry import Range
-from kiosk.core.measurement import Measurement
-from kiosk.vision.photo_file import read_photo
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
 ROOT = Path(__file__).parents[2]

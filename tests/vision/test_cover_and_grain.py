@@ -13,13 +13,16 @@ import pytest
 from PIL import Image
 from skimage import color
 
-from kiosk.catalogue import Catalogue
-from kiosk.core.conformance import word_of
-from kiosk.vision import (
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.judging.conformance import word_of
+from kiosk.vision.background.region import Background
+from kiosk.vision.face import face_patch
+from kiosk.vision.face.face_model import Shape, face_model, shape_of
+from kiosk.vision.face.upright_crop import around, eye_centres
+from kiosk.vision.measures import (
     compression,
     dynamic_range,
     eye_cover,
-    face_patch,
     gaze,
     in_colour,
     motion_blur,
@@ -27,13 +30,10 @@ from kiosk.vision import (
     noise,
     red_eye,
 )
-from kiosk.vision.background import Background
-from kiosk.vision.camera_distance import measure_camera_distance
-from kiosk.vision.face_model import Shape, face_model, shape_of
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb
-from kiosk.vision.upright import around, eye_centres
+from kiosk.vision.measures.camera_distance import measure_camera_distance
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.photo_file import read_photo
 
 NOBODY = Path(__file__).parents[1] / "data" / "nobody"
 WIDTH, HEIGHT = 900, 1200

@@ -12,21 +12,21 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Rect
-from kiosk.core.limits import CaptureLimit
-from kiosk.core.measurement import Measurement
-from kiosk.vision.eye_colour import EYE_DISCS
-from kiosk.vision.eye_cover import measure_eyes_visible
-from kiosk.vision.eyes_open import measure_eyes_open
-from kiosk.vision.face_model import Shape, shape_of
-from kiosk.vision.gaze import measure_gaze
-from kiosk.vision.landmarks import FaceReader
+from kiosk.core.base.geometry import Rect
+from kiosk.core.base.measurement import Measurement
+from kiosk.core.document.limits import CaptureLimit
+from kiosk.vision.face.face_model import Shape, shape_of
 from kiosk.vision.live import LiveVision
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb, polygon, resized
-from kiosk.vision.pitch import measure_pitch
-from kiosk.vision.red_eye import measure_red_eye
-from kiosk.vision.yaw import measure_yaw
+from kiosk.vision.measures.eye_colour import EYE_DISCS
+from kiosk.vision.measures.eye_cover import measure_eyes_visible
+from kiosk.vision.measures.eyes_open import measure_eyes_open
+from kiosk.vision.measures.gaze import measure_gaze
+from kiosk.vision.measures.pitch import measure_pitch
+from kiosk.vision.measures.red_eye import measure_red_eye
+from kiosk.vision.measures.yaw import measure_yaw
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.pictures.arrays import Rgb, polygon, resized
+from kiosk.vision.pictures.photo_file import read_photo
 from tests.drawn_hair import DENSE, SMOOTH, Fringe, hung, hung_aside
 from tests.drawn_lids import lowered
 

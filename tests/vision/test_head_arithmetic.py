@@ -9,15 +9,21 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Rect
-from kiosk.vision import chin, crown, pitch, scalp
-from kiosk.vision.beard import bearded
-from kiosk.vision.crown import FROM_FACE_SD, crown_height
-from kiosk.vision.face_model import Shape, align, angles_deg, face_model
-from kiosk.vision.hair import Hair, hair_of
-from kiosk.vision.person import MASK_PX, PersonMask
-from kiosk.vision.pictures import lab
-from kiosk.vision.pitch import PITCH_READING_SD_DEG, likely_pitch_deg
+from kiosk.core.base.geometry import Rect
+from kiosk.vision.face.face_model import Shape, align, angles_deg, face_model
+from kiosk.vision.face.likely_pitch import (
+    LEVEL_SD_DEG,
+    NODDING_SD_DEG,
+    NODDING_SHARE,
+    PITCH_READING_SD_DEG,
+    likely_pitch_deg,
+)
+from kiosk.vision.head import chin, crown, scalp
+from kiosk.vision.head.beard import bearded
+from kiosk.vision.head.crown import FROM_FACE_SD, crown_height
+from kiosk.vision.head.hair import Hair, hair_of
+from kiosk.vision.models.person import MASK_PX, PersonMask
+from kiosk.vision.pictures.arrays import lab
 
 FLAT_BULGE, FLAT = crown.BULGE[2], crown.THICKNESS[2]
 """An outline that rounds off as over flat hair, and the thickness of that."""
@@ -93,7 +99,7 @@ def test_the_likely_pitch_is_bayes_rule() -> None:
     angle = np.linspace(-90, 90, 36_001)
     prior = sum(
         share * np.exp(-0.5 * (angle / sd) ** 2) / sd
-        for share, sd in ((1 - pitch.NODDING_SHARE, pitch.LEVEL_SD_DEG), (pitch.NODDING_SHARE, pitch.NODDING_SD_DEG))
+        for share, sd in ((1 - NODDING_SHARE, LEVEL_SD_DEG), (NODDING_SHARE, NODDING_SD_DEG))
     )
     for reading in (-15.0, -7.0, 0.5, 4.0, 8.0, 11.0):
         weight = prior * np.exp(-0.5 * ((reading - angle) / PITCH_READING_SD_DEG) ** 2)

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.conformance import word_of
-from kiosk.core.geometry import Point
-from kiosk.core.limits import CaptureLimit
-from kiosk.core.measurement import HeadPoints
-from kiosk.vision.head_share import measure_head_share
+from kiosk.core.base.geometry import Point
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.core.document.limits import CaptureLimit
+from kiosk.core.judging.conformance import word_of
+from kiosk.vision.head.head_share import measure_head_share
 
 CAPTURE = Path(__file__).parents[2] / "specs" / "capture.toml"
 LIMIT = CaptureLimit(**tomllib.loads(CAPTURE.read_text())["head_share"])

@@ -9,14 +9,14 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.backdrop import Backdrop
-from kiosk.core.geometry import Rect
-from kiosk.vision.backdrop import measure_backdrop
-from kiosk.vision.keying import EmptyBackdrop, in_this_light, keyed
-from kiosk.vision.person import MASK_PX, PersonMask, PersonReader
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb, lab
+from kiosk.core.base.geometry import Rect
+from kiosk.core.camera_setup.backdrop import Backdrop
+from kiosk.vision.head.keying import EmptyBackdrop, in_this_light, keyed
+from kiosk.vision.models.person import MASK_PX, PersonMask, PersonReader
+from kiosk.vision.pictures.arrays import Rgb, lab
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
+from kiosk.vision.targets.backdrop import measure_backdrop
 
 SITTERS = Path(__file__).parents[1] / "data" / "sitters" / "images"
 DAY = date(2026, 3, 1)

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from skimage import color
 
-from kiosk.vision.compression import measure_no_compression_artifacts
-from kiosk.vision.face_model import Shape, face_model
-from kiosk.vision.motion_blur import SHARP, measure_motion_blur
-from kiosk.vision.pictures import lab
-from kiosk.vision.sharpness import UNIT_PX
+from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.measures.compression import measure_no_compression_artifacts
+from kiosk.vision.measures.motion_blur import SHARP, measure_motion_blur
+from kiosk.vision.measures.sharpness import UNIT_PX
+from kiosk.vision.pictures.arrays import lab
 
 WIDTH, HEIGHT = 600, 800
 FACE = Shape(

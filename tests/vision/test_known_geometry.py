@@ -12,20 +12,20 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.conformance import word_for
-from kiosk.core.geometry import Point, Range
-from kiosk.core.measurement import HeadPoints, Observation
-from kiosk.vision import expression
-from kiosk.vision.expression import brows_raised, measure_expression_neutrality, smiling
-from kiosk.vision.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, openings
-from kiosk.vision.face_model import Shape, face_model
-from kiosk.vision.inter_eye_distance import measure_inter_eye_distance
-from kiosk.vision.mouth import INNER_LIPS, measure_mouth_closed
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pitch import measure_pitch
-from kiosk.vision.roll import measure_roll
+from kiosk.core.base.geometry import Point, Range
+from kiosk.core.base.measurement import HeadPoints, Observation
+from kiosk.core.judging.conformance import word_for
+from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.measures import expression
+from kiosk.vision.measures.expression import brows_raised, measure_expression_neutrality, smiling
+from kiosk.vision.measures.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, openings
+from kiosk.vision.measures.inter_eye_distance import measure_inter_eye_distance
+from kiosk.vision.measures.mouth import INNER_LIPS, measure_mouth_closed
+from kiosk.vision.measures.pitch import measure_pitch
+from kiosk.vision.measures.roll import measure_roll
+from kiosk.vision.measures.yaw import measure_yaw
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
-from kiosk.vision.yaw import measure_yaw
 
 SITTERS = Path(__file__).parents[1] / "data" / "sitters"
 SIDE_PX, UNIT_PX = 1000, 200.0

@@ -16,7 +16,7 @@ LOOK = """
 import sys
 from pathlib import Path
 from kiosk.vision.live import LiveVision
-from kiosk.vision.photo_file import read_photo
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 rgb = read_photo(Path(sys.argv[1])).rgb
 with LiveVision() as live, StillVision() as still:

@@ -11,15 +11,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kiosk.core.limits import CaptureLimit
-from kiosk.core.measurement import Observation
-from kiosk.vision.covering import covered, head_view
-from kiosk.vision.face_model import shape_of
-from kiosk.vision.head import head_box
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.person import PersonReader
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb
+from kiosk.core.base.measurement import Observation
+from kiosk.core.document.limits import CaptureLimit
+from kiosk.vision.face.face_model import shape_of
+from kiosk.vision.head.head_points import head_box
+from kiosk.vision.measures.covering import covered, head_view
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.models.person import PersonReader
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 from tests.draped import KINDS, Face, Kind, collar, laid
 

@@ -11,26 +11,18 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Point, Rect
-from kiosk.core.measurement import HeadPoints
-from kiosk.vision import (
-    background,
-    background_colour,
-    background_shadow,
-    background_uniformity,
-    face_patch,
-    illumination,
-    luminance,
-    over_exposure,
-    under_exposure,
-)
-from kiosk.vision.backdrop import measure_backdrop
-from kiosk.vision.face_model import Shape, face_model
-from kiosk.vision.keying import EmptyBackdrop
-from kiosk.vision.person import MASK_PX, PersonMask
-from kiosk.vision.pictures import cut, lab, luma, resized, shrunk
-from kiosk.vision.sharpness import UNIT_PX, measure_sharpness
+from kiosk.core.base.geometry import Point, Rect
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.vision.background import colour, region, shadow, uniformity
+from kiosk.vision.face import face_patch
+from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.head.keying import EmptyBackdrop
+from kiosk.vision.measures import illumination, luminance, over_exposure, under_exposure
+from kiosk.vision.measures.sharpness import UNIT_PX, measure_sharpness
+from kiosk.vision.models.person import MASK_PX, PersonMask
+from kiosk.vision.pictures.arrays import cut, lab, luma, resized, shrunk
 from kiosk.vision.still import reduction
+from kiosk.vision.targets.backdrop import measure_backdrop
 
 WIDTH, HEIGHT, HEAD = 600, 800, 400
 Y, X = np.mgrid[:HEIGHT, :WIDTH] + 0.5
@@ -68,32 +60,27 @@ def person() -> PersonMask:
 
 
 def test_an_even_background_measures_nothing_but_its_colour() -> None:
-    seen = background.background_of(plain((119, 119, 119)), POINTS, person())
-    assert background_uniformity.measure_background_uniformity(seen).value == pytest.approx(0, abs=0.01)
-    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(0, abs=0.01)
-    assert background_colour.measure_background_lightness(seen).value == pytest.approx(50.03, abs=0.1)
-    assert background_colour.measure_background_a(seen).value == pytest.approx(0, abs=0.1)
-    assert background_colour.measure_background_b(seen).value == pytest.approx(0, abs=0.1)
+    seen = region.background_of(plain((119, 119, 119)), POINTS, person())
+    assert uniformity.measure_background_uniformity(seen).value == pytest.approx(0, abs=0.01)
+    assert shadow.measure_background_shadow(seen).value == pytest.approx(0, abs=0.01)
+    assert colour.measure_background_lightness(seen).value == pytest.approx(50.03, abs=0.1)
+    assert colour.measure_background_a(seen).value == pytest.approx(0, abs=0.1)
+    assert colour.measure_background_b(seen).value == pytest.approx(0, abs=0.1)
 
 
 def test_the_person_does_not_count_as_background() -> None:
     picture = plain()
     picture[180:, 150:450] = (90, 30, 20)
-    assert (
-        background_uniformity.measure_background_uniformity(background.background_of(picture, POINTS, person())).value
-        < 0.01
-    )
+    assert uniformity.measure_background_uniformity(region.background_of(picture, POINTS, person())).value < 0.01
 
 
 def test_frizz_beyond_the_mask_is_no_background_and_a_shadow_beyond_it_is() -> None:
     frizzy, shadowed = plain(), plain()
-    frizz_px, margin_px = 0.05 * HEAD, background.MARGIN * HEAD
+    frizz_px, margin_px = 0.05 * HEAD, region.MARGIN * HEAD
     for picture, beyond_px in ((frizzy, frizz_px), (shadowed, margin_px + 0.15 * HEAD)):
         picture[round(180 - beyond_px) :, round(150 - beyond_px) : round(450 + beyond_px)] = 120
     seen = [
-        background_uniformity.measure_background_uniformity(
-            background.background_of(picture, POINTS, person(), frizz_px=px)
-        ).value
+        uniformity.measure_background_uniformity(region.background_of(picture, POINTS, person(), frizz_px=px)).value
         for picture, px in ((frizzy, frizz_px), (frizzy, 0.0), (shadowed, frizz_px))
     ]
     assert seen[0] < 0.01
@@ -108,8 +95,8 @@ def of_lightness(lightness: np.ndarray) -> np.ndarray:
 
 
 def unevenness(picture: np.ndarray, backdrop: EmptyBackdrop | None = None) -> float:
-    seen = background.background_of(picture, POINTS, person(), backdrop=backdrop)
-    value = background_uniformity.measure_background_uniformity(seen).value
+    seen = region.background_of(picture, POINTS, person(), backdrop=backdrop)
+    value = uniformity.measure_background_uniformity(seen).value
     assert value is not None
     return value
 
@@ -117,16 +104,16 @@ def unevenness(picture: np.ndarray, backdrop: EmptyBackdrop | None = None) -> fl
 @pytest.mark.parametrize("rise", [20, 40])
 def test_a_linear_gradient_in_lightness(rise: float) -> None:
     """L* rising by a constant per row: 95 % of a uniform distribution lies within 0.475 of its range of the median."""
-    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - background.ABOVE * HEAD)
+    bottom, top = int(POINTS.chin.y), int(POINTS.hair_top.y - region.ABOVE * HEAD)
     lightness = np.interp(np.arange(HEIGHT), (top, bottom), (50, 50 + rise))
     picture = of_lightness(np.repeat(lightness[:, None], WIDTH, axis=1))
     nobody = PersonMask(np.zeros((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
-    seen = background.background_of(picture, POINTS, nobody)
-    expected = background_uniformity.FALL_OFF * 0.475 * rise
-    value = background_uniformity.measure_background_uniformity(seen).value
+    seen = region.background_of(picture, POINTS, nobody)
+    expected = uniformity.FALL_OFF * 0.475 * rise
+    value = uniformity.measure_background_uniformity(seen).value
     assert value == pytest.approx(expected, abs=0.3)
     assert (value > LIMIT) == (rise == 40)
-    assert background_colour.measure_background_lightness(seen).value == pytest.approx(50 + rise / 2, abs=0.3)
+    assert colour.measure_background_lightness(seen).value == pytest.approx(50 + rise / 2, abs=0.3)
 
 
 FALL_OFF_L = 85 - 25 * (((X - WIDTH / 2) / WIDTH) ** 2 + ((Y - HEIGHT / 2) / WIDTH) ** 2)
@@ -139,15 +126,15 @@ def test_light_that_falls_off_is_even_and_a_step_in_it_is_not() -> None:
     shadow = (X > 440) & (X < 510) & (Y > 200)
     stepped = of_lightness(FALL_OFF_L - 5 * shadow)
     assert unevenness(stepped) == pytest.approx(5, abs=0.6)
-    seen = background.background_of(stepped, POINTS, person())
-    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(5, abs=0.6)
+    seen = region.background_of(stepped, POINTS, person())
+    assert shadow.measure_background_shadow(seen).value == pytest.approx(5, abs=0.6)
 
 
 def test_a_hook_is_seen_and_a_strand_of_hair_is_not() -> None:
-    spot = background_uniformity.SPOT
+    spot = uniformity.SPOT
     hook = (abs(X - 520) < 0.04 * HEAD) & (abs(Y - 250) < 0.07 * HEAD)
     assert unevenness(of_lightness(85.0 - 30 * hook)) == pytest.approx(30 * spot, abs=0.5)
-    strand = abs(X - 480 - 0.1 * Y) < 0.5 * background.THIN * HEAD / 2
+    strand = abs(X - 480 - 0.1 * Y) < 0.5 * region.THIN * HEAD / 2
     assert unevenness(of_lightness(85.0 - 30 * strand)) < 0.5
 
 
@@ -164,26 +151,26 @@ def test_what_the_reference_shows_too_is_no_defect() -> None:
 def test_a_shadow_beside_the_head() -> None:
     picture = plain()
     picture[300:500, 450:520] = 150
-    seen = background.background_of(picture, POINTS, person())
+    seen = region.background_of(picture, POINTS, person())
     drop = lab(np.full((1, 1, 3), 200, np.uint8))[0, 0, 0] - lab(np.full((1, 1, 3), 150, np.uint8))[0, 0, 0]
-    assert background_shadow.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
+    assert shadow.measure_background_shadow(seen).value == pytest.approx(drop, abs=0.5)
 
 
 @pytest.mark.parametrize(("blue", "is_measured"), [(240, True), (255, False)])
 def test_one_burnt_channel_hides_what_is_uneven(blue: int, is_measured: bool) -> None:
-    seen = background.background_of(plain((200, 210, blue)), POINTS, person())
-    assert (background_uniformity.measure_background_uniformity(seen).value is not None) == is_measured
-    assert (background_shadow.measure_background_shadow(seen).value is not None) == is_measured
-    assert background_colour.measure_background_lightness(seen).value is not None
+    seen = region.background_of(plain((200, 210, blue)), POINTS, person())
+    assert (uniformity.measure_background_uniformity(seen).value is not None) == is_measured
+    assert (shadow.measure_background_shadow(seen).value is not None) == is_measured
+    assert colour.measure_background_lightness(seen).value is not None
 
 
 def test_no_background_in_view() -> None:
     everywhere = PersonMask(np.ones((MASK_PX, MASK_PX), np.float32), Rect(0, 0, WIDTH, HEIGHT))
-    assert background.background_of(plain(), POINTS, everywhere) is None
+    assert region.background_of(plain(), POINTS, everywhere) is None
     for measure in (
-        background_uniformity.measure_background_uniformity,
-        background_colour.measure_background_lightness,
-        background_shadow.measure_background_shadow,
+        uniformity.measure_background_uniformity,
+        colour.measure_background_lightness,
+        shadow.measure_background_shadow,
     ):
         assert measure(None).value is None
 

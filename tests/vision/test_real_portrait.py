@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kiosk.core.measurement import Observation
-from kiosk.vision.photo_file import read_photo
+from kiosk.core.base.measurement import Observation
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
 RIGHT_EYE = np.mean([(192.9, 100.7), (212.4, 102.9)], axis=0)

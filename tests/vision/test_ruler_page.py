@@ -10,13 +10,13 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.geometry import Size
-from kiosk.core.media import medium
-from kiosk.core.ruler import ruler_for
-from kiosk.core.sheet import Margins
+from kiosk.core.base.geometry import Size
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.errors import UnreadableRuler
-from kiosk.render.ruler import ruler_pdf
-from kiosk.vision.ruler_page import CARD_MM, scale_from_photo, scale_from_scan
+from kiosk.render.sheet.ruler import ruler_pdf
+from kiosk.vision.targets.ruler_page import CARD_MM, scale_from_photo, scale_from_scan
 
 PAGE_DPI = 600
 PAPERS = ["4x6in", "10x15cm", "5x7in", "a4"]

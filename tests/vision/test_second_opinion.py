@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kiosk.core.measurement import HeadPoints
-from kiosk.vision.photo_file import read_photo
+from kiosk.core.base.measurement import HeadPoints
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 from tests.second_opinion import PUBLISHED_ERROR, Opinion, SecondReader, install
 

@@ -13,10 +13,10 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.limits import CaptureLimit
-from kiosk.core.measurement import Observation
+from kiosk.core.base.measurement import Observation
+from kiosk.core.document.limits import CaptureLimit
 from kiosk.vision.live import ROUND, LiveVision
-from kiosk.vision.photo_file import read_photo
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
 ROOT = Path(__file__).parents[2]

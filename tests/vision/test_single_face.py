@@ -8,13 +8,13 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.conformance import word_for
-from kiosk.core.geometry import Range, Rect
-from kiosk.vision.face_model import Shape, face_model
-from kiosk.vision.landmarks import heads
-from kiosk.vision.person import MASK_PX, PersonMask
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.single_face import is_somebody_beside, measure_single_face_present
+from kiosk.core.base.geometry import Range, Rect
+from kiosk.core.judging.conformance import word_for
+from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.measures.single_face import is_somebody_beside, measure_single_face_present
+from kiosk.vision.models.landmarks import heads
+from kiosk.vision.models.person import MASK_PX, PersonMask
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
 DATA = Path(__file__).parents[1] / "data"

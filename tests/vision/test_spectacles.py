@@ -11,18 +11,18 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.limits import CaptureLimit
-from kiosk.vision.face_model import Shape, face_model, shape_of
-from kiosk.vision.frame_width import measure_frame_width
-from kiosk.vision.landmarks import FaceReader
-from kiosk.vision.lens import bare_eyes, lens_views
-from kiosk.vision.lens_glare import measure_lens_glare, veil
-from kiosk.vision.lens_tint import measure_lens_tint
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb, linear_light
-from kiosk.vision.spectacles import Spectacles as Found
-from kiosk.vision.spectacles import measure_spectacles, spectacles_on
-from kiosk.vision.upright import eye_centres
+from kiosk.core.document.limits import CaptureLimit
+from kiosk.vision.face.face_model import Shape, face_model, shape_of
+from kiosk.vision.face.lens import bare_eyes, lens_views
+from kiosk.vision.face.upright_crop import eye_centres
+from kiosk.vision.measures.frame_width import measure_frame_width
+from kiosk.vision.measures.lens_glare import measure_lens_glare, veil
+from kiosk.vision.measures.lens_tint import measure_lens_tint
+from kiosk.vision.measures.spectacles import Spectacles as Found
+from kiosk.vision.measures.spectacles import measure_spectacles, spectacles_on
+from kiosk.vision.models.landmarks import FaceReader
+from kiosk.vision.pictures.arrays import Rgb, linear_light
+from kiosk.vision.pictures.photo_file import read_photo
 from tests.drawn_spectacles import EYES_MM, Glare, Spectacles, worn
 
 ROOT = Path(__file__).parents[2]

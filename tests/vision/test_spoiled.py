@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.measurement import Observation
-from kiosk.vision.photo_file import read_photo
+from kiosk.core.base.measurement import Observation
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 
 ROOT = Path(__file__).parents[2]

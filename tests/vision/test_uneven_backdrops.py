@@ -14,11 +14,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kiosk.vision.backdrop import measure_backdrop
 from kiosk.vision.live import LiveVision
-from kiosk.vision.photo_file import read_photo
-from kiosk.vision.pictures import Rgb, resized
+from kiosk.vision.pictures.arrays import Rgb, resized
+from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
+from kiosk.vision.targets.backdrop import measure_backdrop
 
 ROOT = Path(__file__).parents[2]
 NOBODY = ROOT / "tests" / "data" / "nobody"

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 import pytest
 
-from kiosk.core.desk import Desk
-from kiosk.core.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
+from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraWatch
+from kiosk.booth.health.closure import SHUT_CHECK_S, ShutWatch
+from kiosk.booth.health.out_of_order import Blame, failure
+from kiosk.booth.health.printer import UNSEATED, PrinterWatch
+from kiosk.core.attendant.state import Desk
+from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
 from kiosk.errors import CameraFault, PrinterFault
-from kiosk.watch.blame import Blame, failure
-from kiosk.watch.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraWatch
-from kiosk.watch.printer import UNSEATED, PrinterWatch
-from kiosk.watch.shut import SHUT_CHECK_S, ShutWatch
 
 LOST = CameraFault(detail="its connection broke")
 JAMMED = PrinterFault(printer="lab", detail="the paper has jammed")

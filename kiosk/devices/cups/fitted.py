@@ -12,9 +12,9 @@ from itertools import zip_longest
 import pikepdf
 from pikepdf import ContentStreamInstruction, Operator
 
-from kiosk.core.geometry import Size
-from kiosk.core.scale import Counter
-from kiosk.core.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.print_scale.scale import Counter
 from kiosk.errors import PrinterFault
 
 PAGE_TOLERANCE_MM = 0.5

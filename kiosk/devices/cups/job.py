@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from kiosk.clock import Clock
 from kiosk.devices.cups.connection import JobState, NoServer, Queue
 from kiosk.devices.cups.device import Device, DeviceJob
 from kiosk.devices.cups.hints import message_of, reason_of
 from kiosk.errors import PrinterFault
+from kiosk.system.clock import Clock
 
 POLL_S = 0.25
 PATIENCE_S = 20.0

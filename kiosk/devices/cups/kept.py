@@ -5,12 +5,15 @@ from __future__ import annotations
 from contextlib import AbstractContextManager
 from typing import Protocol
 
-from kiosk.core.journal import Entry
-from kiosk.core.proof import Proof, RulerPage
+from kiosk.core.print_scale.print_journal import Entry
+from kiosk.core.print_scale.proof import Proof, RulerPage
 
 
 class Journal(Protocol):
-    """Remembers every sheet, so that none is printed twice; `kiosk.store.jobs`. Its errors are `CannotWrite`."""
+    """Remembers every sheet, so that none is printed twice (`kiosk.store.printing.job_journal`).
+
+    Every method may raise `CannotWrite`.
+    """
 
     def get(self, key: str) -> Entry | None:
         """Return where a sheet stands, or None where it was never begun."""
@@ -26,7 +29,7 @@ class Journal(Protocol):
 
 
 class Proofs(Protocol):
-    """Keeps proofs of scale and printed ruler pages; `kiosk.store.scales`. Its errors are `CannotWrite`."""
+    """Keeps proofs of scale and printed ruler pages; `kiosk.store.printing.scales`. Its errors are `CannotWrite`."""
 
     def get(self, printer: str, medium: str, quality: str) -> Proof | None:
         """Return the latest proof, or None."""

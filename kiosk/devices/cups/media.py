@@ -11,9 +11,9 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kiosk.core.geometry import Size
-from kiosk.core.sheet import Margins
-from kiosk.core.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.sheet.imposition import Margins
 
 SIZE_TOLERANCE_MM = 0.5
 """Many drivers round a medium to whole points; the papers of the trade differ by 1 mm or more."""

@@ -8,15 +8,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from kiosk.clock import Clock
-from kiosk.core.facts import SheetEnd
-from kiosk.core.geometry import Size
-from kiosk.core.journal import Entry
-from kiosk.core.media import medium
-from kiosk.core.proof import Proof, RulerPage, is_due, next_page, prove, refusal
-from kiosk.core.ruler import ruler_for
-from kiosk.core.scale import Counter, Scale
-from kiosk.core.sheet import Margins, Medium
+from kiosk.core.base.geometry import Size
+from kiosk.core.print_scale.print_journal import Entry
+from kiosk.core.print_scale.proof import Proof, RulerPage, is_due, next_page, prove, refusal
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.print_scale.scale import Counter, Scale
+from kiosk.core.session.facts import SheetEnd
+from kiosk.core.sheet.imposition import Margins, Medium
+from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrinterStanding, PrintJob
 from kiosk.devices.cups.connection import Queue, QueueState
 from kiosk.devices.cups.device import Device
@@ -27,6 +26,7 @@ from kiosk.devices.cups.kept import Journal, Proofs
 from kiosk.devices.cups.media import Driver, QueueMedium, choose_medium
 from kiosk.devices.cups.options import QUALITY, set_up_of, sheet_options
 from kiosk.errors import CannotWrite, PrinterFault, ScaleUnproven, SheetUnknown
+from kiosk.system.clock import Clock
 
 LIMIT_S = 300.0
 """The longest that a sheet may take; a photo printer takes 10 to 60 s (practice of the trade)."""

@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.driver import NotThere, looks_whole
+from kiosk.devices.camera.driver import NotThere, looks_whole
 from kiosk.errors import CameraFault
 
 ARRIVAL_S = 11.0

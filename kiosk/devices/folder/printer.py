@@ -13,11 +13,11 @@ import re
 import tempfile
 from pathlib import Path
 
-from kiosk.clock import Clock, SystemClock
-from kiosk.core.facts import SheetEnd
+from kiosk.core.session.facts import SheetEnd
 from kiosk.devices.base import PrintJob
 from kiosk.errors import PrinterFault, os_reason
-from kiosk.files import destroy, write_whole
+from kiosk.system.atomic_files import destroy, write_whole
+from kiosk.system.clock import Clock, SystemClock
 
 ROOM_BYTES = 32 * 2**20
 """More than an A4 sheet of photos at 600 dpi takes without loss."""

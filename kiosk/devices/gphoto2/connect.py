@@ -11,9 +11,9 @@ import contextlib
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from kiosk.devices.driver import NotThere
+from kiosk.devices.camera.driver import NotThere
+from kiosk.devices.camera.fault_hints import explained, meaning_of
 from kiosk.devices.gphoto2.library import library
-from kiosk.devices.hints import explained, meaning_of
 from kiosk.errors import CameraFault
 
 T = TypeVar("T")

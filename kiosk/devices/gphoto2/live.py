@@ -6,7 +6,7 @@ import contextlib
 import struct
 from dataclasses import dataclass
 
-from kiosk.devices.driver import START_OF_IMAGE
+from kiosk.devices.camera.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import CameraBusy, Connection, ConnectionLost
 from kiosk.errors import CameraFault
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from kiosk.core.exposure import Setting
+from kiosk.core.camera_setup.exposure import Setting
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraFault, CameraSettingRefused
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from kiosk.devices.driver import START_OF_IMAGE
+from kiosk.devices.camera.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraCardFull, CameraFault, os_reason
-from kiosk.files import write_whole
+from kiosk.system.atomic_files import write_whole
 
 _JPEG_SUFFIXES = (".jpg", ".jpeg")
 _PARTNER_WAIT_MS = 1000

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal, get_args
 
-from kiosk.clock import Clock, SystemClock
-from kiosk.core.geometry import Size
+from kiosk.core.base.geometry import Size
 from kiosk.devices.base import CameraEvent, DeviceReady, DeviceSettings
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures
 from kiosk.devices.sim.sitter import Scenario, Sitter
 from kiosk.errors import CameraFault
+from kiosk.system.clock import Clock, SystemClock
 
 Fault = Literal["shoot", "truncate", "stall", "freeze", "unplug"]
 

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from kiosk.core.geometry import Size
+from kiosk.core.base.geometry import Size
 from kiosk.devices.sim.pictures import Picture, Similarity, nearest, placement
 from kiosk.devices.sim.sitter import Pose
 from kiosk.errors import CameraFault

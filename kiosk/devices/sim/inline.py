@@ -8,12 +8,12 @@ hangs.
 
 from __future__ import annotations
 
-from kiosk.clock import Clock
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
-from kiosk.devices.camera_limits import Limits
-from kiosk.devices.driver import looks_whole, verified_still
+from kiosk.devices.camera.driver import looks_whole, verified_still
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.sim.camera import Fault, SimulatedDriver
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
+from kiosk.system.clock import Clock
 
 _RETURN_S = 0.5
 

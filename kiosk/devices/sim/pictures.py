@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from kiosk.core.geometry import Point, Size
+from kiosk.core.base.geometry import Point, Size
 from kiosk.devices.sim.sitter import Pose
 from kiosk.errors import SettingsRefused
 

@@ -16,9 +16,9 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from kiosk.core.geometry import Size
+from kiosk.core.base.geometry import Size
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.driver import NotThere
+from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.uvc.controls import Controlled, Controls
 from kiosk.errors import CameraFault
 

@@ -17,11 +17,11 @@ from typing import IO
 from sqlalchemy import Engine
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
-from kiosk.clock import Clock
-from kiosk.core.facts import Fact, FaultBegan, Stamped
+from kiosk.core.session.facts import Fact, FaultBegan, Stamped
 from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared, os_reason
 from kiosk.store.ledger.file import fault_of, kept_as, open_ledger, set_aside
 from kiosk.store.ledger.writer import HowItEnded, Open, mend, settle, write
+from kiosk.system.clock import Clock
 
 KEPT = 20_000
 """Facts kept in memory while the disk takes none: more than a long day of a busy booth, some megabytes."""

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Select, StaticPool, Table, case, create_engin
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.sql.elements import ColumnElement
 
-from kiosk.core.trade import Day, Period, Requirement, Trade
+from kiosk.core.session.business_report import Day, Period, Requirement, Trade
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
 from kiosk.store.ledger.file import BUSY_S, fault_of, others
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
 
-from kiosk.core.facts import (
+from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,
     DocumentChosen,

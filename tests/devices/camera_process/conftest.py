@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from kiosk.clock import ManualClock
 from kiosk.devices.base import DeviceReady
-from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
+from kiosk.system.clock import ManualClock
 from tests.devices.camera_process.patience import SITTER, until
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
-from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.errors import CameraFault

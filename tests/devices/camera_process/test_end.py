@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.devices.base import DeviceReady, StillTaken
-from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from tests.devices.camera_process.patience import SITTER, is_gone, names, until, wait_for

@@ -9,8 +9,8 @@ import time
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.camera_limits import Limits, Pace
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.timeouts import Limits, Pace
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.errors import DeviceTimeout

@@ -6,8 +6,8 @@ import os
 import signal
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.camera_limits import Limits
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from tests.devices.camera_process.patience import SITTER, is_gone, until, wait_for

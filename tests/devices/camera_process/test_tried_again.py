@@ -9,9 +9,9 @@ import signal
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.camera_limits import Limits
-from kiosk.devices.camera_process import CameraProcess
-from kiosk.devices.driver import NotThere
+from kiosk.devices.camera.driver import NotThere
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario

@@ -10,10 +10,10 @@ import pytest
 import zxingcpp
 from pypdf import PdfReader
 
-from kiosk.badges import read_design
-from kiosk.core.media import medium
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
-from kiosk.render.badge_sheet import BadgeOrder, badge_sheets, card_pages
+from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages
 from tests.devices.cups.test_true_scale import PLACE_MM, TARGET_MM, lab  # noqa: F401
 from tests.printed import read_page
 from tests.printer_lab import A4, EVEN, NO_MARGINS

@@ -8,11 +8,11 @@ import numpy as np
 import pikepdf
 import pytest
 
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.scale import Axis, Counter, Scale
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.print_scale.scale import Axis, Counter, Scale
 from kiosk.devices.cups.fitted import fit_sheet
 from kiosk.errors import PrinterFault
-from kiosk.render.pdf import Page
+from kiosk.render.drawing.pdf import Page
 
 PAGE = Size(101.6, 152.4)
 PHOTO = Rect(25.43, 31.27, 35.0, 45.0)

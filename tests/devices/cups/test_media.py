@@ -1,6 +1,6 @@
 """Media as drivers describe them (PPD 4.3): CUPS's own for driverless printers, and lines as Gutenprint writes them."""
 
-from kiosk.core.geometry import Size
+from kiosk.core.base.geometry import Size
 from kiosk.devices.cups.hints import message_of, told
 from kiosk.devices.cups.media import choose_medium, read_driver
 from kiosk.devices.cups.options import sheet_options

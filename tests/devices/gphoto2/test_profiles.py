@@ -10,7 +10,7 @@ import numpy as np  # noqa: F401  much of what the camera's process must not hav
 import pytest
 
 from kiosk.devices.base import DeviceFailed
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile, shipped_profiles
 from kiosk.errors import SettingsRefused

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 from kiosk.cli import main
-from kiosk.clock import ManualClock, SystemClock
-from kiosk.core.exposure import Setting
+from kiosk.core.camera_setup.exposure import Setting
 from kiosk.devices.base import DeviceNotice, DeviceReady, DeviceSettings, LiveFrame, StillTaken
-from kiosk.devices.camera_process import CameraProcess
+from kiosk.devices.camera.supervisor import CameraProcess
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
 from kiosk.ready.camera import SHARPNESS, camera_findings, edge_share
+from kiosk.system.clock import ManualClock, SystemClock
 from tests.ptpip.rig import ROOT, ResponderProcess, sitter_pictures
 
 SETTINGS = """

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from kiosk.core.exposure import Setting
-from kiosk.devices.driver import NotThere
+from kiosk.core.camera_setup.exposure import Setting
+from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import Library, library

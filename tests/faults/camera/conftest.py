@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.devices.camera_limits import Limits
+from kiosk.devices.camera.timeouts import Limits
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 from tests.ptpip.rig import sitter_pictures

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kiosk.watch import camera
+from kiosk.booth.health import camera
 
 pytestmark = pytest.mark.slow
 

@@ -12,21 +12,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kiosk.clock import SystemClock
-from kiosk.core.geometry import Rect, Size
-from kiosk.core.media import medium
-from kiosk.core.proof import RulerPage, prove
-from kiosk.core.ruler import ruler_for
-from kiosk.core.scale import Scale
-from kiosk.core.sheet import Margins
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.print_scale.proof import RulerPage, prove
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.print_scale.scale import Scale
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.errors import KioskError
-from kiosk.render.pdf import Page
-from kiosk.store.jobs import Jobs
-from kiosk.store.scales import Scales
+from kiosk.render.drawing.pdf import Page
+from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.scales import Scales
+from kiosk.system.clock import SystemClock
 from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
 
 TRUE = Scale()

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.errors import CannotWrite, PrinterFault
-from kiosk.store.jobs import Jobs
+from kiosk.store.printing.job_journal import Jobs
 from tests.faults.printing.conftest import sheet
 
 

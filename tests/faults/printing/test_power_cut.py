@@ -2,9 +2,9 @@
 
 import pytest
 
-from kiosk.core.journal import Entry
+from kiosk.core.print_scale.print_journal import Entry
 from kiosk.errors import SheetUnknown
-from kiosk.store.jobs import Jobs
+from kiosk.store.printing.job_journal import Jobs
 from tests.faults.printing.conftest import sheet
 
 

@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from kiosk.core.proof import STALE_DAYS
-from kiosk.core.scale import Axis, Scale
+from kiosk.core.print_scale.proof import STALE_DAYS
+from kiosk.core.print_scale.scale import Axis, Scale
 from kiosk.errors import ScaleUnproven
 from tests.faults.printing.conftest import sheet
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import ExifTags, Image
 
-from kiosk.vision.photo_file import decode_still, read_photo, still_focal_length_px
+from kiosk.vision.pictures.photo_file import decode_still, read_photo, still_focal_length_px
 from tests.vision.photo_file.pictures import BLUE, GREEN, HEIGHT, RED, WHITE, WIDTH, corners, jpeg, noisy, quarters
 
 

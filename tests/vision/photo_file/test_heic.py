@@ -10,7 +10,7 @@ import pytest
 from PIL import ExifTags, Image
 
 from kiosk.errors import UnreadablePhoto
-from kiosk.vision.photo_file import read_photo
+from kiosk.vision.pictures.photo_file import read_photo
 from tests.vision.photo_file.pictures import (
     BLUE,
     GREEN,

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageCms
 
-from kiosk.vision.photo_file import decode_still, read_photo
+from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.vision.photo_file.pictures import (
     ADOBE_RGB_PRIMARIES,
     BLUE,

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
-from kiosk.vision.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
+from kiosk.vision.pictures.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
 from tests.vision.photo_file.pictures import HEIGHT, WIDTH, encoded
 
 

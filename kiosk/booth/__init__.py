@@ -1,0 +1,1 @@
+"""One running booth: put together out of its components, and driven by one loop."""

@@ -1,0 +1,292 @@
+"""The composition root: puts the booth together out of its parts."""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+
+from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.booth.components import Parts
+from kiosk.booth.loop import Loop
+from kiosk.catalogue.badge_designs import read_design
+from kiosk.catalogue.documents import Catalogue
+from kiosk.core.attendant.state import Post
+from kiosk.core.session.state import House
+from kiosk.core.sheet.media import medium
+from kiosk.core.view.finding import Finding
+from kiosk.core.view.sitter import SessionView
+from kiosk.devices.backends import camera_of, printer_of, printers_standing, still_px_of
+from kiosk.devices.printer.queue import PrintQueue
+from kiosk.errors import KioskError, NoDisplay, SettingsRefused
+from kiosk.event.assembly import at_event, reception_of, roster_of
+from kiosk.event.badge_tracker import BadgesDue
+from kiosk.i18n import SOURCE_TAG, Words, available
+from kiosk.page.bridge import Bridge
+from kiosk.pipeline.offering import layout_of, layouts_of, offered, papers_of, prices_of
+from kiosk.pipeline.picture_jobs import Bench, Outcome, Seeing
+from kiosk.pipeline.worker import Worker
+from kiosk.ready.booth import booth_findings, gate
+from kiosk.ready.shot import look_at_shot
+from kiosk.screens.hardware.call_bell import Chime
+from kiosk.screens.hardware.display import Display
+from kiosk.screens.hardware.voice import Voice
+from kiosk.screens.touch_screen import TouchScreen
+from kiosk.settings import Settings
+from kiosk.settings import cameras as camera_settings
+from kiosk.store.desk_memory import DeskMemory
+from kiosk.store.kept_sheets import KeptSheets
+from kiosk.store.ledger import Bookkeeper
+from kiosk.store.one_booth import only_booth
+from kiosk.store.reference import read_reference
+from kiosk.store.roster.deletion_schedule import Promises
+from kiosk.store.session_files import SessionFiles
+from kiosk.system.clock import Clock, SystemClock
+from kiosk.system.systemd import heart_of
+from kiosk.vision.live import LiveVision
+from kiosk.vision.still import StillVision
+
+_log = logging.getLogger(__name__)
+
+FAULT_SHOWN_S = 30.0
+"""How long a booth that cannot be opened says why, before it ends and is started again."""
+BURST = 3
+"""Stills of a shot where the settings do not say: practice of the trade."""
+SPARE_PX = (1080, 1920)
+"""What is drawn where there is no screen."""
+
+
+@dataclass(frozen=True)
+class Booth:
+    """An open booth: its loop, and the sitter's side of it."""
+
+    loop: Loop
+    screen: TouchScreen
+
+
+@contextlib.contextmanager
+def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | None = None) -> Iterator[Booth]:
+    """Put the booth together, start its devices, and close them at the end, whatever happens.
+
+    Parameters
+    ----------
+    settings
+        Of the site.
+    headless
+        Draw without a screen.
+    clock
+        The machine's own where none is given.
+
+    Raises
+    ------
+    NoDisplay
+        No screen could be opened.
+    SettingsRefused
+        A document, language or paper that is not there, or a document that is no print.
+    BoothTaken
+        Another booth on this machine has the same name or session folder.
+    CannotWrite
+        The session folder or the ledger cannot be written.
+    LedgerForeign, LedgerShared
+        The ledger's file is something else's, or another booth's.
+    """
+    clock = clock or SystemClock()
+    house = house_of(settings, clock.today())
+    layout = layout_of(settings)
+    guests = roster_of(settings, clock)
+    for document in house.documents:
+        layout.impose(document)
+    session_folder = settings.path(settings.booth.session_folder)
+    with contextlib.ExitStack() as closing:
+        closing.enter_context(only_booth(settings.file, settings.booth.name, session_folder))
+        keep_promises(settings, clock.today())
+        files = SessionFiles(session_folder)
+        closing.callback(files.wipe)
+        display = display_of(settings, headless=headless)
+        closing.callback(display.close)
+        voice = voice_of(settings)
+        closing.callback(voice.close)
+        chime = Chime(settings.sound.call_volume if house.attended else 0)
+        closing.callback(chime.close)
+        screen = TouchScreen(display, Words.load(house.languages[0]), voice, chime)
+        camera, hear = camera_of(settings)
+        closing.callback(camera.close)
+        reference = read_reference(settings.path(settings.booth.state_folder))
+        bench = Bench(
+            live=closing.enter_context(LiveVision(reference)),
+            stills=closing.enter_context(StillVision(reference)),
+            layout=layout,
+            clock=clock,
+            simulated=camera.simulated,
+            papers=layouts_of(settings),
+        )
+        worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
+        printer = printer_of(settings, clock)
+        ledger = Bookkeeper(settings.ledger, clock, printer.how_it_ended)
+        closing.callback(ledger.close)
+        prints = PrintQueue(printer, before=ledger.flush)
+        closing.callback(prints.close)
+        closing.callback(worker.close)
+        camera.start()
+        worker.start()
+        heart = heart_of(clock)
+        closing.callback(heart.stop)
+        shut = gate(settings, house.documents, clock)
+        bridge = closing.enter_context(page_of(settings, clock)) if settings.attendant.page is not None else None
+        desk = desk_of(settings, clock, bridge)
+        closing.callback(desk.close)
+        badges = None
+        if guests is not None:
+            closing.callback(guests.close)
+            badges = BadgesDue(guests, worker, bench, prints, ledger, clock)
+        kept = KeptSheets(settings.attendant.reprint_minutes * 60.0, clock)
+        closing.callback(kept.wipe)
+        parts = Parts(
+            camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk, badges, kept
+        )
+        yield Booth(Loop(house, parts), screen)
+
+
+def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, headless: bool = False) -> None:
+    """Say on the sitter's screen, for half a minute, why the booth cannot be opened; nothing where there is no screen.
+
+    Parameters
+    ----------
+    error
+        What keeps it shut.
+    go_on
+        Whether to go on.
+    """
+    try:
+        display = Display(SPARE_PX) if headless else Display()
+    except NoDisplay:
+        return
+    screen, heart, end_s = TouchScreen(display, Words.load(SOURCE_TAG)), heart_of(clock), clock.now_s() + FAULT_SHOWN_S
+    view = SessionView(state="out_of_order", fault=(str(error), error.advice))
+    while go_on() and clock.now_s() < end_s:
+        screen.intents()
+        screen.show(view, None)
+        heart.beat(view.state)
+        clock.sleep(0.1)
+    display.close()
+
+
+def house_of(settings: Settings, today: date) -> House:
+    """Return what the booth is set to, with its documents read."""
+    catalogue = Catalogue.beside(settings.own_documents())
+    missing = [tag for tag in settings.booth.languages if tag not in available()]
+    if missing:
+        detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
+        raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
+    reception = reception_of(settings, catalogue)
+    documents = offered(settings, catalogue, today) if reception is None else ()
+    return House(
+        documents=documents,
+        reception=reception,
+        languages=tuple(settings.booth.languages),
+        shots=settings.booth.shots,
+        burst=burst_of(settings),
+        still_px=still_px_of(settings),
+        prices=prices_of(settings, catalogue),
+        sheets=tuple(settings.paper.sheets),
+        papers=papers_of(settings, documents),
+        extras={medium(more.medium).short: more.extra for more in settings.paper.more},
+        lying_deg=settings.booth.lying_deg,
+        release=settings.attendant.release,
+        doubt=settings.attendant.decides,
+        attended=bool(settings.attendant.pin_hash),
+        has_voice=settings.voice_folder is not None,
+        reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
+    )
+
+
+def burst_of(settings: Settings) -> int:
+    """Return how many stills a shot has.
+
+    A queue at an event would wait for them, and a folder's camera is released by hand for each.
+    """
+    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCamera)
+    return settings.booth.burst or (1 if one else BURST)
+
+
+def keep_promises(settings: Settings, today: date) -> None:
+    """Delete the photos of events whose day has come, and remember the folder of an event that begins.
+
+    Raises
+    ------
+    CannotWrite
+        What was promised cannot be read, or not be remembered.
+    """
+    promises = Promises(settings.path(settings.booth.state_folder) / "photos-promised.json")
+    deleted = promises.keep(today)
+    if deleted:
+        _log.info("%d photos of guests were deleted on their day", deleted)
+    if settings.event is not None and settings.event.photos_until is not None:
+        promises.note(settings.path(settings.event.photos_folder))
+
+
+def post_of(settings: Settings) -> Post:
+    """Return what the attendant's desk is set to."""
+    chosen = settings.attendant
+    post = Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes)
+    return post if settings.event is None else at_event(post, read_design(settings.path(settings.event.design)))
+
+
+def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantsDesk:
+    """Return the attendant's desk, with a bridge to its page where there is one."""
+    chosen = settings.attendant
+    return AttendantsDesk(
+        DeskParts(
+            post=post_of(settings),
+            pin_hash=chosen.pin_hash,
+            memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
+            clock=clock,
+            survey=partial(standing, settings, clock),
+            look_at=partial(look_at_shot, still_px=still_px_of(settings)),
+            bridge=bridge,
+        )
+    )
+
+
+@contextlib.contextmanager
+def page_of(settings: Settings, clock: Clock) -> Iterator[Bridge]:
+    """Serve the attendant's page that the settings ask for.
+
+    Raises
+    ------
+    PageRefused
+        Its address or certificate cannot be used.
+    """
+    from kiosk.page.server import Where, serve
+
+    page = settings.attendant.page
+    assert page is not None
+    certificate, key = (settings.path(text) if text else None for text in (page.certificate, page.key))
+    bridge = Bridge()
+    where = Where(page.address, page.port, tuple(page.names), certificate, key)
+    with serve(bridge, clock, where, settings.booth.name) as port:
+        _log.warning("the attendant's page is served at %s, port %d", page.address, port)
+        yield bridge
+
+
+def standing(settings: Settings, clock: Clock) -> list[Finding]:
+    """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
+    catalogue = Catalogue.beside(settings.own_documents())
+    chosen = [catalogue.get(name) for name in settings.booth.documents]
+    return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
+
+
+def display_of(settings: Settings, *, headless: bool) -> Display:
+    """Open the sitter's screen, or draw for nobody."""
+    if headless:
+        os.environ["SDL_VIDEODRIVER"] = "dummy"
+    return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
+
+
+def voice_of(settings: Settings) -> Voice:
+    """Return the voice, which is silent where the settings name no folder."""
+    return Voice(settings.voice_folder)

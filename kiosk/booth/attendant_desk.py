@@ -1,0 +1,208 @@
+"""The attendant's desk at work: orders and PINs in, things to do out, and two threads for what takes time.
+
+Checking a PIN takes tens of milliseconds and writing a file may take longer; looking the booth over and at a test shot
+takes seconds. Neither happens in the frame loop's thread, which only polls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+from kiosk.core.attendant import guest_list, step
+from kiosk.core.attendant.pin_lock import locked
+from kiosk.core.attendant.presenter import Standing, present_desk
+from kiosk.core.attendant.state import (
+    CheckPin,
+    Desk,
+    Do,
+    GuestAnswer,
+    GuestDoubled,
+    GuestNotSaved,
+    GuestSaved,
+    GuestsFound,
+    GuestsNotSearched,
+    Keep,
+    Outcome,
+    Post,
+    Refuse,
+    Survey,
+    TrialShot,
+)
+from kiosk.core.session.state import House, Session
+from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.view.finding import Finding
+from kiosk.core.view.kept_sheet import KeptSheet
+from kiosk.errors import KioskError
+from kiosk.page.bridge import Answer, Bridge
+from kiosk.store.desk_memory import DeskMemory, Remembered
+from kiosk.system.clock import Clock
+from kiosk.system.pin_hash import is_pin
+
+
+@dataclass(frozen=True)
+class DeskParts:
+    """What the desk works with.
+
+    Attributes
+    ----------
+    survey
+        Looks the booth over; may take seconds.
+    look_at
+        Looks at a test shot; may take seconds.
+    bridge
+        To the attendant's page, where there is one.
+    """
+
+    post: Post
+    pin_hash: str
+    memory: DeskMemory
+    clock: Clock
+    survey: Callable[[], Sequence[Finding]]
+    look_at: Callable[[bytes], TrialShot]
+    bridge: Bridge | None = None
+
+
+class AttendantsDesk:
+    """The desk of one booth, for the frame loop's thread alone."""
+
+    def __init__(self, parts: DeskParts) -> None:
+        self._parts = parts
+        parts.memory.tidy()
+        kept = parts.memory.get()
+        lock = locked(kept.wrong, parts.clock.now_s())
+        self.desk = Desk(lock=lock, sheets=kept.sheets, is_shut=kept.is_shut)
+        self._findings: tuple[Finding, ...] | None = None
+        self._quick = ThreadPoolExecutor(1, "attendant")
+        self._slow = ThreadPoolExecutor(1, "survey")
+        self._waiting: list[tuple[Future[Any], Callable[[Future[Any]], Outcome]]] = []
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is shown in place of the sitter's screens."""
+        return self.desk.page != "closed"
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether its threads have something to do."""
+        return bool(self._waiting)
+
+    def take(self, order: Order, session: Session) -> list[Do]:
+        """Take an order from the booth's screen; return what the loop is to do."""
+        parts = self._parts
+        return self._after(step.attend(self.desk, order, session, parts.clock.now_s(), parts.post))
+
+    def poll(self, session: Session) -> list[Do]:
+        """Take in what the threads have done and the page has asked; return what the loop is to do."""
+        self.desk = step.rest(self.desk, self._parts.clock.now_s(), self._parts.post)
+        ended = [pair for pair in self._waiting if pair[0].done()]
+        self._waiting = [pair for pair in self._waiting if pair not in ended]
+        done = [do for future, then in ended for do in self._after(then(future))]
+        return done + self._asked_on_page(session)
+
+    def offer(self, kept: tuple[KeptSheet, ...]) -> None:
+        """Take over which sheets may be printed again."""
+        self.desk = replace(self.desk, kept=kept)
+
+    def printed(self, sheets: int) -> None:
+        """Count sheets that have come out."""
+        self._after(step.printed(self.desk, sheets))
+
+    def look_at(self, jpeg: bytes) -> None:
+        """Take the picture of a test shot."""
+        self._waiting.append((self._slow.submit(self._parts.look_at, jpeg), self._shot_seen))
+
+    def test_shot_lost(self, sentence: str) -> None:
+        """Say why no test shot came."""
+        self.desk = replace(self.desk, is_testing=False, notice=sentence)
+
+    def hear(self, answer: GuestAnswer) -> None:
+        """Take what the roster has answered."""
+        match answer:
+            case GuestsFound(query, guests):
+                self.desk = guest_list.found(self.desk, query, guests)
+            case GuestsNotSearched(query, sentence):
+                self.desk = guest_list.not_searched(self.desk, query, sentence)
+            case GuestSaved(guest):
+                self.desk = guest_list.saved(self.desk, guest)
+            case GuestDoubled(doubles):
+                self.desk = guest_list.doubled(self.desk, doubles)
+            case GuestNotSaved(sentence):
+                self.desk = guest_list.not_saved(self.desk, sentence)
+
+    def view(self, session: Session, house: House, standing: Standing) -> DeskView:
+        """Return what is shown."""
+        known = replace(standing, findings=self._findings)
+        return present_desk(self.desk, session, house, known, self._parts.clock.now_s(), self._parts.post)
+
+    def publish(self, session: Session, house: House, standing: Standing) -> None:
+        """Tell the page how things stand."""
+        if self._parts.bridge is not None:
+            self._parts.bridge.shown = self.view(session, house, standing)
+
+    def close(self) -> None:
+        """End the threads when they have done what they have begun."""
+        for pool in (self._quick, self._slow):
+            pool.shutdown(cancel_futures=pool is self._slow)
+
+    def _after(self, outcome: Outcome) -> list[Do]:
+        """Do what is the desk's own, and return the rest."""
+        self.desk, wanted = outcome
+        rest: list[Do] = []
+        for each in wanted:
+            match each:
+                case Refuse(asker):
+                    self._answer(asker, "refused")
+                case CheckPin(asker, pin):
+                    check = self._quick.submit(is_pin, pin, self._parts.pin_hash)
+                    self._waiting.append((check, partial(self._pin_checked, asker)))
+                case Keep():
+                    desk = self.desk
+                    kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut)
+                    self._quick.submit(self._parts.memory.put, kept)
+                case Survey():
+                    self._waiting.append((self._slow.submit(self._parts.survey), self._surveyed))
+                case _:
+                    rest.append(each)
+        return rest
+
+    def _pin_checked(self, asker: str, check: Future[bool]) -> Outcome:
+        right = check.result()
+        self._answer(asker, "right" if right else "wrong")
+        return step.checked(self.desk, asker, self._parts.clock.now_s(), right=right)
+
+    def _asked_on_page(self, session: Session) -> list[Do]:
+        if self._parts.bridge is None:
+            return []
+        done: list[Do] = []
+        for asked in self._parts.bridge.poll():
+            if isinstance(asked, Order):
+                done += self._after(step.act_from_page(self.desk, asked, session))
+            else:
+                now_s = self._parts.clock.now_s()
+                done += self._after(step.ask(self.desk, asked.asker, asked.pin, now_s))
+        return done
+
+    def _answer(self, asker: str, answer: Answer) -> None:
+        if self._parts.bridge is not None:
+            self._parts.bridge.answer(asker, answer)
+
+    def _surveyed(self, survey: Future[Sequence[Finding]]) -> Outcome:
+        """Show what the look over the booth found, or why it could not be looked over."""
+        try:
+            self._findings = tuple(survey.result())
+        except KioskError as error:
+            self._findings = (Finding("survey", "", "", False, str(error), error.advice, "program", stops=True),)
+        return self.desk, ()
+
+    def _shot_seen(self, shot: Future[TrialShot]) -> Outcome:
+        """Show what a test shot told, unless nobody waits for it any more."""
+        if not self.desk.is_testing:
+            return self.desk, ()
+        try:
+            return replace(self.desk, is_testing=False, shot=shot.result()), ()
+        except KioskError as error:
+            return replace(self.desk, is_testing=False, notice=str(error)), ()

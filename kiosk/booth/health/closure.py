@@ -1,0 +1,60 @@
+"""The booth kept shut although its devices answer: by the machine under it, and from the attendant's desk."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterator
+
+from kiosk.booth.health.out_of_order import Blame
+from kiosk.core.attendant.state import Desk
+from kiosk.core.session.events import Event, Failed
+from kiosk.core.view.sitter import State
+
+SHUT_CHECK_S = 30.0
+"""How often the booth is asked whether something keeps it shut, while no sitter is there."""
+
+_log = logging.getLogger(__name__)
+
+
+class ShutWatch:
+    """Whether the booth takes a sitter; for the frame loop's thread alone.
+
+    Parameters
+    ----------
+    shut
+        Returns why the machine would harm a sitter's photo, a sentence and a next step, or None; at once.
+    blame
+        Shared with the other watches.
+    """
+
+    def __init__(self, shut: Callable[[], tuple[str, str] | None], blame: Blame) -> None:
+        self._shut = shut
+        self._blame = blame
+        self._asked_s: float | None = None
+
+    def by_machine(self, state: State, now_s: float) -> Iterator[Event]:
+        """Keep the booth shut while the machine says so; never with a sitter in it."""
+        rested = self._asked_s is None or now_s - self._asked_s >= SHUT_CHECK_S
+        if not rested or not _is_at_rest(state):
+            return
+        self._asked_s = now_s
+        why = self._shut()
+        if why is None:
+            yield from self._blame.lift("machine")
+        elif "machine" not in self._blame:
+            _log.error("the booth is shut: %s", why[0])
+            self._blame.put("machine")
+            yield Failed(*why, key="booth_shut")
+
+    def by_desk(self, desk: Desk, state: State) -> Iterator[Event]:
+        """Keep the booth shut while the desk says so: at once by order, after the sitter by the count."""
+        why = desk.why_shut
+        if why is None:
+            yield from self._blame.lift("desk")
+        elif "desk" not in self._blame and (desk.is_shut or _is_at_rest(state)):
+            self._blame.put("desk")
+            yield Failed(*why, key="shut_by_attendant" if desk.is_shut else "no_paper")
+
+
+def _is_at_rest(state: State) -> bool:
+    return state in ("welcome", "out_of_order")

@@ -1,0 +1,76 @@
+"""The printer's troubles: a sheet that fails is told to its sitter at once, anything else when nobody sits there."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+
+from kiosk.booth.health.out_of_order import Blame, failure
+from kiosk.core.session.events import Event, PrintMoved
+from kiosk.core.view.sitter import State
+from kiosk.devices.base import DeviceFailed, DeviceReady, PrinterEvent
+from kiosk.errors import KioskError
+
+UNSEATED: tuple[State, ...] = ("welcome", "choose", "prepare", "privacy", "out_of_order")
+"""In which states nobody sits before the camera."""
+
+_log = logging.getLogger(__name__)
+
+
+class PrinterWatch:
+    """How the printer stands, and what the session is told of it; for the frame loop's thread alone.
+
+    Parameters
+    ----------
+    blame
+        Shared with the other watches.
+    """
+
+    def __init__(self, blame: Blame) -> None:
+        self._blame = blame
+        self._error: KioskError | None = None
+
+    @property
+    def trouble(self) -> str:
+        """Why it cannot print now, as a sentence; nothing where it can."""
+        return "" if self._error is None else str(self._error)
+
+    def heard(self, status: PrinterEvent, *, is_sitters: bool) -> Iterator[Event]:
+        """Take in what the printer tells; a sheet that comes out tells as much of it as a check.
+
+        Parameters
+        ----------
+        is_sitters
+            Whether it is about the sheet that the sitter waits for.
+        """
+        match status:
+            case DeviceFailed(error):
+                _log.warning("printer: %s", error)
+                self._error = error
+                self._blame.drop("printer")
+                return
+            case DeviceReady():
+                yield from self._mended()
+                return
+        match status.state, status.error:
+            case "printing" | "done" as state, _:
+                if is_sitters:
+                    yield PrintMoved(state)
+                if state == "done":
+                    yield from self._mended()
+            case "failed", KioskError() as error:
+                _log.warning("printer: %s", error)
+                self._error = error
+                if is_sitters:
+                    self._blame.put("printer")
+                    yield failure(error)
+
+    def idle(self, state: State) -> Iterator[Event]:
+        """Say that an idle printer could not print, while nobody sits before the camera; a session goes on."""
+        if self._error is not None and "printer" not in self._blame and state in UNSEATED:
+            self._blame.put("printer")
+            yield failure(self._error)
+
+    def _mended(self) -> Iterator[Event]:
+        self._error = None
+        yield from self._blame.lift("printer")

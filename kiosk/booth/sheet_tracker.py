@@ -1,0 +1,76 @@
+"""The sheets on their way: counted before they go to the printer and when it is known how they ended."""
+
+from __future__ import annotations
+
+from kiosk.core.document.document import Document
+from kiosk.core.session.facts import Attended, Ledger, SheetBegun, SheetEnded
+from kiosk.core.view.kept_sheet import KeptSheet
+from kiosk.devices.base import PrintJob, PrintStatus
+from kiosk.devices.printer.queue import PrintQueue
+from kiosk.errors import SheetUnknown
+from kiosk.store.kept_sheets import KeptSheets
+
+
+class SheetsDue:
+    """Where each sheet of the booth is; for the frame loop's thread alone.
+
+    Parameters
+    ----------
+    prints, ledger
+        Of the booth.
+    kept
+        Where sheets are kept that may be printed again; None keeps none.
+    counted
+        The PWG 5101.1 name of the paper that is counted down; others that a sitter may choose are not.
+    """
+
+    def __init__(self, prints: PrintQueue, ledger: Ledger, kept: KeptSheets | None, counted: str) -> None:
+        self._counted = counted
+        self._prints = prints
+        self._ledger = ledger
+        self._kept = kept
+        self._copies: dict[str, int] = {}
+
+    def send(self, job: PrintJob, document: Document, photos: int, not_certain: tuple[str, ...] = ()) -> None:
+        """Send a sitter's sheet, with so many photos on it, and keep it where it may be printed again.
+
+        Parameters
+        ----------
+        not_certain
+            Names of what the sitter has accepted as doubtful.
+        """
+        begun = SheetBegun(job.key, document.id, job.medium, photos, job.copies, not_certain=not_certain)
+        if self._kept is not None:
+            self._kept.keep(job.pdf, begun, document.title)
+        self._send(job, begun)
+
+    def send_again(self, key: str) -> None:
+        """Print a kept sheet again, as a sheet of its own that no session waits for."""
+        again = self._kept.again(key) if self._kept is not None else None
+        if again is not None:
+            pdf, begun = again
+            self._ledger.put(Attended("reprinted"))
+            self._send(PrintJob(begun.key, pdf, begun.medium, begun.sheets), begun)
+
+    def offered(self) -> tuple[KeptSheet, ...]:
+        """Return those that may be printed again now."""
+        return self._kept.offered() if self._kept is not None else ()
+
+    def moved(self, status: PrintStatus) -> int:
+        """Tell the ledger how a sheet ended, this sitter's or an earlier one's; return how much paper it took."""
+        if status.state not in ("done", "failed"):
+            return 0
+        if self._kept is not None:
+            self._kept.ended(status.key)
+        copies = self._copies.pop(status.key, 1)
+        if status.state == "done":
+            self._ledger.put(SheetEnded(status.key, "printed"))
+            return copies
+        unknown = isinstance(status.error, SheetUnknown)
+        self._ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
+        return 0
+
+    def _send(self, job: PrintJob, begun: SheetBegun) -> None:
+        self._copies[job.key] = job.copies if job.medium == self._counted else 0
+        self._ledger.put(begun)
+        self._prints.submit(job)

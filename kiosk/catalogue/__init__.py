@@ -1,0 +1,1 @@
+"""The documents and badge designs that are known."""

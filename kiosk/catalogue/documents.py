@@ -1,0 +1,243 @@
+"""The documents known to this booth: a folder of TOML files, each limit with its source.
+
+Beside one file per document a folder holds `sources.toml` (what was read), `colours.toml` (regions of CIE L*a*b* that
+stand for the authorities' words) and `capture.toml` (limits of pose, eyes, light and so on that documents share). A
+folder of one's own may leave these out or add to them; what the program ships is always known.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+
+from kiosk.core.document.background import ColourRegion
+from kiosk.core.document.document import Document
+from kiosk.core.document.limits import CaptureLimit, Model, Provenance
+from kiosk.errors import RulesRefused, UnknownDocument
+from kiosk.system.toml_file import read_table, refusal
+
+SHARED = ("sources.toml", "colours.toml", "capture.toml")
+
+
+class Source(Model):
+    """A text that rules were read in; `url` only where it is a public authority's or publisher's own page."""
+
+    publisher: str = ""
+    title: str
+    url: str = ""
+    kind: Literal["primary", "quoted", "memory", "practice", "measured", "computed"]
+    note: str = ""
+
+
+_T = TypeVar("_T")
+
+_SOURCES = TypeAdapter(dict[str, Source])
+_COLOURS = TypeAdapter(dict[str, ColourRegion])
+_CAPTURE = TypeAdapter(dict[str, CaptureLimit])
+
+
+@dataclass(frozen=True)
+class _Shared:
+    """What all documents of a folder lean on."""
+
+    sources: dict[str, Source]
+    palette: dict[str, ColourRegion]
+    capture: dict[str, CaptureLimit]
+
+    @classmethod
+    def read(cls, own: Path) -> _Shared:
+        tables = {name: _shared_table(name, own) for name in SHARED}
+        colours = {
+            name: {"name": name, **region} if isinstance(region, dict) else region
+            for name, region in tables["colours.toml"].items()
+        }
+        shared = cls(
+            _validated(_SOURCES, tables["sources.toml"], own / "sources.toml"),
+            _validated(_COLOURS, colours, own / "colours.toml"),
+            _validated(_CAPTURE, tables["capture.toml"], own / "capture.toml"),
+        )
+        for name, limit in shared.capture.items():
+            _check_sources(own / "capture.toml", name, limit, shared.sources)
+        return shared
+
+    def document(self, path: Path) -> Document:
+        """Read one file, hold its names against the shared ones, and merge the shared capture limits in."""
+        document = read_document(path, self.palette)
+        for key, rule in document.rules():
+            _check_sources(path, key, rule, self.sources)
+        _check_measurements(path, document, self.capture)
+        return document.model_copy(update={"capture": {**self.capture, **document.capture}})
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All documents, and the sources their rules were read in."""
+
+    documents: Mapping[str, Document]
+    sources: Mapping[str, Source]
+
+    @classmethod
+    def load(cls, folder: Path | None = None) -> Catalogue:
+        """Read and check every file of a folder; without one, the documents that come with the program.
+
+        Raises
+        ------
+        RulesRefused
+            A file is no TOML, has an unknown key, a wrong unit, an empty range, an unknown source, colour or
+            measurement, or limits that no head can meet.
+        """
+        own = folder or shipped_folder()
+        shared = _Shared.read(own)
+        documents = [shared.document(path) for path in _document_files(own)]
+        return cls({document.id: document for document in documents}, shared.sources)
+
+    @classmethod
+    def beside(cls, own: Path | None) -> Catalogue:
+        """Return the documents that come with the program, and beside them a shop's own.
+
+        Raises
+        ------
+        RulesRefused
+            As for `load`; or an id of one's own is one that comes with the program.
+        """
+        shipped = cls.load()
+        if own is None:
+            return shipped
+        added = cls.load(own)
+        for name in added.documents:
+            if name in shipped.documents:
+                detail = f"{name!r} comes with the program; give your own document another id"
+                raise RulesRefused(path=own / f"{name}.toml", where="id", detail=detail)
+        return cls({**shipped.documents, **added.documents}, {**shipped.sources, **added.sources})
+
+    def get(self, document_id: str) -> Document:
+        """Return one document.
+
+        Raises
+        ------
+        UnknownDocument
+            No document has that id; the error names the nearest ones.
+        """
+        if document_id not in self.documents:
+            raise UnknownDocument(document=document_id, nearest=", ".join(self._nearest(document_id)) or "none")
+        return self.documents[document_id]
+
+    def _nearest(self, wanted: str) -> list[str]:
+        """Return up to three ids, those first that share most words with it in id or title, then by letters."""
+        words = _words(wanted)
+
+        def likeness(document: Document) -> tuple[int, float]:
+            shared = len(words & (_words(document.id) | _words(document.title)))
+            return shared, difflib.SequenceMatcher(None, wanted.lower(), document.id).ratio()
+
+        likely = [document for document in self.all() if likeness(document) > (0, 0.5)]
+        return [document.id for document in sorted(likely, key=likeness, reverse=True)[:3]]
+
+    def all(self) -> tuple[Document, ...]:
+        """Return the documents in the order of their ids."""
+        return tuple(self.documents[name] for name in sorted(self.documents))
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"[a-z0-9]+", text.lower()))
+
+
+def shipped_folder() -> Path:
+    """Return the documents' folder: inside the installed package, or beside it in a checkout."""
+    installed = Path(__file__).parents[1] / "data" / "specs"
+    return installed if installed.is_dir() else Path(__file__).parents[2] / "specs"
+
+
+def check(folder: Path) -> tuple[RulesRefused, ...]:
+    """Return what is wrong in a folder of documents, the first fault of each file; nothing where all is well."""
+    refusals = []
+    try:
+        shared, files = _Shared.read(folder), _document_files(folder)
+    except RulesRefused as refusal:
+        return (refusal,)
+    for path in files:
+        try:
+            shared.document(path)
+        except RulesRefused as refusal:
+            refusals.append(refusal)
+    return tuple(refusals)
+
+
+def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
+    """Read one file, before the shared capture limits are merged in.
+
+    Raises
+    ------
+    RulesRefused
+        With the file, the key and the reason of the first thing wrong.
+    """
+    try:
+        document = Document.model_validate(read_table(path), context={"palette": palette})
+    except ValidationError as error:
+        raise refusal(path, error) from error
+    if document.id != path.stem:
+        raise RulesRefused(path=path, where="id", detail=f"{document.id!r} is not the file's name")
+    return document
+
+
+def schema_text() -> str:
+    """Return the JSON schema of a document's file, as kept in `specs/schema.json`."""
+    schema: dict[str, Any] = Document.model_json_schema()
+    return json.dumps(schema, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _document_files(own: Path) -> list[Path]:
+    files = [path for path in sorted(own.glob("*.toml")) if path.name not in SHARED]
+    if not files:
+        raise RulesRefused(path=own, where="*.toml", detail="the folder has no document")
+    return files
+
+
+def _shared_table(name: str, own: Path) -> dict[str, Any]:
+    """Return a shared file's table, the folder's own entries over the shipped ones."""
+    merged: dict[str, Any] = {}
+    for folder in dict.fromkeys((shipped_folder(), own)):
+        if (folder / name).exists() or folder == shipped_folder():
+            merged |= read_table(folder / name)
+    return merged
+
+
+def _validated(adapter: TypeAdapter[_T], table: dict[str, Any], path: Path) -> _T:
+    try:
+        return adapter.validate_python(table)
+    except ValidationError as error:
+        raise refusal(path, error) from error
+
+
+def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str, Source]) -> None:
+    for name in rule.source:
+        if name not in sources:
+            raise RulesRefused(path=path, where=f"{key}.source", detail=f"{name!r} is not in sources.toml")
+
+
+def _check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
+    """Refuse names that no measurement has, so that a misspelt one is not silently without effect."""
+    for where, name in _measurements_named(document):
+        if name not in capture:
+            near = difflib.get_close_matches(name, capture, n=1)
+            hint = f"; {near[0]!r} is the nearest" if near else ""
+            raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
+    for name, limit in document.capture.items():
+        if limit.unit != capture[name].unit:
+            detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
+            raise RulesRefused(path=path, where=f"capture.{name}.unit", detail=detail)
+
+
+def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
+    for name in document.capture:
+        yield f"capture.{name}", name
+    for index, relaxation in enumerate(document.relaxations, start=1):
+        for name in relaxation.lifts:
+            yield f"relaxations.{index}.lifts", name

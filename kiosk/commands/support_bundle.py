@@ -1,0 +1,94 @@
+"""What a supporter needs from a booth that fails, in one zip file: no picture, no secret, no person's name.
+
+Every part is text made here. The settings are written anew from what was read, without the comments that somebody may
+have put a PIN into.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import platform
+import zipfile
+from collections.abc import Sequence
+from typing import Any
+
+import tomlkit
+
+from kiosk import __version__
+from kiosk.core.view.finding import Finding
+from kiosk.ready.program import installed_versions
+from kiosk.ready.table import table
+from kiosk.settings import Settings
+from kiosk.system.json_log import Line, last_lines
+
+LINES = 2000
+FAULTS = 200
+LEFT_OUT = "(left out)"
+_FAULT_LEVELS = ("warning", "error", "critical")
+
+
+def packed(settings: Settings, findings: Sequence[Finding]) -> bytes:
+    """Return the zip file of a booth.
+
+    Parameters
+    ----------
+    findings
+        How the booth stands.
+    """
+    log = last_lines(settings.path(settings.logs.folder), LINES) if settings.logs.folder else []
+    faults = [line for line in log if line.get("level") in _FAULT_LEVELS][-FAULTS:]
+    return _zipped(
+        {
+            "versions.json": _text(versions()),
+            "settings.toml": without_secrets(settings),
+            "ready.txt": table(findings) + "\n",
+            "faults.jsonl": _lines(faults),
+            "log.jsonl": _lines(log),
+        }
+    )
+
+
+def packed_without_settings(why: str) -> bytes:
+    """Return the zip file of a booth whose settings cannot be used."""
+    return _zipped({"versions.json": _text(versions()), "settings.txt": why + "\n"})
+
+
+def versions() -> dict[str, object]:
+    """Return the versions of the program, its parts and the system under them."""
+    try:
+        system = platform.freedesktop_os_release().get("PRETTY_NAME", "")
+    except OSError:
+        system = platform.system()
+    return {
+        "holdstill": __version__,
+        "system": system,
+        "kernel": platform.release(),
+        "machine": platform.machine(),
+        **installed_versions(),
+    }
+
+
+def without_secrets(settings: Settings) -> str:
+    """Return the settings as TOML, without the PIN's hash and without who has confirmed a document."""
+    kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
+    kept["attendant"] = dict.fromkeys(kept["attendant"], LEFT_OUT)
+    for confirmation in kept["confirmations"]:
+        confirmation["by"] = LEFT_OUT
+    return f"# from {settings.file.name}\n{tomlkit.dumps(kept)}"
+
+
+def _text(facts: dict[str, object]) -> str:
+    return json.dumps(facts, indent=2, ensure_ascii=False) + "\n"
+
+
+def _lines(lines: list[Line]) -> str:
+    return "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines)
+
+
+def _zipped(parts: dict[str, str]) -> bytes:
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in parts.items():
+            archive.writestr(name, text)
+    return content.getvalue()

@@ -1,0 +1,1 @@
+"""The attendant's way through the desk, as one pure step."""

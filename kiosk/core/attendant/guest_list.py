@@ -1,0 +1,163 @@
+"""The guests at the attendant's desk: found, added, corrected, and given a badge again; one pure step of the desk."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kiosk.core.attendant.state import Desk, Outcome, Post, SaveGuest, SearchGuests, Tell
+from kiosk.core.event.roster import LONGEST, NAME
+from kiosk.core.session.events import GuestSent
+from kiosk.core.session.state import Session
+from kiosk.core.view.attendant import BadgeWay, DeskPage, GuestList, KnownGuest, Order
+from kiosk.core.view.sitter import Guest
+
+PAGES: tuple[DeskPage, ...] = ("guests", "guest", "entry", "doubles")
+LONGEST_QUERY = 40
+ROLE = "role"
+
+
+def attend_guests(desk: Desk, order: Order, session: Session, post: Post) -> Outcome | None:
+    """Return the desk after an order that concerns guests; None where it concerns something else."""
+    if not post.columns:
+        return None
+    if (order.name, order.argument) == ("show", "guests"):
+        return _searched(desk, desk.guests.query)
+    match desk.page, order.name:
+        case "guests", "letter" | "digit" | "erase":
+            return _searched(desk, _edited(desk.guests.query, order, LONGEST_QUERY))
+        case "guests", "walk_in":
+            typed = " ".join(desk.guests.query.split())
+            return _entry(desk, None, {NAME: typed}, post)
+        case (("guests" | "doubles"), "guest"):
+            return _chosen(desk, order.argument)
+        case "guest", "edit" if desk.guests.chosen is not None:
+            return _entry(desk, desk.guests.chosen, dict(desk.guests.chosen.values), post)
+        case "guest", "badge":
+            return _badge(desk, order.argument, session, post)
+        case "entry" | "doubles", _:
+            return _entered(desk, order)
+        case _, "shift":
+            return _with(desk, desk.page, shift=not desk.guests.shift), ()
+    return None
+
+
+def found(desk: Desk, query: str, guests: tuple[KnownGuest, ...]) -> Desk:
+    """Return the desk with the guests that a query found, unless it has gone on since."""
+    if desk.page not in PAGES or query != desk.guests.query:
+        return desk
+    return replace(desk, guests=replace(desk.guests, found=guests))
+
+
+def not_searched(desk: Desk, query: str, sentence: str) -> Desk:
+    """Return the desk that says why a query was not answered, unless it has gone on since."""
+    return replace(desk, notice=sentence) if desk.page in PAGES and query == desk.guests.query else desk
+
+
+def saved(desk: Desk, guest: KnownGuest) -> Desk:
+    """Return the desk once somebody was written into the roster."""
+    if not desk.guests.is_saving:
+        return desk
+    shown = _with(desk, "guest", chosen=guest, entered=(), is_saving=False)
+    return replace(shown, notice="The guest is on the list.")
+
+
+def doubled(desk: Desk, doubles: tuple[KnownGuest, ...]) -> Desk:
+    """Return the desk that asks again, because others have that name."""
+    return _with(desk, "doubles", doubles=doubles, is_saving=False) if desk.guests.is_saving else desk
+
+
+def not_saved(desk: Desk, sentence: str) -> Desk:
+    """Return the desk that says why somebody was not written into the roster."""
+    if not desk.guests.is_saving:
+        return desk
+    return replace(_with(desk, "entry", is_saving=False), notice=sentence)
+
+
+def ways_of(desk: Desk, session: Session, post: Post) -> tuple[BadgeWay, ...]:
+    """Return how the chosen guest's badge can be printed now; none while another guest is at the camera."""
+    chosen = desk.guests.chosen
+    if chosen is None or session.state not in ("welcome", "find"):
+        return ()
+    with_photo: tuple[BadgeWay, ...] = ("new_photo", "kept_photo") if chosen.has_photo else ("new_photo",)
+    return (*(with_photo if post.shows_photo else ()), "without_photo")
+
+
+def choices_of(guests: GuestList, post: Post) -> tuple[str, ...]:
+    """Return what the field that is being filled can say, where it is one of a few."""
+    column = guests.entered[guests.at][0] if guests.entered else ""
+    return post.roles if column == ROLE else ()
+
+
+def _searched(desk: Desk, query: str) -> Outcome:
+    shown = _with(desk, "guests", query=query, shift=False, chosen=None, entered=(), doubles=())
+    return shown, (SearchGuests(query),)
+
+
+def _chosen(desk: Desk, guest_id: str) -> Outcome:
+    listed = desk.guests.doubles if desk.page == "doubles" else desk.guests.found
+    chosen = next((guest for guest in listed if guest.id == guest_id), None)
+    return (desk if chosen is None else _with(desk, "guest", chosen=chosen, entered=(), doubles=())), ()
+
+
+def _entry(desk: Desk, guest: KnownGuest | None, values: dict[str, str], post: Post) -> Outcome:
+    entered = tuple((column, values.get(column, "")) for column in post.columns)
+    return _with(desk, "entry", chosen=guest, entered=entered, at=0, shift=False), ()
+
+
+def _entered(desk: Desk, order: Order) -> Outcome | None:
+    guests = desk.guests
+    if guests.is_saving:
+        return desk, ()
+    _, value = guests.entered[guests.at]
+    match desk.page, order.name:
+        case "entry", "letter" | "digit" | "erase":
+            return _filled(desk, _edited(value, order, LONGEST)), ()
+        case "entry", "value":
+            return _filled(desk, order.argument), ()
+        case "entry", "shift":
+            return _with(desk, "entry", shift=not guests.shift), ()
+        case "entry", "next_field":
+            return _with(desk, "entry", at=(guests.at + 1) % len(guests.entered), shift=False), ()
+        case "entry", "save" | "enter":
+            if not dict(guests.entered)[NAME].strip():
+                return replace(desk, notice="A badge needs a name."), ()
+            return _save(desk, sure=False)
+        case "doubles", "save":
+            return _save(desk, sure=True)
+        case "doubles", "edit":
+            return _with(desk, "entry", doubles=()), ()
+    return None
+
+
+def _save(desk: Desk, *, sure: bool) -> Outcome:
+    guests = desk.guests
+    guest_id = "" if guests.chosen is None else guests.chosen.id
+    return _with(desk, desk.page, is_saving=True), (SaveGuest(guest_id, guests.entered, sure),)
+
+
+def _filled(desk: Desk, value: str) -> Desk:
+    guests = desk.guests
+    entered = list(guests.entered)
+    entered[guests.at] = (entered[guests.at][0], value)
+    return _with(desk, "entry", entered=tuple(entered), shift=False)
+
+
+def _badge(desk: Desk, way: str, session: Session, post: Post) -> Outcome:
+    """Send the chosen guest to the camera, or their badge to the printer; the desk closes for the guest."""
+    chosen = desk.guests.chosen
+    wanted = next((known for known in ways_of(desk, session, post) if known == way), None)
+    if chosen is None or wanted is None:
+        return desk, ()
+    closed = replace(_with(desk, "closed"), guests=GuestList())
+    guest = Guest(chosen.id, chosen.name, has_badge=chosen.has_badge)
+    return closed, (Tell(GuestSent(guest, wanted)),)
+
+
+def _edited(text: str, order: Order, longest: int) -> str:
+    if order.name == "erase":
+        return text[:-1]
+    return (text + order.argument).lstrip()[:longest]
+
+
+def _with(desk: Desk, page: DeskPage, **changes: object) -> Desk:
+    return replace(desk, page=page, digits="", notice="", guests=replace(desk.guests, **changes))  # type: ignore[arg-type]

@@ -1,0 +1,210 @@
+"""From the desk and the booth to what the attendant is shown: how everything stands, in words, and what can be done."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kiosk.core.attendant.guest_list import choices_of, ways_of
+from kiosk.core.attendant.state import Desk, Post
+from kiosk.core.attendant.step import ages_of, can_release, can_reprint, why_no_override
+from kiosk.core.document.document import Document
+from kiosk.core.judging.override import REASONS
+from kiosk.core.session.state import House, Session
+from kiosk.core.view.attendant import DeskView, Line, Mark, OrderName
+from kiosk.core.view.finding import Finding
+from kiosk.core.view.sitter import State
+
+DOING: dict[State, str] = {
+    "welcome": "Nobody is in the booth.",
+    "find": "A guest looks for a name.",
+    "choose": "A sitter chooses a document.",
+    "prepare": "A sitter reads what the document asks.",
+    "privacy": "A sitter reads the privacy notice.",
+    "align": "A sitter is led into place.",
+    "shooting": "A photo is being taken.",
+    "measuring": "A photo is being measured.",
+    "review": "A sitter looks at the result.",
+    "copies": "A sitter chooses sheets and paper.",
+    "release": "A sheet waits for its release.",
+    "printing": "A sheet is being printed.",
+    "collect": "A sitter takes the sheet.",
+    "thanks": "A sitter is leaving.",
+    "out_of_order": "The booth is out of order.",
+}
+LAST_FAULTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How the booth stands beside its session.
+
+    Attributes
+    ----------
+    camera, printer
+        What is wrong with each; empty where it answers.
+    ledger
+        What keeps the facts from the disk; empty where nothing does.
+    paper
+        Short name of the paper.
+    faults
+        When each of the last faults was (monotonic seconds), newest first, and its sentence.
+    camera_notice
+        What should be looked at before long though the camera answers; empty where it told nothing since it was opened.
+    findings
+        What the last look over the booth found; None before the first.
+    """
+
+    camera: str = ""
+    printer: str = ""
+    ledger: str = ""
+    paper: str = ""
+    faults: tuple[tuple[float, str], ...] = ()
+    camera_notice: str = ""
+    findings: tuple[Finding, ...] | None = None
+
+
+def present_desk(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> DeskView:
+    """Return the view of the desk at `now_s`; a closed one tells the same lines, for the attendant's page."""
+    is_pin = desk.page == "pin"
+    return DeskView(
+        page=desk.page,
+        typed=len(desk.digits) if is_pin else 0,
+        number="" if is_pin else desk.digits,
+        is_checking=bool(desk.asker),
+        wait_s=math.ceil(desk.lock.left_s(now_s)),
+        notice=desk.notice,
+        lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
+        orders=frozenset(_orders(desk, session, post)),
+        ages=ages_of(session),
+        seat=_seat(session),
+        kept=desk.kept,
+        reasons=tuple(REASONS.items()),
+        why_no_override=why_no_override(session),
+        is_testing=desk.is_testing,
+        test_told=desk.shot.told if desk.shot else (),
+        test_jpeg=desk.shot.jpeg if desk.shot else b"",
+        guests=desk.guests,
+        choices=choices_of(desk.guests, post),
+        ways=ways_of(desk, session, post),
+    )
+
+
+def _orders(desk: Desk, session: Session, post: Post) -> Iterator[OrderName]:
+    yield "open_again" if desk.is_shut else "shut"
+    yield "end"
+    if post.columns:
+        yield "guest"
+    if can_release(session):
+        yield "release"
+    if can_reprint(desk):
+        yield "reprint"
+    if session.called:
+        yield "answer"
+    if not why_no_override(session):
+        yield "override"
+    if session.state in ("welcome", "out_of_order") and not desk.is_testing:
+        yield "test_shot"
+    if session.state not in ("welcome", "out_of_order", "printing"):
+        yield "start_again"
+
+
+def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> Iterator[Line]:
+    if session.called:
+        yield Line("Call", "A sitter asks for you.", "look")
+    yield _sitter(session)
+    yield _camera(standing)
+    yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
+    yield _paper(desk, standing, post)
+    yield Line("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
+    if documents := offered(house):
+        yield _rules(documents)
+    yield from _findings(standing.findings)
+    if post.columns:
+        yield Line("Reprint", "A guest's badge is printed again at Guests; the report counts it.")
+    else:
+        yield _reprint(desk, post)
+    for at_s, sentence in standing.faults[:LAST_FAULTS]:
+        yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
+
+
+def _camera(standing: Standing) -> Line:
+    if standing.camera:
+        return Line("Camera", standing.camera, "bad")
+    if standing.camera_notice:
+        return Line("Camera", f"It answers. {standing.camera_notice}", "look")
+    return Line("Camera", "It answers.", "good")
+
+
+def _sitter(session: Session) -> Line:
+    doing = DOING[session.state]
+    if session.document is not None:
+        doing = f"{doing} {session.document.title} ({session.document.id})."
+    doing = f"{doing} {_seat(session)}".rstrip()
+    if session.state == "review" and session.still is not None:
+        judgement = session.still.judgement
+        reasons = ", ".join(name.replace("_", " ") for name in judgement.reasons[:3])
+        passed = "passed by attendant" if session.still.override else judgement.verdict
+        doing = f"{doing} Verdict: {passed}{f' ({reasons})' if reasons else ''}."
+    if session.state == "release" and session.still is not None and session.still.not_certain:
+        points = ", ".join(name.replace("_", " ") for name in session.still.not_certain)
+        doing = f"{doing} The sitter accepts it as not certain: {points}."
+    if session.state == "out_of_order":
+        return Line("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
+    return Line("Sitter", doing, "look" if session.state == "release" else "none")
+
+
+def _seat(session: Session) -> str:
+    off_cm = session.advice.height_off_cm if session.state == "align" else 0
+    if not off_cm:
+        return ""
+    if session.ease.seat_stays:
+        return f"The camera is {abs(off_cm)} cm too {'high' if off_cm > 0 else 'low'} for the sitter's eyes: move it."
+    return f"The seat is {abs(off_cm)} cm too {'low: raise' if off_cm > 0 else 'high: lower'} it."
+
+
+def _paper(desk: Desk, standing: Standing, post: Post) -> Line:
+    if desk.sheets is None:
+        return Line("Paper", f"{standing.paper}; nobody has counted the sheets.")
+    few = desk.sheets <= post.few_sheets
+    mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
+    return Line("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+
+
+def _reprint(desk: Desk, post: Post) -> Line:
+    if not post.reprint_minutes:
+        return Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
+    count = len(desk.kept)
+    can = f"{count} sheet{' can' if count == 1 else 's can'} be printed again" if count else "No sheet is kept now"
+    return Line("Reprint", f"{can}; each is kept in memory for {post.reprint_minutes} minutes.")
+
+
+def offered(house: House) -> tuple[Document, ...]:
+    """Return the documents whose rules are judged by: those offered, or that of an event's badge."""
+    badge = house.reception.document if house.reception else None
+    return house.documents if badge is None else (*house.documents, badge)
+
+
+def _rules(documents: tuple[Document, ...]) -> Line:
+    oldest = min(documents, key=lambda document: document.read_on)
+    count = len(documents)
+    offered = f"{count} document{'s are' if count > 1 else ' is'} offered"
+    return Line("Rules", f"{offered}; the oldest rules were read on {oldest.read_on} ({oldest.id}).")
+
+
+def _findings(findings: tuple[Finding, ...] | None) -> Iterator[Line]:
+    """Tell what is not as it should be; in how many things all is well is enough to know."""
+    if findings is None:
+        yield Line("Check", "The booth is being looked over.")
+        return
+    wrong = [finding for finding in findings if not finding.good]
+    for finding in wrong:
+        yield Line("Check", f"{finding.sentence} {finding.next_step}", "bad" if finding.stops else "look")
+    if not wrong:
+        yield Line("Check", f"All {len(findings)} things that were looked at are in order.", "good")
+
+
+def _ago(age_s: float) -> str:
+    minutes = int(age_s // 60)
+    return "just now" if minutes < 1 else f"{minutes} min ago" if minutes < 120 else f"{minutes // 60} h ago"

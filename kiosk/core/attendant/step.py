@@ -1,0 +1,208 @@
+"""The attendant's desk: what may be done behind the PIN, as one pure step beside the session's.
+
+    closed -> pin -> state -> paper | override | help | ease | age | shot | reprint | sure_shut | sure_end -> state
+    state -> closed
+
+`attend` takes an order, from the booth's screen or from the attendant's page, and returns the desk after it with what
+is to be done. Orders from the page need no open desk: whoever gives them has signed in there with the same PIN. The
+desk closes by itself when nobody has touched it for a while.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import get_args
+
+from kiosk.core.attendant.guest_list import PAGES, attend_guests
+from kiosk.core.attendant.pin_lock import Lock, locked
+from kiosk.core.attendant.state import (
+    CheckPin,
+    Desk,
+    Do,
+    End,
+    Keep,
+    Note,
+    Outcome,
+    Post,
+    Refuse,
+    Reprint,
+    Survey,
+    TakeTestShot,
+    Tell,
+)
+from kiosk.core.judging.override import REASONS, OverrideReason, unprintable
+from kiosk.core.session.events import AgeTold, CallAnswered, Overridden, Released
+from kiosk.core.session.facts import Act, Attended
+from kiosk.core.session.state import Session
+from kiosk.core.view.attendant import DeskPage, GuestList, Order
+from kiosk.core.view.sitter import Intent
+
+MOST_DIGITS = 12
+MOST_SHEETS = 9999
+BOOTH = "booth"
+"""The asker at the booth's own screen."""
+
+FROM_PAGE: frozenset[str] = frozenset({"release", "reprint", "answer", "shut", "open_again"})
+"""What may be ordered from the attendant's page as well."""
+
+_PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin", *PAGES)}
+
+
+def attend(desk: Desk, order: Order, session: Session, now_s: float, post: Post) -> Outcome:
+    """Return the desk after an order, and what is to be done; an order that has no meaning now changes nothing."""
+    if desk.page == "closed":
+        if order.name == "open" and post.has_pin:
+            return replace(desk, page="pin", digits="", notice="", active_s=now_s), ()
+        return desk, ()
+    desk = replace(desk, active_s=now_s)
+    if order.name == "leave":
+        return (close(desk) if desk.page in ("pin", "state") else _show(desk, "state")), ()
+    if desk.page == "pin":
+        return _pin(desk, order, now_s)
+    if (outcome := attend_guests(desk, order, session, post)) is not None:
+        return outcome
+    match order.name, order.argument:
+        case "show", page if page in _PAGES:
+            return _show(desk, _PAGES[page]), (Survey(),) if page == "state" else ()
+        case (("digit" | "erase"), _):
+            return replace(desk, digits=_typed(desk.digits, order, len(str(MOST_SHEETS)))), ()
+        case "enter", _ if desk.page == "paper" and desk.digits:
+            sheets = int(desk.digits)
+            counted = replace(_show(desk, "state"), sheets=sheets, notice=f"The count is {sheets} sheets.")
+            return counted, (Note(Attended("paper_changed")), Keep())
+        case "test_shot", _ if not desk.is_testing and session.state in ("welcome", "out_of_order"):
+            begun = replace(desk, is_testing=True, shot=None, notice="")
+            return begun, (TakeTestShot(), Note(Attended("test_shot")))
+        case "end", _ if desk.page == "sure_end":
+            return close(desk), (Note(Attended("ended")), Tell(Intent("start_again")), End())
+    return _serve(desk, order, session)
+
+
+def act_from_page(desk: Desk, order: Order, session: Session) -> Outcome:
+    """Return the desk after an order from the attendant's page."""
+    return _serve(desk, order, session) if order.name in FROM_PAGE else (desk, ())
+
+
+def ask(desk: Desk, asker: str, pin: str, now_s: float) -> Outcome:
+    """Take a PIN to check, from anybody, unless one is being checked or the lock is on."""
+    if desk.asker or desk.lock.left_s(now_s) > 0:
+        return desk, (Refuse(asker),)
+    return replace(desk, asker=asker), (CheckPin(asker, pin[:MOST_DIGITS]),)
+
+
+def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> Outcome:
+    """Return the desk after the check of a PIN."""
+    act: Act = "signed_in" if right else "pin_wrong"
+    lock = Lock() if right else locked(desk.lock.wrong + 1, now_s)
+    done: list[Do] = [Note(Attended(act))]
+    if lock.wrong != desk.lock.wrong:
+        done.append(Keep())
+    desk = replace(desk, asker="", lock=lock)
+    if asker == BOOTH and desk.page == "pin":
+        desk = replace(_show(desk, "state" if right else "pin"), active_s=now_s)
+        desk = desk if right else replace(desk, notice="That is not the PIN.")
+    if right:
+        done.append(Survey())
+    return desk, tuple(done)
+
+
+def printed(desk: Desk, sheets: int) -> Outcome:
+    """Count sheets that have come out."""
+    if desk.sheets is None:
+        return desk, ()
+    return replace(desk, sheets=max(desk.sheets - sheets, 0)), (Keep(),)
+
+
+def rest(desk: Desk, now_s: float, post: Post) -> Desk:
+    """Close a desk that nobody has touched for a while."""
+    return close(desk) if desk.page != "closed" and now_s - desk.active_s > post.idle_s else desk
+
+
+def close(desk: Desk) -> Desk:
+    """Return the desk as a sitter may see it: shut, with nothing typed and no picture."""
+    return replace(_show(desk, "closed"), shot=None, is_testing=False, guests=GuestList())
+
+
+def can_release(session: Session) -> bool:
+    """Tell whether a sheet waits."""
+    return session.state == "release"
+
+
+def ages_of(session: Session) -> tuple[int, ...]:
+    """Return the ages, in completed years, from which other rules hold for this sitter, while it matters."""
+    asked = session.document is not None and session.state in ("prepare", "privacy", "align", "review")
+    return session.document.ages if asked and session.document is not None else ()
+
+
+def can_reprint(desk: Desk) -> bool:
+    """Tell whether there is a sheet to print again, and by the count paper for it."""
+    return bool(desk.kept) and desk.sheets != 0
+
+
+def why_no_override(session: Session) -> str:
+    """Say why there is nothing to pass, or nothing where there is."""
+    if session.state != "review" or session.still is None:
+        return "no photo is under review"
+    if session.still.passed:
+        return "the photo has passed"
+    return unprintable(session.still.judgement)
+
+
+def _pin(desk: Desk, order: Order, now_s: float) -> Outcome:
+    if order.name in ("digit", "erase"):
+        return replace(desk, digits=_typed(desk.digits, order, MOST_DIGITS), notice=""), ()
+    if order.name == "enter" and desk.digits:
+        asked, done = ask(desk, BOOTH, desk.digits, now_s)
+        return replace(asked, digits="", notice=""), tuple(each for each in done if not isinstance(each, Refuse))
+    return desk, ()
+
+
+def _serve(desk: Desk, order: Order, session: Session) -> Outcome:
+    """Do what touches the sitter or the whole booth."""
+    match order.name, order.argument:
+        case "release", _ if can_release(session):
+            return _said(desk, "The sheet is released."), (Tell(Released()),)
+        case "reprint", key if can_reprint(desk) and key in {sheet.key for sheet in desk.kept}:
+            return _said(desk, "The sheet is printed again."), (Reprint(key),)
+        case "answer", _ if session.called:
+            return _said(desk, "The call is answered."), (Tell(CallAnswered()),)
+        case "override", key if key in REASONS and not why_no_override(session):
+            reason: OverrideReason = next(name for name in REASONS if name == key)
+            return _said(desk, "The photo is passed; the sitter may accept it."), (Tell(Overridden(reason)),)
+        case "language", tag:
+            return desk, (Tell(Intent("language", tag)), Note(Attended("sitter_helped")))
+        case "age", years if years in {str(age) for age in ages_of(session)}:
+            return _said(desk, "The rules for that age hold now."), (
+                Tell(AgeTold(int(years))),
+                Note(Attended("sitter_helped")),
+            )
+        case "ease", name:
+            return desk, (Tell(Intent("ease", name)), Note(Attended("sitter_helped")))
+        case "start_again", _ if session.state not in ("welcome", "out_of_order"):
+            return _said(desk, "The sitter starts again."), (
+                Tell(Intent("start_again")),
+                Note(Attended("sitter_helped")),
+            )
+        case "shut", _ if not desk.is_shut:
+            shut = replace(_said(desk, "The booth is out of order."), is_shut=True)
+            return shut, (Note(Attended("closed")), Keep())
+        case "open_again", _ if desk.is_shut:
+            return replace(_said(desk, "The booth is open."), is_shut=False), (Note(Attended("opened")), Keep())
+    return desk, ()
+
+
+def _said(desk: Desk, notice: str) -> Desk:
+    """Return to the state, where the desk is open, with a word on what was done."""
+    return desk if desk.page == "closed" else replace(_show(desk, "state"), notice=notice)
+
+
+def _show(desk: Desk, page: DeskPage) -> Desk:
+    return replace(desk, page=page, digits="", notice="")
+
+
+def _typed(digits: str, order: Order, most: int) -> str:
+    if order.name == "erase":
+        return digits[:-1]
+    is_digit = len(order.argument) == 1 and order.argument in "0123456789"
+    return (digits + order.argument)[:most] if is_digit else digits

@@ -1,0 +1,1 @@
+"""What is known of light, backdrop and lens before anybody sits down."""

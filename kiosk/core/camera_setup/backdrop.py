@@ -1,0 +1,220 @@
+"""The empty backdrop as the camera sees it: how evenly it is lit, and what has changed since the reference was taken.
+
+The picture is divided into a grid of cells, each with its mean colour in CIE 1976 L*a*b*. A change of light is told in
+stops, log2 of the ratio of the luminances Y, with Y from L* by ISO/CIE 11664-4. `compare` serves a booth's opening: a
+lamp that failed or was moved, an exposure that was touched, daylight that gets in, a stain on the backdrop.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from kiosk.core.view.finding import Finding
+
+ROWS, COLUMNS = 8, 8
+
+LEVEL_STOPS = 1 / 3
+"""How far the whole may drift: the step of a camera's own settings, below which nothing can be set (practice)."""
+
+PATTERN_STOPS = 0.25
+"""How far one place may drift against the whole: half of what is allowed between two places of one picture."""
+
+COLOUR_AB = 3.0
+"""How far the colour may drift in a*b*: just above the smallest difference that is seen, 2.3 (Mahy et al. 1994)."""
+
+FALL_OFF_STOPS = 0.5
+"""How far the darkest place may lie below the brightest: practice, a backdrop lit evenly within half a stop."""
+
+SMOOTH_L = 9.0
+"""How far a cell's L* may lie from the mean of its neighbours: light falls off smoothly, a person does not. Measured: 2
+on a lens's fall-off of two stops, 5 on a lamp's spot a stop brighter than the rest, 14 with the demo's sitter."""
+
+BURNT_L = 99.0
+"""From this L* on a cell tells nothing: some of its pixels are at the end of the scale."""
+
+_KAPPA, _EDGE_L = 903.3, 8.0
+
+Lab = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Backdrop:
+    """One picture of the empty backdrop.
+
+    Attributes
+    ----------
+    taken_on
+        The day.
+    cells
+        Mean L*, a*, b* of `ROWS` rows of `COLUMNS` cells, from the upper left.
+    """
+
+    taken_on: date
+    cells: tuple[tuple[Lab, ...], ...]
+
+    def stops(self) -> list[list[float]]:
+        """Return the fall-off map: each cell's light in stops below the brightest, 0 or less."""
+        levels = [[math.log2(luminance(cell[0])) for cell in row] for row in self.cells]
+        brightest = max(map(max, levels))
+        return [[level - brightest for level in row] for row in levels]
+
+    def is_smooth(self) -> bool:
+        """Tell whether it is an empty backdrop: no cell stands out from its neighbours."""
+        return all(
+            abs(self.cells[row][column][0] - statistics.fmean(around)) <= SMOOTH_L
+            for row, column, around in self._neighbours()
+        )
+
+    def _neighbours(self) -> Iterator[tuple[int, int, list[float]]]:
+        """Return the inner cells, each with the L* of those above, below, left and right of it."""
+        for row in range(1, ROWS - 1):
+            for column in range(1, COLUMNS - 1):
+                beside = ((row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1))
+                yield row, column, [self.cells[r][c][0] for r, c in beside]
+
+
+def luminance(lightness: float) -> float:
+    """Return the relative luminance Y, 0 to 1, of an L* (ISO/CIE 11664-4, inverted); never 0, for its logarithm."""
+    relative = ((lightness + 16) / 116) ** 3 if lightness > _EDGE_L else lightness / _KAPPA
+    return max(relative, 1e-6)
+
+
+def suitable(now: Backdrop) -> tuple[Finding, ...]:
+    """Tell whether a picture can serve as the reference: empty, not burnt out, evenly lit."""
+    if not now.is_smooth():
+        return (_not_empty(),)
+    brightest = max(cell[0] for row in now.cells for cell in row)
+    stops = now.stops()
+    darkest = min(map(min, stops))
+    where = _where(*_extreme(stops, min))
+    return (
+        Finding(
+            "backdrop_brightest",
+            round(brightest, 1),
+            "L*",
+            brightest < BURNT_L,
+            f"The brightest part of the backdrop has L* {brightest:.0f}; below {BURNT_L:g} it can be measured.",
+            "Turn the backdrop's lamps down, or close the aperture by a third of a stop.",
+            "light",
+        ),
+        Finding(
+            "backdrop_fall_off",
+            round(-darkest, 2),
+            "stops",
+            -darkest <= FALL_OFF_STOPS,
+            f"The backdrop is {-darkest:.2f} stops darker {where} than at its brightest;"
+            f" {FALL_OFF_STOPS:g} are let pass.",
+            f"Turn a backdrop lamp towards the part {where}, or move both lamps farther away.",
+            "light",
+        ),
+    )
+
+
+def compare(reference: Backdrop, now: Backdrop) -> tuple[Finding, ...]:
+    """Tell what has changed since the reference: the level, the pattern and the colour of the light.
+
+    Parameters
+    ----------
+    reference
+        As it was when the booth was set up.
+    now
+        The empty backdrop as it is, taken with the same settings.
+
+    Returns
+    -------
+    tuple
+        One finding on each, good or not; one alone where the picture does not show an empty backdrop.
+    """
+    if not now.is_smooth():
+        return (_not_empty(),)
+    drift = [
+        [math.log2(luminance(new[0]) / luminance(old[0])) for old, new in zip(*rows, strict=True)]
+        for rows in zip(reference.cells, now.cells, strict=True)
+    ]
+    level = statistics.median(value for row in drift for value in row)
+    pattern = [[value - level for value in row] for row in drift]
+    return (_level(level, reference), _pattern(pattern, reference), _colour(reference, now))
+
+
+def _level(stops: float, reference: Backdrop) -> Finding:
+    return Finding(
+        "backdrop_level",
+        round(stops, 2),
+        "stops",
+        abs(stops) <= LEVEL_STOPS,
+        f"The backdrop is {abs(stops):.2f} stops {_brighter(stops)} than on {reference.taken_on};"
+        f" {LEVEL_STOPS:.2f} are let pass.",
+        "Look for a lamp that is off, old or turned up, and compare ISO, aperture and shutter with those of that day.",
+        "light",
+    )
+
+
+def _pattern(stops: list[list[float]], reference: Backdrop) -> Finding:
+    row, column = _extreme(stops, lambda values: max(values, key=abs))
+    worst = stops[row][column]
+    return Finding(
+        "backdrop_pattern",
+        round(worst, 2),
+        "stops",
+        abs(worst) <= PATTERN_STOPS,
+        f"Against the rest, the backdrop is {abs(worst):.2f} stops {_brighter(worst)} {_where(row, column)} than on"
+        f" {reference.taken_on}; {PATTERN_STOPS:g} are let pass.",
+        f"Look at the lamps and the backdrop {_where(row, column)}: moved, off, stained or creased.",
+        "light",
+    )
+
+
+def _colour(reference: Backdrop, now: Backdrop) -> Finding:
+    """Compare the colours; those of a darker picture are smaller, so the reference's are brought to its lightness."""
+    shifts = []
+    for old_row, new_row in zip(reference.cells, now.cells, strict=True):
+        for old, new in zip(old_row, new_row, strict=True):
+            scale = (new[0] + 16) / (old[0] + 16)
+            shifts.append((new[1] - scale * old[1], new[2] - scale * old[2]))
+    green_red, blue_yellow = (statistics.median(values) for values in zip(*shifts, strict=True))
+    distance = math.hypot(green_red, blue_yellow)
+    towards = max(
+        (blue_yellow, "yellow"), (-blue_yellow, "blue"), (green_red, "red"), (-green_red, "green"), key=lambda v: v[0]
+    )[1]
+    return Finding(
+        "backdrop_colour",
+        round(distance, 1),
+        "a*b*",
+        distance <= COLOUR_AB,
+        f"The light's colour has moved by {distance:.1f} towards {towards} since {reference.taken_on};"
+        f" {COLOUR_AB:g} are let pass.",
+        "Shut daylight out, look for a lamp of another kind, and set the white balance to that of that day.",
+        "light",
+    )
+
+
+def _not_empty() -> Finding:
+    return Finding(
+        "backdrop_empty",
+        "no",
+        "",
+        False,
+        "The picture does not show an empty backdrop.",
+        "Take the seat and everybody out of the picture, and try again.",
+        "light",
+    )
+
+
+def _brighter(stops: float) -> str:
+    return "brighter" if stops > 0 else "darker"
+
+
+def _extreme(values: list[list[float]], choose: Callable[[list[float]], float]) -> tuple[int, int]:
+    chosen = choose([value for row in values for value in row])
+    return next((r, c) for r, row in enumerate(values) for c, value in enumerate(row) if value == chosen)
+
+
+def _where(row: int, column: int) -> str:
+    """Return the place of a cell in words, as seen in the picture."""
+    height = ("at the top", "in the middle", "at the bottom")[3 * row // ROWS]
+    side = (" left", "", " right")[3 * column // COLUMNS]
+    return height + side

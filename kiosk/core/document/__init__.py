@@ -1,0 +1,1 @@
+"""A document's rules as values."""

@@ -1,0 +1,253 @@
+"""A document's rules as one frozen value. Lengths keep the unit the authority publishes; the `_mm` properties convert.
+
+A document is a print, a file to upload, or both. The lengths of an upload are counted in its smallest picture at
+300 px per inch, so that crop and measurement need to know one frame only: `frame_mm`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from kiosk.core.base.geometry import Range, Size
+from kiosk.core.document.background import Background
+from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
+from kiosk.core.document.limits import (
+    CONTRADICTION,
+    CaptureLimit,
+    Length,
+    Limit,
+    Model,
+    Provenance,
+    RuleError,
+    range_words,
+)
+from kiosk.core.document.requirements import (
+    BY_EYE,
+    BackRule,
+    BorderRule,
+    ChannelRule,
+    DocumentKind,
+    FurtherRule,
+    HeadTopRule,
+    PaperRule,
+    PhotoSize,
+    PrintCount,
+    Relaxation,
+    SpectaclesRule,
+    StatementName,
+)
+from kiosk.core.document.upload import Upload
+from kiosk.errors import NoPrintSize
+
+LEAST_ABOVE_EYES, MOST_ABOVE_EYES = 0.40, 0.60
+"""Share of the head above the eye line, among all sitters. ANSUR II gives 0.444 to 0.525 to the crown (5th to 95th
+percentile, men and women, computed from the public data); hair adds to the upper end (practice)."""
+
+
+class Document(Model):
+    """All rules of one document."""
+
+    id: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
+    """The name of the file: country code (ISO 3166), kind, and print or digital where both exist."""
+    title: str = Field(min_length=1)
+    authority: str = Field(min_length=1)
+    """Who decides whether the photo is accepted."""
+    country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
+    """ISO 3166-1 alpha-2 code."""
+    kinds: tuple[DocumentKind, ...] = ()
+    """What it is, for a title in the sitter's language; without them the title stays as written."""
+    channel: ChannelRule
+    size: PhotoSize | None = None
+    """The print, trimmed."""
+    card: PhotoSize | None = None
+    """The card or holder that the print is set in."""
+    head_top: HeadTopRule
+    head_height: Length
+    """From the chin to `head_top`."""
+    eye_line: Length | None = None
+    """The eye line above the lower edge."""
+    margin_above: Length | None = None
+    """Between the upper edge and `head_top`."""
+    margin_below: Length | None = None
+    """Between the chin and the lower edge."""
+    head_width: Length | None = None
+    """Between the places where the ears join the head."""
+    background: Background
+    spectacles: SpectaclesRule | None = None
+    resolution: Limit
+    """Pixels per inch that the photo has at its size, in dpi."""
+    border: BorderRule | None = None
+    back: BackRule | None = None
+    paper: PaperRule | None = None
+    prints: PrintCount | None = None
+    recency: Limit | None = None
+    """The age of the photo, in months."""
+    upload: Upload | None = None
+    """The picture file to send."""
+    statements: Mapping[StatementName, FurtherRule] = Field(default_factory=dict)
+    """Further rules in words."""
+    relaxations: tuple[Relaxation, ...] = ()
+    """What is not asked of children."""
+    capture: Mapping[str, CaptureLimit] = Field(default_factory=dict)
+    """Limits by measurement, in place of those of `capture.toml`."""
+
+    @model_validator(mode="after")
+    def _print_or_upload(self) -> Self:
+        if self.size is None and self.upload is None:
+            raise RuleError("size", "give the size of a print, an upload, or both")
+        return self
+
+    @model_validator(mode="after")
+    def _units(self) -> Self:
+        compression = None if self.upload is None else self.upload.compression
+        for name, limit, unit in (
+            ("resolution", self.resolution, "dpi"),
+            ("recency", self.recency, "months"),
+            ("upload.compression", compression, "ratio"),
+        ):
+            if limit is not None and limit.unit != unit:
+                raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {unit!r}")
+        return self
+
+    @model_validator(mode="after")
+    def _named_by_eye(self) -> Self:
+        for name, rule in self.statements.items():
+            if rule.by_eye and name not in BY_EYE:
+                raise RuleError(f"statements.{name}.by_eye", f"only {', '.join(BY_EYE)} are told to be looked at")
+        return self
+
+    @model_validator(mode="after")
+    def _reconcilable(self) -> Self:
+        for key, rule in self.rules():
+            if isinstance(rule, Length) and rule.range_mm(self.frame_mm).is_empty:
+                raise RuleError(f"{key}.contradicted_by", CONTRADICTION)
+        return self
+
+    @model_validator(mode="after")
+    def _some_head_fits(self) -> Self:
+        self._check_fit("")
+        for index, relaxation in enumerate(self.relaxations, start=1):
+            self.for_age(relaxation.from_age_years)._check_fit(f"relaxations.{index}.")
+        return self
+
+    def _check_fit(self, prefix: str) -> None:
+        """Name the first limit that leaves no place for any head, each added to those before it."""
+        every = self.vertical_limits
+        limits = VerticalLimits(every.frame_height_mm, every.head_height_mm)
+        for key in ("head_height", "eye_line", "margin_above", "margin_below"):
+            limits = replace(limits, **{f"{key}_mm": getattr(every, f"{key}_mm")})
+            if possible_heads_mm(limits, LEAST_ABOVE_EYES, MOST_ABOVE_EYES).is_empty:
+                heads = range_words(every.head_height_mm, "mm")
+                reason = f"no head of {heads} fits it in a photo {every.frame_height_mm:.5g} mm high"
+                raise RuleError(prefix + key, reason)
+
+    @property
+    def size_mm(self) -> Size:
+        """The trimmed size of the print in millimetres.
+
+        Raises
+        ------
+        NoPrintSize
+            The document is a file to upload.
+        """
+        if self.size is None:
+            raise NoPrintSize(document=self.id)
+        return self.size.size_mm
+
+    @property
+    def frame_mm(self) -> Size:
+        """The photo in which lengths are measured: the print, or an upload's smallest picture at 300 px per inch."""
+        if self.size is not None or self.upload is None:
+            return self.size_mm
+        return self.upload.frame_mm
+
+    @property
+    def head_height_mm(self) -> Range:
+        """The head height from chin to `head_top`."""
+        return self.head_height.range_mm(self.frame_mm)
+
+    @property
+    def eye_line_mm(self) -> Range | None:
+        """The eye line above the lower edge, where the authority gives one."""
+        return None if self.eye_line is None else self.eye_line.range_mm(self.frame_mm)
+
+    @property
+    def margin_above_mm(self) -> Range | None:
+        """The room between the upper edge and the top of the head, where the authority gives it."""
+        return None if self.margin_above is None else self.margin_above.range_mm(self.frame_mm)
+
+    @property
+    def margin_below_mm(self) -> Range | None:
+        """The room between the chin and the lower edge, where the authority gives it."""
+        return None if self.margin_below is None else self.margin_below.range_mm(self.frame_mm)
+
+    @property
+    def needed_dpi(self) -> float:
+        """Pixels per inch that the crop must have in `frame_mm`."""
+        return self.resolution.range.low or 0.0
+
+    @property
+    def border_allowed(self) -> bool:
+        """Whether a border is expressly allowed."""
+        return self.border is not None and self.border.allowed
+
+    @property
+    def read_on(self) -> date:
+        """The day on which the oldest of its rules was read."""
+        return min(rule.read_on for _, rule in self.rules())
+
+    @property
+    def vertical_limits(self) -> VerticalLimits:
+        """All vertical limits, for `kiosk.core.document.head_fit`."""
+        anywhere = Range(None, None)
+        return VerticalLimits(
+            self.frame_mm.height,
+            self.head_height_mm,
+            self.eye_line_mm or anywhere,
+            self.margin_above_mm or anywhere,
+            self.margin_below_mm or anywhere,
+        )
+
+    @property
+    def ages(self) -> tuple[int, ...]:
+        """The ages in completed years from which other rules hold, from 0 on; empty where all ages have the same."""
+        bounds = {age for one in self.relaxations for age in (one.from_age_years, one.below_age_years)}
+        return tuple(sorted({0, *bounds})) if bounds else ()
+
+    def for_age(self, age_years: int) -> Document:
+        """Return the rules for a sitter of that age in completed years."""
+        document = self
+        for relaxation in self.relaxations:
+            if relaxation.covers(age_years):
+                document = document.model_copy(
+                    update={
+                        "head_height": relaxation.head_height or document.head_height,
+                        "eye_line": relaxation.eye_line or document.eye_line,
+                        "capture": {n: lim for n, lim in document.capture.items() if n not in relaxation.lifts},
+                    }
+                )
+        return document
+
+    def rules(self) -> Iterator[tuple[str, Provenance]]:
+        """Yield every rule with its key in the file, in the order of the file."""
+        yield from _walk("", self)
+
+
+def _walk(key: str, value: object) -> Iterator[tuple[str, Provenance]]:
+    if isinstance(value, Provenance):
+        yield key, value
+    if isinstance(value, Model):
+        parts: list[tuple[str, object]] = [(name, getattr(value, name)) for name in type(value).model_fields]
+    elif isinstance(value, Mapping):
+        parts = list(value.items())
+    elif isinstance(value, tuple):
+        parts = [(str(index), part) for index, part in enumerate(value, start=1)]
+    else:
+        return
+    for name, part in parts:
+        yield from _walk(f"{key}.{name}" if key else name, part)

@@ -1,0 +1,151 @@
+"""A rule as an authority publishes it: words or a range, with where it was read, when, and how surely.
+
+Evidence: `primary`, read on the authority's own page or law; `quoted`, read on a page that quotes it; `memory`, not
+verified; `computed`, arithmetic from other limits; `practice`, common practice of the trade; `measured`, from this
+project's own bench.
+
+Where two sources contradict each other, the rule keeps both: its own values, and the other's in `contradicted_by`. What
+binds is what satisfies both, the stricter ruling.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from kiosk.core.base.decision import DEFAULT, Consequence, Decision, Tolerance
+from kiosk.core.base.geometry import Range, Size
+from kiosk.core.base.units import MM_PER_INCH
+
+Evidence = Literal["primary", "quoted", "memory", "computed", "practice", "measured"]
+LengthUnit = Literal["mm", "in", "fraction", "fraction_of_width"]
+
+CONTRADICTION = "nothing satisfies both sources; keep the stricter rule, and the other one in its note"
+
+
+class Model(BaseModel):
+    """Frozen, and refuses keys it does not know; the words below a key are its description in the JSON schema."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
+
+
+class RuleError(ValueError):
+    """A rule contradicts itself or another; `key` names it within its table."""
+
+    def __init__(self, key: str, reason: str) -> None:
+        super().__init__(reason)
+        self.key = key
+
+
+class Provenance(Model):
+    """Where a rule was read."""
+
+    source: tuple[str, ...] = Field(min_length=1)
+    """Ids of `sources.toml`."""
+    evidence: Evidence
+    """How surely it is known."""
+    read_on: date
+    """The day on which it was read."""
+    note: str = ""
+    """What else must be known to judge it."""
+
+
+class Statement(Provenance):
+    """A rule in words."""
+
+    text: str = Field(min_length=1)
+
+
+class Limit(Provenance):
+    """A rule in numbers; a missing end is open."""
+
+    min: float | None = None
+    max: float | None = None
+    unit: str = Field(min_length=1)
+    contradicted_by: tuple[Limit, ...] = ()
+    """What other sources say, in the same unit."""
+
+    @model_validator(mode="after")
+    def _not_empty(self) -> Self:
+        if self.min is None and self.max is None:
+            raise ValueError("give min, max or both")
+        if self.published.is_empty:
+            raise ValueError(f"the range is empty: min {self.min} > max {self.max}")
+        return self
+
+    @model_validator(mode="after")
+    def _reconcilable(self) -> Self:
+        if not isinstance(self, Length):
+            self._check_contradictions()
+        return self
+
+    @property
+    def published(self) -> Range:
+        """The range as its own source gives it."""
+        return Range(self.min, self.max)
+
+    @property
+    def range(self) -> Range:
+        """The range that binds: the values that satisfy every source."""
+        binding = self.published
+        for other in self.contradicted_by:
+            binding = binding.intersection(other.range)
+        return binding
+
+    def _check_contradictions(self) -> None:
+        for other in self.contradicted_by:
+            if other.unit != self.unit:
+                raise RuleError("contradicted_by", f"the unit is {other.unit!r}, of the rule itself {self.unit!r}")
+        if self.range.is_empty:
+            raise RuleError("contradicted_by", CONTRADICTION)
+
+
+class CaptureLimit(Limit):
+    """A limit on what the picture shows of the sitter, the light and the camera."""
+
+    decision: Decision = DEFAULT
+    """Which numbers near the limit pass, are refused, or are left to a person."""
+    consequence: Consequence = "refuse"
+    """What follows where a number lies outside: the photo is refused, a person looks at it, or it is only told."""
+    if_known: bool = False
+    """Not judged where the picture does not say enough to measure it."""
+
+    @property
+    def tolerance(self) -> Tolerance:
+        """The range that binds, with its rule of decision."""
+        return Tolerance(self.range, self.decision)
+
+
+class Length(Limit):
+    """A limit on a length in the photo: in millimetres, inches, or a fraction of the photo's height or width."""
+
+    min: float | None = Field(default=None, ge=0)
+    max: float | None = Field(default=None, ge=0)
+    unit: LengthUnit
+    contradicted_by: tuple[Length, ...] = ()
+    """What other sources say, in any unit of length."""
+
+    def range_mm(self, frame_mm: Size) -> Range:
+        """Return the range that binds in a photo of that size, in millimetres."""
+        binding = self.published.scaled(self._mm_per_unit(frame_mm))
+        for other in self.contradicted_by:
+            binding = binding.intersection(other.range_mm(frame_mm))
+        return binding
+
+    def _mm_per_unit(self, frame_mm: Size) -> float:
+        factors = {"mm": 1.0, "in": MM_PER_INCH, "fraction": frame_mm.height, "fraction_of_width": frame_mm.width}
+        return factors[self.unit]
+
+
+def range_words(limit: Range, unit: str) -> str:
+    """Return a range as from-to, a least, a most, or one exact value, with its unit."""
+    low, high = limit.low, limit.high
+    if low is None:
+        words = f"at most {high:.5g}"
+    elif high is None:
+        words = f"at least {low:.5g}"
+    else:
+        words = f"exactly {low:.5g}" if low == high else f"{low:.5g} to {high:.5g}"
+    return f"{words} {unit}".rstrip()

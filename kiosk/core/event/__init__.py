@@ -1,0 +1,1 @@
+"""Roster and badges of an event."""

@@ -1,0 +1,253 @@
+"""A badge's design as one frozen value: what lies where on the card, in millimetres from its upper left corner.
+
+A design is data. It names the columns of the roster that it prints, the window the photo shows in and how the head
+lies in it, and the code that a reader finds the person by. All that can be checked without printing is checked here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from itertools import combinations
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from kiosk.core.base.contrast import LEAST_FOR_TEXT, Rgb, contrast_ratio
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.document.limits import Model, RuleError
+
+ROLE_COLOUR = "role"
+"""In place of a colour: the colour of the person's role."""
+
+QUIET_MODULES = 4
+"""Empty modules around a QR code (ISO/IEC 18004, 5.3.8)."""
+
+LARGEST_MM = 420.0
+"""The long side of A3; a badge is worn."""
+
+_PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
+
+Colour = Annotated[str, StringConstraints(pattern=r"^(role|#[0-9a-f]{6})$")]
+Share = Annotated[float, Field(gt=0.0, lt=1.0)]
+
+
+class Box(Model):
+    """A rectangle on the badge."""
+
+    x_mm: float = Field(ge=0.0)
+    y_mm: float = Field(ge=0.0)
+    width_mm: float = Field(gt=0.0)
+    height_mm: float = Field(gt=0.0)
+
+    @property
+    def rect_mm(self) -> Rect:
+        """The rectangle, counted from the trim's upper left corner."""
+        return Rect(self.x_mm, self.y_mm, self.width_mm, self.height_mm)
+
+
+class Area(Box):
+    """A filled rectangle; one that touches the trim is filled into the bleed as well."""
+
+    colour: Colour
+
+
+class PhotoWindow(Box):
+    """Where the photo shows, and how the head lies in it."""
+
+    head_height: tuple[Share, Share] = (0.5, 0.75)
+    """From the chin to the top of the hair, as a share of the window's height: least and most."""
+    background: Literal["free", "plain"] = "free"
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.head_height[0] >= self.head_height[1]:
+            raise RuleError("head_height", "the least share is not below the most")
+        return self
+
+
+class TextField(Box):
+    """Words of the roster: in the largest size that fits, smaller by steps down to the least, never beyond the box."""
+
+    text: str = Field(min_length=1)
+    """What is printed; `{name}` stands for the roster's column of that name."""
+    largest_pt: float = Field(gt=0.0, le=200.0)
+    least_pt: float = Field(ge=4.0)
+    lines: int = Field(default=1, ge=1, le=4)
+    align: Literal["left", "centre", "right"] = "left"
+    bold: bool = False
+    colour: Colour = "#000000"
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.least_pt > self.largest_pt:
+            raise RuleError("least_pt", "it is above largest_pt")
+        return self
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The roster's columns that it prints."""
+        return tuple(_PLACEHOLDER.findall(self.text))
+
+    def words(self, values: Mapping[str, str]) -> str:
+        """Return what is printed for one person; an empty column leaves no gap."""
+        return " ".join(_PLACEHOLDER.sub(lambda found: values.get(found[1], ""), self.text).split())
+
+
+class Code(Box):
+    """A code of one column, with its quiet zone inside the box."""
+
+    kind: Literal["qr"] = "qr"
+    text: str = "{id}"
+    least_module_mm: float = Field(default=0.4, ge=0.25)
+    """The side of one module below which the code is refused; 0.4 mm is read by a telephone (practice of the trade)."""
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The roster's columns that it holds."""
+        return tuple(_PLACEHOLDER.findall(self.text))
+
+    def words(self, values: Mapping[str, str]) -> str:
+        """Return what the code says for one person."""
+        return _PLACEHOLDER.sub(lambda found: values.get(found[1], ""), self.text)
+
+
+class Side(Model):
+    """One side of the badge, painted in the order of areas, photo, texts, code."""
+
+    background: Colour = "#ffffff"
+    areas: tuple[Area, ...] = ()
+    photo: PhotoWindow | None = None
+    texts: tuple[TextField, ...] = ()
+    code: Code | None = None
+
+    def boxes(self) -> Iterator[tuple[str, Box]]:
+        """Yield all that must stay apart, with its key in the file."""
+        if self.photo is not None:
+            yield "photo", self.photo
+        if self.code is not None:
+            yield "code", self.code
+        for index, text in enumerate(self.texts, start=1):
+            yield f"texts.{index}", text
+
+    def colour_below(self, box: Box) -> str:
+        """Return the colour that a box lies on.
+
+        Raises
+        ------
+        RuleError
+            It lies on two colours.
+        """
+        below = self.background
+        for area in self.areas:
+            if area.rect_mm.contains(box.rect_mm):
+                below = area.colour
+            elif area.rect_mm.overlaps(box.rect_mm):
+                raise RuleError("", "it lies across the edge of an area; move it inside or outside")
+        return below
+
+
+class BadgeDesign(Model):
+    """A badge, front and back."""
+
+    id: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
+    title: str = Field(min_length=1)
+    width_mm: float = Field(gt=0.0, le=LARGEST_MM)
+    height_mm: float = Field(gt=0.0, le=LARGEST_MM)
+    size_source: str = Field(min_length=1)
+    """Where the size is from: a standard and its clause, or the practice of the trade."""
+    corner_mm: float = Field(default=0.0, ge=0.0)
+    """Radius of the trimmed corners; nothing but areas lies in them."""
+    bleed_mm: float = Field(default=0.0, ge=0.0, le=10.0)
+    """How far areas that touch the trim are printed beyond it."""
+    safe_mm: float = Field(default=2.0, ge=0.0)
+    """How far everything but areas stays inside the trim."""
+    roles: Mapping[str, Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")]] = Field(min_length=1)
+    """Colour by role; the first is that of a person whose role is not listed."""
+    front: Side
+    back: Side | None = None
+
+    @model_validator(mode="after")
+    def _all_inside(self) -> Self:
+        trim = Rect(0.0, 0.0, self.width_mm, self.height_mm)
+        safe = trim.inset(*[self.safe_mm] * 4)
+        for name, side in self.sides():
+            for index, area in enumerate(side.areas, start=1):
+                if not trim.contains(area.rect_mm):
+                    raise RuleError(
+                        f"{name}.areas.{index}", f"it reaches beyond {self.width_mm:g} x {self.height_mm:g} mm"
+                    )
+            for key, box in side.boxes():
+                if not safe.contains(box.rect_mm):
+                    raise RuleError(f"{name}.{key}", f"it is nearer than {self.safe_mm:g} mm to the trim")
+        return self
+
+    @model_validator(mode="after")
+    def _all_apart(self) -> Self:
+        for name, side in self.sides():
+            for (one, first), (other, second) in combinations(side.boxes(), 2):
+                if first.rect_mm.overlaps(second.rect_mm):
+                    raise RuleError(f"{name}.{other}", f"it overlaps {name}.{one}")
+        return self
+
+    @model_validator(mode="after")
+    def _all_legible(self) -> Self:
+        for name, side in self.sides():
+            printed: list[tuple[str, Box, str]] = [
+                (f"texts.{index}", text, text.colour) for index, text in enumerate(side.texts, start=1)
+            ]
+            if side.code is not None:
+                printed.append(("code", side.code, "#000000"))
+            for key, box, colour in printed:
+                self._check_contrast(side, f"{name}.{key}", box, colour)
+        return self
+
+    @model_validator(mode="after")
+    def _one_photo(self) -> Self:
+        if self.front.photo is not None and self.back is not None and self.back.photo is not None:
+            raise RuleError("back.photo", "one side shows the photo")
+        return self
+
+    def _check_contrast(self, side: Side, key: str, box: Box, colour: str) -> None:
+        try:
+            below = side.colour_below(box)
+        except RuleError as error:
+            raise RuleError(key, str(error)) from error
+        for role, of_role in self.roles.items():
+            ratio = contrast_ratio(*(rgb(of_role if one == ROLE_COLOUR else one) for one in (colour, below)))
+            if ratio < LEAST_FOR_TEXT:
+                reason = f"its contrast is {ratio:.1f} for the role {role!r}; {LEAST_FOR_TEXT:g} is the least"
+                raise RuleError(key, reason)
+
+    @property
+    def size_mm(self) -> Size:
+        """The trimmed size."""
+        return Size(self.width_mm, self.height_mm)
+
+    @property
+    def photo(self) -> PhotoWindow | None:
+        """The window of the side that shows the photo."""
+        return next((side.photo for _, side in self.sides() if side.photo is not None), None)
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The roster's columns that the badge needs, in the order of first use."""
+        used = [box.columns for _, side in self.sides() for _, box in side.boxes() if isinstance(box, TextField | Code)]
+        return tuple(dict.fromkeys(column for columns in used for column in columns))
+
+    def sides(self) -> Iterator[tuple[str, Side]]:
+        """Yield front and back with their keys."""
+        yield "front", self.front
+        if self.back is not None:
+            yield "back", self.back
+
+    def colour(self, colour: str, role: str) -> Rgb:
+        """Return a colour of the design for a person of that role."""
+        if colour != ROLE_COLOUR:
+            return rgb(colour)
+        return rgb(self.roles.get(role) or next(iter(self.roles.values())))
+
+
+def rgb(colour: str) -> Rgb:
+    """Return a colour `#rrggbb` as its channels."""
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

@@ -1,0 +1,110 @@
+"""What an event's desk has done so far: who came, who is missing, how long a person takes at each station."""
+
+from __future__ import annotations
+
+import statistics
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from kiosk.core.event.roster import Badge, Expected
+
+SLOT = timedelta(minutes=15)
+"""The parts of the day in which badges are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class StationWork:
+    """What one station has done.
+
+    Attributes
+    ----------
+    badges
+        How many it printed.
+    failed
+        How many failed, or nobody knows of.
+    minutes_each
+        Median minutes from finding a person to the printed badge; None where it printed none.
+    """
+
+    station: str
+    badges: int
+    failed: int
+    minutes_each: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Turnout:
+    """The state of an event.
+
+    Attributes
+    ----------
+    expected, walk_ins
+        How many are on the roster, and how many of them were added at a desk.
+    arrived
+        How many have a badge that may be in their hands.
+    printed, reprints
+        Badges that came out; those beyond a person's first.
+    with_photo
+        People whose last badge shows a photo.
+    missing
+        Names of those without a badge, in the order of the alphabet.
+    stations
+        By name.
+    by_slot
+        Printed badges by the beginning of their quarter of an hour, none left out between the first and the last.
+    """
+
+    expected: int
+    walk_ins: int
+    arrived: int
+    printed: int
+    reprints: int
+    with_photo: int
+    missing: tuple[str, ...]
+    stations: tuple[StationWork, ...]
+    by_slot: Mapping[datetime, int]
+
+
+def turnout(everybody: Iterable[Expected]) -> Turnout:
+    """Count an event."""
+    people = list(everybody)
+    badges = [badge for person in people for badge in person.badges]
+    printed = [badge for badge in badges if badge.state == "printed"]
+    holders = [last for person in people if (last := person.printed) is not None]
+    return Turnout(
+        expected=len(people),
+        walk_ins=sum(person.walk_in for person in people),
+        arrived=len(holders),
+        printed=len(printed),
+        reprints=len(printed) - len({badge.person for badge in printed}),
+        with_photo=sum(badge.with_photo for badge in holders),
+        missing=tuple(sorted(person.person.name for person in people if person.printed is None)),
+        stations=tuple(_work(name, badges) for name in sorted({badge.station for badge in badges})),
+        by_slot=_by_slot(printed),
+    )
+
+
+def _work(name: str, badges: Sequence[Badge]) -> StationWork:
+    own = [badge for badge in badges if badge.station == name]
+    took = [
+        (badge.ended_at - badge.arrived_at) / timedelta(minutes=1)
+        for badge in own
+        if badge.state == "printed" and badge.ended_at is not None
+    ]
+    bad = sum(badge.state in ("failed", "unknown") for badge in own)
+    return StationWork(name, len(took), bad, statistics.median(took) if took else None)
+
+
+def _by_slot(printed: Iterable[Badge]) -> Mapping[datetime, int]:
+    counts = Counter(_slot(badge.ended_at or badge.begun_at) for badge in printed)
+    if not counts:
+        return {}
+    first, last = min(counts), max(counts)
+    return {first + step * SLOT: counts[first + step * SLOT] for step in range(round((last - first) / SLOT) + 1)}
+
+
+def _slot(moment: datetime) -> datetime:
+    midnight = moment.replace(hour=0, minute=0, second=0, microsecond=0)
+    return midnight + (moment - midnight) // SLOT * SLOT

@@ -1,0 +1,285 @@
+"""Where the document's frame lies in the picture: one scale and one offset that meet all its limits.
+
+A height y in the picture (px, downwards) falls on the print at ``mm_per_px * y + offset_mm`` below the upper edge, so
+every published limit is a band of a linear form in two unknowns. The planner shrinks the document's bands towards
+their middles by the same share, as far as a frame still exists, then the wishes of the trade, and takes that frame:
+each number ends as far inside its limits as the others allow. The picture is never turned or enlarged here; that is
+for coaching and a new shot.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kiosk.core.base.geometry import Point, Range, Rect
+from kiosk.core.base.measurement import HeadPoints, Measurement
+from kiosk.core.base.units import MM_PER_INCH
+from kiosk.core.document.document import Document
+
+PRACTICE_EYE_LINE = Range(0.5, 0.7)
+"""Eye line above the lower edge, of the photo's height, where a document gives no vertical rule:
+ISO/IEC 19794-5:2005 full frontal (from memory)."""
+
+PRACTICE_ROOM_ABOVE_HAIR = Range(0.04, 0.14)
+"""Room between the upper edge and the hair, of the photo's height, where a document gives no vertical rule:
+common practice of the trade."""
+
+PRACTICE_FACE_CENTRE = Range(0.45, 0.55)
+"""Horizontal face centre, of the photo's width: ISO/IEC 19794-5:2011 full frontal, Mh (from memory)."""
+
+_FACE_CENTRE_SHARE = 0.9
+"""How far towards the ends of that range a frame is moved: the rest is for the eyes' uncertainty."""
+
+_BISECTIONS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class CropPlan:
+    """The frame in the picture and what it makes of the head on the print."""
+
+    rect_px: Rect
+    mm_per_px: float
+    points_mm: HeadPoints
+    measurements: dict[str, Measurement]
+
+    @property
+    def dpi(self) -> float:
+        """Pixels of the picture per inch of print."""
+        return MM_PER_INCH / self.mm_per_px
+
+    @property
+    def room_mm(self) -> float:
+        """The least distance between the frame and the picture's edge, on the print; negative outside."""
+        return self.measurements["frame_room"].value or 0.0
+
+    @property
+    def is_inside(self) -> bool:
+        """Whether the frame lies inside the picture."""
+        return self.room_mm >= 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """``low <= per_scale * mm_per_px + per_offset * offset_mm + constant_mm <= high``."""
+
+    per_scale: float
+    per_offset: float
+    constant_mm: float
+    range_mm: Range
+    firm: bool = False
+
+    def shrunk(self, share: float) -> _Band:
+        """Return the band with its ends moved towards the middle; firm and one-sided bands stay."""
+        low, high = self.range_mm.low, self.range_mm.high
+        if self.firm or low is None or high is None:
+            return self
+        move = (high - low) / 2 * share
+        return replace(self, range_mm=Range(low + move, high - move))
+
+
+def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: int) -> CropPlan:
+    """Return the frame of `document` around the head.
+
+    Parameters
+    ----------
+    points
+        Points of the head in the picture.
+    document
+        The rules; a file to upload is planned in its own frame, `Document.frame_mm`.
+    width_px, height_px
+        Size of the picture. The frame stays inside where the limits allow it; `frame_room` is negative by the
+        millimetres it reaches outside.
+
+    Notes
+    -----
+    Heights are measured along the vertical of the picture, as with a template laid on a print.
+    """
+    photo = document.frame_mm
+    rules = _rules(points, document)
+    practice = _practice(points, document)
+    inside = [
+        _Band(0.0, 1.0, 0.0, Range(None, 0.0), firm=True),
+        _Band(float(height_px), 1.0, 0.0, Range(photo.height, None), firm=True),
+    ]
+    scale, offset = (
+        _solve(rules, [*practice, *inside])
+        or _solve(rules, inside)
+        or _solve(rules, practice)
+        or _solve(rules, [])
+        or _head_only(points, document)
+    )
+
+    width, height = photo.width / scale, photo.height / scale
+    rect = Rect(_left_edge(points.eye_centre.x, width, width_px), -offset / scale, width, height)
+    measurements = frame_measurements(points, document, rect, scale, width_px, height_px)
+    return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
+
+
+def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
+    """Return the frame's left edge: the face in the middle, moved to stay in the picture as far as that is allowed."""
+    centred = face_x_px - width / 2
+    inside = min(max(centred, 0.0), max(width_px - width, 0.0))
+    slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * _FACE_CENTRE_SHARE
+    return min(max(inside, centred - slack), centred + slack)
+
+
+def _rules(points: HeadPoints, document: Document) -> list[_Band]:
+    """Return the document's own vertical limits, and that neither crown nor chin may be cut."""
+    top = points.top(document.head_top.value)
+    bands = [
+        _Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
+        _Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True),
+        _Band(points.chin.y, 1.0, 0.0, Range(None, document.frame_mm.height), firm=True),
+    ]
+    if document.eye_line_mm is not None:
+        bands.append(_eye_band(points, document, document.eye_line_mm))
+    if document.margin_above_mm is not None:
+        bands.append(_Band(top.y, 1.0, 0.0, document.margin_above_mm))
+    if document.margin_below_mm is not None:
+        bands.append(_Band(-points.chin.y, -1.0, document.frame_mm.height, document.margin_below_mm))
+    return bands
+
+
+def _practice(points: HeadPoints, document: Document) -> list[_Band]:
+    """Return the vertical wishes of the trade, for a document that gives no vertical limit of its own."""
+    height = document.frame_mm.height
+    if any((document.eye_line_mm, document.margin_above_mm, document.margin_below_mm)):
+        return [_Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
+    return [
+        _eye_band(points, document, PRACTICE_EYE_LINE.scaled(height)),
+        _Band(points.hair_top.y, 1.0, 0.0, PRACTICE_ROOM_ABOVE_HAIR.scaled(height)),
+    ]
+
+
+def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Band:
+    return _Band(-points.eye_centre.y, -1.0, document.frame_mm.height, eye_line_mm)
+
+
+def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | None:
+    """Return scale and offset inside all bands, the rules as near to their middles as can be, then the wishes."""
+    if _scales([*rules, *wishes]) is None:
+        return None
+    rules = _shrink(rules, wishes)
+    bands = [*_shrink(wishes, rules), *rules]
+    scales = _scales(bands)
+    if scales is None:
+        return None
+    return scales.middle, _offsets(bands, scales.middle).middle
+
+
+def _shrink(bands: list[_Band], others: list[_Band]) -> list[_Band]:
+    """Return `bands` shrunk by the largest share that leaves a frame inside them and `others`."""
+
+    def shrunk(share: float) -> list[_Band]:
+        return [band.shrunk(share) for band in bands]
+
+    if _scales([*shrunk(1.0), *others]) is not None:
+        return shrunk(1.0)
+    low, high = 0.0, 1.0
+    for _ in range(_BISECTIONS):
+        middle = (low + high) / 2
+        if _scales([*shrunk(middle), *others]) is None:
+            high = middle
+        else:
+            low = middle
+    return shrunk(low)
+
+
+def _scales(bands: list[_Band]) -> Range | None:
+    """Return the scales for which some offset meets all bands (Fourier-Motzkin elimination of the offset).
+
+    Every band with an offset bounds it by lines in the scale; a lower line must not lie above an upper one.
+    """
+    lowers: list[tuple[float, float]] = []
+    uppers: list[tuple[float, float]] = []
+    allowed = Range(1e-9, None)
+    for band in bands:
+        for end, is_low in ((band.range_mm.low, True), (band.range_mm.high, False)):
+            if end is None:
+                continue
+            slope, level = band.per_scale, end - band.constant_mm
+            if band.per_offset == 0.0:
+                allowed = allowed.intersection(_half_line(slope, level, is_low))
+            else:
+                line = (-slope / band.per_offset, level / band.per_offset)
+                (lowers if is_low == (band.per_offset > 0) else uppers).append(line)
+    for lower_slope, lower_level in lowers:
+        for upper_slope, upper_level in uppers:
+            allowed = allowed.intersection(_half_line(upper_slope - lower_slope, lower_level - upper_level, True))
+    tolerance = 1e-12
+    if allowed.low is not None and allowed.high is not None and allowed.low > allowed.high + tolerance:
+        return None
+    return allowed
+
+
+def _half_line(slope: float, level: float, is_low: bool) -> Range:
+    """Return the scales with ``slope * scale >= level`` (or ``<=``)."""
+    if abs(slope) < 1e-12:
+        holds = level <= 1e-9 if is_low else level >= -1e-9
+        return Range(None, None) if holds else Range(1.0, 0.0)
+    end = level / slope
+    return Range(end, None) if is_low == (slope > 0) else Range(None, end)
+
+
+def _offsets(bands: list[_Band], scale: float) -> Range:
+    """Return the offsets that meet all bands at `scale`."""
+    allowed = Range(None, None)
+    for band in bands:
+        if band.per_offset == 0.0:
+            continue
+        rest = band.per_scale * scale + band.constant_mm
+        ends = [
+            None if end is None else (end - rest) / band.per_offset for end in (band.range_mm.low, band.range_mm.high)
+        ]
+        allowed = allowed.intersection(Range(*ends) if band.per_offset > 0 else Range(ends[1], ends[0]))
+    return allowed
+
+
+def _head_only(points: HeadPoints, document: Document) -> tuple[float, float]:
+    """Return the frame with the head at mid height and the eyes at the practice line, where limits contradict."""
+    height = document.frame_mm.height
+    head_px = points.chin.y - points.top(document.head_top.value).y
+    scale = document.head_height_mm.middle / head_px
+    eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(height)
+    return scale, height - eye_line.middle - scale * points.eye_centre.y
+
+
+def _on_print(points: HeadPoints, rect: Rect, scale: float) -> HeadPoints:
+    """Return the points in millimetres from the upper left corner of the print."""
+
+    def moved(point: Point) -> Point:
+        return Point((point.x - rect.x) * scale, (point.y - rect.y) * scale)
+
+    return HeadPoints(
+        crown=moved(points.crown),
+        hair_top=moved(points.hair_top),
+        chin=moved(points.chin),
+        right_eye=moved(points.right_eye),
+        left_eye=moved(points.left_eye),
+        crown_sd_px=points.crown_sd_px * scale,
+        hair_top_sd_px=points.hair_top_sd_px * scale,
+        chin_sd_px=points.chin_sd_px * scale,
+        eye_sd_px=points.eye_sd_px * scale,
+    )
+
+
+def frame_measurements(
+    points: HeadPoints, document: Document, rect: Rect, scale: float, width_px: int, height_px: int
+) -> dict[str, Measurement]:
+    """Return what a frame makes of the head, in the terms of the rules; `scale` in millimetres per px."""
+    which = document.head_top.value
+    top = points.top(which)
+    top_sd_px = points.crown_sd_px if which == "crown" else points.hair_top_sd_px
+    room_px = min(rect.x, rect.y, width_px - rect.right, height_px - rect.bottom)
+    found = [
+        Measurement("head_size", (points.chin.y - top.y) * scale, "mm", points.head_height_sd_px(which) * scale),
+        Measurement("eye_line", (rect.bottom - points.eye_centre.y) * scale, "mm", points.eye_sd_px * scale),
+        Measurement("margin_above", (top.y - rect.y) * scale, "mm", top_sd_px * scale),
+        Measurement("margin_below", (rect.bottom - points.chin.y) * scale, "mm", points.chin_sd_px * scale),
+        Measurement(
+            "face_centre", (points.eye_centre.x - rect.x) / rect.width, "fraction", points.eye_sd_px / rect.width
+        ),
+        Measurement("frame_room", round(room_px * scale, 6), "mm"),
+        Measurement("resolution", MM_PER_INCH / scale, "dpi"),
+    ]
+    return {measurement.name: measurement for measurement in found}

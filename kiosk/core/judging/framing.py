@@ -1,0 +1,92 @@
+"""Where the head belongs in the camera's picture, so that the document's frame fits with room to spare.
+
+The sitter is led to a place, not to a crop: the frame may lie anywhere inside the picture, so the limits are wider
+than the document's; but a head that is told to stay lies in the outline that is drawn for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kiosk.core.base.geometry import Range, Rect
+from kiosk.core.base.measurement import HeadPoints, Measurement
+from kiosk.core.base.units import px_from_mm
+from kiosk.core.document.document import Document
+from kiosk.core.judging.crop import PRACTICE_EYE_LINE
+
+FRAME_SHARE = Range(0.46, 0.78)
+"""Height of the document's frame, of the picture's height: practice, room for hair at one end, pixels at the other."""
+
+HEAD_TOLERANCE = 0.14
+"""How much larger or smaller than the outline a head may be: practice, what still looks like fitting."""
+
+EYE_TOLERANCE = 0.06
+"""How far from their place the eyes may be, of the picture's width and height: about 26 mm at 1.5 m; practice."""
+
+ROOM_SHARE = 0.03
+"""Room left between the frame and the picture's edge, of the picture's size: practice."""
+
+_SPARE_PIXELS = 1.05
+"""Pixels kept beyond what the print needs, for a sitter who leans back."""
+_TIGHT = 0.9
+"""Least frame, of the widest, where the camera has too few pixels to leave a choice."""
+
+_HEAD_ASPECT = 0.654
+"""Head breadth over head height: ANSUR II, men, mean (computed from the public data)."""
+
+_SHARE_ABOVE_EYES = 0.485
+"""Share of the head above the eye line: ANSUR II, men 0.481 and women 0.490, means (computed from the public data)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Framing:
+    """The place of the head, in shares of the picture's width and height.
+
+    Attributes
+    ----------
+    head
+        Crown to chin, of the picture's height.
+    eye_x, eye_y
+        Middle of the eye line, of the width and of the height.
+    guide
+        The outline to draw, crown to chin and side to side, for a head in the middle of the ranges.
+    """
+
+    head: Range
+    eye_x: Range
+    eye_y: Range
+    guide: Rect
+
+
+def framing(document: Document, width_px: int, height_px: int) -> Framing:
+    """Return the place of the head for `document` in a still of the given size."""
+    photo = document.frame_mm
+    frame_aspect = photo.width / photo.height
+    widest = width_px * (1 - 2 * ROOM_SHARE) / frame_aspect / height_px
+    fewest = px_from_mm(photo.height, document.needed_dpi) / height_px
+    share = FRAME_SHARE.intersection(Range(fewest * _SPARE_PIXELS, min(widest, 1 - 2 * ROOM_SHARE)))
+    if share.is_empty:
+        share = Range(widest * _TIGHT, widest)
+    head_of_frame = document.head_height_mm.middle / photo.height
+    eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(photo.height)
+    frame = share.middle
+    eye_middle = (1 - frame) / 2 + frame * (1 - eye_line.middle / photo.height)
+    spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
+    spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
+    head = frame * head_of_frame
+    guide_width = head * _HEAD_ASPECT * height_px / width_px
+    return Framing(
+        head=share.scaled(head_of_frame).intersection(Range(head * (1 - HEAD_TOLERANCE), head * (1 + HEAD_TOLERANCE))),
+        eye_x=Range(0.5 - spare_x, 0.5 + spare_x),
+        eye_y=Range(eye_middle - spare_y, eye_middle + spare_y),
+        guide=Rect(0.5 - guide_width / 2, eye_middle - head * _SHARE_ABOVE_EYES, guide_width, head),
+    )
+
+
+def place(points: HeadPoints, width_px: int, height_px: int) -> dict[str, Measurement]:
+    """Return the head's size and the eyes' place, in shares of the picture."""
+    return {
+        "head_share": Measurement("head_share", points.head_height_px() / height_px, "fraction"),
+        "eye_x": Measurement("eye_x", points.eye_centre.x / width_px, "fraction"),
+        "eye_y": Measurement("eye_y", points.eye_centre.y / height_px, "fraction"),
+    }

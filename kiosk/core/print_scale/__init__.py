@@ -1,0 +1,1 @@
+"""Whether a printer is true to scale."""

@@ -1,0 +1,1 @@
+"""The sitter's way through a session, as one pure step."""

@@ -1,0 +1,276 @@
+"""From what is seen to the ONE instruction that helps most, in the sitter's own directions.
+
+Each requirement has two limits: it counts as broken beyond the outer one, from which a still would no longer pass by
+the limit's rule of decision, and as kept again only within the inner one, so that a number at the limit does not make
+the words flicker. Instructions come in the order in which they help:
+place before pose, pose before expression, light last. One stays on the screen for at least `MIN_SHOWN_S`, and its
+opposite is not shown within `NO_CONTRADICTION_S`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from kiosk.core.base.care import Care
+from kiosk.core.base.decision import Tolerance, Word
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.framing import Framing, place
+from kiosk.core.session.carer import CARER_ORDER
+from kiosk.core.session.escalation import has_other_words, height_off_cm
+from kiosk.core.view.sitter import Check
+
+MIN_SHOWN_S = 1.0
+"""No instruction is taken away sooner: time to read four words (practice)."""
+NO_CONTRADICTION_S = 2.0
+"""An instruction's opposite is not shown sooner than this after it."""
+SETTLE_S = 0.35
+"""A requirement must be broken for this long: longer than a blink of 0.1 to 0.4 s (practice)."""
+PRAISE_S = 1.2
+KEEP = 0.7
+"""The inner limit, as a share of the distance from the middle to the outer one."""
+KEEP_DOUBTFUL = 0.88
+"""The same where numbers outside the limits pass as well: a person whose face reads so must not be asked for ever. For
+the pitch it is a degree, one and a half times what a live picture's number scatters by."""
+BACK = 0.3
+"""The same for a limit with one end only: how far inside the outer one, in standard uncertainties."""
+LEAST_HALF = 0.4
+"""However uncertain the live picture, this share of a range stays to aim at."""
+
+
+class Instruction(StrEnum):
+    """What the sitter is asked to do; left and right are the sitter's own."""
+
+    SIT_DOWN = "sit_down"
+    ONE_PERSON = "one_person"
+    MOVE_BACK = "move_back"
+    MOVE_CLOSER = "move_closer"
+    MOVE_LEFT = "move_left"
+    MOVE_RIGHT = "move_right"
+    SIT_HIGHER = "sit_higher"
+    SIT_LOWER = "sit_lower"
+    TURN_LEFT = "turn_left"
+    TURN_RIGHT = "turn_right"
+    CHIN_UP = "chin_up"
+    CHIN_DOWN = "chin_down"
+    TILT_LEFT = "tilt_left"
+    TILT_RIGHT = "tilt_right"
+    OPEN_EYES = "open_eyes"
+    CLOSE_MOUTH = "close_mouth"
+    RELAX_FACE = "relax_face"
+    EVEN_LIGHT = "even_light"
+    CLEAR_BACKGROUND = "clear_background"
+    HOLD_STILL = "hold_still"
+
+
+@dataclass(frozen=True, slots=True)
+class _Ask:
+    """What to say when a measurement is below or above its limits, and which check it belongs to."""
+
+    name: str
+    check: str
+    below: Instruction | None
+    above: Instruction | None
+
+
+_I = Instruction
+ASKS: tuple[_Ask, ...] = (
+    _Ask("head_share", "position", _I.MOVE_CLOSER, _I.MOVE_BACK),
+    _Ask("eye_x", "position", _I.MOVE_LEFT, _I.MOVE_RIGHT),
+    _Ask("eye_y", "position", _I.SIT_LOWER, _I.SIT_HIGHER),
+    _Ask("yaw", "facing_forward", _I.TURN_LEFT, _I.TURN_RIGHT),
+    _Ask("pitch", "facing_forward", _I.CHIN_UP, _I.CHIN_DOWN),
+    _Ask("roll", "facing_forward", _I.TILT_LEFT, _I.TILT_RIGHT),
+    _Ask("eyes_open", "eyes_open", _I.OPEN_EYES, None),
+    _Ask("mouth_closed", "mouth_closed", _I.CLOSE_MOUTH, _I.CLOSE_MOUTH),
+    _Ask("expression_neutrality", "mouth_closed", _I.RELAX_FACE, _I.RELAX_FACE),
+    _Ask("illumination_uniformity", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("under_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("over_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
+    _Ask("background_uniformity", "plain_background", _I.CLEAR_BACKGROUND, _I.CLEAR_BACKGROUND),
+)
+"""In the order in which they are asked; the picture's right is the sitter's left."""
+
+CARER_ASKS = tuple(sorted(ASKS, key=lambda ask: CARER_ORDER.index(ask.name)))
+
+CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
+
+_OPPOSITES = {
+    a: b
+    for pair in (
+        (_I.MOVE_BACK, _I.MOVE_CLOSER),
+        (_I.MOVE_LEFT, _I.MOVE_RIGHT),
+        (_I.SIT_HIGHER, _I.SIT_LOWER),
+        (_I.TURN_LEFT, _I.TURN_RIGHT),
+        (_I.CHIN_UP, _I.CHIN_DOWN),
+        (_I.TILT_LEFT, _I.TILT_RIGHT),
+    )
+    for a, b in (pair, pair[::-1])
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What the coach has seen and says.
+
+    Attributes
+    ----------
+    instruction, since_s
+        What is on the screen, and since when; None until something has been seen for long enough.
+    broken
+        Measurement name to the instruction that would mend it, with the time since it has been broken.
+    checks
+        The live requirements for the screen.
+    praise_until_s
+        An encouraging word is shown until then.
+    last_shown
+        When each instruction was last on the screen.
+    height_off_cm
+        By how much the eye line is too low (negative: too high); kept as it is while other words name it.
+    """
+
+    instruction: Instruction | None = None
+    since_s: float = float("-inf")
+    broken: Mapping[str, tuple[Instruction, float]] = field(default_factory=dict)
+    checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
+    praise_until_s: float = float("-inf")
+    last_shown: Mapping[Instruction, float] = field(default_factory=dict)
+    height_off_cm: int = 0
+
+    @property
+    def all_kept(self) -> bool:
+        """Whether every live requirement is met right now."""
+        return self.instruction is Instruction.HOLD_STILL and not self.broken
+
+
+def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
+    """Return the limits that coaching leads to: the document's limits of capture, and the place of the head.
+
+    What is advice is not asked for: nobody is kept from a photo by it.
+    """
+    asked = {name: limit.tolerance for name, limit in document.capture.items() if limit.consequence != "advise"}
+    places = {"head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
+    return {**asked, **{name: Tolerance(place, "simple") for name, place in places.items()}}
+
+
+def unseen(limits: Mapping[str, Tolerance]) -> Advice:
+    """Return the advice before anything has been seen; only what has a limit is asked."""
+    return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)))
+
+
+def advise(
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float, care: Care = "self"
+) -> Advice:
+    """Return the advice after one more live picture.
+
+    Parameters
+    ----------
+    before
+        The advice until now; `Advice()` at the start.
+    seen
+        What was seen in the newest picture.
+    limits
+        From `live_limits`.
+    now_s
+        Monotonic seconds, not earlier than before.
+    care
+        Who reads the words, and so in which order they come.
+    """
+    asks = ASKS if care == "self" else CARER_ASKS
+    broken = dict(_broken(before, seen, limits, asks, now_s))
+    shown = dict(before.last_shown)
+    if before.instruction is not None:
+        shown[before.instruction] = now_s
+    off_cm = (
+        before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"].range)
+    )
+    checks = _checks(seen, broken, limits)
+    advice = replace(before, broken=broken, checks=checks, last_shown=shown, height_off_cm=off_cm)
+    chosen = _choose(before, broken, shown, now_s)
+    if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
+        return advice
+    followed = before.instruction is not None and before.instruction not in {ask for ask, _ in broken.values()}
+    praise_until_s = now_s + PRAISE_S if followed and seen.points is not None else before.praise_until_s
+    return replace(advice, instruction=chosen, since_s=now_s, praise_until_s=praise_until_s)
+
+
+def _broken(
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...], now_s: float
+) -> Iterator[tuple[str, tuple[Instruction, float]]]:
+    """Yield what is broken now, in the order of asking, and since when."""
+    for name, ask in _asked(before, seen, limits, asks):
+        previous = before.broken.get(name)
+        yield name, (ask, previous[1] if previous is not None and previous[0] is ask else now_s)
+
+
+def _asked(
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...]
+) -> Iterator[tuple[str, Instruction]]:
+    """Yield each requirement that is not met, with what would mend it."""
+    if seen.points is None:
+        yield "face", Instruction.ONE_PERSON if seen.faces > 1 else Instruction.SIT_DOWN
+        return
+    measured = {**seen.measurements, **place(seen.points, seen.width_px, seen.height_px)}
+    for ask in asks:
+        measurement, limit = measured.get(ask.name), limits.get(ask.name)
+        if measurement is None or measurement.value is None or limit is None:
+            continue
+        allowed = _aim(measurement, limit, strict=ask.name in before.broken)
+        if ask.below is not None and allowed.low is not None and measurement.value < allowed.low:
+            yield ask.name, ask.below
+        elif ask.above is not None and allowed.high is not None and measurement.value > allowed.high:
+            yield ask.name, ask.above
+
+
+def _aim(measurement: Measurement, limit: Tolerance, *, strict: bool) -> Range:
+    """Return the outer range, or the inner one that a broken requirement must come back to.
+
+    The outer range is what passes with the live picture's standard uncertainty.
+    """
+    accepted, width = limit.accepted(measurement.uncertainty), limit.range.width
+    if width is not None and accepted.width is not None:
+        half = max(accepted.width / 2, LEAST_HALF * width / 2)
+        if strict:
+            half *= KEEP_DOUBTFUL if limit.decision == "benefit_of_doubt" else KEEP
+        return Range(limit.range.middle - half, limit.range.middle + half)
+    back = BACK * measurement.uncertainty if strict else 0.0
+    low, high = accepted.low, accepted.high
+    return Range(None if low is None else low + back, None if high is None else high - back)
+
+
+def _choose(
+    before: Advice,
+    broken: Mapping[str, tuple[Instruction, float]],
+    shown: Mapping[Instruction, float],
+    now_s: float,
+) -> Instruction | None:
+    """Return what to say next: the instruction on the screen until it has been followed, then the next in order."""
+    if not broken:
+        return Instruction.HOLD_STILL
+    settled = [ask for ask, since_s in broken.values() if now_s - since_s >= SETTLE_S]
+    if before.instruction in settled and settled[0] not in (Instruction.SIT_DOWN, Instruction.ONE_PERSON):
+        return before.instruction
+    for ask in settled:
+        opposite = _OPPOSITES.get(ask)
+        if opposite is None or now_s - shown.get(opposite, float("-inf")) >= NO_CONTRADICTION_S:
+            return ask
+    return Instruction.HOLD_STILL if settled else before.instruction
+
+
+def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
+    """Return the checks of which something is asked."""
+    return tuple(dict.fromkeys(ask.check for ask in ASKS if ask.name in limits))
+
+
+def _checks(seen: Observation, broken: Mapping[str, object], limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
+    """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
+
+    def word(key: str) -> Word:
+        if seen.points is None:
+            return "unmeasured"
+        return "fail" if any(ask.check == key and ask.name in broken for ask in ASKS) else "pass"
+
+    return tuple(Check(key, word(key)) for key in _asked_checks(limits))

@@ -1,0 +1,291 @@
+"""What happens to a session, and what it asks of the devices."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from kiosk.core.base.measurement import Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import Judgement
+from kiosk.core.judging.crop import CropPlan
+from kiosk.core.judging.override import OverrideReason
+from kiosk.core.view.attendant import BadgeWay
+from kiosk.core.view.sitter import Guest, Intent, Search
+
+Ticket = float
+"""When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
+
+Turn = Literal[0, 90, 180, 270]
+
+Ending = Literal["printed", "abandoned", "gave_up", "fault"]
+
+
+@dataclass(frozen=True, slots=True)
+class Still:
+    """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it.
+
+    `number` tells it from the session's other stills; `accepted` is whether the sitter has it printed though something
+    in it is doubtful.
+    """
+
+    judgement: Judgement
+    photo_jpeg: bytes = field(default=b"", repr=False)
+    override: OverrideReason | None = None
+    number: int = 1
+    accepted: bool = False
+
+    @property
+    def passed(self) -> bool:
+        """Whether it may be printed: it conforms, an attendant has passed it, or the sitter accepts its doubts."""
+        return self.judgement.verdict == "pass" or self.override is not None or self.accepted
+
+    @property
+    def not_certain(self) -> tuple[str, ...]:
+        """Names of what is doubtful in a photo that is printed all the same, because its sitter accepts that."""
+        return self.judgement.reasons if self.accepted else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A live picture was looked at."""
+
+    observation: Observation
+
+
+@dataclass(frozen=True, slots=True)
+class ShotArrived:
+    """The camera delivered a still."""
+
+    jpeg: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ShotFailed:
+    """A shot did not arrive or, under the ticket of its `Measure`, could not be decoded."""
+
+    ticket: Ticket | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A still was measured and judged; the ticket is that of its `Measure`."""
+
+    ticket: Ticket
+    still: Still
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The roster was searched."""
+
+    search: Search
+
+
+@dataclass(frozen=True, slots=True)
+class CodesSeen:
+    """Codes were read in the newest live picture: what they say."""
+
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CodeKnown:
+    """A code was looked up on the roster: whose id it is, or None for nobody's."""
+
+    code: str
+    guest: Guest | None
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeSent:
+    """The guest's badge is on its way to the printer."""
+
+    ticket: Ticket
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeRefused:
+    """The guest's badge is not printed here and now, with the sentence and the next step."""
+
+    ticket: Ticket
+    sentence: str
+    next_step: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrintMoved:
+    """The print job moved on."""
+
+    state: Literal["printing", "done"]
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A device failed for longer than a sitter can wait; `key` is that of the error."""
+
+    sentence: str
+    next_step: str
+    key: str = "internal_error"
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """Every device answers again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overridden:
+    """The attendant passes the photo that is under review, for a reason."""
+
+    reason: OverrideReason
+
+
+@dataclass(frozen=True, slots=True)
+class AgeTold:
+    """The attendant says whose photo it is: the age in completed years, one of the document's."""
+
+    age_years: int
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The attendant releases the sheet that waits."""
+
+
+@dataclass(frozen=True, slots=True)
+class GuestSent:
+    """The attendant sends a guest on, whose badge is printed in one of the ways; a further one where there is one."""
+
+    guest: Guest
+    way: BadgeWay
+
+
+@dataclass(frozen=True, slots=True)
+class CallAnswered:
+    """The attendant has come to the sitter who called."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Time has passed."""
+
+
+Event = (
+    Intent
+    | Seen
+    | ShotArrived
+    | ShotFailed
+    | Measured
+    | Found
+    | CodesSeen
+    | CodeKnown
+    | BadgeSent
+    | BadgeRefused
+    | PrintMoved
+    | Failed
+    | Mended
+    | Overridden
+    | AgeTold
+    | Released
+    | GuestSent
+    | CallAnswered
+    | Tick
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Look at the live pictures, turned clockwise by `turned_deg`, or stop looking.
+
+    Stills that were taken before are wiped as looking begins, all but the one whose number is `keeps`; 0 keeps none.
+    """
+
+    on: bool
+    turned_deg: Turn = 0
+    keeps: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ReadCodes:
+    """Read codes in the live pictures, and look at nothing else in them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shoot:
+    """Take a still."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """Keep this still under its number, turn it clockwise, and measure it against the document."""
+
+    ticket: Ticket
+    jpeg: bytes = field(repr=False)
+    document: Document
+    number: int = 1
+    turned_deg: Turn = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Overwrite and remove the still of that number: another one is better, or it is damaged."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Print:
+    """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it.
+
+    `sheets` is how many, and `paper` the short name of the one chosen, empty where there is only one. `not_certain`
+    names what the sitter has accepted as doubtful, and the sheet says that too.
+    """
+
+    ticket: Ticket
+    plan: CropPlan
+    document: Document
+    passed_by_attendant: bool = False
+    turned_deg: Turn = 0
+    sheets: int = 1
+    paper: str = ""
+    not_certain: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Find:
+    """Search the roster for the beginning of a name."""
+
+    query: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """Look for the person on the roster whose id a code is."""
+
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrintBadge:
+    """Print a guest's badge, with the photo that this plan cuts out of the last still or without one.
+
+    `again` where they have had one before; `from_kept` with the photo that the organiser has.
+    """
+
+    ticket: Ticket
+    guest: Guest
+    plan: CropPlan | None
+    shares: bool
+    again: bool = False
+    from_kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Wipe:
+    """Overwrite and remove everything that belongs to the sitter."""
+
+    ending: Ending
+
+
+Command = Look | ReadCodes | Shoot | Measure | Drop | Print | Find | LookUp | PrintBadge | Wipe

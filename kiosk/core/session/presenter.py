@@ -1,0 +1,213 @@
+"""From the session to what the screens may know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+
+from kiosk.core.base.decision import Word
+from kiosk.core.base.geometry import Range
+from kiosk.core.base.units import px_from_mm
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import Finding, Judgement
+from kiosk.core.session.escalation import has_other_words, wants_person
+from kiosk.core.session.state import House, Session, sitter_decides
+from kiosk.core.session.step import idle_limit_s
+from kiosk.core.view.attendant import DeskView
+from kiosk.core.view.sitter import Offer, PaperOffer, Price, Row, SessionView, Trouble
+
+WARNING_S = 21.0
+"""How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
+
+TROUBLES: Mapping[str, Trouble] = {
+    "camera_fault": "camera",
+    "camera_card_full": "camera",
+    "camera_setting_refused": "camera",
+    "device_timeout": "camera",
+    "printer_fault": "printer",
+    "sheet_unknown": "printer",
+    "scale_unproven": "printer",
+    "no_paper": "paper",
+    "shut_by_attendant": "closed",
+}
+"""What a fault is about for a sitter, by the key of its error."""
+
+_DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
+_SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
+
+
+def present(
+    session: Session,
+    house: House,
+    now_s: float,
+    *,
+    simulated: bool,
+    copies: int,
+    paper: str,
+    photos_on: Mapping[str, int] | None = None,
+    desk: DeskView | None = None,
+) -> SessionView:
+    """Return the view of `session` at `now_s`.
+
+    Parameters
+    ----------
+    simulated
+        Whether any device is simulated.
+    copies, paper
+        Photos on the sheet and the short name of the paper.
+    photos_on
+        How many photos a sheet of each paper carries that can be chosen, by its short name; none without a choice.
+    desk
+        The attendant's desk, where it is open.
+    """
+    judgement = _judgement(session)
+    plan = judgement.plan if judgement else None
+    document = session.document
+    size = document.frame_mm if document else None
+    reworded = session.state == "align" and has_other_words(session.advice.since_s, now_s)
+    return SessionView(
+        state=session.state,
+        since_s=session.since_s,
+        now_s=now_s,
+        language=session.language,
+        languages=house.languages,
+        ease=session.ease,
+        has_voice=house.has_voice,
+        volume=session.volume,
+        simulated=simulated,
+        offers=tuple(offer(d, house.prices.get(d.id)) for d in house.documents),
+        document=offer(document, house.prices.get(document.id)) if document else None,
+        instruction=session.advice.instruction or "" if session.state == "align" else "",
+        has_other_words=reworded,
+        height_off_cm=session.advice.height_off_cm if reworded else 0,
+        wants_person=session.state == "align" and wants_person(session.since_s, session.shot, now_s),
+        praise=now_s < session.advice.praise_until_s,
+        checks=session.advice.checks,
+        hold_fraction=session.hold.fraction(now_s),
+        mirror=session.care != "lying",
+        care=session.care,
+        guide=session.where.guide if session.where else None,
+        shot=session.shot,
+        shots=house.shots,
+        verdict=_verdict(judgement),
+        passed_by_attendant=session.still is not None and session.still.override is not None,
+        sitter_decides=session.state == "review" and sitter_decides(session, house),
+        attended=house.attended,
+        called=session.called,
+        rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
+        reasons=judgement.reasons if judgement else (),
+        photo_jpeg=session.still.photo_jpeg if session.still else b"",
+        photo_points_mm=plan.points_mm if plan else None,
+        head_top=document.head_top.value if document else "crown",
+        photo_mm=(size.width, size.height) if size else (0.0, 0.0),
+        is_event=house.reception is not None,
+        search=session.search,
+        guest=session.guest,
+        shares=session.shares,
+        shared_until=_shared_until(house),
+        kept_minutes=house.reprint_minutes,
+        rules_read_on=document.read_on.isoformat() if document else "",
+        copies=copies,
+        paper=paper,
+        papers=tuple(_papers(session, house, photos_on or {})),
+        sheets_offered=house.sheets,
+        sheets=session.sheets,
+        total=_price(session, house, session.paper, session.sheets),
+        print_state=session.print_state,
+        fault=session.fault,
+        trouble=TROUBLES.get(session.fault_key, "other"),
+        desk=desk,
+        time_left_s=_time_left_s(session, house, now_s),
+    )
+
+
+def _judgement(session: Session) -> Judgement | None:
+    """Return the judgement on the photo under review or, while one is taken, on the shot before."""
+    if session.state in ("align", "shooting", "measuring"):
+        return session.judged
+    return session.still.judgement if session.still else None
+
+
+def _papers(session: Session, house: House, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
+    for name, photos in photos_on.items():
+        yield PaperOffer(name, photos, _price(session, house, name, 1))
+
+
+def _price(session: Session, house: House, paper: str, sheets: int) -> Price | None:
+    """Return what sheets of the chosen document cost, where a price is shown."""
+    price = house.prices.get(session.document.id) if session.document else None
+    if price is None:
+        return None
+    return Price((price.amount + house.extras.get(paper, Decimal(0))) * sheets, price.currency)
+
+
+def offer(document: Document, price: Price | None = None) -> Offer:
+    """Return a document as it stands on the list."""
+    return Offer(
+        id=document.id,
+        title=document.title,
+        country=document.country,
+        size_text=_size_text(document),
+        channel=document.channel.value,
+        kinds=document.kinds,
+        is_upload=document.size is None,
+        glasses=document.spectacles.allowed if document.spectacles else None,
+        ages=document.ages,
+        price=price,
+    )
+
+
+def _size_text(document: Document) -> str:
+    if document.size is None:
+        frame = document.frame_mm
+        return f"{px_from_mm(frame.width, 300):.0f} × {px_from_mm(frame.height, 300):.0f} px"
+    return f"{document.size.width:g} × {document.size.height:g} {document.size.unit}"
+
+
+def row(finding: Finding) -> Row:
+    """Return one requirement with its number and limit in words a person reads."""
+    measurement = finding.measurement
+    unknown = "" if finding.word == "advise" else "–"
+    number = unknown if measurement.value is None else quantity(measurement.value, measurement.unit)
+    return Row(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
+
+
+def quantity(value: float, unit: str) -> str:
+    """Return a number with its unit, to the decimals that unit carries."""
+    return f"{_number(value, unit)}{_SYMBOLS.get(unit, ' ' + unit)}"
+
+
+def _number(value: float, unit: str) -> str:
+    decimals = _DECIMALS.get(unit, 2)
+    shown = round(value, decimals) + 0.0
+    return f"{shown:.{decimals}f}"
+
+
+def limit_text(limit: Range, unit: str) -> str:
+    """Return a limit as it is read: a range, a least or a most."""
+    if limit.low is not None and limit.high is not None:
+        return f"{_number(limit.low, unit)} … {quantity(limit.high, unit)}"
+    if limit.low is not None:
+        return f"≥ {quantity(limit.low, unit)}"
+    return f"≤ {quantity(limit.high or 0.0, unit)}"
+
+
+def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
+    """Return the seconds left to warn of; None where nothing would be lost, or only a device is waited for."""
+    limit_s = idle_limit_s(session, house)
+    farewell = session.state == "thanks" or (session.state == "collect" and session.guest is not None)
+    if limit_s is None or farewell or session.state in ("shooting", "measuring", "printing"):
+        return None
+    left_s = limit_s - (now_s - session.active_s)
+    return max(left_s, 0.0) if left_s <= WARNING_S else None
+
+
+def _shared_until(house: House) -> str:
+    until = house.reception.shared_until if house.reception is not None else None
+    return "" if until is None else until.isoformat()
+
+
+def _verdict(judgement: Judgement | None) -> Word:
+    if judgement is None or judgement.verdict == "unmeasurable":
+        return "unmeasured"
+    return judgement.verdict

@@ -1,0 +1,248 @@
+r"""The session: a sitter's way from welcome to collect, as a table of states and one pure step.
+
+    welcome -> choose -> prepare -> privacy -> align -> shooting -> measuring -> review -> copies -> printing -> collect
+                                                 ^____________________/                     \-> release -^
+                                                 (a shot that does not pass is taken again)
+
+A shot is a burst of stills, each measured while the next is taken; the best is kept and the others are dropped at once.
+
+Where the shop has one paper and prints one sheet, `copies` is passed over.
+
+From `collect` it goes to `thanks` and back to `welcome`. `prepare` says what the document asks; where its rules differ
+for children, the sitter answers whose photo it is, and the session goes on with the rules for that age.
+
+At an event a guest is found on the roster instead of choosing a document, and the badge is printed behind the back of
+the next one: welcome -> find -> privacy -> align -> shooting -> measuring -> printing -> collect -> welcome.
+
+Where the house wants it so, a sheet waits in `release` for the attendant. An attendant may pass a photo under review
+that the measurements did not; its judgement stays as it was, with the attendant's reason beside it. Where the house
+leaves it to the sitter, a photo in which nothing failed but something stays doubtful is printed at the sitter's wish,
+and the best of those is kept while others are taken.
+
+Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again.
+`step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from kiosk.core.base.measurement import Observation
+from kiosk.core.judging.framing import framing
+from kiosk.core.judging.override import unprintable
+from kiosk.core.session.age_rules import of_age, ready
+from kiosk.core.session.burst import Burst
+from kiosk.core.session.coach import advise, live_limits
+from kiosk.core.session.events import (
+    AgeTold,
+    CallAnswered,
+    Command,
+    Event,
+    Failed,
+    Look,
+    Measured,
+    Mended,
+    Overridden,
+    PrintMoved,
+    Released,
+    Seen,
+    Shoot,
+    ShotArrived,
+    ShotFailed,
+    Tick,
+    Wipe,
+)
+from kiosk.core.session.guest_step import guest_step
+from kiosk.core.session.print_choice import print_sheets, sheet_intent
+from kiosk.core.session.shots import shot_step
+from kiosk.core.session.shutter import Hold, hold
+from kiosk.core.session.state import (
+    BADGE_SENT_S,
+    FORGET_S,
+    USUAL_VOLUME,
+    House,
+    Outcome,
+    Session,
+    align,
+    enter,
+    leave,
+    sitter_decides,
+    welcome,
+)
+from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent
+
+
+def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
+    """Return the session after `event`, and what the devices are to do."""
+    if isinstance(event, Failed):
+        return _out_of_order(session, event, now_s)
+    if isinstance(event, Intent):
+        session = replace(session, active_s=now_s)
+    if house.reception is not None and (outcome := guest_step(session, event, now_s, house)) is not None:
+        return outcome
+    if isinstance(event, Intent):
+        return _intent(session, event, now_s, house)
+    if isinstance(event, Overridden | AgeTold | Released | CallAnswered):
+        return _attended(replace(session, active_s=now_s), event, now_s, house)
+    match session.state, event:
+        case "align", Seen(observation):
+            return _watch(session, observation, now_s, house)
+        case "shooting" | "measuring", ShotArrived() | ShotFailed() | Measured():
+            return shot_step(session, event, now_s, house)
+        case "printing", PrintMoved(state):
+            return _print_moved(session, state, now_s)
+        case "out_of_order", Mended():
+            return welcome(session, now_s, house)
+        case _, Tick():
+            return _tick(session, now_s, house)
+    return session, ()
+
+
+def _print_moved(session: Session, state: Literal["printing", "done"], now_s: float) -> Outcome:
+    if state == "printing":
+        return replace(session, print_state=state), ()
+    done = replace(enter(session, "collect", now_s), still=None, print_state=state)
+    return done, (Wipe("printed"),)
+
+
+def _tick(session: Session, now_s: float, house: House) -> Outcome:
+    """Go home from a state in which nothing has happened for too long; at home, forget a call that nobody answered."""
+    idle_s = now_s - session.active_s
+    if session.state == "welcome":
+        called = session.called and idle_s <= house.called_s
+        if idle_s > FORGET_S:
+            session = replace(session, language=house.languages[0], ease=Ease(), volume=USUAL_VOLUME)
+        return replace(session, called=called), ()
+    limit_s = idle_limit_s(session, house)
+    if limit_s is not None and idle_s > limit_s:
+        return _time_out(session, now_s, house)
+    return session, ()
+
+
+def _attended(
+    session: Session, event: Overridden | AgeTold | Released | CallAnswered, now_s: float, house: House
+) -> Outcome:
+    """Return the session after what the attendant did for the sitter."""
+    match session.state, event:
+        case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
+            return replace(session, still=replace(session.still, override=reason), called=False), ()
+        case "release", Released():
+            return print_sheets(session, now_s)
+        case _, AgeTold(age_years):
+            return of_age(session, age_years, now_s, house)
+        case _, CallAnswered():
+            return replace(session, called=False), ()
+    return session, ()
+
+
+def idle_limit_s(session: Session, house: House) -> float | None:
+    """Return after how many seconds without an action the session starts again; None where it never does."""
+    limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else house.idle_s.get(session.state)
+    return limit_s if limit_s is None or not session.called else max(limit_s, house.called_s)
+
+
+def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
+    """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
+    match session.state, intent.name:
+        case _, "language" | "call" | "ease" | "volume":
+            return _anywhere(session, intent, house), ()
+        case "welcome", "start":
+            return enter(session, "choose", now_s), ()
+        case "choose", "choose":
+            document = next((d for d in house.documents if d.id == intent.argument), None)
+            if document is not None:
+                where = framing(document, *house.still_px)
+                return replace(enter(session, "prepare", now_s), document=document, where=where), ()
+        case "prepare", "ready":
+            return ready(session, intent.argument, now_s, house)
+        case "prepare" | "privacy", "back":
+            return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
+        case "privacy", "agree":
+            return align(session, now_s, house)
+        case "review", "retake":
+            return align(replace(session, shot=0), now_s, house)
+        case (
+            ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
+            "start_again",
+        ):
+            return leave(session, now_s, house, "abandoned")
+        case ("review", "accept" | "accept_doubt") | ("copies", _):
+            return sheet_intent(session, intent, now_s, house)
+        case "choose", "back":
+            return leave(session, now_s, house, "abandoned")
+        case "collect" | "thanks", "done" | "start_again":
+            return _farewell(session, now_s, house)
+    return session, ()
+
+
+def _anywhere(session: Session, intent: Intent, house: House) -> Session:
+    """Return the session after a tap that means the same in every state."""
+    match intent.name:
+        case "language" if intent.argument in house.languages:
+            return replace(session, language=intent.argument)
+        case "call" if house.attended:
+            return replace(session, called=True)
+        case "volume" if intent.argument in ("-1", "1"):
+            return replace(session, volume=min(max(session.volume + int(intent.argument), 0), LOUDEST))
+        case "ease" if intent.argument in EASE_NAMES:
+            changed = {intent.argument: not getattr(session.ease, intent.argument)}
+            if intent.argument == "seat_stays" and changed["seat_stays"]:
+                changed["low_controls"] = True
+            return replace(session, ease=replace(session.ease, **changed))
+    return session
+
+
+def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
+    """Coach on one live picture, and shoot when everything has held."""
+    if session.document is None or session.where is None:
+        return session, ()
+    limits = live_limits(session.document, session.where)
+    advice = advise(session.advice, seen, limits, now_s, session.care)
+    held = hold(session.hold, seen, advice.all_kept, now_s, session.care)
+    active_s = now_s if advice.instruction is not session.advice.instruction else session.active_s
+    session = replace(session, advice=advice, hold=held, active_s=active_s)
+    if not held.complete(now_s):
+        return session, ()
+    burst = Burst(house.burst, now_s, after=session.still.number if session.still is not None else 0)
+    shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
+    return shot, (Look(False), Shoot())
+
+
+def _time_out(session: Session, now_s: float, house: House) -> Outcome:
+    match session.state:
+        case "collect" | "thanks":
+            return _farewell(session, now_s, house)
+        case "align" if sitter_decides(session, house):
+            return enter(session, "review", now_s), (Look(False),)
+        case "align":
+            return leave(session, now_s, house, "gave_up")
+        case "shooting" | "measuring" | "printing":
+            return leave(session, now_s, house, "fault")
+        case _:
+            return leave(session, now_s, house, "abandoned")
+
+
+def _farewell(session: Session, now_s: float, house: House) -> Outcome:
+    """Thank the sitter, of whom nothing is kept any more, and then welcome the next."""
+    if session.state == "collect" and session.guest is None:
+        return enter(session, "thanks", now_s), ()
+    return welcome(session, now_s, house)
+
+
+def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
+    fault = (failed.sentence, failed.next_step)
+    if session.state == "out_of_order":
+        return replace(session, fault=fault, fault_key=failed.key), ()
+    down = Session(
+        state="out_of_order",
+        since_s=now_s,
+        active_s=now_s,
+        language=session.language,
+        ease=session.ease,
+        volume=session.volume,
+        fault=fault,
+        fault_key=failed.key,
+    )
+    wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
+    return down, (Look(False), *wipe)

@@ -1,0 +1,1 @@
+"""Photos in millimetres on paper."""

@@ -1,0 +1,157 @@
+"""Cutting a sheet: the straight strokes that free every photo, and the marks that guide them.
+
+A guillotine or a rotary trimmer cuts a piece from edge to edge. Each photo edge needs a stroke of its own wherever
+there is a gutter, and shares it with its neighbour where there is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from kiosk.core.base.geometry import Rect
+
+MARK_CLEARANCE_MM = 0.5
+"""Between a mark and any photo: the tolerance of a cut by hand (practice)."""
+MARK_LENGTH_MM = 5.0
+MARK_LEAST_MM = 0.9
+"""A shorter mark guides nobody; a gutter of 2 mm leaves 1 mm between the clearances."""
+
+_SAME_MM = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line on the sheet, upright or level: a stroke or a cut mark."""
+
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+
+    @property
+    def rect_mm(self) -> Rect:
+        """The line as a rectangle without width."""
+        return Rect(self.x0_mm, self.y0_mm, self.x1_mm - self.x0_mm, self.y1_mm - self.y0_mm)
+
+    def swapped(self) -> Line:
+        """Return the line with x and y exchanged."""
+        return Line(self.y0_mm, self.x0_mm, self.y1_mm, self.x1_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """An interval along one axis."""
+
+    low: float
+    high: float
+
+
+def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
+    """Return the strokes that cut a piece into its photos, in the order of cutting.
+
+    At each piece all lines of one direction are cut, the direction with the fewer lines first: on a plain grid of r
+    rows and c columns with gutters that makes 2 min(r, c) + 2 rc strokes.
+
+    Raises
+    ------
+    ValueError
+        Some piece has no straight line that spares every photo.
+    """
+    if not photos_mm or (len(photos_mm) == 1 and _same(photos_mm[0], piece_mm)):
+        return ()
+    upright, level = _open_lines(piece_mm, photos_mm), _open_lines(_swap(piece_mm), [_swap(r) for r in photos_mm])
+    if not upright and not level:
+        raise ValueError("no straight stroke parts these photos")
+    if not upright or (level and len(level) < len(upright)):
+        swapped = _cut(_swap(piece_mm), [_swap(photo) for photo in photos_mm], level)
+        return tuple(cut.swapped() for cut in swapped)
+    return _cut(piece_mm, photos_mm, upright)
+
+
+def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
+    """Return two marks for every line that photos are trimmed along, one towards each end.
+
+    A mark lies on the line's continuation beyond the last photo, in the margin or in the gutter to the next block;
+    where neither has room, in the first gutter that the line crosses. No mark comes nearer to a photo than
+    `MARK_CLEARANCE_MM`; where no place is left, as on a borderless sheet without gutters, there is no mark.
+    """
+    upright = _upright_marks(printable_mm, photos_mm)
+    level = _upright_marks(_swap(printable_mm), [_swap(photo) for photo in photos_mm])
+    marks = {*upright, *(mark.swapped() for mark in level)}
+    return tuple(sorted(marks, key=lambda mark: (mark.y0_mm, mark.x0_mm, mark.y1_mm, mark.x1_mm)))
+
+
+def _open_lines(piece: Rect, photos: Sequence[Rect]) -> list[float]:
+    """Return the x of every upright line inside the piece that trims a photo and crosses none."""
+    edges = _distinct(edge for photo in photos for edge in (photo.x, photo.right))
+    return [
+        x
+        for x in edges
+        if piece.x + _SAME_MM < x < piece.right - _SAME_MM
+        and not any(photo.x + _SAME_MM < x < photo.right - _SAME_MM for photo in photos)
+    ]
+
+
+def _cut(piece: Rect, photos: Sequence[Rect], xs: Sequence[float]) -> tuple[Line, ...]:
+    """Cut a piece along upright lines, then each part that holds photos."""
+    cuts = [Line(x, piece.y, x, piece.bottom) for x in xs]
+    for left, right in pairwise([piece.x, *xs, piece.right]):
+        part = Rect(left, piece.y, right - left, piece.height)
+        cuts.extend(strokes(part, [photo for photo in photos if left < photo.centre.x < right]))
+    return tuple(cuts)
+
+
+def _upright_marks(printable: Rect, photos: Sequence[Rect]) -> list[Line]:
+    marks = []
+    for x in _distinct(edge for photo in photos for edge in (photo.x, photo.right)):
+        for gaps in _runs(x, printable, photos):
+            top = next((gap for gap in gaps if gap.high - gap.low >= MARK_LEAST_MM), None)
+            foot = next((gap for gap in reversed(gaps) if gap.high - gap.low >= MARK_LEAST_MM), None)
+            if top is not None:
+                marks.append(Line(x, max(top.low, top.high - MARK_LENGTH_MM), x, top.high))
+            if foot is not None:
+                marks.append(Line(x, foot.low, x, min(foot.high, foot.low + MARK_LENGTH_MM)))
+    return marks
+
+
+def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]]:
+    """Return, for each run of photos trimmed along one upright line, the open gaps before, between and after them."""
+    near = sorted(
+        (photo for photo in photos if photo.x - MARK_CLEARANCE_MM < x < photo.right + MARK_CLEARANCE_MM),
+        key=lambda photo: photo.y,
+    )
+    trimmed = [abs(photo.x - x) < _SAME_MM or abs(photo.right - x) < _SAME_MM for photo in near]
+    gaps, clear_from = [], printable.y
+    for photo in near:
+        gaps.append(_Span(clear_from, photo.y - MARK_CLEARANCE_MM))
+        clear_from = max(clear_from, photo.bottom + MARK_CLEARANCE_MM)
+    gaps.append(_Span(clear_from, printable.bottom))
+    runs: list[list[_Span]] = []
+    for index, is_trimmed in enumerate(trimmed):
+        if not is_trimmed:
+            continue
+        if index and trimmed[index - 1]:
+            runs[-1].append(gaps[index + 1])
+        else:
+            runs.append([gaps[index], gaps[index + 1]])
+    return runs
+
+
+def _distinct(values: Iterable[float]) -> list[float]:
+    """Return the values in order, those closer than a micrometre taken as one."""
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > _SAME_MM:
+            kept.append(value)
+    return kept
+
+
+def _swap(rect: Rect) -> Rect:
+    """Return the rectangle with x and y exchanged."""
+    return Rect(rect.y, rect.x, rect.height, rect.width)
+
+
+def _same(one: Rect, other: Rect) -> bool:
+    return one.contains(other, _SAME_MM) and other.contains(one, _SAME_MM)

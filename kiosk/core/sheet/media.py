@@ -1,0 +1,91 @@
+"""Papers: the media of PWG 5101.1 that photo printers carry, and the names the trade gives them.
+
+4 x 6 in, 10 x 15 cm, the postcard and A6 are four sheets, though the first two are sold as one: take the size from
+the printer, never from the box.
+"""
+
+from __future__ import annotations
+
+import re
+
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.units import mm_from_inches
+from kiosk.core.sheet.imposition import Medium
+from kiosk.errors import UnknownPaper
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+LARGEST_MM = 1189.0
+"""The long side of A0; no photo printer takes more."""
+
+
+def _inch(name: str, short: str, width_in: float, height_in: float) -> Medium:
+    return Medium(name, short, Size(mm_from_inches(width_in), mm_from_inches(height_in)))
+
+
+def _metric(name: str, short: str, width_mm: float, height_mm: float) -> Medium:
+    return Medium(name, short, Size(width_mm, height_mm))
+
+
+MEDIA: tuple[Medium, ...] = (
+    _inch("oe_photo-l_3.5x5in", "3.5x5in", 3.5, 5),
+    _inch("na_index-4x6_4x6in", "4x6in", 4, 6),
+    _metric("om_small-photo_100x150mm", "10x15cm", 100, 150),
+    _metric("jpn_hagaki_100x148mm", "hagaki", 100, 148),
+    _metric("iso_a6_105x148mm", "a6", 105, 148),
+    _inch("oe_square-photo_5x5in", "5x5in", 5, 5),
+    _inch("na_5x7_5x7in", "5x7in", 5, 7),
+    _metric("om_medium-photo_130x180mm", "13x18cm", 130, 180),
+    _metric("iso_a5_148x210mm", "a5", 148, 210),
+    _inch("na_index-4x6-ext_6x8in", "6x8in", 6, 8),
+    _inch("na_govt-letter_8x10in", "8x10in", 8, 10),
+    _metric("iso_a4_210x297mm", "a4", 210, 297),
+    _inch("na_letter_8.5x11in", "letter", 8.5, 11),
+    _metric("om_card_54x86mm", "card", 54, 86),
+)
+"""Names and sizes of the PWG 5101.1 register, small to large, then the card (ISO/IEC 7810 ID-1, rounded up)."""
+
+_ALSO = {"l": "3.5x5in", "2l": "5x7in", "postcard": "hagaki"}
+_BY_NAME = {key: medium for medium in MEDIA for key in (medium.name, medium.short)}
+_SIZE = re.compile(r"(?P<width>[0-9.]+)x(?P<height>[0-9.]+)(?P<unit>in|cm|mm)")
+_SELF_DESCRIBING = re.compile(
+    r"(?:asme|custom|disc|iso|jis|jpn|na|oe|om|prc|roc)_[a-z0-9.-]+_"
+    r"(?P<width>[0-9]+(?:\.[0-9]+)?)x(?P<height>[0-9]+(?:\.[0-9]+)?)(?P<unit>in|mm)"
+)
+
+
+def medium(name: str) -> Medium:
+    """Return the paper of a PWG 5101.1 name or a short name, in either case.
+
+    A self-describing name that is not in the register, such as a printer's own `om_photo-10x15_100x150mm`, carries
+    its size and is taken at its word.
+
+    Raises
+    ------
+    UnknownPaper
+        No paper is called so.
+    """
+    key = "".join(name.lower().split())
+    key = _ALSO.get(key, key)
+    found = _BY_NAME.get(key) or _self_described(key)
+    if found is None:
+        raise UnknownPaper(paper=name, known=", ".join(paper.short for paper in MEDIA))
+    return found
+
+
+def written(short: str) -> str:
+    """Return a paper's short name as people write it: `10×15 cm`, `A4`, on one line."""
+    size = _SIZE.fullmatch(short)
+    if size is None:
+        return short.upper() if short[1:].isdigit() else short.capitalize()
+    return f"{size['width']}×{size['height']}{THIN}{size['unit']}"
+
+
+def _self_described(name: str) -> Medium | None:
+    match = _SELF_DESCRIBING.fullmatch(name)
+    if match is None:
+        return None
+    width, height = float(match["width"]), float(match["height"])
+    size_mm = Size(width, height) if match["unit"] == "mm" else Size(mm_from_inches(width), mm_from_inches(height))
+    if not (0 < size_mm.width <= LARGEST_MM and 0 < size_mm.height <= LARGEST_MM):
+        return None
+    return Medium(name, f"{match['width']}x{match['height']}{match['unit']}", size_mm)

@@ -1,0 +1,43 @@
+"""Lengths in whole steps, so that photos can begin on whole pixels of a printer."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kiosk.core.base.units import MM_PER_INCH
+
+_FUZZ = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """A raster counted from the sheet's own corner."""
+
+    mm: float
+
+    def down(self, length_mm: float) -> int:
+        """Return the whole steps that a length holds."""
+        return max(0, math.floor(length_mm / self.mm + _FUZZ))
+
+    def up(self, length_mm: float) -> int:
+        """Return the whole steps that hold a length."""
+        return math.ceil(length_mm / self.mm - _FUZZ)
+
+    def middle_mm(self, low_mm: float, high_mm: float, length_mm: float) -> float:
+        """Return where a length begins that lies in the middle, to the nearest step that keeps it inside."""
+        middle_mm = low_mm + (high_mm - low_mm - length_mm) / 2
+        start_mm = round(middle_mm / self.mm) * self.mm
+        is_inside = start_mm >= low_mm - _FUZZ and start_mm + length_mm <= high_mm + _FUZZ
+        return start_mm if is_inside else middle_mm
+
+
+_FINEST = Steps(0.001)
+
+
+def steps_for(gutter_mm: float) -> tuple[Steps, ...]:
+    """Return the rasters to try, best first: pixels of 300 and 600 per inch, then a micrometre.
+
+    Photos without a gutter touch wherever that is, so they are laid in micrometres.
+    """
+    return (Steps(MM_PER_INCH / 300), Steps(MM_PER_INCH / 600), _FINEST) if gutter_mm > 0 else (_FINEST,)

@@ -1,0 +1,1 @@
+"""Frozen views that the screens and the page draw."""

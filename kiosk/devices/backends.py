@@ -1,0 +1,127 @@
+"""The devices that the settings name: the only place that names their backends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
+from kiosk.devices.base import Camera, Printer, PrinterStanding
+from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.folder.camera import FolderDriver
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.devices.printer.by_paper import PrinterByPaper
+from kiosk.devices.printer.fallback import FallbackPrinter
+from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.pictures import STILL_PX
+from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.uvc.camera import WebcamDriver
+from kiosk.errors import MissingPart, PrinterFault
+from kiosk.settings import Settings, refusal
+from kiosk.settings import cameras as camera_settings
+from kiosk.settings.printing import CupsQueue, FolderPrint
+from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.scales import Kept, Scales
+from kiosk.system.clock import Clock
+
+if TYPE_CHECKING:
+    from kiosk.devices.cups.printer import CupsPrinter
+
+
+def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
+    """Return the camera, and the ear of a simulated sitter."""
+    chosen = settings.camera
+    if isinstance(chosen, camera_settings.SimulatedCamera):
+        try:
+            scenario = Scenario.model_validate(chosen.scenario)
+        except ValidationError as error:
+            raise refusal(settings.file, error, within="camera.scenario") from error
+        camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
+        return camera, camera.hear
+    if isinstance(chosen, camera_settings.TetheredCamera):
+        keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
+        raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
+        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg)
+        return CameraProcess(tethered), None
+    if isinstance(chosen, camera_settings.FolderCamera):
+        return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
+    adjust = {str(name): value for name, value in chosen.adjust.items()}
+    return CameraProcess(WebcamDriver(chosen.device, adjust=adjust)), None
+
+
+def printer_of(settings: Settings, clock: Clock) -> Printer:
+    """Return the printer; errors as those of `queues_of`."""
+    if isinstance(settings.printer, FolderPrint):
+        return FolderPrinter(settings.path(settings.printer.folder), clock)
+    by_paper: dict[str, list[Printer]] = {}
+    for queue in queues_of(settings, clock):
+        by_paper.setdefault(queue.medium.name, []).append(queue)
+    printers = {name: FallbackPrinter(*both) if both[1:] else both[0] for name, both in by_paper.items()}
+    return PrinterByPaper(printers) if len(printers) > 1 else next(iter(printers.values()))
+
+
+def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
+    """Return the queues of the print server that the settings name, the first one first; none for a folder.
+
+    Raises
+    ------
+    MissingPart
+        pycups is not installed.
+    """
+    chosen = settings.printer
+    if isinstance(chosen, FolderPrint):
+        return []
+    try:
+        from kiosk.devices.cups.connection import Queue
+        from kiosk.devices.cups.printer import CupsPrinter, Printing
+    except ImportError as error:
+        raise MissingPart(part="pycups", detail=str(error)) from error
+    scales, jobs = Scales(settings.printing / "scales"), Jobs(settings.printing / "jobs")
+    usual = (medium(settings.paper.medium), Margins(*settings.paper.margins_mm))
+    lying = [(one, usual) for one in (chosen, chosen.second) if one is not None]
+    for more in settings.paper.more:
+        paper = (medium(more.medium), Margins(*more.margins_mm))
+        lying.append((CupsQueue(queue=more.queue), paper))
+    return [
+        CupsPrinter(
+            Queue(one.queue, port=chosen.port),
+            Printing(*paper, one.borderless, one.options, chosen.limit_s),
+            scales,
+            jobs,
+            clock,
+        )
+        for one, paper in lying
+    ]
+
+
+def kept_scales(settings: Settings) -> list[Kept]:
+    """Return what is kept of the scales of the settings' printers, and of those they named before."""
+    return Scales(settings.printing / "scales").all()
+
+
+def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:
+    """Return how each printer of the settings stands, for a check before the booth opens.
+
+    Prints nothing. A printer that cannot be reached is a standing with an obstacle, not an error; errors as those of
+    `queues_of`.
+    """
+    if isinstance(settings.printer, FolderPrint):
+        printer = printer_of(settings, clock)
+        paper = medium(settings.paper.medium).name
+        try:
+            printer.check()
+        except PrinterFault as fault:
+            return [PrinterStanding(printer.name, paper, str(fault), next_step=fault.advice)]
+        return [PrinterStanding(printer.name, paper)]
+    return [queue.standing() for queue in queues_of(settings, clock)]
+
+
+def still_px_of(settings: Settings) -> tuple[int, int]:
+    """Return the size of the camera's stills."""
+    if isinstance(settings.camera, camera_settings.SimulatedCamera):
+        return round(STILL_PX.width), round(STILL_PX.height)
+    return settings.camera.still_px

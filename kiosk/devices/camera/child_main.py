@@ -1,0 +1,146 @@
+"""What runs in the camera's own process: one loop that owns the driver.
+
+    python -m kiosk.devices.camera.child_main PIPE LIVE LIVE_BYTES STILLS STILLS_BYTES
+
+The arguments are inherited file descriptors and the mailboxes' capacities. The driver comes first through the pipe;
+what opening the camera will need is then imported and loaded, and the process waits, as a spare one, until it is told
+to begin. From then on it takes orders, puts live frames and stills into the mailboxes, and answers with short messages.
+It ends when told to, when the connection to the camera is lost, or when its parent is gone, even in the middle of a
+hung call.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import select
+import signal
+import sys
+import threading
+from multiprocessing.connection import Connection
+
+from kiosk.devices.camera.driver import Driver, NotThere, looks_whole, verified_still
+from kiosk.devices.camera.fault_hints import camera_fault
+from kiosk.devices.camera.mailbox import Mailbox
+from kiosk.devices.camera.messages import (
+    Ask,
+    Leave,
+    Lost,
+    Noticed,
+    Opened,
+    Order,
+    Shoot,
+    ShotRefused,
+    StillReady,
+    Tell,
+    Unopened,
+)
+from kiosk.errors import CameraFault
+from kiosk.system.clock import SystemClock
+
+LOOK_S = 0.5
+"""How often an absent camera is looked for: a fifth of the 3 s within which the live view is to be back, while a look
+takes about 30 ms."""
+
+LOOKS = 120
+"""How many looks one process takes, a minute's: libgphoto2 2.5.34 keeps 0.17 MB of memory at each look along the USB
+(measured), until the process ends."""
+
+
+def main() -> None:
+    """Serve until told to leave."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    pipe_fd, *boxes = map(int, sys.argv[1:])
+    pipe, live, stills = Connection(pipe_fd), Mailbox(*boxes[:2]), Mailbox(*boxes[2:])
+    threading.Thread(target=_die_with_parent, args=(pipe_fd,), name="parent watch", daemon=True).start()
+    with contextlib.suppress(EOFError):
+        _serve(pipe, live, stills)
+
+
+def _die_with_parent(pipe_fd: int) -> None:
+    """Wait until nobody holds the other end of the pipe; poll(2) tells that without being asked for it."""
+    watch = select.poll()
+    watch.register(pipe_fd, 0)
+    watch.poll()
+    os._exit(0)
+
+
+def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
+    driver: Driver | None = None
+    try:
+        driver = pipe.recv()
+        driver.warm_up()
+        if isinstance(pipe.recv(), Leave):
+            return
+        model = _opened(driver, pipe)
+        if model is not None:
+            _drive(driver, model, pipe, live, stills)
+    except EOFError:
+        raise
+    except Exception as error:
+        with contextlib.suppress(OSError):
+            pipe.send(Lost(camera_fault(error)))
+    finally:
+        with contextlib.suppress(Exception):
+            if driver is not None:
+                driver.close()
+
+
+def _opened(driver: Driver, pipe: Connection) -> str | None:
+    """Open the camera as soon as it is there, and return its model; None when told to leave before."""
+    for _ in range(LOOKS - 1):
+        try:
+            return driver.open()
+        except NotThere as error:
+            pipe.send(Unopened(error))
+        if pipe.poll(LOOK_S) and isinstance(pipe.recv(), Leave):
+            return None
+    return driver.open()
+
+
+def _drive(driver: Driver, model: str, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
+    clock = SystemClock()
+    announced = False
+    due_s = clock.now_s()
+    while True:
+        if pipe.poll(max(0.0, due_s - clock.now_s())):
+            order: Order = pipe.recv()
+            if isinstance(order, Leave):
+                return
+            _obey(order, driver, pipe, stills)
+            continue
+        due_s = max(due_s + driver.frame_interval_s, clock.now_s())
+        jpeg = driver.next_frame()
+        if looks_whole(jpeg):
+            live.put(jpeg, clock.now_s())
+            if not announced:
+                pipe.send(Opened(model))
+                announced = True
+        if announced:
+            for text in driver.notices():
+                pipe.send(Noticed(text))
+
+
+def _obey(order: Order, driver: Driver, pipe: Connection, stills: Mailbox) -> None:
+    if isinstance(order, Ask):
+        driver.ask(order.wish, order.argument)
+    elif isinstance(order, Tell):
+        pipe.send(driver.settings())
+    elif isinstance(order, Shoot):
+        _shoot(driver, pipe, stills)
+
+
+def _shoot(driver: Driver, pipe: Connection, stills: Mailbox) -> None:
+    try:
+        jpeg = verified_still(driver.shoot())
+        if len(jpeg) > stills.capacity_bytes:
+            raise CameraFault(detail="its picture is larger than any this program expects")
+        stills.put(jpeg, SystemClock().now_s())
+    except Exception as error:
+        pipe.send(ShotRefused(camera_fault(error)))
+    else:
+        pipe.send(StillReady())
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""What every printer has in common: the queue before it."""

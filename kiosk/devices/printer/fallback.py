@@ -1,0 +1,51 @@
+"""Two printers as one: the second prints what the first cannot."""
+
+from __future__ import annotations
+
+from kiosk.core.session.facts import SheetEnd
+from kiosk.devices.base import Printer, PrintJob
+from kiosk.errors import PrinterFault, SheetUnknown
+
+_SUREST: tuple[SheetEnd, ...] = ("printed", "unknown", "not_printed")
+
+
+class FallbackPrinter:
+    """Print on the first printer that can; a sheet that may have come out is sent to no other."""
+
+    def __init__(self, first: Printer, second: Printer) -> None:
+        self._first = first
+        self._second = second
+
+    @property
+    def name(self) -> str:
+        """Both names."""
+        return f"{self._first.name} or {self._second.name}"
+
+    def check(self) -> None:
+        """Return where either could print; the fault of the first where neither can."""
+        try:
+            self._first.check()
+        except PrinterFault as fault:
+            try:
+                self._second.check()
+            except PrinterFault:
+                raise fault from None
+
+    def print_sheet(self, job: PrintJob) -> str:
+        """Print on the first, or on the second where the first surely did not; errors as a printer's."""
+        try:
+            return self._first.print_sheet(job)
+        except SheetUnknown:
+            raise
+        except PrinterFault as fault:
+            try:
+                return self._second.print_sheet(job)
+            except SheetUnknown:
+                raise
+            except PrinterFault:
+                raise fault from None
+
+    def how_it_ended(self, key: str) -> SheetEnd:
+        """Return the end that either printer knows of; not printed only where neither may have."""
+        ends = {printer.how_it_ended(key) for printer in (self._first, self._second)}
+        return next(end for end in _SUREST if end in ends)

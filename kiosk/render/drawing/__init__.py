@@ -1,0 +1,1 @@
+"""Canvas, text, PDF and raster."""

@@ -1,0 +1,149 @@
+"""Single rules in words, as a person at the counter would say them."""
+
+from __future__ import annotations
+
+from kiosk.core.base.decision import Consequence, Decision
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.units import MM_PER_INCH
+from kiosk.core.document.background import Background
+from kiosk.core.document.document import Document
+from kiosk.core.document.limits import CaptureLimit, Evidence, Length, Limit, Provenance, Statement, range_words
+from kiosk.core.document.requirements import (
+    Channel,
+    ChannelRule,
+    FurtherRule,
+    HeadTopRule,
+    PhotoSize,
+    PrintCount,
+    Relaxation,
+)
+from kiosk.core.document.upload import FileSizeRule, FormatRule, PixelRule
+
+CHANNEL_WORDS: dict[Channel, str] = {
+    "self_service": "accepted",
+    "with_conditions": "with conditions",
+    "not_accepted": "not accepted",
+    "unconfirmed": "ask the office",
+}
+EVIDENCE_WORDS: dict[Evidence, str] = {
+    "primary": "read at the authority",
+    "quoted": "read in a quotation",
+    "memory": "from memory, not verified",
+    "computed": "computed",
+    "practice": "practice",
+    "measured": "measured",
+}
+DECISION_WORDS: dict[Decision, str] = {
+    "simple": "passes inside, fails outside",
+    "guarded_acceptance": "passes when surely inside, fails outside",
+    "guarded_rejection": "passes inside, fails when surely outside",
+    "guarded": "passes when surely inside, fails when surely outside",
+    "benefit_of_doubt": "fails only when surely outside",
+}
+CONSEQUENCE_WORDS: dict[Consequence, str] = {
+    "refuse": "",
+    "refer": "; instead of failing, left to a person",
+    "advise": "; told as advice, never refused",
+}
+_LABELS = {
+    "channel": "From a booth",
+    "size": "Size of the print",
+    "card": "Set in a card or holder of",
+    "head_top": "Top of the head",
+    "head_height": "Head height",
+    "eye_line": "Eye line above the lower edge",
+    "margin_above": "Room above the head",
+    "margin_below": "Room below the chin",
+    "resolution": "Pixels at that size",
+    "back": "Back of the print",
+    "prints": "Prints to hand in",
+    "recency": "Age of the photo",
+    "upload.pixels": "Picture to upload",
+    "upload.file": "Size of the file",
+    "upload.formats": "Format of the file",
+    "upload.compression": "Compression of the file",
+    "upload.colour": "Colour of the file",
+    "contradicted_by": "Another source",
+    "relaxations": "Children",
+}
+_LENGTH_UNITS = {
+    "mm": "mm",
+    "in": "in",
+    "fraction": "% of the photo's height",
+    "fraction_of_width": "% of the photo's width",
+}
+_UNITS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": "ΔE"}
+_TOPS = {"crown": "the crown, as if there were no hair", "hair": "the top of the hair"}
+
+
+def rule_words(rule: Provenance) -> str:
+    """Return what a rule asks, without its source."""
+    match rule:
+        case Length():
+            percent = 100.0 if rule.unit.startswith("fraction") else 1.0
+            words = range_words(rule.published.scaled(percent), _LENGTH_UNITS[rule.unit])
+            in_mm = f" ({range_words(rule.published.scaled(MM_PER_INCH), 'mm')})"
+            return words + (in_mm if rule.unit == "in" else "")
+        case Limit():
+            return range_words(rule.published, _UNITS.get(rule.unit, rule.unit)) + _decision_words(rule)
+        case PhotoSize():
+            published = size_words(Size(rule.width, rule.height), rule.unit)
+            return published if rule.unit == "mm" else f"{published} ({size_words(rule.size_mm, 'mm')})"
+        case PixelRule():
+            return _pixel_words(rule)
+        case FileSizeRule():
+            least = f"{rule.min_bytes:,} to " if rule.min_bytes else "at most "
+            return f"{least}{rule.max_bytes:,} bytes"
+        case FormatRule():
+            return ", ".join(name.upper() for name in rule.values)
+        case PrintCount():
+            return str(rule.count)
+        case HeadTopRule():
+            return _TOPS[rule.value]
+        case ChannelRule():
+            return f"{CHANNEL_WORDS[rule.value]}. {rule.text}"
+        case Relaxation():
+            return f"{rule.text} (From {rule.from_age_years} to below {rule.below_age_years} years.)"
+        case Statement():
+            by_eye = isinstance(rule, FurtherRule) and rule.by_eye
+            return f"{rule.text} (Not measured: told as advice.)" if by_eye else rule.text
+    raise AssertionError(f"no words for a {type(rule).__name__}")
+
+
+def _decision_words(rule: Limit) -> str:
+    """Return by which rule a number is judged, where one is."""
+    if not isinstance(rule, CaptureLimit):
+        return ""
+    return f"; {DECISION_WORDS[rule.decision]}{CONSEQUENCE_WORDS[rule.consequence]}"
+
+
+def binding_words(rule: Provenance, document: Document) -> str:
+    """Return what satisfies all sources, where they contradict each other; else nothing."""
+    match rule:
+        case Length() if rule.contradicted_by:
+            return range_words(rule.range_mm(document.frame_mm), "mm")
+        case Limit() if rule.contradicted_by:
+            return range_words(rule.range, _UNITS.get(rule.unit, rule.unit))
+        case Background() if rule.contradicted_by:
+            return ", ".join(colour.name for colour in rule.colours)
+    return ""
+
+
+def size_words(size: Size, unit: str) -> str:
+    """Return a size as width x height."""
+    return f"{size.width:g} x {size.height:g} {unit}"
+
+
+def label(key: str) -> str:
+    """Return a rule's key as a heading."""
+    last = [part for part in key.split(".") if not part.isdigit()][-1]
+    return _LABELS.get(key) or _LABELS.get(last) or last.replace("_", " ").capitalize()
+
+
+def _pixel_words(rule: PixelRule) -> str:
+    smallest = size_words(Size(rule.min_width, rule.min_height), "px")
+    words = f"at least {smallest}"
+    if rule.max_width is not None and rule.max_height is not None:
+        largest = size_words(Size(rule.max_width, rule.max_height), "px")
+        words = f"exactly {smallest}" if smallest == largest else f"{smallest} to {largest}"
+    return words if rule.aspect is None else f"{words}, {rule.aspect[0]} : {rule.aspect[1]}"

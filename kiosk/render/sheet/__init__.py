@@ -1,0 +1,1 @@
+"""Photos, sheets and files to upload."""

@@ -1,0 +1,57 @@
+"""The back page of a sheet: the studio's name behind each photo, and ruled lines for what is written by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.sheet.back_side import Back, mirrored
+from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.imposition import Sheet
+from kiosk.render.drawing.canvas import BLACK
+from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
+from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.text import set_words
+from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
+
+_EDGE_MM = 3.0
+"""Kept free around the words, for a cut that is off (practice)."""
+_LARGEST_PT, _LEAST_PT = 8.0, 5.0
+_MOST_LINES = 8
+_EM_MM = 2.6
+_ROOM_MM = 8.0
+"""From one ruled line to the next: room for handwriting (practice)."""
+
+
+def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> Page:
+    """Return the page that is printed on the back of a sheet.
+
+    Parameters
+    ----------
+    backs
+        In the order of `Placement.item`; None for a photo whose back stays empty.
+    """
+    behind = mirrored(sheet)
+    page = Page(sheet.medium.size_mm)
+    for place in behind.photos:
+        back = backs[place.item]
+        if back is None:
+            continue
+        width, height = (place.height_mm, place.width_mm) if place.turned else (place.width_mm, place.height_mm)
+        with page.at(place.rect_mm, place.turned):
+            _draw_back(page, Rect(0.0, 0.0, width, height).inset(*[_EDGE_MM] * 4), back)
+    draw_strip(page, behind, replace(strip, is_back=True), [place.rect_mm for place in behind.photos])
+    return page
+
+
+def _draw_back(page: Page, area: Rect, back: Back) -> None:
+    """Draw the studio's name above and the ruled lines at the foot."""
+    for index, word in enumerate(reversed(back.lines)):
+        baseline = area.bottom - index * _ROOM_MM
+        label = f"{word.capitalize()} "
+        page.draw_words(outline(label, _EM_MM), area.x, baseline - BASELINE_EM * _EM_MM)
+        page.draw_line(Line(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
+    box = area.inset(0.0, 0.0, 0.0, len(back.lines) * _ROOM_MM)
+    words = set_words(back.studio, box, largest_pt=_LARGEST_PT, least_pt=_LEAST_PT, lines=_MOST_LINES, align="centre")
+    page.fill_path(words.path(), box.x, box.y, BLACK)

@@ -1,0 +1,118 @@
+"""The file to upload: a JPEG inside an authority's windows of pixels and bytes."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from PIL import Image
+
+from kiosk.core.base.geometry import Range, Rect, Size
+from kiosk.core.document.upload import UPLOAD_PX_PER_INCH, PixelRule, Upload
+from kiosk.errors import TooFewPixels
+from kiosk.render.drawing.canvas import Pixels
+from kiosk.render.drawing.srgb_profile import srgb_profile
+from kiosk.render.sheet.photo import scale_crop
+
+QUALITY = range(85, 101)
+"""JPEG qualities taken; below 85 the blocks begin to show on skin (practice)."""
+
+_SHRINK = 0.92
+_NO_SUBSAMPLING = 0
+
+
+@dataclass(frozen=True, slots=True)
+class UploadFile:
+    """A finished file: baseline JPEG in sRGB, nothing in it but the picture, its resolution and colour profile."""
+
+    jpeg: bytes
+    width_px: int
+    height_px: int
+    quality: int
+
+
+def upload_file(rgb: Pixels, crop_px: Rect, upload: Upload, *, document: str, path: str) -> UploadFile | None:
+    """Return the largest picture, at the best quality, that the rules of an upload take.
+
+    Pixels are scaled once, straight from the still, and never enlarged. Larger pictures are tried first; of each the
+    best quality whose bytes lie in the window.
+
+    Returns
+    -------
+    UploadFile or None
+        None where no size and quality meets the window of bytes, as for a plain picture that stays below it.
+
+    Raises
+    ------
+    TooFewPixels
+        The crop is smaller than the smallest picture the rules take.
+    """
+    least = upload.pixels.smallest
+    held = min(crop_px.width / least.width, crop_px.height / least.height)
+    sizes = list(_sizes(crop_px, upload.pixels))
+    if not sizes:
+        raise TooFewPixels(
+            path=path,
+            found_dpi=math.floor(held * UPLOAD_PX_PER_INCH),
+            document=document,
+            needed_dpi=UPLOAD_PX_PER_INCH,
+        )
+    for width_px, height_px in sizes:
+        window = upload.bytes_window(width_px, height_px)
+        found = _best_quality(scale_crop(rgb, crop_px, width_px, height_px), window)
+        if found is not None:
+            jpeg, quality = found
+            return UploadFile(jpeg, width_px, height_px, quality)
+    return None
+
+
+def _sizes(crop_px: Rect, rule: PixelRule) -> Iterator[tuple[int, int]]:
+    """Yield sizes in pixels from the largest to the smallest that the rule takes and the crop holds."""
+    shape = Size(*map(float, rule.aspect)) if rule.aspect else Size(crop_px.width, crop_px.height)
+    most = min(
+        min(crop_px.width, rule.max_width or math.inf) / shape.width,
+        min(crop_px.height, rule.max_height or math.inf) / shape.height,
+    )
+    least = max(rule.min_width / shape.width, rule.min_height / shape.height)
+    unit = most
+    while unit >= least * (1 - 1e-9):
+        width_px, height_px = _whole(shape, unit, rule)
+        if width_px >= rule.min_width and height_px >= rule.min_height:
+            yield width_px, height_px
+        unit = unit * _SHRINK if unit * _SHRINK >= least or unit == least else least
+
+
+def _whole(shape: Size, unit: float, rule: PixelRule) -> tuple[int, int]:
+    """Return whole pixels: an exact multiple of the rule's shape where it has one, else the nearest below."""
+    if rule.aspect:
+        unit = math.floor(unit + 1e-6)
+    return math.floor(shape.width * unit + 1e-6), math.floor(shape.height * unit + 1e-6)
+
+
+def _best_quality(pixels: Pixels, window: Range) -> tuple[bytes, int] | None:
+    """Return the file of the highest quality within the window of bytes, by bisection."""
+    picture, best = Image.fromarray(pixels), None
+    low, high = QUALITY.start, QUALITY.stop - 1
+    while low <= high:
+        quality = (low + high) // 2
+        jpeg = _encoded(picture, quality)
+        if window.high is not None and len(jpeg) > window.high:
+            high = quality - 1
+        else:
+            best, low = (jpeg, quality), quality + 1
+    return best if best is not None and window.contains(len(best[0])) else None
+
+
+def _encoded(picture: Image.Image, quality: int) -> bytes:
+    file = io.BytesIO()
+    picture.save(
+        file,
+        "JPEG",
+        quality=quality,
+        subsampling=_NO_SUBSAMPLING,
+        dpi=(UPLOAD_PX_PER_INCH, UPLOAD_PX_PER_INCH),
+        icc_profile=srgb_profile(),
+    )
+    return file.getvalue()

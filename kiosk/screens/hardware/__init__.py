@@ -1,0 +1,1 @@
+"""Display, input and sound."""

@@ -1,0 +1,77 @@
+"""The call sound: two notes when a sitter calls the attendant, and again until somebody comes.
+
+What it means stands on the screen as well, for those who do not hear it (WCAG 2.2, 1.2.1; EN 301 549, 5.1.3.1).
+"""
+
+from __future__ import annotations
+
+import logging
+
+import numpy as np
+import pygame
+from numpy.typing import NDArray
+
+from kiosk.core.view.sitter import LOUDEST, SessionView
+
+RATE_HZ = 22050
+NOTES_HZ = (659.26, 523.25)
+"""E5 and C5 of equal temperament at A4 = 440 Hz (ISO 16): a falling third, as door bells have it (practice). Both lie
+below 1 kHz, where hearing that ages is lost last (ISO 7029)."""
+NOTE_S, FADE_S = 0.6, 0.25
+AGAIN_S = 30.0
+"""How long it is silent before it sounds again (practice)."""
+CHANNEL = 1
+"""Of the mixer; the voice speaks on the one before."""
+
+_log = logging.getLogger(__name__)
+
+
+class Chime:
+    """Rings while a sitter waits who has called; the frame loop never waits for it.
+
+    Without a sound card nothing sounds and nothing fails.
+
+    Parameters
+    ----------
+    volume
+        From 0, silent, to `core.view.LOUDEST`.
+    """
+
+    def __init__(self, volume: int) -> None:
+        self._rang_s: float | None = None
+        self._sound: pygame.mixer.Sound | None = None
+        if volume <= 0:
+            return
+        try:
+            pygame.mixer.init(frequency=RATE_HZ, size=-16, channels=1)
+            self._sound = pygame.mixer.Sound(buffer=bell().tobytes())
+        except pygame.error as error:
+            _log.warning("a call is silent: %s", error)
+            return
+        self._sound.set_volume(volume / LOUDEST)
+
+    def ring(self, view: SessionView) -> None:
+        """Ring where somebody has called and is not answered; once, and again after a while."""
+        if not view.called:
+            self._rang_s = None
+            return
+        if self._rang_s is None or view.now_s - self._rang_s >= AGAIN_S:
+            self._rang_s = view.now_s
+            if self._sound is not None:
+                pygame.mixer.Channel(CHANNEL).play(self._sound)
+
+    def close(self) -> None:
+        """Fall silent; may be called twice."""
+        if self._sound is not None:
+            self._sound = None
+            pygame.mixer.quit()
+
+
+def bell() -> NDArray[np.int16]:
+    """Return the two notes as samples at `RATE_HZ`, each with its octave, swelling in 5 ms and fading away."""
+    time_s = np.arange(round(NOTE_S * RATE_HZ)) / RATE_HZ
+    envelope = np.minimum(time_s / 0.005, 1.0) * np.exp(-time_s / FADE_S)
+    notes = [
+        envelope * (np.sin(2 * np.pi * note * time_s) + 0.3 * np.sin(4 * np.pi * note * time_s)) for note in NOTES_HZ
+    ]
+    return np.asarray(np.concatenate(notes) / 1.3 * 0.9 * 32767, dtype=np.int16)

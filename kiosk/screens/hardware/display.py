@@ -1,0 +1,102 @@
+"""The window: the one file that presents a picture, fullscreen on the booth's screen or nowhere at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import cv2
+import pygame
+
+from kiosk.errors import CannotWrite, NoDisplay
+from kiosk.screens.toolkit.scene import Picture
+from kiosk.system.atomic_files import write_whole
+
+WHOLE_EVERY = 30
+"""Pictures from one that is shown whole to the next: about a second."""
+
+
+class Display:
+    """A window of a fixed size; with `SDL_VIDEODRIVER=dummy` it is presented to nobody.
+
+    Parameters
+    ----------
+    size
+        Width and height in pixels; None takes the whole screen, without a pointer.
+
+    Raises
+    ------
+    NoDisplay
+        No window could be opened.
+    """
+
+    def __init__(self, size: tuple[int, int] | None = None) -> None:
+        try:
+            pygame.display.init()
+            flags = pygame.FULLSCREEN if size is None else 0
+            self._window = pygame.display.set_mode(size or (0, 0), flags, depth=32)
+        except pygame.error as error:
+            pygame.display.quit()
+            raise NoDisplay(detail=str(error)) from error
+        pygame.display.set_caption("Holdstill")
+        pygame.mouse.set_visible(size is not None)
+        self._until_whole = 0
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height in pixels."""
+        return self._window.get_size()
+
+    @property
+    def driver(self) -> str:
+        """Name of the SDL driver in use."""
+        return pygame.display.get_driver()
+
+    def present(self, picture: Picture, changed: Sequence[tuple[slice, slice]] | None = None) -> None:
+        """Show a BGRA picture of the window's size.
+
+        Parameters
+        ----------
+        changed
+            Rows and columns that differ from the picture before, where that is known. All is shown anew now and then
+            all the same, for a console that was switched away and back leaves the window in pieces.
+        """
+        height_px, width_px = picture.shape[:2]
+        surface = pygame.image.frombuffer(picture.data, (width_px, height_px), "BGRA")
+        surface.set_alpha(None)
+        self._until_whole -= 1
+        if changed is None or self._until_whole < 0:
+            self._until_whole = WHOLE_EVERY
+            self._window.blit(surface, (0, 0))
+            pygame.display.flip()
+            return
+        places = [
+            pygame.Rect(columns.start, rows.start, columns.stop - columns.start, rows.stop - rows.start)
+            for rows, columns in changed
+        ]
+        for place in places:
+            self._window.blit(surface, place, place)
+        pygame.display.update(places)
+
+    def events(self) -> list[pygame.Event]:
+        """Return what has happened to the window since the last call; only the main thread may ask."""
+        return pygame.event.get()
+
+    def close(self) -> None:
+        """Close the window; may be called twice."""
+        pygame.display.quit()
+
+
+def save_png(picture: Picture, path: Path) -> None:
+    """Write a BGRA picture as a PNG file without transparency.
+
+    Raises
+    ------
+    CannotWrite
+        The file could not be written; nothing was left behind.
+    """
+    encoded = cv2.imencode(".png", picture[..., :3])[1]
+    try:
+        write_whole(path, encoded.tobytes())
+    except OSError as error:
+        raise CannotWrite(path=path, detail=error.strerror) from error

@@ -1,0 +1,160 @@
+"""Align, the moment of the shot, and measuring: one instruction, the live picture, and how things stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.session.coach import Instruction
+from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.i18n import Words
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.instruction_figures import FIGURES
+from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, grid, square
+from kiosk.screens.toolkit.line_pen import Pen
+from kiosk.screens.toolkit.live_picture import LivePicture
+from kiosk.screens.toolkit.progress_ring import HoldRing, WaitRing, ring
+from kiosk.screens.toolkit.scene import Scene
+from kiosk.screens.toolkit.widgets import LIVE, button, chips, footer, sign
+
+STATUS_HEIGHT = 64.0
+HEAD_HEIGHT = 330.0
+HEAD_HEIGHT_LANDSCAPE = 210.0
+CHIP_HEIGHT = 96.0
+
+OTHER_WORDS: Mapping[str, str] = {
+    **{key: key for key in Instruction if key is not Instruction.HOLD_STILL},
+    Instruction.MOVE_LEFT: "move_sideways",
+    Instruction.MOVE_RIGHT: "move_sideways",
+    Instruction.SIT_HIGHER: "seat_up",
+    Instruction.SIT_LOWER: "seat_down",
+    Instruction.TURN_LEFT: "turn",
+    Instruction.TURN_RIGHT: "turn",
+    Instruction.TILT_LEFT: "tilt",
+    Instruction.TILT_RIGHT: "tilt",
+}
+"""What is said when the first words have not helped: those who mix up left and right are shown the arrow."""
+
+LYING = frozenset(
+    {
+        Instruction.SIT_DOWN,
+        Instruction.MOVE_BACK,
+        Instruction.MOVE_CLOSER,
+        Instruction.SIT_HIGHER,
+        Instruction.SIT_LOWER,
+        Instruction.CLEAR_BACKGROUND,
+        Instruction.HOLD_STILL,
+    }
+)
+"""What a carer is told otherwise where the baby lies below the camera."""
+
+SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruction.SIT_LOWER: "camera_up"}
+"""The same where the seat stays as it is: then the camera has to move."""
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out for its state: align, shooting or measuring."""
+    area = scene.area
+    if scene.is_portrait:
+        head, rest = cut_top(area.body, HEAD_HEIGHT)
+        rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
+        upper, chip_area = cut_bottom(rest, 3 * CHIP_HEIGHT + 2 * 14)
+        cells = grid(chip_area, 1 if scene.ease.large_type else 2, 3, 14)
+    else:
+        head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
+        upper, side = cut_start(rest, rest.width - area.footer.width - theme.MARGIN, theme.MARGIN)
+        side = Rect(area.footer.x, side.y, area.footer.width, area.footer.y - theme.GAP - side.y)
+        cells = grid(side, 1, 6, 12)
+    picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
+    _instruction(scene, head, view)
+    scene.moving.append(LivePicture(scene.at(picture)))
+    _status(scene, status, view)
+    if view.wants_person and view.attended and not view.called:
+        taken = 1 if scene.is_portrait and scene.ease.large_type else 2
+        cells, given = cells[:-taken], cells[-taken:]
+        place = Rect(given[0].x, given[0].y, given[-1].right - given[0].x, given[-1].bottom - given[0].y)
+        button(scene, place, scene.words.tr("button.call"), Intent("call"), icon="attendant")
+    chips(scene, cells, view.checks)
+    footer(scene, area)
+
+
+def _key(view: SessionView) -> str:
+    if view.state == "align":
+        return view.instruction or "wait"
+    return "stay" if view.state == "shooting" else "measuring"
+
+
+def words_box(rect: Rect) -> tuple[float, Rect]:
+    """Return the side of the drawing at the head of the screen, and the place for the words beside it."""
+    side = min(rect.height, 280)
+    return side, cut_start(rect, side, 36)[1]
+
+
+def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
+    key = _key(view)
+    side, words = words_box(rect)
+    place = square(cut_start(rect, side, 36)[0], side)
+    if key == "measuring":
+        ring(scene, place, key, WaitRing)
+    elif key in ("hold_still", "stay"):
+        ring(scene, place, key, HoldRing)
+    else:
+        _figure(scene, place, key, view)
+    scene.text(words, said(scene.words, view), theme.INSTRUCTION, bold=True)
+
+
+def carer_key(view: SessionView) -> str:
+    """Return the key of the words for a carer; empty where the words are those for everybody."""
+    key = "sit_down" if _key(view) == "wait" else _key(view)
+    if key not in set(Instruction):
+        return ""
+    if view.has_other_words and key != Instruction.HOLD_STILL:
+        return "carer.again"
+    return f"lying.{key}" if view.care == "lying" and key in LYING else f"carer.{key}"
+
+
+def said(words: Words, view: SessionView) -> str:
+    """Return the one instruction in the words that it has now."""
+    key = _key(view)
+    if view.care != "self" and (carer := carer_key(view)):
+        return words.tr(carer)
+    stays = view.ease.seat_stays and key in SEAT_STAYS
+    if view.has_other_words and key in OTHER_WORDS:
+        other = SEAT_STAYS[key] if stays else OTHER_WORDS[key]
+        return words.tr(f"again.{other}", cm=max(abs(view.height_off_cm), 1))
+    if stays:
+        return words.tr(f"seat.{key}")
+    return words.tr(f"instruction.{key}")
+
+
+def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
+    """Draw what to do: a filled disc, where holding still is a ring; turned round where the picture is no mirror."""
+    if view.care == "lying" and key in ("wait", Instruction.SIT_DOWN):
+        key = "lie_down"
+    scene.fill(rect, theme.GUIDE, rect.width / 2)
+    margin = rect.width * 0.17
+    drawing = FIGURES.get(key, FIGURES["wait"])
+    ink = scene.colour(theme.INK)
+    with Pen(
+        scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7, mirrored=not view.mirror
+    ) as pen:
+        drawing(pen)
+
+
+def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Say that it gets better, that a person helps, or which shot this is and what was wrong with the last."""
+    tr = scene.words.tr
+    if view.praise:
+        place, words = cut_start(rect, 48, 16)
+        sign(scene, square(place, 46), LIVE["pass"])
+        scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
+    elif view.wants_person:
+        place, words = cut_start(rect, 48, 16)
+        scene.icon(square(place, 46), "attendant", theme.GUIDE, 9)
+        scene.text(words, tr("called.title" if view.called else "align.person"), (44, 42), theme.GUIDE, bold=True)
+    elif view.reasons and view.state == "align":
+        place, words = cut_start(rect, 48, 16)
+        sign(scene, square(place, 46), LIVE["fail"])
+        scene.text(words, tr(f"reason.{view.reasons[0]}"), (44, 42), theme.GUIDE)
+    elif view.shot:
+        scene.text(rect, tr("align.shot", shot=view.shot, shots=view.shots), (44, 42), theme.MUTED)

@@ -1,0 +1,122 @@
+"""Choose: the shop's documents a page at a time, all of them or those of one country, one kind or one search."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import Intent, Offer, SessionView
+from kiosk.screens.sitter.search import found
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.letter_keys import folded
+from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.text import Style, largest_common
+from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
+
+ROW_HEIGHT = 146.0
+ROW_GAP = 12.0
+TURN_HEIGHT = 104.0
+COUNTRIES_ACROSS, COUNTRY_HEIGHT = 2, 108.0
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay out the list of documents."""
+    tr = scene.words.tr
+    area = scene.area
+    _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
+    footer(scene, area)
+    offers = _narrowed(scene, view)
+    if not offers:
+        scene.text(area.controls, tr("choose.empty"), theme.BODY)
+        return
+    list_area, turn = cut_bottom(area.controls, TURN_HEIGHT, 16)
+    per_page = int((list_area.height + ROW_GAP) // (scene.high(ROW_HEIGHT) + ROW_GAP))
+    page, pages = _page(scene.place.page, len(offers), per_page)
+    _list(scene, rows(list_area, per_page, ROW_GAP), offers[page * per_page : (page + 1) * per_page])
+    way = _way_back(scene.place)
+    _turn(scene, turn, page, pages, way or Intent("back"), search=way is None and len(offers) > per_page)
+
+
+def _narrowed(scene: Scene, view: SessionView) -> list[Offer]:
+    """Return the documents on the list, in the shop's own order."""
+    place = scene.place
+    offers = found(scene.words, view.offers, place.query) if place.query else view.offers
+    offers = tuple(offer for offer in offers if place.country is None or offer.country == place.country)
+    return [offer for offer in offers if place.kind is None or place.kind in offer.kinds]
+
+
+def _way_back(place: Place) -> Place | None:
+    """Return where a narrowed list was chosen; None for the whole list."""
+    if place.query:
+        return Place("search", query=place.query)
+    return Place("countries") if place.country else Place("kinds") if place.kind else None
+
+
+def paint_countries(scene: Scene, view: SessionView) -> None:
+    """Lay out the countries that have a document here, in the order of their names."""
+    tr = scene.words.tr
+    area = scene.area
+    _heading(scene, area.shown, tr("choose.country"), "")
+    footer(scene, area)
+    codes = {offer.country for offer in view.offers if offer.country is not None}
+    named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: folded(pair[0]))
+    _names(scene, [(name, Place(country=code)) for name, code in named])
+
+
+def paint_kinds(scene: Scene, view: SessionView) -> None:
+    """Lay out the kinds of document that there are here, in the order of their names."""
+    area = scene.area
+    _heading(scene, area.shown, scene.words.tr("choose.kind"), "")
+    footer(scene, area)
+    kinds = {kind for offer in view.offers for kind in offer.kinds}
+    named = sorted(((scene.words.tr(f"document.{kind}"), kind) for kind in kinds), key=lambda pair: folded(pair[0]))
+    _names(scene, [(name[:1].upper() + name[1:], Place(kind=kind)) for name, kind in named])
+
+
+def _names(scene: Scene, named: list[tuple[str, Place]]) -> None:
+    """Draw a page of names to choose from."""
+    list_area, turn = cut_bottom(scene.area.controls, TURN_HEIGHT)
+    down = int((list_area.height + 16) // (COUNTRY_HEIGHT + 16))
+    cells = grid(list_area, COUNTRIES_ACROSS, down, 16)
+    page, pages = _page(scene.place.page, len(named), len(cells))
+    for cell, (name, where) in zip(cells, named[page * len(cells) :], strict=False):
+        button(scene, cell, name, where)
+    _turn(scene, turn, page, pages, Place("search"), search=False)
+
+
+def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
+    sign, words = cut_top(rect, rect.height * scene.share(0.42), 28)
+    emblems.papers(scene, square(sign, min(sign.height, 340)))
+    upper, lower = cut_top(words, words.height * 0.52, 16)
+    scene.text(upper, title, theme.INSTRUCTION, bold=True, align="centre", stand="bottom" if text else "top")
+    if text:
+        scene.text(lower, text, theme.BODY, theme.MUTED, align="centre", stand="top")
+
+
+def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
+    titles = [document_title(scene.words, offer) for offer in offers]
+    scale, room = scene.scale(theme.NAME), lines[0].height - 8 - scene.high(DETAIL_HEIGHT)
+    scale = largest_common(titles, lines[0].width - 48, room, scale, Style(theme.TEXT))
+    for line, offer, title in zip(lines, offers, titles, strict=False):
+        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
+
+
+def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, search: bool) -> None:
+    """Draw the way back, the search, and the way on."""
+    tr, place = scene.words.tr, scene.place
+    back, middle, more = columns(rect, 3)
+    turned = replace(place, page=page - 1)
+    button(scene, back, tr("button.previous" if page else "button.back"), turned if page else leave)
+    if search:
+        button(scene, middle, tr("button.search"), Place("search"))
+    elif pages > 1:
+        scene.text(middle, tr("choose.page", page=page + 1, pages=pages), theme.BODY, theme.MUTED, align="centre")
+    if page + 1 < pages:
+        button(scene, more, tr("button.next"), replace(place, page=page + 1))
+
+
+def _page(wanted: int, count: int, per_page: int) -> tuple[int, int]:
+    pages = max(-(-count // per_page), 1)
+    return min(wanted, pages - 1), pages

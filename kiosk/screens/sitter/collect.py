@@ -1,0 +1,43 @@
+"""Collect: take the sheet, cut it with care."""
+
+from __future__ import annotations
+
+from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows, square
+from kiosk.screens.toolkit.scene import Scene
+from kiosk.screens.toolkit.widgets import button, footer, notes, wiped
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    if view.guest is not None:
+        _badge(scene)
+        return
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.sheet(scene, square(sign, min(sign.height, 400)))
+    scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    lines, done = cut_bottom(area.controls, 150, 28)
+    told = [("scissors", tr("collect.cut"))]
+    if view.document is not None:
+        told.append(("ruler", tr("collect.size", size=view.document.size_text)))
+    told.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
+    notes(scene, rows(lines, 3, 16), told)
+    button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
+    footer(scene, area, language=False)
+
+
+def _badge(scene: Scene) -> None:
+    """Say where the badge comes out, while it is printed."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.papers(scene, square(sign, min(sign.height, 400)))
+    scene.text(words, tr("collect.badge"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    lines, done = cut_bottom(area.controls, 150, 28)
+    told = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
+    notes(scene, rows(lines, 3, 16), told)
+    button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
+    footer(scene, area, language=False)

@@ -1,0 +1,73 @@
+"""Find: a guest holds a code up, or looks for their name with the letters that lead somewhere and no others."""
+
+from __future__ import annotations
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import Guest, Intent, SessionView
+from kiosk.screens.sitter.code_picture import CodePicture
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
+from kiosk.screens.toolkit.letter_keys import KEY_HEIGHT, TYPED_HEIGHT, keys, nobody, typed
+from kiosk.screens.toolkit.scene import Scene
+from kiosk.screens.toolkit.text import Style, largest_common
+from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, footer, list_row
+
+GUEST_HEIGHT, GUEST_GAP = 124.0, 10.0
+GUESTS_SHOWN = 3
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay out the letters so far above, and below the names that fit with the letters that go on."""
+    area = scene.area
+    title, typed = cut_bottom(area.shown, TYPED_HEIGHT)
+    picture, words = cut_top(title, title.height * scene.share(0.55), 20)
+    scene.moving.append(CodePicture(scene.at(picture)))
+    scene.text(words, scene.words.tr("find.title"), theme.INSTRUCTION, bold=True, align="centre")
+    _typed(scene, typed, view)
+    choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
+    keys(
+        scene,
+        _guests(scene, choices, view),
+        turn,
+        view.search.letters,
+        lambda letter: Intent("type", letter),
+        back=Intent("back"),
+        erase=Intent("erase") if view.search.query else None,
+    )
+    footer(scene, area)
+
+
+def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Write the letters so far, or what is to be done, or why the last badge was not printed."""
+    tr, search = scene.words.tr, view.search
+    if view.fault[0]:
+        nobody(scene, rect, tr("find.refused"))
+    elif search.unknown_code:
+        nobody(scene, rect, tr("find.unknown_code"))
+    elif search.query and not (search.guests or search.letters):
+        nobody(scene, rect, tr("find.nobody"))
+    else:
+        typed(scene, rect, search.query, tr("find.text"))
+
+
+def _guests(scene: Scene, rect: Rect, view: SessionView) -> Rect:
+    """Draw who fits, and return the room that is left for the letters."""
+    height = scene.high(GUEST_HEIGHT)
+    shown = view.search.guests[: min(GUESTS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + GUEST_GAP)))]
+    if not shown:
+        return rect
+    taken = len(shown) * (height + GUEST_GAP) - GUEST_GAP
+    listed, left = cut_top(rect, taken, 20)
+    names = [scene.words.own(guest.name) for guest in shown]
+    room = height - 8 - scene.high(DETAIL_HEIGHT)
+    scale = largest_common(names, rect.width - 48, room, scene.scale(theme.NAME), Style(theme.TEXT))
+    for cell, guest, name in zip(rows(listed, len(shown), GUEST_GAP), shown, names, strict=True):
+        list_row(scene, cell, name, _detail(scene, guest), Intent("guest", guest.id), scale)
+    return left
+
+
+def _detail(scene: Scene, guest: Guest) -> str:
+    parts = [scene.words.own(guest.detail)] if guest.detail else []
+    if guest.has_badge:
+        parts.append(scene.words.tr("find.has_badge"))
+    return scene.words.joined(*parts) if parts else ""

@@ -1,0 +1,39 @@
+"""Out of order: what is away, said calmly in the sitter's language, and the words staff need in theirs."""
+
+from __future__ import annotations
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import cut_top, square
+from kiosk.screens.toolkit.scene import Scene
+from kiosk.screens.toolkit.widgets import footer, note
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.42), 24)
+    emblems.unplugged(scene, square(sign, min(sign.height, 380)))
+    title, text = cut_top(words, words.height * 0.6, 12)
+    scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
+    said = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
+    scene.text(text, tr(said), theme.BODY, theme.MUTED, align="centre", stand="top")
+    ask, card = cut_top(area.controls, 150, 28)
+    note(scene, ask, "attendant", tr("out_of_order.ask"))
+    if view.fault[0]:
+        _fault(scene, card, view.fault)
+    footer(scene, area, help_=False, start_again=False)
+
+
+def _fault(scene: Scene, rect: Rect, fault: tuple[str, str]) -> None:
+    """Show the fault's own words, which are for staff."""
+    sentence, next_step = fault
+    scene.fill(rect, theme.SURFACE)
+    inner = rect.inset(32, 24, 32, 24)
+    heading, rest = cut_top(inner, 64, 8)
+    scene.text(heading, scene.words.tr("out_of_order.attendant"), theme.DETAIL, theme.MUTED, bold=True)
+    upper, lower = cut_top(rest, rest.height / 2 - 8, 16)
+    scene.text(upper, scene.words.own(sentence), theme.BODY, stand="top")
+    scene.text(lower, scene.words.own(next_step), theme.BODY, theme.MUTED, stand="top")

@@ -1,0 +1,109 @@
+"""Panels that stand in front of a screen: help, languages, and the warning that time runs out."""
+
+from __future__ import annotations
+
+import math
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.session.presenter import WARNING_S
+from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Intent, SessionView
+from kiosk.screens.sitter.welcome import language_button
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.progress_ring import CountRing, track
+from kiosk.screens.toolkit.scene import Place, Scene
+from kiosk.screens.toolkit.widgets import button, footer, notes, switch
+
+VOICE_HEIGHT = 160.0
+
+
+def paint_help(scene: Scene, view: SessionView) -> None:
+    """Say how it works, and offer to call a person."""
+    tr = scene.words.tr
+    area = scene.area
+    title, shown = cut_top(area.shown, 180, 24)
+    scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
+    steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
+    notes(scene, rows(shown, len(steps)), steps)
+    rest, close = cut_bottom(area.controls, 150, 28)
+    person = tr("called.title" if view.called else "help.attendant")
+    others = [("start_again", tr("help.start_again")), ("attendant", person)]
+    notes(scene, rows(cut_top(rest, 360)[0], len(others)), others)
+    if view.attended and not view.called:
+        call, _ = cut_top(cut_bottom(rest, 130, 0)[1], 130)
+        button(scene, call, tr("button.call"), Intent("call"), icon="attendant")
+    button(scene, close, tr("button.close"), Place(), rank="main")
+
+
+def paint_called(scene: Scene, view: SessionView) -> None:
+    """Say that somebody comes, and let the sitter go on meanwhile."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
+    scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
+    scene.text(words, tr("called.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    text, rest = cut_top(area.controls, 200, 28)
+    scene.text(text, tr("called.text"), theme.BODY, theme.MUTED, align="centre")
+    button(scene, cut_top(rest, 150)[0], tr("button.go_on"), Place(), rank="main")
+    footer(scene, area, help_=False, start_again=view.state not in ("welcome", "printing"))
+
+
+def paint_languages(scene: Scene, view: SessionView) -> None:
+    """Offer every language, each in its own script."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    emblems.tongues(scene, square(sign, min(sign.height, 360)))
+    scene.text(title, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
+    rest, close = cut_bottom(below, 130, 28)
+    across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
+    for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
+        language_button(scene, cell, tag, current=tag == view.language)
+    button(scene, close, tr("button.close"), Place(), icon="back")
+
+
+def paint_ease(scene: Scene, view: SessionView) -> None:
+    """Offer what makes it easier, each switched on and off."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    scene.icon(square(sign, min(sign.height, 300)), "comfort", theme.GUIDE, 4)
+    scene.text(title, tr("ease.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
+    rest, close = cut_bottom(below, 130, 28)
+    if view.has_voice:
+        rest, voice = cut_bottom(rest, VOICE_HEIGHT, 16)
+        _voice(scene, voice, view)
+    for line, name in zip(rows(rest, len(EASE_NAMES), 16), EASE_NAMES, strict=True):
+        switch(scene, line, tr(f"ease.{name}"), Intent("ease", name), on=getattr(view.ease, name))
+    button(scene, close, tr("button.close"), Place(), icon="back")
+
+
+def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Say how loud the voice is, and let it be turned down and up."""
+    tr = scene.words.tr
+    text, steps = cut_top(rect, VOICE_HEIGHT - theme.TARGET - 8, 8)
+    scene.text(text, tr("ease.voice", level=view.volume, most=LOUDEST), theme.DETAIL, theme.MUTED)
+    quieter, louder = columns(steps, 2)
+    button(scene, quieter, tr("ease.quieter"), Intent("volume", "-1"))
+    button(scene, louder, tr("ease.louder"), Intent("volume", "1"))
+
+
+def paint_warning(scene: Scene, view: SessionView) -> None:
+    """Warn that the session ends, and let it be extended with one touch."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
+    ring = square(sign, min(sign.height, 320))
+    left_s = math.ceil(view.time_left_s or 0.0)
+    track(scene, ring)
+    scene.text(ring, str(left_s), (112,), bold=True, align="centre")
+    scene.moving.append(CountRing(scene.at(ring), WARNING_S))
+    scene.text(words, tr("timeout.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    text, rest = cut_top(area.controls, 200, 28)
+    scene.text(text, tr("timeout.text", count=left_s), theme.BODY, theme.MUTED, align="centre")
+    more, rest = cut_top(rest, 150, 28)
+    button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock", rank="main")
+    again, _ = cut_top(rest, 130, 28)
+    button(scene, again, tr("button.start_again"), Intent("start_again"), icon="start_again")

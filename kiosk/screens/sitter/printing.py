@@ -1,0 +1,26 @@
+"""Printing: what comes out, and that it takes a moment."""
+
+from __future__ import annotations
+
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import cut_top, rows, square
+from kiosk.screens.toolkit.progress_ring import WaitRing, ring
+from kiosk.screens.toolkit.scene import Scene
+from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    tr = scene.words.tr
+    area = scene.area
+    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
+    ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
+    title = tr("collect.badge" if view.guest else "printing.title")
+    scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    told = [] if view.guest else [("document", sheets_text(scene.words, view))]
+    told.append(("printer", tr("printing.waiting" if view.print_state == "waiting" else "printing.text")))
+    if view.document is not None and view.document.glasses is False:
+        told.append(("glasses", tr("printing.glasses")))
+    notes(scene, rows(cut_top(area.controls, 170 * len(told))[0], len(told)), told)
+    footer(scene, area, language=False, start_again=False)

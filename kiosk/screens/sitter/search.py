@@ -1,0 +1,83 @@
+"""Search: a document by the first letters of its country or kind, in the sitter's own words and script."""
+
+from __future__ import annotations
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import Intent, Offer, SessionView
+from kiosk.i18n import Words
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows, square
+from kiosk.screens.toolkit.letter_keys import KEY_HEIGHT, TYPED_HEIGHT, begins, folded, keys, leading_on, nobody, typed
+from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.text import Style, largest_common
+from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
+
+ROW_HEIGHT, ROW_GAP = 132.0, 10.0
+WAYS_HEIGHT = 108.0
+ROWS_SHOWN = 2
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay out the letters so far above, and below the documents that fit with the letters that go on."""
+    tr, area, query = scene.words.tr, scene.area, scene.place.query
+    title, line = cut_bottom(area.shown, TYPED_HEIGHT)
+    sign, words = cut_top(title, title.height * scene.share(0.42), 20)
+    emblems.papers(scene, square(sign, min(sign.height, 340)))
+    scene.text(words, tr("choose.search"), theme.INSTRUCTION, bold=True, align="centre")
+    offers = found(scene.words, view.offers, query)
+    if offers:
+        typed(scene, line, query, tr("choose.search_text"))
+    else:
+        nobody(scene, line, tr("choose.nothing"))
+    choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
+    rest = _offers(scene, choices, offers) if query else _ways(scene, choices)
+    known = {word for offer in view.offers for word in terms(scene.words, offer)}
+    last = Place("search", query=query[:-1]) if query else None
+    every: tuple[str, Act] | None = None
+    if query and len(offers) > ROWS_SHOWN:
+        every = (tr("button.next"), Place(query=query))
+    leads = leading_on(query, sorted(known))
+    keys(scene, rest, turn, leads, lambda letter: _typed(query + letter), back=Place(), erase=last, other=every)
+    footer(scene, area)
+
+
+def found(words: Words, offers: tuple[Offer, ...], query: str) -> tuple[Offer, ...]:
+    """Return the documents of which the country or a kind begins as was typed, in the shop's own order."""
+    return tuple(offer for offer in offers if begins(query, terms(words, offer)))
+
+
+def terms(words: Words, offer: Offer) -> tuple[str, ...]:
+    """Return what a document is found by: its country, each word of that, and its kinds; as compared with a query."""
+    where = folded(words.country(offer.country) if offer.country else words.tr("choose.anywhere"))
+    kinds = [folded(words.tr(f"document.{kind}")) for kind in offer.kinds] or [folded(offer.title)]
+    parts = where.split()
+    return (*(" ".join(parts[start:]) for start in range(len(parts))), *kinds)
+
+
+def _typed(query: str) -> Place:
+    return Place("search", query=query)
+
+
+def _ways(scene: Scene, rect: Rect) -> Rect:
+    """Draw the ways to look without typing, and return the room that is left for the letters."""
+    tr = scene.words.tr
+    ways, left = cut_top(rect, WAYS_HEIGHT, 16)
+    by_country, by_kind = columns(ways, 2)
+    button(scene, by_country, tr("button.countries"), Place("countries"))
+    button(scene, by_kind, tr("button.kinds"), Place("kinds"))
+    return left
+
+
+def _offers(scene: Scene, rect: Rect, offers: tuple[Offer, ...]) -> Rect:
+    """Draw the first documents that fit, and return the room that is left for the letters."""
+    height = scene.high(ROW_HEIGHT)
+    shown = offers[: min(ROWS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + ROW_GAP)))]
+    if not shown:
+        return rect
+    listed, left = cut_top(rect, len(shown) * (height + ROW_GAP) - ROW_GAP, 16)
+    titles = [document_title(scene.words, offer) for offer in shown]
+    room = height - 8 - scene.high(DETAIL_HEIGHT)
+    scale = largest_common(titles, rect.width - 48, room, scene.scale(theme.NAME), Style(theme.TEXT))
+    for line, offer, title in zip(rows(listed, len(shown), ROW_GAP), shown, titles, strict=True):
+        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
+    return left

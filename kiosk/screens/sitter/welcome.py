@@ -1,0 +1,62 @@
+"""Welcome: what the booth does, in the sitter's language."""
+
+from __future__ import annotations
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.i18n import native_name
+from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid, square
+from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign
+
+LANGUAGES_DOWN = 3
+LANGUAGE_HEIGHT, LANGUAGE_GAP = 108.0, 16.0
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Lay the screen out."""
+    tr = scene.words.tr
+    area = scene.area
+    picture, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)
+    emblems.head_in_frame(scene, square(picture, min(picture.height, 400)))
+    title, text = cut_top(words, words.height * 0.44, 12)
+    scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
+    scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
+
+    start, below = cut_top(area.controls, 160, 28)
+    button(scene, start, tr("button.start"), Intent("start"), rank="main")
+    languages, caution = cut_bottom(below, 150, 20)
+    down = min(LANGUAGES_DOWN, int((languages.height + LANGUAGE_GAP) // (LANGUAGE_HEIGHT + LANGUAGE_GAP)))
+    height = down * (LANGUAGE_HEIGHT + LANGUAGE_GAP) - LANGUAGE_GAP
+    languages_grid(scene, grid(cut_top(languages, height)[0], 2, down, LANGUAGE_GAP), view)
+    note(scene, caution, "flash", tr("flash"), theme.GUIDE)
+    footer(scene, area, language=False, start_again=False)
+
+
+def languages_grid(scene: Scene, cells: list[Rect], view: SessionView) -> None:
+    """Draw the languages, each in its own script; the one in use carries a tick."""
+    shown = _shown(view, len(cells))
+    for cell, tag in zip(cells, shown, strict=False):
+        language_button(scene, cell, tag, current=tag == view.language)
+    if len(shown) < len(view.languages):
+        more: Act = Place("language")
+        button(scene, cells[len(shown)], scene.words.tr("button.language"), more, icon="language")
+
+
+def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> None:
+    """Draw one language."""
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.GOOD if current else theme.LINE, 5 if current else 3)
+    scene.text(rect.inset(12, 4, 12, 4), native_name(tag), theme.NAME, bold=True, align="centre")
+    scene.touch(rect, Intent("language", tag))
+    if current:
+        sign(scene, Rect(rect.right - 44, rect.y - 10, 48, 48), FINAL["pass"])
+
+
+def _shown(view: SessionView, places: int) -> tuple[str, ...]:
+    """Return the first of the site's languages, the one in use among them; the others are behind one more button."""
+    if len(view.languages) <= places:
+        return view.languages
+    first = view.languages[: places - 1]
+    return first if view.language in first else (*first[:-1], view.language)

@@ -1,0 +1,188 @@
+"""The attendant's other pages: paper, passing a photo, helping a sitter, a test shot, and two that ask again."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from itertools import pairwise
+
+import skia
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.view.kept_sheet import MOST_SHEETS
+from kiosk.core.view.sitter import EaseName, SessionView
+from kiosk.i18n import native_name
+from kiosk.screens.staff.overview import WORDS
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import Layout, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.number_pad import number_pad
+from kiosk.screens.toolkit.scene import Act, Scene, skia_rect
+from kiosk.screens.toolkit.text import Style, fit
+from kiosk.screens.toolkit.widgets import button, small_buttons
+
+NUMBER: theme.Scale = (112,)
+EASES: Mapping[EaseName, str] = {
+    "large_type": "Larger text",
+    "strong_contrast": "Strong contrast",
+    "low_controls": "Controls at the lower edge",
+    "one_switch": "One switch or key",
+    "seat_stays": "Wheelchair, or a seat that stays",
+}
+
+
+def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask how many sheets are in the printer."""
+    area = _headed(scene, "printer", "How many sheets are in the printer now?")
+    _, rest = cut_top(area.shown, area.shown.height * 0.62, 12)
+    number, told = cut_top(rest, 140, 12)
+    scene.text(number, desk.number or "–", NUMBER, theme.GUIDE, bold=True, align="centre")
+    scene.text(told, "The booth counts down from it, and asks for paper at none.", WORDS, theme.MUTED, align="centre")
+    number_pad(scene, area.controls, "Set", enabled=True)
+
+
+def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask why the photo is passed."""
+    area = _headed(scene, "tick", "Why do you pass this photo?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = (
+        f"It cannot be passed: {desk.why_no_override}."
+        if desk.why_no_override
+        else "The reason is put on record, and the sheet says that an attendant passed it. The authority decides."
+    )
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    if not desk.why_no_override:
+        for cell, (key, words) in zip(rows(area.controls, len(desk.reasons), 14), desk.reasons, strict=True):
+            button(scene, cell, words, Order("override", key))
+
+
+def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Change the sitter's language and rules for an age, tell of the seat, or let the sitter start again."""
+    child = ("child", "Age", Order("show", "age")) if desk.ages else None
+    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", Order("show", "ease")), child)
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
+    scene.text(told, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
+    listed, again = cut_bottom(area.controls, 120, 16) if "start_again" in desk.orders else (area.controls, None)
+    across = 2 if len(view.languages) <= 6 else 3
+    cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
+    for cell, tag in zip(cells, view.languages, strict=False):
+        _choice(scene, cell, native_name(tag), Order("language", tag), theme.NAME, chosen=tag == view.language)
+    if again is not None:
+        button(scene, again, "Start again", Order("start_again"), icon="start_again")
+
+
+def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Switch on and off what makes the booth easier for this sitter."""
+    area = _headed(scene, "comfort", "Make it easier for the sitter")
+    for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
+        is_on = getattr(view.ease, name)
+        button(scene, cell, EASES[name], Order("ease", name), icon="tick" if is_on else "dots")
+
+
+def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask whose photo it is, where the document has other rules for children."""
+    area = _headed(scene, "child", "How old is the person in the photo?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = (
+        "A photo that was judged by other rules is taken again. Nobody but the child is in the picture, no hand either."
+        if desk.ages
+        else "There is nobody whose document has other rules for children."
+    )
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    for cell, (age, words) in zip(rows(area.controls, max(len(desk.ages), 3), 14), _ages(desk.ages), strict=False):
+        button(scene, cell, words, Order("age", str(age)))
+
+
+def _ages(ages: tuple[int, ...]) -> list[tuple[int, str]]:
+    """Return from which age each set of rules holds, and in words for whom, the oldest first."""
+    named = [(low, f"{low} to {high - 1} years") for low, high in pairwise(ages)]
+    if named:
+        named[0] = (ages[0], f"Under {ages[1]} year{'' if ages[1] == 1 else 's'}")
+    named += [(age, f"{age} years and older") for age in ages[-1:]]
+    return named[::-1]
+
+
+def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Release the camera without a sitter, and tell of the picture."""
+    area = scene.area
+    _footer(scene, area)
+    image = skia.Image.MakeFromEncoded(desk.test_jpeg) if desk.test_jpeg else None
+    if image is not None:
+        scale = min(area.shown.width / image.width(), area.shown.height / image.height())
+        width, height = image.width() * scale, image.height() * scale
+        place = Rect(area.shown.centre.x - width / 2, area.shown.y, width, height)
+        scene.canvas.drawImageRect(image, skia_rect(place), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
+    else:
+        sign, words = cut_top(area.shown, area.shown.height * 0.55, 24)
+        scene.icon(square(sign, 220), "camera", theme.GUIDE, 12)
+        scene.text(words, "Test shot", theme.TITLE, bold=True, align="centre", stand="top")
+    told, take = cut_bottom(area.controls, 140, 16)
+    text = desk.notice or "Sit somebody down or hold a target, then take it. The picture is shown here and not kept."
+    lines = desk.test_told or (("The camera is released.",) if desk.is_testing else (text,))
+    for line in lines:
+        height = fit(line, told.width, told.height, WORDS[-1:], Style(theme.TEXT)).height
+        place, told = cut_top(told, height, 14)
+        scene.text(place, line, WORDS[-1:], theme.STOP if desk.notice else theme.TEXT, stand="top")
+    if "test_shot" in desk.orders:
+        button(scene, take, "Take a test shot", Order("test_shot"), icon="camera", rank="main")
+    elif not desk.is_testing:
+        scene.text(take, "A test shot waits until the sitter has left.", WORDS, theme.MUTED)
+
+
+def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask which sheet is printed again."""
+    area = _headed(scene, "printer", "Which sheet is printed again?")
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = "It is counted as a reprint. Destroy the sheet that was spoilt." if desk.kept else "No sheet is kept now."
+    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    for cell, sheet in zip(rows(area.controls, MOST_SHEETS, 14), reversed(desk.kept), strict=False):
+        _choice(scene, cell, sheet.words, Order("reprint", sheet.key), WORDS)
+
+
+def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask again before the booth is put out of order."""
+    _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", Order("shut"))
+
+
+def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask again before the program ends."""
+    text = f"{_sitter_ends(view)} The booth comes back when the machine is switched off and on."
+    _sure(scene, "End the program?", text, "End the program", Order("end"))
+
+
+def _sitter_ends(view: SessionView) -> str:
+    busy = view.state not in ("welcome", "out_of_order")
+    return "The sitter's session ends and its pictures are wiped." if busy else "Nobody is in the booth."
+
+
+def _choice(scene: Scene, cell: Rect, words: str, order: Order, scale: theme.Scale, *, chosen: bool = False) -> None:
+    """Draw one of several things to choose, in smaller letters than a button."""
+    scene.fill(cell, theme.RAISED)
+    scene.outline(cell, theme.GOOD if chosen else theme.LINE, 6 if chosen else 3)
+    scene.text(cell.inset(12, 4, 12, 4), words, scale, bold=True, align="centre")
+    scene.touch(cell, order)
+
+
+def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None:
+    area = _headed(scene, "attention", title)
+    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    scene.text(told, text, theme.BODY, theme.MUTED, align="centre", stand="top")
+    no, yes = rows(cut_top(area.controls, 340)[0], 2, 24)
+    button(scene, no, "No, go back", Order("show", "state"), rank="main")
+    button(scene, yes, label, order)
+
+
+def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, Act] | None) -> Layout:
+    """Draw a page's sign and title in the upper part, and the way back with at most two other ways."""
+    area = scene.area
+    upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
+    sign, words = cut_top(upper, upper.height * 0.55, 16)
+    scene.icon(square(sign, 200), icon, theme.GUIDE, 11)
+    scene.text(words, title, theme.TITLE, bold=True, align="centre")
+    _footer(scene, area, *more)
+    return area
+
+
+def _footer(scene: Scene, area: Layout, *more: tuple[str, str, Act] | None) -> None:
+    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), *more, None, None][:3])

@@ -1,0 +1,69 @@
+"""Keys to type a name on the screen: a page for each script that many lists hold; other scripts by a keyboard."""
+
+from __future__ import annotations
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.attendant import Order
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import columns, cut_bottom, grid
+from kiosk.screens.toolkit.scene import Act, Place, Scene
+
+LEAST, GAP = 80.0, 8.0
+"""The least side of a key, and what lies between two."""
+LABEL: theme.Scale = (*theme.BODY, 40, 36, 32)
+PAGES = (
+    "1234567890qwertyuiopasdfghjkl'zxcvbnm-.@",
+    "áàâãäåāăąæćčçďđðéèêëēėęěğíìîïīįıłļñńňņóòôõöøōőœŕřśšşșßťțþúùûüūůűųýÿźžżẑ·’–ķģļ"[:80],
+    "йцукенгшщзхъфывапролджэячсмитьбюёіїєґ'-ў",
+    "αβγδεζηθικλμνξοπρσςτυφχψωάέήίόύώϊϋΐΰ'-.",
+    "ابتثجحخدذرزسشصضطظعغفقكلمنهويءآأإؤئةىپچژگ",
+    "אבגדהוזחטיכךלמםנןסעפףצץקרשת׳״-.",
+)
+"""Latin, Latin with marks, Cyrillic, Greek, Arabic, Hebrew; in the order of a keyboard or of the alphabet."""
+
+BEFORE_CAPITAL = " -'’"
+"""A name's letter is large at the beginning and after these."""
+
+
+def is_capital(text: str, *, shift: bool) -> bool:
+    """Tell whether the next letter is a large one; `shift` turns it round."""
+    return (not text or text[-1] in BEFORE_CAPITAL) != shift
+
+
+def letter_keys(scene: Scene, rect: Rect, text: str, *, shift: bool, last: tuple[str, Order]) -> None:
+    """Draw a page of letters with, below, another page, large letters, space, erase, and what ends the typing.
+
+    Parameters
+    ----------
+    text
+        What is typed so far.
+    last
+        Label and order of the last key.
+    """
+    large = is_capital(text, shift=shift)
+    keys, turn = cut_bottom(rect, min(120.0, rect.height * 0.18), 14)
+    least = LEAST * min(scene.size.width, scene.size.height) / theme.SHORT_SIDE
+    across, down = (
+        min(most, int((room + GAP) // (least + GAP))) for room, most in ((keys.width, 10), (keys.height, 4))
+    )
+    chunks = [page[start : start + across * down] for page in PAGES for start in range(0, len(page), across * down)]
+    page = scene.place.page % len(chunks)
+    for cell, letter in zip(grid(keys, across, down, GAP), chunks[page], strict=False):
+        shown = letter.upper() if large and len(letter.upper()) == 1 else letter
+        _key(scene, cell, scene.words.own(shown), Order("letter", shown))
+    following = chunks[(page + 1) % len(chunks)]
+    other, shifted, space, erase, end = columns(turn, 5, 10)
+    _key(scene, other, following[10:13] if following[0] == "1" else following[:3], Place(page=page + 1))
+    _key(scene, shifted, "ABC" if not large else "abc", Order("shift"))
+    _key(scene, space, "Space", Order("letter", " "))
+    _key(scene, erase, "Erase", Order("erase"))
+    _key(scene, end, last[0], last[1], is_main=True)
+
+
+def _key(scene: Scene, rect: Rect, label: str, act: Act, *, is_main: bool = False) -> None:
+    scene.fill(rect, theme.GUIDE if is_main else theme.RAISED)
+    if not is_main:
+        scene.outline(rect, theme.LINE, 3)
+    colour = theme.INK if is_main else theme.TEXT
+    scene.text(rect.inset(4, 2, 4, 2), label, LABEL, colour, bold=True, align="centre")
+    scene.touch(rect, act)

@@ -1,0 +1,115 @@
+"""Where things stand: what is said and shown, the controls, and the three buttons that are always in one place.
+
+On a portrait screen everything to touch lies in the lower half, within the reach of someone seated (380 to 1220 mm
+above the floor: EN 301 549 8.3, ABA 308.3.1); on a landscape screen it lies on the far side of the reading order.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.screens.toolkit.theme import GAP, MARGIN
+
+MARKER_HEIGHT = 64.0
+FOOTER_HEIGHT = 150.0
+PAD_HEIGHT = 150.0
+SHOWN_SHARE = 0.6
+"""How much of the room for low controls is taken from what is shown, on a portrait screen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The regions of a screen, in design pixels.
+
+    Attributes
+    ----------
+    marker
+        Strip for the word that this is a simulation.
+    body
+        All below the strip.
+    shown
+        What is said and shown.
+    controls
+        What is touched, above the footer.
+    footer
+        Help, language, ease, start again.
+    pad
+        The three buttons of low controls, at the lower edge; of no height without them.
+    """
+
+    marker: Rect
+    body: Rect
+    shown: Rect
+    controls: Rect
+    footer: Rect
+    pad: Rect
+
+
+def layout(size: Size, *, low_controls: bool = False) -> Layout:
+    """Return the regions of a screen of `size` design pixels; low controls take their room from the others."""
+    taken = PAD_HEIGHT + GAP if low_controls else 0.0
+    pad_height = PAD_HEIGHT if low_controls else 0.0
+    width = size.width - 2 * MARGIN
+    marker = Rect(MARGIN, 12, width, MARKER_HEIGHT)
+    body = Rect(MARGIN, marker.bottom + 12, width, size.height - marker.bottom - 12 - 36)
+    if size.height > size.width:
+        pad = Rect(body.x, body.bottom - pad_height, width, pad_height)
+        body = Rect(body.x, body.y, width, body.height - taken)
+        middle = size.height / 2 - taken * SHOWN_SHARE
+        footer = Rect(body.x, body.bottom - FOOTER_HEIGHT, width, FOOTER_HEIGHT)
+        shown = Rect(body.x, body.y, width, middle - GAP - body.y)
+        controls = Rect(body.x, middle, width, footer.y - GAP - middle)
+        return Layout(marker, body, shown, controls, footer, pad)
+    half = (width - 2 * MARGIN) / 2
+    right = body.x + half + 2 * MARGIN
+    footer = Rect(right, body.bottom - FOOTER_HEIGHT, half, FOOTER_HEIGHT)
+    controls = Rect(right, body.y, half, footer.y - GAP - body.y)
+    pad = Rect(body.x, body.bottom - pad_height, half, pad_height)
+    body = Rect(body.x, body.y, width, body.height - taken)
+    shown = Rect(body.x, body.y, half, body.height)
+    return Layout(marker, body, shown, controls, footer, pad)
+
+
+def columns(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:
+    """Split a rectangle into columns of one width."""
+    width = (rect.width - gap * (count - 1)) / count
+    return [Rect(rect.x + index * (width + gap), rect.y, width, rect.height) for index in range(count)]
+
+
+def rows(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:
+    """Split a rectangle into rows of one height."""
+    height = (rect.height - gap * (count - 1)) / count
+    return [Rect(rect.x, rect.y + index * (height + gap), rect.width, height) for index in range(count)]
+
+
+def grid(rect: Rect, across: int, down: int, gap: float = GAP) -> list[Rect]:
+    """Split a rectangle into cells, in reading order."""
+    return [cell for row in rows(rect, down, gap) for cell in columns(row, across, gap)]
+
+
+def cut_top(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
+    """Return the upper part of a rectangle, and what is left below a gap."""
+    return (
+        Rect(rect.x, rect.y, rect.width, height),
+        Rect(rect.x, rect.y + height + gap, rect.width, rect.height - height - gap),
+    )
+
+
+def cut_bottom(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
+    """Return what is left above a gap, and the lower part of a rectangle."""
+    return cut_top(rect, rect.height - height - gap, gap)
+
+
+def cut_start(rect: Rect, width: float, gap: float = GAP) -> tuple[Rect, Rect]:
+    """Return the part of a rectangle where reading starts, and what is left after a gap."""
+    return (
+        Rect(rect.x, rect.y, width, rect.height),
+        Rect(rect.x + width + gap, rect.y, rect.width - width - gap, rect.height),
+    )
+
+
+def square(rect: Rect, side: float) -> Rect:
+    """Return a square in the middle of a rectangle."""
+    centre = rect.centre
+    return Rect(centre.x - side / 2, centre.y - side / 2, side, side)

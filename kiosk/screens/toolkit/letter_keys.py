@@ -1,0 +1,104 @@
+"""Letters to touch, of which only those are shown that lead somewhere, and how words are compared with them."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Sequence
+
+from kiosk.core.base.geometry import Rect
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import columns, cut_top, grid
+from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.widgets import button, note
+
+KEY_HEIGHT, KEY_GAP = 100.0, 12.0
+KEYS_ACROSS = 7
+TYPED_HEIGHT = 150.0
+CARET = "▏"
+
+_LOOKS_LIKE = str.maketrans({"ł": "l", "đ": "d", "ø": "o", "ı": "i", "æ": "ae", "œ": "oe"})
+"""Letters with a mark that Unicode does not part from them."""
+
+
+def folded(text: str) -> str:
+    """Return a text as it is searched and sorted: in small letters, without marks and isolates."""
+    parted = unicodedata.normalize("NFKD", text.casefold())
+    bare = (letter for letter in parted if unicodedata.category(letter) not in ("Mn", "Mc", "Cf"))
+    return "".join(bare).translate(_LOOKS_LIKE)
+
+
+def begins(query: str, words: Sequence[str]) -> bool:
+    """Tell whether one of the folded words begins as was typed."""
+    return any(word.startswith(query) for word in words)
+
+
+def leading_on(query: str, words: Sequence[str]) -> tuple[str, ...]:
+    """Return the letters with which a query goes on to one of the folded words, in the order of their script."""
+    return tuple(sorted({word[len(query)] for word in words if word.startswith(query) and len(word) > len(query)}))
+
+
+def typed(scene: Scene, rect: Rect, query: str, invitation: str) -> None:
+    """Write the letters so far, or what is to be done before the first."""
+    if not query:
+        scene.text(rect, invitation, theme.BODY, theme.MUTED, align="centre")
+        return
+    scene.fill(rect, theme.SURFACE)
+    scene.text(rect.inset(28, 4, 28, 4), scene.words.own(query.upper()) + CARET, theme.TITLE, bold=True)
+
+
+def nobody(scene: Scene, rect: Rect, words: str) -> None:
+    """Say that nothing begins so, or why something was refused."""
+    note(scene, rect, "attention", words, theme.GUIDE)
+
+
+def keys(
+    scene: Scene,
+    rect: Rect,
+    turn: Rect,
+    letters: Sequence[str],
+    type_: Callable[[str], Act],
+    *,
+    back: Act,
+    erase: Act | None,
+    other: tuple[str, Act] | None = None,
+) -> None:
+    """Draw a page of letters, and below it the way back, the next page or another way, and the last letter taken back.
+
+    Parameters
+    ----------
+    rect, turn
+        Where the letters go, and the row below.
+    letters
+        Those that lead somewhere; a space among them is the other way.
+    type_
+        What touching a letter does.
+    back, erase
+        What leads back, and what takes the last letter back; None where there is none.
+    other
+        The words of another way and where it leads, where there is neither another page nor a space.
+    """
+    tr, place = scene.words.tr, scene.place
+    shown = [letter for letter in letters if letter != " "]
+    down = max(1, int((rect.height + KEY_GAP) // (KEY_HEIGHT + KEY_GAP)))
+    cells = grid(cut_top(rect, down * (KEY_HEIGHT + KEY_GAP) - KEY_GAP)[0], KEYS_ACROSS, down, KEY_GAP)
+    pages = max(1, -(-len(shown) // len(cells)))
+    page = min(place.page, pages - 1)
+    for cell, letter in zip(cells, shown[page * len(cells) : (page + 1) * len(cells)], strict=False):
+        button(scene, cell, scene.words.own(letter.upper()), type_(letter))
+    first, middle, last = columns(turn, 3)
+    if page:
+        button(scene, first, tr("button.previous"), _turned(place, page - 1))
+    else:
+        button(scene, first, tr("button.back"), back)
+    if page + 1 < pages:
+        button(scene, middle, tr("button.next"), _turned(place, page + 1))
+    elif " " in letters:
+        button(scene, middle, tr("button.space"), type_(" "))
+    elif other is not None:
+        button(scene, middle, other[0], other[1])
+    if erase is not None:
+        button(scene, last, tr("button.erase"), erase)
+
+
+def _turned(place: Place, page: int) -> Place:
+    return Place(place.panel, page, query=place.query)

@@ -1,0 +1,184 @@
+"""The live picture: cropped about the guide, mirrored like a mirror, with the outline where the head belongs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import ClassVar
+
+import cv2
+import skia
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.overlay import Overlay
+from kiosk.screens.toolkit.scene import Glass, Picture, skia_rect
+
+ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
+"""Least room kept round the guide, in heads: enough to see oneself come into place."""
+
+
+UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)
+"""Where the outline stands while no document has set it."""
+
+
+def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
+    """Return the part of a picture to show in a panel of `aspect` (width over height).
+
+    The part has the panel's aspect where it can, follows the guide, and never cuts into the room round it; then it is
+    narrower than the panel.
+    """
+    crop_height = min(height_px, width_px / aspect)
+    needed = guide.height * height_px * (1 + ROOM_ABOVE + ROOM_BELOW)
+    crop_height = min(height_px, round(max(crop_height, needed)))
+    crop_width = min(width_px, round(crop_height * aspect))
+    middle_y = (guide.y + guide.height * (1 + ROOM_BELOW - ROOM_ABOVE) / 2) * height_px
+    x = min(max(guide.centre.x * width_px - crop_width / 2, 0.0), width_px - crop_width)
+    y = min(max(middle_y - crop_height / 2, 0.0), height_px - crop_height)
+    return Rect(int(x), int(y), crop_width, crop_height)
+
+
+@dataclass(frozen=True, slots=True)
+class LivePicture:
+    """The panel that shows the sitter, or a still face where there is no picture."""
+
+    rect: Rect
+    opaque: ClassVar[bool] = True
+
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+        """Paint the picture, the outline and the round corners."""
+        strong = view.ease.strong_contrast
+        if frame_rgb is None:
+            shown = self.rect
+            head = _within(shown, UNSEEN)
+            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
+        else:
+            height_px, width_px = frame_rgb.shape[:2]
+            guide = view.guide or UNSEEN
+            crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
+            shown = fitted(self.rect, crop)
+            for bar in _beside(self.rect, shown):
+                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
+            show(glass, frame_rgb, crop, shown, mirror=view.mirror)
+            head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.mirror)
+        size_px = glass.pixels.shape[1], glass.pixels.shape[0]
+        aimed = _aimed(size_px, glass.scale, shown, head, settled=_is_settled(view), strong=strong)
+        aimed.put_on(glass.pixels)
+
+
+def fitted(panel: Rect, crop: Rect) -> Rect:
+    """Return the part of a panel that a crop fills without being stretched."""
+    scale = min(panel.width / crop.width, panel.height / crop.height)
+    width, height = crop.width * scale, crop.height * scale
+    return Rect(panel.centre.x - width / 2, panel.centre.y - height / 2, width, height)
+
+
+def show(glass: Glass, frame_rgb: Picture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
+    """Put a part of the picture on the glass."""
+    left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
+    right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)
+    x, y = int(crop.x), int(crop.y)
+    part = cv2.cvtColor(frame_rgb[y : y + int(crop.height), x : x + int(crop.width)], cv2.COLOR_RGB2BGRA)
+    if mirror:
+        part = cv2.flip(part, 1)
+    place = glass.pixels[top:bottom, left:right]
+    cv2.resize(part, (right - left, bottom - top), dst=place, interpolation=cv2.INTER_LINEAR)
+
+
+@lru_cache(maxsize=4)
+def _aimed(size_px: tuple[int, int], scale: float, shown: Rect, head: Rect, *, settled: bool, strong: bool) -> Overlay:
+    """Return what lies over the picture: where the head belongs, round corners, and an edge once all is settled."""
+
+    def draw(canvas: skia.Canvas) -> None:
+        canvas.save()
+        canvas.clipRect(skia_rect(shown))
+        _outline(canvas, head, shown, settled=settled)
+        canvas.restore()
+        frame(canvas, shown, settled=settled, strong=strong)
+
+    return Overlay.drawn(Glass.blank(*size_px, scale), draw)
+
+
+def _beside(outer: Rect, inner: Rect) -> list[Rect]:
+    """Return the bars above, below, left and right of `inner` where `outer` is larger by a pixel or more."""
+    bars = (
+        Rect(outer.x, outer.y, outer.width, inner.y - outer.y),
+        Rect(outer.x, inner.bottom, outer.width, outer.bottom - inner.bottom),
+        Rect(outer.x, outer.y, inner.x - outer.x, outer.height),
+        Rect(inner.right, outer.y, outer.right - inner.right, outer.height),
+    )
+    return [bar for bar in bars if bar.width >= 1 and bar.height >= 1]
+
+
+def _is_settled(view: SessionView) -> bool:
+    return view.state == "shooting" or view.hold_fraction > 0
+
+
+def frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
+    """Round the picture's corners, and give it an edge once all is settled."""
+    corners = skia.Path()
+    corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
+    corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
+    corners.setFillType(skia.PathFillType.kEvenOdd)
+    ground, good = (theme.shown(colour, strong=strong) for colour in (theme.INK, theme.GOOD))
+    canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=ground.argb))
+    if settled:
+        edge = skia.Paint(AntiAlias=True, Color=good.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
+        canvas.drawRoundRect(skia_rect(shown.inset(3, 3, 3, 3)), theme.RADIUS - 3, theme.RADIUS - 3, edge)
+
+
+def _within(outer: Rect, fractions: Rect) -> Rect:
+    return Rect(
+        outer.x + fractions.x * outer.width,
+        outer.y + fractions.y * outer.height,
+        fractions.width * outer.width,
+        fractions.height * outer.height,
+    )
+
+
+def _guide_on_screen(guide: Rect, crop: Rect, width_px: int, height_px: int, shown: Rect, *, mirror: bool) -> Rect:
+    """Return the guide in design pixels, from fractions of the whole picture."""
+    fractions = Rect(
+        (guide.x * width_px - crop.x) / crop.width,
+        (guide.y * height_px - crop.y) / crop.height,
+        guide.width * width_px / crop.width,
+        guide.height * height_px / crop.height,
+    )
+    if mirror:
+        fractions = Rect(1 - fractions.right, fractions.y, fractions.width, fractions.height)
+    return _within(shown, fractions)
+
+
+def _outline(canvas: skia.Canvas, head: Rect, shown: Rect, *, settled: bool) -> None:
+    """Draw where the head belongs: its oval, the shoulders, and marks level with crown and chin."""
+    path = skia.Path()
+    path.addOval(skia_rect(head))
+    centre_x, unit = head.centre.x, head.width
+    neck_y, shoulder_y = head.bottom + 0.08 * unit, head.bottom + 0.42 * unit
+    for side in (-1, 1):
+        path.moveTo(centre_x + side * 0.42 * unit, neck_y)
+        path.cubicTo(
+            centre_x + side * 0.95 * unit, neck_y + 0.2 * unit,
+            centre_x + side * 1.2 * unit, shoulder_y,
+            centre_x + side * 1.3 * unit, max(shown.bottom, shoulder_y),
+        )  # fmt: skip
+    marks = skia.Path()
+    for y in (head.y, head.bottom):
+        for side in (-1, 1):
+            marks.moveTo(centre_x + side * 0.68 * unit, y)
+            marks.lineTo(centre_x + side * 0.86 * unit, y)
+    dash = None if settled else skia.DashPathEffect.Make([34, 22], 0)
+    line = theme.GOOD if settled else theme.TEXT
+    for colour, width in ((theme.INK.faded(0.75), 12.0), (line.argb, 6.0)):
+        paint = skia.Paint(
+            AntiAlias=True,
+            Color=colour,
+            Style=skia.Paint.kStroke_Style,
+            StrokeWidth=width,
+            StrokeCap=skia.Paint.kRound_Cap,
+        )
+        canvas.drawPath(marks, paint)
+        if dash is not None:
+            paint.setPathEffect(dash)
+        canvas.drawPath(path, paint)

@@ -1,0 +1,58 @@
+"""A drawing that lies over a picture that changes: drawn once, put on where there is something."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import skia
+from numpy.typing import NDArray
+
+from kiosk.screens.toolkit.scene import Glass, Picture
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Overlay:
+    """The pixels of a drawing that are not clear.
+
+    Attributes
+    ----------
+    solid, colours
+        (M,) numbers of the pixels that hide what is below, row by row, and their BGRA as one number each.
+    mixed
+        (N,) numbers of those that let it through.
+    over
+        (N, 4) BGRA of these, multiplied by the opacity, which skia leaves apart.
+    through
+        (N, 4) how much of what is below shows, 0 to 256.
+    """
+
+    solid: NDArray[np.intp]
+    colours: NDArray[np.uint32]
+    mixed: NDArray[np.intp]
+    over: NDArray[np.uint16]
+    through: NDArray[np.uint16]
+
+    @classmethod
+    def drawn(cls, glass: Glass, draw: Callable[[skia.Canvas], None]) -> Overlay:
+        """Return what `draw` leaves on an empty glass."""
+        draw(glass.canvas)
+        pixels = glass.pixels.reshape(-1, 4)
+        solid = np.flatnonzero(pixels[:, 3] == 255)
+        mixed = np.flatnonzero((pixels[:, 3] > 0) & (pixels[:, 3] < 255))
+        opacity = np.repeat(pixels[mixed, 3:], 4, axis=1).astype(np.uint16)
+        colour = pixels[mixed].astype(np.uint16)
+        colour[:, 3] = 255
+        over = (colour * opacity + np.uint16(127)) // np.uint16(255)
+        through = np.uint16(255) - opacity
+        return cls(solid, pixels[solid].view(np.uint32).ravel(), mixed, over, through + (through >> 7))
+
+    def put_on(self, pixels: Picture) -> None:
+        """Draw it over a BGRA picture of the same size as the glass, whose rows lie one after the other."""
+        words = pixels.reshape(-1).view(np.uint32)
+        words[self.solid] = self.colours
+        shown = words[self.mixed].view(np.uint8).reshape(-1, 4) * self.through
+        shown >>= 8
+        shown += self.over
+        words[self.mixed] = shown.astype(np.uint8).view(np.uint32).ravel()

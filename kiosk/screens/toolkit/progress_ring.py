@@ -1,0 +1,97 @@
+"""The signs that move: how long to hold still, that the booth is at work, and how long it waits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+import skia
+
+from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.instruction_figures import FIGURES
+from kiosk.screens.toolkit.line_pen import Pen
+from kiosk.screens.toolkit.scene import Glass, Picture, Scene, skia_rect
+
+TURN_S = 4.0
+"""A turn of the waiting ring; slow, so that nothing on the screen hurries or flashes."""
+
+INSET = 12.0
+WIDTH = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class HoldRing:
+    """Fills while the sitter holds still."""
+
+    rect: Rect
+    opaque: ClassVar[bool] = False
+
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+        """Paint the view's hold fraction; the moment of the shot is a full ring."""
+        fraction = 1.0 if view.state == "shooting" else view.hold_fraction
+        _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
+
+
+@dataclass(frozen=True, slots=True)
+class WaitRing:
+    """A quarter that goes round while the booth is at work."""
+
+    rect: Rect
+    opaque: ClassVar[bool] = False
+
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+        """Paint it as far round as the time in this state."""
+        turn = (view.now_s - view.since_s) / TURN_S % 1.0
+        _arc(glass.canvas, self.rect, _colour(theme.FOCUS, view), 360 * turn - 90, 90)
+
+
+@dataclass(frozen=True, slots=True)
+class CountRing:
+    """Empties with the time left, of `whole_s` seconds."""
+
+    rect: Rect
+    whole_s: float
+    opaque: ClassVar[bool] = False
+
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+        """Paint what is left."""
+        sweep_deg = 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0)
+        _arc(glass.canvas, self.rect, _colour(theme.GUIDE, view), -90, sweep_deg)
+
+
+Ring = type[HoldRing] | type[WaitRing]
+
+
+def ring(scene: Scene, rect: Rect, figure: str, kind: Ring) -> None:
+    """Draw a figure inside a thin ring, on which a thick one of `kind` moves."""
+    track(scene, rect)
+    margin = rect.width * 0.22
+    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.TEXT, 6) as pen:
+        FIGURES[figure](pen)
+    scene.moving.append(kind(scene.at(rect)))
+
+
+def track(scene: Scene, rect: Rect) -> None:
+    """Draw the thin ring."""
+    argb = scene.colour(theme.LINE).argb
+    paint = skia.Paint(AntiAlias=True, Color=argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)
+    scene.canvas.drawOval(skia_rect(scene.at(rect).inset(INSET, INSET, INSET, INSET)), paint)
+
+
+def _colour(colour: theme.Colour, view: SessionView) -> theme.Colour:
+    return theme.shown(colour, strong=view.ease.strong_contrast)
+
+
+def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.Colour, start_deg: float, sweep_deg: float) -> None:
+    if sweep_deg <= 0:
+        return
+    paint = skia.Paint(
+        AntiAlias=True,
+        Color=colour.argb,
+        Style=skia.Paint.kStroke_Style,
+        StrokeWidth=WIDTH,
+        StrokeCap=skia.Paint.kRound_Cap,
+    )
+    canvas.drawArc(skia_rect(rect.inset(INSET, INSET, INSET, INSET)), start_deg, sweep_deg, False, paint)

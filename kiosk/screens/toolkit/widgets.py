@@ -1,0 +1,217 @@
+"""The parts that screens are made of: buttons, rows, chips, notes, and the frame round every screen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from kiosk.core.base.decision import Word
+from kiosk.core.base.geometry import Rect
+from kiosk.core.sheet.media import written
+from kiosk.core.view.sitter import Check, Intent, Offer, SessionView
+from kiosk.i18n import Words
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import Layout, columns, cut_start, cut_top, square
+from kiosk.screens.toolkit.scene import Act, Nudge, Place, Scene
+from kiosk.screens.toolkit.text import Style, fit, largest_common
+from kiosk.screens.toolkit.theme import Colour, Scale
+
+Rank = Literal["main", "other"]
+
+DETAIL_HEIGHT = 52.0
+"""A line of detail."""
+
+WORD_HEIGHT = 90.0
+"""Two lines under the sign of a small button."""
+
+NOTE_SIGN, NOTE_GAP = 72.0, 28.0
+
+Sign = tuple[str, Colour]
+
+LIVE: Mapping[Word, Sign] = {
+    "pass": ("tick", theme.GOOD),
+    "fail": ("attention", theme.GUIDE),
+    "refer": ("attention", theme.GUIDE),
+    "unmeasured": ("dots", theme.MUTED),
+    "advise": ("note", theme.MUTED),
+}
+"""How a live requirement looks: a sign of its own shape, and a colour. What is not kept yet is no failure."""
+
+FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
+"""How a requirement of the finished photo looks."""
+
+
+def document_title(words: Words, offer: Offer) -> str:
+    """Return a document's title in the sitter's language, or its own where nothing is known of its kind."""
+    if not offer.kinds:
+        return words.own(offer.title)
+    first, *others = (words.tr(f"document.{kind}") for kind in offer.kinds)
+    title = first[:1].upper() + first[1:]
+    for other in others:
+        title = words.tr("document.list", kinds=title, kind=other)
+    return words.tr("document.upload", document=title) if offer.is_upload else title
+
+
+def document_detail(words: Words, offer: Offer) -> str:
+    """Return where a document is used, the size of its photo, and what it costs where a price is shown."""
+    where = words.country(offer.country) if offer.country else words.tr("choose.anywhere")
+    if offer.price is None:
+        return words.tr("choose.detail", country=where, size=offer.size_text)
+    return words.tr("choose.detail_priced", country=where, size=offer.size_text, price=words.money(offer.price))
+
+
+def sheets_text(words: Words, view: SessionView) -> str:
+    """Return how many photos lie on a sheet of which paper, and how many sheets where there are several."""
+    photos = words.tr("printing.sheet", count=view.copies, paper=written(view.paper))
+    return photos if view.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheets))
+
+
+def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:
+    """Draw a button with its words on it; the main one is filled, and there is one at most on a screen."""
+    words = theme.INK if rank == "main" else theme.TEXT
+    scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
+    if rank == "other":
+        scene.outline(rect, theme.LINE, 3)
+    inner = rect.inset(24, 4, 24, 4)
+    if icon:
+        place, inner = cut_start(inner, 60, 16)
+        scene.icon(square(place, 56), icon, words)
+    scene.text(inner, label, theme.BODY, words, bold=True, align="start" if icon else "centre")
+    scene.touch(rect, act)
+
+
+def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool, scale: Scale = theme.BODY) -> None:
+    """Draw what is switched on or off: a tick on a disc, or an empty ring."""
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
+    place, words = cut_start(rect.inset(28, 4, 20, 4), 60, 20)
+    if on:
+        sign(scene, square(place, 56), FINAL["pass"])
+    else:
+        scene.outline(square(place, 56), theme.LINE, 5, 28)
+    scene.text(words, label, scale, bold=True)
+    scene.touch(rect, act)
+
+
+def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, Act] | None]) -> None:
+    """Draw a row of buttons, a sign above a word, all words in one size; None leaves its place empty."""
+    cells = columns(rect, len(items), 12)
+    shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
+    inner_width = cells[0].width - 16
+    scale = largest_common(
+        [label for _, _, label, _ in shown],
+        inner_width,
+        WORD_HEIGHT,
+        scene.scale(theme.DETAIL),
+        Style(theme.TEXT, bold=True, align="centre"),
+    )
+    for cell, icon, label, act in shown:
+        scene.fill(cell, theme.RAISED)
+        scene.outline(cell, theme.LINE, 3)
+        scene.icon(Rect(cell.centre.x - 23, cell.y + 10, 46, 46), icon)
+        words = Rect(cell.x + 8, cell.bottom - WORD_HEIGHT - 2, inner_width, WORD_HEIGHT)
+        scene.text(words, label, scale, bold=True, align="centre")
+        scene.touch(cell, act)
+
+
+def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = True, start_again: bool = True) -> None:
+    """Draw the buttons that stay in one place on every screen."""
+    tr = scene.words.tr
+    items: list[tuple[str, str, Act] | None] = [
+        ("help", tr("button.help"), Place("help")) if help_ else None,
+        ("language", tr("button.language"), Place("language")) if language else None,
+        ("comfort", tr("button.ease"), Place("ease")),
+        ("start_again", tr("button.start_again"), Intent("start_again")) if start_again else None,
+    ]
+    small_buttons(scene, area.footer, items)
+
+
+def pad(scene: Scene) -> None:
+    """Draw the three buttons of low controls, which reach everything else on the screen."""
+    tr = scene.words.tr
+    items: list[tuple[str, str, Act] | None] = [
+        ("back", tr("button.previous"), Nudge(-1)),
+        ("press", tr("button.choose"), Nudge(0)),
+        ("forward", tr("button.forward"), Nudge(1)),
+    ]
+    small_buttons(scene, scene.area.pad, items)
+
+
+def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale: Scale) -> None:
+    """Draw a line of a list to choose from: what it is, on two lines at most, and what is known of it."""
+    scene.fill(rect, theme.RAISED)
+    scene.outline(rect, theme.LINE, 3)
+    inner = rect.inset(24, 4, 24, 4)
+    room = inner.height - scene.high(DETAIL_HEIGHT)
+    height = fit(title, inner.width, room, scene.scale(scale), Style(theme.TEXT)).height
+    upper, lower = cut_top(inner.inset(0, (room - height) / 2, 0, (room - height) / 2), height, 0)
+    scene.text(upper, title, scale)
+    scene.text(lower, detail, theme.DETAIL, theme.MUTED)
+    scene.touch(rect, act)
+
+
+def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
+    """Draw the live requirements; each says how it stands by a sign, its edge and its words' weight.
+
+    Where there are fewer cells than requirements, those that are not kept come first.
+    """
+    if len(cells) < len(checks):
+        checks = tuple(sorted(checks, key=lambda check: check.word == "pass"))[: len(cells)]
+    inner = cells[0].inset(84, 4, 12, 4)
+    labels = [scene.words.tr(f"check.{check.key}") for check in checks]
+    scale = largest_common(labels, inner.width, inner.height, scene.scale((44, 42)), Style(theme.TEXT, bold=True))
+    for cell, check, label in zip(cells, checks, labels, strict=False):
+        scene.fill(cell, theme.SURFACE, 18)
+        if check.word in ("fail", "refer"):
+            scene.outline(cell, theme.GUIDE, 4, 18)
+        place, words = cut_start(cell.inset(20, 4, 12, 4), 48, 16)
+        sign(scene, square(place, 46), LIVE[check.word])
+        scene.text(words, label, scale, theme.MUTED if check.word == "unmeasured" else theme.TEXT, bold=True)
+
+
+def sign(scene: Scene, rect: Rect, of: Sign) -> None:
+    """Draw the sign of a verdict: a disc with a tick, a ring with a cross, a diamond, or dots."""
+    icon, colour = of
+    if icon == "tick":
+        scene.fill(rect, colour, rect.width / 2)
+        scene.icon(rect.inset(*(rect.width * 0.12,) * 4), icon, theme.INK, 13)
+    else:
+        scene.icon(rect, icon, colour, 9)
+
+
+def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None:
+    """Draw sentences that belong together, each beside its sign, all in one size."""
+    _, words = cut_start(lines[0], NOTE_SIGN, NOTE_GAP)
+    scale = scene.scale(theme.BODY)
+    scale = largest_common([text for _, text in items], words.width, words.height, scale, Style(theme.TEXT))
+    for line, (icon, text) in zip(lines, items, strict=False):
+        note(scene, line, icon, text, scale=scale)
+
+
+def note(
+    scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.TEXT, scale: Scale = theme.BODY
+) -> None:
+    """Draw a sentence beside its sign, which has the colour."""
+    place, words = cut_start(rect, NOTE_SIGN, NOTE_GAP)
+    scene.icon(square(place, 68), icon, colour, 6)
+    scene.text(words, text, scale)
+
+
+def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
+    """Return the words on what is wiped: those of `kept_key` where the sheet is kept for some time."""
+    words = scene.words
+    return words.tr(kept_key, time=words.minutes(view.kept_minutes)) if view.kept_minutes else words.tr(key)
+
+
+def marker(scene: Scene, area: Layout, view: SessionView) -> None:
+    """Say that what is seen is made up, or that the attendant has been called: beside the other, by its sign alone."""
+    if not (view.simulated or view.called):
+        return
+    strip = area.marker
+    scene.fill(strip, theme.SURFACE, strip.height / 2)
+    words = strip.inset(24, 0, 24, 0)
+    if view.called:
+        bell, words = cut_start(words, strip.height, 16)
+        scene.icon(bell, "attendant", theme.GUIDE, 6)
+    key, colour = ("simulation", theme.MUTED) if view.simulated else ("called.title", theme.GUIDE)
+    scene.text(words, scene.words.tr(key), theme.DETAIL, colour, align="centre")

@@ -1,0 +1,1 @@
+"""What is kept of printers and of the jobs sent to them."""

@@ -1,0 +1,1 @@
+"""The roster of an event, its stations and what they may print."""

@@ -1,0 +1,170 @@
+"""The tables of a roster, and the database they lie in: SQLite in a file, or a PostgreSQL server."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from datetime import UTC
+from typing import get_args
+
+import sqlalchemy as sa
+from sqlalchemy.exc import DatabaseError, IntegrityError
+
+from kiosk.core.event.roster import ID, Badge, BadgeState, Person, search_key
+from kiosk.errors import MissingPart, RosterUnreachable
+
+_BUSY_S = 5
+"""How long a station waits for another one's transaction in a file."""
+
+_SERVER_S = 3
+_SERVER = {
+    "connect_timeout": _SERVER_S,
+    "tcp_user_timeout": 1000 * _SERVER_S,
+    "keepalives_idle": _SERVER_S,
+    "keepalives_interval": 1,
+    "keepalives_count": 2,
+    "options": f"-c statement_timeout={_SERVER_S}s",
+}
+"""How long a server may be silent before a station prints alone, whether the link is down or the server is stuck
+(PostgreSQL, libpq's connection parameters)."""
+
+_NAME = sa.String(64)
+_tables = sa.MetaData()
+PEOPLE = sa.Table(
+    "person",
+    _tables,
+    sa.Column("id", _NAME, primary_key=True),
+    sa.Column("columns", sa.Text, nullable=False),
+    sa.Column("search", sa.Text, nullable=False, index=True),
+    sa.Column("walk_in", sa.Boolean, nullable=False),
+    sa.Column("listed", sa.Boolean, nullable=False),
+    sa.Column("holder", _NAME, index=True),
+)
+"""`holder` is the station that alone may print this person's badge, where several share a roster."""
+
+BADGES = sa.Table(
+    "badge",
+    _tables,
+    sa.Column("person", sa.ForeignKey("person.id"), primary_key=True),
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("station", _NAME, nullable=False),
+    sa.Column("state", sa.Enum(*get_args(BadgeState), name="badge_state", native_enum=False), nullable=False),
+    sa.Column("with_photo", sa.Boolean, nullable=False),
+    sa.Column("arrived_at", sa.DateTime(timezone=True), nullable=False),
+    sa.Column("begun_at", sa.DateTime(timezone=True), nullable=False),
+    sa.Column("ended_at", sa.DateTime(timezone=True)),
+)
+
+STATIONS = sa.Table(
+    "station",
+    _tables,
+    sa.Column("name", _NAME, primary_key=True),
+    sa.Column("lease_until", sa.DateTime(timezone=True), nullable=False),
+)
+"""Until when, by the server's clock, nobody else may take what a station holds."""
+
+WISHES = sa.Table(
+    "wish",
+    _tables,
+    sa.Column("person", sa.ForeignKey("person.id"), primary_key=True),
+    sa.Column("station", _NAME, nullable=False),
+)
+"""Which station asks for a person that another one holds."""
+
+
+class Database:
+    """One roster's database.
+
+    Parameters
+    ----------
+    url
+        As SQLAlchemy takes it, `sqlite:///FILE` or `postgresql+psycopg://…`.
+
+    Raises
+    ------
+    RosterUnreachable
+        Here and by every transaction: the database does not answer, or is none.
+    MissingPart
+        The driver of its kind is not installed.
+    """
+
+    def __init__(self, url: str) -> None:
+        options = {"timeout": _BUSY_S} if url.startswith("sqlite") else _SERVER
+        try:
+            self._engine = sa.create_engine(url, connect_args=options, pool_pre_ping=True)
+        except sa.exc.ArgumentError as error:
+            raise RosterUnreachable(detail=f"{url!r} is no address of a database") from error
+        except ModuleNotFoundError as error:
+            raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
+        if self._engine.dialect.name == "sqlite":
+            sa.event.listen(self._engine, "connect", _prepare_sqlite)
+            sa.event.listen(self._engine, "begin", _begin_immediate)
+        with self.transaction() as transaction:
+            _tables.create_all(transaction)
+
+    def close(self) -> None:
+        """Let the database go."""
+        self._engine.dispose()
+
+    def count(self, table: sa.Table) -> int:
+        """Return how many rows a table has."""
+        with self.transaction() as transaction:
+            return int(transaction.execute(sa.select(sa.func.count()).select_from(table)).scalar_one())
+
+    @contextmanager
+    def transaction(self) -> Iterator[sa.Connection]:
+        """Do all of what is inside, or nothing of it."""
+        try:
+            with self._engine.begin() as transaction:
+                yield transaction
+        except IntegrityError:
+            raise
+        except DatabaseError as error:
+            detail = str(error.orig).partition("\n")[0] or type(error.orig).__name__
+            raise RosterUnreachable(detail=detail) from error
+
+
+def person_row(person: Person, *, walk_in: bool) -> dict[str, object]:
+    """Return a person as a row of `PEOPLE`."""
+    columns = json.dumps(dict(person.values), ensure_ascii=False, sort_keys=True)
+    return {
+        "id": person.id,
+        "columns": columns,
+        "search": f" {search_key(person.name)}",
+        "walk_in": walk_in,
+        "listed": True,
+    }
+
+
+def read_person(row: sa.Row[tuple[object, ...]]) -> Person:
+    """Return the person of a row of `PEOPLE`."""
+    return Person(row.id, {ID: row.id, **json.loads(row.columns)})
+
+
+def badge_row(badge: Badge) -> dict[str, object]:
+    """Return a badge as a row of `BADGES`."""
+    return asdict(badge)
+
+
+def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
+    """Return the badge of a row of `BADGES`; SQLite keeps times without their zone, which is UTC."""
+    values = row._asdict()
+    for name in ("arrived_at", "begun_at", "ended_at"):
+        if values[name] is not None and values[name].tzinfo is None:
+            values[name] = values[name].replace(tzinfo=UTC)
+    return Badge(**values)
+
+
+def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
+    """Let SQLAlchemy begin transactions, keep references, and bring every one to the disk before it counts."""
+    connection.isolation_level = None
+    for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_immediate(connection: sa.Connection) -> None:
+    """Take the right to write at the start: what was read cannot have changed when something is written."""
+    connection.exec_driver_sql("BEGIN IMMEDIATE")

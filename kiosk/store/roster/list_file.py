@@ -1,0 +1,119 @@
+"""Reading a list of attendees: a CSV file in UTF-8, or the first sheet of an XLSX workbook."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+import openpyxl
+from openpyxl.utils.exceptions import InvalidFileException
+
+from kiosk.core.event.roster import Row
+from kiosk.errors import RosterRefused, os_reason
+
+MOST_ROWS = 100_000
+MOST_BYTES = 50_000_000
+"""Lists beyond these are refused before they are read: no event has so many, and a workbook can hide far more."""
+
+_DELIMITERS = ",;\t"
+_ZIP = b"PK"
+
+
+@dataclass(frozen=True, slots=True)
+class RosterFile:
+    """A list as it stands in a file."""
+
+    headings: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def read_roster(path: Path) -> RosterFile:
+    """Return the headings and rows of a list.
+
+    Raises
+    ------
+    RosterRefused
+        It cannot be read, has no heading, the same heading twice, or a row that is longer than the heading.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise RosterRefused(path=path, detail=os_reason(error)) from error
+    if len(content) > MOST_BYTES:
+        raise RosterRefused(path=path, detail=f"it is larger than {MOST_BYTES // 1_000_000} MB")
+    lines = _workbook(path, content) if content.startswith(_ZIP) else _text(path, content)
+    return _table(path, lines)
+
+
+def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> RosterFile:
+    filled = ((line, cells) for line, cells in lines if any(cells))
+    _, first = next(filled, (0, ()))
+    headings = tuple(" ".join(cell.split()) for cell in first)
+    while headings and not headings[-1]:
+        headings = headings[:-1]
+    if not headings:
+        raise RosterRefused(path=path, detail="it has no line of headings")
+    if not all(headings):
+        raise RosterRefused(path=path, detail=f"its column {headings.index('') + 1} has no heading")
+    twice = next((heading for heading in headings if headings.count(heading) > 1), None)
+    if twice is not None:
+        raise RosterRefused(path=path, detail=f"the heading {twice!r} is there twice")
+    rows: list[Row] = []
+    for line, cells in filled:
+        if len(rows) == MOST_ROWS:
+            raise RosterRefused(path=path, detail=f"it has more than {MOST_ROWS} rows")
+        if any(cells[len(headings) :]):
+            detail = f"line {line} has more cells than the {len(headings)} headings; is a separator inside a value?"
+            raise RosterRefused(path=path, detail=detail)
+        rows.append(Row(line, dict(zip(headings, cells, strict=False))))
+    return RosterFile(headings, tuple(rows))
+
+
+def _text(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]:
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise RosterRefused(path=path, detail=f"line {line} is not UTF-8; save it as “CSV UTF-8” or XLSX") from error
+    if "\0" in text:
+        raise RosterRefused(path=path, detail="it is neither a text nor an XLSX workbook")
+    heading = text.lstrip().partition("\n")[0]
+    delimiter = max(_DELIMITERS, key=heading.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    try:
+        before = 0
+        for cells in reader:
+            yield before + 1, cells
+            before = reader.line_num
+    except csv.Error as error:
+        raise RosterRefused(path=path, detail=f"line {reader.line_num}: {error}") from error
+
+
+def _workbook(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]:
+    try:
+        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        for line, cells in enumerate(sheet.iter_rows(values_only=True), start=1):
+            yield line, [_cell(cell) for cell in cells]
+    except (InvalidFileException, KeyError, IndexError, ValueError, zipfile.BadZipFile, OSError) as error:
+        raise RosterRefused(path=path, detail=f"it is a damaged workbook ({error})") from error
+
+
+def _cell(value: object) -> str:
+    """Return a cell as a person reads it: a whole number without its point, a day without its midnight."""
+    match value:
+        case None:
+            return ""
+        case float() if value.is_integer():
+            return str(int(value))
+        case datetime() if value.time() == datetime.min.time():
+            return value.date().isoformat()
+        case datetime() | date():
+            return value.isoformat()
+        case _:
+            return str(value)

@@ -1,0 +1,100 @@
+"""A station's own copy of a shared roster, in SQLite: all people, and a mark on those whom it may print alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+from sqlalchemy.dialects.postgresql import insert as insert_shared
+from sqlalchemy.dialects.sqlite import insert
+
+from kiosk.core.event.roster import Badge
+from kiosk.store.roster.database import BADGES, PEOPLE, Database, badge_row
+
+Rows = Sequence[sa.RowMapping]
+
+
+@dataclass(frozen=True, slots=True)
+class RosterCopy:
+    """What the copy of one station does beyond a roster's own work."""
+
+    database: Database
+    station: str
+
+    def renew(self, shared: Database) -> None:
+        """Copy all people and the other stations' badges; a station's own badges are told by itself."""
+        with shared.transaction() as transaction:
+            people = transaction.execute(sa.select(PEOPLE)).mappings().all()
+            badges = transaction.execute(sa.select(BADGES).where(BADGES.c.station != self.station)).mappings().all()
+        with self.database.transaction() as transaction:
+            for table, rows in ((PEOPLE, people), (BADGES, badges)):
+                if rows:
+                    copied = insert(table)
+                    fresh = {column.name: copied.excluded[column.name] for column in table.c if column.name != "holder"}
+                    upsert = copied.on_conflict_do_update(index_elements=list(table.primary_key), set_=fresh)
+                    transaction.execute(
+                        upsert, [dict(row) | ({"holder": None} if table is PEOPLE else {}) for row in rows]
+                    )
+
+    def tell(self, shared: Database) -> None:
+        """Bring the walk-ins and badges of this station to the shared roster, and what became of them."""
+        with self.database.transaction() as transaction:
+            own = BADGES.c.station == self.station
+            badges = [dict(row) for row in transaction.execute(sa.select(BADGES).where(own)).mappings()]
+            walked_in = sa.select(PEOPLE).where(PEOPLE.c.walk_in, PEOPLE.c.holder == self.station)
+            people = [dict(row) for row in transaction.execute(walked_in).mappings()]
+        with shared.transaction() as transaction:
+            if people:
+                transaction.execute(insert_shared(PEOPLE).on_conflict_do_nothing(), people)
+            if badges:
+                told = insert_shared(BADGES)
+                fresh = {name: told.excluded[name] for name in ("state", "ended_at")}
+                same = BADGES.c.station == self.station
+                upsert = told.on_conflict_do_update(index_elements=list(BADGES.primary_key), set_=fresh, where=same)
+                transaction.execute(upsert, badges)
+
+    def hold(self, people: Iterable[str], shared: Database) -> None:
+        """Mark exactly these people as this station's; whoever is new is marked together with what others printed."""
+        held = set(people)
+        with self.database.transaction() as transaction:
+            marked = set(transaction.execute(sa.select(PEOPLE.c.id).where(PEOPLE.c.holder == self.station)).scalars())
+        fresh = held - marked
+        badges: Rows = []
+        if fresh:
+            with shared.transaction() as transaction:
+                badges = transaction.execute(sa.select(BADGES).where(BADGES.c.person.in_(fresh))).mappings().all()
+        with self.database.transaction() as transaction:
+            if badges:
+                transaction.execute(insert(BADGES).on_conflict_do_nothing(), [dict(row) for row in badges])
+            _mark(transaction, None, marked - held)
+            _mark(transaction, self.station, fresh)
+
+    def forget(self, people: Iterable[str]) -> None:
+        """Take the mark from these people."""
+        with self.database.transaction() as transaction:
+            _mark(transaction, None, people)
+
+    def hold_also(self, person: str) -> None:
+        """Mark one more person as this station's."""
+        with self.database.transaction() as transaction:
+            _mark(transaction, self.station, [person])
+
+    def note(self, badge: Badge) -> None:
+        """Keep a badge that this station began on the server, with its person."""
+        row = badge_row(badge)
+        with self.database.transaction() as transaction:
+            transaction.execute(insert(BADGES).on_conflict_do_nothing(), [row])
+
+    def holds(self, person: str) -> bool:
+        """Tell whether this station may print a person's badge alone."""
+        mine = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person, PEOPLE.c.holder == self.station)
+        with self.database.transaction() as transaction:
+            return transaction.execute(mine).first() is not None
+
+
+def _mark(transaction: sa.Connection, holder: str | None, people: Iterable[str]) -> None:
+    marking = sa.update(PEOPLE).where(PEOPLE.c.id == sa.bindparam("key")).values(holder=holder)
+    keys = [{"key": person} for person in people]
+    if keys:
+        transaction.execute(marking, keys)

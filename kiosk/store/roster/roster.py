@@ -1,0 +1,238 @@
+"""The roster of an event as one station sees it: who is expected, and every badge that was begun.
+
+A badge is begun by inserting its row; the pair of person and number is unique, so of two stations that want the same
+badge at once one gets the row and the other is told where it was printed. Transactions and constraints are the
+database's; there are no locks of our own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+import sqlalchemy as sa
+from sqlalchemy.exc import IntegrityError
+
+from kiosk.core.event.roster import Badge, BadgeState, Expected, Person, search_key
+from kiosk.errors import BadgePrinted, HeldElsewhere, UnknownPerson
+from kiosk.store.roster.database import (
+    BADGES,
+    PEOPLE,
+    Database,
+    badge_row,
+    person_row,
+    read_badge,
+    read_person,
+)
+from kiosk.system.clock import Clock
+
+FOUND = 20
+"""The most people a search returns: more are not read on a screen."""
+
+ON_ITS_WAY = timedelta(minutes=2)
+"""How long a badge that was begun keeps a further one from being begun: longer than a card takes (practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What an import changed: how many people are new, have other values, or are no longer on the list."""
+
+    added: int
+    changed: int
+    dropped: int
+
+
+class Roster:
+    """The people of one event, seen from one station.
+
+    Parameters
+    ----------
+    database
+        Which it lies in.
+    station
+        This station's name.
+
+    Raises
+    ------
+    RosterUnreachable
+        By every method: the database does not answer.
+    """
+
+    def __init__(self, database: Database, station: str, clock: Clock) -> None:
+        self._database = database
+        self._station = station
+        self._clock = clock
+
+    def close(self) -> None:
+        """Let the database go."""
+        self._database.close()
+
+    def take_list(self, people: Sequence[Person]) -> Imported:
+        """Make the list what these people are, all or nothing; walk-ins and whoever has a badge stay."""
+        with self._database.transaction() as transaction:
+            known = {row.id: row for row in transaction.execute(sa.select(PEOPLE))}
+            fresh = [person_row(person, walk_in=False) for person in people]
+            added = [row for row in fresh if row["id"] not in known]
+            changed = [row for row in fresh if row["id"] in known and _differs(row, known[row["id"]])]
+            wanted = {row["id"] for row in fresh}
+            dropped = [key for key, row in known.items() if key not in wanted and row.listed and not row.walk_in]
+            if added:
+                transaction.execute(sa.insert(PEOPLE), added)
+            for row in changed:
+                transaction.execute(sa.update(PEOPLE).where(PEOPLE.c.id == row["id"]).values(**row))
+            for key in dropped:
+                transaction.execute(sa.update(PEOPLE).where(PEOPLE.c.id == key).values(listed=False))
+        return Imported(len(added), len(changed), len(dropped))
+
+    def add_walk_in(self, person: Person) -> None:
+        """Add somebody who is not on the list.
+
+        Raises
+        ------
+        BadgePrinted
+            The id is taken.
+        """
+        try:
+            with self._database.transaction() as transaction:
+                transaction.execute(sa.insert(PEOPLE), [person_row(person, walk_in=True)])
+        except IntegrityError as error:
+            raise BadgePrinted(person=person.id, station="the list", when="before") from error
+
+    def change(self, person: Person) -> None:
+        """Give a person other values; a badge that is printed later shows them.
+
+        Raises
+        ------
+        UnknownPerson
+            Nobody has that id.
+        """
+        row = person_row(person, walk_in=False)
+        fresh = {"columns": row["columns"], "search": row["search"]}
+        with self._database.transaction() as transaction:
+            changing = sa.update(PEOPLE).where(PEOPLE.c.id == person.id).values(**fresh)
+            if not transaction.execute(changing).rowcount:
+                raise UnknownPerson(person=person.id)
+
+    def namesakes(self, name: str) -> tuple[Expected, ...]:
+        """Return who has a name already, whatever its case and accents."""
+        same = (PEOPLE.c.search == f" {search_key(name)}") & PEOPLE.c.listed
+        with self._database.transaction() as transaction:
+            rows = transaction.execute(sa.select(PEOPLE).where(same).order_by(PEOPLE.c.id)).all()
+            return self._expected(transaction, rows)
+
+    def find(self, text: str) -> tuple[Expected, ...]:
+        """Return who has this id, else those whose names have words that begin as the words of the text do.
+
+        Names that begin as the text does come first.
+        """
+        exact = PEOPLE.c.id == text.strip()
+        words = search_key(text).split()
+        like = [PEOPLE.c.search.like(f"% {word}%") for word in words]
+        with self._database.transaction() as transaction:
+            rows = transaction.execute(sa.select(PEOPLE).where(exact)).all()
+            if not rows and words:
+                listed = sa.select(PEOPLE).where(PEOPLE.c.listed, *like)
+                as_begun = sa.case((PEOPLE.c.search.like(f" {' '.join(words)}%"), 0), else_=1)
+                listed = listed.order_by(as_begun, PEOPLE.c.search, PEOPLE.c.id).limit(FOUND)
+                rows = transaction.execute(listed).all()
+            return self._expected(transaction, rows)
+
+    def next_letters(self, text: str) -> tuple[str, ...]:
+        """Return the letters with which a name goes on after `text`; a space where it can have another word."""
+        *whole, begun = search_key(text).split() if text and not text.endswith(" ") else [*search_key(text).split(), ""]
+        like = [PEOPLE.c.search.like(f"% {word}%") for word in (*whole, begun) if word]
+        with self._database.transaction() as transaction:
+            names = transaction.execute(sa.select(PEOPLE.c.search).where(PEOPLE.c.listed, *like)).scalars()
+            words = [name.split() for name in names]
+        letters = {word[len(begun)] for name in words for word in name if word.startswith(begun) and word != begun}
+        goes_on = begun and any(len(name) > len(whole) + 1 and begun in name for name in words)
+        return (*((" ",) if goes_on else ()), *sorted(letters))
+
+    def person(self, person_id: str) -> Person:
+        """Return who has an id.
+
+        Raises
+        ------
+        UnknownPerson
+            Nobody has it.
+        """
+        with self._database.transaction() as transaction:
+            row = transaction.execute(sa.select(PEOPLE).where(PEOPLE.c.id == person_id)).first()
+        if row is None:
+            raise UnknownPerson(person=person_id)
+        return read_person(row)
+
+    def begin(
+        self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
+    ) -> Badge:
+        """Begin a badge, so that no other station prints it; `arrived_at` is now where it is not given.
+
+        Raises
+        ------
+        UnknownPerson
+            Nobody has that id.
+        HeldElsewhere
+            Another station holds the person.
+        BadgePrinted
+            A badge was begun before and no reprint is asked for, one is on its way, or another station was faster.
+        """
+        try:
+            with self._database.transaction() as transaction:
+                found = transaction.execute(sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person_id)).first()
+                if found is None:
+                    raise UnknownPerson(person=person_id)
+                if found.holder not in (None, self._station):
+                    raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
+                before = self._badges_of(transaction, [person_id])
+                last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
+                now = self._now()
+                on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
+                if last is not None and (on_its_way or not reprint):
+                    raise _printed(last)
+                badge = Badge(person_id, len(before) + 1, self._station, "begun", with_photo, arrived_at or now, now)
+                transaction.execute(sa.insert(BADGES), [badge_row(badge)])
+        except IntegrityError as error:
+            raise _printed(self.find(person_id)[0].badges[-1]) from error
+        return badge
+
+    def end(self, badge: Badge, state: BadgeState) -> None:
+        """Note what became of a badge; saying the same again changes nothing."""
+        this = (BADGES.c.person == badge.person) & (BADGES.c.number == badge.number)
+        with self._database.transaction() as transaction:
+            transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now()))
+
+    def everybody(self) -> Iterator[Expected]:
+        """Yield all people with their badges, in the order of their ids."""
+        with self._database.transaction() as transaction:
+            rows = transaction.execute(sa.select(PEOPLE).order_by(PEOPLE.c.id)).all()
+            badges: dict[str, list[Badge]] = {}
+            for badge in self._badges_of(transaction, None):
+                badges.setdefault(badge.person, []).append(badge)
+        for row in rows:
+            if row.listed or row.walk_in or row.id in badges:
+                yield Expected(read_person(row), row.walk_in, tuple(badges.get(row.id, ())))
+
+    def _expected(self, transaction: sa.Connection, rows: Sequence[sa.Row[tuple[object, ...]]]) -> tuple[Expected, ...]:
+        badges = self._badges_of(transaction, [row.id for row in rows])
+        return tuple(
+            Expected(read_person(row), row.walk_in, tuple(badge for badge in badges if badge.person == row.id))
+            for row in rows
+        )
+
+    def _now(self) -> datetime:
+        return self._clock.now().astimezone(UTC)
+
+    def _badges_of(self, transaction: sa.Connection, people: Iterable[str] | None) -> list[Badge]:
+        asked = sa.select(BADGES).order_by(BADGES.c.person, BADGES.c.number)
+        if people is not None:
+            asked = asked.where(BADGES.c.person.in_(list(people)))
+        return [read_badge(row) for row in transaction.execute(asked)]
+
+
+def _printed(badge: Badge) -> BadgePrinted:
+    return BadgePrinted(person=badge.person, station=badge.station, when=f"{badge.begun_at.astimezone():%H:%M}")
+
+
+def _differs(row: dict[str, object], known: sa.Row[tuple[object, ...]]) -> bool:
+    return (row["columns"], row["listed"], row["search"]) != (known.columns, known.listed, known.search)

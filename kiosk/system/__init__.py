@@ -1,0 +1,1 @@
+"""The operating system: clock, files, log, service manager."""

@@ -1,0 +1,41 @@
+"""A TOML file of rules or of a design: reading it, and the first thing wrong in it as one sentence."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from kiosk.core.document.limits import RuleError
+from kiosk.errors import RulesRefused, os_reason
+
+
+def read_table(path: Path) -> dict[str, Any]:
+    """Return what a file holds.
+
+    Raises
+    ------
+    RulesRefused
+        It cannot be read, or is no TOML.
+    """
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise RulesRefused(path=path, where="file", detail=os_reason(error)) from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise RulesRefused(path=path, where="TOML", detail=str(error)) from error
+
+
+def refusal(path: Path, error: ValidationError) -> RulesRefused:
+    """Return the first thing wrong in a file, with its key."""
+    first = error.errors(include_url=False)[0]
+    cause = first.get("ctx", {}).get("error")
+    keys = [str(part + 1 if isinstance(part, int) else part) for part in first["loc"]]
+    if isinstance(cause, RuleError):
+        keys.append(cause.key)
+    reason = str(cause) if isinstance(cause, ValueError) else first["msg"]
+    if first["type"] == "extra_forbidden":
+        reason = "unknown key"
+    return RulesRefused(path=path, where=".".join(keys) or "file", detail=reason[:1].lower() + reason[1:])

@@ -1,0 +1,1 @@
+"""The background beside the head."""

@@ -1,0 +1,1 @@
+"""The aligned face and parts of it."""

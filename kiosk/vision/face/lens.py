@@ -1,0 +1,148 @@
+"""What is seen where the lenses of spectacles are, against what bare eyes show there.
+
+The place of each lens is read as a grid of colours, outwards from the nose. `tests/bench/fit_spectacles` tells from
+photographs how bare eyes look at each place of it, given the colours of the cheeks and of the nose's root, and how
+surely white light laid over that can be told from what people differ by. Colours are light, not parts of the skin's: a
+reflection is as bright on dark skin as on light skin, and against dark skin every white of an eye would shine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.base.geometry import Rect
+from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.upright_crop import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, around, eye_centres, upright_part
+from kiosk.vision.pictures.arrays import Rgb, linear_light, sampled
+
+FILE = Path(__file__).with_name("lens.npz")
+
+OUTWARDS, UPWARDS = (-0.42, 0.42), (-0.36, 0.24)
+PITCH, FINE = 0.03, 3
+"""Reach of the grid from the middle of the eye and its pitch, in distances between the eyes; samples to a pitch."""
+
+LENS = (0.01, -0.04, 0.36, 0.25, 2.6)
+"""Middle, half axes and exponent of the superellipse that a lens fills, in distances between the eyes."""
+
+EYE = (0.21, 0.09)
+"""Half axes of the ellipse that holds the opened eye."""
+
+FACE_EDGE = (127, 356)
+SEEN_THROUGH = 0.03
+"""Where the mesh ends towards the ears, right and left: from so far inside it on, in distances between the eyes, a lens
+shows what is behind the head."""
+
+ROOT = Rect(-0.06, -0.12, 0.12, 0.2)
+COARSE = 0.02
+"""The nose's root from the middle of the eyes, in distances between the eyes, and the distance of its samples."""
+
+LUMINANCE = np.array((0.2126, 0.7152, 0.0722))
+DARKEST = 0.01
+"""Weights of linear sRGB in CIE Y (IEC 61966-2-1), and the least luminance that others are compared with."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LensView:
+    """One lens's place.
+
+    Attributes
+    ----------
+    colours
+        (rows, columns, 3) linear light; top row first, the nose's side first.
+    skin
+        (6,) mean colour of the cheeks and colour of the nose's root.
+    glass
+        Which places a lens would cover on the face.
+    """
+
+    colours: Array
+    skin: Array
+    glass: NDArray[np.bool_]
+
+    @property
+    def luminance(self) -> Array:
+        """CIE Y of each place over that of the cheeks, (rows, columns)."""
+        return np.asarray(self.colours @ LUMINANCE / max(float(self.skin[:3] @ LUMINANCE), DARKEST))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BareEyes:
+    """How bare eyes look at each place.
+
+    Attributes
+    ----------
+    luminance
+        (rows, columns): median of `LensView.luminance`.
+    veil
+        (rows, columns, 10): what colour (3), a constant (1) and `LensView.skin` (6) add to the white light that
+        explains the place best.
+    veil_sd
+        (rows, columns): spread of that on bare eyes.
+    """
+
+    luminance: Array
+    veil: Array
+    veil_sd: Array
+
+
+@cache
+def bare_eyes() -> BareEyes:
+    """Load the table, once."""
+    with np.load(FILE) as stored:
+        return BareEyes(*(stored[name].astype(float) for name in ("luminance", "veil", "veil_sd")))
+
+
+def grid() -> Array:
+    """Return the places, (rows, columns, 2): outwards and upwards in distances between the eyes."""
+    (near, far), (low, high) = OUTWARDS, UPWARDS
+    columns, rows = round((far - near) / PITCH), round((high - low) / PITCH)
+    x, y = near + (np.arange(columns) + 0.5) * PITCH, high - (np.arange(rows) + 0.5) * PITCH
+    return np.stack(np.meshgrid(x, y), axis=-1)
+
+
+def beside_the_eye() -> NDArray[np.bool_]:
+    """Return which places lie outside the opened eye."""
+    return np.asarray(np.linalg.norm(grid() / EYE, axis=-1) > 1)
+
+
+def lens_views(rgb: Rgb, shape: Shape) -> tuple[LensView, LensView]:
+    """Return the places of the right and of the left lens."""
+    right, left = eye_centres(shape)
+    apart = float(np.linalg.norm(left - right))
+    cheeks = shape.to_upright(shape.landmarks_px[[RIGHT_CHEEK, LEFT_CHEEK], :2])
+    cheek = np.mean([_median(rgb, shape, around(place, *(CHEEK,) * 4), COARSE) for place in cheeks], axis=0)
+    root = Rect(*(apart * length for length in (ROOT.x, ROOT.y, ROOT.width, ROOT.height)))
+    skin = np.concatenate((cheek, _median(rgb, shape, root, COARSE * apart)))
+    views = []
+    for eye, centre, outwards in ((0, right, -1.0), (1, left, 1.0)):
+        edge = outwards * float(shape.to_upright(shape.landmarks_px[FACE_EDGE[eye], :2])[0] - centre[0]) / apart
+        colours = _colours(rgb, shape, centre, (outwards * apart, apart))
+        views.append(LensView(colours, skin, _glass() & (grid()[..., 0] < edge - SEEN_THROUGH)))
+    return views[0], views[1]
+
+
+def _colours(rgb: Rgb, shape: Shape, centre: Array, scale: Sequence[float]) -> Array:
+    """Return the grid's colours in linear light, each the mean of `FINE` x `FINE` samples."""
+    inner = (np.arange(FINE) - (FINE - 1) / 2) * PITCH / FINE
+    fine = grid()[:, None, :, None] + np.stack(np.meshgrid(inner, inner), axis=-1)[None, :, None]
+    rows, _, columns, _, _ = fine.shape
+    places = centre + fine.reshape(rows * FINE, columns * FINE, 2) * scale
+    light = linear_light(sampled(rgb, shape.to_picture(places)))
+    return np.asarray(light.reshape(rows, FINE, columns, FINE, 3).mean(axis=(1, 3)), float)
+
+
+def _glass() -> NDArray[np.bool_]:
+    x, y, half_width, half_height, exponent = LENS
+    off = np.abs((grid() - (x, y)) / (half_width, half_height))
+    return np.asarray((off**exponent).sum(axis=-1) < 1)
+
+
+def _median(rgb: Rgb, shape: Shape, box: Rect, step: float) -> Array:
+    """Return the median colour of a part, (3,) linear light."""
+    return np.asarray(np.median(linear_light(upright_part(rgb, shape, box, step)).reshape(-1, 3), axis=0), float)

@@ -1,0 +1,1 @@
+"""Crown, hair, chin: where the head ends."""

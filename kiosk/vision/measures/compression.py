@@ -1,0 +1,57 @@
+"""Whether the squares of JPEG compression show on the face."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.base.measurement import Measurement
+from kiosk.vision.face.face_model import Shape
+from kiosk.vision.pictures.arrays import Rgb, luma
+
+BLOCKS_SD = 0.15
+"""Spread over the compliant rendered sitters of the tuning half, saved with JPEG quality 91."""
+
+BLOCK = 8
+"""Side of a block in px (ITU-T T.81)."""
+
+LEAST_BLOCKS = 4
+FLOOR = 0.2
+"""Code values: what neighbouring pixels differ by at least, on the average, so that a flat face has no grid."""
+
+
+def measure_no_compression_artifacts(rgb: Rgb, shape: Shape) -> Measurement:
+    """Return how much larger the steps at the borders of JPEG blocks are than elsewhere on the face: 1 unseen.
+
+    Component NoCompressionArtifacts of ISO/IEC 29794-5. The mean step between neighbouring pixels is taken for each of
+    the eight places within a block; the largest over the median, along rows and along columns, of which the smaller
+    counts (blockiness after Wang, Sheikh and Bovik 2002, from memory). Only the picture as taken shows them, not one
+    that was resized after it was compressed.
+
+    Parameters
+    ----------
+    rgb
+        HxWx3 uint8 sRGB, not resized.
+    shape
+        The aligned face in px of the same picture.
+    """
+    points = shape.landmarks_px[:, :2]
+    height, width = rgb.shape[:2]
+    x0, y0 = np.clip(np.floor(points.min(axis=0)), 0, (width, height)).astype(int)
+    x1, y1 = np.clip(np.ceil(points.max(axis=0)), 0, (width, height)).astype(int)
+    if min(x1 - x0, y1 - y0) < LEAST_BLOCKS * BLOCK:
+        return Measurement("no_compression_artifacts", None, "ratio", BLOCKS_SD)
+    grey = luma(np.ascontiguousarray(rgb[y0:y1, x0:x1]))
+    across, along = cv2.absdiff(grey[1:], grey[:-1]), cv2.absdiff(grey[:, 1:], grey[:, :-1])
+    steps = (
+        np.asarray(cv2.reduce(change, axis, cv2.REDUCE_AVG, dtype=cv2.CV_64F), float).ravel()
+        for change, axis in ((across, 1), (along, 0))
+    )
+    return Measurement("no_compression_artifacts", min(map(_peak, steps)), "ratio", BLOCKS_SD)
+
+
+def _peak(steps: NDArray[np.float64]) -> float:
+    """Return the mean step at the most stepped place of the eight over their median."""
+    phases = [max(float(steps[start::BLOCK].mean()), FLOOR) for start in range(BLOCK)]
+    return max(phases) / float(np.median(phases))

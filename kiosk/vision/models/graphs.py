@@ -1,0 +1,61 @@
+"""Mediapipe's graphs, made once, kept, and silent.
+
+Everything runs from models inside the wheel of mediapipe 0.10.21. Later wheels carry no models for this interface, and
+some look up hosts at run time, which a machine that handles faces must never do.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import Any
+
+from kiosk.vision.pictures.arrays import Rgb
+
+
+@contextmanager
+def silenced() -> Iterator[None]:
+    """Send file descriptor 2 to the void: the C++ side writes to it whatever the logging settings say."""
+    with suppress(OSError, ValueError):
+        sys.stderr.flush()
+    try:
+        kept = os.dup(2)
+    except OSError:
+        yield
+        return
+    void = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(void, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(void)
+        os.close(kept)
+
+
+class Graph:
+    """One mediapipe graph, made on first use and kept: making and closing graphs leaks memory."""
+
+    def __init__(self, module: str, kind: str, **options: object) -> None:
+        self._module = module
+        self._kind = kind
+        self._options = options
+        self._graph: Any = None
+
+    def process(self, rgb: Rgb) -> Any:
+        """Run the graph on one picture, HxWx3 uint8 sRGB."""
+        if self._graph is not None:
+            return self._graph.process(rgb)
+        with silenced():
+            module = importlib.import_module(f"mediapipe.python.solutions.{self._module}")
+            self._graph = getattr(module, self._kind)(**self._options)
+            return self._graph.process(rgb)
+
+    def close(self) -> None:
+        """Release the graph; it is made again on the next use."""
+        if self._graph is not None:
+            self._graph.close()
+            self._graph = None

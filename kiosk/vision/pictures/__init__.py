@@ -1,0 +1,1 @@
+"""Pictures as arrays and as files."""

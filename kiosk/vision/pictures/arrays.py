@@ -1,0 +1,100 @@
+"""Pictures as arrays: cutting, shrinking, and sRGB to CIE L*a*b*."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from kiosk.core.base.geometry import Rect
+
+Rgb = NDArray[np.uint8]
+Grey = NDArray[np.uint8]
+Lab = NDArray[np.float32]
+
+_CODE = np.arange(256) / 255
+_LINEAR = np.where(_CODE <= 0.04045, _CODE / 12.92, ((_CODE + 0.055) / 1.055) ** 2.4).astype(np.float32)
+_XYZ = np.array(((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505)))
+_XYZ_PER_WHITE = _XYZ / _XYZ.sum(axis=1, keepdims=True)
+_LAB = np.array(((0.0, 116.0, 0.0, -16.0), (500.0, -500.0, 0.0, 0.0), (0.0, 200.0, -200.0, 0.0)))
+
+
+def resized(rgb: Rgb, width_px: int, height_px: int) -> Rgb:
+    """Return the picture at a new size: averaged over areas when it shrinks, interpolated linearly when it grows."""
+    shrinks = width_px * height_px < rgb.shape[0] * rgb.shape[1]
+    how = cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR
+    return np.asarray(cv2.resize(rgb, (max(1, width_px), max(1, height_px)), interpolation=how), np.uint8)
+
+
+def shrunk(rgb: Rgb, times: int) -> Rgb:
+    """Return the picture with each square of `times` pixels averaged into one; what is left over at the edges is lost.
+
+    Whole squares take a quarter of the time of `resized`.
+    """
+    if times == 1:
+        return rgb
+    height, width = (side // times for side in rgb.shape[:2])
+    whole = rgb[: height * times, : width * times]
+    return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def cut(rgb: Rgb, box_px: Rect) -> Rgb:
+    """Return the part in a box with whole-number edges; beyond the picture its outermost pixels are repeated."""
+    height, width = rgb.shape[:2]
+    x0, y0, x1, y1 = (round(v) for v in (box_px.x, box_px.y, box_px.right, box_px.bottom))
+    part = rgb[max(y0, 0) : max(y1, 1), max(x0, 0) : max(x1, 1)]
+    over = max(-y0, 0), max(y1 - height, 0), max(-x0, 0), max(x1 - width, 0)
+    if any(over):
+        return np.asarray(cv2.copyMakeBorder(part, *over, cv2.BORDER_REPLICATE), np.uint8)
+    return part
+
+
+def sampled(rgb: Rgb, places_px: NDArray[np.float64]) -> Rgb:
+    """Return the colours at places (h, w, 2) of the picture, interpolated; beyond its edges they are repeated."""
+    at = (places_px - 0.5).astype(np.float32)
+    return np.asarray(
+        cv2.remap(rgb, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.uint8
+    )
+
+
+def luma(rgb: Rgb) -> Grey:
+    """Return the luma of ITU-R BT.601, as in JPEG: uint8, one channel."""
+    return np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+
+
+def linear_light(rgb: Rgb) -> NDArray[np.float32]:
+    """Return the share of white in linear light, 0 to 1, of each channel: decoded by IEC 61966-2-1."""
+    return np.asarray(_LINEAR[rgb])
+
+
+def lab(rgb: Rgb) -> Lab:
+    """Return CIE 1976 L*a*b* against the white of sRGB (D65): same shape, float32, L* from 0 to 100.
+
+    OpenCV's own conversion is 0.2 off in mid grey.
+    """
+    return lab_of_light(linear_light(rgb))
+
+
+def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
+    """Return L*a*b* of linear light: matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4."""
+    if light.size == 0:
+        return light.astype(np.float32)
+    relative = cv2.transform(light.reshape(1, -1, 3), _XYZ_PER_WHITE)
+    dark = relative <= (6 / 29) ** 3
+    f = cv2.pow(relative, 1 / 3)
+    f[dark] = relative[dark] * ((29 / 6) ** 2 / 3) + 4 / 29
+    return np.asarray(cv2.transform(f, _LAB, dst=relative).reshape(light.shape))
+
+
+def luminance(colour: NDArray[np.float64]) -> float:
+    """Return CIE Y, 0 to 1, of a colour (3,) L*a*b* with a lightness above 8 (ISO/CIE 11664-4)."""
+    return float(((colour[0] + 16) / 116) ** 3)
+
+
+def polygon(shape: tuple[int, ...], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return where the convex hull of some points lies in a picture of this height and width."""
+    area = np.zeros(shape, np.uint8)
+    cv2.fillConvexPoly(area, cv2.convexHull(np.round(corners_px).astype(np.int32)), (1,))
+    return area.astype(bool)

@@ -1,0 +1,237 @@
+"""Pictures from files and from the camera, as upright sRGB arrays."""
+
+from __future__ import annotations
+
+import io
+import math
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pillow_heif
+import simplejpeg
+from PIL import ExifTags, Image, ImageFile
+
+from kiosk.errors import PhotoSizeRefused, UnreadablePhoto, os_reason
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.colour_profiles import coded_colours, high_dynamic_range, is_srgb, to_srgb
+
+MAX_MEGAPIXELS = 120
+"""Above the largest single shots of medium-format cameras (about 102 megapixels, trade practice) with some room; an
+sRGB array of this size takes 360 MB. Read from the header, before anything is decoded."""
+
+MIN_SIDE_PX = 90
+"""No narrower picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011 asks for."""
+
+FULL_FRAME_MM = math.hypot(36.0, 24.0)
+"""Diagonal of the 35 mm picture to which equivalent focal lengths refer (CIPA DCG-001, from memory)."""
+
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
+"""Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
+
+_DIRECT_MODES = ("RGB", "L")
+_PDF = b"%PDF-"
+_HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
+_JPEG_NAMES = ("JPEG", "MPO")
+
+ImageFile.LOAD_TRUNCATED_IMAGES = False
+pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Photo:
+    """A picture a user gave.
+
+    Attributes
+    ----------
+    rgb
+        HxWx3 uint8, sRGB, upright.
+    format
+        JPEG, PNG and so on, as the file's own bytes say.
+    size_bytes
+        Size of the file.
+    dpi
+        Pixels per inch across and down, as the file says; None where it does not. Cameras write a number that means
+        nothing, scanners one that does.
+    focal_length_px
+        Of the lens, in px of the picture, if the camera wrote it.
+    """
+
+    rgb: Rgb
+    format: str
+    size_bytes: int
+    dpi: tuple[float, float] | None = None
+    focal_length_px: float | None = None
+
+
+def read_photo(path: Path) -> Photo:
+    """Read a picture file: upright by its EXIF orientation, converted to sRGB, over white where it is transparent.
+
+    Grey, palette, CMYK and 16-bit pictures are converted; an embedded profile is honoured, and a picture without one,
+    or with one that cannot be read, is taken as sRGB. Of several pictures in one file the first is read, in HEIC the
+    primary one. A HEIC file that is cut short is refused; damage inside one cannot be told, because HEVC (ITU-T H.265)
+    carries no checksum.
+
+    Raises
+    ------
+    UnreadablePhoto
+        The file is missing, empty, no picture, cut short or damaged, or its tones are coded for a high dynamic range.
+    PhotoSizeRefused
+        A side is shorter than `MIN_SIDE_PX`, or the picture has more than `MAX_MEGAPIXELS`.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise UnreadablePhoto(path=path, detail=os_reason(error)) from None
+    if not data:
+        raise UnreadablePhoto(path=path, detail="the file is empty")
+    with _header(path, data) as image:
+        _check_size(path, image)
+        hdr = high_dynamic_range(image.info.get("nclx_profile"))
+        if hdr is not None:
+            raise UnreadablePhoto(path=path, detail=f"its tones are coded in {hdr}, for a high dynamic range")
+        try:
+            rgb = _decode(data, image)
+        except (OSError, SyntaxError, ValueError) as error:
+            raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
+        return Photo(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image))
+
+
+def decode_still(jpeg: bytes) -> Rgb:
+    """Decode a camera's JPEG strictly, upright by its EXIF orientation: HxWx3 uint8 sRGB.
+
+    A profile other than sRGB, which a camera set to a wider gamut embeds, is converted.
+
+    Raises
+    ------
+    UnreadablePhoto
+        The bytes are not one complete, undamaged JPEG.
+    PhotoSizeRefused
+        As for `read_photo`.
+    """
+    name = Path("the camera's picture")
+    with _header(name, jpeg) as image:
+        if image.format not in _JPEG_NAMES:
+            raise UnreadablePhoto(path=name, detail="it is no JPEG")
+        _check_size(name, image)
+        try:
+            pixels = simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True)
+            profile = image.info.get("icc_profile")
+            if profile and image.mode in _DIRECT_MODES and not is_srgb(profile):
+                pixels = np.asarray(to_srgb(Image.fromarray(pixels), profile))
+            return _upright(pixels, image)
+        except ValueError as error:
+            raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
+
+
+def still_focal_length_px(jpeg: bytes) -> float | None:
+    """Return the focal length in px that a camera wrote into its JPEG, or None."""
+    with _header(Path("the camera's picture"), jpeg) as image:
+        return _focal_length_px(image)
+
+
+def _focal_length_px(image: Image.Image) -> float | None:
+    """Return the 35 mm equivalent focal length of the EXIF data (tag 0xA405) in px, by the diagonals of both."""
+    try:
+        equivalent_mm = float(image.getexif().get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm])
+    except (KeyError, TypeError, ValueError, OSError, SyntaxError, ZeroDivisionError):
+        return None
+    return equivalent_mm * math.hypot(*image.size) / FULL_FRAME_MM if equivalent_mm > 0 else None
+
+
+@contextmanager
+def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
+    """Open a picture without decoding it; Pillow's own size warning gives way to `_check_size`."""
+    pillow_limit = Image.MAX_IMAGE_PIXELS
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        Image.MAX_IMAGE_PIXELS = None
+        try:
+            image = Image.open(io.BytesIO(data), formats=FORMATS)
+        except (OSError, SyntaxError, ValueError):
+            raise UnreadablePhoto(path=path, detail=f"it is {_kind(data)}") from None
+        finally:
+            Image.MAX_IMAGE_PIXELS = pillow_limit
+        with image:
+            yield image
+
+
+def _kind(data: bytes) -> str:
+    """Return in words what a file is that no reader took."""
+    if data.startswith(_PDF):
+        return "a PDF, no picture"
+    return "a HEIC picture that is damaged or cut short" if data[4:12] in _HEIC else "no picture in a known format"
+
+
+def _check_size(path: Path, image: Image.Image) -> None:
+    if min(image.size) < MIN_SIDE_PX:
+        limit = f"each side needs at least {MIN_SIDE_PX} pixels"
+    elif image.width * image.height > MAX_MEGAPIXELS * 1_000_000:
+        limit = f"at most {MAX_MEGAPIXELS} megapixels are opened"
+    else:
+        return
+    raise PhotoSizeRefused(path=path, width_px=image.width, height_px=image.height, limit=limit)
+
+
+def _reason(error: Exception) -> str:
+    return str(error).strip().rstrip(".") or type(error).__name__
+
+
+def _decode(data: bytes, image: Image.Image) -> Rgb:
+    """Decode, convert to sRGB and turn upright; a JPEG is decoded strictly, because Pillow passes damaged ones."""
+    if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
+        pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
+        if not image.info.get("icc_profile"):
+            return _upright(pixels, image)
+        flat = Image.fromarray(pixels)
+    else:
+        image.load()
+        flat = _over_white(_eight_bit(image))
+    profile = image.info.get("icc_profile")
+    if not profile and "nclx_profile" in image.info:
+        return _upright(coded_colours(np.asarray(flat.convert("RGB")), image.info["nclx_profile"]), image)
+    return _upright(np.asarray(to_srgb(flat, profile)), image)
+
+
+def _eight_bit(image: Image.Image) -> Image.Image:
+    """Return modes of 16 or 32 bits as 8-bit grey, palettes and bitmaps as RGBA, everything else as it is."""
+    if image.mode in {"I", "F"} or image.mode.startswith("I;16"):
+        return Image.fromarray((np.clip(np.asarray(image, float), 0, 65535) / 257 + 0.5).astype(np.uint8))
+    if image.mode in {"1", "P", "PA"}:
+        return image.convert("RGBA")
+    return image
+
+
+def _over_white(image: Image.Image) -> Image.Image:
+    """Lay a transparent picture over white; without alpha the picture is returned as it is."""
+    if image.has_transparency_data:
+        layered = image.convert("RGBA")
+        white = Image.new("RGBA", image.size, "white")
+        return Image.alpha_composite(white, layered).convert("RGB")
+    return image
+
+
+def _dpi(image: Image.Image) -> tuple[float, float] | None:
+    across, down = (float(number) for number in image.info.get("dpi", (0, 0)))
+    if not (math.isfinite(across) and math.isfinite(down) and min(across, down) > 1):
+        return None
+    is_turned = image.getexif().get(ExifTags.Base.Orientation, 1) >= 5
+    return (down, across) if is_turned else (across, down)
+
+
+def _upright(rgb: Rgb, image: Image.Image) -> Rgb:
+    """Apply the EXIF orientation (tag 0x0112, JEITA CP-3451 4.6.4): rows and columns as the camera was held."""
+    orientation = image.getexif().get(ExifTags.Base.Orientation, 1)
+    turned = {
+        2: lambda a: a[:, ::-1],
+        3: lambda a: a[::-1, ::-1],
+        4: lambda a: a[::-1],
+        5: lambda a: a.swapaxes(0, 1),
+        6: lambda a: a[::-1].swapaxes(0, 1),
+        7: lambda a: a[::-1, ::-1].swapaxes(0, 1),
+        8: lambda a: a[:, ::-1].swapaxes(0, 1),
+    }.get(orientation, lambda a: a)(rgb)
+    return np.ascontiguousarray(turned)

@@ -1,0 +1,1 @@
+"""Things in front of the camera that are not faces."""

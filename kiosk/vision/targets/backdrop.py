@@ -1,0 +1,32 @@
+"""A picture of the empty backdrop, brought to a grid of mean colours."""
+
+from __future__ import annotations
+
+import itertools
+from datetime import date
+
+from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, Backdrop
+from kiosk.vision.pictures.arrays import Rgb, lab_of_light, linear_light
+
+
+def measure_backdrop(rgb: Rgb, taken_on: date) -> Backdrop:
+    """Return the grid of a picture: each cell's mean taken in linear light, then L*a*b* against the white of sRGB.
+
+    Parameters
+    ----------
+    rgb
+        HxWx3 uint8 sRGB, upright, at least as many pixels each way as the grid has cells.
+    """
+    height, width = rgb.shape[:2]
+    rows = [height * row // ROWS for row in range(ROWS + 1)]
+    columns = [width * column // COLUMNS for column in range(COLUMNS + 1)]
+    cells = tuple(
+        tuple(_mean_lab(rgb[top:bottom, left:right]) for left, right in itertools.pairwise(columns))
+        for top, bottom in itertools.pairwise(rows)
+    )
+    return Backdrop(taken_on, cells)
+
+
+def _mean_lab(part: Rgb) -> tuple[float, float, float]:
+    lightness, green_red, blue_yellow = lab_of_light(linear_light(part).mean(axis=(0, 1), dtype=float))
+    return float(lightness), float(green_red), float(blue_yellow)

@@ -1,0 +1,32 @@
+"""A grey card in the middle of a picture, measured in linear light."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kiosk.core.camera_setup.grey_card import Card
+from kiosk.vision.pictures.arrays import Rgb, lab_of_light, linear_light, resized
+
+MIDDLE_SHARE = 0.3
+"""How much of each side of the picture is looked at: a card of 18 x 24 cm at the face covers more in a portrait."""
+
+_PLACES = 16
+
+
+def measure_card(rgb: Rgb) -> Card:
+    """Return what the middle of a picture shows.
+
+    Parameters
+    ----------
+    rgb
+        HxWx3 uint8 sRGB, at least 90 px each way.
+    """
+    height, width = rgb.shape[:2]
+    half_height, half_width = round(height * MIDDLE_SHARE / 2), round(width * MIDDLE_SHARE / 2)
+    middle = rgb[
+        height // 2 - half_height : height // 2 + half_height, width // 2 - half_width : width // 2 + half_width
+    ]
+    light = linear_light(middle).mean(axis=(0, 1), dtype=float)
+    places = lab_of_light(linear_light(resized(middle, _PLACES, _PLACES)))
+    red, green, blue = map(float, light)
+    return Card((red, green, blue), float(np.std(places[..., 0])))
