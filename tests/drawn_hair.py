@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.pictures.arrays import Rgb
 
@@ -35,19 +35,26 @@ THIN = Fringe(25, end=(-0.2, 0.0))
 SMOOTH = Fringe(500, (0.03, 0.03), tones=0.08, slant=0.04)
 
 
-def hung(rgb: Rgb, shape: Shape, fringe: Fringe, colour: tuple[int, int, int], rng: np.random.Generator) -> Rgb:
+def hung(rgb: Rgb, shape: FaceShape, fringe: Fringe, colour: tuple[int, int, int], rng: np.random.Generator) -> Rgb:
     """Return the picture with hair of a colour over both eyes."""
     return _drawn(rgb, shape, fringe, colour, rng.uniform(-SPREAD, SPREAD, fringe.strands), rng)
 
 
-def hung_aside(rgb: Rgb, shape: Shape, fringe: Fringe, colour: tuple[int, int, int], rng: np.random.Generator) -> Rgb:
+def hung_aside(
+    rgb: Rgb, shape: FaceShape, fringe: Fringe, colour: tuple[int, int, int], rng: np.random.Generator
+) -> Rgb:
     """Return the picture with a lock over the left eye alone."""
     middle = float(eye_centres(shape)[1][0])
     return _drawn(rgb, shape, fringe, colour, middle + rng.normal(0, 0.09, fringe.strands), rng)
 
 
 def _drawn(
-    rgb: Rgb, shape: Shape, fringe: Fringe, colour: tuple[int, int, int], begins: np.ndarray, rng: np.random.Generator
+    rgb: Rgb,
+    shape: FaceShape,
+    fringe: Fringe,
+    colour: tuple[int, int, int],
+    begins: np.ndarray,
+    rng: np.random.Generator,
 ) -> Rgb:
     drawn, way = np.ascontiguousarray(rgb).copy(), np.linspace(0, 1, POINTS)
     for begin in begins:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, sampled
 
 UPPER = ((33, 246, 161, 160, 159, 158, 157, 173, 133), (362, 398, 384, 385, 386, 387, 388, 466, 263))
@@ -33,7 +33,7 @@ BOTH = (0, 1)
 """The right and the left eye."""
 
 
-def lowered(rgb: Rgb, shape: Shape, share: float, rng: np.random.Generator, eyes: tuple[int, ...] = BOTH) -> Rgb:
+def lowered(rgb: Rgb, shape: FaceShape, share: float, rng: np.random.Generator, eyes: tuple[int, ...] = BOTH) -> Rgb:
     """Return the picture with the upper lids of both eyes, or of one, lowered by a share of the gap beneath, 1 shut.
 
     A lid on its way takes its lashes and its shadow along; where it is shut, a dark line of random strength takes the
@@ -48,7 +48,7 @@ def lowered(rgb: Rgb, shape: Shape, share: float, rng: np.random.Generator, eyes
 
 
 def _lower(
-    rgb: Rgb, drawn: Rgb, shape: Shape, lines: tuple[Array, Array, Array], share: float, rng: np.random.Generator
+    rgb: Rgb, drawn: Rgb, shape: FaceShape, lines: tuple[Array, Array, Array], share: float, rng: np.random.Generator
 ) -> None:
     """Draw one eye; `lines` are upper lid, lower lid and brow in the upright frame."""
     upper, lower, brow = lines

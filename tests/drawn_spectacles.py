@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.pictures.arrays import Rgb, linear_light
 
@@ -81,7 +81,7 @@ EDGE_MM, EDGE_SHADE = 0.5, 0.25
 """Breadth of the bare edge of a rimless lens, and how much of it is seen."""
 
 
-def worn(rgb: Rgb, shape: Shape, spectacles: Spectacles) -> Rgb:
+def worn(rgb: Rgb, shape: FaceShape, spectacles: Spectacles) -> Rgb:
     """Return the picture with the face wearing spectacles."""
     right, left = eye_centres(shape)
     across = float(np.linalg.norm(left - right))

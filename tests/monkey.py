@@ -21,11 +21,11 @@ from kiosk.core.attendant.pin_lock import LONGEST_WAIT_S
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.event.roster import Person
 from kiosk.core.session.state import NEXT, Reception
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import CameraFault, PrinterFault
-from kiosk.event.roster_worker import RosterDesk
+from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
 from kiosk.system.clock import ManualClock
@@ -210,8 +210,8 @@ class Monkey:
         self.sign_in()
         assert desk.desk.page == "state"
         if desk.desk.is_shut:
-            self._tap(Order("open_again"))
-        self._tap(Order("show", "paper"))
+            self._tap(DeskIntent("open_again"))
+        self._tap(DeskIntent("show", "paper"))
         self._press(*map(ord, "900"), pygame.K_RETURN)
         self._press(pygame.K_ESCAPE)
         assert desk.desk.page == "closed"
@@ -251,7 +251,7 @@ class Monkey:
 
     def _desk(self):
         """Touch something of the desk that is open, or go on as a sitter."""
-        targets = [target for target in self.parts.screen.stage.targets if isinstance(target.act, Order)]
+        targets = [target for target in self.parts.screen.stage.targets if isinstance(target.act, DeskIntent)]
         if not targets:
             self._go_on()
             return
@@ -365,7 +365,7 @@ def event_in(folder):
         ]
         roster.take_list([Person(value["id"], value) for value in values])
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
-    return RosterDesk(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)
+    return RosterWorker(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)
 
 
 @contextlib.contextmanager

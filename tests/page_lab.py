@@ -9,10 +9,10 @@ import urllib.parse
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.presenter import Standing
-from kiosk.core.attendant.state import Do, Post
-from kiosk.core.session.state import House, Session
+from kiosk.core.attendant.state import DeskCommand, DeskConfig
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.page.bridge import Bridge
 from kiosk.page.server import Where, serve
 from kiosk.store.desk_memory import DeskMemory
@@ -23,18 +23,18 @@ from kiosk.system.clock import ManualClock
 class Counter:
     """A desk with its page: a thread polls as the frame loop does, and keeps what the loop would do."""
 
-    desk: AttendantsDesk
+    desk: AttendantDesk
     clock: ManualClock
-    house: House
+    config: BoothConfig
     port: int
     session: Session = field(default_factory=Session)
-    done: list[Do] = field(default_factory=list)
+    done: list[DeskCommand] = field(default_factory=list)
     closing: threading.Event = field(default_factory=threading.Event)
 
     def turn(self) -> None:
         """Do what one tick of the loop does."""
         self.done += self.desk.poll(self.session)
-        self.desk.publish(self.session, self.house, Standing(paper="10x15cm"))
+        self.desk.publish(self.session, self.config, Standing(paper="10x15cm"))
 
     def run(self) -> None:
         """Turn until told to end."""
@@ -43,14 +43,14 @@ class Counter:
 
 
 @contextlib.contextmanager
-def counter(folder, house: House, pin_hash: str, port: int = 0, **where: object) -> Iterator[Counter]:
+def counter(folder, config: BoothConfig, pin_hash: str, port: int = 0, **where: object) -> Iterator[Counter]:
     """Serve a page on loopback."""
     clock, bridge = ManualClock(100.0), Bridge()
     memory = DeskMemory(folder / "desk.json")
-    parts = DeskParts(Post(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
-    desk = AttendantsDesk(parts)
+    parts = DeskComponents(DeskConfig(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
+    desk = AttendantDesk(parts)
     with serve(bridge, clock, Where("127.0.0.1", port, **where), "Lantern") as served:
-        of = Counter(desk, clock, house, served)
+        of = Counter(desk, clock, config, served)
         of.turn()
         thread = threading.Thread(target=of.run)
         thread.start()

@@ -20,18 +20,18 @@ os.environ["SDL_AUDIODRIVER"] = "dummy"
 
 import pygame
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
-from kiosk.booth.components import Parts
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.components import Components
 from kiosk.booth.loop import TICK_S, Loop
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.attendant.state import Post
+from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
 from kiosk.core.session.events import Turn
-from kiosk.core.session.state import House, Reception
+from kiosk.core.session.state import BoothConfig, Reception
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
@@ -40,10 +40,10 @@ from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.event.assembly import at_event
-from kiosk.event.badge_tracker import BadgesDue
-from kiosk.event.roster_worker import RosterDesk
+from kiosk.event.badge_tracker import BadgeTracker
+from kiosk.event.roster_worker import RosterWorker
 from kiosk.i18n import Words
-from kiosk.pipeline.picture_jobs import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing, SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display
@@ -62,7 +62,7 @@ TODAY = date(2026, 11, 25)
 class Pilot:
     """Drives a booth: lets time pass, taps what is on the screen, and remembers the states passed through."""
 
-    def __init__(self, loop: Loop, parts: Parts, folder: Path) -> None:
+    def __init__(self, loop: Loop, parts: Components, folder: Path) -> None:
         self.loop = loop
         self.parts = parts
         self.folder = folder
@@ -104,9 +104,9 @@ class Pilot:
 
     def order(self, name: str, argument: str = "", rest_s: float = 0.4) -> None:
         """Tap a button of the attendant's desk."""
-        self.touch(Order(name, argument), rest_s)
+        self.touch(DeskIntent(name, argument), rest_s)
 
-    def touch(self, wanted: Intent | Order, rest_s: float) -> None:
+    def touch(self, wanted: Intent | DeskIntent, rest_s: float) -> None:
         """Tap what means `wanted`."""
         target = next(target for target in self.parts.screen.stage.targets if target.act == wanted)
         x, y = target.rect.centre.x, target.rect.centre.y
@@ -166,12 +166,12 @@ def booth(
     shots: int = 4,
     burst: int = 1,
     sheets: tuple[int, ...] = (1,),
-    papers: dict[str, Layout] | None = None,
+    papers: dict[str, SheetLayout] | None = None,
     lying_deg: Turn | None = None,
     pin_hash: str = "",
     release: Literal["free", "attendant"] = "free",
     doubt: Decider = "attendant",
-    event: tuple[RosterDesk, Reception] | None = None,
+    event: tuple[RosterWorker, Reception] | None = None,
     paper: str = "4x6in",
     still_px: tuple[int, int] = (1600, 2000),
     driver: Callable[[Path, Scenario, Clock], SimulatedDriver] = SimulatedDriver,
@@ -180,7 +180,7 @@ def booth(
     clock = ManualClock(100.0, TODAY)
     catalogue = Catalogue.load()
     offered = tuple(catalogue.get(each) if isinstance(each, str) else each for each in documents)
-    house = House(
+    config = BoothConfig(
         offered,
         languages=("en", "de", "ar"),
         shots=shots,
@@ -198,33 +198,33 @@ def booth(
     with LiveVision() as live, StillVision() as stills, contextlib.ExitStack() as closing:
         display = Display(size)
         closing.callback(display.close)
-        layout = Layout(medium(paper), Margins(), 2.0)
-        bench = Bench(live, stills, layout, clock, simulated=True, papers=papers or {})
+        layout = SheetLayout(medium(paper), Margins(), 2.0)
+        bench = PictureJobs(live, stills, layout, clock, simulated=True, papers=papers or {})
         printer = printer or FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)
         prints = PrintQueue(printer, check_s=0.01, before=ledger.flush)
         closing.callback(prints.close)
-        worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
+        worker: Worker[Seeing, JobResult] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")
         screen = TouchScreen(display, Words.load("en"))
-        desk = AttendantsDesk(
-            DeskParts(
-                Post(bool(pin_hash)) if event is None else at_event(Post(bool(pin_hash)), event[0].design),
+        desk = AttendantDesk(
+            DeskComponents(
+                DeskConfig(bool(pin_hash)) if event is None else at_event(DeskConfig(bool(pin_hash)), event[0].design),
                 pin_hash,
                 DeskMemory(folder / "state" / "desk.json"),
                 clock,
                 survey=list,
-                look_at=partial(look_at_shot, still_px=house.still_px),
+                look_at=partial(look_at_shot, still_px=config.still_px),
             )
         )
         closing.callback(desk.close)
         badges = None
         if event is not None:
             closing.callback(event[0].close)
-            badges = BadgesDue(event[0], worker, bench, prints, ledger, clock)
+            badges = BadgeTracker(event[0], worker, bench, prints, ledger, clock)
         hear = camera.hear
-        parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, hear, desk=desk, badges=badges)
+        parts = Components(camera, worker, bench, prints, files, screen, clock, ledger, hear, desk=desk, badges=badges)
         camera.start()
         closing.callback(camera.close)
-        yield Pilot(Loop(house, parts), parts, folder)
+        yield Pilot(Loop(config, parts), parts, folder)

@@ -14,19 +14,19 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import numpy as np
 from PIL import Image
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
-from kiosk.booth.components import Parts
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
-from kiosk.core.attendant.state import Post
-from kiosk.core.session.state import House
+from kiosk.core.attendant.state import DeskConfig
+from kiosk.core.session.state import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
-from kiosk.event.badge_tracker import BadgesDue
+from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import Words
-from kiosk.pipeline.picture_jobs import Bench, Layout
+from kiosk.pipeline.picture_jobs import PictureJobs, SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display
@@ -99,7 +99,7 @@ def opened(
     """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception."""
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
-    house = House(
+    config = BoothConfig(
         () if event else (DOCUMENT,),
         languages,
         attended=bool(pin_hash),
@@ -114,25 +114,25 @@ def opened(
     prints = PrintQueue(printer, check_s=0.001, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
     paper = medium("card" if event else "4x6in")
-    bench = Bench(sights, sights, Layout(paper, Margins(), 2.0), clock, simulated=True)
+    bench = PictureJobs(sights, sights, SheetLayout(paper, Margins(), 2.0), clock, simulated=True)
     display = Display((270, 480))
     screen = TouchScreen(display, Words.load("en"))
     worker = Worker(camera.newest, bench.look)
-    desk = AttendantsDesk(
-        DeskParts(
-            Post(bool(pin_hash), reprint_minutes=reprint_minutes),
+    desk = AttendantDesk(
+        DeskComponents(
+            DeskConfig(bool(pin_hash), reprint_minutes=reprint_minutes),
             pin_hash,
             DeskMemory(folder / "state" / "desk.json"),
             clock,
             survey=list,
-            look_at=partial(look_at_shot, still_px=house.still_px),
+            look_at=partial(look_at_shot, still_px=config.still_px),
         )
     )
-    badges = BadgesDue(guests, worker, bench, prints, ledger, clock) if guests else None
+    badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")
     kept = KeptSheets(reprint_minutes * 60.0, clock)
-    parts = Parts(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges, kept=kept)
-    yield Loop(house, parts), parts
+    parts = Components(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges, kept=kept)
+    yield Loop(config, parts), parts
     kept.wipe()
     desk.close()
     prints.close()

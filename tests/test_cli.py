@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.booth.assembly import house_of
+from kiosk.booth.assembly import booth_config
 from kiosk.cli import main
 from kiosk.errors import KioskError, SettingsRefused
 from kiosk.settings import read_settings
@@ -143,10 +143,10 @@ def test_a_confirmation_is_kept_in_the_settings_and_opens_the_document(tmp_path,
     settings = tmp_path / "settings.toml"
     settings.write_text(SETTINGS, encoding="utf-8")
     with pytest.raises(SettingsRefused, match="waits for"):
-        house_of(read_settings(settings), date(2026, 12, 2))
+        booth_config(read_settings(settings), date(2026, 12, 2))
     assert run("documents", "confirm", "br-passport", "--settings", settings, *CONFIRM) == 0
-    house = house_of(read_settings(settings), date(2026, 12, 2))
-    assert [document.id for document in house.documents] == ["br-passport"]
+    config = booth_config(read_settings(settings), date(2026, 12, 2))
+    assert [document.id for document in config.documents] == ["br-passport"]
     assert settings.read_text(encoding="utf-8").startswith(SETTINGS.rstrip())
 
 
@@ -162,9 +162,9 @@ def test_a_confirmation_needs_who_when_and_what(tmp_path, capsys):
 def test_old_rules_are_warned_of(tmp_path, caplog):
     settings = tmp_path / "settings.toml"
     settings.write_text(SETTINGS.replace("br-passport", "gb-passport-print"), encoding="utf-8")
-    house_of(read_settings(settings), date(2027, 11, 25))
+    booth_config(read_settings(settings), date(2027, 11, 25))
     assert caplog.messages == []
-    house_of(read_settings(settings), date(2027, 11, 27))
+    booth_config(read_settings(settings), date(2027, 11, 27))
     assert "read them again" in caplog.text
 
 

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from kiosk.cli import main
-from kiosk.devices.backends import printer_of, printers_standing
+from kiosk.devices.backends import make_printer, printers_standing
 from kiosk.devices.base import PrintJob
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import ScaleUnproven
@@ -74,7 +74,7 @@ def test_a_queue_is_proven_in_two_pages_and_then_prints_true_to_size(lab, settin
     code, told = ruler(settings, capsys, "--read", "90,140")
     assert code == 24
     assert "no ruler page was printed on it" in told
-    printer = printer_of(read_settings(settings), SystemClock())
+    printer = make_printer(read_settings(settings), SystemClock())
     assert isinstance(printer, FallbackPrinter)
     with pytest.raises(ScaleUnproven, match="photo must not print documents: its scale was never measured"):
         printer.check()
@@ -113,7 +113,7 @@ def test_a_queue_is_proven_in_two_pages_and_then_prints_true_to_size(lab, settin
 def test_the_second_printer_prints_what_the_first_may_not(lab, settings, capsys):
     assert ruler(settings, capsys, "--printer", "spare")[0] == 0
     assert ruler(settings, capsys, "--printer", "spare", "--read", "90,140")[0] == 0
-    printer = printer_of(read_settings(settings), SystemClock())
+    printer = make_printer(read_settings(settings), SystemClock())
     printer.check()
     assert printer.print_sheet(PrintJob("b1", sheet().pdf, INDEX)).startswith("spare, job")
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from kiosk.booth.assembly import house_of
+from kiosk.booth.assembly import booth_config
 from kiosk.core.view.sitter import Price
 from kiosk.errors import SettingsRefused
 from kiosk.pipeline.offering import layouts_of
@@ -36,8 +36,8 @@ def settings(tmp_path, booth="", camera=SIM, printer=FOLDER, paper=""):
 
 
 def test_old_settings_ask_nothing_and_take_three_stills(tmp_path):
-    house = house_of(settings(tmp_path), TODAY)
-    assert (house.sheets, house.papers, house.burst, house.lying_deg) == ((1,), {}, 3, None)
+    config = booth_config(settings(tmp_path), TODAY)
+    assert (config.sheets, config.papers, config.burst, config.lying_deg) == ((1,), {}, 3, None)
 
 
 @pytest.mark.parametrize(
@@ -45,18 +45,18 @@ def test_old_settings_ask_nothing_and_take_three_stills(tmp_path):
     [("", FOLDER_CAMERA, 1), ("burst = 2", FOLDER_CAMERA, 2), ("burst = 1", SIM, 1), ("burst = 5", SIM, 5)],
 )
 def test_how_many_stills_a_shot_has(tmp_path, booth, camera, stills):
-    assert house_of(settings(tmp_path, booth, camera), TODAY).burst == stills
+    assert booth_config(settings(tmp_path, booth, camera), TODAY).burst == stills
 
 
 def test_papers_are_offered_for_the_documents_that_fit_them(tmp_path):
     """A card of 85.6 x 54 mm with 3 mm margins holds 35 x 45 mm, and not 2 x 2 in."""
     more = '[{ medium = "5x7in", extra = 2.25 }, { medium = "card" }]'
-    house = house_of(settings(tmp_path, paper=f"sheets = [2, 1]\nmore = {more}"), TODAY)
-    assert house.sheets == (2, 1)
-    assert house.papers["gb-passport-print"] == ("4x6in", "5x7in", "card")
-    assert house.papers["us-passport-print"] == ("4x6in", "5x7in")
-    assert house.extras == {"5x7in": Decimal("2.25"), "card": Decimal(0)}
-    assert house.prices["gb-passport-print"] == Price(Decimal("9.5"), "GBP")
+    config = booth_config(settings(tmp_path, paper=f"sheets = [2, 1]\nmore = {more}"), TODAY)
+    assert config.sheets == (2, 1)
+    assert config.papers["gb-passport-print"] == ("4x6in", "5x7in", "card")
+    assert config.papers["us-passport-print"] == ("4x6in", "5x7in")
+    assert config.extras == {"5x7in": Decimal("2.25"), "card": Decimal(0)}
+    assert config.prices["gb-passport-print"] == Price(Decimal("9.5"), "GBP")
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import pytest
 from kiosk.core.attendant.state import GuestsFound, GuestsNotSearched
 from kiosk.core.event.roster import Person
 from kiosk.core.session.events import Found
-from kiosk.event.roster_worker import RosterDesk
+from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
@@ -45,7 +45,7 @@ def test_a_guest_is_found_while_the_server_is_silent(tmp_path, silent_server):
     copy = f"sqlite:///{tmp_path / 'copy.db'}"
     with closing(Database(copy)) as database:
         Roster(database, "one", clock).take_list([Person("P1", {"id": "P1", "name": "Ada Lind"})])
-    with closing(RosterDesk(DESIGN, Station(silent_server, copy, "one", clock), clock, None)) as desk:
+    with closing(RosterWorker(DESIGN, Station(silent_server, copy, "one", clock), clock, None)) as desk:
         for _ in range(40):
             desk.poll()
             clock.sleep(1.0)
@@ -58,7 +58,7 @@ def test_the_attendant_is_told_why_a_search_has_no_answer(tmp_path):
     clock = ManualClock()
     file = tmp_path / "event.db"
     with closing(
-        RosterDesk(DESIGN, Roster(Database(f"sqlite:///{file}"), "one", clock), clock, None, InlineExecutor())
+        RosterWorker(DESIGN, Roster(Database(f"sqlite:///{file}"), "one", clock), clock, None, InlineExecutor())
     ) as desk:
         desk.search_guests("ada")
         assert answers(desk, GuestsFound).guests == ()

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from kiosk.booth.assembly import house_of
+from kiosk.booth.assembly import booth_config
 from kiosk.errors import SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
@@ -88,7 +88,7 @@ def test_the_attendant_decides_on_a_doubtful_photo_where_there_is_one_unless_the
 ):
     settings = read_settings(written(tmp_path, f"{GOOD}[attendant]\n{said}\n"))
     assert settings.attendant.decides == decides
-    assert house_of(settings, date(2026, 11, 25)).doubt == decides
+    assert booth_config(settings, date(2026, 11, 25)).doubt == decides
 
 
 @pytest.mark.parametrize(

@@ -13,24 +13,24 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
-from kiosk.booth.components import Parts
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.components import Components
 from kiosk.booth.health import camera as watch
 from kiosk.booth.loop import TICK_S, Loop
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.attendant.state import Post
-from kiosk.core.session.state import House
+from kiosk.core.attendant.state import DeskConfig
+from kiosk.core.session.state import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.attendant import DeskView
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.i18n import Words
 from kiosk.page.bridge import Bridge
-from kiosk.pipeline.picture_jobs import Bench, Layout, Outcome, Seeing
+from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing, SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display
@@ -90,10 +90,10 @@ class TetheredBooth(Pilot):
     proc = Path("/proc")
 
     @property
-    def camera(self) -> CameraProcess:
+    def camera(self) -> SupervisedCamera:
         """The camera as the loop has it."""
         camera = self.parts.camera
-        assert isinstance(camera, CameraProcess)
+        assert isinstance(camera, SupervisedCamera)
         return camera
 
     @property
@@ -157,10 +157,10 @@ def tethered_booth(
     pictures: tuple[Path, Path],
     vision: tuple[LiveVision, StillVision],
     *options: str,
-    limits: Limits | None = None,
+    limits: Timeouts | None = None,
     driver: type[TetheredDriver] = TetheredDriver,
     grace_s: float = watch.GRACE_S,
-    bench: type[Bench] = Bench,
+    bench: type[PictureJobs] = PictureJobs,
     shots: int = 4,
     keep: bool = False,
     off: bool = False,
@@ -202,27 +202,27 @@ def tethered_booth(
         tethered = driver(responder.address, keep=keep)
         vars(tethered).update(attributes)
         clock = SystemClock()
-        house = House((Catalogue.load().get(DOCUMENT),), shots=shots)
-        camera = CameraProcess(tethered, limits)
+        config = BoothConfig((Catalogue.load().get(DOCUMENT),), shots=shots)
+        camera = SupervisedCamera(tethered, limits)
         closing.callback(camera.close)
         display = Display((540, 960))
         closing.callback(display.close)
-        work = bench(*vision, Layout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
+        work = bench(*vision, SheetLayout(medium("4x6in"), Margins(), 2.0), clock, simulated=True)
         printer = FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)
         prints = PrintQueue(printer)
         closing.callback(prints.close)
-        worker: Worker[Seeing, Outcome] = Worker(camera.newest, work.look)
+        worker: Worker[Seeing, JobResult] = Worker(camera.newest, work.look)
         files = SessionFiles(folder / "session")
         bridge = WatchedBridge()
         memory = DeskMemory(folder / "desk.json")
-        look_at = partial(look_at_shot, still_px=house.still_px)
-        desk = AttendantsDesk(DeskParts(Post(False), "", memory, clock, tuple, look_at, bridge))
+        look_at = partial(look_at_shot, still_px=config.still_px)
+        desk = AttendantDesk(DeskComponents(DeskConfig(False), "", memory, clock, tuple, look_at, bridge))
         closing.callback(desk.close)
         screen = TouchScreen(display, Words.load("en"))
-        parts = Parts(camera, worker, work, prints, files, screen, clock, ledger, desk=desk)
+        parts = Components(camera, worker, work, prints, files, screen, clock, ledger, desk=desk)
         camera.start()
-        booth = TetheredBooth(Loop(house, parts), parts, folder)
+        booth = TetheredBooth(Loop(config, parts), parts, folder)
         booth.responder, booth.told, booth.bridge = responder, told, bridge
         yield booth

@@ -22,8 +22,8 @@ from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter, Printing
-from kiosk.render.drawing.pdf import Page
-from kiosk.store.printing.job_journal import Jobs
+from kiosk.render.drawing.pdf import PdfPage
+from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from tests.printed import Printed, read_page
@@ -54,7 +54,7 @@ def photos_of(size_mm: Size, margins: Margins) -> tuple[Rect, Rect]:
 
 def sheet_of(size_mm: Size, margins: Margins) -> bytes:
     """Return a sheet with both photos."""
-    page = Page(size_mm)
+    page = PdfPage(size_mm)
     for rect, colour in zip(photos_of(size_mm, margins), (UPRIGHT, TURNED), strict=True):
         pixels = [round(side / 25.4 * 600) for side in (rect.height, rect.width)]
         page.draw_picture(page.add_picture(np.full((*pixels, 3), colour, np.uint8)), rect)
@@ -146,7 +146,7 @@ def station(
     reach = [max(0.0, side / 100 + 0.01) for side in margins]
     how = Printing(medium(name), Margins(*reach), limit_s=120.0)
     scales, clock = Scales(folder / "scales"), SystemClock()
-    printer = CupsPrinter(Queue(queue, port=lab.port), how, scales, Jobs(folder / "jobs"), clock)
+    printer = CupsPrinter(Queue(queue, port=lab.port), how, scales, JobJournal(folder / "jobs"), clock)
     ruler = ruler_for(how.medium.size_mm, how.margins)
     assert ruler is not None
     page = RulerPage(1, ruler, TRUE, printer.set_up().digest, clock.today())

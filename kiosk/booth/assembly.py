@@ -10,29 +10,29 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
-from kiosk.booth.components import Parts
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.attendant.state import Post
-from kiosk.core.session.state import House
+from kiosk.core.attendant.state import DeskConfig
+from kiosk.core.session.state import BoothConfig
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.sitter import SessionView
-from kiosk.devices.backends import camera_of, printer_of, printers_standing, still_px_of
+from kiosk.devices.backends import make_camera, make_printer, printers_standing, still_px_of
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import KioskError, NoDisplay, SettingsRefused
 from kiosk.event.assembly import at_event, reception_of, roster_of
-from kiosk.event.badge_tracker import BadgesDue
+from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import SOURCE_TAG, Words, available
 from kiosk.page.bridge import Bridge
 from kiosk.pipeline.offering import layout_of, layouts_of, offered, papers_of, prices_of
-from kiosk.pipeline.picture_jobs import Bench, Outcome, Seeing
+from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.booth import booth_findings, gate
 from kiosk.ready.shot import look_at_shot
-from kiosk.screens.hardware.call_bell import Chime
+from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.touch_screen import TouchScreen
@@ -43,7 +43,7 @@ from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
 from kiosk.store.reference import read_reference
-from kiosk.store.roster.deletion_schedule import Promises
+from kiosk.store.roster.deletion_schedule import DeletionSchedule
 from kiosk.store.session_files import SessionFiles
 from kiosk.system.clock import Clock, SystemClock
 from kiosk.system.systemd import heart_of
@@ -95,28 +95,28 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         The ledger's file is something else's, or another booth's.
     """
     clock = clock or SystemClock()
-    house = house_of(settings, clock.today())
+    config = booth_config(settings, clock.today())
     layout = layout_of(settings)
     guests = roster_of(settings, clock)
-    for document in house.documents:
+    for document in config.documents:
         layout.impose(document)
     session_folder = settings.path(settings.booth.session_folder)
     with contextlib.ExitStack() as closing:
         closing.enter_context(only_booth(settings.file, settings.booth.name, session_folder))
-        keep_promises(settings, clock.today())
+        delete_expired(settings, clock.today())
         files = SessionFiles(session_folder)
         closing.callback(files.wipe)
-        display = display_of(settings, headless=headless)
+        display = make_display(settings, headless=headless)
         closing.callback(display.close)
-        voice = voice_of(settings)
+        voice = make_voice(settings)
         closing.callback(voice.close)
-        chime = Chime(settings.sound.call_volume if house.attended else 0)
-        closing.callback(chime.close)
-        screen = TouchScreen(display, Words.load(house.languages[0]), voice, chime)
-        camera, hear = camera_of(settings)
+        call_bell = CallBell(settings.sound.call_volume if config.attended else 0)
+        closing.callback(call_bell.close)
+        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell)
+        camera, hear = make_camera(settings)
         closing.callback(camera.close)
         reference = read_reference(settings.path(settings.booth.state_folder))
-        bench = Bench(
+        picture_jobs = PictureJobs(
             live=closing.enter_context(LiveVision(reference)),
             stills=closing.enter_context(StillVision(reference)),
             layout=layout,
@@ -124,8 +124,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             simulated=camera.simulated,
             papers=layouts_of(settings),
         )
-        worker: Worker[Seeing, Outcome] = Worker(camera.newest, bench.look)
-        printer = printer_of(settings, clock)
+        worker: Worker[Seeing, JobResult] = Worker(camera.newest, picture_jobs.look)
+        printer = make_printer(settings, clock)
         ledger = Bookkeeper(settings.ledger, clock, printer.how_it_ended)
         closing.callback(ledger.close)
         prints = PrintQueue(printer, before=ledger.flush)
@@ -133,22 +133,35 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(worker.close)
         camera.start()
         worker.start()
-        heart = heart_of(clock)
-        closing.callback(heart.stop)
-        shut = gate(settings, house.documents, clock)
-        bridge = closing.enter_context(page_of(settings, clock)) if settings.attendant.page is not None else None
-        desk = desk_of(settings, clock, bridge)
+        heartbeat = heart_of(clock)
+        closing.callback(heartbeat.stop)
+        shut = gate(settings, config.documents, clock)
+        bridge = closing.enter_context(serve_page(settings, clock)) if settings.attendant.page is not None else None
+        desk = make_desk(settings, clock, bridge)
         closing.callback(desk.close)
         badges = None
         if guests is not None:
             closing.callback(guests.close)
-            badges = BadgesDue(guests, worker, bench, prints, ledger, clock)
+            badges = BadgeTracker(guests, worker, picture_jobs, prints, ledger, clock)
         kept = KeptSheets(settings.attendant.reprint_minutes * 60.0, clock)
         closing.callback(kept.wipe)
-        parts = Parts(
-            camera, worker, bench, prints, files, screen, clock, ledger, hear, shut, heart, desk, badges, kept
+        components = Components(
+            camera,
+            worker,
+            picture_jobs,
+            prints,
+            files,
+            screen,
+            clock,
+            ledger,
+            hear,
+            shut,
+            heartbeat,
+            desk,
+            badges,
+            kept,
         )
-        yield Booth(Loop(house, parts), screen)
+        yield Booth(Loop(config, components), screen)
 
 
 def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, headless: bool = False) -> None:
@@ -165,17 +178,21 @@ def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, he
         display = Display(SPARE_PX) if headless else Display()
     except NoDisplay:
         return
-    screen, heart, end_s = TouchScreen(display, Words.load(SOURCE_TAG)), heart_of(clock), clock.now_s() + FAULT_SHOWN_S
+    screen, heartbeat, end_s = (
+        TouchScreen(display, Words.load(SOURCE_TAG)),
+        heart_of(clock),
+        clock.now_s() + FAULT_SHOWN_S,
+    )
     view = SessionView(state="out_of_order", fault=(str(error), error.advice))
     while go_on() and clock.now_s() < end_s:
         screen.intents()
         screen.show(view, None)
-        heart.beat(view.state)
+        heartbeat.beat(view.state)
         clock.sleep(0.1)
     display.close()
 
 
-def house_of(settings: Settings, today: date) -> House:
+def booth_config(settings: Settings, today: date) -> BoothConfig:
     """Return what the booth is set to, with its documents read."""
     catalogue = Catalogue.beside(settings.own_documents())
     missing = [tag for tag in settings.booth.languages if tag not in available()]
@@ -184,12 +201,12 @@ def house_of(settings: Settings, today: date) -> House:
         raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
     reception = reception_of(settings, catalogue)
     documents = offered(settings, catalogue, today) if reception is None else ()
-    return House(
+    return BoothConfig(
         documents=documents,
         reception=reception,
         languages=tuple(settings.booth.languages),
         shots=settings.booth.shots,
-        burst=burst_of(settings),
+        burst=burst_size(settings),
         still_px=still_px_of(settings),
         prices=prices_of(settings, catalogue),
         sheets=tuple(settings.paper.sheets),
@@ -204,16 +221,16 @@ def house_of(settings: Settings, today: date) -> House:
     )
 
 
-def burst_of(settings: Settings) -> int:
+def burst_size(settings: Settings) -> int:
     """Return how many stills a shot has.
 
     A queue at an event would wait for them, and a folder's camera is released by hand for each.
     """
-    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCamera)
+    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCameraSettings)
     return settings.booth.burst or (1 if one else BURST)
 
 
-def keep_promises(settings: Settings, today: date) -> None:
+def delete_expired(settings: Settings, today: date) -> None:
     """Delete the photos of events whose day has come, and remember the folder of an event that begins.
 
     Raises
@@ -221,27 +238,31 @@ def keep_promises(settings: Settings, today: date) -> None:
     CannotWrite
         What was promised cannot be read, or not be remembered.
     """
-    promises = Promises(settings.path(settings.booth.state_folder) / "photos-promised.json")
-    deleted = promises.keep(today)
+    deletions = DeletionSchedule(settings.path(settings.booth.state_folder) / "photos-promised.json")
+    deleted = deletions.keep(today)
     if deleted:
         _log.info("%d photos of guests were deleted on their day", deleted)
     if settings.event is not None and settings.event.photos_until is not None:
-        promises.note(settings.path(settings.event.photos_folder))
+        deletions.note(settings.path(settings.event.photos_folder))
 
 
-def post_of(settings: Settings) -> Post:
+def desk_config(settings: Settings) -> DeskConfig:
     """Return what the attendant's desk is set to."""
     chosen = settings.attendant
-    post = Post(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes)
-    return post if settings.event is None else at_event(post, read_design(settings.path(settings.event.design)))
+    desk_config = DeskConfig(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes)
+    return (
+        desk_config
+        if settings.event is None
+        else at_event(desk_config, read_design(settings.path(settings.event.design)))
+    )
 
 
-def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantsDesk:
+def make_desk(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantDesk:
     """Return the attendant's desk, with a bridge to its page where there is one."""
     chosen = settings.attendant
-    return AttendantsDesk(
-        DeskParts(
-            post=post_of(settings),
+    return AttendantDesk(
+        DeskComponents(
+            desk_config=desk_config(settings),
             pin_hash=chosen.pin_hash,
             memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
             clock=clock,
@@ -253,7 +274,7 @@ def desk_of(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> A
 
 
 @contextlib.contextmanager
-def page_of(settings: Settings, clock: Clock) -> Iterator[Bridge]:
+def serve_page(settings: Settings, clock: Clock) -> Iterator[Bridge]:
     """Serve the attendant's page that the settings ask for.
 
     Raises
@@ -280,13 +301,13 @@ def standing(settings: Settings, clock: Clock) -> list[Finding]:
     return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
 
 
-def display_of(settings: Settings, *, headless: bool) -> Display:
+def make_display(settings: Settings, *, headless: bool) -> Display:
     """Open the sitter's screen, or draw for nobody."""
     if headless:
         os.environ["SDL_VIDEODRIVER"] = "dummy"
     return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
 
 
-def voice_of(settings: Settings) -> Voice:
+def make_voice(settings: Settings) -> Voice:
     """Return the voice, which is silent where the settings name no folder."""
     return Voice(settings.voice_folder)

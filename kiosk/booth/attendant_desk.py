@@ -17,34 +17,34 @@ from kiosk.core.attendant.pin_lock import locked
 from kiosk.core.attendant.presenter import Standing, present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
+    CheckReadiness,
     Desk,
-    Do,
+    DeskCommand,
+    DeskConfig,
+    DeskTransition,
     GuestAnswer,
     GuestDoubled,
     GuestNotSaved,
     GuestSaved,
     GuestsFound,
     GuestsNotSearched,
-    Keep,
-    Outcome,
-    Post,
     Refuse,
-    Survey,
+    SaveDesk,
     TrialShot,
 )
-from kiosk.core.session.state import House, Session
-from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.errors import KioskError
-from kiosk.page.bridge import Answer, Bridge
+from kiosk.page.bridge import Bridge, PinAnswer
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.system.clock import Clock
 from kiosk.system.pin_hash import is_pin
 
 
 @dataclass(frozen=True)
-class DeskParts:
+class DeskComponents:
     """What the desk works with.
 
     Attributes
@@ -57,7 +57,7 @@ class DeskParts:
         To the attendant's page, where there is one.
     """
 
-    post: Post
+    desk_config: DeskConfig
     pin_hash: str
     memory: DeskMemory
     clock: Clock
@@ -66,19 +66,19 @@ class DeskParts:
     bridge: Bridge | None = None
 
 
-class AttendantsDesk:
+class AttendantDesk:
     """The desk of one booth, for the frame loop's thread alone."""
 
-    def __init__(self, parts: DeskParts) -> None:
-        self._parts = parts
-        parts.memory.tidy()
-        kept = parts.memory.get()
-        lock = locked(kept.wrong, parts.clock.now_s())
+    def __init__(self, components: DeskComponents) -> None:
+        self._components = components
+        components.memory.tidy()
+        kept = components.memory.get()
+        lock = locked(kept.wrong, components.clock.now_s())
         self.desk = Desk(lock=lock, sheets=kept.sheets, is_shut=kept.is_shut)
         self._findings: tuple[Finding, ...] | None = None
         self._quick = ThreadPoolExecutor(1, "attendant")
         self._slow = ThreadPoolExecutor(1, "survey")
-        self._waiting: list[tuple[Future[Any], Callable[[Future[Any]], Outcome]]] = []
+        self._waiting: list[tuple[Future[Any], Callable[[Future[Any]], DeskTransition]]] = []
 
     @property
     def is_open(self) -> bool:
@@ -90,14 +90,14 @@ class AttendantsDesk:
         """Whether its threads have something to do."""
         return bool(self._waiting)
 
-    def take(self, order: Order, session: Session) -> list[Do]:
+    def take(self, order: DeskIntent, session: Session) -> list[DeskCommand]:
         """Take an order from the booth's screen; return what the loop is to do."""
-        parts = self._parts
-        return self._after(step.attend(self.desk, order, session, parts.clock.now_s(), parts.post))
+        components = self._components
+        return self._after(step.attend(self.desk, order, session, components.clock.now_s(), components.desk_config))
 
-    def poll(self, session: Session) -> list[Do]:
+    def poll(self, session: Session) -> list[DeskCommand]:
         """Take in what the threads have done and the page has asked; return what the loop is to do."""
-        self.desk = step.rest(self.desk, self._parts.clock.now_s(), self._parts.post)
+        self.desk = step.rest(self.desk, self._components.clock.now_s(), self._components.desk_config)
         ended = [pair for pair in self._waiting if pair[0].done()]
         self._waiting = [pair for pair in self._waiting if pair not in ended]
         done = [do for future, then in ended for do in self._after(then(future))]
@@ -113,7 +113,7 @@ class AttendantsDesk:
 
     def look_at(self, jpeg: bytes) -> None:
         """Take the picture of a test shot."""
-        self._waiting.append((self._slow.submit(self._parts.look_at, jpeg), self._shot_seen))
+        self._waiting.append((self._slow.submit(self._components.look_at, jpeg), self._shot_seen))
 
     def test_shot_lost(self, sentence: str) -> None:
         """Say why no test shot came."""
@@ -133,64 +133,66 @@ class AttendantsDesk:
             case GuestNotSaved(sentence):
                 self.desk = guest_list.not_saved(self.desk, sentence)
 
-    def view(self, session: Session, house: House, standing: Standing) -> DeskView:
+    def view(self, session: Session, config: BoothConfig, standing: Standing) -> DeskView:
         """Return what is shown."""
         known = replace(standing, findings=self._findings)
-        return present_desk(self.desk, session, house, known, self._parts.clock.now_s(), self._parts.post)
+        return present_desk(
+            self.desk, session, config, known, self._components.clock.now_s(), self._components.desk_config
+        )
 
-    def publish(self, session: Session, house: House, standing: Standing) -> None:
+    def publish(self, session: Session, config: BoothConfig, standing: Standing) -> None:
         """Tell the page how things stand."""
-        if self._parts.bridge is not None:
-            self._parts.bridge.shown = self.view(session, house, standing)
+        if self._components.bridge is not None:
+            self._components.bridge.shown = self.view(session, config, standing)
 
     def close(self) -> None:
         """End the threads when they have done what they have begun."""
         for pool in (self._quick, self._slow):
             pool.shutdown(cancel_futures=pool is self._slow)
 
-    def _after(self, outcome: Outcome) -> list[Do]:
+    def _after(self, outcome: DeskTransition) -> list[DeskCommand]:
         """Do what is the desk's own, and return the rest."""
         self.desk, wanted = outcome
-        rest: list[Do] = []
+        rest: list[DeskCommand] = []
         for each in wanted:
             match each:
                 case Refuse(asker):
                     self._answer(asker, "refused")
                 case CheckPin(asker, pin):
-                    check = self._quick.submit(is_pin, pin, self._parts.pin_hash)
+                    check = self._quick.submit(is_pin, pin, self._components.pin_hash)
                     self._waiting.append((check, partial(self._pin_checked, asker)))
-                case Keep():
+                case SaveDesk():
                     desk = self.desk
                     kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut)
-                    self._quick.submit(self._parts.memory.put, kept)
-                case Survey():
-                    self._waiting.append((self._slow.submit(self._parts.survey), self._surveyed))
+                    self._quick.submit(self._components.memory.put, kept)
+                case CheckReadiness():
+                    self._waiting.append((self._slow.submit(self._components.survey), self._surveyed))
                 case _:
                     rest.append(each)
         return rest
 
-    def _pin_checked(self, asker: str, check: Future[bool]) -> Outcome:
+    def _pin_checked(self, asker: str, check: Future[bool]) -> DeskTransition:
         right = check.result()
         self._answer(asker, "right" if right else "wrong")
-        return step.checked(self.desk, asker, self._parts.clock.now_s(), right=right)
+        return step.checked(self.desk, asker, self._components.clock.now_s(), right=right)
 
-    def _asked_on_page(self, session: Session) -> list[Do]:
-        if self._parts.bridge is None:
+    def _asked_on_page(self, session: Session) -> list[DeskCommand]:
+        if self._components.bridge is None:
             return []
-        done: list[Do] = []
-        for asked in self._parts.bridge.poll():
-            if isinstance(asked, Order):
+        done: list[DeskCommand] = []
+        for asked in self._components.bridge.poll():
+            if isinstance(asked, DeskIntent):
                 done += self._after(step.act_from_page(self.desk, asked, session))
             else:
-                now_s = self._parts.clock.now_s()
+                now_s = self._components.clock.now_s()
                 done += self._after(step.ask(self.desk, asked.asker, asked.pin, now_s))
         return done
 
-    def _answer(self, asker: str, answer: Answer) -> None:
-        if self._parts.bridge is not None:
-            self._parts.bridge.answer(asker, answer)
+    def _answer(self, asker: str, answer: PinAnswer) -> None:
+        if self._components.bridge is not None:
+            self._components.bridge.answer(asker, answer)
 
-    def _surveyed(self, survey: Future[Sequence[Finding]]) -> Outcome:
+    def _surveyed(self, survey: Future[Sequence[Finding]]) -> DeskTransition:
         """Show what the look over the booth found, or why it could not be looked over."""
         try:
             self._findings = tuple(survey.result())
@@ -198,7 +200,7 @@ class AttendantsDesk:
             self._findings = (Finding("survey", "", "", False, str(error), error.advice, "program", stops=True),)
         return self.desk, ()
 
-    def _shot_seen(self, shot: Future[TrialShot]) -> Outcome:
+    def _shot_seen(self, shot: Future[TrialShot]) -> DeskTransition:
         """Show what a test shot told, unless nobody waits for it any more."""
         if not self.desk.is_testing:
             return self.desk, ()

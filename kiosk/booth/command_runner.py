@@ -12,9 +12,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 
-from kiosk.booth.components import Parts
-from kiosk.booth.health.out_of_order import Blame, failure
-from kiosk.booth.sheet_tracker import SheetsDue
+from kiosk.booth.components import Components
+from kiosk.booth.health.out_of_order import OutOfOrder, failure
+from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.core.document.document import Document
 from kiosk.core.session.events import (
     Command,
@@ -38,7 +38,7 @@ from kiosk.core.session.events import (
 from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
-from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, Outcome, SheetMade
+from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, JobResult, SheetMade
 
 NOBODYS: Ticket = float("-inf")
 """The ticket of work that nobody waits for."""
@@ -48,16 +48,16 @@ _STILL = "still-{}.jpg"
 _log = logging.getLogger(__name__)
 
 
-class Errands:
+class CommandRunner:
     """What the session has others do; for the frame loop's thread alone.
 
     Parameters
     ----------
-    parts
+    components
         Those that do it.
     sheets
         Where a sitter's finished sheet goes.
-    blame
+    out_of_order
         Shared with the watches.
 
     Attributes
@@ -66,48 +66,48 @@ class Errands:
         Of the sheet that the sitter waits for, or the last one waited for.
     """
 
-    def __init__(self, parts: Parts, sheets: SheetsDue, blame: Blame) -> None:
-        self._parts = parts
+    def __init__(self, components: Components, sheets: SheetTracker, out_of_order: OutOfOrder) -> None:
+        self._components = components
         self._sheets = sheets
-        self._blame = blame
+        self._out_of_order = out_of_order
         self.sheet_key = ""
 
     def run(self, command: Command, session: Session) -> None:
         """Give a command of the session to whoever does it; at once."""
-        parts = self._parts
+        components = self._components
         match command:
             case Look(on, turned_deg, keeps):
                 if on:
                     self._wipe(keep=_STILL.format(keeps))
-                parts.worker.look_on(on, partial(parts.bench.look, turned_deg=turned_deg))
+                components.worker.look_on(on, partial(components.picture_jobs.look, turned_deg=turned_deg))
             case ReadCodes():
-                parts.worker.look_on(True, parts.bench.read_codes)
+                components.worker.look_on(True, components.picture_jobs.read_codes)
             case Shoot():
-                parts.camera.shoot()
+                components.camera.shoot()
             case Measure(ticket, jpeg, document, number, turned_deg):
                 name = _STILL.format(number)
-                parts.worker.submit(ticket, partial(self._measure, name, jpeg, document, turned_deg))
+                components.worker.submit(ticket, partial(self._measure, name, jpeg, document, turned_deg))
             case Drop(number):
-                parts.worker.submit(NOBODYS, partial(parts.files.drop, _STILL.format(number)))
+                components.worker.submit(NOBODYS, partial(components.files.drop, _STILL.format(number)))
             case Print(ticket):
-                parts.worker.submit(ticket, partial(self._sheet, self._still_name(session), command))
-            case Find(query) if parts.badges:
-                parts.badges.desk.find(query)
-            case LookUp(code) if parts.badges:
-                parts.badges.desk.look_up(code)
+                components.worker.submit(ticket, partial(self._sheet, self._still_name(session), command))
+            case Find(query) if components.badges:
+                components.badges.desk.find(query)
+            case LookUp(code) if components.badges:
+                components.badges.desk.look_up(code)
             case PrintBadge():
                 self._print_badge(command, session)
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 self._wipe()
 
-    def ended(self, ticket: Ticket, outcome: Outcome | Exception, session: Session) -> Iterator[Event]:
+    def ended(self, ticket: Ticket, outcome: JobResult | Exception, session: Session) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not.
 
         A disk that takes nothing, or that cannot be wiped, puts the booth out of order until the machine is found well.
         """
         printing = session.state == "printing" and session.since_s == ticket
-        badges = self._parts.badges
+        badges = self._components.badges
         match outcome:
             case None:
                 return
@@ -121,7 +121,7 @@ class Errands:
                 yield from badges.not_made(ticket, outcome)
             case CannotWrite():
                 _log.error("%s", outcome)
-                self._blame.put("machine")
+                self._out_of_order.add("machine")
                 yield failure(outcome)
             case SheetMade(job):
                 if printing:
@@ -135,7 +135,7 @@ class Errands:
     def _send(self, job: PrintJob, session: Session) -> None:
         assert session.document is not None
         assert session.still is not None
-        layout, still = self._parts.bench.layout_on(session.paper), session.still
+        layout, still = self._components.picture_jobs.layout_on(session.paper), session.still
         photos = len(layout.impose(session.document, marked=still.accepted).photos)
         self.sheet_key = job.key
         self._sheets.send(job, session.document, photos, still.not_certain)
@@ -145,25 +145,25 @@ class Errands:
         arrived_at = self._arrived_at(session)
         if wanted.plan:
             badge = BadgeStill(wanted, session.document, arrived_at)
-            self._parts.worker.submit(wanted.ticket, partial(self._with_still, badge, self._still_name(session)))
-        elif self._parts.badges:
-            self._parts.badges.begin(wanted, b"", session.document, arrived_at)
+            self._components.worker.submit(wanted.ticket, partial(self._with_still, badge, self._still_name(session)))
+        elif self._components.badges:
+            self._components.badges.begin(wanted, b"", session.document, arrived_at)
 
     def _wipe(self, keep: str = "") -> None:
-        self._parts.worker.submit(NOBODYS, partial(self._parts.files.wipe, keep))
+        self._components.worker.submit(NOBODYS, partial(self._components.files.wipe, keep))
 
-    def _measure(self, name: str, jpeg: bytes, document: Document, turned_deg: Turn) -> Outcome:
+    def _measure(self, name: str, jpeg: bytes, document: Document, turned_deg: Turn) -> JobResult:
         """Keep a still and measure it, in the worker's thread."""
-        self._parts.files.put(name, jpeg)
-        return self._parts.bench.measure(jpeg, document, turned_deg)
+        self._components.files.put(name, jpeg)
+        return self._components.picture_jobs.measure(jpeg, document, turned_deg)
 
-    def _with_still(self, badge: BadgeStill, name: str) -> Outcome:
+    def _with_still(self, badge: BadgeStill, name: str) -> JobResult:
         """Read the still of a badge before the session's files are wiped, in the worker's thread."""
-        return replace(badge, still=self._parts.files.get(name))
+        return replace(badge, still=self._components.files.get(name))
 
-    def _sheet(self, name: str, wanted: Print) -> Outcome:
+    def _sheet(self, name: str, wanted: Print) -> JobResult:
         """Make the sheet of a kept still, in the worker's thread."""
-        return self._parts.bench.sheet(self._parts.files.get(name), wanted)
+        return self._components.picture_jobs.sheet(self._components.files.get(name), wanted)
 
     def _still_name(self, session: Session) -> str:
         """Return the name under which the best still is kept as the camera wrote it."""
@@ -172,5 +172,5 @@ class Errands:
 
     def _arrived_at(self, session: Session) -> datetime:
         """Return when the guest was found on the roster."""
-        clock = self._parts.clock
+        clock = self._components.clock
         return clock.now() - timedelta(seconds=clock.now_s() - session.found_s)

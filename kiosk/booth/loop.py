@@ -10,25 +10,34 @@ import logging
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 
-from kiosk.booth.command_runner import Errands
-from kiosk.booth.components import Parts
-from kiosk.booth.health.camera import CameraWatch
-from kiosk.booth.health.closure import ShutWatch
-from kiosk.booth.health.out_of_order import Blame
-from kiosk.booth.health.printer import PrinterWatch
-from kiosk.booth.sheet_tracker import SheetsDue
+from kiosk.booth.command_runner import CommandRunner
+from kiosk.booth.components import Components
+from kiosk.booth.health.camera import CameraHealth
+from kiosk.booth.health.closure import Closure
+from kiosk.booth.health.out_of_order import OutOfOrder
+from kiosk.booth.health.printer import PrinterHealth
+from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.core.attendant.presenter import LAST_FAULTS, Standing
-from kiosk.core.attendant.state import Do, End, Note, Reprint, SaveGuest, SearchGuests, TakeTestShot, Tell
+from kiosk.core.attendant.state import (
+    DeskCommand,
+    EndProgram,
+    Record,
+    Reprint,
+    SaveGuest,
+    SearchGuests,
+    TakeTestShot,
+    TellSession,
+)
 from kiosk.core.session.events import CodesSeen, Event, Failed, Seen, ShotArrived, Tick
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering, papers_of
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
-from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.devices.base import DeviceFailed, PrintStatus
-from kiosk.pipeline.picture_jobs import CodesRead, Looked, Seeing
+from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
 
 TICK_S = 1 / 30
 
@@ -38,27 +47,29 @@ _log = logging.getLogger(__name__)
 class Loop:
     """One booth at work."""
 
-    def __init__(self, house: House, parts: Parts) -> None:
-        now_s = parts.clock.now_s()
-        self._house = house
-        self._parts = parts
+    def __init__(self, config: BoothConfig, components: Components) -> None:
+        now_s = components.clock.now_s()
+        self._house = config
+        self._components = components
         self._seen_sequence = -1
         self._heard = ""
-        self._sheets = SheetsDue(parts.prints, parts.ledger, parts.kept, parts.bench.layout.medium.name)
-        self._blame = Blame()
-        self._errands = Errands(parts, self._sheets, self._blame)
-        self._shut = ShutWatch(parts.shut, self._blame)
-        self._camera = CameraWatch(parts.camera, self._blame, now_s)
-        self._printer = PrinterWatch(self._blame)
+        self._sheets = SheetTracker(
+            components.prints, components.ledger, components.kept, components.picture_jobs.layout.medium.name
+        )
+        self._out_of_order = OutOfOrder()
+        self._commands = CommandRunner(components, self._sheets, self._out_of_order)
+        self._shut = Closure(components.shut, self._out_of_order)
+        self._camera = CameraHealth(components.camera, self._out_of_order, now_s)
+        self._printer = PrinterHealth(self._out_of_order)
         self._faults: deque[tuple[float, str]] = deque(maxlen=LAST_FAULTS)
         self.has_ended = False
-        self.session = Session(since_s=now_s, active_s=now_s, language=house.languages[0])
+        self.session = Session(since_s=now_s, active_s=now_s, language=config.languages[0])
         self.view = self._present()
 
     def run(self, go_on: Callable[[], bool]) -> None:
         """Tick until told not to go on, until the window is closed, or until the attendant ends the program."""
-        clock = self._parts.clock
-        while go_on() and not (self._parts.screen.closed or self.has_ended):
+        clock = self._components.clock
+        while go_on() and not (self._components.screen.closed or self.has_ended):
             began_s = clock.now_s()
             self.tick()
             clock.sleep(max(0.0, TICK_S - (clock.now_s() - began_s)))
@@ -66,48 +77,48 @@ class Loop:
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
         for event in self._events():
-            if isinstance(event, Order):
+            if isinstance(event, DeskIntent):
                 self._order(event)
             else:
                 self._step(event)
         kept = self._sheets.offered()
-        if self._parts.desk is not None:
-            self._parts.desk.offer(kept)
-            self._do(self._parts.desk.poll(self.session))
-            self._parts.desk.publish(self.session, self._house, self._standing())
+        if self._components.desk is not None:
+            self._components.desk.offer(kept)
+            self._do(self._components.desk.poll(self.session))
+            self._components.desk.publish(self.session, self._house, self._standing())
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.instruction)
-        looked = self._parts.worker.seen() if self.session.state in ("align", "find") else None
-        self._parts.screen.show(self.view, looked[1].rgb if looked else None)
-        if self._parts.heart is not None:
-            self._parts.heart.beat(self.session.state)
+        looked = self._components.worker.seen() if self.session.state in ("align", "find") else None
+        self._components.screen.show(self.view, looked[1].rgb if looked else None)
+        if self._components.heartbeat is not None:
+            self._components.heartbeat.beat(self.session.state)
 
-    def _events(self) -> Iterator[Event | Order]:
-        parts = self._parts
-        yield from parts.screen.intents()
-        yield from self._shut.by_machine(self.session.state, parts.clock.now_s())
-        if parts.desk is not None:
-            yield from self._shut.by_desk(parts.desk.desk, self.session.state)
+    def _events(self) -> Iterator[Event | DeskIntent]:
+        components = self._components
+        yield from components.screen.intents()
+        yield from self._shut.by_machine(self.session.state, components.clock.now_s())
+        if components.desk is not None:
+            yield from self._shut.by_desk(components.desk.desk, self.session.state)
         yield from self._camera_events()
         yield from self._print_events()
-        for ticket, outcome in parts.worker.poll():
-            yield from self._errands.ended(ticket, outcome, self.session)
-        if parts.badges:
-            yield from parts.badges.events()
-            for answer in parts.badges.answers():
-                if parts.desk is not None:
-                    parts.desk.hear(answer)
-        looked = parts.worker.seen()
+        for ticket, outcome in components.worker.poll():
+            yield from self._commands.ended(ticket, outcome, self.session)
+        if components.badges:
+            yield from components.badges.events()
+            for answer in components.badges.answers():
+                if components.desk is not None:
+                    components.desk.hear(answer)
+        looked = components.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
             yield from _sight(looked[1])
 
     def _camera_events(self) -> Iterator[Event]:
         """Let the watch tell the session of the camera; a test shot and its loss are the desk's."""
-        now_s = self._parts.clock.now_s()
-        for event in self._parts.camera.poll():
-            desk = self._parts.desk
+        now_s = self._components.clock.now_s()
+        for event in self._components.camera.poll():
+            desk = self._components.desk
             tester = desk if desk is not None and desk.desk.is_testing else None
             if isinstance(event, DeviceFailed):
                 self._note_fault(str(event.error))
@@ -122,40 +133,40 @@ class Loop:
 
     def _print_events(self) -> Iterator[Event]:
         """Let the watch tell the session of the printer; how a sheet ended concerns the counts too."""
-        parts = self._parts
-        for status in parts.prints.poll():
+        components = self._components
+        for status in components.prints.poll():
             is_sitters = False
             if isinstance(status, PrintStatus):
-                is_sitters = status.key == self._errands.sheet_key
+                is_sitters = status.key == self._commands.sheet_key
                 taken = self._sheets.moved(status)
-                if parts.desk is not None and taken:
-                    parts.desk.printed(taken)
-                if parts.badges:
-                    parts.badges.moved(status)
+                if components.desk is not None and taken:
+                    components.desk.printed(taken)
+                if components.badges:
+                    components.badges.moved(status)
             yield from self._printer.heard(status, is_sitters=is_sitters)
         yield from self._printer.idle(self.session.state)
 
-    def _order(self, order: Order) -> None:
-        if self._parts.desk is not None:
-            self._do(self._parts.desk.take(order, self.session))
+    def _order(self, order: DeskIntent) -> None:
+        if self._components.desk is not None:
+            self._do(self._components.desk.take(order, self.session))
             self._step(Intent("more_time"))
 
-    def _do(self, wanted: Iterable[Do]) -> None:
+    def _do(self, wanted: Iterable[DeskCommand]) -> None:
         for each in wanted:
             match each:
-                case Tell(event):
+                case TellSession(event):
                     self._step(event)
-                case Note(fact):
-                    self._parts.ledger.put(fact)
+                case Record(fact):
+                    self._components.ledger.put(fact)
                 case TakeTestShot():
-                    self._parts.camera.shoot()
+                    self._components.camera.shoot()
                 case Reprint(key):
                     self._sheets.send_again(key)
-                case SearchGuests(query) if self._parts.badges:
-                    self._parts.badges.desk.search_guests(query)
-                case SaveGuest() if self._parts.badges:
-                    self._parts.badges.desk.save_guest(each)
-                case End():
+                case SearchGuests(query) if self._components.badges:
+                    self._components.badges.desk.search_guests(query)
+                case SaveGuest() if self._components.badges:
+                    self._components.badges.desk.save_guest(each)
+                case EndProgram():
                     _log.info("the attendant ends the program")
                     self.has_ended = True
 
@@ -163,26 +174,26 @@ class Loop:
         before = self.session
         if isinstance(event, Failed):
             self._note_fault(event.sentence)
-        self.session, commands = step(before, event, self._parts.clock.now_s(), self._offering)
+        self.session, commands = step(before, event, self._components.clock.now_s(), self._offering)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
         for command in commands:
-            self._errands.run(command, self.session)
+            self._commands.run(command, self.session)
         for fact in facts_of(before, event, self.session, commands):
-            self._parts.ledger.put(fact)
+            self._components.ledger.put(fact)
 
     def _note_fault(self, sentence: str) -> None:
         """Keep a fault for the desk; one that comes again at once is kept once."""
         if self._faults and self._faults[0][1] == sentence:
             self._faults.popleft()
-        self._faults.appendleft((self._parts.clock.now_s(), sentence))
+        self._faults.appendleft((self._components.clock.now_s(), sentence))
 
     @property
-    def _offering(self) -> House:
-        return offering(self._house, self._parts.desk.desk.sheets if self._parts.desk else None)
+    def _offering(self) -> BoothConfig:
+        return offering(self._house, self._components.desk.desk.sheets if self._components.desk else None)
 
     def _desk_view(self) -> DeskView | None:
-        desk = self._parts.desk
+        desk = self._components.desk
         return desk.view(self.session, self._house, self._standing()) if desk is not None and desk.is_open else None
 
     def _standing(self) -> Standing:
@@ -190,25 +201,25 @@ class Loop:
             camera=self._camera.trouble,
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,
-            ledger=self._parts.ledger.standing,
-            paper=self._parts.bench.layout.medium.short,
+            ledger=self._components.ledger.standing,
+            paper=self._components.picture_jobs.layout.medium.short,
             faults=tuple(self._faults),
         )
 
     def _present(self) -> SessionView:
-        bench, session, document = self._parts.bench, self.session, self.session.document
-        layout = bench.layout_on(session.paper)
+        picture_jobs, session, document = self._components.picture_jobs, self.session, self.session.document
+        layout = picture_jobs.layout_on(session.paper)
         papers = papers_of(session, self._house) if session.state == "copies" and document else ()
         marked = session.still is not None and session.still.accepted
 
         def photos_on(name: str) -> int:
-            return len(bench.layout_on(name).impose(document, marked=marked).photos) if document else 0
+            return len(picture_jobs.layout_on(name).impose(document, marked=marked).photos) if document else 0
 
         return present(
             session,
             self._offering,
-            self._parts.clock.now_s(),
-            simulated=bench.simulated,
+            self._components.clock.now_s(),
+            simulated=picture_jobs.simulated,
             copies=photos_on(session.paper),
             paper=layout.medium.short,
             photos_on={name: photos_on(name) for name in papers},
@@ -216,14 +227,14 @@ class Loop:
         )
 
     def _say(self, instruction: str) -> None:
-        if self._parts.hear is not None and instruction != self._heard:
+        if self._components.hear is not None and instruction != self._heard:
             self._heard = instruction
-            self._parts.hear(instruction)
+            self._components.hear(instruction)
 
 
 def _sight(seen: Seeing) -> Iterator[Event]:
     match seen:
-        case Looked(_, observation):
+        case SeenPicture(_, observation):
             yield Seen(observation)
         case CodesRead(_, codes) if codes:
             yield CodesSeen(codes)

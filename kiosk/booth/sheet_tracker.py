@@ -11,7 +11,7 @@ from kiosk.errors import SheetUnknown
 from kiosk.store.kept_sheets import KeptSheets
 
 
-class SheetsDue:
+class SheetTracker:
     """Where each sheet of the booth is; for the frame loop's thread alone.
 
     Parameters

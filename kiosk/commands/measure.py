@@ -10,7 +10,7 @@ from kiosk.commands.output import SETTINGS, cautions, complain, json_text, known
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, KioskError
 
 if TYPE_CHECKING:
-    from kiosk.render.drawing.pdf import Page
+    from kiosk.render.drawing.pdf import PdfPage
 
 _REPORTS = (".pdf", ".json")
 
@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     document = catalogue.get(options.document)
     codes: list[int] = []
     objects: list[dict[str, Any]] = []
-    pages: list[Page] = []
+    pages: list[PdfPage] = []
     with StillVision() as vision:
         for path in options.photos:
             try:
@@ -72,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
     return max(codes)
 
 
-def _write_report(report: Path, objects: list[dict[str, Any]], pages: list[Page]) -> None:
+def _write_report(report: Path, objects: list[dict[str, Any]], pages: list[PdfPage]) -> None:
     from kiosk.render.drawing.pdf import pdf_file
 
     if report.suffix.lower() == ".json":

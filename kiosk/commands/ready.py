@@ -97,11 +97,11 @@ def take_reference(settings: Settings) -> list[Finding]:
 
 
 def _grey_card(settings: Settings) -> list[Finding]:
-    from kiosk.devices.backends import camera_of
+    from kiosk.devices.backends import make_camera
     from kiosk.ready.grey_card import grey_card_findings
     from kiosk.system.clock import SystemClock
 
-    camera, _ = camera_of(settings)
+    camera, _ = make_camera(settings)
     try:
         return grey_card_findings(camera, SystemClock())
     finally:
@@ -109,13 +109,13 @@ def _grey_card(settings: Settings) -> list[Finding]:
 
 
 def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:
-    from kiosk.devices.backends import camera_of, still_px_of
+    from kiosk.devices.backends import make_camera, still_px_of
     from kiosk.ready.camera import camera_findings, seated_findings
     from kiosk.store.one_booth import only_booth
     from kiosk.system.clock import SystemClock
 
     session_folder = settings.path(settings.booth.session_folder)
     with only_booth(settings.file, settings.booth.name, session_folder), contextlib.ExitStack() as closing:
-        camera, _ = camera_of(settings)
+        camera, _ = make_camera(settings)
         closing.callback(camera.close)
         return camera_findings(camera, SystemClock(), still_px_of(settings), judge or seated_findings)

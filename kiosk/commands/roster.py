@@ -127,7 +127,7 @@ def _find(options: argparse.Namespace) -> int:
 
 
 def _add(options: argparse.Namespace) -> int:
-    from kiosk.core.event.roster import ID, NAME, Row, read_rows
+    from kiosk.core.event.roster import ID, NAME, ListRow, read_rows
     from kiosk.render.badge.badge import unprintable
 
     pairs = [pair.partition("=") for pair in options.values]
@@ -135,7 +135,7 @@ def _add(options: argparse.Namespace) -> int:
         raise BadCommand(detail="further values are COLUMN=VALUE")
     cells = {column: value for column, _, value in pairs} | {ID: options.id, NAME: options.name}
     people, problems = read_rows(
-        [Row(1, cells)], {key: (key,) for key in cells}, lambda values: unprintable(values, None)
+        [ListRow(1, cells)], {key: (key,) for key in cells}, lambda values: unprintable(values, None)
     )
     if not people:
         detail = f"{problems[0].column}: {problems[0].reason}" if problems else "id and name are empty"

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from kiosk.core.print_scale.scale import Axis, Scale
     from kiosk.devices.cups.printer import CupsPrinter
     from kiosk.settings import Settings
-    from kiosk.store.printing.scales import Kept
+    from kiosk.store.printing.scales import ScaleFile
 
 _MEASURE = (
     "Measure both rules with a steel ruler, from middle to middle of their ends,\n"
@@ -186,7 +186,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
         standing = queue.standing()
         now[standing.printer, standing.medium] = standing.refusal or standing.obstacle
     for printer, medium in dict.fromkeys([*now, *kept]):
-        one: Kept | None = kept.get((printer, medium))
+        one: ScaleFile | None = kept.get((printer, medium))
         proof = one.proof if one is not None else None
         why = now.get((printer, medium), "") or refusal(proof, proof.set_up if proof is not None else "", today)
         if as_json:

@@ -17,7 +17,7 @@ from kiosk.errors import EXIT_DONE, AnswersEnded, KioskError
 
 if TYPE_CHECKING:
     from kiosk.settings import Settings
-    from kiosk.setup.ask import Ask
+    from kiosk.setup.ask import Terminal
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,11 +29,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Walk through the questions; then take the reference of the backdrop and look the booth over, if wanted."""
     from kiosk.settings import read_settings
-    from kiosk.setup.ask import Ask
+    from kiosk.setup.ask import Terminal
     from kiosk.setup.file import SettingsFile
     from kiosk.setup.walk import walk
 
-    ask = Ask(sys.stdin, sys.stdout)
+    ask = Terminal(sys.stdin, sys.stdout)
     if walk(SettingsFile(options.settings.absolute()), ask):
         settings = read_settings(options.settings)
         if settings.file.parent != SETTINGS.parent:
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     return EXIT_DONE
 
 
-def _try(settings: Settings, ask: Ask) -> None:
+def _try(settings: Settings, ask: Terminal) -> None:
     """Take the reference and look the booth over, as the user who will run it; not where a booth's user does."""
     from kiosk.ready.table import table
 
@@ -59,7 +59,7 @@ def _try(settings: Settings, ask: Ask) -> None:
         ask.say(f"{fault} {fault.advice}")
 
 
-def _next(settings: Settings, ask: Ask) -> None:
+def _next(settings: Settings, ask: Terminal) -> None:
     """Say what is left to do."""
     ask.heading("Next")
     if settings.printer.backend == "cups":

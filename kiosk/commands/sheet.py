@@ -125,7 +125,7 @@ def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) 
 def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
     from kiosk.core.sheet.imposition import Margins, impose
     from kiosk.core.sheet.media import medium
-    from kiosk.core.sheet.mixed_imposition import Order, impose_equally, impose_several
+    from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_equally, impose_several
 
     counts = options.counts
     lengths_mm = (options.margin_mm, options.gutter_mm)
@@ -143,7 +143,7 @@ def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
     if not counts:
         return impose_equally(paper, sizes_mm, margins, options.gutter_mm)
     each = counts if len(counts) > 1 else counts * len(orders)
-    wanted_mm = [Order(size_mm, count) for size_mm, count in zip(sizes_mm, each, strict=True)]
+    wanted_mm = [PhotoCopies(size_mm, count) for size_mm, count in zip(sizes_mm, each, strict=True)]
     return impose_several(paper, wanted_mm, margins, options.gutter_mm)
 
 

@@ -20,7 +20,7 @@ from kiosk.core.view.finding import Finding
 from kiosk.ready.program import installed_versions
 from kiosk.ready.table import table
 from kiosk.settings import Settings
-from kiosk.system.json_log import Line, last_lines
+from kiosk.system.json_log import JsonRecord, last_lines
 
 LINES = 2000
 FAULTS = 200
@@ -82,7 +82,7 @@ def _text(facts: dict[str, object]) -> str:
     return json.dumps(facts, indent=2, ensure_ascii=False) + "\n"
 
 
-def _lines(lines: list[Line]) -> str:
+def _lines(lines: list[JsonRecord]) -> str:
     return "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines)
 
 

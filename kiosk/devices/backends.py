@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import Camera, Printer, PrinterStanding
-from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
@@ -23,39 +23,39 @@ from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import MissingPart, PrinterFault
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import CupsQueue, FolderPrint
-from kiosk.store.printing.job_journal import Jobs
-from kiosk.store.printing.scales import Kept, Scales
+from kiosk.settings.printing import CupsQueueSettings, FolderPrintSettings
+from kiosk.store.printing.job_journal import JobJournal
+from kiosk.store.printing.scales import ScaleFile, Scales
 from kiosk.system.clock import Clock
 
 if TYPE_CHECKING:
     from kiosk.devices.cups.printer import CupsPrinter
 
 
-def camera_of(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
+def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
     """Return the camera, and the ear of a simulated sitter."""
     chosen = settings.camera
-    if isinstance(chosen, camera_settings.SimulatedCamera):
+    if isinstance(chosen, camera_settings.SimulatedCameraSettings):
         try:
             scenario = Scenario.model_validate(chosen.scenario)
         except ValidationError as error:
             raise refusal(settings.file, error, within="camera.scenario") from error
         camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
         return camera, camera.hear
-    if isinstance(chosen, camera_settings.TetheredCamera):
+    if isinstance(chosen, camera_settings.TetheredCameraSettings):
         keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
         raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
         tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg)
-        return CameraProcess(tethered), None
-    if isinstance(chosen, camera_settings.FolderCamera):
-        return CameraProcess(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
+        return SupervisedCamera(tethered), None
+    if isinstance(chosen, camera_settings.FolderCameraSettings):
+        return SupervisedCamera(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
     adjust = {str(name): value for name, value in chosen.adjust.items()}
-    return CameraProcess(WebcamDriver(chosen.device, adjust=adjust)), None
+    return SupervisedCamera(WebcamDriver(chosen.device, adjust=adjust)), None
 
 
-def printer_of(settings: Settings, clock: Clock) -> Printer:
+def make_printer(settings: Settings, clock: Clock) -> Printer:
     """Return the printer; errors as those of `queues_of`."""
-    if isinstance(settings.printer, FolderPrint):
+    if isinstance(settings.printer, FolderPrintSettings):
         return FolderPrinter(settings.path(settings.printer.folder), clock)
     by_paper: dict[str, list[Printer]] = {}
     for queue in queues_of(settings, clock):
@@ -73,19 +73,19 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         pycups is not installed.
     """
     chosen = settings.printer
-    if isinstance(chosen, FolderPrint):
+    if isinstance(chosen, FolderPrintSettings):
         return []
     try:
         from kiosk.devices.cups.connection import Queue
         from kiosk.devices.cups.printer import CupsPrinter, Printing
     except ImportError as error:
         raise MissingPart(part="pycups", detail=str(error)) from error
-    scales, jobs = Scales(settings.printing / "scales"), Jobs(settings.printing / "jobs")
+    scales, jobs = Scales(settings.printing / "scales"), JobJournal(settings.printing / "jobs")
     usual = (medium(settings.paper.medium), Margins(*settings.paper.margins_mm))
     lying = [(one, usual) for one in (chosen, chosen.second) if one is not None]
     for more in settings.paper.more:
         paper = (medium(more.medium), Margins(*more.margins_mm))
-        lying.append((CupsQueue(queue=more.queue), paper))
+        lying.append((CupsQueueSettings(queue=more.queue), paper))
     return [
         CupsPrinter(
             Queue(one.queue, port=chosen.port),
@@ -98,7 +98,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
     ]
 
 
-def kept_scales(settings: Settings) -> list[Kept]:
+def kept_scales(settings: Settings) -> list[ScaleFile]:
     """Return what is kept of the scales of the settings' printers, and of those they named before."""
     return Scales(settings.printing / "scales").all()
 
@@ -109,8 +109,8 @@ def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]
     Prints nothing. A printer that cannot be reached is a standing with an obstacle, not an error; errors as those of
     `queues_of`.
     """
-    if isinstance(settings.printer, FolderPrint):
-        printer = printer_of(settings, clock)
+    if isinstance(settings.printer, FolderPrintSettings):
+        printer = make_printer(settings, clock)
         paper = medium(settings.paper.medium).name
         try:
             printer.check()
@@ -122,6 +122,6 @@ def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]
 
 def still_px_of(settings: Settings) -> tuple[int, int]:
     """Return the size of the camera's stills."""
-    if isinstance(settings.camera, camera_settings.SimulatedCamera):
+    if isinstance(settings.camera, camera_settings.SimulatedCameraSettings):
         return round(STILL_PX.width), round(STILL_PX.height)
     return settings.camera.still_px

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.attendant.state import Post
+from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.session.state import Reception
 from kiosk.event.guest_register import asked_columns
-from kiosk.event.roster_worker import RosterDesk
+from kiosk.event.roster_worker import RosterWorker
 from kiosk.settings import Settings
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.photo_export import PhotoExport
@@ -30,13 +30,13 @@ def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
     return Reception(document, settings.event.photos_until)
 
 
-def at_event(post: Post, design: BadgeDesign) -> Post:
+def at_event(desk_config: DeskConfig, design: BadgeDesign) -> DeskConfig:
     """Return an attendant's desk that also serves the guests whose badges have this design."""
     shows_photo = design.photo is not None
-    return replace(post, columns=asked_columns(design), roles=tuple(design.roles), shows_photo=shows_photo)
+    return replace(desk_config, columns=asked_columns(design), roles=tuple(design.roles), shows_photo=shows_photo)
 
 
-def roster_of(settings: Settings, clock: Clock) -> RosterDesk | None:
+def roster_of(settings: Settings, clock: Clock) -> RosterWorker | None:
     """Return the desk of an event, or None where the booth takes photos for documents.
 
     Raises
@@ -55,6 +55,6 @@ def roster_of(settings: Settings, clock: Clock) -> RosterDesk | None:
         photos = PhotoExport(settings.path(event.photos_folder), event.photos_until)
     if "://" not in event.roster:
         roster = Roster(Database(f"sqlite:///{settings.path(event.roster)}"), name, clock)
-        return RosterDesk(design, roster, clock, photos)
+        return RosterWorker(design, roster, clock, photos)
     copy = settings.path(settings.booth.state_folder) / "roster-copy.sqlite3"
-    return RosterDesk(design, Station(event.roster, f"sqlite:///{copy}", name, clock), clock, photos)
+    return RosterWorker(design, Station(event.roster, f"sqlite:///{copy}", name, clock), clock, photos)

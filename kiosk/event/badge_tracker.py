@@ -27,8 +27,8 @@ from kiosk.core.session.facts import Ledger, SheetBegun
 from kiosk.devices.base import PrintStatus
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import KioskError, SheetUnknown
-from kiosk.event.roster_worker import Begun, NotBegun, NotNoted, RosterDesk
-from kiosk.pipeline.picture_jobs import BadgeMade, Bench, CutPhoto, Outcome, Seeing
+from kiosk.event.roster_worker import Begun, NotBegun, NotNoted, RosterWorker
+from kiosk.pipeline.picture_jobs import BadgeMade, CutPhoto, JobResult, PictureJobs, Seeing
 from kiosk.pipeline.worker import Worker
 from kiosk.system.clock import Clock
 
@@ -45,21 +45,21 @@ class _Due:
     badge: Badge | None = None
 
 
-class BadgesDue:
+class BadgeTracker:
     """Where each badge of the desk is; for the frame loop's thread alone."""
 
     def __init__(
         self,
-        desk: RosterDesk,
-        worker: Worker[Seeing, Outcome],
-        bench: Bench,
+        desk: RosterWorker,
+        worker: Worker[Seeing, JobResult],
+        picture_jobs: PictureJobs,
         prints: PrintQueue,
         ledger: Ledger,
         clock: Clock,
     ) -> None:
         self.desk = desk
         self._worker = worker
-        self._bench = bench
+        self._bench = picture_jobs
         self._prints = prints
         self._ledger = ledger
         self._clock = clock

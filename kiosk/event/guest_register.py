@@ -16,7 +16,7 @@ from kiosk.core.attendant.state import (
     SaveGuest,
 )
 from kiosk.core.event.badge import BadgeDesign
-from kiosk.core.event.roster import ID, NAME, Badge, Expected, Person, Row, read_rows
+from kiosk.core.event.roster import ID, NAME, Badge, Expected, ListRow, Person, read_rows
 from kiosk.core.view.attendant import KnownGuest
 from kiosk.errors import KioskError
 from kiosk.render.badge.badge import unprintable
@@ -82,7 +82,7 @@ class Register:
         return self._saved(person)
 
     def _checked(self, values: dict[str, str]) -> Person | GuestNotSaved:
-        row, mapped = Row(1, values), {column: (column,) for column in values}
+        row, mapped = ListRow(1, values), {column: (column,) for column in values}
         people, problems = read_rows([row], mapped, lambda checked: unprintable(checked, self.design))
         return people[0] if people else GuestNotSaved(f"{problems[0].column}: {problems[0].reason}.")
 

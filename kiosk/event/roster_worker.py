@@ -57,7 +57,7 @@ class NotNoted:
 RosterAnswer = Found | CodeKnown | GuestAnswer | Begun | NotBegun | NotNoted
 
 
-class RosterDesk:
+class RosterWorker:
     """What a booth needs of an event; every method but `close` returns at once, and its answer comes from `poll`.
 
     Parameters

@@ -22,7 +22,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from kiosk.core.view.attendant import Order, OrderName
+from kiosk.core.view.attendant import DeskIntent, OrderName
 from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
@@ -139,7 +139,7 @@ class Site:
             raise HTTPException(404)
         return Response((HERE / name).read_bytes(), media_type=FILES[name])
 
-    def _offered(self, wanted: str, known: Iterable[OrderName]) -> tuple[Order, str]:
+    def _offered(self, wanted: str, known: Iterable[OrderName]) -> tuple[DeskIntent, str]:
         """Return one of the known orders as a form has it, with its words.
 
         Raises
@@ -152,11 +152,11 @@ class Site:
         if name is None:
             raise HTTPException(400)
         if name != "reprint":
-            return Order(name), ORDERS[name]
+            return DeskIntent(name), ORDERS[name]
         sheet = next((sheet for sheet in self._kept() if sheet.key == key), None)
         if sheet is None:
             raise HTTPException(400, "This sheet cannot be printed again now.")
-        return Order(name, key), f"{ORDERS[name]}: {sheet.words}"
+        return DeskIntent(name, key), f"{ORDERS[name]}: {sheet.words}"
 
     def _kept(self) -> tuple[KeptSheet, ...]:
         return self.bridge.shown.kept if self.bridge.shown is not None else ()
@@ -180,7 +180,7 @@ class Site:
     def _page(self, request: Request, template: str) -> Response:
         who, shown = self.guard.who(_cookie(request), touch=False), self.bridge.shown
         names = [name for name in ORDERS if shown is not None and name in shown.orders and name != "reprint"]
-        orders = [(Order(name), ORDERS[name]) for name in names]
+        orders = [(DeskIntent(name), ORDERS[name]) for name in names]
         if shown is not None and "reprint" in shown.orders:
             orders += [self._offered(f"reprint:{sheet.key}", ("reprint",)) for sheet in self._kept()]
         return self._html(
@@ -243,7 +243,7 @@ async def _refused(request: Request, error: Exception) -> Response:
     return PlainTextResponse(error.detail, error.status_code)
 
 
-def _value(order: Order) -> str:
+def _value(order: DeskIntent) -> str:
     """Return an order as a form has it."""
     return f"{order.name}:{order.argument}" if order.argument else order.name
 

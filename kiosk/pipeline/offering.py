@@ -13,9 +13,9 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.sitter import Price
 from kiosk.errors import SettingsRefused, SheetDoesNotFit
-from kiosk.pipeline.picture_jobs import Layout
+from kiosk.pipeline.picture_jobs import SheetLayout
 from kiosk.settings import Settings
-from kiosk.settings.printing import FolderPrint
+from kiosk.settings.printing import FolderPrintSettings
 
 _log = logging.getLogger(__name__)
 
@@ -59,13 +59,13 @@ def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:
     return {name: Price(amount, prices.currency) for name, amount in amounts.items() if amount is not None}
 
 
-def layout_of(settings: Settings) -> Layout:
+def layout_of(settings: Settings) -> SheetLayout:
     """Return how photos lie on the paper in the printer."""
     paper = settings.paper
-    return Layout(medium(paper.medium), Margins(*paper.margins_mm), paper.gutter_mm, paper.photos)
+    return SheetLayout(medium(paper.medium), Margins(*paper.margins_mm), paper.gutter_mm, paper.photos)
 
 
-def layouts_of(settings: Settings) -> dict[str, Layout]:
+def layouts_of(settings: Settings) -> dict[str, SheetLayout]:
     """Return how photos lie on each other paper that may be chosen, by its short name.
 
     Raises
@@ -73,9 +73,9 @@ def layouts_of(settings: Settings) -> dict[str, Layout]:
     SettingsRefused
         A paper is named twice, or has no queue of its own where there is a print server.
     """
-    paper, layouts = settings.paper, dict[str, Layout]()
+    paper, layouts = settings.paper, dict[str, SheetLayout]()
     usual = medium(paper.medium).short
-    queues = [] if isinstance(settings.printer, FolderPrint) else [settings.printer.queue]
+    queues = [] if isinstance(settings.printer, FolderPrintSettings) else [settings.printer.queue]
     for index, more in enumerate(paper.more):
         where = f"paper.more.{index + 1}"
         other = medium(more.medium)
@@ -85,7 +85,7 @@ def layouts_of(settings: Settings) -> dict[str, Layout]:
             detail = "each paper needs a queue of its own"
             raise SettingsRefused(path=settings.file, where=f"{where}.queue", detail=detail)
         queues += [more.queue] if queues else []
-        layouts[other.short] = Layout(other, Margins(*more.margins_mm), paper.gutter_mm, more.photos)
+        layouts[other.short] = SheetLayout(other, Margins(*more.margins_mm), paper.gutter_mm, more.photos)
     return layouts
 
 
@@ -96,7 +96,7 @@ def papers_of(settings: Settings, documents: Sequence[Document]) -> dict[str, tu
     return {name: papers for name, papers in fitting.items() if len(papers) > 1}
 
 
-def _fits(layout: Layout, document: Document) -> bool:
+def _fits(layout: SheetLayout, document: Document) -> bool:
     try:
         layout.impose(document)
     except SheetDoesNotFit:

@@ -41,7 +41,7 @@ Rgb = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class SheetLayout:
     """How photos lie on a paper; `count` None for as many as fit."""
 
     medium: Medium
@@ -63,12 +63,12 @@ class Layout:
 
 
 @cache
-def _imposed(layout: Layout, photo_mm: Size) -> Sheet:
+def _imposed(layout: SheetLayout, photo_mm: Size) -> Sheet:
     return impose(layout.medium, photo_mm, layout.margins, layout.gutter_mm, layout.count)
 
 
 @cache
-def _with_room(layout: Layout, photo_mm: Size) -> Sheet:
+def _with_room(layout: SheetLayout, photo_mm: Size) -> Sheet:
     sheet = _imposed(layout, photo_mm)
     if len(sheet.photos) == 1 or has_room(sheet):
         return sheet
@@ -76,7 +76,7 @@ def _with_room(layout: Layout, photo_mm: Size) -> Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
+class SeenPicture:
     """A live picture, sRGB and not mirrored, and what was seen in it."""
 
     rgb: Rgb
@@ -125,33 +125,33 @@ class BadgeStill:
     still: bytes = field(default=b"", repr=False)
 
 
-Outcome = Still | SheetMade | BadgeMade | BadgeStill | None
-Seeing = Looked | CodesRead
+JobResult = Still | SheetMade | BadgeMade | BadgeStill | None
+Seeing = SeenPicture | CodesRead
 
 
 @dataclass(frozen=True)
-class Bench:
+class PictureJobs:
     """The booth's work on pictures, done in the vision worker's thread."""
 
     live: LiveVision
     stills: StillVision
-    layout: Layout
+    layout: SheetLayout
     clock: Clock
     simulated: bool
-    papers: Mapping[str, Layout] = field(default_factory=dict)
+    papers: Mapping[str, SheetLayout] = field(default_factory=dict)
     codes: CodeReader = field(default_factory=CodeReader)
 
-    def layout_on(self, paper: str) -> Layout:
+    def layout_on(self, paper: str) -> SheetLayout:
         """Return how photos lie on a paper, by its short name; the usual one where it is no other."""
         return self.papers.get(paper, self.layout)
 
-    def look(self, frame: LiveFrame, turned_deg: Turn = 0) -> Looked | None:
+    def look(self, frame: LiveFrame, turned_deg: Turn = 0) -> SeenPicture | None:
         """Return what is seen in a live picture, turned clockwise, or None where it arrived damaged."""
         try:
             rgb = turned(decode_still(frame.jpeg), turned_deg)
         except UnreadablePhoto:
             return None
-        return Looked(rgb, self.live.observe(rgb))
+        return SeenPicture(rgb, self.live.observe(rgb))
 
     def read_codes(self, frame: LiveFrame) -> CodesRead | None:
         """Return the codes in a live picture, or None where it arrived damaged."""
@@ -161,7 +161,7 @@ class Bench:
             return None
         return CodesRead(rgb, self.codes.read(rgb, frame.taken_s))
 
-    def measure(self, jpeg: bytes, document: Document, turned_deg: Turn = 0) -> Outcome:
+    def measure(self, jpeg: bytes, document: Document, turned_deg: Turn = 0) -> JobResult:
         """Return the camera's still, turned clockwise and judged, with the cropped photo for the review screen.
 
         Raises
@@ -177,7 +177,7 @@ class Bench:
         preview = simplejpeg.encode_jpeg(np.ascontiguousarray(photo.pixels), quality=92, colorspace="RGB")
         return Still(judgement, preview)
 
-    def sheet(self, jpeg: bytes, wanted: Print) -> Outcome:
+    def sheet(self, jpeg: bytes, wanted: Print) -> JobResult:
         """Return the sheets of a judged still; errors as those of `make_sheet`."""
         document, layout = wanted.document, self.layout_on(wanted.paper)
         sheet = layout.impose(document, marked=bool(wanted.not_certain))
@@ -197,7 +197,7 @@ class Bench:
         photo: CutPhoto | bytes,
         design: BadgeDesign,
         values: Mapping[str, str],
-    ) -> Outcome:
+    ) -> JobResult:
         """Return a guest's badge, with the photo that a plan cuts out of a judged still, a kept one, or without.
 
         Parameters

@@ -13,12 +13,12 @@ from typing import Generic, TypeVar
 
 from kiosk.devices.base import LiveFrame
 
-Looked = TypeVar("Looked")
+LookT = TypeVar("LookT")
 Result = TypeVar("Result")
 _REST_S = 0.004
 
 
-class Worker(Generic[Looked, Result]):
+class Worker(Generic[LookT, Result]):
     """A thread around two functions.
 
     Parameters
@@ -29,7 +29,7 @@ class Worker(Generic[Looked, Result]):
         Turns a live picture into what was seen; None where it could not be used.
     """
 
-    def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], Looked | None]) -> None:
+    def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], LookT | None]) -> None:
         self._newest = newest
         self._look = self._way = look
         self._looking = threading.Event()
@@ -37,7 +37,7 @@ class Worker(Generic[Looked, Result]):
         self._closing = threading.Event()
         self._jobs: queue.SimpleQueue[tuple[float, Callable[[], Result]]] = queue.SimpleQueue()
         self._results: queue.SimpleQueue[tuple[float, Result | Exception]] = queue.SimpleQueue()
-        self._seen: tuple[int, Looked] | None = None
+        self._seen: tuple[int, LookT] | None = None
         self._last_sequence = -1
         self._failure: Exception | None = None
         self._thread: threading.Thread | None = None
@@ -47,7 +47,7 @@ class Worker(Generic[Looked, Result]):
         self._thread = threading.Thread(target=self._run, name="vision", daemon=True)
         self._thread.start()
 
-    def look_on(self, on: bool, look: Callable[[LiveFrame], Looked | None] | None = None) -> None:
+    def look_on(self, on: bool, look: Callable[[LiveFrame], LookT | None] | None = None) -> None:
         """Begin or stop looking at live pictures, in another way where `look` is given; what was seen is forgotten."""
         self._looking.clear()
         self._session += 1
@@ -60,7 +60,7 @@ class Worker(Generic[Looked, Result]):
         """Do `job` next; its result, or its error, comes from `poll` with the same ticket."""
         self._jobs.put((ticket, job))
 
-    def seen(self) -> tuple[int, Looked] | None:
+    def seen(self) -> tuple[int, LookT] | None:
         """Return the newest looked-at picture with its sequence number; raise what ended the looking."""
         if self._failure is not None:
             raise self._failure

@@ -9,7 +9,7 @@ from datetime import date
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding, stopping
 from kiosk.devices.base import PrinterStanding
-from kiosk.pipeline.picture_jobs import Layout
+from kiosk.pipeline.picture_jobs import SheetLayout
 from kiosk.ready.devices import device_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings
@@ -26,7 +26,11 @@ _log = logging.getLogger(__name__)
 
 
 def booth_findings(
-    settings: Settings, chosen: Sequence[Document], layout: Layout, printers: Sequence[PrinterStanding], today: date
+    settings: Settings,
+    chosen: Sequence[Document],
+    layout: SheetLayout,
+    printers: Sequence[PrinterStanding],
+    today: date,
 ) -> list[Finding]:
     """Return everything that can be told without taking a picture, in some seconds at most.
 

@@ -49,7 +49,7 @@ SHARPNESS = 0.2
 1100 that are looked at, 0.14 after 2 px."""
 
 _TARGET_PX = 1000
-Event = TypeVar("Event", bound=CameraEvent)
+CameraEventT = TypeVar("CameraEventT", bound=CameraEvent)
 
 
 def seated_findings(rgb: Rgb) -> list[Finding]:
@@ -211,7 +211,9 @@ def edge_share(rgb: Rgb) -> float:
     return 1 - after / before if before > 0 else 0.0
 
 
-def wait_for(camera: Camera, clock: Clock, kind: type[Event], limit_s: float, events: list[CameraEvent]) -> Event:
+def wait_for(
+    camera: Camera, clock: Clock, kind: type[CameraEventT], limit_s: float, events: list[CameraEvent]
+) -> CameraEventT:
     """Poll until an event of a kind comes; a fault ends the wait at its limit, for the camera may come back."""
     end_s = clock.now_s() + limit_s
     fault = CameraFault(detail="no camera is connected, or it is switched off")

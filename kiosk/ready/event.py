@@ -9,7 +9,7 @@ from kiosk.catalogue.badge_designs import read_design
 from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
 from kiosk.settings import Settings
-from kiosk.settings.event import Event
+from kiosk.settings.event import EventSettings
 from kiosk.store.roster.database import PEOPLE, Database
 
 
@@ -29,7 +29,7 @@ def _design(path: Path) -> Finding:
     return Finding("design", design.id, "", True, sentence, "", "documents")
 
 
-def _roster(settings: Settings, event: Event) -> Finding:
+def _roster(settings: Settings, event: EventSettings) -> Finding:
     shared = "://" in event.roster
     address = event.roster if shared else f"sqlite:///{settings.path(event.roster)}"
     try:

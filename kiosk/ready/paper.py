@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kiosk.core.attendant.state import NO_PAPER, SHUT
 from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings
-from kiosk.settings.printing import FolderPrint
+from kiosk.settings.printing import FolderPrintSettings
 from kiosk.store.desk_memory import DeskMemory
 
 
@@ -16,7 +16,7 @@ def desk_findings(settings: Settings) -> Iterator[Finding]:
     kept = DeskMemory(settings.path(settings.booth.state_folder) / "desk.json").get()
     if kept.sheets is not None:
         yield _left(kept.sheets, settings.attendant.few_sheets)
-    elif not isinstance(settings.printer, FolderPrint):
+    elif not isinstance(settings.printer, FolderPrintSettings):
         sentence = "Nobody has said how many sheets are in the printer, so that their end is not foreseen."
         yield Finding("sheets_left", "unknown", "", False, sentence, NO_PAPER[1], "paper")
     if kept.is_shut:

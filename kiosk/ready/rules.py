@@ -9,12 +9,14 @@ from kiosk.core.document.confirmation import RULES_LAST, is_stale, is_trusted, s
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
-from kiosk.pipeline.picture_jobs import Layout
+from kiosk.pipeline.picture_jobs import SheetLayout
 from kiosk.settings import Settings
-from kiosk.settings.site import Profile
+from kiosk.settings.site import BoothProfile
 
 
-def rule_findings(settings: Settings, chosen: Sequence[Document], layout: Layout, today: date) -> Iterator[Finding]:
+def rule_findings(
+    settings: Settings, chosen: Sequence[Document], layout: SheetLayout, today: date
+) -> Iterator[Finding]:
     """Yield how the documents of the settings stand, those that are all right in one finding.
 
     Parameters
@@ -66,7 +68,7 @@ def _age(document: Document, today: date) -> Iterator[Finding]:
         )
 
 
-def _channel(document: Document, profile: Profile) -> Iterator[Finding]:
+def _channel(document: Document, profile: BoothProfile) -> Iterator[Finding]:
     """Tell of a document whose photo is not taken from a booth, or on conditions that nobody there explains."""
     alone = profile == "self-service" and document.channel.value == "with_conditions"
     if document.channel.value == "not_accepted" or alone:
@@ -75,7 +77,7 @@ def _channel(document: Document, profile: Profile) -> Iterator[Finding]:
         yield Finding("channel", document.id, "", False, sentence, advice, "documents")
 
 
-def _fit(document: Document, layout: Layout) -> Iterator[Finding]:
+def _fit(document: Document, layout: SheetLayout) -> Iterator[Finding]:
     try:
         layout.impose(document)
     except KioskError as refusal:

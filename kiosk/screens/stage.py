@@ -9,7 +9,7 @@ import numpy as np
 import skia
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.view.attendant import DeskPage, Order
+from kiosk.core.view.attendant import DeskIntent, DeskPage
 from kiosk.core.view.sitter import Ease, Intent, SessionView, State
 from kiosk.i18n import Words
 from kiosk.screens.sitter import (
@@ -31,7 +31,7 @@ from kiosk.screens.sitter import (
 )
 from kiosk.screens.staff import desk
 from kiosk.screens.toolkit import theme, widgets
-from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, Panel, Picture, Place, Scene, Target, skia_rect
+from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, Panel, PanelPlace, Scene, ScenePicture, Target, skia_rect
 from kiosk.screens.toolkit.text import Block
 
 Paint = Callable[[Scene, SessionView], None]
@@ -93,21 +93,21 @@ class Stage:
         self.changed: list[tuple[slice, slice]] = []
         self._scale = min(min(size) / theme.SHORT_SIDE, max(size) / theme.LONG_SIDE)
         self._size = Size(width_px / self._scale, height_px / self._scale)
-        self._place = Place()
+        self._place = PanelPlace()
         self._still = Glass.blank(width_px, height_px, self._scale)
         self._shown = Glass.blank(width_px, height_px, self._scale)
         self._ease = Ease()
         self._focus: int | None = None
         self._moved_s = 0.0
         self._painted: object = None
-        self._picture: Picture | None = None
+        self._picture: ScenePicture | None = None
         self._state: State = "welcome"
         self._warns = False
         self._desk: DeskPage = "closed"
         self._staff_words: Words | None = None
         self._scene = self._fresh_scene(SessionView())
 
-    def draw(self, view: SessionView, frame_rgb: Picture | None) -> Picture:
+    def draw(self, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture:
         """Return the screen as BGRA, height x width x 4, valid until the next drawing.
 
         Parameters
@@ -120,7 +120,7 @@ class Stage:
         if (view.state, warns, desk) != (self._state, self._warns, self._desk):
             self._focus = None
         if (view.state, desk) != (self._state, self._desk):
-            self._place = Place()
+            self._place = PanelPlace()
         self._state, self._warns, self._desk = view.state, warns, desk
         if self.words.tag != view.language:
             self.words = Words.load(view.language)
@@ -155,34 +155,34 @@ class Stage:
         """What moves on the screen as last drawn."""
         return list(self._scene.moving)
 
-    def desk_at(self, x: float, y: float) -> Order | None:
+    def desk_at(self, x: float, y: float) -> DeskIntent | None:
         """Return what a finger asks for that rests on a pixel: the attendant's desk, on the strip at the upper edge.
 
         No screen has anything to touch there, and no sitter a reason to rest a finger for seconds.
         """
         strip = self._scene.area.body.y * self._scale
-        return Order("open") if y < strip else None
+        return DeskIntent("open") if y < strip else None
 
-    def typed(self, key: str) -> Order | None:
+    def typed(self, key: str) -> DeskIntent | None:
         """Return what a key means: letters, digits, and those by name, at the attendant's desk; `desk` everywhere."""
         if key == "desk":
-            return Order("open")
+            return DeskIntent("open")
         if self._desk == "closed":
             return None
         match key:
             case "erase":
-                return Order("erase")
+                return DeskIntent("erase")
             case "leave":
-                return Order("leave")
+                return DeskIntent("leave")
         is_digit = key.isascii() and key.isdecimal()
-        return Order("digit" if is_digit and not self.takes_words else "letter", key)
+        return DeskIntent("digit" if is_digit and not self.takes_words else "letter", key)
 
     @property
     def takes_words(self) -> bool:
         """Whether words are typed at the attendant's desk as last drawn."""
         return self._desk in ("guests", "entry")
 
-    def intent_at(self, x: float, y: float) -> Intent | Order | None:
+    def intent_at(self, x: float, y: float) -> Intent | DeskIntent | None:
         """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
 
         A touch that only turns a page or opens a panel is done here, and tells the session that someone is there.
@@ -192,7 +192,7 @@ class Stage:
                 return self._do(target)
         return None
 
-    def go(self, place: Place) -> None:
+    def go(self, place: PanelPlace) -> None:
         """Open a panel or turn to a page; the next drawing shows it."""
         self._place, self._focus = place, None
 
@@ -201,10 +201,10 @@ class Stage:
         start = -1 if self._focus is None and steps > 0 else self._focus or 0
         self._focus = (start + steps) % max(len(self._reached), 1)
 
-    def press_focus(self) -> Intent | Order | None:
+    def press_focus(self) -> Intent | DeskIntent | None:
         """Act on the target that has the focus, as on a touch."""
         if self._focus is None or self._focus >= len(self._reached):
-            return Order("enter") if self._desk in ("pin", "paper", "entry") else None
+            return DeskIntent("enter") if self._desk in ("pin", "paper", "entry") else None
         return self._do(self._reached[self._focus])
 
     @property
@@ -219,17 +219,17 @@ class Stage:
             self._paint_still(view)
             self._painted = wanted
 
-    def _do(self, target: Target) -> Intent | Order:
-        if isinstance(target.act, Place):
+    def _do(self, target: Target) -> Intent | DeskIntent:
+        if isinstance(target.act, PanelPlace):
             self.go(target.act)
             return Intent("help" if target.act.panel == "help" else "more_time")
         if isinstance(target.act, Nudge):
             return self._nudge(target.act)
         if target.act.name not in ("ease", "volume"):
-            self.go(Place("called") if target.act.name == "call" else Place())
+            self.go(PanelPlace("called") if target.act.name == "call" else PanelPlace())
         return target.act
 
-    def _nudge(self, act: Nudge) -> Intent | Order:
+    def _nudge(self, act: Nudge) -> Intent | DeskIntent:
         pressed = None if act.steps else self.press_focus()
         if pressed is None:
             self.move_focus(act.steps or 1)
@@ -278,7 +278,7 @@ def _still_part(view: SessionView) -> SessionView:
     return replace(view, since_s=0.0, now_s=0.0, hold_fraction=0.0, guide=None, time_left_s=left_s)
 
 
-def _kept(last: Picture | None, view: SessionView, frame_rgb: Picture | None) -> Picture | None:
+def _kept(last: ScenePicture | None, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture | None:
     """Return the picture to show: while the shot is taken and measured the last one stays, then it is let go."""
     if frame_rgb is None and view.state in ("shooting", "measuring"):
         return last

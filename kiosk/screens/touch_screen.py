@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.i18n import Words
-from kiosk.screens.hardware.call_bell import Chime
+from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
-from kiosk.screens.hardware.input import Gesture, Hold, Input, MoveFocus, Press, Tap, Typed
+from kiosk.screens.hardware.input import Gesture, Input, LongPress, MoveFocus, Press, Tap, Typed
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.stage import Stage
-from kiosk.screens.toolkit.scene import Picture
+from kiosk.screens.toolkit.scene import ScenePicture
 
 
 class TouchScreen:
@@ -24,12 +24,14 @@ class TouchScreen:
         The picture last presented, BGRA; None before the first.
     """
 
-    def __init__(self, display: Display, words: Words, voice: Voice | None = None, chime: Chime | None = None) -> None:
+    def __init__(
+        self, display: Display, words: Words, voice: Voice | None = None, call_bell: CallBell | None = None
+    ) -> None:
         self._display = display
         self._voice = voice
-        self._chime = chime
+        self._chime = call_bell
         self.stage = Stage(display.size, words)
-        self.shown: Picture | None = None
+        self.shown: ScenePicture | None = None
         self._input = Input(display.size)
         self._view = SessionView()
 
@@ -38,13 +40,13 @@ class TouchScreen:
         """Whether the window was closed from outside."""
         return self._input.closed
 
-    def intents(self) -> list[Intent | Order]:
+    def intents(self) -> list[Intent | DeskIntent]:
         """Return what the sitter, or the attendant at the desk, wants since the last call."""
         gestures = self._input.read(self._display.events(), self._view.now_s)
         wanted = (self._act(gesture) for gesture in gestures)
         return [intent for intent in wanted if intent is not None]
 
-    def show(self, view: SessionView, picture: Picture | None) -> None:
+    def show(self, view: SessionView, picture: ScenePicture | None) -> None:
         """Draw and present; the camera picture is RGB and not mirrored."""
         before = self.stage.targets
         self.shown = self.stage.draw(view, picture)
@@ -70,7 +72,7 @@ class TouchScreen:
         at_desk = self._view.desk is not None
         return None if at_desk or self._view.ease.one_switch else Intent("ease", "one_switch")
 
-    def _act(self, gesture: Gesture) -> Intent | Order | None:
+    def _act(self, gesture: Gesture) -> Intent | DeskIntent | None:
         match gesture:
             case Tap(x, y):
                 return self.stage.intent_at(x, y)
@@ -78,10 +80,10 @@ class TouchScreen:
                 self.stage.move_focus(steps)
                 return Intent("more_time")
             case Press(True) if self.stage.takes_words:
-                return Order("letter", " ")
+                return DeskIntent("letter", " ")
             case Press():
                 return self.stage.press_focus() or self._first_press()
-            case Hold(x, y):
+            case LongPress(x, y):
                 return self.stage.desk_at(x, y)
             case Typed(key):
                 return self.stage.typed(key)

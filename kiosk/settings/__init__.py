@@ -11,29 +11,29 @@ from pydantic import Field, ValidationError
 
 from kiosk.core.document.confirmation import Confirmation
 from kiosk.errors import CannotWrite, SettingsRefused, os_reason
-from kiosk.settings.attendant import Attendant
+from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
-from kiosk.settings.event import Event
-from kiosk.settings.logs import Logs
-from kiosk.settings.printing import AnyPrinter, Paper
+from kiosk.settings.event import EventSettings
+from kiosk.settings.logs import LogSettings
+from kiosk.settings.printing import AnyPrinter, PaperSettings
 from kiosk.settings.section import Section
-from kiosk.settings.site import Booth, Prices, Screen, Sound
+from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
 from kiosk.system.atomic_files import write_whole
 
 
 class Settings(Section):
     """All settings of one booth, and the file they were read from."""
 
-    booth: Booth
+    booth: BoothSettings
     camera: AnyCamera = Field(discriminator="backend")
     printer: AnyPrinter = Field(discriminator="backend")
-    paper: Paper = Paper()
-    screen: Screen = Screen()
-    sound: Sound = Sound()
-    attendant: Attendant = Attendant()
-    prices: Prices = Prices()
-    logs: Logs = Logs()
-    event: Event | None = None
+    paper: PaperSettings = PaperSettings()
+    screen: ScreenSettings = ScreenSettings()
+    sound: SoundSettings = SoundSettings()
+    attendant: AttendantSettings = AttendantSettings()
+    prices: PriceSettings = PriceSettings()
+    logs: LogSettings = LogSettings()
+    event: EventSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 

@@ -14,7 +14,7 @@ from kiosk.settings.section import Section
 _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)?$"
 
 
-class Page(Section):
+class PageSettings(Section):
     """The page for a phone or the till: its address, and the names and PEM files of its certificate.
 
     Without a certificate only this machine itself is served.
@@ -27,7 +27,7 @@ class Page(Section):
     key: str = ""
 
     @model_validator(mode="after")
-    def _safe(self) -> Page:
+    def _safe(self) -> PageSettings:
         try:
             address = ipaddress.ip_address(self.address)
         except ValueError as error:
@@ -39,7 +39,7 @@ class Page(Section):
         return self
 
 
-class Attendant(Section):
+class AttendantSettings(Section):
     """The attendant's PIN as the hash that `kiosk.system.pin_hash.hash_pin` makes.
 
     Without one nobody goes behind the screens.
@@ -59,7 +59,7 @@ class Attendant(Section):
     idle_s: float = Field(default=60.0, ge=10.0, le=600.0)
     few_sheets: int = Field(default=10, ge=0, le=1000)
     reprint_minutes: int = Field(default=0, ge=0, le=MOST_MINUTES)
-    page: Page | None = None
+    page: PageSettings | None = None
 
     @property
     def decides(self) -> Decider:
@@ -67,7 +67,7 @@ class Attendant(Section):
         return self.doubt or ("attendant" if self.pin_hash else "sitter")
 
     @model_validator(mode="after")
-    def _somebody_releases(self) -> Attendant:
+    def _somebody_releases(self) -> AttendantSettings:
         if self.release == "attendant" and not self.pin_hash:
             raise ValueError("release by the attendant needs a pin_hash")
         if self.doubt == "attendant" and not self.pin_hash:

@@ -9,7 +9,7 @@ from pydantic import Field
 from kiosk.settings.section import Section
 
 
-class SimulatedCamera(Section):
+class SimulatedCameraSettings(Section):
     """A simulated sitter before a simulated camera: a folder of pictures, and who comes and how they behave."""
 
     backend: Literal["sim"]
@@ -20,7 +20,7 @@ class SimulatedCamera(Section):
 Control = Literal["exposure", "gain", "white_balance", "focus", "brightness", "contrast", "saturation", "sharpness"]
 
 
-class WebCamera(Section):
+class WebcamSettings(Section):
     """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures.
 
     `adjust` holds the webcam's controls in its own units; what it would change by itself is then switched off.
@@ -32,7 +32,7 @@ class WebCamera(Section):
     still_px: tuple[int, int] = (1920, 1080)
 
 
-class TetheredCamera(Section):
+class TetheredCameraSettings(Section):
     """A camera on the USB, through libgphoto2.
 
     `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
@@ -50,7 +50,7 @@ class TetheredCamera(Section):
     still_px: tuple[int, int] = (4000, 6000)
 
 
-class FolderCamera(Section):
+class FolderCameraSettings(Section):
     """A folder that a camera sends its pictures to; an attendant releases the camera."""
 
     backend: Literal["folder"]
@@ -59,4 +59,4 @@ class FolderCamera(Section):
     still_px: tuple[int, int] = (4000, 6000)
 
 
-AnyCamera = SimulatedCamera | WebCamera | TetheredCamera | FolderCamera
+AnyCamera = SimulatedCameraSettings | WebcamSettings | TetheredCameraSettings | FolderCameraSettings

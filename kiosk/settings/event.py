@@ -10,7 +10,7 @@ from pydantic import model_validator
 from kiosk.settings.section import Section
 
 
-class Event(Section):
+class EventSettings(Section):
     """Badges of an event instead of photos for documents.
 
     `design` is a file as in specs/badges. `roster` is a file of this desk alone, or the address of a PostgreSQL server

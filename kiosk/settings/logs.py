@@ -5,7 +5,7 @@ from __future__ import annotations
 from kiosk.settings.section import Section
 
 
-class Logs(Section):
+class LogSettings(Section):
     """The folder of the log; without one the log goes to standard error alone."""
 
     folder: str = ""

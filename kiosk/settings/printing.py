@@ -10,14 +10,14 @@ from pydantic import Field
 from kiosk.settings.section import Section
 
 
-class FolderPrint(Section):
+class FolderPrintSettings(Section):
     """A folder that keeps the exact sheets."""
 
     backend: Literal["folder"]
     folder: str
 
 
-class CupsQueue(Section):
+class CupsQueueSettings(Section):
     """A queue of the machine's own print server.
 
     `borderless` chooses the variant of the paper without margins where the printer has both. `options` are the
@@ -29,22 +29,22 @@ class CupsQueue(Section):
     options: dict[str, str] = Field(default={})
 
 
-class CupsPrint(CupsQueue):
+class CupsSettings(CupsQueueSettings):
     """Printing through CUPS; a second queue with the same paper prints what the first cannot.
 
     `limit_s` is the longest that a sheet may take.
     """
 
     backend: Literal["cups"]
-    second: CupsQueue | None = None
+    second: CupsQueueSettings | None = None
     port: int = Field(default=631, ge=1, le=65535)
     limit_s: float = Field(default=300.0, ge=30.0, le=3600.0)
 
 
-AnyPrinter = FolderPrint | CupsPrint
+AnyPrinter = FolderPrintSettings | CupsSettings
 
 
-class MorePaper(Section):
+class FurtherPaperSettings(Section):
     """Another paper that a sitter may choose; behind CUPS in a queue of its own.
 
     `extra` is what a sheet on it costs more, where prices are shown.
@@ -57,7 +57,7 @@ class MorePaper(Section):
     extra: Annotated[Decimal, Field(ge=0, max_digits=9)] = Decimal(0)
 
 
-class Paper(Section):
+class PaperSettings(Section):
     """The paper in the printer, how photos lie on it, and what a sitter may choose.
 
     `sheets` are the numbers of sheets offered, the usual one first; `more` are other papers. Where there is no choice
@@ -69,4 +69,4 @@ class Paper(Section):
     gutter_mm: float = Field(default=2.0, ge=0.0, le=50.0)
     photos: int | None = Field(default=None, ge=1, le=100)
     sheets: list[Annotated[int, Field(ge=1, le=20)]] = Field(default=[1], min_length=1, max_length=4)
-    more: list[MorePaper] = Field(default=[], max_length=2)
+    more: list[FurtherPaperSettings] = Field(default=[], max_length=2)

@@ -11,7 +11,7 @@ from pydantic import AfterValidator, Field
 from kiosk.core.view.sitter import LOUDEST
 from kiosk.settings.section import Section
 
-Profile = Literal["self-service", "staffed", "event"]
+BoothProfile = Literal["self-service", "staffed", "event"]
 """A booth where the sitter is alone, a counter with somebody at hand, or a desk that hands out badges."""
 
 
@@ -24,7 +24,7 @@ def _currency(code: str) -> str:
 Amount = Annotated[Decimal, Field(ge=0, max_digits=9)]
 
 
-class Booth(Section):
+class BoothSettings(Section):
     """What is offered, and how long a sitter is helped.
 
     `shots` is how often a photo is taken before a person decides, `burst` how many stills each of them has, of which
@@ -36,7 +36,7 @@ class Booth(Section):
     """
 
     name: str = Field(default="", max_length=40, pattern=r"^(?:[A-Za-z0-9][A-Za-z0-9 ._-]*)?$")
-    profile: Profile = "self-service"
+    profile: BoothProfile = "self-service"
     documents: list[str] = Field(default=[])
     documents_folder: str = ""
     languages: list[str] = Field(default=["en"], min_length=1)
@@ -47,14 +47,14 @@ class Booth(Section):
     state_folder: str = "/var/lib/holdstill"
 
 
-class Screen(Section):
+class ScreenSettings(Section):
     """The sitter's screen."""
 
     size_px: tuple[int, int] = (1080, 1920)
     fullscreen: bool = True
 
 
-class Sound(Section):
+class SoundSettings(Section):
     """The voice: the folder with its sound files, which `holdstill voice` makes; no voice where none is named.
 
     `call_volume` is how loud the booth rings when a sitter calls the attendant: 0 is silent, 3 the loudest.
@@ -64,7 +64,7 @@ class Sound(Section):
     call_volume: int = Field(default=2, ge=0, le=LOUDEST)
 
 
-class Prices(Section):
+class PriceSettings(Section):
     """What a sheet costs, shown beside each document: one price for all, and others by the document's id."""
 
     currency: Annotated[str, AfterValidator(_currency)] = "EUR"

@@ -17,7 +17,7 @@ class Unfit(ValueError):
     """An answer that cannot be used, and why."""
 
 
-class Ask:
+class Terminal:
     """Asks until the answer can be used.
 
     Parameters

@@ -9,14 +9,14 @@ from typing import Any
 
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import shipped_folder
-from kiosk.setup.ask import Ask, Unfit
+from kiosk.setup.ask import Terminal, Unfit
 
 Section = dict[str, Any]
 DESIGNS = shipped_folder() / "badges"
 """Those that come with the program."""
 
 
-def event(ask: Ask, now: Section, folder: Path) -> Section:
+def event(ask: Terminal, now: Section, folder: Path) -> Section:
     """Ask which badges are handed out, and to whom."""
     ask.heading("The event")
     known = sorted(path.stem for path in DESIGNS.glob("*.toml"))

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kiosk.core.sheet.media import medium
-from kiosk.setup.ask import Ask, Unfit
+from kiosk.setup.ask import Terminal, Unfit
 
 Section = dict[str, Any]
 PRINTERS = {
@@ -18,7 +18,7 @@ PRINTERS = {
 }
 
 
-def printer(ask: Ask, now: Section, state_folder: str) -> Section:
+def printer(ask: Terminal, now: Section, state_folder: str) -> Section:
     """Ask where sheets go."""
     ask.heading("The printer")
     backend = ask.choice("How are sheets printed?", PRINTERS, now["backend"])
@@ -39,7 +39,7 @@ def printer(ask: Ask, now: Section, state_folder: str) -> Section:
     return {**same, "backend": backend, **answers}
 
 
-def paper(ask: Ask, now: Section, printer_now: Section) -> Section:
+def paper(ask: Terminal, now: Section, printer_now: Section) -> Section:
     """Ask what paper is in the printer, and which other one a sitter may choose."""
     ask.heading("The paper")
     size = ask.value("The paper in the printer", lambda text: medium(text).short, now["medium"])
@@ -53,7 +53,7 @@ def paper(ask: Ask, now: Section, printer_now: Section) -> Section:
     return {"medium": size, "margins_mm": margins, "gutter_mm": gutter, "more": more}
 
 
-def _more(ask: Ask, before: list[Section], size: str, printer_now: Section) -> list[Section] | None:
+def _more(ask: Terminal, before: list[Section], size: str, printer_now: Section) -> list[Section] | None:
     """Ask for another paper; what was set of it beside these keys stays, and so does a third paper."""
     first = before[0] if before else {}
     other = "Another paper that a sitter may choose, which is in a printer of its own; - for none"

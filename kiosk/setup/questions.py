@@ -18,9 +18,9 @@ from kiosk.core.sheet.media import medium
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
-from kiosk.pipeline.picture_jobs import Layout
-from kiosk.settings.site import Profile
-from kiosk.setup.ask import Ask, Unfit
+from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.settings.site import BoothProfile
+from kiosk.setup.ask import Terminal, Unfit
 from kiosk.system.pin_hash import hash_pin
 
 Section = dict[str, Any]
@@ -38,10 +38,10 @@ BACKENDS = {
 WEBCAMS = Path("/dev/v4l/by-id")
 BADGE = "event-badge-id1"
 ANY_COUNTRY = "icao-generic"
-assert set(PROFILES) == set(get_args(Profile))
+assert set(PROFILES) == set(get_args(BoothProfile))
 
 
-def site(ask: Ask, now: Section) -> Section:
+def site(ask: Terminal, now: Section) -> Section:
     """Ask where the booth stands."""
     ask.heading("The booth")
     profile = ask.choice("How is it used?", PROFILES, now["profile"])
@@ -49,7 +49,7 @@ def site(ask: Ask, now: Section) -> Section:
     return {"profile": profile, "name": name}
 
 
-def camera(ask: Ask, now: Section) -> Section:
+def camera(ask: Terminal, now: Section) -> Section:
     """Ask which camera there is, and how it is mounted."""
     ask.heading("The camera")
     simulated = {"sim": "a simulated sitter, for a demonstration"} if now["backend"] == "sim" else {}
@@ -76,7 +76,7 @@ def camera(ask: Ask, now: Section) -> Section:
     return answers
 
 
-def documents(ask: Ask, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
+def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
     """Ask which documents are offered; those that do not fit the paper, or wait for a person, are told."""
     ask.heading("The documents")
     own = ask.value(
@@ -89,7 +89,7 @@ def documents(ask: Ask, now: Section, profile: str, paper_now: Section, folder: 
         country = ask.value("The country, in two letters; - for none", _country, "-")
         default = _usual(prints, country, profile)
     titles = {name: document.title for name, document in prints.items()}
-    layout = Layout(medium(paper_now["medium"]), Margins(*paper_now["margins_mm"]), paper_now["gutter_mm"])
+    layout = SheetLayout(medium(paper_now["medium"]), Margins(*paper_now["margins_mm"]), paper_now["gutter_mm"])
     while True:
         chosen = ask.several("Which are offered", titles, default)
         refused = _refusals(layout, [prints[name] for name in chosen])
@@ -103,14 +103,14 @@ def documents(ask: Ask, now: Section, profile: str, paper_now: Section, folder: 
     return {"documents": chosen, "documents_folder": own}
 
 
-def languages(ask: Ask, now: Section) -> Section:
+def languages(ask: Terminal, now: Section) -> Section:
     """Ask which languages are offered."""
     ask.heading("The languages")
     known = {tag: native_name(tag) for tag in available()}
     return {"languages": ask.several("Which are offered, the first one first", known, now["languages"])}
 
 
-def prices(ask: Ask, now: Section) -> Section:
+def prices(ask: Terminal, now: Section) -> Section:
     """Ask what a sheet costs."""
     ask.heading("The prices")
     shown = "What a sheet costs, shown beside each document; - to show none"
@@ -122,7 +122,7 @@ def prices(ask: Ask, now: Section) -> Section:
     return {**kept, "sheet": price, "currency": currency}
 
 
-def attendant(ask: Ask, now: Section, profile: str) -> Section:
+def attendant(ask: Terminal, now: Section, profile: str) -> Section:
     """Ask for the attendant's PIN, who lets a sheet be printed, and who decides on a doubtful photo."""
     ask.heading("The attendant")
     pin_hash = _pin(ask, now["pin_hash"])
@@ -137,7 +137,7 @@ def attendant(ask: Ask, now: Section, profile: str) -> Section:
     return {"pin_hash": pin_hash, "release": release, **doubt, "reprint_minutes": minutes}
 
 
-def _doubt(ask: Ask, now: Section) -> Section:
+def _doubt(ask: Terminal, now: Section) -> Section:
     """Ask who decides on a doubtful photo; what holds anyway where there is a PIN is not written."""
     asked = "Is the attendant asked about a photo that stays doubtful; no lets the sitter print it as not certain"
     if not ask.yes(asked, default=now.get("doubt") != "sitter"):
@@ -151,7 +151,7 @@ def _minutes(text: str) -> int:
     return int(text)
 
 
-def _pin(ask: Ask, kept: str) -> str:
+def _pin(ask: Terminal, kept: str) -> str:
     """Ask for a PIN twice and return its hash; an empty answer keeps the one before, or none."""
     while True:
         empty = "keeps the one set" if kept else "sets none"
@@ -174,7 +174,7 @@ def _usual(prints: dict[str, Document], country: str, profile: str) -> list[str]
     return [*first, *local] or [ANY_COUNTRY]
 
 
-def _refusals(layout: Layout, chosen: list[Document]) -> list[BadInput]:
+def _refusals(layout: SheetLayout, chosen: list[Document]) -> list[BadInput]:
     refused = []
     for document in chosen:
         try:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from kiosk.setup import printing, questions
-from kiosk.setup.ask import Ask
+from kiosk.setup.ask import Terminal
 from kiosk.setup.event import event
 from kiosk.setup.file import SettingsFile
 
 
-def walk(file: SettingsFile, ask: Ask) -> bool:
+def walk(file: SettingsFile, ask: Terminal) -> bool:
     """Ask for everything and write the file; tell whether it was written.
 
     Raises
@@ -41,7 +41,7 @@ def walk(file: SettingsFile, ask: Ask) -> bool:
     return True
 
 
-def _answers(file: SettingsFile, ask: Ask) -> dict[str, dict[str, Any]]:
+def _answers(file: SettingsFile, ask: Terminal) -> dict[str, dict[str, Any]]:
     now = file.now
     booth = questions.site(ask, now["booth"])
     camera = questions.camera(ask, now["camera"])

@@ -30,7 +30,7 @@ WAITING = 10_000
 END_S = 5.0
 """How long the end of the booth waits for the last lines to be written."""
 
-Line = dict[str, Any]
+JsonRecord = dict[str, Any]
 
 
 @contextlib.contextmanager
@@ -84,7 +84,7 @@ class JsonLine(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         """Return the line."""
-        line: Line = {
+        line: JsonRecord = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
             "booth": self._booth,
@@ -110,7 +110,7 @@ class _NeverWaits(QueueHandler):
         error = record.exc_info[1] if record.exc_info else None
         told.exc_info = told.exc_text = told.stack_info = None
         if error is not None:
-            told.__dict__["told_error"] = told_error(error)
+            told.__dict__["told_error"] = error_record(error)
         return told
 
     def enqueue(self, record: logging.LogRecord) -> None:
@@ -132,19 +132,19 @@ def _as_size(value: object) -> object:
     return f"<array {value.shape}>" if hasattr(value, "shape") else value
 
 
-def told_error(error: BaseException) -> Line:
+def error_record(error: BaseException) -> JsonRecord:
     """Return an error's kind and the way to it; its words only where they are this program's own."""
     frames = traceback.extract_tb(error.__traceback__)
-    told: Line = {
+    told: JsonRecord = {
         "kind": type(error).__name__,
         "at": [f"{Path(frame.filename).name}:{frame.lineno} {frame.name}" for frame in frames],
     }
     return {**told, "says": str(error)} if isinstance(error, KioskError) else told
 
 
-def last_lines(folder: Path, count: int) -> list[Line]:
+def last_lines(folder: Path, count: int) -> list[JsonRecord]:
     """Return the last lines of the log, oldest first; a line cut short by a power cut is left out."""
-    lines: deque[Line] = deque(maxlen=count)
+    lines: deque[JsonRecord] = deque(maxlen=count)
     for path in (*(folder / f"{NAME}.{number}" for number in range(FILES - 1, 0, -1)), folder / NAME):
         if path.is_file():
             for text in path.read_text(encoding="utf-8", errors="replace").splitlines():

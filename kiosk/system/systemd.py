@@ -19,7 +19,7 @@ BEATS_A_LIMIT = 4
 Send = Callable[[str], None]
 
 
-class Heart:
+class Heartbeat:
     """Beats when the frame loop has ticked, and never by itself.
 
     Parameters
@@ -59,11 +59,11 @@ class Heart:
         self._send("STOPPING=1")
 
 
-def heart_of(clock: Clock, environment: Mapping[str, str] = os.environ) -> Heart:
+def heart_of(clock: Clock, environment: Mapping[str, str] = os.environ) -> Heartbeat:
     """Return the heart that the environment asks for."""
     watched = environment.get("WATCHDOG_PID", str(os.getpid())) == str(os.getpid())
     limit_s = int(environment.get("WATCHDOG_USEC", "0")) / 1e6 if watched else 0.0
-    return Heart(clock, to_systemd(environment.get("NOTIFY_SOCKET", "")), limit_s)
+    return Heartbeat(clock, to_systemd(environment.get("NOTIFY_SOCKET", "")), limit_s)
 
 
 def to_systemd(address: str) -> Send:

@@ -17,7 +17,7 @@ from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.camera_setup.backdrop import Backdrop
 from kiosk.vision.background.region import background_of
 from kiosk.vision.background.uniformity import measure_background_uniformity
-from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_model import FaceShape, shape_of
 from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.head.hair import hair_of
 from kiosk.vision.head.head_points import head_points
@@ -48,19 +48,19 @@ points then lie within 1 % of the head height of newly measured ones."""
 class _Carried:
     """What was last looked for in turn: the face it was seen with, the head's points, and measurements."""
 
-    shape: Shape
+    shape: FaceShape
     points: HeadPoints
     background: Measurement
     light: Sequence[Measurement]
 
-    def has_moved(self, shape: Shape) -> bool:
+    def has_moved(self, shape: FaceShape) -> bool:
         """Tell whether the face is no longer about where the head's points were measured."""
         path = float(np.linalg.norm(shape.origin_px - self.shape.origin_px)) / self.shape.unit_px
         growth = abs(shape.unit_px / self.shape.unit_px - 1)
         turn_deg = float(np.abs(np.subtract(shape.raw_deg, self.shape.raw_deg)).max())
         return path > MOVED_UNITS or growth > MOVED_SCALE or turn_deg > MOVED_DEG
 
-    def points_with(self, shape: Shape) -> HeadPoints:
+    def points_with(self, shape: FaceShape) -> HeadPoints:
         """Return the head's points where the face has taken them."""
 
         def taken(point: Point) -> Point:
@@ -134,7 +134,7 @@ class LiveVision(Readers):
             followed = self._faces.read(rgb, faces[0])
         return 1, followed
 
-    def _looked_for(self, rgb: Rgb, shape: Shape) -> _Carried:
+    def _looked_for(self, rgb: Rgb, shape: FaceShape) -> _Carried:
         """Return what is carried, with the part anew whose turn it is."""
         last = self._carried
         if last is None or self._turn == PERSON_TURN or last.has_moved(shape):

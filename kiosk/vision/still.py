@@ -10,7 +10,7 @@ from kiosk.vision.background.colour import measure_background_a, measure_backgro
 from kiosk.vision.background.region import background_of
 from kiosk.vision.background.shadow import measure_background_shadow
 from kiosk.vision.background.uniformity import measure_background_uniformity
-from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_model import FaceShape, shape_of
 from kiosk.vision.face.face_patch import FacePatch, face_patch
 from kiosk.vision.face.lens import lens_views
 from kiosk.vision.head.hair import hair_of
@@ -157,7 +157,9 @@ def nobody_measured(width_px: int, height_px: int, faces: int) -> Observation:
     return Observation(width_px, height_px, count, None, by_name([measure_single_face_present(count)]))
 
 
-def face_measurements(shape: Shape, points: HeadPoints, hidden: float = 0.0, brows: float = 0.0) -> list[Measurement]:
+def face_measurements(
+    shape: FaceShape, points: HeadPoints, hidden: float = 0.0, brows: float = 0.0
+) -> list[Measurement]:
     """Return what live frames and stills have in common and the landmarks tell: pose, mouth and expression."""
     return [
         measure_yaw(shape),

@@ -21,7 +21,7 @@ from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.coach import SETTLE_S, advise, live_limits, unseen
 from kiosk.devices.sim.frame import warped
-from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, Similarity
+from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, Similarity
 from kiosk.vision.live import LiveVision
 from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from kiosk.vision.still import StillVision
@@ -80,7 +80,7 @@ def live_picture(file: Path, size_px: Size, points: HeadPoints, document: Docume
     times = where.head.middle * LIVE_PX.height / points.head_height_px()
     eyes = points.eye_centre.scaled(times)
     at = Point(where.eye_x.middle * LIVE_PX.width, where.eye_y.middle * LIVE_PX.height)
-    picture = Picture(file, size_px, 0.0, 0.0, "neutral", points.eye_centre, 1.0)
+    picture = GridPicture(file, size_px, 0.0, 0.0, "neutral", points.eye_centre, 1.0)
     frame = warped(picture, Similarity(times, 0.0, at.x - eyes.x, at.y - eyes.y), LIVE_PX)
     return decode_still(simplejpeg.encode_jpeg(frame, quality=LIVE_QUALITY, colorspace="BGR", colorsubsampling="422"))
 

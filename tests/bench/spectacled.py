@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from rendered import half_of, pictures
 
-from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_model import FaceShape, shape_of
 from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.models.landmarks import FaceReader
 from kiosk.vision.pictures.arrays import Rgb
@@ -43,7 +43,7 @@ class Face:
     kind: str
     photographed: bool
     rgb: Rgb
-    shape: Shape
+    shape: FaceShape
 
     @property
     def spectacled(self) -> bool:
@@ -88,7 +88,7 @@ def _cut_out(face: Face) -> Face:
     return resized(replace(face, rgb=part, shape=shape), min(1.0, MOST_PX / apart_px))
 
 
-def apart(shape: Shape) -> float:
+def apart(shape: FaceShape) -> float:
     """Return the distance between the eyes in px."""
     right, left = eye_centres(shape)
     return float(np.linalg.norm(left - right)) * shape.unit_px
@@ -125,7 +125,7 @@ def worse(face: Face, rng: np.random.Generator) -> Face:
     return replace(face, rgb=rgb)
 
 
-def misread(shape: Shape, rng: np.random.Generator) -> Shape:
+def misread(shape: FaceShape, rng: np.random.Generator) -> FaceShape:
     """Return the face as if the mesh had put the eyes a little elsewhere."""
     middle, apart_px = shape.origin_px, apart(shape)
     turn, size = rng.normal(0, 0.025), np.exp(rng.normal(0, 0.03))

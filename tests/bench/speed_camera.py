@@ -22,7 +22,7 @@ import simplejpeg
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
 from kiosk.devices.camera.driver import verified_still
-from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from tests.bench.timing import in_turns_s, median_s
 from tests.ptpip.bare import BareClient
@@ -84,7 +84,7 @@ def live_frames(driver: TetheredDriver, responder: ResponderProcess, bare: bytes
     }
 
 
-def stills(camera: CameraProcess, bare: BareStills) -> dict[str, float]:
+def stills(camera: SupervisedCamera, bare: BareStills) -> dict[str, float]:
     """Compare a shot, from the order to the verified still in this process, with its bare download and decoding.
 
     The bare download is libgphoto2's alone, from a responder of its own, and takes turns with the shots.
@@ -121,7 +121,7 @@ class BareStills:
         return "file_get", file.folder, file.name, self.driver._connection.library.GP_FILE_TYPE_NORMAL
 
 
-def starts(camera: CameraProcess) -> dict[str, float]:
+def starts(camera: SupervisedCamera) -> dict[str, float]:
     """Start the child and wait for the first live frame; nothing is loaded yet."""
     spans = []
     for _ in range(RESTARTS):
@@ -133,7 +133,7 @@ def starts(camera: CameraProcess) -> dict[str, float]:
     return {"start_s": statistics.median(spans)}
 
 
-def restarts(camera: CameraProcess) -> dict[str, float]:
+def restarts(camera: SupervisedCamera) -> dict[str, float]:
     """Kill the child and wait for the next live frame; tell also what the spare takes of processor and memory."""
     spans, busy, spare_mb = [], [], []
     for _ in range(RESTARTS):
@@ -153,7 +153,7 @@ def restarts(camera: CameraProcess) -> dict[str, float]:
     }
 
 
-def with_spare(camera: CameraProcess) -> int:
+def with_spare(camera: SupervisedCamera) -> int:
     """Start the camera anew, wait until its spare has loaded all it loads, and return the spare's process id."""
     camera.close()
     camera.start()
@@ -178,7 +178,7 @@ def proportional_mb(pid: int) -> float:
     return next(int(line.split()[1]) for line in lines if line.startswith("Pss:")) / 1e3
 
 
-def recoveries(camera: CameraProcess, responder: ResponderProcess) -> dict[str, float]:
+def recoveries(camera: SupervisedCamera, responder: ResponderProcess) -> dict[str, float]:
     """Lose the camera in each way, several times; return the times from its return, or its fault, to the live view.
 
     A pulled cable is put in again at once, and a body that fell silent answers whoever connects anew: from the fault on
@@ -213,7 +213,7 @@ def recoveries(camera: CameraProcess, responder: ResponderProcess) -> dict[str, 
     return found
 
 
-def until(camera: CameraProcess, kind: type) -> None:
+def until(camera: SupervisedCamera, kind: type) -> None:
     """Poll, as the frame loop does but more often, until an event comes."""
     while not any(isinstance(event, kind) for event in camera.poll()):
         time.sleep(0.0005)
@@ -227,7 +227,7 @@ def measure() -> dict[str, float]:
             driver = TetheredDriver(other.address)
             driver.open()
             numbers = live_frames(driver, other, live.read_bytes())
-            camera = CameraProcess(TetheredDriver(responder.address))
+            camera = SupervisedCamera(TetheredDriver(responder.address))
             camera.start()
             until(camera, DeviceReady)
             numbers |= stills(camera, BareStills(driver, still.read_bytes()))

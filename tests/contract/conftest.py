@@ -15,8 +15,8 @@ import cv2
 import pytest
 
 from kiosk.devices.base import Camera, CameraEvent
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -31,9 +31,9 @@ from tests.ptpip.rig import ResponderProcess, sitter_pictures
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 SEATED = Scenario(arrives_s=0.0)
 PATIENCE_S = 60.0
-GENEROUS = Limits(start_s=120.0, frame_age_s=30.0, resume_s=60.0, shot_s=120.0)
+GENEROUS = Timeouts(start_s=120.0, frame_age_s=30.0, resume_s=60.0, shot_s=120.0)
 """What a camera promises, it promises on a slow machine too, which must not look like a broken camera."""
-SHORT = Limits(resume_s=2.0, shot_s=3.0)
+SHORT = Timeouts(resume_s=2.0, shot_s=3.0)
 """For those tests alone in which the watchdog has to end something."""
 Event = TypeVar("Event", bound=CameraEvent)
 
@@ -72,7 +72,7 @@ class Rig:
             self.clock.sleep(0.005)
 
 
-def _process(limits: Limits) -> Rig:
+def _process(limits: Timeouts) -> Rig:
     return Rig(SimulatedCamera(SimulatedDriver(SITTER, SEATED), limits), SystemClock())
 
 
@@ -88,10 +88,10 @@ def _recording(folder: Path) -> Rig:
     for step in range(10):
         writer.write(draw(pictures, Pose(x=step / 100), LIVE_PX))
     writer.release()
-    return Rig(CameraProcess(WebcamDriver(str(path)), GENEROUS), SystemClock())
+    return Rig(SupervisedCamera(WebcamDriver(str(path)), GENEROUS), SystemClock())
 
 
-class TetheredToResponder(CameraProcess):
+class TetheredToResponder(SupervisedCamera):
     """A tethered camera whose other end can be told to fail."""
 
     FAULTS: ClassVar[dict[str, str]] = {
@@ -102,7 +102,7 @@ class TetheredToResponder(CameraProcess):
         "stall": "no_object",
     }
 
-    def __init__(self, folder: Path, maker: str, limits: Limits) -> None:
+    def __init__(self, folder: Path, maker: str, limits: Timeouts) -> None:
         self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker)
         super().__init__(TetheredDriver(self._responder.address), limits)
 
@@ -141,11 +141,11 @@ def _attended(folder: Path) -> Rig:
     inbox = folder / "in"
     inbox.mkdir()
     _, still = sitter_pictures(folder)
-    camera = CameraProcess(FolderDriver(inbox, simulated=True), GENEROUS)
+    camera = SupervisedCamera(FolderDriver(inbox, simulated=True), GENEROUS)
     return AttendedRig(camera, SystemClock(), still=still, inbox=inbox)
 
 
-def _tethered(folder: Path, maker: str, limits: Limits) -> Rig:
+def _tethered(folder: Path, maker: str, limits: Timeouts) -> Rig:
     return Rig(TetheredToResponder(folder, maker, limits), SystemClock())
 
 
@@ -176,7 +176,7 @@ def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
 FAULTY = ["in its process", "inline", "Nikon", "Canon EOS"]
 
 
-def _faulty(name: str, folder: Path, limits: Limits) -> Rig:
+def _faulty(name: str, folder: Path, limits: Timeouts) -> Rig:
     return {
         "in its process": lambda: _process(limits),
         "inline": _inline,

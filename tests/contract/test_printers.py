@@ -19,7 +19,7 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
-from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import ManualClock, SystemClock
 from tests.faults.printing.conftest import proven_printer
@@ -104,7 +104,7 @@ def test_a_disk_without_room_is_a_fault_and_nothing_is_printed(bench, full_disk,
 def test_a_key_that_could_be_no_file_name_is_refused(key, sheet, tmp_path):
     """Every key on every printer, without a print server: the key is looked at first."""
     how = Printing(medium("4x6in"), Margins())
-    cups = CupsPrinter(Queue("photo"), how, Scales(tmp_path / "s"), Jobs(tmp_path / "j"), SystemClock())
+    cups = CupsPrinter(Queue("photo"), how, Scales(tmp_path / "s"), JobJournal(tmp_path / "j"), SystemClock())
     for printer in (FolderPrinter(tmp_path / "sheets"), cups):
         with pytest.raises(PrinterFault, match="file name"):
             printer.print_sheet(PrintJob(key, sheet, MEDIUM))

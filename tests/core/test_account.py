@@ -17,13 +17,13 @@ from kiosk.core.session.facts import (
     ShotJudged,
     ShotLost,
 )
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
-HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)
+HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)
 JUDGEMENT = judge(conforming(DOCUMENT), DOCUMENT)
 GOOD = Still(JUDGEMENT, b"jpeg")
 NOBODY = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))

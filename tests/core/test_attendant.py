@@ -11,15 +11,15 @@ from kiosk.core.attendant.pin_lock import FREE_TRIES
 from kiosk.core.attendant.presenter import DOING, Standing, present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
+    CheckReadiness,
     Desk,
-    End,
-    Keep,
-    Note,
-    Post,
+    DeskConfig,
+    EndProgram,
+    Record,
     Refuse,
-    Survey,
+    SaveDesk,
     TakeTestShot,
-    Tell,
+    TellSession,
     TrialShot,
 )
 from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
@@ -27,14 +27,14 @@ from kiosk.core.judging.override import REASONS
 from kiosk.core.session.coach import Advice
 from kiosk.core.session.events import AgeTold, CallAnswered, Look, Overridden, Released
 from kiosk.core.session.facts import Attended
-from kiosk.core.session.state import NEXT, House, Reception, Session
+from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Ease, Intent
 from tests.core.sights import DOCUMENT
 from tests.core.test_session import BAD, NEARLY, review
 
-POST = Post(has_pin=True)
+POST = DeskConfig(has_pin=True)
 IDLE = Session()
 UNDER_REVIEW = replace(review(), still=NEARLY)
 INSIDE = Desk(page="state", active_s=0.0)
@@ -49,16 +49,18 @@ def give(desk, *orders, session=IDLE, now_s=1.0):
 
 
 def typed(pin):
-    return [Order("digit", digit) for digit in pin]
+    return [DeskIntent("digit", digit) for digit in pin]
 
 
 def test_a_pin_is_typed_and_checked_elsewhere_and_its_digits_are_forgotten():
-    desk, done = give(Desk(), Order("open"), *typed("4802"), Order("erase"), *typed("217"), Order("enter"))
+    desk, done = give(
+        Desk(), DeskIntent("open"), *typed("4802"), DeskIntent("erase"), *typed("217"), DeskIntent("enter")
+    )
     assert done == [CheckPin(BOOTH, "480217")]
     assert (desk.page, desk.digits, desk.asker) == ("pin", "", BOOTH)
     desk, done = checked(desk, BOOTH, 2.0, right=True)
     assert desk.page == "state"
-    assert done == (Note(Attended("signed_in")), Survey())
+    assert done == (Record(Attended("signed_in")), CheckReadiness())
 
 
 def test_no_secret_shows_in_what_is_logged():
@@ -66,7 +68,7 @@ def test_no_secret_shows_in_what_is_logged():
 
 
 def test_without_a_pin_nobody_gets_in():
-    assert attend(Desk(), Order("open"), IDLE, 1.0, Post(has_pin=False))[0].page == "closed"
+    assert attend(Desk(), DeskIntent("open"), IDLE, 1.0, DeskConfig(has_pin=False))[0].page == "closed"
 
 
 @pytest.mark.parametrize("name", ["show", "release", "shut", "end", "override", "test_shot", "start_again", "enter"])
@@ -74,7 +76,7 @@ def test_without_a_pin_nobody_gets_in():
 def test_nothing_can_be_ordered_before_the_pin(name, page):
     waiting = replace(review(), state="release")
     for argument in ("", "state", "medical"):
-        desk, done = give(Desk(page=page), Order(name, argument), session=waiting)
+        desk, done = give(Desk(page=page), DeskIntent(name, argument), session=waiting)
         assert (desk.page, done) == (page, [])
 
 
@@ -82,14 +84,14 @@ def test_wrong_pins_lock_the_desk_for_everybody_and_a_right_one_clears_them():
     desk, done = Desk(page="pin"), ()
     for _ in range(FREE_TRIES):
         desk, done = checked(replace(desk, asker=BOOTH), BOOTH, 10.0, right=False)
-    assert done == (Note(Attended("pin_wrong")), Keep())
+    assert done == (Record(Attended("pin_wrong")), SaveDesk())
     for asker in (BOOTH, "page"):
         assert ask(desk, asker, "480217", 11.0) == (desk, (Refuse(asker),))
     asked, done = ask(desk, "page", "480217", 41.0)
     assert done == (CheckPin("page", "480217"),)
     desk, done = checked(asked, "page", 42.0, right=True)
     assert (desk.lock.wrong, desk.page) == (0, "pin"), "a right PIN elsewhere opens no desk here"
-    assert Keep() in done
+    assert SaveDesk() in done
 
 
 def test_one_pin_is_checked_at_a_time_so_that_no_try_slips_past_the_lock():
@@ -106,22 +108,22 @@ def test_a_desk_that_nobody_touches_closes_with_nothing_left_on_it():
 
 def test_a_photo_is_passed_for_a_listed_reason_only():
     for key in REASONS:
-        desk, done = give(replace(INSIDE, page="override"), Order("override", key), session=UNDER_REVIEW)
-        assert (desk.page, done) == ("state", [Tell(Overridden(key))])
+        desk, done = give(replace(INSIDE, page="override"), DeskIntent("override", key), session=UNDER_REVIEW)
+        assert (desk.page, done) == ("state", [TellSession(Overridden(key))])
     for session, key in ((UNDER_REVIEW, "because"), (IDLE, "medical"), (replace(UNDER_REVIEW, still=BAD), "medical")):
-        assert give(replace(INSIDE, page="override"), Order("override", key), session=session)[1] == []
+        assert give(replace(INSIDE, page="override"), DeskIntent("override", key), session=session)[1] == []
 
 
 def test_paper_is_counted_down_and_none_shuts_the_booth():
-    desk, done = give(INSIDE, Order("show", "paper"), *typed("2"), Order("enter"))
+    desk, done = give(INSIDE, DeskIntent("show", "paper"), *typed("2"), DeskIntent("enter"))
     assert (desk.sheets, desk.page) == (2, "state")
-    assert done == [Note(Attended("paper_changed")), Keep()]
+    assert done == [Record(Attended("paper_changed")), SaveDesk()]
     desk, done = printed(desk, 1)
-    assert (desk.sheets, desk.why_shut, done) == (1, None, (Keep(),))
+    assert (desk.sheets, desk.why_shut, done) == (1, None, (SaveDesk(),))
     desk, _ = printed(desk, 3)
     assert desk.sheets == 0
     assert desk.why_shut is not None
-    desk, _ = give(desk, Order("show", "paper"), *typed("100"), Order("enter"))
+    desk, _ = give(desk, DeskIntent("show", "paper"), *typed("100"), DeskIntent("enter"))
     assert (desk.sheets, desk.why_shut) == (100, None)
 
 
@@ -130,39 +132,39 @@ def test_sheets_that_nobody_counted_are_not_counted_down():
 
 
 def test_out_of_order_and_open_again():
-    shut, done = give(INSIDE, Order("show", "sure_shut"), Order("shut"))
+    shut, done = give(INSIDE, DeskIntent("show", "sure_shut"), DeskIntent("shut"))
     assert shut.why_shut is not None
-    assert done == [Note(Attended("closed")), Keep()]
-    opened, done = give(shut, Order("open_again"))
-    assert (opened.why_shut, done) == (None, [Note(Attended("opened")), Keep()])
+    assert done == [Record(Attended("closed")), SaveDesk()]
+    opened, done = give(shut, DeskIntent("open_again"))
+    assert (opened.why_shut, done) == (None, [Record(Attended("opened")), SaveDesk()])
 
 
 def test_the_program_ends_only_after_being_asked_again():
-    assert give(INSIDE, Order("end"))[1] == []
-    desk, done = give(INSIDE, Order("show", "sure_end"), Order("end"))
+    assert give(INSIDE, DeskIntent("end"))[1] == []
+    desk, done = give(INSIDE, DeskIntent("show", "sure_end"), DeskIntent("end"))
     assert desk.page == "closed"
-    assert done == [Note(Attended("ended")), Tell(Intent("start_again")), End()]
+    assert done == [Record(Attended("ended")), TellSession(Intent("start_again")), EndProgram()]
 
 
 def test_a_test_shot_is_taken_only_where_no_sitter_is():
-    desk, done = give(replace(INSIDE, page="shot"), Order("test_shot"))
-    assert (desk.is_testing, done) == (True, [TakeTestShot(), Note(Attended("test_shot"))])
-    assert give(desk, Order("test_shot"))[1] == []
-    assert give(replace(INSIDE, page="shot"), Order("test_shot"), session=review())[1] == []
+    desk, done = give(replace(INSIDE, page="shot"), DeskIntent("test_shot"))
+    assert (desk.is_testing, done) == (True, [TakeTestShot(), Record(Attended("test_shot"))])
+    assert give(desk, DeskIntent("test_shot"))[1] == []
+    assert give(replace(INSIDE, page="shot"), DeskIntent("test_shot"), session=review())[1] == []
 
 
 def test_from_the_page_a_call_is_answered_a_sheet_released_and_the_booth_shut_and_nothing_else():
     waiting = replace(review(), state="release", called=True)
-    assert act_from_page(Desk(), Order("release"), waiting)[1] == (Tell(Released()),)
-    assert act_from_page(Desk(), Order("answer"), waiting)[1] == (Tell(CallAnswered()),)
-    shut, _ = act_from_page(Desk(), Order("shut"), waiting)
+    assert act_from_page(Desk(), DeskIntent("release"), waiting)[1] == (TellSession(Released()),)
+    assert act_from_page(Desk(), DeskIntent("answer"), waiting)[1] == (TellSession(CallAnswered()),)
+    shut, _ = act_from_page(Desk(), DeskIntent("shut"), waiting)
     assert (shut.is_shut, shut.page) == (True, "closed")
     for name in ("open", "show", "override", "test_shot", "end", "language", "start_again", "enter"):
-        assert act_from_page(Desk(), Order(name, "medical"), UNDER_REVIEW) == (Desk(), ())
+        assert act_from_page(Desk(), DeskIntent(name, "medical"), UNDER_REVIEW) == (Desk(), ())
 
 
 ORDERS = st.builds(
-    Order,
+    DeskIntent,
     st.sampled_from(
         ["open", "leave", "digit", "erase", "enter", "show", "release", "answer", "override", "shut", "end"]
     ),
@@ -184,8 +186,8 @@ def test_no_way_leads_past_the_pin(orders):
 @pytest.mark.parametrize("state", NEXT)
 @pytest.mark.parametrize("reception", [None, Reception(None), Reception(DOCUMENT)])
 def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_are_judged_by(state, reception):
-    house = House((DOCUMENT,) if reception is None else (), reception=reception)
-    view = present_desk(INSIDE, Session(state=state), house, Standing(), 1.0, POST)
+    config = BoothConfig((DOCUMENT,) if reception is None else (), reception=reception)
+    view = present_desk(INSIDE, Session(state=state), config, Standing(), 1.0, POST)
     told = {line.name: line.words for line in view.lines}
     assert told["Sitter"].startswith(DOING[state])
     judges = reception is None or reception.document is not None
@@ -195,14 +197,14 @@ def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_ar
 CHILDREN = next(document for document in Catalogue.load().all() if len(document.ages) > 1 and document.size)
 OLDEST = CHILDREN.ages[-1]
 CHILD = next(age for age in CHILDREN.ages if CHILDREN.for_age(age) != CHILDREN.for_age(OLDEST))
-FOR_CHILDREN = House((CHILDREN,))
+FOR_CHILDREN = BoothConfig((CHILDREN,))
 
 
 @pytest.mark.parametrize("state", ["privacy", "align", "review"])
 def test_the_attendant_says_whose_photo_it_is_and_the_rules_for_that_age_hold(state):
     sitter = replace(review(), state=state, document=CHILDREN.for_age(OLDEST), shot=2)
-    _, done = give(replace(INSIDE, page="age"), Order("age", str(CHILD)), session=sitter)
-    assert done == [Tell(AgeTold(CHILD)), Note(Attended("sitter_helped"))]
+    _, done = give(replace(INSIDE, page="age"), DeskIntent("age", str(CHILD)), session=sitter)
+    assert done == [TellSession(AgeTold(CHILD)), Record(Attended("sitter_helped"))]
     after, commands = step(sitter, done[0].event, 5.0, FOR_CHILDREN)
     assert after.document == CHILDREN.for_age(CHILD) != sitter.document
     assert after.state == ("privacy" if state == "privacy" else "align")
@@ -220,13 +222,13 @@ def test_an_answer_of_the_attendant_is_as_good_as_the_sitters():
 @pytest.mark.parametrize("state", ["welcome", "choose", "shooting", "measuring", "release", "printing", "collect"])
 def test_nobodys_age_is_told_where_it_no_longer_matters(state):
     sitter = Session(state=state, document=None if state in ("welcome", "choose") else CHILDREN)
-    _, done = give(replace(INSIDE, page="age"), Order("age", str(CHILD)), session=sitter)
+    _, done = give(replace(INSIDE, page="age"), DeskIntent("age", str(CHILD)), session=sitter)
     assert done == []
     assert step(sitter, AgeTold(CHILD), 5.0, FOR_CHILDREN)[0].document == sitter.document
 
 
 def told_by(session, standing=Standing()):  # noqa: B008  a frozen value
-    view = present_desk(INSIDE, session, House((DOCUMENT,)), standing, 1.0, POST)
+    view = present_desk(INSIDE, session, BoothConfig((DOCUMENT,)), standing, 1.0, POST)
     return {line.name: (line.words, line.mark) for line in view.lines}
 
 

@@ -7,17 +7,17 @@ import pytest
 
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
-from kiosk.core.judging.conformance import Finding, Judgement, judge
+from kiosk.core.judging.conformance import Assessment, Judgement, judge
 from kiosk.core.session.burst import CYCLE_S, clearance, worth
 from kiosk.core.session.events import Drop, Look, Measure, Measured, Print, Seen, Shoot, ShotArrived, ShotFailed, Still
 from kiosk.core.session.facts import ShotJudged, ShotLost
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
-HOUSE = House((DOCUMENT,), shots=3, burst=3)
+HOUSE = BoothConfig((DOCUMENT,), shots=3, burst=3)
 TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
 
 
@@ -36,7 +36,7 @@ NEAR, BETTER, BEST, TURNED = still(3.9), still(3.0), still(0.4), still(9.0)
 
 
 def finding(value, limit, uncertainty, decision="guarded"):
-    return Finding(Measurement("yaw", value, "deg", uncertainty), limit, "pass", "", decision)
+    return Assessment(Measurement("yaw", value, "deg", uncertainty), limit, "pass", "", decision)
 
 
 @pytest.mark.parametrize(

@@ -10,12 +10,12 @@ from kiosk.core.session.coach import ASKS, SETTLE_S, Advice, Instruction, advise
 from kiosk.core.session.events import Look, Measure, Print, Seen, Shoot, ShotArrived
 from kiosk.core.session.presenter import present
 from kiosk.core.session.shutter import HOLD_S
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
-HOUSE = House((DOCUMENT,), still_px=(1600, 2000))
+HOUSE = BoothConfig((DOCUMENT,), still_px=(1600, 2000))
 ABOVE = replace(HOUSE, lying_deg=90)
 
 
@@ -36,10 +36,10 @@ def test_who_reads_the_words_follows_from_the_ages_of_the_document(ages, age, ca
     assert care_of(ages, age, can_lie=can_lie) == care
 
 
-def aligned(age, house=HOUSE):
+def aligned(age, config=HOUSE):
     session, commands = Session(), ()
     for intent in (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", age), Intent("agree")):
-        session, commands = step(session, intent, 0.0, house)
+        session, commands = step(session, intent, 0.0, config)
     return session, commands
 
 

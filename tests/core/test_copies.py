@@ -10,12 +10,12 @@ from kiosk.core.judging.framing import framing
 from kiosk.core.session.events import Print, Released, Still, Wipe
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Guest, Intent, PaperOffer, Price
 from tests.core.sights import DOCUMENT, conforming
 
-CHOICE = House(
+CHOICE = BoothConfig(
     (DOCUMENT,),
     sheets=(1, 2, 4),
     papers={DOCUMENT.id: ("10x15cm", "13x18cm")},
@@ -26,10 +26,10 @@ GOOD = Still(judge(conforming(DOCUMENT), DOCUMENT), b"jpeg")
 REVIEW = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, 1600, 2000), still=GOOD, shot=1)
 
 
-def taps(session, *intents, house=CHOICE):
+def taps(session, *intents, config=CHOICE):
     commands = ()
     for intent in intents:
-        session, commands = step(session, intent, 5.0, house)
+        session, commands = step(session, intent, 5.0, config)
     return session, commands
 
 
@@ -66,18 +66,18 @@ def test_what_is_not_offered_is_not_taken(wrong):
     assert replace(taps(session, wrong)[0], active_s=0.0) == replace(session, active_s=0.0)
 
 
-@pytest.mark.parametrize("house", [House((DOCUMENT,)), replace(CHOICE, sheets=(2,), papers={})])
-def test_nothing_is_asked_where_there_is_no_choice(house):
-    session, commands = taps(REVIEW, Intent("accept"), house=house)
+@pytest.mark.parametrize("config", [BoothConfig((DOCUMENT,)), replace(CHOICE, sheets=(2,), papers={})])
+def test_nothing_is_asked_where_there_is_no_choice(config):
+    session, commands = taps(REVIEW, Intent("accept"), config=config)
     assert session.state == "printing"
-    assert printed(commands) == (house.sheets[0], "")
+    assert printed(commands) == (config.sheets[0], "")
 
 
 def test_a_choice_waits_for_the_attendant_too():
-    house = replace(CHOICE, release="attendant")
-    session, _ = taps(REVIEW, Intent("accept"), Intent("sheets", "2"), Intent("print"), house=house)
+    config = replace(CHOICE, release="attendant")
+    session, _ = taps(REVIEW, Intent("accept"), Intent("sheets", "2"), Intent("print"), config=config)
     assert session.state == "release"
-    _, commands = step(session, Released(), 9.0, house)
+    _, commands = step(session, Released(), 9.0, config)
     assert printed(commands) == (2, "10x15cm")
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, told
+from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, after_consequence
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement
 
@@ -91,14 +91,17 @@ def test_a_range_that_a_number_cannot_tell_is_referred(decision, half):
 
 
 def test_consequences():
-    assert [told(word, "refuse") for word in ("pass", "refer", "fail")] == ["pass", "refer", "fail"]
-    assert [told(word, "refer") for word in ("pass", "refer", "fail", "unmeasured")] == [
+    assert [after_consequence(word, "refuse") for word in ("pass", "refer", "fail")] == ["pass", "refer", "fail"]
+    assert [after_consequence(word, "refer") for word in ("pass", "refer", "fail", "unmeasured")] == [
         "pass",
         "refer",
         "refer",
         "unmeasured",
     ]
-    assert [told(word, "advise") for word in ("pass", "refer", "fail", "unmeasured")] == ["pass", *["advise"] * 3]
+    assert [after_consequence(word, "advise") for word in ("pass", "refer", "fail", "unmeasured")] == [
+        "pass",
+        *["advise"] * 3,
+    ]
 
 
 def test_a_limit_without_a_rule_is_guarded_on_both_sides():

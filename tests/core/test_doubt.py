@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.attendant.presenter import Standing, present_desk
-from kiosk.core.attendant.state import Desk, Post
+from kiosk.core.attendant.state import Desk, DeskConfig
 from kiosk.core.attendant.step import why_no_override
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import Judgement, judge
@@ -35,13 +35,13 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.facts import ShotJudged
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import House, Reception, Session
+from kiosk.core.session.state import BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Guest, Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
-HOUSE = House((DOCUMENT,), shots=3, doubt="sitter")
+HOUSE = BoothConfig((DOCUMENT,), shots=3, doubt="sitter")
 ATTENDED = replace(HOUSE, doubt="attendant", attended=True)
 EVENT = replace(HOUSE, documents=(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
 SHUT = Measurement("eyes_open", 0.0, "ratio")
@@ -79,32 +79,32 @@ OUTSIDE = Still(outside(DOUBTFUL.judgement), b"outside")
 REVIEW = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, 1600, 2000), still=DOUBTFUL, shot=3)
 
 
-def shot(session, found, now_s, house=HOUSE):
+def shot(session, found, now_s, config=HOUSE):
     """Hold still, have one photo taken and measured; return the session, all commands, and the facts."""
     events = [(now_s + 0.1 * index, each) for index, each in enumerate(HOLDING)]
     events += [(now_s + 7.0, ShotArrived(found.photo_jpeg)), (now_s + 8.0, Measured(now_s + 7.0, found))]
     commands, facts = [], []
     for at_s, event in events:
-        after, new = step(session, event, at_s, house)
+        after, new = step(session, event, at_s, config)
         facts += facts_of(session, event, after, new)
         commands += new
         session = after
     return session, commands, facts
 
 
-def shots(*found, house=HOUSE, session=None):
+def shots(*found, config=HOUSE, session=None):
     """Have one photo after another taken from `align`; return the session, all commands, and the facts."""
     session = session or replace(REVIEW, state="align", still=None, shot=0)
     commands, facts = [], []
     for index, each in enumerate(found, start=1):
-        session, new, told = shot(session, each, 20.0 * index, house)
+        session, new, told = shot(session, each, 20.0 * index, config)
         commands += new
         facts += told
     return session, commands, facts
 
 
-def offered(session, house=HOUSE):
-    return present(session, house, 1.0, simulated=False, copies=8, paper="10x15cm").sitter_decides
+def offered(session, config=HOUSE):
+    return present(session, config, 1.0, simulated=False, copies=8, paper="10x15cm").sitter_decides
 
 
 def test_the_made_up_stills_are_what_they_are_called():
@@ -131,23 +131,23 @@ def test_nothing_but_doubt_is_the_sitters_to_decide(found):
 
 
 @pytest.mark.parametrize(
-    ("session", "house"), [(REVIEW, ATTENDED), (replace(REVIEW, guest=Guest("G1", "Ana Öz")), EVENT)]
+    ("session", "config"), [(REVIEW, ATTENDED), (replace(REVIEW, guest=Guest("G1", "Ana Öz")), EVENT)]
 )
-def test_the_sitter_does_not_decide_where_an_attendant_does_or_a_badge_is_made(session, house):
-    assert not offered(session, house)
-    after, commands = step(session, Intent("accept_doubt"), 30.0, house)
+def test_the_sitter_does_not_decide_where_an_attendant_does_or_a_badge_is_made(session, config):
+    assert not offered(session, config)
+    after, commands = step(session, Intent("accept_doubt"), 30.0, config)
     assert (replace(after, active_s=0.0), commands) == (session, ())
 
 
 def test_what_was_accepted_is_taken_back_by_going_back():
-    house = replace(HOUSE, sheets=(1, 2))
-    choosing, commands = step(REVIEW, Intent("accept_doubt"), 30.0, house)
+    config = replace(HOUSE, sheets=(1, 2))
+    choosing, commands = step(REVIEW, Intent("accept_doubt"), 30.0, config)
     assert (choosing.state, commands) == ("copies", ())
-    back, _ = step(choosing, Intent("back"), 31.0, house)
+    back, _ = step(choosing, Intent("back"), 31.0, config)
     assert (back.state, back.still.passed) == ("review", False)
-    assert step(back, Intent("accept"), 32.0, house)[1] == ()
-    again, _ = step(back, Intent("accept_doubt"), 33.0, house)
-    _, (sheet,) = step(again, Intent("print"), 34.0, house)
+    assert step(back, Intent("accept"), 32.0, config)[1] == ()
+    again, _ = step(back, Intent("accept_doubt"), 33.0, config)
+    _, (sheet,) = step(again, Intent("print"), 34.0, config)
     assert sheet.not_certain == ("eyes_open",)
 
 
@@ -163,7 +163,7 @@ def test_an_attendant_may_still_pass_it_and_then_the_sheet_says_that_alone():
 def test_the_attendant_who_releases_it_reads_what_is_not_certain():
     waiting, _ = step(REVIEW, Intent("accept_doubt"), 30.0, replace(HOUSE, release="attendant", attended=True))
     assert waiting.state == "release"
-    told = present_desk(Desk(page="state"), waiting, HOUSE, Standing(), 31.0, Post(True))
+    told = present_desk(Desk(page="state"), waiting, HOUSE, Standing(), 31.0, DeskConfig(True))
     (line,) = [line.words for line in told.lines if line.name == "Sitter"]
     assert "The sitter accepts it as not certain: eyes open." in line
 
@@ -186,20 +186,20 @@ def test_a_better_doubtful_photo_takes_the_place_of_the_one_before():
 
 
 def test_the_stills_of_a_burst_do_not_take_the_kept_ones_number():
-    house = replace(HOUSE, burst=3)
-    session, _ = step(replace(REVIEW, still=replace(DOUBTFUL, number=2)), Intent("retake"), 10.0, house)
+    config = replace(HOUSE, burst=3)
+    session, _ = step(replace(REVIEW, still=replace(DOUBTFUL, number=2)), Intent("retake"), 10.0, config)
     now_s = 11.0
     while session.state == "align":
         now_s += 0.1
-        session, _ = step(session, Seen(seen()), now_s, house)
+        session, _ = step(session, Seen(seen()), now_s, config)
     for jpeg in (b"1", b"2", b"3"):
         now_s += 0.5
-        session, _ = step(session, ShotArrived(jpeg), now_s, house)
+        session, _ = step(session, ShotArrived(jpeg), now_s, config)
     waiting = dict(session.burst.waiting)
     assert list(waiting.values()) == [3, 4, 5]
     commands = []
     for ticket, found in zip(waiting, (FAILED, WORSE, NOBODY), strict=True):
-        session, new = step(session, Measured(ticket, found), 30.0, house)
+        session, new = step(session, Measured(ticket, found), 30.0, config)
         commands += new
     assert (session.state, session.still.number, session.judged.verdict) == ("align", 2, "refer")
     assert commands == [Drop(3), Drop(5), Drop(4), Look(True, keeps=2)]
@@ -244,7 +244,7 @@ def test_no_other_photo_outlasts_another_try(found):
 
 
 def test_with_an_attendant_the_last_shot_is_shown_as_before():
-    session, _, _ = shots(DOUBTFUL, WORSE, FAILED, house=ATTENDED)
+    session, _, _ = shots(DOUBTFUL, WORSE, FAILED, config=ATTENDED)
     assert session.still.photo_jpeg == b"failed"
 
 
@@ -304,7 +304,7 @@ class Folder:
 
 @settings(max_examples=300, deadline=None)
 @given(HOUSES, SHOTS, st.lists(st.tuples(ACTS, st.sampled_from([0.1] * 9 + [400.0])), min_size=6, max_size=20))
-def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_kept_file(house, first, story):
+def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_kept_file(config, first, story):
     session, folder, now_s = replace(REVIEW, still=first), Folder({1: first.photo_jpeg}), 0.0
     for act, apart_s in story:
         now_s += apart_s
@@ -314,10 +314,10 @@ def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_ke
         for event in events:
             now_s += 0.1
             happened = Measured(session.since_s, event) if isinstance(event, Still) else event
-            after, commands = step(session, happened, now_s, house)
+            after, commands = step(session, happened, now_s, config)
             folder.do(commands)
             for sheet in (command for command in commands if isinstance(command, Print)):
-                _may_be_printed(sheet, after.still, house)
+                _may_be_printed(sheet, after.still, config)
             if after.state in ("review", "copies", "release", "printing"):
                 assert folder.files == {after.still.number: after.still.photo_jpeg}
             if after.state == "align":
@@ -327,7 +327,7 @@ def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_ke
             session = after
 
 
-def _may_be_printed(sheet, photo, house):
+def _may_be_printed(sheet, photo, config):
     """Check what a sheet says against the judgement, by the words of its findings alone."""
     words = {finding.measurement.name: finding.word for finding in photo.judgement.findings}
     doubtful = {name for name, word in words.items() if word in ("refer", "unmeasured")}
@@ -336,4 +336,4 @@ def _may_be_printed(sheet, photo, house):
         return
     assert "fail" not in words.values()
     assert set(sheet.not_certain) == doubtful
-    assert not doubtful or (house.doubt == "sitter" and not unprintable(photo.judgement))
+    assert not doubtful or (config.doubt == "sitter" and not unprintable(photo.judgement))

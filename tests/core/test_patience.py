@@ -9,7 +9,7 @@ from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.session.coach import Advice, Instruction, advise
 from kiosk.core.session.escalation import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 
@@ -53,10 +53,12 @@ def test_the_screen_is_told():
     advice = Advice(instruction=Instruction.SIT_HIGHER, since_s=0.0, height_off_cm=4)
     session = Session(state="align", document=DOCUMENT, where=WHERE, advice=advice)
     views = [
-        present(session, House((DOCUMENT,)), now_s, simulated=False, copies=1, paper="a6")
+        present(session, BoothConfig((DOCUMENT,)), now_s, simulated=False, copies=1, paper="a6")
         for now_s in (1.0, OTHER_WORDS_S + 0.5, PERSON_AFTER_S)
     ]
     told = [(view.has_other_words, view.height_off_cm, view.wants_person) for view in views]
     assert told == [(False, 0, False), (True, 4, False), (True, 4, True)]
-    later = present(replace(session, state="review"), House((DOCUMENT,)), 99.0, simulated=False, copies=1, paper="a6")
+    later = present(
+        replace(session, state="review"), BoothConfig((DOCUMENT,)), 99.0, simulated=False, copies=1, paper="a6"
+    )
     assert not later.wants_person

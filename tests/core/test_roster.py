@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.core.event.roster import Problem, Row, guess_columns, namesakes, read_rows, search_key
+from kiosk.core.event.roster import ListRow, Problem, guess_columns, namesakes, read_rows, search_key
 
 
 def people_of(*rows, columns=("id", "name")):
-    table = [Row(number, dict(zip(columns, cells, strict=True))) for number, cells in enumerate(rows, start=2)]
+    table = [ListRow(number, dict(zip(columns, cells, strict=True))) for number, cells in enumerate(rows, start=2)]
     return read_rows(table, {column: (column,) for column in columns}, lambda _: ())
 
 
@@ -60,7 +60,7 @@ def test_an_empty_row_is_left_out():
 
 
 def test_what_cannot_be_printed_is_a_problem_of_its_line():
-    rows = [Row(2, {"id": "1", "name": "Ada"})]
+    rows = [ListRow(2, {"id": "1", "name": "Ada"})]
     _, problems = read_rows(rows, {"id": ("id",), "name": ("name",)}, lambda values: [f"{values['name']} is too long"])
     assert problems == (Problem(2, "badge", "Ada is too long"),)
 

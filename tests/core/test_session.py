@@ -27,12 +27,12 @@ from kiosk.core.session.events import (
     Tick,
     Wipe,
 )
-from kiosk.core.session.state import NEXT, House, Session
+from kiosk.core.session.state import NEXT, BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, conforming, seen
 
-HOUSE = House((DOCUMENT,), languages=("en", "ar"), shots=3)
+HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)
 GOOD = Still(judge(conforming(DOCUMENT), DOCUMENT), b"jpeg")
 BAD = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))
 
@@ -292,18 +292,18 @@ def test_the_same_holds_where_an_attendant_releases(story):
     tell(story, ATTENDED)
 
 
-def tell(story, house):
+def tell(story, config):
     session, now_s = Session(), 0.0
     for event, apart_s in story:
         now_s += apart_s
         in_time = isinstance(event, Measured) and event.ticket == IN_TIME
         happened = replace(event, ticket=session.since_s) if in_time else event
-        after, commands = step(session, happened, now_s, house)
+        after, commands = step(session, happened, now_s, config)
         assert after.state == session.state or after.state in NEXT[session.state]
         for command in commands:
             if isinstance(command, Print):
                 assert session.still is GOOD or session.still.override == "head_covering"
-                assert house.release == "free" or isinstance(event, Released)
+                assert config.release == "free" or isinstance(event, Released)
         if after.state in ("welcome", "out_of_order"):
             assert after.still is None
         left = session.state in ("align", "shooting", "measuring", "review", "release", "printing")

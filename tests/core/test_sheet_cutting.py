@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Line, cut_marks, strokes
+from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment, cut_marks, strokes
 from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import medium
 
@@ -13,13 +13,13 @@ PAGE = Rect(0, 0, 100, 100)
 def test_one_photo_takes_four_strokes_and_eight_marks() -> None:
     photo = Rect(30, 20, 35, 45)
     cuts = strokes(PAGE, [photo])
-    assert cuts[:2] == (Line(30, 0, 30, 100), Line(65, 0, 65, 100))
-    assert cuts[2:] == (Line(30, 20, 65, 20), Line(30, 65, 65, 65))
+    assert cuts[:2] == (Segment(30, 0, 30, 100), Segment(65, 0, 65, 100))
+    assert cuts[2:] == (Segment(30, 20, 65, 20), Segment(30, 65, 65, 65))
     assert set(cut_marks(PAGE, [photo])) == {
-        *(Line(x, 14.5, x, 19.5) for x in (30, 65)),
-        *(Line(x, 65.5, x, 70.5) for x in (30, 65)),
-        *(Line(24.5, y, 29.5, y) for y in (20, 65)),
-        *(Line(65.5, y, 70.5, y) for y in (20, 65)),
+        *(Segment(x, 14.5, x, 19.5) for x in (30, 65)),
+        *(Segment(x, 65.5, x, 70.5) for x in (30, 65)),
+        *(Segment(24.5, y, 29.5, y) for y in (20, 65)),
+        *(Segment(65.5, y, 70.5, y) for y in (20, 65)),
     }
 
 
@@ -63,4 +63,4 @@ def test_a_mark_keeps_off_a_neighbour_that_lies_across_its_line() -> None:
             assert not (
                 mark.x0_mm < kept.right and mark.x1_mm > kept.x and mark.y0_mm < kept.bottom and mark.y1_mm > kept.y
             )
-    assert Line(50, 40.5, 50, 41.5) in cut_marks(PAGE, [narrow, wide])
+    assert Segment(50, 40.5, 50, 41.5) in cut_marks(PAGE, [narrow, wide])

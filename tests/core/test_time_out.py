@@ -7,12 +7,12 @@ import pytest
 
 from kiosk.core.session.events import Tick
 from kiosk.core.session.presenter import WARNING_S, present
-from kiosk.core.session.state import House, Session
+from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
 from tests.core.sights import DOCUMENT, WHERE
 
-HOUSE = House((DOCUMENT,))
+HOUSE = BoothConfig((DOCUMENT,))
 AT_WORK = {"shooting", "measuring", "printing", "thanks"}
 """Here the sitter need do nothing, or is done; what ends them is a device that does not answer."""
 ASKING = [state for state in HOUSE.idle_s if state not in AT_WORK]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from kiosk.core.base.geometry import Point, Size
 from kiosk.devices.sim.frame import draw, warped
-from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures, nearest, placement
+from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, load_pictures, nearest, placement
 from kiosk.devices.sim.sitter import Pose
 from kiosk.errors import CameraFault, SettingsRefused
 
@@ -108,7 +108,7 @@ def test_a_dot_lands_where_the_map_says(tmp_path_factory, frame_px, pose):
         y, x = np.mgrid[0:2200, 0:1800] + 0.5
         blob = 255 * np.exp(-((x - dot.x) ** 2 + (y - dot.y) ** 2) / (2 * 10.0**2))
         cv2.imwrite(str(file), blob.round().astype(np.uint8))
-    picture = Picture(file, Size(1800, 2200), 0, 0, "neutral", Point(900, 970), 1.0)
+    picture = GridPicture(file, Size(1800, 2200), 0, 0, "neutral", Point(900, 970), 1.0)
     place = placement(picture, pose, frame_px)
     frame = warped(picture, place, frame_px)[..., 0].astype(float)
     v, u = np.mgrid[0 : frame.shape[0], 0 : frame.shape[1]] + 0.5

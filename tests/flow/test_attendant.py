@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import RulesRefused
@@ -35,7 +35,7 @@ def acts(pilot: Pilot) -> list[str]:
 
 
 def orders(pilot: Pilot) -> set[str]:
-    return {target.act.name for target in pilot.parts.screen.stage.targets if isinstance(target.act, Order)}
+    return {target.act.name for target in pilot.parts.screen.stage.targets if isinstance(target.act, DeskIntent)}
 
 
 def test_a_photo_that_never_passes_is_shown_to_the_attendant_who_passes_it(tmp_path):
@@ -213,7 +213,7 @@ def test_a_booth_that_cannot_be_looked_over_says_why_behind_a_right_pin(tmp_path
         def unplugged():
             raise RulesRefused(path="own", where="the folder", detail="it is gone")
 
-        pilot.parts.desk._parts = replace(pilot.parts.desk._parts, survey=unplugged)
+        pilot.parts.desk._components = replace(pilot.parts.desk._components, survey=unplugged)
         pilot.advance(0.5)
         pilot.sign_in(PIN)
         pilot.wait_for_desk()

@@ -18,7 +18,7 @@ from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
-from kiosk.event.roster_worker import RosterDesk
+from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.photo_export import PhotoExport
 from kiosk.store.roster.roster import Roster
@@ -46,7 +46,7 @@ def roster(tmp_path):
 def event(tmp_path, roster):
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
     own = Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))
-    desk = RosterDesk(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY), InlineExecutor())
+    desk = RosterWorker(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY), InlineExecutor())
     return desk, Reception(document, DAY)
 
 
@@ -156,7 +156,7 @@ def test_a_guest_who_holds_an_invitation_up_is_found_without_a_touch_and_nobody_
     tmp_path, roster, event, code, monkeypatch
 ):
     with booth(tmp_path, scenario=STILL, event=event, paper="card", driver=HoldingDriver) as pilot:
-        monkeypatch.setattr(type(pilot.parts.bench), "look", lambda *_: pytest.fail("somebody was looked at"))
+        monkeypatch.setattr(type(pilot.parts.picture_jobs), "look", lambda *_: pytest.fail("somebody was looked at"))
         pilot.advance(0.5)
         pilot.tap("start")
         hold_up(pilot, code("E2"), Held(0.5, roll_deg=8, lean=0.1))

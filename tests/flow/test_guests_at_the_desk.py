@@ -9,7 +9,7 @@ import simplejpeg
 from pypdf import PdfReader
 
 from kiosk.core.attendant.state import Desk
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.render.badge.badge_sheet import BadgeOrder, card_pages
 from tests.flow.test_event_desk import DESIGN, STILL, badges_of, event, roster, settle  # noqa: F401
 from tests.pilot import booth
@@ -43,7 +43,7 @@ def open_guest(pilot, letters, guest):
 
 def offered(pilot):
     acts = [target.act for target in pilot.parts.screen.stage.targets]
-    return [act.argument for act in acts if isinstance(act, Order) and act.name == "badge"]
+    return [act.argument for act in acts if isinstance(act, DeskIntent) and act.name == "badge"]
 
 
 def sheet_of(tmp_path):

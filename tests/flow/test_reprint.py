@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
@@ -122,7 +122,7 @@ def test_nothing_is_kept_where_the_settings_do_not_ask_for_it(tmp_path):
         printed_once(pilot)
         pilot.sign_in(PIN)
         assert pilot.parts.kept._kept == {}
-        assert Order("show", "reprint") not in [target.act for target in pilot.parts.screen.stage.targets]
+        assert DeskIntent("show", "reprint") not in [target.act for target in pilot.parts.screen.stage.targets]
 
 
 class Jams(FolderPrinter):

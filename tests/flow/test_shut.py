@@ -5,7 +5,7 @@ from dataclasses import replace
 from kiosk.booth.health.closure import SHUT_CHECK_S
 from kiosk.booth.loop import Loop
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.session.state import House
+from kiosk.core.session.state import BoothConfig
 from tests.pilot import booth
 
 DOCUMENT = "gb-passport-print"
@@ -16,7 +16,7 @@ def test_a_full_disk_shuts_the_booth_between_sitters_alone(tmp_path):
     why = [FULL]
     with booth(tmp_path, DOCUMENT) as pilot:
         parts = replace(pilot.parts, shut=lambda: why[0])
-        pilot.loop = Loop(House((Catalogue.load().get(DOCUMENT),)), parts)
+        pilot.loop = Loop(BoothConfig((Catalogue.load().get(DOCUMENT),)), parts)
         pilot.advance(0.1)
         assert pilot.view.state == "out_of_order"
         assert pilot.view.fault == FULL

@@ -146,7 +146,7 @@ def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
         printer.jammed = True
         print_on(pilot)
         pilot.until("out_of_order")
-        pilot.loop._blame.put("camera")
+        pilot.loop._out_of_order.add("camera")
         printer.jammed = False
         let_the_print_queue_look(pilot)
         assert pilot.view.state == "out_of_order"

@@ -11,9 +11,9 @@ from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.wait import WebDriverWait
 
-from kiosk.core.attendant.state import Tell
+from kiosk.core.attendant.state import TellSession
 from kiosk.core.session.events import Released
-from kiosk.core.session.state import House
+from kiosk.core.session.state import BoothConfig
 from kiosk.system.pin_hash import hash_pin
 from tests.core.test_session import review
 from tests.page_lab import counter
@@ -57,7 +57,7 @@ def phone(tmp_path):
 
 
 def test_a_phone_signs_in_sees_the_call_and_releases_the_sheet(tmp_path, phone):
-    with counter(tmp_path, House((WAITING.document,)), HASH) as of:
+    with counter(tmp_path, BoothConfig((WAITING.document,)), HASH) as of:
         of.session = WAITING
         wait = WebDriverWait(phone, 60, ignored_exceptions=[StaleElementReferenceException])
         phone.get(f"http://127.0.0.1:{of.port}/")
@@ -79,7 +79,7 @@ def test_a_phone_signs_in_sees_the_call_and_releases_the_sheet(tmp_path, phone):
         assert (cookie["httpOnly"], cookie["sameSite"]) == (True, "Strict")
         assert phone.execute_script("return document.cookie") == ""
         wait.until(lambda page: page.find_element(By.CSS_SELECTOR, RELEASE).click() is None)
-        wait.until(lambda page: Tell(Released()) in of.done)
+        wait.until(lambda page: TellSession(Released()) in of.done)
         of.session = replace(WAITING, state="printing", called=False)
         wait.until(lambda page: "A sheet is being printed." in page.find_element(By.ID, "state").text)
         assert not phone.find_elements(By.CSS_SELECTOR, RELEASE), "the page follows by itself"

@@ -9,10 +9,10 @@ from datetime import UTC, datetime
 import pytest
 
 from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
-from kiosk.core.attendant.state import Note, Reprint, Tell
+from kiosk.core.attendant.state import Record, Reprint, TellSession
 from kiosk.core.session.events import CallAnswered, Released
 from kiosk.core.session.facts import Attended
-from kiosk.core.session.state import House
+from kiosk.core.session.state import BoothConfig
 from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
@@ -26,7 +26,7 @@ from tests.test_settings import GOOD, written
 PIN, WRONG = "480217", "480218"
 HASH = hash_pin(PIN)
 WAITING = replace(review(), state="release", called=True)
-HOUSE = House((WAITING.document,))
+HOUSE = BoothConfig((WAITING.document,))
 
 
 @pytest.fixture
@@ -64,8 +64,8 @@ def test_behind_the_pin_stands_how_the_booth_stands_and_a_sheet_is_released(desk
     assert "A sitter asks for you." in text
     assert visitor.ask("POST", "/order", {"order": "release", "token": visitor.token()})[0] == 303
     assert visitor.ask("POST", "/order", {"order": "answer", "token": visitor.token()})[0] == 303
-    assert eventually(lambda: Tell(Released()) in desk.done and Tell(CallAnswered()) in desk.done)
-    assert Note(Attended("signed_in")) in desk.done
+    assert eventually(lambda: TellSession(Released()) in desk.done and TellSession(CallAnswered()) in desk.done)
+    assert Record(Attended("signed_in")) in desk.done
 
 
 def test_the_booth_is_shut_and_opened_from_the_page(desk, visitor):
@@ -101,7 +101,7 @@ def test_an_order_without_its_pages_token_is_refused(desk, visitor):
     for token in ("", "x", other.token()):
         assert visitor.ask("POST", "/order", {"order": "release", "token": token})[0] == 403
     assert visitor.ask("POST", "/sign-out", {"token": "x"})[0] == 403
-    assert Tell(Released()) not in desk.done
+    assert TellSession(Released()) not in desk.done
 
 
 def test_a_form_from_another_site_is_refused(desk, visitor):

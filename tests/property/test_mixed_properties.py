@@ -10,7 +10,7 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.bleed import WHITE_MM, Edges, open_sides, shown_mm
 from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM
 from kiosk.core.sheet.imposition import Margins, Medium, Sheet
-from kiosk.core.sheet.mixed_imposition import Order, impose_several
+from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_several
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 SLACK_MM = 1e-6
@@ -24,13 +24,13 @@ def lengths(low_mm: float, high_mm: float) -> st.SearchStrategy[float]:
 
 media = st.builds(lambda w, h: Medium("custom", "custom", Size(w, h)), lengths(80, 220), lengths(80, 300))
 orders = st.lists(
-    st.builds(Order, st.builds(Size, lengths(24, 60), lengths(24, 60)), st.integers(1, 4)), min_size=1, max_size=3
+    st.builds(PhotoCopies, st.builds(Size, lengths(24, 60), lengths(24, 60)), st.integers(1, 4)), min_size=1, max_size=3
 )
 margins = st.builds(Margins, *[lengths(0, 9)] * 4)
 gutters = st.sampled_from([0.0, 0.5, 1.0, 2.0, 3.3])
 
 
-def laid(medium: Medium, wanted: list[Order], edges: Margins, gutter: float) -> Sheet | None:
+def laid(medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float) -> Sheet | None:
     try:
         return impose_several(medium, wanted, edges, gutter)
     except (SheetDoesNotFit, PhotosDoNotFit):
@@ -44,7 +44,7 @@ def grown(rect: Rect, by_mm: float) -> Rect:
 @unhurried
 @given(media, orders, margins, gutters)
 def test_each_order_gets_its_count_in_its_size_and_nothing_collides(
-    medium: Medium, wanted: list[Order], edges: Margins, gutter: float
+    medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float
 ) -> None:
     sheet = laid(medium, wanted, edges, gutter)
     if sheet is None:
@@ -61,7 +61,7 @@ def test_each_order_gets_its_count_in_its_size_and_nothing_collides(
 @unhurried
 @given(media, orders, margins, gutters)
 def test_marks_lie_in_the_printable_waste_clear_of_every_photo(
-    medium: Medium, wanted: list[Order], edges: Margins, gutter: float
+    medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float
 ) -> None:
     sheet = laid(medium, wanted, edges, gutter)
     if sheet is None:
@@ -75,7 +75,7 @@ def test_marks_lie_in_the_printable_waste_clear_of_every_photo(
 @unhurried
 @given(media, orders, margins, gutters)
 def test_straight_strokes_free_every_photo_and_cut_none(
-    medium: Medium, wanted: list[Order], edges: Margins, gutter: float
+    medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float
 ) -> None:
     sheet = laid(medium, wanted, edges, gutter)
     if sheet is None:
@@ -98,13 +98,13 @@ def test_straight_strokes_free_every_photo_and_cut_none(
 @unhurried
 @given(media, orders, margins, gutters)
 def test_plain_grids_one_below_the_other_are_never_refused(
-    medium: Medium, wanted: list[Order], edges: Margins, gutter: float
+    medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float
 ) -> None:
     """The simplest layout there is: each order in its own full rows, all upright or all turned."""
     width = medium.size_mm.width - edges.left_mm - edges.right_mm + gutter + SLACK_MM
     height = medium.size_mm.height - edges.top_mm - edges.bottom_mm + gutter + SLACK_MM
 
-    def needed_mm(order: Order) -> float:
+    def needed_mm(order: PhotoCopies) -> float:
         sizes = (order.photo_mm, order.photo_mm.turned())
         columns = [int(width // (size.width + gutter)) for size in sizes]
         rows = [
@@ -119,7 +119,7 @@ def test_plain_grids_one_below_the_other_are_never_refused(
 @unhurried
 @given(media, orders, margins, gutters, st.lists(st.builds(Size, lengths(0.3, 1.2), lengths(0.3, 1.2)), min_size=3))
 def test_bleeds_stay_apart_and_on_the_paper_and_beside_a_mark(
-    medium: Medium, wanted: list[Order], edges: Margins, gutter: float, bleeds_mm: list[Size]
+    medium: Medium, wanted: list[PhotoCopies], edges: Margins, gutter: float, bleeds_mm: list[Size]
 ) -> None:
     sheet = laid(medium, wanted, edges, gutter)
     if sheet is None:

@@ -10,7 +10,7 @@ import pytest
 import simplejpeg
 
 from kiosk.cli import main
-from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.ready.grey_card import grey_card_findings
 from kiosk.system.clock import SystemClock
@@ -65,7 +65,7 @@ def test_a_tethered_camera_is_told_in_its_own_words(tmp_path, maker, word):
     live, still = sitter_pictures(tmp_path)
     still.write_bytes(card(0.36, (1.12, 1.0, 0.66)))
     with ResponderProcess(live, still, "--maker", maker) as responder:
-        camera = CameraProcess(TetheredDriver(responder.address, wanted=DAYLIGHT[maker]))
+        camera = SupervisedCamera(TetheredDriver(responder.address, wanted=DAYLIGHT[maker]))
         try:
             told = {finding.name: finding for finding in grey_card_findings(camera, SystemClock())}
         finally:

@@ -14,7 +14,7 @@ from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.back_side import Back, mirrored
 from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.core.sheet.media import medium
-from kiosk.core.sheet.mixed_imposition import Order, impose_several
+from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_several
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
@@ -69,7 +69,7 @@ def ink_in(page: np.ndarray, sheet: Sheet, item: int) -> list[bool]:
 
 
 def test_only_the_photos_that_need_it_have_a_back(tmp_path: Path) -> None:
-    sheet = impose_several(medium("a4"), [Order(CANADA, 3), Order(PASSPORT, 3)], Margins(3, 3, 30, 3))
+    sheet = impose_several(medium("a4"), [PhotoCopies(CANADA, 3), PhotoCopies(PASSPORT, 3)], Margins(3, 3, 30, 3))
     front, back = pages(sheet_pdf(sheet, [grey(CANADA), grey(PASSPORT)], STRIP, [STUDIO, None]), tmp_path)
     assert front.shape == back.shape
     assert ink_in(back, sheet, 0) == [True] * 3

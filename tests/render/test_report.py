@@ -16,7 +16,7 @@ from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.session.presenter import limit_text
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.verdict_signs import draw_sign
 from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
 from kiosk.render.report.measurement_pdf import report_page
@@ -134,7 +134,7 @@ def test_the_lines_lie_where_the_points_were_measured(tmp_path: Path) -> None:
 def test_verdicts_differ_by_shape_not_by_colour_alone(tmp_path: Path) -> None:
     shapes = {}
     for word in ("pass", "fail", "refer", "unmeasured", "advise"):
-        page = Page(Size(20, 20))
+        page = PdfPage(Size(20, 20))
         draw_sign(page, word, 2, 2, 16)
         shapes[word] = rendered(page.finish(), tmp_path).mean(axis=2) < 200
     words = list(shapes)

@@ -18,7 +18,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Sheet, impose
 from kiosk.core.sheet.media import medium
-from kiosk.pipeline.picture_jobs import Layout
+from kiosk.pipeline.picture_jobs import SheetLayout
 from kiosk.render.sheet.json import sheet_json
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
@@ -237,7 +237,7 @@ def test_a_sheet_that_is_wholly_certain_does_not_speak_of_doubt() -> None:
 
 def test_a_photo_is_left_out_where_all_of_them_would_leave_no_room_for_the_words() -> None:
     """Six photos of 2 x 2 in are 4 x 6 in; eight of 35 x 45 mm leave 11 mm of it in width and 12 mm in height."""
-    borderless = Layout(medium("4x6in"), Margins(0.0, 0.0, 0.0, 0.0), 0.0)
+    borderless = SheetLayout(medium("4x6in"), Margins(0.0, 0.0, 0.0, 0.0), 0.0)
     for name, all_of_them, marked in (("us-passport-print", 6, 5), ("gb-passport-print", 8, 8)):
         document = Catalogue.load().get(name)
         assert len(borderless.impose(document).photos) == all_of_them

@@ -17,16 +17,16 @@ from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.session.coach import CHECKS, Instruction
 from kiosk.core.view.kept_sheet import MOST_MINUTES
-from kiosk.core.view.sitter import Check, Guest, Offer, PaperOffer, Price, Row, Search, SessionView
+from kiosk.core.view.sitter import Check, DocumentOffer, Guest, PaperOffer, Price, Search, SessionView, VerdictRow
 from kiosk.i18n import Words, available
 from kiosk.screens.stage import Stage
-from kiosk.screens.toolkit.scene import Picture, Place
+from kiosk.screens.toolkit.scene import PanelPlace, ScenePicture
 
 SIZES = ((1080, 1920), (1920, 1080))
 SMALL_SIZES = ((720, 1280), (1280, 720))
 
 OFFERS = tuple(
-    Offer(f"document-{index}", title, country, size, channel, kinds)
+    DocumentOffer(f"document-{index}", title, country, size, channel, kinds)
     for index, (title, country, size, channel, kinds) in enumerate(
         [
             ("Passport, printed", "GB", "35 × 45 mm", "self_service", ("passport",)),
@@ -44,29 +44,29 @@ MIXED = tuple(
     Check(key, word) for key, word in zip(CHECKS, ("pass", "fail", "unmeasured", "refer", "pass", "pass"), strict=True)
 )
 RIGHT = (
-    Row("head_size", "32.4 mm", "29.0 … 34.0 mm", "pass"),
-    Row("eye_line", "27.9 mm", "≥ 20.0 mm", "pass"),
-    Row("background_uniformity", "12.4 ΔE", "≤ 14.0 ΔE", "pass"),
-    Row("yaw", "-1.2°", "-5.0 … 5.0°", "pass"),
-    Row("resolution", "420 dpi", "≥ 300 dpi", "pass"),
+    VerdictRow("head_size", "32.4 mm", "29.0 … 34.0 mm", "pass"),
+    VerdictRow("eye_line", "27.9 mm", "≥ 20.0 mm", "pass"),
+    VerdictRow("background_uniformity", "12.4 ΔE", "≤ 14.0 ΔE", "pass"),
+    VerdictRow("yaw", "-1.2°", "-5.0 … 5.0°", "pass"),
+    VerdictRow("resolution", "420 dpi", "≥ 300 dpi", "pass"),
 )
 WRONG = (
-    Row("yaw", "-8.1°", "-5.0 … 5.0°", "fail"),
-    Row("eyes_open", "0.21", "≥ 0.20", "refer"),
+    VerdictRow("yaw", "-8.1°", "-5.0 … 5.0°", "fail"),
+    VerdictRow("eyes_open", "0.21", "≥ 0.20", "refer"),
     *RIGHT[:3],
 )
 DOUBTFUL = (
     *(
-        Row(key, "0.21", "≥ 0.20", "refer")
+        VerdictRow(key, "0.21", "≥ 0.20", "refer")
         for key in ("eyes_open", "eyes_visible", "lens_glare", "expression_neutrality", "no_compression_artifacts")
     ),
-    Row("natural_colour", "–", "≤ 6.0 ΔE", "unmeasured"),
+    VerdictRow("natural_colour", "–", "≤ 6.0 ΔE", "unmeasured"),
     *RIGHT,
 )
-LOOK = (Row("visibility", "", "", "advise"), Row("noise", "2.4 code", "≤ 2.2 code", "advise"))
+LOOK = (VerdictRow("visibility", "", "", "advise"), VerdictRow("noise", "2.4 code", "≤ 2.2 code", "advise"))
 
 
-def portrait_pixels(width_px: int, height_px: int) -> Picture:
+def portrait_pixels(width_px: int, height_px: int) -> ScenePicture:
     """Return a drawn head that differs left from right, so that a mirrored picture shows."""
     pixels = np.full((height_px, width_px, 3), 225, np.uint8)
     pixels[:, : width_px // 5] = (70, 90, 110)
@@ -193,24 +193,24 @@ OTHER_WORDS = {
     if not key.endswith("_right")
 }
 PLACES = (
-    ("welcome", Place("help")),
-    ("review_attended", Place("help")),
-    ("review_called", Place("help")),
-    ("review_called", Place("called")),
-    ("align", Place("language")),
-    ("align", Place("ease")),
-    ("choose", Place("countries")),
-    ("choose", Place("kinds")),
-    ("choose", Place("search")),
-    ("choose", Place("search", query="p")),
-    ("choose", Place("search", query="ж€")),
-    ("choose", Place(query="p")),
-    ("choose", Place(kind="passport")),
-    ("choose", Place(country="DE")),
-    ("choose", Place(page=1)),
+    ("welcome", PanelPlace("help")),
+    ("review_attended", PanelPlace("help")),
+    ("review_called", PanelPlace("help")),
+    ("review_called", PanelPlace("called")),
+    ("align", PanelPlace("language")),
+    ("align", PanelPlace("ease")),
+    ("choose", PanelPlace("countries")),
+    ("choose", PanelPlace("kinds")),
+    ("choose", PanelPlace("search")),
+    ("choose", PanelPlace("search", query="p")),
+    ("choose", PanelPlace("search", query="ж€")),
+    ("choose", PanelPlace(query="p")),
+    ("choose", PanelPlace(kind="passport")),
+    ("choose", PanelPlace(country="DE")),
+    ("choose", PanelPlace(page=1)),
 )
 
-Draw = Callable[..., tuple[Stage, Picture]]
+Draw = Callable[..., tuple[Stage, ScenePicture]]
 
 
 @pytest.fixture(params=VIEWS)
@@ -245,13 +245,13 @@ def other_words() -> dict[str, SessionView]:
 
 
 @pytest.fixture(scope="session")
-def places() -> tuple[tuple[str, Place], ...]:
+def places() -> tuple[tuple[str, PanelPlace], ...]:
     """Return a view's name and a place within it, for every panel and page there is."""
     return PLACES
 
 
 @pytest.fixture(scope="session")
-def frame() -> Picture:
+def frame() -> ScenePicture:
     return FRAME
 
 
@@ -261,12 +261,12 @@ def draw() -> Draw:
     stages: dict[tuple[tuple[int, int], str], Stage] = {}
 
     def drawn(
-        view: SessionView, size: tuple[int, int], language: str = "en", place: Place | None = None
-    ) -> tuple[Stage, Picture]:
+        view: SessionView, size: tuple[int, int], language: str = "en", place: PanelPlace | None = None
+    ) -> tuple[Stage, ScenePicture]:
         stage = stages.setdefault((size, language), Stage(size, Words.load(language)))
         shown = replace(view, language=language)
         stage.draw(shown, FRAME)
-        stage.go(place or Place())
+        stage.go(place or PanelPlace())
         return stage, stage.draw(shown, FRAME).copy()
 
     return drawn

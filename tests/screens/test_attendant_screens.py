@@ -11,26 +11,26 @@ import pytest
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.override import REASONS
-from kiosk.core.view.attendant import DeskView, GuestList, KnownGuest, Line, Order
+from kiosk.core.view.attendant import DeskIntent, DeskView, GuestList, KnownGuest, StatusLine
 from kiosk.core.view.kept_sheet import MOST_SHEETS, KeptSheet
 from kiosk.core.view.sitter import Intent
 from kiosk.ready.camera import still_findings
-from kiosk.screens.hardware.input import HOLD_S, Hold, Input, Tap, Typed
+from kiosk.screens.hardware.input import HOLD_S, Input, LongPress, Tap, Typed
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.keyboard import PAGES, is_capital
-from kiosk.screens.toolkit.scene import Place
+from kiosk.screens.toolkit.scene import PanelPlace
 
 LONG = (
     "The camera does not answer: the USB device went away while a still was being fetched. Check its cable, battery "
     "and switch; the booth connects again by itself."
 )
 LINES = (
-    Line("Call", "A sitter asks for you.", "look"),
-    Line("Sitter", f"A sitter looks at the result. {LONG}", "none"),
-    Line("Camera", LONG, "bad"),
-    Line("Paper", "10x15cm; 4 sheets left by the count.", "look"),
-    *(Line("Check", LONG, "look") for _ in range(4)),
-    Line("Fault 119 min ago", LONG),
+    StatusLine("Call", "A sitter asks for you.", "look"),
+    StatusLine("Sitter", f"A sitter looks at the result. {LONG}", "none"),
+    StatusLine("Camera", LONG, "bad"),
+    StatusLine("Paper", "10x15cm; 4 sheets left by the count.", "look"),
+    *(StatusLine("Check", LONG, "look") for _ in range(4)),
+    StatusLine("Fault 119 min ago", LONG),
 )
 BUSY = frozenset({"release", "answer", "override", "shut", "end", "start_again"})
 LONGEST_TITLE = max((document.title for document in Catalogue.load().all()), key=len)
@@ -121,9 +121,9 @@ def test_every_line_is_on_one_of_the_pages(draw, views, size):
     view = replace(views["welcome"], desk=DESKS["state"])
     told = []
     for page in range(9):
-        stage, _ = draw(view, size, place=Place(page=page))
+        stage, _ = draw(view, size, place=PanelPlace(page=page))
         told += [block.text for _, block in stage.blocks]
-        if not any(target.act == Place(page=page + 1) for target in stage.targets):
+        if not any(target.act == PanelPlace(page=page + 1) for target in stage.targets):
             break
     assert all(told.count(line.words) >= 1 for line in LINES)
     assert told.count(LONG) == sum(line.words == LONG for line in LINES)
@@ -142,21 +142,21 @@ def test_no_screen_has_anything_to_touch_on_the_strip_that_opens_the_desk(draw, 
         stage, _ = draw(view, small)
         strip = stage._scene.area.body.y * stage._scale
         assert all(target.rect.y >= strip for target in stage.targets)
-        assert stage.desk_at(5, strip - 1) == Order("open")
+        assert stage.desk_at(5, strip - 1) == DeskIntent("open")
         assert stage.desk_at(5, strip + 1) is None
 
 
 def test_keys_mean_something_at_the_desk_and_nothing_to_a_sitter(draw, views):
     stage, _ = draw(views["welcome"], (540, 960))
-    assert [stage.typed(key) for key in ("7", "erase", "leave", "desk")] == [None, None, None, Order("open")]
+    assert [stage.typed(key) for key in ("7", "erase", "leave", "desk")] == [None, None, None, DeskIntent("open")]
     assert stage.press_focus() is None
     stage, _ = draw(replace(views["welcome"], desk=DESKS["pin"]), (540, 960))
     assert [stage.typed(key) for key in ("7", "erase", "leave")] == [
-        Order("digit", "7"),
-        Order("erase"),
-        Order("leave"),
+        DeskIntent("digit", "7"),
+        DeskIntent("erase"),
+        DeskIntent("leave"),
     ]
-    assert stage.press_focus() == Order("enter")
+    assert stage.press_focus() == DeskIntent("enter")
 
 
 def event(kind, **what):
@@ -168,7 +168,7 @@ def test_a_finger_that_rests_is_a_hold_and_no_tap():
     down, up = (event(kind, button=1, pos=(10, 10)) for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP))
     assert hand.read([down], 1.0) == []
     assert hand.read([], 1.0 + HOLD_S - 0.1) == []
-    assert hand.read([], 1.0 + HOLD_S) == [Hold(10.0, 10.0)]
+    assert hand.read([], 1.0 + HOLD_S) == [LongPress(10.0, 10.0)]
     assert hand.read([], 2.0 + HOLD_S) == []
     assert hand.read([up], 2.1 + HOLD_S) == []
     assert hand.read([down, up], 9.0) == [Tap(10.0, 10.0)]
@@ -204,11 +204,11 @@ def test_a_sitter_s_intents_are_not_offered_at_the_desk(draw, shown):
 def test_a_keyboard_types_words_where_guests_are_written_and_digits_elsewhere(draw, views):
     stage, _ = draw(replace(views["welcome"], desk=DESKS["entry"]), (1080, 1920))
     assert [stage.typed(key) for key in ("é", "7", "erase")] == [
-        Order("letter", "é"),
-        Order("letter", "7"),
-        Order("erase"),
+        DeskIntent("letter", "é"),
+        DeskIntent("letter", "7"),
+        DeskIntent("erase"),
     ]
-    assert stage.press_focus() == Order("enter")
+    assert stage.press_focus() == DeskIntent("enter")
     hand = Input((1080, 1920))
     typed = [pygame.event.Event(pygame.TEXTINPUT, text=text) for text in ("é", "中文", "7", " ")]
     assert hand.read(typed, 1.0) == [Typed("é"), Typed("中文")], "digits and spaces come as keys"

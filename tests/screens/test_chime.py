@@ -11,12 +11,12 @@ import pytest
 
 from kiosk.core.view.sitter import LOUDEST
 from kiosk.i18n import Words
-from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, Chime, bell
+from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, CallBell, bell
 
 
 @pytest.fixture
 def chime():
-    of = Chime(LOUDEST)
+    of = CallBell(LOUDEST)
     yield of
     of.close()
 
@@ -56,11 +56,11 @@ def test_it_rings_once_for_a_call_and_again_until_somebody_comes(chime, views):
 
 def test_it_is_as_loud_as_the_settings_say(chime, views):
     for volume in range(1, LOUDEST + 1):
-        quieter = Chime(volume)
+        quieter = CallBell(volume)
         quieter.ring(views["review_called"])
         sound = pygame.mixer.Channel(CHANNEL).get_sound()
         assert sound.get_volume() == pytest.approx(volume / LOUDEST, abs=0.01)
-    silent = Chime(0)
+    silent = CallBell(0)
     rings()
     silent.ring(views["review_called"])
     assert not rings()
@@ -69,7 +69,7 @@ def test_it_is_as_loud_as_the_settings_say(chime, views):
 def test_without_a_sound_card_the_booth_goes_on(monkeypatch, views):
     pygame.mixer.quit()
     monkeypatch.setenv("SDL_AUDIODRIVER", "no-such-driver")
-    silent = Chime(LOUDEST)
+    silent = CallBell(LOUDEST)
     silent.ring(views["review_called"])
     silent.close()
 

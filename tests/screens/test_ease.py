@@ -12,19 +12,19 @@ import pytest
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.events import Failed, Tick
-from kiosk.core.session.state import FORGET_S, NEXT, House, Session
+from kiosk.core.session.state import FORGET_S, NEXT, BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import EASE_NAMES, Ease, Intent
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import SCAN_S, Stage
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.scene import Nudge, Place
-from kiosk.screens.toolkit.theme import Colour, contrast
+from kiosk.screens.toolkit.scene import Nudge, PanelPlace
+from kiosk.screens.toolkit.theme import ThemeColour, contrast
 from kiosk.screens.touch_screen import TouchScreen
 from tests.core.sights import DOCUMENT
 
-HOUSE = House((DOCUMENT,), languages=("en", "pl"))
+HOUSE = BoothConfig((DOCUMENT,), languages=("en", "pl"))
 PORTRAIT = (1080, 1920)
 SMALL = ((270, 480), (480, 270))
 LOW, LARGE = Ease(low_controls=True), Ease(large_type=True)
@@ -42,7 +42,7 @@ def centre(stage, act):
 
 def test_every_screen_leads_to_the_panel_in_one_touch(draw, view):
     stage, _ = draw(view, SMALL[0])
-    assert view.time_left_s is not None or Place("ease") in acts(stage)
+    assert view.time_left_s is not None or PanelPlace("ease") in acts(stage)
 
 
 def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sitter_leaves():
@@ -67,7 +67,7 @@ def test_the_welcome_screen_forgets_what_somebody_chose_and_left():
 
 
 def test_the_panel_stays_open_while_its_parts_are_switched(draw, views):
-    stage, _ = draw(views["align"], PORTRAIT, "en", Place("ease"))
+    stage, _ = draw(views["align"], PORTRAIT, "en", PanelPlace("ease"))
     at = centre(stage, Intent("ease", "large_type"))
     assert stage.intent_at(at.x, at.y) == Intent("ease", "large_type")
     stage.draw(replace(views["align"], ease=LARGE), None)
@@ -80,11 +80,11 @@ def test_strong_contrast_is_that_of_the_strictest_level(draw, views, size, name)
     stage, picture = draw(replace(views[name], ease=Ease(strong_contrast=True)), size, "de")
     for box, block in stage.blocks:
         region = picture[round(box.y) : round(box.bottom) : 3, round(box.x) : round(box.right) : 3, 2::-1]
-        behind = Colour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
+        behind = ThemeColour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
         assert contrast(block.style.colour, behind) >= 7.0, block.text
     for target in stage.targets:
         edge = picture[round(target.rect.y) + 1, round(target.rect.centre.x), 2::-1]
-        assert contrast(Colour(*edge.tolist()), Colour(0, 0, 0)) >= 3.0, target
+        assert contrast(ThemeColour(*edge.tolist()), ThemeColour(0, 0, 0)) >= 3.0, target
 
 
 def test_large_type_is_larger(draw, views):
@@ -106,7 +106,7 @@ def test_large_type_is_larger(draw, views):
 @pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
 @pytest.mark.parametrize("language", ["de", "uk", "ur", "cy", "pt", "vi"], ids=lambda tag: f"longest-{tag}")
 def test_every_text_fits_however_it_is_eased(draw, views, places, small, language, ease):
-    shown = [(name, Place()) for name in views] + list(places)
+    shown = [(name, PanelPlace()) for name in views] + list(places)
     wrong = []
     for name, place in shown:
         stage, _ = draw(replace(views[name], ease=ease), small, language, place)

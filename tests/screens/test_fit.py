@@ -9,7 +9,7 @@ import pytest
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.presenter import offer
-from kiosk.core.view.sitter import Intent, Row
+from kiosk.core.view.sitter import Intent, VerdictRow
 from kiosk.i18n import Words, available, read_catalogue
 from kiosk.screens.sitter.review import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage
@@ -51,7 +51,7 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
     narrow = smaller((1920, 1080))
     names = [key.split(".")[1] for key in keys() if key.startswith("reason.")]
     rows = [
-        Row(name, "-12.3 mm", limit, word)
+        VerdictRow(name, "-12.3 mm", limit, word)
         for name in names
         for limit, word in (("-12.3 … 12.3 mm", "fail"), ("≤ -12.3 mm", "pass"))
     ]
@@ -67,7 +67,7 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
 def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw, views, language):
     narrow = smaller((1920, 1080))
     names = [key.split(".")[1] for key in keys() if key.startswith("requirement.")]
-    rows = [Row(name, "-12.3 mm", "-12.3 … 12.3 mm", "refer") for name in names]
+    rows = [VerdictRow(name, "-12.3 mm", "-12.3 … 12.3 mm", "refer") for name in names]
     wrong = []
     for most in (ROWS_SHOWN, LINES_SHOWN):
         for start in range(0, len(rows), most):
@@ -78,7 +78,7 @@ def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw,
 
 
 def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
-    rows = tuple(Row(key, "7.1", "≥ 7.0", "refer") for key in ("pitch", "roll", "margin_above"))
+    rows = tuple(VerdictRow(key, "7.1", "≥ 7.0", "refer") for key in ("pitch", "roll", "margin_above"))
     shown = replace(
         views["review_doubt"], rows=(*views["review_pass"].rows, *rows), reasons=("pitch", "roll", "margin_above")
     )

@@ -8,19 +8,19 @@ import pytest
 
 from kiosk.core.view.sitter import Check
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.theme import Colour, contrast
+from kiosk.screens.toolkit.theme import ThemeColour, contrast
 
 
 @pytest.mark.parametrize(
     ("one", "other", "ratio"),
     [
-        (Colour(0, 0, 0), Colour(255, 255, 255), 21.0),
-        (Colour(255, 255, 255), Colour(255, 255, 255), 1.0),
+        (ThemeColour(0, 0, 0), ThemeColour(255, 255, 255), 21.0),
+        (ThemeColour(255, 255, 255), ThemeColour(255, 255, 255), 1.0),
         # The least grey on white that passes 4.5:1, quoted wherever WCAG contrast is taught (from memory).
-        (Colour(0x76, 0x76, 0x76), Colour(255, 255, 255), 4.54),
+        (ThemeColour(0x76, 0x76, 0x76), ThemeColour(255, 255, 255), 4.54),
         # Pure red, green and blue on white (from memory of the same tables).
-        (Colour(255, 0, 0), Colour(255, 255, 255), 4.0),
-        (Colour(0, 0, 255), Colour(255, 255, 255), 8.59),
+        (ThemeColour(255, 0, 0), ThemeColour(255, 255, 255), 4.0),
+        (ThemeColour(0, 0, 255), ThemeColour(255, 255, 255), 8.59),
     ],
 )
 def test_contrast_is_that_of_wcag(one, other, ratio):
@@ -33,7 +33,7 @@ def test_every_text_stands_out_from_what_is_painted_behind_it(draw, view, size, 
     stage, picture = draw(view, size, language)
     for box, block in stage.blocks:
         region = picture[round(box.y) : round(box.bottom) : 3, round(box.x) : round(box.right) : 3, 2::-1]
-        behind = Colour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
+        behind = ThemeColour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
         assert contrast(block.style.colour, behind) >= 4.5, (block.text, behind)
 
 

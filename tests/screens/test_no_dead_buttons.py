@@ -9,17 +9,17 @@ from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.events import Still
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import NEXT, House, Reception, Session
+from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Guest, Intent, Search
 from kiosk.i18n import available
 from tests.core.sights import conforming
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
-HOUSE = House((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})
+HOUSE = BoothConfig((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})
 PHOTOS_ON = {"10x15cm": 8, "13x18cm": 15}
 DOUBTFUL = Still(judge(conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg")), DOCUMENT))
-EVENT = House((), languages=available(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
+EVENT = BoothConfig((), languages=available(), reception=Reception(DOCUMENT, date(2027, 1, 31)))
 GUEST = Guest("G1", "Ana Öz")
 STILL = Still(judge(conforming(DOCUMENT), DOCUMENT))
 CHOSEN = (Intent("language", "en"), Intent("sheets", "1"), Intent("paper", "10x15cm"))
@@ -41,13 +41,13 @@ def test_every_touch_changes_the_session(draw, size):
 
 
 def test_every_touch_on_a_doubtful_photo_changes_the_session(draw, size):
-    house = replace(HOUSE, doubt="sitter")
+    config = replace(HOUSE, doubt="sitter")
     session = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, *HOUSE.still_px), still=DOUBTFUL)
-    stage, _ = draw(present(session, house, 1.0, simulated=True, copies=8, paper="10x15cm"), size)
+    stage, _ = draw(present(session, config, 1.0, simulated=True, copies=8, paper="10x15cm"), size)
     acts = [target.act for target in stage.targets if isinstance(target.act, Intent)]
     assert {act.name for act in acts} == {"retake", "accept_doubt", "start_again"}
     for act in acts:
-        assert replace(step(session, act, 2.0, house)[0], active_s=0.0) != session, act
+        assert replace(step(session, act, 2.0, config)[0], active_s=0.0) != session, act
 
 
 def test_every_touch_of_an_event_changes_the_session(draw, size):

@@ -5,14 +5,14 @@ import unicodedata
 import pytest
 from babel import Locale
 
-from kiosk.core.view.sitter import Intent, Offer
+from kiosk.core.view.sitter import DocumentOffer, Intent
 from kiosk.i18n import Words, available
 from kiosk.screens.sitter.search import found, terms
 from kiosk.screens.toolkit.letter_keys import folded, leading_on
-from kiosk.screens.toolkit.scene import Place
+from kiosk.screens.toolkit.scene import PanelPlace
 
 OFFERS = tuple(
-    Offer(f"{country}-{kind}", "A title", country, "35 × 45 mm", "self_service", (kind,))
+    DocumentOffer(f"{country}-{kind}", "A title", country, "35 × 45 mm", "self_service", (kind,))
     for country, kind in [
         ("GB", "passport"),
         ("DE", "identity_card"),
@@ -82,21 +82,21 @@ def test_letters_are_of_the_languages_script(tag):
 
 def test_the_screen_offers_letters_then_documents_then_all_of_them(draw, views):
     view = views["choose"]
-    stage, _ = draw(view, (1080, 1920), "en", Place("search"))
+    stage, _ = draw(view, (1080, 1920), "en", PanelPlace("search"))
     acts = {target.act for target in stage.targets}
-    assert {Place("countries"), Place("kinds"), Place("search", query="p"), Place()} <= acts
-    stage, _ = draw(view, (1080, 1920), "en", Place("search", query="p"))
+    assert {PanelPlace("countries"), PanelPlace("kinds"), PanelPlace("search", query="p"), PanelPlace()} <= acts
+    stage, _ = draw(view, (1080, 1920), "en", PanelPlace("search", query="p"))
     acts = {target.act for target in stage.targets}
     chosen = [act.argument for act in acts if isinstance(act, Intent) and act.name == "choose"]
     assert len(chosen) == 2
-    assert {Place(query="p"), Place("search"), Place("search", query="pa")} <= acts
-    stage, _ = draw(view, (1080, 1920), "en", Place(query="p"))
+    assert {PanelPlace(query="p"), PanelPlace("search"), PanelPlace("search", query="pa")} <= acts
+    stage, _ = draw(view, (1080, 1920), "en", PanelPlace(query="p"))
     listed = [target.act.argument for target in stage.targets if getattr(target.act, "name", "") == "choose"]
     assert listed[:2] == sorted(chosen)
-    assert Place("search", query="p") in {target.act for target in stage.targets}
+    assert PanelPlace("search", query="p") in {target.act for target in stage.targets}
 
 
 def test_a_kind_narrows_the_list(draw, views):
-    stage, _ = draw(views["choose"], (1080, 1920), "en", Place(kind="staff_badge"))
+    stage, _ = draw(views["choose"], (1080, 1920), "en", PanelPlace(kind="staff_badge"))
     chosen = [target.act.argument for target in stage.targets if getattr(target.act, "name", "") == "choose"]
     assert chosen == ["document-5"]

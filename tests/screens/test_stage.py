@@ -13,7 +13,7 @@ from kiosk.core.view.sitter import Intent
 from kiosk.i18n import Words, available
 from kiosk.screens.stage import SCREENS, Stage
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.scene import Place
+from kiosk.screens.toolkit.scene import PanelPlace
 
 PORTRAIT = (1080, 1920)
 
@@ -37,18 +37,24 @@ HOME = {
 """What leads home; printing ends by itself, and a booth out of order mends by itself."""
 
 WANTED = {
-    "welcome": {Intent("start"), Intent("language", "ar"), Place("help")},
-    "choose": {Intent("back"), Intent("choose", "document-0"), Place("search"), Place(page=1), Place("help")},
-    "privacy": {Intent("agree"), Intent("back"), Place("help"), Place("language")},
-    "align": {Place("help"), Place("language")},
+    "welcome": {Intent("start"), Intent("language", "ar"), PanelPlace("help")},
+    "choose": {
+        Intent("back"),
+        Intent("choose", "document-0"),
+        PanelPlace("search"),
+        PanelPlace(page=1),
+        PanelPlace("help"),
+    },
+    "privacy": {Intent("agree"), Intent("back"), PanelPlace("help"), PanelPlace("language")},
+    "align": {PanelPlace("help"), PanelPlace("language")},
     "review_pass": {Intent("accept"), Intent("retake")},
     "review_fail": {Intent("retake")},
     "review_refer": {Intent("retake")},
-    "printing": {Place("help")},
+    "printing": {PanelPlace("help")},
     "collect": {Intent("done")},
     "prepare": {Intent("ready"), Intent("back")},
     "prepare_child": {Intent("ready", "0"), Intent("ready", "1"), Intent("ready", "6"), Intent("back")},
-    "out_of_order": {Place("language")},
+    "out_of_order": {PanelPlace("language")},
     "warning": {Intent("more_time"), Intent("start_again")},
 }
 
@@ -89,18 +95,18 @@ def test_a_touch_means_its_target_and_nothing_beside_it(draw, views, size):
 def test_the_list_turns_page_by_page_and_finds_every_document(draw, views, size):
     found = []
     for page in range(5):
-        stage, _ = draw(views["choose"], size, "en", Place(page=page))
+        stage, _ = draw(views["choose"], size, "en", PanelPlace(page=page))
         found += [act.argument for act in acts(stage) if isinstance(act, Intent) and act.name == "choose"]
-        if Place(page=page + 1) not in acts(stage):
+        if PanelPlace(page=page + 1) not in acts(stage):
             break
     assert found == [offer.id for offer in views["choose"].offers]
 
 
 def test_documents_are_found_by_country(draw, views, size):
-    stage, _ = draw(views["choose"], size, "de", Place("countries"))
-    countries = [act.country for act in acts(stage) if isinstance(act, Place) and act.country]
+    stage, _ = draw(views["choose"], size, "de", PanelPlace("countries"))
+    countries = [act.country for act in acts(stage) if isinstance(act, PanelPlace) and act.country]
     assert countries == ["DE", "CA", "PL", "ES", "US", "GB"], "by their German names"
-    stage, _ = draw(views["choose"], size, "de", Place(country="GB"))
+    stage, _ = draw(views["choose"], size, "de", PanelPlace(country="GB"))
     chosen = [act.argument for act in acts(stage) if isinstance(act, Intent) and act.name == "choose"]
     assert chosen == ["document-0"]
 
@@ -108,19 +114,19 @@ def test_documents_are_found_by_country(draw, views, size):
 def test_a_panel_opens_over_the_screen_and_closes(draw, views, size):
     view = views["align"]
     stage, before = draw(view, size)
-    touch(stage, Place("help"))
+    touch(stage, PanelPlace("help"))
     assert np.any(stage.draw(view, None) != before)
-    assert Place() in acts(stage)
-    assert touch(stage, Place()) == Intent("more_time"), "a sign that someone is there"
+    assert PanelPlace() in acts(stage)
+    assert touch(stage, PanelPlace()) == Intent("more_time"), "a sign that someone is there"
     stage.draw(view, None)
-    assert Place("help") in acts(stage)
+    assert PanelPlace("help") in acts(stage)
 
 
 def test_opening_help_is_told_and_a_chosen_language_closes_the_panel(draw, views, size):
     stage, _ = draw(views["privacy"], size)
-    assert touch(stage, Place("help")) == Intent("help")
+    assert touch(stage, PanelPlace("help")) == Intent("help")
     stage, _ = draw(views["privacy"], size)
-    touch(stage, Place("language"))
+    touch(stage, PanelPlace("language"))
     stage.draw(views["privacy"], None)
     assert touch(stage, Intent("language", "pl")) == Intent("language", "pl")
     stage.draw(replace(views["privacy"], language="pl"), None)
@@ -128,7 +134,7 @@ def test_opening_help_is_told_and_a_chosen_language_closes_the_panel(draw, views
 
 
 def test_a_panel_closes_when_the_session_moves_on(draw, views):
-    stage, _ = draw(views["align"], PORTRAIT, "en", Place("help"))
+    stage, _ = draw(views["align"], PORTRAIT, "en", PanelPlace("help"))
     stage.draw(views["review_pass"], None)
     assert Intent("accept") in acts(stage)
 
@@ -211,7 +217,7 @@ def test_a_photo_that_cannot_be_shown_still_has_its_verdict(draw, views, size):
 
 @pytest.mark.parametrize("state", ["welcome", "align"])
 def test_with_many_languages_the_one_in_use_is_shown_and_all_can_be_touched(draw, views, size, state):
-    place = Place("language") if state == "align" else Place()
+    place = PanelPlace("language") if state == "align" else PanelPlace()
     stage, _ = draw(views[state], size, "zh-Hans", place)
     offered = [target for target in stage.targets if isinstance(target.act, Intent) and target.act.name == "language"]
     assert Intent("language", "zh-Hans") in [target.act for target in offered]

@@ -12,7 +12,7 @@ import pygame
 import pytest
 
 from kiosk.commands.voice import speak
-from kiosk.core.session.step import House, Session, step
+from kiosk.core.session.step import BoothConfig, Session, step
 from kiosk.core.view.sitter import LOUDEST, Intent
 from kiosk.errors import MissingPart
 from kiosk.i18n import Words, available
@@ -21,7 +21,7 @@ from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.spoken import KEYS, SUFFIX, spoken
 from tests.core.sights import DOCUMENT
 
-HOUSE = House((DOCUMENT,))
+HOUSE = BoothConfig((DOCUMENT,))
 
 
 def tone() -> bytes:

@@ -13,7 +13,7 @@ from kiosk.catalogue.badge_designs import read_design
 from kiosk.cli import main
 from kiosk.errors import AnswersEnded, CannotWrite, SettingsRefused
 from kiosk.settings import read_settings
-from kiosk.setup.ask import Ask
+from kiosk.setup.ask import Terminal
 from kiosk.setup.file import SYSTEM_PLACES, SettingsFile
 from kiosk.setup.walk import walk
 from kiosk.system.pin_hash import is_pin
@@ -58,7 +58,7 @@ def lines(*taken_out, **changes):
 def walked(path, answers, system=None):
     shown = io.StringIO()
     file = SettingsFile(path, system) if system else SettingsFile(path)
-    return walk(file, Ask(io.StringIO("".join(f"{answer}\n" for answer in answers)), shown)), shown.getvalue()
+    return walk(file, Terminal(io.StringIO("".join(f"{answer}\n" for answer in answers)), shown)), shown.getvalue()
 
 
 def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from kiosk.booth.attendant_desk import AttendantsDesk, DeskParts
-from kiosk.core.attendant.state import Post
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.core.attendant.state import DeskConfig
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.system.clock import ManualClock
 from tests.power_cut import cut_off
@@ -28,7 +28,7 @@ def test_the_desks_next_start_removes_what_a_power_cut_left(memory, tmp_path):
     others.write_bytes(b"{}")
     cut_off(memory.put, Remembered(sheets=16))
     assert len(list((tmp_path / "state").glob(".desk.json.*"))) == 1
-    AttendantsDesk(DeskParts(Post(True), "", memory, ManualClock(), list, lambda jpeg: None)).close()
+    AttendantDesk(DeskComponents(DeskConfig(True), "", memory, ManualClock(), list, lambda jpeg: None)).close()
     assert sorted((tmp_path / "state").iterdir()) == [others, tmp_path / "state" / "desk.json"]
     assert memory.get() == BEFORE
 

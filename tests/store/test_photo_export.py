@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
-from kiosk.booth.assembly import keep_promises
+from kiosk.booth.assembly import delete_expired
 from kiosk.errors import CannotWrite
 from kiosk.settings import read_settings
-from kiosk.store.roster.deletion_schedule import Promises
+from kiosk.store.roster.deletion_schedule import DeletionSchedule
 from kiosk.store.roster.photo_export import PhotoExport, delete_due, promised_day
 from tests.power_cut import cut_off
 
@@ -75,17 +75,17 @@ def test_a_day_that_cannot_be_read_deletes_nothing(export):
 
 
 def test_the_day_is_kept_by_a_booth_that_was_off_and_whose_settings_know_the_event_no_more(tmp_path, export):
-    promises = Promises(tmp_path / "state" / "photos-promised.json")
+    promises = DeletionSchedule(tmp_path / "state" / "photos-promised.json")
     promises.note(export.folder)
     export.put("A1", b"photo")
     assert promises.keep(date(2026, 12, 30)) == 0
-    assert Promises(promises.file).keep(date(2027, 2, 3)) == 1
+    assert DeletionSchedule(promises.file).keep(date(2027, 2, 3)) == 1
     assert list(export.folder.iterdir()) == []
-    assert Promises(promises.file).keep(date(2027, 2, 4)) == 0
+    assert DeletionSchedule(promises.file).keep(date(2027, 2, 4)) == 0
 
 
 def test_a_folder_on_a_stick_that_is_not_there_is_emptied_when_it_comes_back(tmp_path, export):
-    promises = Promises(tmp_path / "photos-promised.json")
+    promises = DeletionSchedule(tmp_path / "photos-promised.json")
     promises.note(export.folder)
     export.put("A1", b"photo")
     away = export.folder.rename(tmp_path / "away")
@@ -97,7 +97,7 @@ def test_a_folder_on_a_stick_that_is_not_there_is_emptied_when_it_comes_back(tmp
 def test_a_damaged_list_of_promises_keeps_the_booth_shut_with_a_sentence(tmp_path):
     (tmp_path / "photos-promised.json").write_text("{")
     with pytest.raises(CannotWrite, match="promised folders"):
-        Promises(tmp_path / "photos-promised.json").keep(DAY)
+        DeletionSchedule(tmp_path / "photos-promised.json").keep(DAY)
 
 
 @pytest.mark.parametrize("event", [True, False])
@@ -111,8 +111,8 @@ def test_a_booth_keeps_its_promises_at_its_start(tmp_path, event):
     )
     paper = '[paper]\nmedium = "4x6in"\nmargins_mm = [3.0, 3.0, 3.0, 3.0]\ngutter_mm = 2.0\n'
     file.write_text(lines + asked + rest + paper)
-    keep_promises(read_settings(file), date(2026, 11, 25))
+    delete_expired(read_settings(file), date(2026, 11, 25))
     PhotoExport(photos, DAY).put("A1", b"photo")
     file.write_text(lines + (asked if event else "") + rest + paper)
-    keep_promises(read_settings(file), date(2027, 1, 2))
+    delete_expired(read_settings(file), date(2027, 1, 2))
     assert list(photos.iterdir()) == []

@@ -12,7 +12,7 @@ from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.print_scale.scale import Axis, Scale
 from kiosk.core.sheet.imposition import Margins
 from kiosk.errors import CannotWrite
-from kiosk.store.printing.job_journal import KEPT, Jobs
+from kiosk.store.printing.job_journal import KEPT, JobJournal
 from kiosk.store.printing.scales import Scales
 from tests.power_cut import cut_off
 
@@ -59,8 +59,8 @@ def test_a_folder_that_cannot_be_written_is_told(tmp_path):
 def test_what_a_crash_left_in_flight_is_unknown_at_the_next_turn_and_ended_sheets_stay_as_they_are(tmp_path):
     states = {"a": "sending", "b": "sent", "c": "printed", "d": "not_printed", "e": "unknown"}
     for key, state in states.items():
-        Jobs(tmp_path).put(Entry(key, state, "photo", 7))
-    jobs = Jobs(tmp_path)
+        JobJournal(tmp_path).put(Entry(key, state, "photo", 7))
+    jobs = JobJournal(tmp_path)
     assert jobs.get("b") == Entry("b", "sent", "photo", 7)
     with jobs.turn() as alone:
         assert alone
@@ -70,14 +70,14 @@ def test_what_a_crash_left_in_flight_is_unknown_at_the_next_turn_and_ended_sheet
 
 
 def test_a_damaged_entry_may_have_been_printed(tmp_path):
-    jobs = Jobs(tmp_path)
+    jobs = JobJournal(tmp_path)
     jobs.put(Entry("a", "printed", "photo"))
     (tmp_path / "a.json").write_bytes(b"")
     assert jobs.get("a").state == "unknown"
 
 
 def test_the_journal_does_not_grow_without_end(tmp_path):
-    jobs = Jobs(tmp_path)
+    jobs = JobJournal(tmp_path)
     for number in range(KEPT + 5):
         path = tmp_path / f"k{number}.json"
         path.write_text(f'{{"key": "k{number}", "state": "printed", "printer": "photo"}}')
@@ -90,7 +90,7 @@ def test_the_journal_does_not_grow_without_end(tmp_path):
 
 
 def test_what_a_power_cut_left_of_an_entry_is_gone_with_the_first_turn(tmp_path):
-    jobs = Jobs(tmp_path)
+    jobs = JobJournal(tmp_path)
     jobs.put(Entry("a1", "printed", "photo"))
     cut_off(jobs.put, Entry("a1", "unknown", "photo"))
     assert len(list(tmp_path.glob(".a1.json.*"))) == 1
@@ -101,7 +101,7 @@ def test_what_a_power_cut_left_of_an_entry_is_gone_with_the_first_turn(tmp_path)
 
 
 def hold(folder, held, let_go):
-    with Jobs(folder).turn() as alone:
+    with JobJournal(folder).turn() as alone:
         held.put(alone)
         let_go.wait(60)
     os.kill(os.getpid(), 9)
@@ -113,7 +113,7 @@ def test_one_process_at_a_time_has_its_turn_and_a_killed_one_lets_go(tmp_path):
     other = spawn.Process(target=hold, args=(tmp_path, held, let_go))
     other.start()
     assert held.get(timeout=60)
-    mine = Jobs(tmp_path)
+    mine = JobJournal(tmp_path)
     mine.put(Entry("theirs", "sent", "photo"))
     with mine.turn() as alone:
         assert not alone

@@ -17,7 +17,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.judging.conformance import word_of
 from kiosk.vision.background.region import Background
 from kiosk.vision.face import face_patch
-from kiosk.vision.face.face_model import Shape, face_model, shape_of
+from kiosk.vision.face.face_model import FaceShape, face_model, shape_of
 from kiosk.vision.face.upright_crop import around, eye_centres
 from kiosk.vision.measures import (
     compression,
@@ -39,7 +39,7 @@ NOBODY = Path(__file__).parents[1] / "data" / "nobody"
 WIDTH, HEIGHT = 900, 1200
 UNIT_PX = 300.0
 SKIN = (190, 150, 130)
-FACE = Shape(
+FACE = FaceShape(
     face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (450.0, 600.0, 0.0),
     (0.0, 0.0, 0.0),
     UNIT_PX,

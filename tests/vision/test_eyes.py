@@ -15,7 +15,7 @@ import pytest
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.document.limits import CaptureLimit
-from kiosk.vision.face.face_model import Shape, shape_of
+from kiosk.vision.face.face_model import FaceShape, shape_of
 from kiosk.vision.live import LiveVision
 from kiosk.vision.measures.eye_colour import EYE_DISCS
 from kiosk.vision.measures.eye_cover import measure_eyes_visible
@@ -54,7 +54,7 @@ class Person:
     name: str
     rgb: Rgb
     box: Rect
-    shape: Shape
+    shape: FaceShape
     reader: FaceReader
 
     @property

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Rect
-from kiosk.vision.face.face_model import Shape, align, angles_deg, face_model
+from kiosk.vision.face.face_model import FaceShape, align, angles_deg, face_model
 from kiosk.vision.face.likely_pitch import (
     LEVEL_SD_DEG,
     NODDING_SD_DEG,
@@ -131,10 +131,10 @@ def test_the_mean_face_is_symmetric_and_has_unit_width() -> None:
     assert mean[152, 1] < mean[13, 1] < mean[1, 1] < mean[10, 1]
 
 
-def upright(unit_px: float = 200.0, roll_deg: float = 0.0) -> Shape:
+def upright(unit_px: float = 200.0, roll_deg: float = 0.0) -> FaceShape:
     """Return a frontal mean face in the middle of a 600 x 800 picture."""
     landmarks = face_model().mean_shape * (unit_px, -unit_px, -unit_px) + (300.0, 400.0, 0.0)
-    return Shape(landmarks, (0.0, 0.0, roll_deg), unit_px, np.array((300.0, 400.0)), {})
+    return FaceShape(landmarks, (0.0, 0.0, roll_deg), unit_px, np.array((300.0, 400.0)), {})
 
 
 def test_the_upright_frame_goes_both_ways() -> None:

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from skimage import color
 
-from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.face.face_model import FaceShape, face_model
 from kiosk.vision.measures.compression import measure_no_compression_artifacts
 from kiosk.vision.measures.motion_blur import SHARP, measure_motion_blur
 from kiosk.vision.measures.sharpness import UNIT_PX
 from kiosk.vision.pictures.arrays import lab
 
 WIDTH, HEIGHT = 600, 800
-FACE = Shape(
+FACE = FaceShape(
     face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (300.0, 400.0, 0.0),
     (0.0, 0.0, 0.0),
     UNIT_PX,

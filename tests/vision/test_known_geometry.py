@@ -15,7 +15,7 @@ import pytest
 from kiosk.core.base.geometry import Point, Range
 from kiosk.core.base.measurement import HeadPoints, Observation
 from kiosk.core.judging.conformance import word_for
-from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.face.face_model import FaceShape, face_model
 from kiosk.vision.measures import expression
 from kiosk.vision.measures.expression import brows_raised, measure_expression_neutrality, smiling
 from kiosk.vision.measures.eyes_open import LEFT_CORNERS, LEFT_LIDS, RIGHT_CORNERS, RIGHT_LIDS, openings
@@ -29,7 +29,7 @@ from kiosk.vision.still import StillVision
 
 SITTERS = Path(__file__).parents[1] / "data" / "sitters"
 SIDE_PX, UNIT_PX = 1000, 200.0
-FACE = Shape(
+FACE = FaceShape(
     face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (500.0, 500.0, 0.0),
     (0.0, 0.0, 0.0),
     UNIT_PX,
@@ -91,7 +91,7 @@ def test_a_camera_turned_on_the_spot(still: StillVision, pan_deg: float, tilt_de
         assert change_deg == pytest.approx(moved_deg, abs=1.0), name
 
 
-def with_gap(pairs: tuple[tuple[int, int], ...], gap_px: float) -> Shape:
+def with_gap(pairs: tuple[tuple[int, int], ...], gap_px: float) -> FaceShape:
     """Return the face with pairs of landmarks put so far apart, one above the other."""
     points = FACE.landmarks_px.copy()
     for upper, lower in pairs:
@@ -136,14 +136,14 @@ def test_eyes_a_known_distance_apart_on_a_turned_head(yaw_deg: float) -> None:
 
 
 def test_what_the_regression_adds_to_the_alignment() -> None:
-    told = {"yaw": 1.5, "pitch": -4.0, "roll": 0.5}
-    shape = replace(FACE, raw_deg=(10.0, 34.0, -6.0), told=told)
+    regressed = {"yaw": 1.5, "pitch": -4.0, "roll": 0.5}
+    shape = replace(FACE, raw_deg=(10.0, 34.0, -6.0), regressed=regressed)
     assert measure_yaw(shape).value == pytest.approx(11.5)
     assert measure_pitch(shape).value == pytest.approx(30.0, abs=1.5), "far readings stay, see `likely_pitch_deg`"
     assert measure_roll(shape).value == pytest.approx(-5.5)
 
 
-def moved_along(name: str, share: float) -> Shape:
+def moved_along(name: str, share: float) -> FaceShape:
     """Return the mean face, its outline moved along a fitted direction, and nothing turned or shifted as a whole."""
     change = np.zeros_like(FACE.landmarks_px)
     change[:, :2] = np.load(expression.FILE)[name] * (1, -1)
@@ -164,7 +164,7 @@ def test_a_smile_takes_neutrality_down_to_nothing() -> None:
 
 @pytest.mark.parametrize(("name", "read"), [("smile", smiling), ("brows", brows_raised)])
 def test_a_face_that_moves_as_in_the_mean_raises_the_reading_by_what_it_moves(
-    name: str, read: Callable[[Shape], float]
+    name: str, read: Callable[[FaceShape], float]
 ) -> None:
     """The reading is linear: twice the change of shape is twice the change of the reading."""
     moved = [read(moved_along(name, share)) for share in (0, 4, 8)]

@@ -15,7 +15,7 @@ from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.vision.background import colour, region, shadow, uniformity
 from kiosk.vision.face import face_patch
-from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.face.face_model import FaceShape, face_model
 from kiosk.vision.head.keying import EmptyBackdrop
 from kiosk.vision.measures import illumination, luminance, over_exposure, under_exposure
 from kiosk.vision.measures.sharpness import UNIT_PX, measure_sharpness
@@ -175,11 +175,11 @@ def test_no_background_in_view() -> None:
         assert measure(None).value is None
 
 
-def frontal(unit_px: float = 200.0, at: tuple[float, float] = (300.0, 400.0)) -> Shape:
+def frontal(unit_px: float = 200.0, at: tuple[float, float] = (300.0, 400.0)) -> FaceShape:
     """Return the mean face, upright and frontal."""
     mean = face_model().mean_shape
     landmarks = mean * (unit_px, -unit_px, -unit_px) + (*at, 0.0)
-    return Shape(landmarks, (0.0, 0.0, 0.0), unit_px, np.array(at), {})
+    return FaceShape(landmarks, (0.0, 0.0, 0.0), unit_px, np.array(at), {})
 
 
 def patch_of(picture: np.ndarray) -> face_patch.FacePatch:

@@ -10,7 +10,7 @@ import pytest
 
 from kiosk.core.base.geometry import Range, Rect
 from kiosk.core.judging.conformance import word_for
-from kiosk.vision.face.face_model import Shape, face_model
+from kiosk.vision.face.face_model import FaceShape, face_model
 from kiosk.vision.measures.single_face import is_somebody_beside, measure_single_face_present
 from kiosk.vision.models.landmarks import heads
 from kiosk.vision.models.person import MASK_PX, PersonMask
@@ -23,10 +23,10 @@ SIDE, UNIT = 1024, 100.0
 CELL = SIDE / MASK_PX
 
 
-def upright(yaw_deg: float = 0.0) -> Shape:
+def upright(yaw_deg: float = 0.0) -> FaceShape:
     """Return a face whose eyes are in the middle of the picture."""
     points = face_model().mean_shape * (UNIT, -UNIT, -UNIT) + (SIDE / 2, SIDE / 2, 0)
-    return Shape(points, (yaw_deg, 0.0, 0.0), UNIT, np.array((SIDE / 2, SIDE / 2)), {})
+    return FaceShape(points, (yaw_deg, 0.0, 0.0), UNIT, np.array((SIDE / 2, SIDE / 2)), {})
 
 
 def mask(*columns: tuple[float, float]) -> PersonMask:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from kiosk.core.document.limits import CaptureLimit
-from kiosk.vision.face.face_model import Shape, face_model, shape_of
+from kiosk.vision.face.face_model import FaceShape, face_model, shape_of
 from kiosk.vision.face.lens import bare_eyes, lens_views
 from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.measures.frame_width import measure_frame_width
@@ -44,7 +44,7 @@ glare or a rim is not told from them for sure."""
 @dataclass(frozen=True)
 class Face:
     rgb: Rgb
-    shape: Shape
+    shape: FaceShape
 
 
 @pytest.fixture(scope="module")
@@ -140,7 +140,7 @@ def test_thin_clear_spectacles_break_no_limit(faces: Mapping[str, Face]) -> None
 UNIT_PX = 300.0
 MEAN_FACE = Face(
     np.full((1200, 900, 3), (190, 150, 130), np.uint8),
-    Shape(
+    FaceShape(
         face_model().mean_shape * (UNIT_PX, -UNIT_PX, -UNIT_PX) + (450.0, 600.0, 0.0),
         (0.0, 0.0, 0.0),
         UNIT_PX,

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import pytest
 
-from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraWatch
-from kiosk.booth.health.closure import SHUT_CHECK_S, ShutWatch
-from kiosk.booth.health.out_of_order import Blame, failure
-from kiosk.booth.health.printer import UNSEATED, PrinterWatch
+from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraHealth
+from kiosk.booth.health.closure import SHUT_CHECK_S, Closure
+from kiosk.booth.health.out_of_order import OutOfOrder, failure
+from kiosk.booth.health.printer import UNSEATED, PrinterHealth
 from kiosk.core.attendant.state import Desk
 from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
@@ -26,8 +26,8 @@ class Answering:
 
 
 @pytest.fixture
-def blame():
-    return Blame()
+def out_of_order():
+    return OutOfOrder()
 
 
 @pytest.fixture
@@ -36,15 +36,15 @@ def camera():
 
 
 @pytest.fixture
-def watch(camera, blame):
+def watch(camera, out_of_order):
     """Watch a camera that has answered."""
-    made = CameraWatch(camera, blame, 0.0)
+    made = CameraHealth(camera, out_of_order, 0.0)
     assert list(made.heard(DeviceReady("lab"), 0.0)) == []
     return made
 
 
-def test_a_camera_that_never_comes_is_given_up_once(camera, blame):
-    watch = CameraWatch(camera, blame, 100.0)
+def test_a_camera_that_never_comes_is_given_up_once(camera, out_of_order):
+    watch = CameraHealth(camera, out_of_order, 100.0)
     assert "no picture has come" in watch.trouble
     assert list(watch.waited(100.0 + GRACE_S)) == []
     assert [type(event) for event in watch.waited(100.1 + GRACE_S)] == [Failed]
@@ -101,8 +101,8 @@ def test_a_notice_stays_until_the_camera_is_ready_again(watch):
 
 
 @pytest.mark.parametrize("is_sitters", [True, False])
-def test_only_the_sitters_own_sheet_stops_the_session(blame, is_sitters):
-    printer = PrinterWatch(blame)
+def test_only_the_sitters_own_sheet_stops_the_session(out_of_order, is_sitters):
+    printer = PrinterHealth(out_of_order)
     failed = PrintStatus("a", "failed", error=JAMMED)
     assert (
         list(printer.heard(PrintStatus("a", "printing"), is_sitters=is_sitters))
@@ -117,17 +117,21 @@ def test_only_the_sitters_own_sheet_stops_the_session(blame, is_sitters):
 
 
 @pytest.mark.parametrize("state", UNSEATED)
-def test_an_idle_printer_tells_each_new_trouble(blame, state):
-    printer = PrinterWatch(blame)
+def test_an_idle_printer_tells_each_new_trouble(out_of_order, state):
+    printer = PrinterHealth(out_of_order)
     for error in (JAMMED, PrinterFault(printer="lab", detail="the paper has run out")):
         assert list(printer.heard(DeviceFailed(error), is_sitters=False)) == []
         assert list(printer.idle(state)) == [failure(error)]
         assert list(printer.idle(state)) == []
 
 
-def test_the_booth_opens_when_the_last_to_blame_is_mended(blame, camera):
+def test_the_booth_opens_when_the_last_to_blame_is_mended(out_of_order, camera):
     why = [FULL]
-    watch, printer, shut = CameraWatch(camera, blame, 0.0), PrinterWatch(blame), ShutWatch(lambda: why[0], blame)
+    watch, printer, shut = (
+        CameraHealth(camera, out_of_order, 0.0),
+        PrinterHealth(out_of_order),
+        Closure(lambda: why[0], out_of_order),
+    )
     desk = Desk(is_shut=True)
     told = [
         *watch.waited(2 * GRACE_S),
@@ -147,17 +151,17 @@ def test_the_booth_opens_when_the_last_to_blame_is_mended(blame, camera):
     assert list(watch.heard(DeviceReady("lab"), 60.0)) == [Mended()]
 
 
-def test_the_machine_is_asked_between_sitters_and_not_all_the_time(blame):
+def test_the_machine_is_asked_between_sitters_and_not_all_the_time(out_of_order):
     asked = []
-    shut = ShutWatch(lambda: asked.append(1), blame)
+    shut = Closure(lambda: asked.append(1), out_of_order)
     for now_s in (0.0, SHUT_CHECK_S - 0.1, SHUT_CHECK_S):
         assert list(shut.by_machine("welcome", now_s)) == []
         assert list(shut.by_machine("align", now_s)) == []
     assert len(asked) == 2
 
 
-def test_an_order_shuts_at_once_and_an_empty_printer_after_the_sitter(blame):
-    shut, empty = ShutWatch(lambda: None, blame), Desk(sheets=0)
+def test_an_order_shuts_at_once_and_an_empty_printer_after_the_sitter(out_of_order):
+    shut, empty = Closure(lambda: None, out_of_order), Desk(sheets=0)
     assert list(shut.by_desk(empty, "align")) == []
     assert [event.key for event in shut.by_desk(empty, "welcome")] == ["no_paper"]
     assert list(shut.by_desk(Desk(sheets=20), "out_of_order")) == [Mended()]

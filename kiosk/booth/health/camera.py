@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 
-from kiosk.booth.health.out_of_order import Blame, failure
+from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.core.session.events import Event, ShotArrived, ShotFailed
 from kiosk.devices.base import Camera, CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, StillTaken
 from kiosk.errors import CameraFault, KioskError
@@ -20,14 +20,14 @@ REFUSED_REST_S = 30.0
 _log = logging.getLogger(__name__)
 
 
-class CameraWatch:
+class CameraHealth:
     """How the camera stands, and what the session is told of it; for the frame loop's thread alone.
 
     Parameters
     ----------
     camera
         Asked for its state; whoever polls it hands on what it tells.
-    blame
+    out_of_order
         Shared with the other watches.
     now_s
         When the camera was started; until it answers it counts as lost.
@@ -38,9 +38,9 @@ class CameraWatch:
         What the attendant should look at before long, as a sentence; nothing where nothing is.
     """
 
-    def __init__(self, camera: Camera, blame: Blame, now_s: float) -> None:
+    def __init__(self, camera: Camera, out_of_order: OutOfOrder, now_s: float) -> None:
         self._camera = camera
-        self._blame = blame
+        self._out_of_order = out_of_order
         self._down_s: float | None = now_s
         self._error: KioskError = CameraFault(detail="no picture has come")
         self._refused_shots = 0
@@ -50,7 +50,7 @@ class CameraWatch:
     @property
     def trouble(self) -> str:
         """Why it cannot be used now, as a sentence; nothing where it can."""
-        return str(self._error) if "camera" in self._blame or self._down_s is not None else ""
+        return str(self._error) if "camera" in self._out_of_order or self._down_s is not None else ""
 
     def heard(self, event: CameraEvent, now_s: float) -> Iterator[Event]:
         """Take in what the camera tells."""
@@ -63,13 +63,13 @@ class CameraWatch:
                 self._error = error
                 if self._camera.state != "ready" and self._down_s is None:
                     self._down_s = now_s
-                yield from [failure(error)] if "camera" in self._blame else self._shot_failed(error, now_s)
+                yield from [failure(error)] if "camera" in self._out_of_order else self._shot_failed(error, now_s)
             case DeviceNotice(text):
                 _log.warning("camera: %s", text)
                 self.notice = text
             case DeviceReady():
                 self._down_s, self.notice, self._refused_shots = None, "", 0
-                yield from self._blame.lift("camera")
+                yield from self._out_of_order.clear("camera")
 
     def waited(self, now_s: float) -> Iterator[Event]:
         """Give up a camera that has been lost for too long, and try again one that has rested after its refusals.
@@ -77,13 +77,13 @@ class CameraWatch:
         A camera that is lost while it rests stays out of order until it answers.
         """
         down_s = 0.0 if self._down_s is None else now_s - self._down_s
-        if down_s > GRACE_S and "camera" not in self._blame:
-            self._blame.put("camera")
+        if down_s > GRACE_S and "camera" not in self._out_of_order:
+            self._out_of_order.add("camera")
             yield failure(self._error)
         rested = now_s - self._refused_s > REFUSED_REST_S
         if self._refused_shots >= REFUSED_SHOTS and rested and self._down_s is None:
             self._refused_shots = 0
-            yield from self._blame.lift("camera")
+            yield from self._out_of_order.clear("camera")
 
     def _shot_failed(self, error: KioskError, now_s: float) -> Iterator[Event]:
         """Let the shot be taken again, unless a camera that answers has refused several in a row."""
@@ -92,5 +92,5 @@ class CameraWatch:
             yield ShotFailed()
         else:
             self._refused_s = now_s
-            self._blame.put("camera")
+            self._out_of_order.add("camera")
             yield failure(error)

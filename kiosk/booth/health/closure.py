@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Iterator
 
-from kiosk.booth.health.out_of_order import Blame
+from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.core.attendant.state import Desk
 from kiosk.core.session.events import Event, Failed
 from kiosk.core.view.sitter import State
@@ -16,20 +16,20 @@ SHUT_CHECK_S = 30.0
 _log = logging.getLogger(__name__)
 
 
-class ShutWatch:
+class Closure:
     """Whether the booth takes a sitter; for the frame loop's thread alone.
 
     Parameters
     ----------
     shut
         Returns why the machine would harm a sitter's photo, a sentence and a next step, or None; at once.
-    blame
+    out_of_order
         Shared with the other watches.
     """
 
-    def __init__(self, shut: Callable[[], tuple[str, str] | None], blame: Blame) -> None:
+    def __init__(self, shut: Callable[[], tuple[str, str] | None], out_of_order: OutOfOrder) -> None:
         self._shut = shut
-        self._blame = blame
+        self._out_of_order = out_of_order
         self._asked_s: float | None = None
 
     def by_machine(self, state: State, now_s: float) -> Iterator[Event]:
@@ -40,19 +40,19 @@ class ShutWatch:
         self._asked_s = now_s
         why = self._shut()
         if why is None:
-            yield from self._blame.lift("machine")
-        elif "machine" not in self._blame:
+            yield from self._out_of_order.clear("machine")
+        elif "machine" not in self._out_of_order:
             _log.error("the booth is shut: %s", why[0])
-            self._blame.put("machine")
+            self._out_of_order.add("machine")
             yield Failed(*why, key="booth_shut")
 
     def by_desk(self, desk: Desk, state: State) -> Iterator[Event]:
         """Keep the booth shut while the desk says so: at once by order, after the sitter by the count."""
         why = desk.why_shut
         if why is None:
-            yield from self._blame.lift("desk")
-        elif "desk" not in self._blame and (desk.is_shut or _is_at_rest(state)):
-            self._blame.put("desk")
+            yield from self._out_of_order.clear("desk")
+        elif "desk" not in self._out_of_order and (desk.is_shut or _is_at_rest(state)):
+            self._out_of_order.add("desk")
             yield Failed(*why, key="shut_by_attendant" if desk.is_shut else "no_paper")
 
 

@@ -1,4 +1,4 @@
-"""Who keeps the booth out of order; it opens again only when nobody does any more."""
+"""Which components keep the booth out of order; it opens again only when none does."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from kiosk.errors import KioskError
 Culprit = Literal["camera", "printer", "machine", "desk"]
 
 
-class Blame:
-    """Those that keep the booth out of order, each with trouble of its own."""
+class OutOfOrder:
+    """The components that keep the booth out of order."""
 
     def __init__(self) -> None:
         self._culprits: set[Culprit] = set()
@@ -20,16 +20,16 @@ class Blame:
     def __contains__(self, culprit: Culprit) -> bool:
         return culprit in self._culprits
 
-    def put(self, culprit: Culprit) -> None:
-        """Blame one more."""
+    def add(self, culprit: Culprit) -> None:
+        """Keep the booth out of order because of this component as well."""
         self._culprits.add(culprit)
 
-    def drop(self, culprit: Culprit) -> None:
-        """Blame one no more, and leave the booth as it is: what ails it now is yet to be said."""
+    def discard(self, culprit: Culprit) -> None:
+        """Clear one culprit without reopening the booth; the new fault is reported separately."""
         self._culprits.discard(culprit)
 
-    def lift(self, culprit: Culprit) -> Iterator[Mended]:
-        """Blame one no more, and open the booth again, unless another is still to blame."""
+    def clear(self, culprit: Culprit) -> Iterator[Mended]:
+        """Clear one culprit, and reopen the booth unless another one remains."""
         if culprit in self._culprits:
             self._culprits.remove(culprit)
             if not self._culprits:
@@ -37,5 +37,5 @@ class Blame:
 
 
 def failure(error: KioskError) -> Failed:
-    """Return what an error tells the session."""
+    """Return the event that reports an error to the session."""
     return Failed(str(error), error.advice, error.key)

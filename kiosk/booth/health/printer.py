@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 
-from kiosk.booth.health.out_of_order import Blame, failure
+from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.core.session.events import Event, PrintMoved
 from kiosk.core.view.sitter import State
 from kiosk.devices.base import DeviceFailed, DeviceReady, PrinterEvent
@@ -17,17 +17,17 @@ UNSEATED: tuple[State, ...] = ("welcome", "choose", "prepare", "privacy", "out_o
 _log = logging.getLogger(__name__)
 
 
-class PrinterWatch:
+class PrinterHealth:
     """How the printer stands, and what the session is told of it; for the frame loop's thread alone.
 
     Parameters
     ----------
-    blame
+    out_of_order
         Shared with the other watches.
     """
 
-    def __init__(self, blame: Blame) -> None:
-        self._blame = blame
+    def __init__(self, out_of_order: OutOfOrder) -> None:
+        self._out_of_order = out_of_order
         self._error: KioskError | None = None
 
     @property
@@ -47,7 +47,7 @@ class PrinterWatch:
             case DeviceFailed(error):
                 _log.warning("printer: %s", error)
                 self._error = error
-                self._blame.drop("printer")
+                self._out_of_order.discard("printer")
                 return
             case DeviceReady():
                 yield from self._mended()
@@ -62,15 +62,15 @@ class PrinterWatch:
                 _log.warning("printer: %s", error)
                 self._error = error
                 if is_sitters:
-                    self._blame.put("printer")
+                    self._out_of_order.add("printer")
                     yield failure(error)
 
     def idle(self, state: State) -> Iterator[Event]:
         """Say that an idle printer could not print, while nobody sits before the camera; a session goes on."""
-        if self._error is not None and "printer" not in self._blame and state in UNSEATED:
-            self._blame.put("printer")
+        if self._error is not None and "printer" not in self._out_of_order and state in UNSEATED:
+            self._out_of_order.add("printer")
             yield failure(self._error)
 
     def _mended(self) -> Iterator[Event]:
         self._error = None
-        yield from self._blame.lift("printer")
+        yield from self._out_of_order.clear("printer")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kiosk.core.attendant.state import Desk, Outcome, Post, SaveGuest, SearchGuests, Tell
+from kiosk.core.attendant.state import Desk, DeskConfig, DeskTransition, SaveGuest, SearchGuests, TellSession
 from kiosk.core.event.roster import LONGEST, NAME
 from kiosk.core.session.events import GuestSent
 from kiosk.core.session.state import Session
-from kiosk.core.view.attendant import BadgeWay, DeskPage, GuestList, KnownGuest, Order
+from kiosk.core.view.attendant import BadgeWay, DeskIntent, DeskPage, GuestList, KnownGuest
 from kiosk.core.view.sitter import Guest
 
 PAGES: tuple[DeskPage, ...] = ("guests", "guest", "entry", "doubles")
@@ -16,9 +16,9 @@ LONGEST_QUERY = 40
 ROLE = "role"
 
 
-def attend_guests(desk: Desk, order: Order, session: Session, post: Post) -> Outcome | None:
+def attend_guests(desk: Desk, order: DeskIntent, session: Session, desk_config: DeskConfig) -> DeskTransition | None:
     """Return the desk after an order that concerns guests; None where it concerns something else."""
-    if not post.columns:
+    if not desk_config.columns:
         return None
     if (order.name, order.argument) == ("show", "guests"):
         return _searched(desk, desk.guests.query)
@@ -27,13 +27,13 @@ def attend_guests(desk: Desk, order: Order, session: Session, post: Post) -> Out
             return _searched(desk, _edited(desk.guests.query, order, LONGEST_QUERY))
         case "guests", "walk_in":
             typed = " ".join(desk.guests.query.split())
-            return _entry(desk, None, {NAME: typed}, post)
+            return _entry(desk, None, {NAME: typed}, desk_config)
         case (("guests" | "doubles"), "guest"):
             return _chosen(desk, order.argument)
         case "guest", "edit" if desk.guests.chosen is not None:
-            return _entry(desk, desk.guests.chosen, dict(desk.guests.chosen.values), post)
+            return _entry(desk, desk.guests.chosen, dict(desk.guests.chosen.values), desk_config)
         case "guest", "badge":
-            return _badge(desk, order.argument, session, post)
+            return _badge(desk, order.argument, session, desk_config)
         case "entry" | "doubles", _:
             return _entered(desk, order)
         case _, "shift":
@@ -73,38 +73,38 @@ def not_saved(desk: Desk, sentence: str) -> Desk:
     return replace(_with(desk, "entry", is_saving=False), notice=sentence)
 
 
-def ways_of(desk: Desk, session: Session, post: Post) -> tuple[BadgeWay, ...]:
+def ways_of(desk: Desk, session: Session, desk_config: DeskConfig) -> tuple[BadgeWay, ...]:
     """Return how the chosen guest's badge can be printed now; none while another guest is at the camera."""
     chosen = desk.guests.chosen
     if chosen is None or session.state not in ("welcome", "find"):
         return ()
     with_photo: tuple[BadgeWay, ...] = ("new_photo", "kept_photo") if chosen.has_photo else ("new_photo",)
-    return (*(with_photo if post.shows_photo else ()), "without_photo")
+    return (*(with_photo if desk_config.shows_photo else ()), "without_photo")
 
 
-def choices_of(guests: GuestList, post: Post) -> tuple[str, ...]:
+def choices_of(guests: GuestList, desk_config: DeskConfig) -> tuple[str, ...]:
     """Return what the field that is being filled can say, where it is one of a few."""
     column = guests.entered[guests.at][0] if guests.entered else ""
-    return post.roles if column == ROLE else ()
+    return desk_config.roles if column == ROLE else ()
 
 
-def _searched(desk: Desk, query: str) -> Outcome:
+def _searched(desk: Desk, query: str) -> DeskTransition:
     shown = _with(desk, "guests", query=query, shift=False, chosen=None, entered=(), doubles=())
     return shown, (SearchGuests(query),)
 
 
-def _chosen(desk: Desk, guest_id: str) -> Outcome:
+def _chosen(desk: Desk, guest_id: str) -> DeskTransition:
     listed = desk.guests.doubles if desk.page == "doubles" else desk.guests.found
     chosen = next((guest for guest in listed if guest.id == guest_id), None)
     return (desk if chosen is None else _with(desk, "guest", chosen=chosen, entered=(), doubles=())), ()
 
 
-def _entry(desk: Desk, guest: KnownGuest | None, values: dict[str, str], post: Post) -> Outcome:
-    entered = tuple((column, values.get(column, "")) for column in post.columns)
+def _entry(desk: Desk, guest: KnownGuest | None, values: dict[str, str], desk_config: DeskConfig) -> DeskTransition:
+    entered = tuple((column, values.get(column, "")) for column in desk_config.columns)
     return _with(desk, "entry", chosen=guest, entered=entered, at=0, shift=False), ()
 
 
-def _entered(desk: Desk, order: Order) -> Outcome | None:
+def _entered(desk: Desk, order: DeskIntent) -> DeskTransition | None:
     guests = desk.guests
     if guests.is_saving:
         return desk, ()
@@ -129,7 +129,7 @@ def _entered(desk: Desk, order: Order) -> Outcome | None:
     return None
 
 
-def _save(desk: Desk, *, sure: bool) -> Outcome:
+def _save(desk: Desk, *, sure: bool) -> DeskTransition:
     guests = desk.guests
     guest_id = "" if guests.chosen is None else guests.chosen.id
     return _with(desk, desk.page, is_saving=True), (SaveGuest(guest_id, guests.entered, sure),)
@@ -142,18 +142,18 @@ def _filled(desk: Desk, value: str) -> Desk:
     return _with(desk, "entry", entered=tuple(entered), shift=False)
 
 
-def _badge(desk: Desk, way: str, session: Session, post: Post) -> Outcome:
+def _badge(desk: Desk, way: str, session: Session, desk_config: DeskConfig) -> DeskTransition:
     """Send the chosen guest to the camera, or their badge to the printer; the desk closes for the guest."""
     chosen = desk.guests.chosen
-    wanted = next((known for known in ways_of(desk, session, post) if known == way), None)
+    wanted = next((known for known in ways_of(desk, session, desk_config) if known == way), None)
     if chosen is None or wanted is None:
         return desk, ()
     closed = replace(_with(desk, "closed"), guests=GuestList())
     guest = Guest(chosen.id, chosen.name, has_badge=chosen.has_badge)
-    return closed, (Tell(GuestSent(guest, wanted)),)
+    return closed, (TellSession(GuestSent(guest, wanted)),)
 
 
-def _edited(text: str, order: Order, longest: int) -> str:
+def _edited(text: str, order: DeskIntent, longest: int) -> str:
     if order.name == "erase":
         return text[:-1]
     return (text + order.argument).lstrip()[:longest]

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kiosk.core.attendant.guest_list import choices_of, ways_of
-from kiosk.core.attendant.state import Desk, Post
+from kiosk.core.attendant.state import Desk, DeskConfig
 from kiosk.core.attendant.step import ages_of, can_release, can_reprint, why_no_override
 from kiosk.core.document.document import Document
 from kiosk.core.judging.override import REASONS
-from kiosk.core.session.state import House, Session
-from kiosk.core.view.attendant import DeskView, Line, Mark, OrderName
+from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.view.attendant import DeskView, Mark, OrderName, StatusLine
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.sitter import State
 
@@ -65,7 +65,9 @@ class Standing:
     findings: tuple[Finding, ...] | None = None
 
 
-def present_desk(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> DeskView:
+def present_desk(
+    desk: Desk, session: Session, config: BoothConfig, standing: Standing, now_s: float, desk_config: DeskConfig
+) -> DeskView:
     """Return the view of the desk at `now_s`; a closed one tells the same lines, for the attendant's page."""
     is_pin = desk.page == "pin"
     return DeskView(
@@ -75,8 +77,8 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         is_checking=bool(desk.asker),
         wait_s=math.ceil(desk.lock.left_s(now_s)),
         notice=desk.notice,
-        lines=() if is_pin else tuple(_lines(desk, session, house, standing, now_s, post)),
-        orders=frozenset(_orders(desk, session, post)),
+        lines=() if is_pin else tuple(_lines(desk, session, config, standing, now_s, desk_config)),
+        orders=frozenset(_orders(desk, session, desk_config)),
         ages=ages_of(session),
         seat=_seat(session),
         kept=desk.kept,
@@ -86,15 +88,15 @@ def present_desk(desk: Desk, session: Session, house: House, standing: Standing,
         test_told=desk.shot.told if desk.shot else (),
         test_jpeg=desk.shot.jpeg if desk.shot else b"",
         guests=desk.guests,
-        choices=choices_of(desk.guests, post),
-        ways=ways_of(desk, session, post),
+        choices=choices_of(desk.guests, desk_config),
+        ways=ways_of(desk, session, desk_config),
     )
 
 
-def _orders(desk: Desk, session: Session, post: Post) -> Iterator[OrderName]:
+def _orders(desk: Desk, session: Session, desk_config: DeskConfig) -> Iterator[OrderName]:
     yield "open_again" if desk.is_shut else "shut"
     yield "end"
-    if post.columns:
+    if desk_config.columns:
         yield "guest"
     if can_release(session):
         yield "release"
@@ -110,34 +112,36 @@ def _orders(desk: Desk, session: Session, post: Post) -> Iterator[OrderName]:
         yield "start_again"
 
 
-def _lines(desk: Desk, session: Session, house: House, standing: Standing, now_s: float, post: Post) -> Iterator[Line]:
+def _lines(
+    desk: Desk, session: Session, config: BoothConfig, standing: Standing, now_s: float, desk_config: DeskConfig
+) -> Iterator[StatusLine]:
     if session.called:
-        yield Line("Call", "A sitter asks for you.", "look")
+        yield StatusLine("Call", "A sitter asks for you.", "look")
     yield _sitter(session)
     yield _camera(standing)
-    yield Line("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
-    yield _paper(desk, standing, post)
-    yield Line("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
-    if documents := offered(house):
+    yield StatusLine("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
+    yield _paper(desk, standing, desk_config)
+    yield StatusLine("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
+    if documents := offered(config):
         yield _rules(documents)
     yield from _findings(standing.findings)
-    if post.columns:
-        yield Line("Reprint", "A guest's badge is printed again at Guests; the report counts it.")
+    if desk_config.columns:
+        yield StatusLine("Reprint", "A guest's badge is printed again at Guests; the report counts it.")
     else:
-        yield _reprint(desk, post)
+        yield _reprint(desk, desk_config)
     for at_s, sentence in standing.faults[:LAST_FAULTS]:
-        yield Line(f"Fault {_ago(now_s - at_s)}", sentence)
+        yield StatusLine(f"Fault {_ago(now_s - at_s)}", sentence)
 
 
-def _camera(standing: Standing) -> Line:
+def _camera(standing: Standing) -> StatusLine:
     if standing.camera:
-        return Line("Camera", standing.camera, "bad")
+        return StatusLine("Camera", standing.camera, "bad")
     if standing.camera_notice:
-        return Line("Camera", f"It answers. {standing.camera_notice}", "look")
-    return Line("Camera", "It answers.", "good")
+        return StatusLine("Camera", f"It answers. {standing.camera_notice}", "look")
+    return StatusLine("Camera", "It answers.", "good")
 
 
-def _sitter(session: Session) -> Line:
+def _sitter(session: Session) -> StatusLine:
     doing = DOING[session.state]
     if session.document is not None:
         doing = f"{doing} {session.document.title} ({session.document.id})."
@@ -151,8 +155,8 @@ def _sitter(session: Session) -> Line:
         points = ", ".join(name.replace("_", " ") for name in session.still.not_certain)
         doing = f"{doing} The sitter accepts it as not certain: {points}."
     if session.state == "out_of_order":
-        return Line("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
-    return Line("Sitter", doing, "look" if session.state == "release" else "none")
+        return StatusLine("Sitter", f"{doing} {session.fault[0]} {session.fault[1]}".rstrip(), "bad")
+    return StatusLine("Sitter", doing, "look" if session.state == "release" else "none")
 
 
 def _seat(session: Session) -> str:
@@ -164,45 +168,45 @@ def _seat(session: Session) -> str:
     return f"The seat is {abs(off_cm)} cm too {'low: raise' if off_cm > 0 else 'high: lower'} it."
 
 
-def _paper(desk: Desk, standing: Standing, post: Post) -> Line:
+def _paper(desk: Desk, standing: Standing, desk_config: DeskConfig) -> StatusLine:
     if desk.sheets is None:
-        return Line("Paper", f"{standing.paper}; nobody has counted the sheets.")
-    few = desk.sheets <= post.few_sheets
+        return StatusLine("Paper", f"{standing.paper}; nobody has counted the sheets.")
+    few = desk.sheets <= desk_config.few_sheets
     mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
-    return Line("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+    return StatusLine("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
 
 
-def _reprint(desk: Desk, post: Post) -> Line:
-    if not post.reprint_minutes:
-        return Line("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
+def _reprint(desk: Desk, desk_config: DeskConfig) -> StatusLine:
+    if not desk_config.reprint_minutes:
+        return StatusLine("Reprint", "Nothing is kept after a session, so that no sheet can be printed again.")
     count = len(desk.kept)
     can = f"{count} sheet{' can' if count == 1 else 's can'} be printed again" if count else "No sheet is kept now"
-    return Line("Reprint", f"{can}; each is kept in memory for {post.reprint_minutes} minutes.")
+    return StatusLine("Reprint", f"{can}; each is kept in memory for {desk_config.reprint_minutes} minutes.")
 
 
-def offered(house: House) -> tuple[Document, ...]:
+def offered(config: BoothConfig) -> tuple[Document, ...]:
     """Return the documents whose rules are judged by: those offered, or that of an event's badge."""
-    badge = house.reception.document if house.reception else None
-    return house.documents if badge is None else (*house.documents, badge)
+    badge = config.reception.document if config.reception else None
+    return config.documents if badge is None else (*config.documents, badge)
 
 
-def _rules(documents: tuple[Document, ...]) -> Line:
+def _rules(documents: tuple[Document, ...]) -> StatusLine:
     oldest = min(documents, key=lambda document: document.read_on)
     count = len(documents)
     offered = f"{count} document{'s are' if count > 1 else ' is'} offered"
-    return Line("Rules", f"{offered}; the oldest rules were read on {oldest.read_on} ({oldest.id}).")
+    return StatusLine("Rules", f"{offered}; the oldest rules were read on {oldest.read_on} ({oldest.id}).")
 
 
-def _findings(findings: tuple[Finding, ...] | None) -> Iterator[Line]:
+def _findings(findings: tuple[Finding, ...] | None) -> Iterator[StatusLine]:
     """Tell what is not as it should be; in how many things all is well is enough to know."""
     if findings is None:
-        yield Line("Check", "The booth is being looked over.")
+        yield StatusLine("Check", "The booth is being looked over.")
         return
     wrong = [finding for finding in findings if not finding.good]
     for finding in wrong:
-        yield Line("Check", f"{finding.sentence} {finding.next_step}", "bad" if finding.stops else "look")
+        yield StatusLine("Check", f"{finding.sentence} {finding.next_step}", "bad" if finding.stops else "look")
     if not wrong:
-        yield Line("Check", f"All {len(findings)} things that were looked at are in order.", "good")
+        yield StatusLine("Check", f"All {len(findings)} things that were looked at are in order.", "good")
 
 
 def _ago(age_s: float) -> str:

@@ -18,7 +18,7 @@ NO_PAPER = (
 
 
 @dataclass(frozen=True, slots=True)
-class Post:
+class DeskConfig:
     """What the desk is set to.
 
     Attributes
@@ -105,26 +105,26 @@ class Refuse:
 
 
 @dataclass(frozen=True, slots=True)
-class Tell:
+class TellSession:
     """Tell the session."""
 
     event: Event
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class Record:
     """Put a fact into the ledger."""
 
     fact: Fact
 
 
 @dataclass(frozen=True, slots=True)
-class Keep:
+class SaveDesk:
     """Keep the wrong PINs, the sheets and the shutting over a restart."""
 
 
 @dataclass(frozen=True, slots=True)
-class Survey:
+class CheckReadiness:
     """Look the booth over."""
 
 
@@ -197,9 +197,21 @@ GuestAnswer = GuestsNotSearched | GuestsFound | GuestSaved | GuestDoubled | Gues
 
 
 @dataclass(frozen=True, slots=True)
-class End:
+class EndProgram:
     """End the program."""
 
 
-Do = CheckPin | Refuse | Tell | Note | Keep | Survey | TakeTestShot | Reprint | SearchGuests | SaveGuest | End
-Outcome = tuple[Desk, tuple[Do, ...]]
+DeskCommand = (
+    CheckPin
+    | Refuse
+    | TellSession
+    | Record
+    | SaveDesk
+    | CheckReadiness
+    | TakeTestShot
+    | Reprint
+    | SearchGuests
+    | SaveGuest
+    | EndProgram
+)
+DeskTransition = tuple[Desk, tuple[DeskCommand, ...]]

@@ -18,24 +18,24 @@ from kiosk.core.attendant.guest_list import PAGES, attend_guests
 from kiosk.core.attendant.pin_lock import Lock, locked
 from kiosk.core.attendant.state import (
     CheckPin,
+    CheckReadiness,
     Desk,
-    Do,
-    End,
-    Keep,
-    Note,
-    Outcome,
-    Post,
+    DeskCommand,
+    DeskConfig,
+    DeskTransition,
+    EndProgram,
+    Record,
     Refuse,
     Reprint,
-    Survey,
+    SaveDesk,
     TakeTestShot,
-    Tell,
+    TellSession,
 )
 from kiosk.core.judging.override import REASONS, OverrideReason, unprintable
 from kiosk.core.session.events import AgeTold, CallAnswered, Overridden, Released
-from kiosk.core.session.facts import Act, Attended
+from kiosk.core.session.facts import AttendantAct, Attended
 from kiosk.core.session.state import Session
-from kiosk.core.view.attendant import DeskPage, GuestList, Order
+from kiosk.core.view.attendant import DeskIntent, DeskPage, GuestList
 from kiosk.core.view.sitter import Intent
 
 MOST_DIGITS = 12
@@ -49,10 +49,10 @@ FROM_PAGE: frozenset[str] = frozenset({"release", "reprint", "answer", "shut", "
 _PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin", *PAGES)}
 
 
-def attend(desk: Desk, order: Order, session: Session, now_s: float, post: Post) -> Outcome:
+def attend(desk: Desk, order: DeskIntent, session: Session, now_s: float, desk_config: DeskConfig) -> DeskTransition:
     """Return the desk after an order, and what is to be done; an order that has no meaning now changes nothing."""
     if desk.page == "closed":
-        if order.name == "open" and post.has_pin:
+        if order.name == "open" and desk_config.has_pin:
             return replace(desk, page="pin", digits="", notice="", active_s=now_s), ()
         return desk, ()
     desk = replace(desk, active_s=now_s)
@@ -60,63 +60,63 @@ def attend(desk: Desk, order: Order, session: Session, now_s: float, post: Post)
         return (close(desk) if desk.page in ("pin", "state") else _show(desk, "state")), ()
     if desk.page == "pin":
         return _pin(desk, order, now_s)
-    if (outcome := attend_guests(desk, order, session, post)) is not None:
+    if (outcome := attend_guests(desk, order, session, desk_config)) is not None:
         return outcome
     match order.name, order.argument:
         case "show", page if page in _PAGES:
-            return _show(desk, _PAGES[page]), (Survey(),) if page == "state" else ()
+            return _show(desk, _PAGES[page]), (CheckReadiness(),) if page == "state" else ()
         case (("digit" | "erase"), _):
             return replace(desk, digits=_typed(desk.digits, order, len(str(MOST_SHEETS)))), ()
         case "enter", _ if desk.page == "paper" and desk.digits:
             sheets = int(desk.digits)
             counted = replace(_show(desk, "state"), sheets=sheets, notice=f"The count is {sheets} sheets.")
-            return counted, (Note(Attended("paper_changed")), Keep())
+            return counted, (Record(Attended("paper_changed")), SaveDesk())
         case "test_shot", _ if not desk.is_testing and session.state in ("welcome", "out_of_order"):
             begun = replace(desk, is_testing=True, shot=None, notice="")
-            return begun, (TakeTestShot(), Note(Attended("test_shot")))
+            return begun, (TakeTestShot(), Record(Attended("test_shot")))
         case "end", _ if desk.page == "sure_end":
-            return close(desk), (Note(Attended("ended")), Tell(Intent("start_again")), End())
+            return close(desk), (Record(Attended("ended")), TellSession(Intent("start_again")), EndProgram())
     return _serve(desk, order, session)
 
 
-def act_from_page(desk: Desk, order: Order, session: Session) -> Outcome:
+def act_from_page(desk: Desk, order: DeskIntent, session: Session) -> DeskTransition:
     """Return the desk after an order from the attendant's page."""
     return _serve(desk, order, session) if order.name in FROM_PAGE else (desk, ())
 
 
-def ask(desk: Desk, asker: str, pin: str, now_s: float) -> Outcome:
+def ask(desk: Desk, asker: str, pin: str, now_s: float) -> DeskTransition:
     """Take a PIN to check, from anybody, unless one is being checked or the lock is on."""
     if desk.asker or desk.lock.left_s(now_s) > 0:
         return desk, (Refuse(asker),)
     return replace(desk, asker=asker), (CheckPin(asker, pin[:MOST_DIGITS]),)
 
 
-def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> Outcome:
+def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> DeskTransition:
     """Return the desk after the check of a PIN."""
-    act: Act = "signed_in" if right else "pin_wrong"
+    act: AttendantAct = "signed_in" if right else "pin_wrong"
     lock = Lock() if right else locked(desk.lock.wrong + 1, now_s)
-    done: list[Do] = [Note(Attended(act))]
+    done: list[DeskCommand] = [Record(Attended(act))]
     if lock.wrong != desk.lock.wrong:
-        done.append(Keep())
+        done.append(SaveDesk())
     desk = replace(desk, asker="", lock=lock)
     if asker == BOOTH and desk.page == "pin":
         desk = replace(_show(desk, "state" if right else "pin"), active_s=now_s)
         desk = desk if right else replace(desk, notice="That is not the PIN.")
     if right:
-        done.append(Survey())
+        done.append(CheckReadiness())
     return desk, tuple(done)
 
 
-def printed(desk: Desk, sheets: int) -> Outcome:
+def printed(desk: Desk, sheets: int) -> DeskTransition:
     """Count sheets that have come out."""
     if desk.sheets is None:
         return desk, ()
-    return replace(desk, sheets=max(desk.sheets - sheets, 0)), (Keep(),)
+    return replace(desk, sheets=max(desk.sheets - sheets, 0)), (SaveDesk(),)
 
 
-def rest(desk: Desk, now_s: float, post: Post) -> Desk:
+def rest(desk: Desk, now_s: float, desk_config: DeskConfig) -> Desk:
     """Close a desk that nobody has touched for a while."""
-    return close(desk) if desk.page != "closed" and now_s - desk.active_s > post.idle_s else desk
+    return close(desk) if desk.page != "closed" and now_s - desk.active_s > desk_config.idle_s else desk
 
 
 def close(desk: Desk) -> Desk:
@@ -149,7 +149,7 @@ def why_no_override(session: Session) -> str:
     return unprintable(session.still.judgement)
 
 
-def _pin(desk: Desk, order: Order, now_s: float) -> Outcome:
+def _pin(desk: Desk, order: DeskIntent, now_s: float) -> DeskTransition:
     if order.name in ("digit", "erase"):
         return replace(desk, digits=_typed(desk.digits, order, MOST_DIGITS), notice=""), ()
     if order.name == "enter" and desk.digits:
@@ -158,37 +158,37 @@ def _pin(desk: Desk, order: Order, now_s: float) -> Outcome:
     return desk, ()
 
 
-def _serve(desk: Desk, order: Order, session: Session) -> Outcome:
+def _serve(desk: Desk, order: DeskIntent, session: Session) -> DeskTransition:
     """Do what touches the sitter or the whole booth."""
     match order.name, order.argument:
         case "release", _ if can_release(session):
-            return _said(desk, "The sheet is released."), (Tell(Released()),)
+            return _said(desk, "The sheet is released."), (TellSession(Released()),)
         case "reprint", key if can_reprint(desk) and key in {sheet.key for sheet in desk.kept}:
             return _said(desk, "The sheet is printed again."), (Reprint(key),)
         case "answer", _ if session.called:
-            return _said(desk, "The call is answered."), (Tell(CallAnswered()),)
+            return _said(desk, "The call is answered."), (TellSession(CallAnswered()),)
         case "override", key if key in REASONS and not why_no_override(session):
             reason: OverrideReason = next(name for name in REASONS if name == key)
-            return _said(desk, "The photo is passed; the sitter may accept it."), (Tell(Overridden(reason)),)
+            return _said(desk, "The photo is passed; the sitter may accept it."), (TellSession(Overridden(reason)),)
         case "language", tag:
-            return desk, (Tell(Intent("language", tag)), Note(Attended("sitter_helped")))
+            return desk, (TellSession(Intent("language", tag)), Record(Attended("sitter_helped")))
         case "age", years if years in {str(age) for age in ages_of(session)}:
             return _said(desk, "The rules for that age hold now."), (
-                Tell(AgeTold(int(years))),
-                Note(Attended("sitter_helped")),
+                TellSession(AgeTold(int(years))),
+                Record(Attended("sitter_helped")),
             )
         case "ease", name:
-            return desk, (Tell(Intent("ease", name)), Note(Attended("sitter_helped")))
+            return desk, (TellSession(Intent("ease", name)), Record(Attended("sitter_helped")))
         case "start_again", _ if session.state not in ("welcome", "out_of_order"):
             return _said(desk, "The sitter starts again."), (
-                Tell(Intent("start_again")),
-                Note(Attended("sitter_helped")),
+                TellSession(Intent("start_again")),
+                Record(Attended("sitter_helped")),
             )
         case "shut", _ if not desk.is_shut:
             shut = replace(_said(desk, "The booth is out of order."), is_shut=True)
-            return shut, (Note(Attended("closed")), Keep())
+            return shut, (Record(Attended("closed")), SaveDesk())
         case "open_again", _ if desk.is_shut:
-            return replace(_said(desk, "The booth is open."), is_shut=False), (Note(Attended("opened")), Keep())
+            return replace(_said(desk, "The booth is open."), is_shut=False), (Record(Attended("opened")), SaveDesk())
     return desk, ()
 
 
@@ -201,7 +201,7 @@ def _show(desk: Desk, page: DeskPage) -> Desk:
     return replace(desk, page=page, digits="", notice="")
 
 
-def _typed(digits: str, order: Order, most: int) -> str:
+def _typed(digits: str, order: DeskIntent, most: int) -> str:
     if order.name == "erase":
         return digits[:-1]
     is_digit = len(order.argument) == 1 and order.argument in "0123456789"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-Rgb = tuple[int, int, int]
+SrgbColour = tuple[int, int, int]
 
 LEAST_FOR_TEXT = 4.5
 """WCAG 2.2, success criterion 1.4.3 (minimum)."""
@@ -10,13 +10,13 @@ LEAST_FOR_TEXT = 4.5
 _LINEAR_BELOW = 0.04045
 
 
-def contrast_ratio(one: Rgb, other: Rgb) -> float:
+def contrast_ratio(one: SrgbColour, other: SrgbColour) -> float:
     """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition of "contrast ratio")."""
     darker, lighter = sorted((relative_luminance(one), relative_luminance(other)))
     return (lighter + 0.05) / (darker + 0.05)
 
 
-def relative_luminance(colour: Rgb) -> float:
+def relative_luminance(colour: SrgbColour) -> float:
     """Return the relative luminance, 0 to 1 (WCAG 2.2, definition of "relative luminance")."""
     red, green, blue = (_linear(channel / 255) for channel in colour)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue

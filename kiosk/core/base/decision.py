@@ -80,7 +80,7 @@ class Tolerance:
         )
 
 
-def told(word: Word, consequence: Consequence) -> Word:
+def after_consequence(word: Word, consequence: Consequence) -> Word:
     """Return the word after what its requirement can lead to: only some refuse a photo, and advice counts for none."""
     if consequence == "advise" and word != "pass":
         return "advise"

@@ -38,7 +38,7 @@ BURNT_L = 99.0
 
 _KAPPA, _EDGE_L = 903.3, 8.0
 
-Lab = tuple[float, float, float]
+LabTriple = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class Backdrop:
     """
 
     taken_on: date
-    cells: tuple[tuple[Lab, ...], ...]
+    cells: tuple[tuple[LabTriple, ...], ...]
 
     def stops(self) -> list[list[float]]:
         """Return the fall-off map: each cell's light in stops below the brightest, 0 or less."""

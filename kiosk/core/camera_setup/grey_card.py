@@ -68,7 +68,7 @@ class Card:
         return math.hypot(self.lab[1], self.lab[2])
 
 
-class Offer(Protocol):
+class CameraOffer(Protocol):
     """What a camera tells of itself.
 
     Attributes
@@ -91,7 +91,7 @@ class Offer(Protocol):
     def own_white(self) -> tuple[str, ...]: ...  # noqa: D102
 
 
-def card_findings(card: Card, offer: Offer) -> tuple[Finding, ...]:
+def card_findings(card: Card, offer: CameraOffer) -> tuple[Finding, ...]:
     """Return what to change, in words that name the camera's own values."""
     if card.spread_l > EVEN_L:
         return (
@@ -161,7 +161,7 @@ class WhiteStep:
     balance: Balance | None
 
 
-def white_step(card: Card, offer: Offer) -> WhiteStep:
+def white_step(card: Card, offer: CameraOffer) -> WhiteStep:
     """Return what to do about a card that is not neutral.
 
     A camera's list is coarse, and no temperature undoes green or magenta: where the nearest entry would leave more than
@@ -204,7 +204,7 @@ def balance_for(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapp
     return Balance(chosen, light_k, math.hypot(green_red, blue_yellow))
 
 
-def _white(card: Card, offer: Offer) -> Finding:
+def _white(card: Card, offer: CameraOffer) -> Finding:
     setting = offer.settings.get("white_balance", Setting(""))
     automatic = "auto" in setting.now.lower()
     good = card.colour <= NEUTRAL_AB and not automatic

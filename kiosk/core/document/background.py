@@ -54,11 +54,11 @@ def _named_colour(value: object, info: ValidationInfo) -> object:
 NamedColour = Annotated[ColourRegion, BeforeValidator(_named_colour, json_schema_input_type=ColourRegion | str)]
 
 
-class Background(Statement):
+class BackgroundRule(Statement):
     """The background's rule in words, and the colours they were turned into: names of `colours.toml` in a file."""
 
     accepted: tuple[NamedColour, ...] = Field(min_length=1)
-    contradicted_by: tuple[Background, ...] = ()
+    contradicted_by: tuple[BackgroundRule, ...] = ()
 
     @model_validator(mode="after")
     def _reconcilable(self) -> Self:

@@ -13,7 +13,7 @@ from kiosk.core.document.document import LEAST_ABOVE_EYES, MOST_ABOVE_EYES, Docu
 from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
 from kiosk.core.document.limits import range_words
 
-Answer = Literal["one_print", "one_shot", "several_shots"]
+Compatibility = Literal["one_print", "one_shot", "several_shots"]
 Obstacle = Literal["background", "capture", "not_a_print", "size", "head_top", "head_height", "place", "paper"]
 
 _WORDS: dict[Obstacle, str] = {
@@ -55,7 +55,7 @@ class Sharing:
     spectacles: bool
 
     @property
-    def answer(self) -> Answer:
+    def answer(self) -> Compatibility:
         """The least that the sitter needs."""
         if self.against_one_shot:
             return "several_shots"

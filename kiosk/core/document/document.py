@@ -14,7 +14,7 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from kiosk.core.base.geometry import Range, Size
-from kiosk.core.document.background import Background
+from kiosk.core.document.background import BackgroundRule
 from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
 from kiosk.core.document.limits import (
     CONTRADICTION,
@@ -77,7 +77,7 @@ class Document(Model):
     """Between the chin and the lower edge."""
     head_width: Length | None = None
     """Between the places where the ears join the head."""
-    background: Background
+    background: BackgroundRule
     spectacles: SpectaclesRule | None = None
     resolution: Limit
     """Pixels per inch that the photo has at its size, in dpi."""

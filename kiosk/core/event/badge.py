@@ -13,7 +13,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from kiosk.core.base.contrast import LEAST_FOR_TEXT, Rgb, contrast_ratio
+from kiosk.core.base.contrast import LEAST_FOR_TEXT, SrgbColour, contrast_ratio
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.limits import Model, RuleError
 
@@ -28,7 +28,7 @@ LARGEST_MM = 420.0
 
 _PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 
-Colour = Annotated[str, StringConstraints(pattern=r"^(role|#[0-9a-f]{6})$")]
+BadgeColour = Annotated[str, StringConstraints(pattern=r"^(role|#[0-9a-f]{6})$")]
 Share = Annotated[float, Field(gt=0.0, lt=1.0)]
 
 
@@ -46,10 +46,10 @@ class Box(Model):
         return Rect(self.x_mm, self.y_mm, self.width_mm, self.height_mm)
 
 
-class Area(Box):
+class FilledBox(Box):
     """A filled rectangle; one that touches the trim is filled into the bleed as well."""
 
-    colour: Colour
+    colour: BadgeColour
 
 
 class PhotoWindow(Box):
@@ -76,7 +76,7 @@ class TextField(Box):
     lines: int = Field(default=1, ge=1, le=4)
     align: Literal["left", "centre", "right"] = "left"
     bold: bool = False
-    colour: Colour = "#000000"
+    colour: BadgeColour = "#000000"
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -112,11 +112,11 @@ class Code(Box):
         return _PLACEHOLDER.sub(lambda found: values.get(found[1], ""), self.text)
 
 
-class Side(Model):
+class BadgeSide(Model):
     """One side of the badge, painted in the order of areas, photo, texts, code."""
 
-    background: Colour = "#ffffff"
-    areas: tuple[Area, ...] = ()
+    background: BadgeColour = "#ffffff"
+    areas: tuple[FilledBox, ...] = ()
     photo: PhotoWindow | None = None
     texts: tuple[TextField, ...] = ()
     code: Code | None = None
@@ -164,8 +164,8 @@ class BadgeDesign(Model):
     """How far everything but areas stays inside the trim."""
     roles: Mapping[str, Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")]] = Field(min_length=1)
     """Colour by role; the first is that of a person whose role is not listed."""
-    front: Side
-    back: Side | None = None
+    front: BadgeSide
+    back: BadgeSide | None = None
 
     @model_validator(mode="after")
     def _all_inside(self) -> Self:
@@ -208,7 +208,7 @@ class BadgeDesign(Model):
             raise RuleError("back.photo", "one side shows the photo")
         return self
 
-    def _check_contrast(self, side: Side, key: str, box: Box, colour: str) -> None:
+    def _check_contrast(self, side: BadgeSide, key: str, box: Box, colour: str) -> None:
         try:
             below = side.colour_below(box)
         except RuleError as error:
@@ -235,19 +235,19 @@ class BadgeDesign(Model):
         used = [box.columns for _, side in self.sides() for _, box in side.boxes() if isinstance(box, TextField | Code)]
         return tuple(dict.fromkeys(column for columns in used for column in columns))
 
-    def sides(self) -> Iterator[tuple[str, Side]]:
+    def sides(self) -> Iterator[tuple[str, BadgeSide]]:
         """Yield front and back with their keys."""
         yield "front", self.front
         if self.back is not None:
             yield "back", self.back
 
-    def colour(self, colour: str, role: str) -> Rgb:
+    def colour(self, colour: str, role: str) -> SrgbColour:
         """Return a colour of the design for a person of that role."""
         if colour != ROLE_COLOUR:
             return rgb(colour)
         return rgb(self.roles.get(role) or next(iter(self.roles.values())))
 
 
-def rgb(colour: str) -> Rgb:
+def rgb(colour: str) -> SrgbColour:
     """Return a colour `#rrggbb` as its channels."""
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

@@ -37,7 +37,7 @@ KNOWN_HEADINGS: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListRow:
     """One line of a list: its number in the file, counted from 1 with the heading, and its cells by heading."""
 
     line: int
@@ -133,7 +133,7 @@ def column_name(heading: str) -> str:
 
 
 def read_rows(
-    rows: Iterable[Row], mapped: Mapped, unprintable: Callable[[Mapping[str, str]], Iterable[str]]
+    rows: Iterable[ListRow], mapped: Mapped, unprintable: Callable[[Mapping[str, str]], Iterable[str]]
 ) -> tuple[tuple[Person, ...], tuple[Problem, ...]]:
     """Return the people of a list, and what is wrong in it; rows without any cell are left out.
 
@@ -206,7 +206,7 @@ def _faults(values: Mapping[str, str]) -> Iterable[tuple[str, str]]:
             yield column, f"it holds a character that cannot be printed (U+{ord(strange[0]):04X})"
 
 
-def _joined(row: Row, headings: tuple[str, ...]) -> str:
+def _joined(row: ListRow, headings: tuple[str, ...]) -> str:
     text = " ".join(row.cells.get(heading, "") for heading in headings)
     return " ".join(unicodedata.normalize("NFC", text).split())
 

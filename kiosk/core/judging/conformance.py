@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, Word, told
+from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, Word, after_consequence
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.background import ColourRegion
@@ -30,7 +30,7 @@ the sitter the whole application, so that both sides are guarded."""
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Assessment:
     """One requirement: what was measured, what is asked and by which rule of decision, and the word.
 
     `asked` is the rule in words, where there is no limit in numbers.
@@ -51,7 +51,7 @@ class Judgement:
     document_id: str
     observation: Observation
     plan: CropPlan | None
-    findings: tuple[Finding, ...]
+    findings: tuple[Assessment, ...]
 
     @property
     def verdict(self) -> Verdict:
@@ -77,7 +77,7 @@ def word_for(measurement: Measurement, limit: Range, decision: Decision = DEFAUL
 
 def word_of(measurement: Measurement, limit: CaptureLimit) -> Word:
     """Return the word for one number against a limit of capture, as the verdict counts it."""
-    return told(limit.tolerance.word(measurement), limit.consequence)
+    return after_consequence(limit.tolerance.word(measurement), limit.consequence)
 
 
 def judge(observation: Observation, document: Document) -> Judgement:
@@ -109,11 +109,11 @@ def background_colour(measurements: Mapping[str, Measurement], regions: tuple[Co
     return Measurement("background_colour", outside, "dE", uncertainty)
 
 
-def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) -> Finding:
-    return Finding(measurement, limit, word_for(measurement, limit, FRAME), "; ".join(source), FRAME)
+def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) -> Assessment:
+    return Assessment(measurement, limit, word_for(measurement, limit, FRAME), "; ".join(source), FRAME)
 
 
-def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Finding]:
+def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
     """Judge the frame: sizes on the print, its place in the picture, and its pixels."""
     findings = [_finding(measured["head_size"], document.head_height_mm, document.head_height.source)]
     for name in ("eye_line", "margin_above", "margin_below"):
@@ -129,7 +129,7 @@ def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[F
     return findings
 
 
-def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Finding]:
+def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
     """Judge pose, eyes, mouth, light and the rest against the limits of capture."""
     findings = []
     for name, limit in document.capture.items():
@@ -139,26 +139,26 @@ def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Fi
         if limit.if_known and measurement.value is None:
             continue
         word, source = word_of(measurement, limit), "; ".join(limit.source)
-        findings.append(Finding(measurement, limit.range, word, source, limit.decision))
+        findings.append(Assessment(measurement, limit.range, word, source, limit.decision))
     return findings
 
 
-def _spectacles(measured: Mapping[str, Measurement], document: Document) -> Iterator[Finding]:
+def _spectacles(measured: Mapping[str, Measurement], document: Document) -> Iterator[Assessment]:
     """Judge whether spectacles are worn, where they are banned."""
     rule = document.spectacles
     if rule is not None and not rule.allowed:
         worn = measured.get("spectacles", Measurement("spectacles", None, "ratio"))
         word, source = SPECTACLES.word(worn), "; ".join(rule.source)
-        yield Finding(worn, SPECTACLES.range, word, source, SPECTACLES.decision)
+        yield Assessment(worn, SPECTACLES.range, word, source, SPECTACLES.decision)
 
 
-def _not_looked_at(document: Document) -> Iterator[Finding]:
+def _not_looked_at(document: Document) -> Iterator[Assessment]:
     """Tell what the document asks of the picture and no measurement looks at."""
     if document.head_width is not None:
         width_mm = document.head_width.range_mm(document.frame_mm)
         source = "; ".join(document.head_width.source)
-        yield Finding(Measurement("head_width", None, "mm"), width_mm, "advise", source)
+        yield Assessment(Measurement("head_width", None, "mm"), width_mm, "advise", source)
     for name, rule in document.statements.items():
         if rule.by_eye:
             unknown = Measurement(name, None, "")
-            yield Finding(unknown, Range(None, None), "advise", "; ".join(rule.source), asked=rule.text)
+            yield Assessment(unknown, Range(None, None), "advise", "; ".join(rule.source), asked=rule.text)

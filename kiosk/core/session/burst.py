@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from kiosk.core.base.decision import Tolerance
-from kiosk.core.judging.conformance import Finding, Judgement, Verdict
+from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.override import unprintable
 from kiosk.core.session.events import Still, Ticket
 
@@ -24,7 +24,7 @@ _ORDER: tuple[Verdict, ...] = ("unmeasurable", "fail", "refer", "pass")
 Worth = tuple[int, int, int, tuple[float, ...]]
 
 
-def clearance(finding: Finding) -> float:
+def clearance(finding: Assessment) -> float:
     """Return how far a number lies inside where it begins to pass, in standard uncertainties, `ENOUGH` either way.
 
     Where that is, the limit's own rule of decision says (`kiosk.core.base.decision`). What was not measured has none.

@@ -78,7 +78,7 @@ class Requirement:
 
 
 @dataclass(frozen=True, slots=True)
-class Trade:
+class BusinessReport:
     """A period's days on which something happened, and what is counted over all of them.
 
     Attributes

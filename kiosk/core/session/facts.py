@@ -16,7 +16,7 @@ from kiosk.core.judging.conformance import Verdict
 from kiosk.core.judging.override import OverrideReason
 from kiosk.core.session.events import Ending
 
-Act = Literal[
+AttendantAct = Literal[
     "prints_released",
     "paper_changed",
     "closed",
@@ -124,7 +124,7 @@ class VerdictOverridden:
 class Attended:
     """An attendant did something."""
 
-    act: Act
+    act: AttendantAct
 
 
 @dataclass(frozen=True, slots=True)

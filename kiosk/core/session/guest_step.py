@@ -21,7 +21,7 @@ from kiosk.core.session.events import (
     ReadCodes,
     Wipe,
 )
-from kiosk.core.session.state import House, Outcome, Session, enter, leave
+from kiosk.core.session.state import BoothConfig, Session, Transition, enter, leave
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.sitter import Guest, Intent
 
@@ -29,19 +29,19 @@ CODE_GONE_S = 2.0
 """How long a code must be out of view before it counts anew: one that lies before the camera is told of once."""
 
 
-def guest_step(session: Session, event: Event, now_s: float, house: House) -> Outcome | None:
+def guest_step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition | None:
     """Return the session after what only an event meets; None where the event means the same in every booth."""
     if isinstance(event, Intent):
-        return _intent(session, event, now_s, house)
+        return _intent(session, event, now_s, config)
     match session.state, event:
         case "find", Found(search) if search.query == session.search.query:
             return replace(session, search=search), ()
         case "find", CodesSeen(codes):
             return _held_up(session, codes, now_s)
         case "find", CodeKnown(_, guest):
-            return _code_known(session, guest, now_s, house)
+            return _code_known(session, guest, now_s, config)
         case "welcome" | "find", GuestSent(guest, way):
-            return _sent(session, guest, way, now_s, house)
+            return _sent(session, guest, way, now_s, config)
         case "printing", BadgeSent(ticket) if ticket == session.since_s:
             sent = replace(enter(session, "collect", now_s), still=None, print_state="printing")
             return sent, (Wipe("printed"),)
@@ -50,7 +50,7 @@ def guest_step(session: Session, event: Event, now_s: float, house: House) -> Ou
     return None
 
 
-def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome | None:
+def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition | None:
     """Return the session after a tap that only an event has; None where it means the same in every booth."""
     match session.state, intent.name:
         case "welcome", "start":
@@ -61,12 +61,12 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
             return _searching(session, session.search.query[:-1])
         case "find", "guest":
             touched = next((one for one in session.search.guests if one.id == intent.argument), None)
-            return (session, ()) if touched is None else _chosen(session, touched, now_s, house)
+            return (session, ()) if touched is None else _chosen(session, touched, now_s, config)
         case "find", "back" | "start_again":
-            return leave(session, now_s, house, "abandoned")
+            return leave(session, now_s, config, "abandoned")
         case "privacy" | "review", "without_photo":
             return badge(replace(session, still=None), now_s)
-        case "privacy", "share" if house.reception is not None and house.reception.shared_until is not None:
+        case "privacy", "share" if config.reception is not None and config.reception.shared_until is not None:
             return replace(session, shares=not session.shares), ()
         case "privacy", "back":
             in_view = tuple((code, now_s) for code, _ in session.codes)
@@ -74,7 +74,7 @@ def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Out
     return None
 
 
-def badge(session: Session, now_s: float, *, from_kept: bool = False) -> Outcome:
+def badge(session: Session, now_s: float, *, from_kept: bool = False) -> Transition:
     """Print the guest's badge, with the photo that was judged, the one that was kept, or without."""
     assert session.guest is not None
     plan = session.still.judgement.plan if session.still else None
@@ -82,24 +82,24 @@ def badge(session: Session, now_s: float, *, from_kept: bool = False) -> Outcome
     return printing, (PrintBadge(now_s, session.guest, plan, session.shares, session.guest.has_badge, from_kept),)
 
 
-def _sent(session: Session, guest: Guest, way: BadgeWay, now_s: float, house: House) -> Outcome:
+def _sent(session: Session, guest: Guest, way: BadgeWay, now_s: float, config: BoothConfig) -> Transition:
     """Go on with a guest whom the attendant sends, also with one who has a badge."""
     if session.state == "welcome":
         session = enter(session, "find", now_s)
     if way == "new_photo":
-        return _going_on(session, guest, now_s, house)
+        return _going_on(session, guest, now_s, config)
     going = replace(session, guest=guest, found_s=now_s, fault=("", ""), shares=False)
     printing, commands = badge(going, now_s, from_kept=way == "kept_photo")
     return printing, (Look(False), *commands)
 
 
-def _searching(session: Session, query: str) -> Outcome:
+def _searching(session: Session, query: str) -> Transition:
     """Show the new letters at once, with what fitted the old ones until the roster has answered."""
     search = replace(session.search, query=query, unknown_code=False)
     return replace(session, search=search, fault=("", "")), (Find(query),)
 
 
-def _held_up(session: Session, codes: tuple[str, ...], now_s: float) -> Outcome:
+def _held_up(session: Session, codes: tuple[str, ...], now_s: float) -> Transition:
     """Look up the codes that have come into view; one that cannot be an id is nobody's."""
     in_view = {code: seen_s for code, seen_s in session.codes if now_s - seen_s < CODE_GONE_S}
     fresh = [code for code in codes if code not in in_view]
@@ -111,32 +111,32 @@ def _held_up(session: Session, codes: tuple[str, ...], now_s: float) -> Outcome:
     return replace(session, active_s=now_s, search=search), possible
 
 
-def _code_known(session: Session, guest: Guest | None, now_s: float, house: House) -> Outcome:
+def _code_known(session: Session, guest: Guest | None, now_s: float, config: BoothConfig) -> Transition:
     """Go on with the guest whose code it is; show who has a badge, and say of another code that it is nobody's."""
     if guest is None:
         return replace(session, search=replace(session.search, unknown_code=True), fault=("", "")), ()
     shown = replace(session.search, guests=(guest,), unknown_code=False)
-    return _chosen(replace(session, search=shown, fault=("", "")), guest, now_s, house)
+    return _chosen(replace(session, search=shown, fault=("", "")), guest, now_s, config)
 
 
-def _chosen(session: Session, guest: Guest, now_s: float, house: House) -> Outcome:
+def _chosen(session: Session, guest: Guest, now_s: float, config: BoothConfig) -> Transition:
     """Go on with a guest, unless their badge was printed before."""
-    return (session, ()) if guest.has_badge else _going_on(session, guest, now_s, house)
+    return (session, ()) if guest.has_badge else _going_on(session, guest, now_s, config)
 
 
-def _going_on(session: Session, guest: Guest, now_s: float, house: House) -> Outcome:
+def _going_on(session: Session, guest: Guest, now_s: float, config: BoothConfig) -> Transition:
     """Ask a guest whether the camera may look; the live pictures are not read any more."""
-    assert house.reception is not None
+    assert config.reception is not None
     session = replace(session, guest=guest, found_s=now_s, fault=("", ""))
-    document = house.reception.document
+    document = config.reception.document
     if document is None:
         printing, commands = badge(session, now_s)
         return printing, (Look(False), *commands)
-    where = framing(document, *house.still_px)
+    where = framing(document, *config.still_px)
     return replace(enter(session, "privacy", now_s), document=document, where=where), (Look(False),)
 
 
-def _refused(session: Session, why: tuple[str, str], now_s: float) -> Outcome:
+def _refused(session: Session, why: tuple[str, str], now_s: float) -> Transition:
     """Go back to the search and say why; what was photographed is gone."""
     again = Session(state=session.state, language=session.language, ease=session.ease, volume=session.volume, fault=why)
     return enter(again, "find", now_s), (Wipe("fault"), ReadCodes(), Find(""))

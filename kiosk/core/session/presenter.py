@@ -9,12 +9,12 @@ from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Finding, Judgement
+from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.session.escalation import has_other_words, wants_person
-from kiosk.core.session.state import House, Session, sitter_decides
+from kiosk.core.session.state import BoothConfig, Session, sitter_decides
 from kiosk.core.session.step import idle_limit_s
 from kiosk.core.view.attendant import DeskView
-from kiosk.core.view.sitter import Offer, PaperOffer, Price, Row, SessionView, Trouble
+from kiosk.core.view.sitter import DocumentOffer, PaperOffer, Price, SessionView, Trouble, VerdictRow
 
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
@@ -38,7 +38,7 @@ _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE",
 
 def present(
     session: Session,
-    house: House,
+    config: BoothConfig,
     now_s: float,
     *,
     simulated: bool,
@@ -70,13 +70,13 @@ def present(
         since_s=session.since_s,
         now_s=now_s,
         language=session.language,
-        languages=house.languages,
+        languages=config.languages,
         ease=session.ease,
-        has_voice=house.has_voice,
+        has_voice=config.has_voice,
         volume=session.volume,
         simulated=simulated,
-        offers=tuple(offer(d, house.prices.get(d.id)) for d in house.documents),
-        document=offer(document, house.prices.get(document.id)) if document else None,
+        offers=tuple(offer(d, config.prices.get(d.id)) for d in config.documents),
+        document=offer(document, config.prices.get(document.id)) if document else None,
         instruction=session.advice.instruction or "" if session.state == "align" else "",
         has_other_words=reworded,
         height_off_cm=session.advice.height_off_cm if reworded else 0,
@@ -88,11 +88,11 @@ def present(
         care=session.care,
         guide=session.where.guide if session.where else None,
         shot=session.shot,
-        shots=house.shots,
+        shots=config.shots,
         verdict=_verdict(judgement),
         passed_by_attendant=session.still is not None and session.still.override is not None,
-        sitter_decides=session.state == "review" and sitter_decides(session, house),
-        attended=house.attended,
+        sitter_decides=session.state == "review" and sitter_decides(session, config),
+        attended=config.attended,
         called=session.called,
         rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
         reasons=judgement.reasons if judgement else (),
@@ -100,24 +100,24 @@ def present(
         photo_points_mm=plan.points_mm if plan else None,
         head_top=document.head_top.value if document else "crown",
         photo_mm=(size.width, size.height) if size else (0.0, 0.0),
-        is_event=house.reception is not None,
+        is_event=config.reception is not None,
         search=session.search,
         guest=session.guest,
         shares=session.shares,
-        shared_until=_shared_until(house),
-        kept_minutes=house.reprint_minutes,
+        shared_until=_shared_until(config),
+        kept_minutes=config.reprint_minutes,
         rules_read_on=document.read_on.isoformat() if document else "",
         copies=copies,
         paper=paper,
-        papers=tuple(_papers(session, house, photos_on or {})),
-        sheets_offered=house.sheets,
+        papers=tuple(_papers(session, config, photos_on or {})),
+        sheets_offered=config.sheets,
         sheets=session.sheets,
-        total=_price(session, house, session.paper, session.sheets),
+        total=_price(session, config, session.paper, session.sheets),
         print_state=session.print_state,
         fault=session.fault,
         trouble=TROUBLES.get(session.fault_key, "other"),
         desk=desk,
-        time_left_s=_time_left_s(session, house, now_s),
+        time_left_s=_time_left_s(session, config, now_s),
     )
 
 
@@ -128,22 +128,22 @@ def _judgement(session: Session) -> Judgement | None:
     return session.still.judgement if session.still else None
 
 
-def _papers(session: Session, house: House, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
+def _papers(session: Session, config: BoothConfig, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
     for name, photos in photos_on.items():
-        yield PaperOffer(name, photos, _price(session, house, name, 1))
+        yield PaperOffer(name, photos, _price(session, config, name, 1))
 
 
-def _price(session: Session, house: House, paper: str, sheets: int) -> Price | None:
+def _price(session: Session, config: BoothConfig, paper: str, sheets: int) -> Price | None:
     """Return what sheets of the chosen document cost, where a price is shown."""
-    price = house.prices.get(session.document.id) if session.document else None
+    price = config.prices.get(session.document.id) if session.document else None
     if price is None:
         return None
-    return Price((price.amount + house.extras.get(paper, Decimal(0))) * sheets, price.currency)
+    return Price((price.amount + config.extras.get(paper, Decimal(0))) * sheets, price.currency)
 
 
-def offer(document: Document, price: Price | None = None) -> Offer:
+def offer(document: Document, price: Price | None = None) -> DocumentOffer:
     """Return a document as it stands on the list."""
-    return Offer(
+    return DocumentOffer(
         id=document.id,
         title=document.title,
         country=document.country,
@@ -164,12 +164,12 @@ def _size_text(document: Document) -> str:
     return f"{document.size.width:g} × {document.size.height:g} {document.size.unit}"
 
 
-def row(finding: Finding) -> Row:
+def row(finding: Assessment) -> VerdictRow:
     """Return one requirement with its number and limit in words a person reads."""
     measurement = finding.measurement
     unknown = "" if finding.word == "advise" else "–"
     number = unknown if measurement.value is None else quantity(measurement.value, measurement.unit)
-    return Row(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
+    return VerdictRow(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
 
 
 def quantity(value: float, unit: str) -> str:
@@ -192,9 +192,9 @@ def limit_text(limit: Range, unit: str) -> str:
     return f"≤ {quantity(limit.high or 0.0, unit)}"
 
 
-def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
+def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float | None:
     """Return the seconds left to warn of; None where nothing would be lost, or only a device is waited for."""
-    limit_s = idle_limit_s(session, house)
+    limit_s = idle_limit_s(session, config)
     farewell = session.state == "thanks" or (session.state == "collect" and session.guest is not None)
     if limit_s is None or farewell or session.state in ("shooting", "measuring", "printing"):
         return None
@@ -202,8 +202,8 @@ def _time_left_s(session: Session, house: House, now_s: float) -> float | None:
     return max(left_s, 0.0) if left_s <= WARNING_S else None
 
 
-def _shared_until(house: House) -> str:
-    until = house.reception.shared_until if house.reception is not None else None
+def _shared_until(config: BoothConfig) -> str:
+    until = config.reception.shared_until if config.reception is not None else None
     return "" if until is None else until.isoformat()
 
 

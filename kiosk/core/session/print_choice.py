@@ -7,23 +7,23 @@ from dataclasses import replace
 from kiosk.core.session.events import Print
 from kiosk.core.session.guest_step import badge
 from kiosk.core.session.shots import passed
-from kiosk.core.session.state import House, Outcome, Session, enter, sitter_decides
+from kiosk.core.session.state import BoothConfig, Session, Transition, enter, sitter_decides
 from kiosk.core.view.sitter import Intent
 
 
-def sheet_intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
+def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
     """Return the session, in `review` or `copies`, after a tap on the way to the printer."""
     match session.state, intent.name:
         case "review", "accept" if passed(session):
-            return _copies(session, now_s, house)
-        case "review", "accept_doubt" if sitter_decides(session, house):
-            return _copies(_doubt_accepted(session, accepted=True), now_s, house)
-        case "copies", "sheets" if intent.argument in {str(count) for count in house.sheets}:
+            return _copies(session, now_s, config)
+        case "review", "accept_doubt" if sitter_decides(session, config):
+            return _copies(_doubt_accepted(session, accepted=True), now_s, config)
+        case "copies", "sheets" if intent.argument in {str(count) for count in config.sheets}:
             return replace(session, sheets=int(intent.argument)), ()
-        case "copies", "paper" if intent.argument in papers_of(session, house):
+        case "copies", "paper" if intent.argument in papers_of(session, config):
             return replace(session, paper=intent.argument), ()
         case "copies", "print":
-            return _release(session, now_s, house)
+            return _release(session, now_s, config)
         case "copies", "back":
             return enter(_doubt_accepted(session, accepted=False), "review", now_s), ()
     return session, ()
@@ -34,37 +34,37 @@ def _doubt_accepted(session: Session, *, accepted: bool) -> Session:
     return session if session.still is None else replace(session, still=replace(session.still, accepted=accepted))
 
 
-def offering(house: House, left: int | None) -> House:
+def offering(config: BoothConfig, left: int | None) -> BoothConfig:
     """Return what is offered while so many sheets are left by the count; None where nobody has counted."""
-    if left is None or max(house.sheets) <= left:
-        return house
-    return replace(house, sheets=tuple(count for count in house.sheets if count <= left) or (1,))
+    if left is None or max(config.sheets) <= left:
+        return config
+    return replace(config, sheets=tuple(count for count in config.sheets if count <= left) or (1,))
 
 
-def papers_of(session: Session, house: House) -> tuple[str, ...]:
+def papers_of(session: Session, config: BoothConfig) -> tuple[str, ...]:
     """Return the papers that the document's photos can be printed on; none where there is no choice."""
-    return () if session.document is None else house.papers.get(session.document.id, ())
+    return () if session.document is None else config.papers.get(session.document.id, ())
 
 
-def _copies(session: Session, now_s: float, house: House) -> Outcome:
+def _copies(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Let the sitter choose sheets and paper, where there is a choice; the usual ones are chosen already."""
-    papers = papers_of(session, house)
-    session = replace(session, sheets=house.sheets[0], paper=papers[0] if papers else "")
-    if session.guest is None and (len(papers) > 1 or len(house.sheets) > 1):
+    papers = papers_of(session, config)
+    session = replace(session, sheets=config.sheets[0], paper=papers[0] if papers else "")
+    if session.guest is None and (len(papers) > 1 or len(config.sheets) > 1):
         return enter(session, "copies", now_s), ()
-    return _release(session, now_s, house)
+    return _release(session, now_s, config)
 
 
-def _release(session: Session, now_s: float, house: House) -> Outcome:
+def _release(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Print at once, or wait for the attendant."""
     if session.guest is not None:
         return badge(session, now_s)
-    if house.release == "attendant":
+    if config.release == "attendant":
         return enter(session, "release", now_s), ()
     return print_sheets(session, now_s)
 
 
-def print_sheets(session: Session, now_s: float) -> Outcome:
+def print_sheets(session: Session, now_s: float) -> Transition:
     """Print what was chosen."""
     still = session.still
     plan = still.judgement.plan if still else None

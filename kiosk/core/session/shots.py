@@ -10,24 +10,26 @@ from dataclasses import replace
 from kiosk.core.session.burst import is_better
 from kiosk.core.session.events import Drop, Measure, Measured, Shoot, ShotArrived, ShotFailed, Still, Ticket
 from kiosk.core.session.guest_step import badge
-from kiosk.core.session.state import House, Outcome, Session, align, enter
+from kiosk.core.session.state import BoothConfig, Session, Transition, align, enter
 
 
-def shot_step(session: Session, event: ShotArrived | ShotFailed | Measured, now_s: float, house: House) -> Outcome:
+def shot_step(
+    session: Session, event: ShotArrived | ShotFailed | Measured, now_s: float, config: BoothConfig
+) -> Transition:
     """Return the session, in `shooting` or `measuring`, after what came of a shot."""
     match event:
         case ShotArrived(jpeg) if session.state == "shooting":
             return _arrived(session, jpeg, now_s)
         case ShotFailed(None) if session.state == "shooting":
-            return _cut_short(session, now_s, house)
+            return _cut_short(session, now_s, config)
         case ShotFailed(ticket) if ticket is not None:
-            return _damaged(session, ticket, now_s, house)
+            return _damaged(session, ticket, now_s, config)
         case Measured(ticket, still):
-            return _measured(session, ticket, still, now_s, house)
+            return _measured(session, ticket, still, now_s, config)
     return session, ()
 
 
-def _arrived(session: Session, jpeg: bytes, now_s: float) -> Outcome:
+def _arrived(session: Session, jpeg: bytes, now_s: float) -> Transition:
     """Measure a still and, where the burst goes on, take the next meanwhile."""
     document = session.document
     if document is None:
@@ -39,57 +41,57 @@ def _arrived(session: Session, jpeg: bytes, now_s: float) -> Outcome:
     return enter(session, "measuring", now_s), (measure,)
 
 
-def _cut_short(session: Session, now_s: float, house: House) -> Outcome:
+def _cut_short(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Go on with the stills that have come when the camera lost one; take the shot again where none has."""
     if not session.burst.came:
-        return align(session, now_s, house)
+        return align(session, now_s, config)
     session = replace(enter(session, "measuring", now_s), burst=session.burst.cut_short())
-    return _burst_over(session, now_s, house)
+    return _burst_over(session, now_s, config)
 
 
-def _damaged(session: Session, ticket: Ticket, now_s: float, house: House) -> Outcome:
+def _damaged(session: Session, ticket: Ticket, now_s: float, config: BoothConfig) -> Transition:
     """Go on without a still that could not be decoded."""
     number = session.burst.number(ticket)
     if number is None:
         return session, ()
-    after, commands = _burst_over(replace(session, burst=session.burst.without(number)), now_s, house)
+    after, commands = _burst_over(replace(session, burst=session.burst.without(number)), now_s, config)
     return after, (Drop(number), *commands)
 
 
-def _measured(session: Session, ticket: Ticket, still: Still, now_s: float, house: House) -> Outcome:
+def _measured(session: Session, ticket: Ticket, still: Still, now_s: float, config: BoothConfig) -> Transition:
     """Keep the better of this still and the best until now."""
     number = session.burst.number(ticket)
     if number is None:
         return session, ()
     burst, dropped = session.burst.measured(number, still)
-    after, commands = _burst_over(replace(session, burst=burst), now_s, house)
+    after, commands = _burst_over(replace(session, burst=burst), now_s, config)
     return after, commands if dropped is None else (Drop(dropped), *commands)
 
 
-def _burst_over(session: Session, now_s: float, house: House) -> Outcome:
+def _burst_over(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Judge the best still once all that came are measured."""
     if session.state == "shooting" or not session.burst.is_over:
         return session, ()
     if session.burst.best is None:
-        return align(session, now_s, house)
-    return _judge(session, session.burst.best, now_s, house)
+        return align(session, now_s, config)
+    return _judge(session, session.burst.best, now_s, config)
 
 
-def _judge(session: Session, new: Still, now_s: float, house: House) -> Outcome:
+def _judge(session: Session, new: Still, now_s: float, config: BoothConfig) -> Transition:
     """Keep the better of this shot and the photo kept before it; show it, or take another while shots are left."""
     kept = session.still
     still, dropped = (new, kept) if kept is None or is_better(new, kept) else (kept, new)
-    after, commands = _shown(replace(session, still=still, judged=new.judgement), now_s, house)
+    after, commands = _shown(replace(session, still=still, judged=new.judgement), now_s, config)
     return after, commands if dropped is None else (Drop(dropped.number), *commands)
 
 
-def _shown(session: Session, now_s: float, house: House) -> Outcome:
+def _shown(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Show the result, or take the photo again by itself while shots are left."""
     if passed(session) and session.guest is not None:
         return badge(session, now_s)
-    if passed(session) or session.shot >= house.shots:
+    if passed(session) or session.shot >= config.shots:
         return enter(session, "review", now_s), ()
-    return align(session, now_s, house)
+    return align(session, now_s, config)
 
 
 def passed(session: Session) -> bool:

@@ -63,7 +63,7 @@ class Reception:
 
 
 @dataclass(frozen=True, slots=True)
-class House:
+class BoothConfig:
     """What the booth is set to.
 
     Attributes
@@ -194,7 +194,7 @@ class Session:
     shares: bool = False
 
 
-Outcome = tuple[Session, tuple[Command, ...]]
+Transition = tuple[Session, tuple[Command, ...]]
 
 
 def enter(session: Session, state: State, now_s: float) -> Session:
@@ -210,22 +210,22 @@ def enter(session: Session, state: State, now_s: float) -> Session:
     return replace(session, state=state, since_s=now_s, active_s=now_s)
 
 
-def sitter_decides(session: Session, house: House) -> bool:
+def sitter_decides(session: Session, config: BoothConfig) -> bool:
     """Tell whether the sitter may have the photo printed though something in it is doubtful."""
     still = session.still
-    if house.doubt != "sitter" or session.guest is not None or still is None or still.override is not None:
+    if config.doubt != "sitter" or session.guest is not None or still is None or still.override is not None:
         return False
     return is_only_doubtful(still.judgement)
 
 
-def align(session: Session, now_s: float, house: House) -> Outcome:
+def align(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Coach from the start; of the photo so far only one that the sitter may decide for is kept."""
     kept = None if session.still is None else replace(session.still, override=None)
     session = replace(enter(session, "align", now_s), still=kept)
-    return coach(session if sitter_decides(session, house) else replace(session, still=None))
+    return coach(session if sitter_decides(session, config) else replace(session, still=None))
 
 
-def coach(session: Session) -> Outcome:
+def coach(session: Session) -> Transition:
     """Look, and begin with the first instruction."""
     document, where = session.document, session.where
     advice = unseen(live_limits(document, where)) if document is not None and where is not None else Advice()
@@ -233,13 +233,13 @@ def coach(session: Session) -> Outcome:
     return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg, keeps),)
 
 
-def leave(session: Session, now_s: float, house: House, ending: Ending) -> Outcome:
+def leave(session: Session, now_s: float, config: BoothConfig, ending: Ending) -> Transition:
     """Wipe and go back to welcome."""
-    fresh, _ = welcome(session, now_s, house)
+    fresh, _ = welcome(session, now_s, config)
     return fresh, (Look(False), Wipe(ending))
 
 
-def welcome(session: Session, now_s: float, house: House) -> Outcome:
+def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Begin anew."""
     state = enter(session, "welcome", now_s).state
-    return Session(state=state, since_s=now_s, active_s=now_s, language=house.languages[0]), ()
+    return Session(state=state, since_s=now_s, active_s=now_s, language=config.languages[0]), ()

@@ -61,9 +61,9 @@ from kiosk.core.session.state import (
     BADGE_SENT_S,
     FORGET_S,
     USUAL_VOLUME,
-    House,
-    Outcome,
+    BoothConfig,
     Session,
+    Transition,
     align,
     enter,
     leave,
@@ -73,56 +73,56 @@ from kiosk.core.session.state import (
 from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent
 
 
-def step(session: Session, event: Event, now_s: float, house: House) -> Outcome:
+def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after `event`, and what the devices are to do."""
     if isinstance(event, Failed):
         return _out_of_order(session, event, now_s)
     if isinstance(event, Intent):
         session = replace(session, active_s=now_s)
-    if house.reception is not None and (outcome := guest_step(session, event, now_s, house)) is not None:
+    if config.reception is not None and (outcome := guest_step(session, event, now_s, config)) is not None:
         return outcome
     if isinstance(event, Intent):
-        return _intent(session, event, now_s, house)
+        return _intent(session, event, now_s, config)
     if isinstance(event, Overridden | AgeTold | Released | CallAnswered):
-        return _attended(replace(session, active_s=now_s), event, now_s, house)
+        return _attended(replace(session, active_s=now_s), event, now_s, config)
     match session.state, event:
         case "align", Seen(observation):
-            return _watch(session, observation, now_s, house)
+            return _watch(session, observation, now_s, config)
         case "shooting" | "measuring", ShotArrived() | ShotFailed() | Measured():
-            return shot_step(session, event, now_s, house)
+            return shot_step(session, event, now_s, config)
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
         case "out_of_order", Mended():
-            return welcome(session, now_s, house)
+            return welcome(session, now_s, config)
         case _, Tick():
-            return _tick(session, now_s, house)
+            return _tick(session, now_s, config)
     return session, ()
 
 
-def _print_moved(session: Session, state: Literal["printing", "done"], now_s: float) -> Outcome:
+def _print_moved(session: Session, state: Literal["printing", "done"], now_s: float) -> Transition:
     if state == "printing":
         return replace(session, print_state=state), ()
     done = replace(enter(session, "collect", now_s), still=None, print_state=state)
     return done, (Wipe("printed"),)
 
 
-def _tick(session: Session, now_s: float, house: House) -> Outcome:
+def _tick(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Go home from a state in which nothing has happened for too long; at home, forget a call that nobody answered."""
     idle_s = now_s - session.active_s
     if session.state == "welcome":
-        called = session.called and idle_s <= house.called_s
+        called = session.called and idle_s <= config.called_s
         if idle_s > FORGET_S:
-            session = replace(session, language=house.languages[0], ease=Ease(), volume=USUAL_VOLUME)
+            session = replace(session, language=config.languages[0], ease=Ease(), volume=USUAL_VOLUME)
         return replace(session, called=called), ()
-    limit_s = idle_limit_s(session, house)
+    limit_s = idle_limit_s(session, config)
     if limit_s is not None and idle_s > limit_s:
-        return _time_out(session, now_s, house)
+        return _time_out(session, now_s, config)
     return session, ()
 
 
 def _attended(
-    session: Session, event: Overridden | AgeTold | Released | CallAnswered, now_s: float, house: House
-) -> Outcome:
+    session: Session, event: Overridden | AgeTold | Released | CallAnswered, now_s: float, config: BoothConfig
+) -> Transition:
     """Return the session after what the attendant did for the sitter."""
     match session.state, event:
         case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
@@ -130,58 +130,58 @@ def _attended(
         case "release", Released():
             return print_sheets(session, now_s)
         case _, AgeTold(age_years):
-            return of_age(session, age_years, now_s, house)
+            return of_age(session, age_years, now_s, config)
         case _, CallAnswered():
             return replace(session, called=False), ()
     return session, ()
 
 
-def idle_limit_s(session: Session, house: House) -> float | None:
+def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
     """Return after how many seconds without an action the session starts again; None where it never does."""
-    limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else house.idle_s.get(session.state)
-    return limit_s if limit_s is None or not session.called else max(limit_s, house.called_s)
+    limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else config.idle_s.get(session.state)
+    return limit_s if limit_s is None or not session.called else max(limit_s, config.called_s)
 
 
-def _intent(session: Session, intent: Intent, now_s: float, house: House) -> Outcome:
+def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
     match session.state, intent.name:
         case _, "language" | "call" | "ease" | "volume":
-            return _anywhere(session, intent, house), ()
+            return _anywhere(session, intent, config), ()
         case "welcome", "start":
             return enter(session, "choose", now_s), ()
         case "choose", "choose":
-            document = next((d for d in house.documents if d.id == intent.argument), None)
+            document = next((d for d in config.documents if d.id == intent.argument), None)
             if document is not None:
-                where = framing(document, *house.still_px)
+                where = framing(document, *config.still_px)
                 return replace(enter(session, "prepare", now_s), document=document, where=where), ()
         case "prepare", "ready":
-            return ready(session, intent.argument, now_s, house)
+            return ready(session, intent.argument, now_s, config)
         case "prepare" | "privacy", "back":
             return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
         case "privacy", "agree":
-            return align(session, now_s, house)
+            return align(session, now_s, config)
         case "review", "retake":
-            return align(replace(session, shot=0), now_s, house)
+            return align(replace(session, shot=0), now_s, config)
         case (
             ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
             "start_again",
         ):
-            return leave(session, now_s, house, "abandoned")
+            return leave(session, now_s, config, "abandoned")
         case ("review", "accept" | "accept_doubt") | ("copies", _):
-            return sheet_intent(session, intent, now_s, house)
+            return sheet_intent(session, intent, now_s, config)
         case "choose", "back":
-            return leave(session, now_s, house, "abandoned")
+            return leave(session, now_s, config, "abandoned")
         case "collect" | "thanks", "done" | "start_again":
-            return _farewell(session, now_s, house)
+            return _farewell(session, now_s, config)
     return session, ()
 
 
-def _anywhere(session: Session, intent: Intent, house: House) -> Session:
+def _anywhere(session: Session, intent: Intent, config: BoothConfig) -> Session:
     """Return the session after a tap that means the same in every state."""
     match intent.name:
-        case "language" if intent.argument in house.languages:
+        case "language" if intent.argument in config.languages:
             return replace(session, language=intent.argument)
-        case "call" if house.attended:
+        case "call" if config.attended:
             return replace(session, called=True)
         case "volume" if intent.argument in ("-1", "1"):
             return replace(session, volume=min(max(session.volume + int(intent.argument), 0), LOUDEST))
@@ -193,7 +193,7 @@ def _anywhere(session: Session, intent: Intent, house: House) -> Session:
     return session
 
 
-def _watch(session: Session, seen: Observation, now_s: float, house: House) -> Outcome:
+def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfig) -> Transition:
     """Coach on one live picture, and shoot when everything has held."""
     if session.document is None or session.where is None:
         return session, ()
@@ -204,33 +204,33 @@ def _watch(session: Session, seen: Observation, now_s: float, house: House) -> O
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()
-    burst = Burst(house.burst, now_s, after=session.still.number if session.still is not None else 0)
+    burst = Burst(config.burst, now_s, after=session.still.number if session.still is not None else 0)
     shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
     return shot, (Look(False), Shoot())
 
 
-def _time_out(session: Session, now_s: float, house: House) -> Outcome:
+def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition:
     match session.state:
         case "collect" | "thanks":
-            return _farewell(session, now_s, house)
-        case "align" if sitter_decides(session, house):
+            return _farewell(session, now_s, config)
+        case "align" if sitter_decides(session, config):
             return enter(session, "review", now_s), (Look(False),)
         case "align":
-            return leave(session, now_s, house, "gave_up")
+            return leave(session, now_s, config, "gave_up")
         case "shooting" | "measuring" | "printing":
-            return leave(session, now_s, house, "fault")
+            return leave(session, now_s, config, "fault")
         case _:
-            return leave(session, now_s, house, "abandoned")
+            return leave(session, now_s, config, "abandoned")
 
 
-def _farewell(session: Session, now_s: float, house: House) -> Outcome:
+def _farewell(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Thank the sitter, of whom nothing is kept any more, and then welcome the next."""
     if session.state == "collect" and session.guest is None:
         return enter(session, "thanks", now_s), ()
-    return welcome(session, now_s, house)
+    return welcome(session, now_s, config)
 
 
-def _out_of_order(session: Session, failed: Failed, now_s: float) -> Outcome:
+def _out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
     fault = (failed.sentence, failed.next_step)
     if session.state == "out_of_order":
         return replace(session, fault=fault, fault_key=failed.key), ()

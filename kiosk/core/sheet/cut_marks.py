@@ -22,7 +22,7 @@ _SAME_MM = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Segment:
     """A straight line on the sheet, upright or level: a stroke or a cut mark."""
 
     x0_mm: float
@@ -35,9 +35,9 @@ class Line:
         """The line as a rectangle without width."""
         return Rect(self.x0_mm, self.y0_mm, self.x1_mm - self.x0_mm, self.y1_mm - self.y0_mm)
 
-    def swapped(self) -> Line:
+    def swapped(self) -> Segment:
         """Return the line with x and y exchanged."""
-        return Line(self.y0_mm, self.x0_mm, self.y1_mm, self.x1_mm)
+        return Segment(self.y0_mm, self.x0_mm, self.y1_mm, self.x1_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class _Span:
     high: float
 
 
-def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
+def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
     """Return the strokes that cut a piece into its photos, in the order of cutting.
 
     At each piece all lines of one direction are cut, the direction with the fewer lines first: on a plain grid of r
@@ -70,7 +70,7 @@ def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
     return _cut(piece_mm, photos_mm, upright)
 
 
-def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Line, ...]:
+def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
     """Return two marks for every line that photos are trimmed along, one towards each end.
 
     A mark lies on the line's continuation beyond the last photo, in the margin or in the gutter to the next block;
@@ -94,25 +94,25 @@ def _open_lines(piece: Rect, photos: Sequence[Rect]) -> list[float]:
     ]
 
 
-def _cut(piece: Rect, photos: Sequence[Rect], xs: Sequence[float]) -> tuple[Line, ...]:
+def _cut(piece: Rect, photos: Sequence[Rect], xs: Sequence[float]) -> tuple[Segment, ...]:
     """Cut a piece along upright lines, then each part that holds photos."""
-    cuts = [Line(x, piece.y, x, piece.bottom) for x in xs]
+    cuts = [Segment(x, piece.y, x, piece.bottom) for x in xs]
     for left, right in pairwise([piece.x, *xs, piece.right]):
         part = Rect(left, piece.y, right - left, piece.height)
         cuts.extend(strokes(part, [photo for photo in photos if left < photo.centre.x < right]))
     return tuple(cuts)
 
 
-def _upright_marks(printable: Rect, photos: Sequence[Rect]) -> list[Line]:
+def _upright_marks(printable: Rect, photos: Sequence[Rect]) -> list[Segment]:
     marks = []
     for x in _distinct(edge for photo in photos for edge in (photo.x, photo.right)):
         for gaps in _runs(x, printable, photos):
             top = next((gap for gap in gaps if gap.high - gap.low >= MARK_LEAST_MM), None)
             foot = next((gap for gap in reversed(gaps) if gap.high - gap.low >= MARK_LEAST_MM), None)
             if top is not None:
-                marks.append(Line(x, max(top.low, top.high - MARK_LENGTH_MM), x, top.high))
+                marks.append(Segment(x, max(top.low, top.high - MARK_LENGTH_MM), x, top.high))
             if foot is not None:
-                marks.append(Line(x, foot.low, x, min(foot.high, foot.low + MARK_LENGTH_MM)))
+                marks.append(Segment(x, foot.low, x, min(foot.high, foot.low + MARK_LENGTH_MM)))
     return marks
 
 

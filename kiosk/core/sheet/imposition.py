@@ -13,8 +13,8 @@ from functools import cache
 from itertools import chain
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.sheet.cut_marks import Line, cut_marks, strokes
-from kiosk.core.sheet.pixel_grid import Steps, steps_for
+from kiosk.core.sheet.cut_marks import Segment, cut_marks, strokes
+from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import SheetDoesNotFit
 
 GUTTER_MM = 2.0
@@ -85,8 +85,8 @@ class Sheet:
     medium: Medium
     printable_mm: Rect
     photos: tuple[Placement, ...]
-    marks: tuple[Line, ...]
-    strokes: tuple[Line, ...]
+    marks: tuple[Segment, ...]
+    strokes: tuple[Segment, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class _Raster:
     printable_mm: Rect
     photo_mm: Size
     gutter_mm: float
-    steps: Steps
+    steps: PixelGrid
 
     @property
     def width(self) -> int:
@@ -234,7 +234,7 @@ def printable_area(medium: Medium, margins: Margins) -> Rect:
     return _page(medium).inset(*astuple(margins))
 
 
-def centred(photos: Sequence[Placement], printable_mm: Rect, steps: Steps) -> tuple[Placement, ...]:
+def centred(photos: Sequence[Placement], printable_mm: Rect, steps: PixelGrid) -> tuple[Placement, ...]:
     """Return photos, laid from the origin, as one group in the middle of the printable area."""
     width, height = (max(ends) for ends in zip(*((p.rect_mm.right, p.rect_mm.bottom) for p in photos), strict=True))
     left_mm = steps.middle_mm(printable_mm.x, printable_mm.right, width)

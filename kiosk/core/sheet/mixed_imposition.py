@@ -26,7 +26,7 @@ from kiosk.core.sheet.imposition import (
     impose,
     printable_area,
 )
-from kiosk.core.sheet.pixel_grid import Steps, steps_for
+from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 _KEPT = 24
@@ -39,7 +39,7 @@ _SEQUENCES = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class PhotoCopies:
     """So many copies of one photo."""
 
     photo_mm: Size
@@ -79,7 +79,7 @@ class _Shelves:
     printable_mm: Rect
     sizes_mm: tuple[Size, ...]
     gutter_mm: float
-    steps: Steps
+    steps: PixelGrid
 
     def shapes(self, counts: Sequence[int]) -> list[_Shape]:
         """Return the shapes that hold exactly so many of each kind; of all sequences, or of those kind by kind."""
@@ -155,7 +155,9 @@ class _Shelves:
         return self.steps.up(size.width + self.gutter_mm), self.steps.up(size.height + self.gutter_mm)
 
 
-def impose_several(medium: Medium, orders: Sequence[Order], margins: Margins, gutter_mm: float = GUTTER_MM) -> Sheet:
+def impose_several(
+    medium: Medium, orders: Sequence[PhotoCopies], margins: Margins, gutter_mm: float = GUTTER_MM
+) -> Sheet:
     """Lay several photos on one sheet, exactly as many of each as ordered; `Placement.item` tells whose place it is.
 
     Of the layouts found the one cut with the fewest strokes is taken. Photos begin on whole pixels as those of
@@ -185,10 +187,10 @@ def impose_several(medium: Medium, orders: Sequence[Order], margins: Margins, gu
 
 def impose_equally(medium: Medium, photos_mm: Sequence[Size], margins: Margins, gutter_mm: float = GUTTER_MM) -> Sheet:
     """Lay several photos on one sheet, as many as fit with equally many of each; errors as `impose_several`."""
-    sheet = impose_several(medium, [Order(photo_mm, 1) for photo_mm in photos_mm], margins, gutter_mm)
+    sheet = impose_several(medium, [PhotoCopies(photo_mm, 1) for photo_mm in photos_mm], margins, gutter_mm)
     for each in count(2):
         try:
-            sheet = impose_several(medium, [Order(photo_mm, each) for photo_mm in photos_mm], margins, gutter_mm)
+            sheet = impose_several(medium, [PhotoCopies(photo_mm, each) for photo_mm in photos_mm], margins, gutter_mm)
         except (SheetDoesNotFit, PhotosDoNotFit):
             break
     return sheet
@@ -213,7 +215,7 @@ def _on_shelves(
 
 
 def _shared_out(
-    photos: Sequence[Placement], sizes_mm: Sequence[Size], orders: Sequence[Order]
+    photos: Sequence[Placement], sizes_mm: Sequence[Size], orders: Sequence[PhotoCopies]
 ) -> tuple[Placement, ...]:
     """Return the photos with the order of each, those of one size shared out in the sequence of the orders."""
     waiting = {

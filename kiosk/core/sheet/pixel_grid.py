@@ -11,7 +11,7 @@ _FUZZ = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Steps:
+class PixelGrid:
     """A raster counted from the sheet's own corner."""
 
     mm: float
@@ -32,12 +32,12 @@ class Steps:
         return start_mm if is_inside else middle_mm
 
 
-_FINEST = Steps(0.001)
+_FINEST = PixelGrid(0.001)
 
 
-def steps_for(gutter_mm: float) -> tuple[Steps, ...]:
+def steps_for(gutter_mm: float) -> tuple[PixelGrid, ...]:
     """Return the rasters to try, best first: pixels of 300 and 600 per inch, then a micrometre.
 
     Photos without a gutter touch wherever that is, so they are laid in micrometres.
     """
-    return (Steps(MM_PER_INCH / 300), Steps(MM_PER_INCH / 600), _FINEST) if gutter_mm > 0 else (_FINEST,)
+    return (PixelGrid(MM_PER_INCH / 300), PixelGrid(MM_PER_INCH / 600), _FINEST) if gutter_mm > 0 else (_FINEST,)

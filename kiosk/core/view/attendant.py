@@ -62,7 +62,7 @@ OrderName = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class DeskIntent:
     """What the attendant wants.
 
     `argument` is a digit or letter, a page for `show`, a reason for `override`, a key, a tag, an age, a guest's id, or
@@ -74,7 +74,7 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StatusLine:
     """One thing that the attendant is told: what it is about, how it stands in words, and a sign for it."""
 
     name: str
@@ -169,7 +169,7 @@ class DeskView:
     is_checking: bool = False
     wait_s: int = 0
     notice: str = ""
-    lines: tuple[Line, ...] = ()
+    lines: tuple[StatusLine, ...] = ()
     orders: frozenset[OrderName] = frozenset()
     ages: tuple[int, ...] = ()
     seat: str = ""

@@ -120,7 +120,7 @@ class Price:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class DocumentOffer:
     """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing.
 
     `glasses` tells whether they may stay on, None where the rules say nothing; from each of `ages` in completed years
@@ -181,7 +181,7 @@ class Search:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class VerdictRow:
     """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict.
 
     `number` is empty where no measurement looks at it.
@@ -285,8 +285,8 @@ class SessionView:
     has_voice: bool = False
     volume: int = 0
     simulated: bool = False
-    offers: tuple[Offer, ...] = ()
-    document: Offer | None = None
+    offers: tuple[DocumentOffer, ...] = ()
+    document: DocumentOffer | None = None
     instruction: str = ""
     has_other_words: bool = False
     height_off_cm: int = 0
@@ -299,7 +299,7 @@ class SessionView:
     shot: int = 0
     shots: int = 0
     verdict: Word = "unmeasured"
-    rows: tuple[Row, ...] = ()
+    rows: tuple[VerdictRow, ...] = ()
     passed_by_attendant: bool = False
     sitter_decides: bool = False
     attended: bool = False

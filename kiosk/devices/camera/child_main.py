@@ -19,20 +19,20 @@ import sys
 import threading
 from multiprocessing.connection import Connection
 
-from kiosk.devices.camera.driver import Driver, NotThere, looks_whole, verified_still
+from kiosk.devices.camera.driver import CameraDriver, NotThere, looks_whole, verified_still
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
-    Ask,
-    Leave,
+    CameraRequest,
+    Forward,
     Lost,
     Noticed,
     Opened,
-    Order,
-    Shoot,
+    ReadSettings,
     ShotRefused,
     StillReady,
-    Tell,
+    StopCamera,
+    TakeStill,
     Unopened,
 )
 from kiosk.errors import CameraFault
@@ -66,11 +66,11 @@ def _die_with_parent(pipe_fd: int) -> None:
 
 
 def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
-    driver: Driver | None = None
+    driver: CameraDriver | None = None
     try:
         driver = pipe.recv()
         driver.warm_up()
-        if isinstance(pipe.recv(), Leave):
+        if isinstance(pipe.recv(), StopCamera):
             return
         model = _opened(driver, pipe)
         if model is not None:
@@ -86,26 +86,26 @@ def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
                 driver.close()
 
 
-def _opened(driver: Driver, pipe: Connection) -> str | None:
+def _opened(driver: CameraDriver, pipe: Connection) -> str | None:
     """Open the camera as soon as it is there, and return its model; None when told to leave before."""
     for _ in range(LOOKS - 1):
         try:
             return driver.open()
         except NotThere as error:
             pipe.send(Unopened(error))
-        if pipe.poll(LOOK_S) and isinstance(pipe.recv(), Leave):
+        if pipe.poll(LOOK_S) and isinstance(pipe.recv(), StopCamera):
             return None
     return driver.open()
 
 
-def _drive(driver: Driver, model: str, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
+def _drive(driver: CameraDriver, model: str, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
     clock = SystemClock()
     announced = False
     due_s = clock.now_s()
     while True:
         if pipe.poll(max(0.0, due_s - clock.now_s())):
-            order: Order = pipe.recv()
-            if isinstance(order, Leave):
+            order: CameraRequest = pipe.recv()
+            if isinstance(order, StopCamera):
                 return
             _obey(order, driver, pipe, stills)
             continue
@@ -121,16 +121,16 @@ def _drive(driver: Driver, model: str, pipe: Connection, live: Mailbox, stills: 
                 pipe.send(Noticed(text))
 
 
-def _obey(order: Order, driver: Driver, pipe: Connection, stills: Mailbox) -> None:
-    if isinstance(order, Ask):
+def _obey(order: CameraRequest, driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
+    if isinstance(order, Forward):
         driver.ask(order.wish, order.argument)
-    elif isinstance(order, Tell):
+    elif isinstance(order, ReadSettings):
         pipe.send(driver.settings())
-    elif isinstance(order, Shoot):
+    elif isinstance(order, TakeStill):
         _shoot(driver, pipe, stills)
 
 
-def _shoot(driver: Driver, pipe: Connection, stills: Mailbox) -> None:
+def _shoot(driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
     try:
         jpeg = verified_still(driver.shoot())
         if len(jpeg) > stills.capacity_bytes:

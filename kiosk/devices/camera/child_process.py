@@ -13,14 +13,14 @@ import sys
 from collections.abc import Iterator
 from multiprocessing import connection
 
-from kiosk.devices.camera.driver import Driver
+from kiosk.devices.camera.driver import CameraDriver
 from kiosk.devices.camera.mailbox import Mailbox
-from kiosk.devices.camera.messages import Message, Order
+from kiosk.devices.camera.messages import CameraRequest, Message
 
 _MODULE = "kiosk.devices.camera.child_main"
 
 
-class Child:
+class ChildProcess:
     """One process, a spare one until it is told to begin.
 
     Parameters
@@ -36,7 +36,7 @@ class Child:
         The machine has no room for another process, or no more file descriptors.
     """
 
-    def __init__(self, driver: Driver, live: Mailbox, stills: Mailbox) -> None:
+    def __init__(self, driver: CameraDriver, live: Mailbox, stills: Mailbox) -> None:
         self._pipe, theirs = connection.Pipe()
         descriptors = theirs.fileno(), live.fileno(), stills.fileno()
         boxes = live.fileno(), live.capacity_bytes, stills.fileno(), stills.capacity_bytes
@@ -62,7 +62,7 @@ class Child:
         """Whether the process has ended; a dead one is buried by asking."""
         return self._process.poll() is not None
 
-    def tell(self, what: Order | Driver) -> None:
+    def tell(self, what: CameraRequest | CameraDriver) -> None:
         """Give an order, or at first the driver; it is lost where the process has ended."""
         with contextlib.suppress(OSError):
             self._pipe.send(what)

@@ -19,7 +19,7 @@ class NotThere(CameraFault):
     """No camera answers yet, and nothing was opened; `open` may be called again in the same process."""
 
 
-class Driver(Protocol):
+class CameraDriver(Protocol):
     """One camera, from `open` to `close`; picklable before `open`, because a fresh copy is sent to every process."""
 
     @property

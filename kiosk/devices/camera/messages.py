@@ -9,17 +9,17 @@ from kiosk.errors import KioskError
 
 
 @dataclass(frozen=True, slots=True)
-class Begin:
+class StartCamera:
     """Order: open the camera; until it comes, the process is a spare one."""
 
 
 @dataclass(frozen=True, slots=True)
-class Shoot:
+class TakeStill:
     """Order: take a still."""
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Forward:
     """Order: pass a wish on to the driver."""
 
     wish: str
@@ -27,16 +27,16 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class Tell:
+class ReadSettings:
     """Order: tell how the camera is set."""
 
 
 @dataclass(frozen=True, slots=True)
-class Leave:
+class StopCamera:
     """Order: disconnect and end."""
 
 
-Order = Begin | Shoot | Ask | Tell | Leave
+CameraRequest = StartCamera | TakeStill | Forward | ReadSettings | StopCamera
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,25 +24,25 @@ from kiosk.devices.base import (
     LiveFrame,
     StillTaken,
 )
-from kiosk.devices.camera.child_process import Child
-from kiosk.devices.camera.driver import Driver
+from kiosk.devices.camera.child_process import ChildProcess
+from kiosk.devices.camera.driver import CameraDriver
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
-    Ask,
-    Begin,
-    Leave,
+    CameraRequest,
+    Forward,
     Lost,
     Message,
     Noticed,
     Opened,
-    Order,
-    Shoot,
+    ReadSettings,
     ShotRefused,
-    Tell,
+    StartCamera,
+    StopCamera,
+    TakeStill,
     Unopened,
 )
-from kiosk.devices.camera.timeouts import Limits, Pace
+from kiosk.devices.camera.timeouts import Pace, Timeouts
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 from kiosk.system.clock import Clock, SystemClock
 
@@ -56,8 +56,8 @@ _SPARE_AFTER_S = 1.0
 _SPARE_AGAIN_S = 10.0
 
 
-class CameraProcess:
-    """The `Camera` of every backend that has a `Driver`.
+class SupervisedCamera:
+    """The `Camera` of every backend that has a `CameraDriver`.
 
     Every method but `close` returns at once; all but `newest` belong to one thread. A child whose camera is away looks
     for it twice a second. One that ends, or is ended, is replaced at first immediately, then ever later, up to every
@@ -79,15 +79,15 @@ class CameraProcess:
         Tells the watchdog the time.
     """
 
-    def __init__(self, driver: Driver, limits: Limits | None = None, clock: Clock | None = None) -> None:
+    def __init__(self, driver: CameraDriver, limits: Timeouts | None = None, clock: Clock | None = None) -> None:
         self._driver = driver
-        self._limits = limits or Limits()
+        self._limits = limits or Timeouts()
         self._clock = clock or SystemClock()
         self._state: DeviceState = "closed"
         self._events: list[CameraEvent] = []
-        self._child: Child | None = None
-        self._spare: Child | None = None
-        self._dying: list[Child] = []
+        self._child: ChildProcess | None = None
+        self._spare: ChildProcess | None = None
+        self._dying: list[ChildProcess] = []
         self._live: Mailbox | None = None
         self._stills: Mailbox | None = None
         self._seen_sequence = 0
@@ -145,15 +145,15 @@ class CameraProcess:
             return
         self._state = "busy"
         self._sign_of_life_s = self._clock.now_s()
-        self._send(Shoot())
+        self._send(TakeStill())
 
     def ask(self, wish: str, argument: str) -> None:
-        """Pass on a wish that only some drivers know (`Driver.ask`); it is lost where no child runs."""
-        self._send(Ask(wish, argument))
+        """Pass on a wish that only some drivers know (`CameraDriver.ask`); it is lost where no child runs."""
+        self._send(Forward(wish, argument))
 
     def tell_settings(self) -> None:
         """Ask how the camera is set; `DeviceSettings` follows, unless no child runs."""
-        self._send(Tell())
+        self._send(ReadSettings())
 
     def poll(self) -> list[CameraEvent]:
         """Read what the child says, judge its silence, replace it when due; return the events, oldest first."""
@@ -167,10 +167,10 @@ class CameraProcess:
         return events
 
     def close(self) -> None:
-        """Let the child leave the live view, for at most `Limits.close_s`, and end it and its spare."""
+        """Let the child leave the live view, for at most `Timeouts.close_s`, and end it and its spare."""
         self._state = "closed"
         if self._child:
-            self._child.tell(Leave())
+            self._child.tell(StopCamera())
             self._child.wait(self._limits.close_s)
             self._end(self._child)
         if self._spare:
@@ -195,12 +195,12 @@ class CameraProcess:
         except OSError as error:
             self._fail(camera_fault(error), now_s)
         else:
-            self._child.tell(Begin())
+            self._child.tell(StartCamera())
 
-    def _started(self) -> Child:
+    def _started(self) -> ChildProcess:
         assert self._live is not None
         assert self._stills is not None
-        return Child(self._driver, self._live, self._stills)
+        return ChildProcess(self._driver, self._live, self._stills)
 
     def _keep_a_spare(self, now_s: float) -> None:
         if self._spare and self._spare.is_gone:
@@ -212,7 +212,7 @@ class CameraProcess:
             with contextlib.suppress(OSError):
                 self._spare = self._started()
 
-    def _send(self, order: Order) -> None:
+    def _send(self, order: CameraRequest) -> None:
         if self._child:
             self._child.tell(order)
 
@@ -290,7 +290,7 @@ class CameraProcess:
             self._reported = str(error)
             self._events.append(DeviceFailed(error))
 
-    def _end(self, child: Child) -> None:
+    def _end(self, child: ChildProcess) -> None:
         child.kill()
         self._dying.append(child)
 

@@ -10,7 +10,7 @@ _MANY = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class Timeouts:
     """How long the child may be silent, in seconds.
 
     Chosen to stand clear of what was measured on two cores: the simulated camera's first frame comes 0.4 s after its
@@ -62,7 +62,7 @@ class Pace:
         if count >= _MANY:
             self._since_s, self._since = now_s, sequence
 
-    def patience_s(self, limits: Limits) -> float:
+    def patience_s(self, limits: Timeouts) -> float:
         """Return how old the newest frame may be: fifteen usual intervals, within the limits."""
         if self._interval_s is None:
             return limits.resume_s

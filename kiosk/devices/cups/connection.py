@@ -16,7 +16,7 @@ from typing import Any
 import cups
 
 from kiosk.devices.cups.device import USB_FOLDER, Device, device_of
-from kiosk.devices.cups.media import Driver, read_driver
+from kiosk.devices.cups.media import QueueDriver, read_driver
 from kiosk.devices.cups.options import TITLE
 from kiosk.errors import KioskError, PrinterFault
 
@@ -73,7 +73,7 @@ class Queue:
         self._port = port
         self._usb = usb
 
-    def driver(self) -> Driver:
+    def driver(self) -> QueueDriver:
         """Return what its driver says.
 
         Raises

@@ -71,7 +71,7 @@ def message_of(text: str) -> str:
     return ""
 
 
-def told(text: str) -> str:
+def readable(text: str) -> str:
     """Return a message's meaning, or itself where it is fit to be shown."""
     line = " ".join(text.split()).rstrip(".")
     if meaning := message_of(line):

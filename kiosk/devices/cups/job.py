@@ -27,14 +27,14 @@ _FORGOTTEN = "cups-ipp-missing-job-history"
 RECALL_S = 5.0
 """How long a printer may take to give up a sheet that is called back (this project's own choice)."""
 
-End = Literal["printed", "not_printed", "unknown"]
+SheetEnding = Literal["printed", "not_printed", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
 class Ended:
     """What became of a sheet, and why it was not printed or is unknown."""
 
-    end: End
+    end: SheetEnding
     detail: str = ""
 
 

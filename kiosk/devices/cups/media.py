@@ -46,7 +46,7 @@ _DUPLEX = "*Duplex DuplexNoTumble"
 
 
 @dataclass(frozen=True, slots=True)
-class Driver:
+class QueueDriver:
     """What a queue's driver says.
 
     Attributes
@@ -70,7 +70,7 @@ class Driver:
     is_duplex: bool = False
 
 
-def read_driver(ppd: str) -> Driver:
+def read_driver(ppd: str) -> QueueDriver:
     """Return what a description says; without media where it is none."""
     sizes = {name: Size(_mm(width), _mm(height)) for name, width, height in _DIMENSION.findall(ppd)}
     media = []
@@ -83,7 +83,9 @@ def read_driver(ppd: str) -> Driver:
     across, down = found.groups() if found else ("300", None)
     lasting = "\n".join(line for line in ppd.splitlines() if "://" not in line)
     digest = hashlib.sha256(lasting.encode()).hexdigest()[:16]
-    return Driver(tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest, _DUPLEX in ppd)
+    return QueueDriver(
+        tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest, _DUPLEX in ppd
+    )
 
 
 def choose_medium(media: Iterable[QueueMedium], size_mm: Size, *, borderless: bool) -> QueueMedium | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 
-from kiosk.devices.cups.media import Driver, QueueMedium
+from kiosk.devices.cups.media import QueueDriver, QueueMedium
 
 QUALITY = "5"
 """`print-quality` high (RFC 8011, 5.2.13); without it a driverless queue prints at half the resolution."""
@@ -36,7 +36,7 @@ def sheet_options(
     }
 
 
-def set_up_of(driver: Driver, medium: QueueMedium, extra: Mapping[str, str]) -> str:
+def set_up_of(driver: QueueDriver, medium: QueueMedium, extra: Mapping[str, str]) -> str:
     """Return a fingerprint of what the scale depends on: driver, medium and options."""
     parts = [driver.digest, repr(medium), *(f"{name}={extra[name]}" for name in sorted(extra))]
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]

@@ -23,7 +23,7 @@ from kiosk.devices.cups.fitted import fit_sheet, pages_in
 from kiosk.devices.cups.hints import reason_of
 from kiosk.devices.cups.job import PATIENCE_S, POLL_S, watch, witness_of
 from kiosk.devices.cups.kept import Journal, Proofs
-from kiosk.devices.cups.media import Driver, QueueMedium, choose_medium
+from kiosk.devices.cups.media import QueueDriver, QueueMedium, choose_medium
 from kiosk.devices.cups.options import QUALITY, set_up_of, sheet_options
 from kiosk.errors import CannotWrite, PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.clock import Clock
@@ -53,7 +53,7 @@ class Printing:
 class SetUp:
     """What a sheet would be printed with now; `digest` is the fingerprint of it all."""
 
-    driver: Driver
+    driver: QueueDriver
     medium: QueueMedium
     digest: str
 

@@ -7,8 +7,8 @@ from typing import Literal, get_args
 
 from kiosk.core.base.geometry import Size
 from kiosk.devices.base import CameraEvent, DeviceReady, DeviceSettings
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, Picture, load_pictures
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, load_pictures
 from kiosk.devices.sim.sitter import Scenario, Sitter
 from kiosk.errors import CameraFault
 from kiosk.system.clock import Clock, SystemClock
@@ -40,7 +40,7 @@ class SimulatedDriver:
         self._folder = pictures
         self._scenario = scenario
         self._clock = clock or SystemClock()
-        self._pictures: tuple[Picture, ...] = ()
+        self._pictures: tuple[GridPicture, ...] = ()
         self._sitter: Sitter | None = None
         self._faults: list[str] = []
 
@@ -115,7 +115,7 @@ class SimulatedDriver:
         return jpeg
 
 
-class SimulatedCamera(CameraProcess):
+class SimulatedCamera(SupervisedCamera):
     """The simulated camera in its own process, and the sitter's ear."""
 
     _heard = ""

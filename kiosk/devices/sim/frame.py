@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kiosk.core.base.geometry import Size
-from kiosk.devices.sim.pictures import Picture, Similarity, nearest, placement
+from kiosk.devices.sim.pictures import GridPicture, Similarity, nearest, placement
 from kiosk.devices.sim.sitter import Pose
 from kiosk.errors import CameraFault
 
@@ -18,7 +18,7 @@ Pixels = npt.NDArray[np.uint8]
 _BACKDROP_NOISE_SD = 0.8
 
 
-def draw(pictures: tuple[Picture, ...], pose: Pose | None, frame_px: Size) -> Pixels:
+def draw(pictures: tuple[GridPicture, ...], pose: Pose | None, frame_px: Size) -> Pixels:
     """Return the frame, shape (height, width, 3), BGR; the empty backdrop where no one sits.
 
     Raises
@@ -32,7 +32,7 @@ def draw(pictures: tuple[Picture, ...], pose: Pose | None, frame_px: Size) -> Pi
     return warped(picture, placement(picture, pose, frame_px), frame_px)
 
 
-def warped(picture: Picture, place: Similarity, frame_px: Size) -> Pixels:
+def warped(picture: GridPicture, place: Similarity, frame_px: Size) -> Pixels:
     """Return the picture mapped into the frame; what lies outside it goes on as its edge.
 
     The picture is first shrunk by averaging whole blocks, as many pixels as the map would skip, so that nothing
@@ -52,7 +52,7 @@ def warped(picture: Picture, place: Similarity, frame_px: Size) -> Pixels:
 
 
 @lru_cache(maxsize=24)
-def _shrunk(picture: Picture, block: int) -> Pixels:
+def _shrunk(picture: GridPicture, block: int) -> Pixels:
     pixels = cv2.imread(str(picture.file), cv2.IMREAD_COLOR)
     if pixels is None:
         raise CameraFault(detail=f"its picture {picture.file.name} cannot be read")
@@ -81,7 +81,7 @@ def _with_smooth_edges(pixels: Pixels) -> Pixels:
 
 
 @lru_cache(maxsize=2)
-def _empty_booth(picture: Picture, frame_px: Size) -> Pixels:
+def _empty_booth(picture: GridPicture, frame_px: Size) -> Pixels:
     """Return the backdrop alone: a quadratic surface through the picture's upper edge and sides, and some noise."""
     pixels = _shrunk(picture, 4).astype(np.float64)
     height, width = pixels.shape[:2]

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
 from kiosk.devices.camera.driver import looks_whole, verified_still
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import Fault, SimulatedDriver
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 from kiosk.system.clock import Clock
@@ -33,10 +33,10 @@ class InlineCamera:
 
     simulated = True
 
-    def __init__(self, driver: SimulatedDriver, clock: Clock, limits: Limits | None = None) -> None:
+    def __init__(self, driver: SimulatedDriver, clock: Clock, limits: Timeouts | None = None) -> None:
         self._driver = driver
         self._clock = clock
-        self._limits = limits or Limits()
+        self._limits = limits or Timeouts()
         self._state: DeviceState = "closed"
         self._events: list[CameraEvent] = []
         self._frame: LiveFrame | None = None

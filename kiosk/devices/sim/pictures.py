@@ -23,7 +23,7 @@ _EXPRESSION_COST = 1.5
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class GridPicture:
     """One picture of the grid."""
 
     file: Path
@@ -54,7 +54,7 @@ class Similarity:
         return Point(self.a * point.x - self.b * point.y + self.c, self.b * point.x + self.a * point.y + self.d)
 
 
-def load_pictures(folder: Path) -> tuple[Picture, ...]:
+def load_pictures(folder: Path) -> tuple[GridPicture, ...]:
     """Read the list of pictures.
 
     Raises
@@ -65,7 +65,7 @@ def load_pictures(folder: Path) -> tuple[Picture, ...]:
     truth = folder / "truth.json"
     try:
         return tuple(
-            Picture(
+            GridPicture(
                 file=folder / facts["file"],
                 size_px=Size(*facts["size"]),
                 yaw_deg=facts["yaw_deg"],
@@ -89,7 +89,7 @@ def expression_of(pose: Pose) -> str:
     return {"closed": "neutral", "open": "mouth_open", "smile": "smile_teeth"}[pose.mouth]
 
 
-def nearest(pictures: tuple[Picture, ...], pose: Pose) -> Picture:
+def nearest(pictures: tuple[GridPicture, ...], pose: Pose) -> GridPicture:
     """Return the picture nearest to a pose.
 
     A wrong expression counts like a turn of about 6 degrees, because only the frontal pictures have expressions: who
@@ -97,14 +97,14 @@ def nearest(pictures: tuple[Picture, ...], pose: Pose) -> Picture:
     """
     wanted = expression_of(pose)
 
-    def distance(picture: Picture) -> float:
+    def distance(picture: GridPicture) -> float:
         turn = math.hypot((picture.yaw_deg - pose.yaw_deg) / 5, (picture.pitch_deg - pose.pitch_deg) / 4)
         return turn + _EXPRESSION_COST * (picture.expression != wanted)
 
     return min(pictures, key=distance)
 
 
-def placement(picture: Picture, pose: Pose, frame_px: Size) -> Similarity:
+def placement(picture: GridPicture, pose: Pose, frame_px: Size) -> Similarity:
     """Return the map from the picture to the camera's frame: shift, scale and roll about the head in one step."""
     magnification = pose.scale * frame_px.width / STILL_PX.width / picture.zoom
     roll = math.radians(pose.roll_deg)

@@ -19,7 +19,7 @@ from kiosk.core.session.coach import Instruction
 
 Mouth = Literal["closed", "open", "smile"]
 Spoil = Literal["eyes_closed", "smile", "mouth_open", "turned", "moved", "tilted"]
-Axis = Literal["x", "y", "scale", "yaw_deg", "pitch_deg", "roll_deg"]
+SitterAxis = Literal["x", "y", "scale", "yaw_deg", "pitch_deg", "roll_deg"]
 
 SPOIL_S = 0.7
 _HELD_SWAY = 0.4
@@ -108,7 +108,7 @@ class Scenario(Model):
 
 
 # What an instruction moves: the axis, the direction, and the least movement a person makes when told.
-_MOVES: dict[Instruction, tuple[Axis, int, float]] = {
+_MOVES: dict[Instruction, tuple[SitterAxis, int, float]] = {
     Instruction.MOVE_LEFT: ("x", +1, 0.02),
     Instruction.MOVE_RIGHT: ("x", -1, 0.02),
     Instruction.SIT_HIGHER: ("y", -1, 0.015),
@@ -130,8 +130,8 @@ _SIDED = {
     Instruction.TILT_LEFT,
     Instruction.TILT_RIGHT,
 }
-_IDEAL: dict[Axis, float] = {"x": 0, "y": 0, "scale": 1, "yaw_deg": 0, "pitch_deg": 0, "roll_deg": 0}
-_REACH: dict[Axis, tuple[float, float]] = {
+_IDEAL: dict[SitterAxis, float] = {"x": 0, "y": 0, "scale": 1, "yaw_deg": 0, "pitch_deg": 0, "roll_deg": 0}
+_REACH: dict[SitterAxis, tuple[float, float]] = {
     "x": (-0.3, 0.3),
     "y": (-0.2, 0.2),
     "scale": (0.6, 1.7),
@@ -139,7 +139,7 @@ _REACH: dict[Axis, tuple[float, float]] = {
     "pitch_deg": (-18.0, 18.0),
     "roll_deg": (-20.0, 20.0),
 }
-_SWAY: dict[Axis, float] = {
+_SWAY: dict[SitterAxis, float] = {
     "x": 0.003,
     "y": 0.0015,
     "scale": 0.004,
@@ -148,7 +148,7 @@ _SWAY: dict[Axis, float] = {
     "roll_deg": 0.3,
 }
 _SPOILT_MOUTH: dict[Spoil, Mouth] = {"smile": "smile", "mouth_open": "open"}
-_SPOILT_AXIS: dict[Spoil, tuple[Axis, float]] = {
+_SPOILT_AXIS: dict[Spoil, tuple[SitterAxis, float]] = {
     "turned": ("yaw_deg", 12.0),
     "moved": ("x", 0.12),
     "tilted": ("roll_deg", 10.0),
@@ -182,7 +182,7 @@ class Sitter:
         self._temperament = scenario.temperament
         self._spoils = list(scenario.spoil_shots)
         begins = scenario.begins or bad_start(self._chance)
-        self._axes: dict[Axis, _Glide] = {axis: _Glide(getattr(begins, axis)) for axis in _IDEAL}
+        self._axes: dict[SitterAxis, _Glide] = {axis: _Glide(getattr(begins, axis)) for axis in _IDEAL}
         self._phases = {axis: [self._chance.uniform(0, math.tau) for _ in _SWAY_HZ] for axis in _IDEAL}
         self._eyes_open = begins.eyes_open
         self._mouth: Mouth = begins.mouth
@@ -262,7 +262,7 @@ class Sitter:
             target = min(max(value + direction * step, low), high)
             self._axes[axis].head_for(target, now_s, self._temperament.move_s)
 
-    def _sway(self, axis: Axis, now_s: float) -> float:
+    def _sway(self, axis: SitterAxis, now_s: float) -> float:
         waves = (
             math.sin(math.tau * hz * now_s + phase) for hz, phase in zip(_SWAY_HZ, self._phases[axis], strict=True)
         )

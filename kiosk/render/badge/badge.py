@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.event.badge import BadgeDesign, Code, Side, TextField
+from kiosk.core.event.badge import BadgeDesign, BadgeSide, Code, TextField
 from kiosk.fonts.collection import unwritable
 from kiosk.render.drawing.canvas import BLACK, Colour
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.qr_code import code_path, module_mm
 from kiosk.render.drawing.text import SetWords, set_words
 
@@ -28,7 +28,7 @@ class Wearer:
 
 
 def draw_badge(
-    page: Page, place_mm: Rect, design: BadgeDesign, side: Side, wearer: Wearer, turned: bool = False
+    page: PdfPage, place_mm: Rect, design: BadgeDesign, side: BadgeSide, wearer: Wearer, turned: bool = False
 ) -> None:
     """Draw one side of a badge with its trim at a place; a turned one has its top to the right."""
     with page.at(place_mm, turned):
@@ -99,7 +99,7 @@ def _bled(rect: Rect, design: BadgeDesign) -> Rect:
     return rect.inset(*(-bleed if touches else 0.0 for touches in at))
 
 
-def _fill(page: Page, rect: Rect, design: BadgeDesign, colour: str, wearer: Wearer) -> None:
+def _fill(page: PdfPage, rect: Rect, design: BadgeDesign, colour: str, wearer: Wearer) -> None:
     page.fill_rect(rect, _colour(design, colour, wearer))
 
 

@@ -9,12 +9,12 @@ import math
 from collections.abc import Iterator
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.event.badge import BadgeDesign, PhotoWindow, Side
+from kiosk.core.event.badge import BadgeDesign, BadgeSide, PhotoWindow
 from kiosk.core.sheet.media import medium
 from kiosk.render.badge.badge import Wearer, draw_badge
 from kiosk.render.drawing.canvas import Colour
 from kiosk.render.drawing.outline import outline
-from kiosk.render.drawing.pdf import Page, pdf_file
+from kiosk.render.drawing.pdf import PdfPage, pdf_file
 
 _PAPER = medium("a4")
 _EDGE_MM = 12.0
@@ -32,19 +32,19 @@ HEAD_WIDTH = 0.75
 def preview_pdf(design: BadgeDesign) -> bytes:
     """Return the preview; the trim is drawn as a hairline, the head as an oval of its least and its most height."""
     places = _places(design.size_mm, _GAP_MM + 2 * design.bleed_mm)
-    pages: list[Page] = []
+    pages: list[PdfPage] = []
     place: Iterator[Rect] = iter(())
     for caption, side, wearer in _samples(design):
         where = next(place, None)
         if where is None:
-            pages.append(Page(_PAPER.size_mm))
+            pages.append(PdfPage(_PAPER.size_mm))
             place = iter(places)
             where = next(place)
         _draw(pages[-1], where, design, side, wearer, caption)
     return pdf_file(pages)
 
 
-def _samples(design: BadgeDesign) -> list[tuple[str, Side, Wearer]]:
+def _samples(design: BadgeDesign) -> list[tuple[str, BadgeSide, Wearer]]:
     found = []
     for role in design.roles:
         for length, repeats in (("short words", 1), ("long words", _LONG)):
@@ -71,7 +71,7 @@ def _places(size_mm: Size, gap_mm: float) -> list[Rect]:
     ]
 
 
-def _draw(page: Page, where: Rect, design: BadgeDesign, side: Side, wearer: Wearer, caption: str) -> None:
+def _draw(page: PdfPage, where: Rect, design: BadgeDesign, side: BadgeSide, wearer: Wearer, caption: str) -> None:
     draw_badge(page, where, design, side, wearer)
     if side.photo is not None:
         _head(page, where, side.photo)
@@ -80,7 +80,7 @@ def _draw(page: Page, where: Rect, design: BadgeDesign, side: Side, wearer: Wear
     page.draw_words(outline(caption, _CAPTION_MM), where.x, where.y - design.bleed_mm - 1.5 * _CAPTION_MM, _DARK)
 
 
-def _head(page: Page, where: Rect, window: PhotoWindow) -> None:
+def _head(page: PdfPage, where: Rect, window: PhotoWindow) -> None:
     """Draw where the head lies in the window: an oval of the least height inside one of the most."""
     frame = Rect(where.x + window.x_mm, where.y + window.y_mm, window.width_mm, window.height_mm)
     page.fill_rect(frame, _GREY)

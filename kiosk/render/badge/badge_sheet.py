@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from itertools import islice
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.event.badge import BadgeDesign, Side
+from kiosk.core.event.badge import BadgeDesign, BadgeSide
 from kiosk.core.sheet.back_side import mirrored
 from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.render.badge.badge import Wearer, draw_badge
 from kiosk.render.drawing.canvas import Pixels
-from kiosk.render.drawing.pdf import Page, pdf_file
+from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM
 
 CARD_TOLERANCE_MM = 0.6
@@ -40,7 +40,7 @@ def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder], *, upright: bo
     pages = []
     for order in orders:
         for _, side in design.sides():
-            page = Page(size_mm)
+            page = PdfPage(size_mm)
             place_mm = Rect(0.0, 0.0, size_mm.width, size_mm.height)
             draw_badge(page, place_mm, design, side, _wearer(page, order), turned)
             pages.append(page)
@@ -59,7 +59,7 @@ def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medi
     waiting = iter(orders)
     pages = []
     while batch := list(islice(waiting, len(sheet.photos))):
-        page = Page(medium.size_mm)
+        page = PdfPage(medium.size_mm)
         for order, place in zip(batch, sheet.photos, strict=False):
             draw_badge(page, place.rect_mm, design, design.front, _wearer(page, order), place.turned)
         for mark in sheet.marks:
@@ -70,12 +70,12 @@ def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medi
     return pdf_file(pages, duplex=design.back is not None)
 
 
-def _backs(design: BadgeDesign, back: Side, batch: Sequence[BadgeOrder], sheet: Sheet) -> Page:
+def _backs(design: BadgeDesign, back: BadgeSide, batch: Sequence[BadgeOrder], sheet: Sheet) -> PdfPage:
     """Return the page behind, to be turned over the sheet's long edge: each back upright when its badge is turned.
 
     Turning a sheet puts the top of what lies along the axis to the other side; that back is drawn upside down.
     """
-    page = Page(sheet.medium.size_mm)
+    page = PdfPage(sheet.medium.size_mm)
     is_high = sheet.medium.size_mm.height >= sheet.medium.size_mm.width
     for order, place in zip(batch, mirrored(sheet).photos, strict=False):
         wearer = _wearer(page, order)
@@ -96,5 +96,5 @@ def is_card(medium: Medium, design: BadgeDesign) -> bool:
     return any(max(map(abs, pair)) <= CARD_TOLERANCE_MM for pair in (sides, turned))
 
 
-def _wearer(page: Page, order: BadgeOrder) -> Wearer:
+def _wearer(page: PdfPage, order: BadgeOrder) -> Wearer:
     return Wearer(order.values, None if order.photo is None else page.add_picture(order.photo))

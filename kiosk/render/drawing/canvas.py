@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.bleed import NO_EDGES, Edges
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.outline import Outline
 
 Pixels = npt.NDArray[np.uint8]
@@ -36,7 +36,7 @@ class Canvas(Protocol):
         """
         ...
 
-    def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
+    def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""
         ...
 

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import outline, words_width_mm, wrapped
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 
 GREY: Colour = (0.35, 0.35, 0.35)
 BAR: Colour = (0.16, 0.38, 0.58)
@@ -33,17 +33,17 @@ class Bar:
     words: str
 
 
-def write(page: Page, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, colour: Colour = BLACK) -> None:
+def write(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, colour: Colour = BLACK) -> None:
     """Write a line of words with its upper left corner at (x, y)."""
     page.draw_words(outline(text, em_mm, "NotoSans-Regular"), x_mm, y_mm, colour)
 
 
-def title(page: Page, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM) -> None:
+def title(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM) -> None:
     """Write a line of bold words."""
     page.draw_words(outline(text, em_mm, BOLD), x_mm, y_mm)
 
 
-def lying_bars(page: Page, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
+def lying_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
     """Draw bars from left to right with their names before them, the first at the top; as many as there is room for."""
     title(page, heading, place.x, place.y)
     top = place.y + _TITLE_MM
@@ -61,10 +61,10 @@ def lying_bars(page: Page, place: Rect, heading: str, bars: Sequence[Bar], nothi
         length = room * bar.value / longest
         page.fill_rect(Rect(left, y, length, _ROW_MM - 1.8), BAR)
         write(page, bar.words, left + length + 1.2, y + 0.5, SMALL_MM, GREY)
-    page.draw_line(Line(left, top - 0.8, left, top + len(shown) * _ROW_MM - 1.0), 0.2, GREY)
+    page.draw_line(Segment(left, top - 0.8, left, top + len(shown) * _ROW_MM - 1.0), 0.2, GREY)
 
 
-def standing_bars(page: Page, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
+def standing_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
     """Draw bars from the left to the right edge with a scale of whole numbers; names are thinned out to fit."""
     title(page, heading, place.x, place.y)
     if not any(bar.value for bar in bars):
@@ -75,7 +75,7 @@ def standing_bars(page: Page, place: Rect, heading: str, bars: Sequence[Bar], no
     plot = Rect(place.x + 9.0, place.y + _TITLE_MM + 1.0, place.width - 9.0, place.height - _TITLE_MM - 6.0)
     for mark in range(0, most + 1, step):
         y = plot.bottom - plot.height * mark / most
-        page.draw_line(Line(plot.x, y, plot.right, y), 0.1, PALE if mark else GREY)
+        page.draw_line(Segment(plot.x, y, plot.right, y), 0.1, PALE if mark else GREY)
         text = f"{mark}"
         write(page, text, plot.x - 1.5 - words_width_mm(text, SMALL_MM), y - SMALL_MM / 2, SMALL_MM, GREY)
     slot = plot.width / len(bars)

@@ -19,7 +19,7 @@ from pikepdf import Array, Dictionary, Name, Stream, String
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.base.units import POINTS_PER_INCH, points_from_mm
 from kiosk.core.sheet.bleed import NO_EDGES, Edges, reach_mm, shown_mm
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK, Colour, Pixels
 from kiosk.render.drawing.outline import BASELINE_EM, Outline
 from kiosk.render.drawing.srgb_profile import srgb_profile
@@ -42,7 +42,7 @@ class _Picture:
 
 
 @dataclass
-class Page:
+class PdfPage:
     """A page being drawn."""
 
     size_mm: Size
@@ -69,7 +69,7 @@ class Page:
         clip = "" if shown.contains(whole) else f"{_sides(shown.inset(*[_INSET_MM] * 4))} re W n "
         self._operators.append(f"q {clip}{matrix} cm /P{number} Do Q")
 
-    def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
+    def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""
         self.draw_polyline([(line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)], width_mm, colour)
 
@@ -133,7 +133,7 @@ class Page:
         )
 
 
-def pdf_file(pages: Sequence[Page], *, duplex: bool = False) -> bytes:
+def pdf_file(pages: Sequence[PdfPage], *, duplex: bool = False) -> bytes:
     """Return a file of several pages.
 
     The boxes are ISO 32000-1, 14.11.2; the output intent is sRGB; the viewer is asked not to scale (PrintScaling None,

@@ -14,7 +14,7 @@ import skia
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.base.units import px_from_mm
 from kiosk.core.sheet.bleed import NO_EDGES, Edges
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK, Colour, Pixels
 from kiosk.render.drawing.outline import BASELINE_EM, Outline
 
@@ -57,7 +57,7 @@ class RasterPage:
         shown = pixels[bleed.top - top : bleed.top + height + bottom, bleed.left - left : bleed.left + width + right]
         self._rgba[y - top : y + height + bottom, x - left : x + width + right, :3] = shown
 
-    def draw_line(self, line: Line, width_mm: float, colour: Colour = BLACK) -> None:
+    def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
         """Draw a straight line with square ends at its end points."""
         paint = skia.Paint(Color4f=_rgba(colour), AntiAlias=True, Style=skia.Paint.kStroke_Style, StrokeWidth=width_mm)
         self._canvas.drawLine(line.x0_mm, line.y0_mm, line.x1_mm, line.y1_mm, paint)

@@ -11,24 +11,24 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
     """A straight line."""
 
-    line: Line
+    line: Segment
     width_mm: float
     colour: Colour = BLACK
 
 
 @dataclass(frozen=True, slots=True)
-class Area:
+class FilledRectangle:
     """A filled rectangle."""
 
     rect_mm: Rect
@@ -36,7 +36,7 @@ class Area:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TextRun:
     """A line of words, (x, y) its upper left corner, `em_mm` its height."""
 
     text: str
@@ -51,24 +51,24 @@ class Words:
         return words_width_mm(self.text, self.em_mm, self.font)
 
 
-Shape = Stroke | Area | Words
+DrawnShape = Stroke | FilledRectangle | TextRun
 
 
-def pdf_bytes(page_mm: Size, shapes: Sequence[Shape]) -> bytes:
+def pdf_bytes(page_mm: Size, shapes: Sequence[DrawnShape]) -> bytes:
     """Return the drawing as a PDF of one page."""
-    page = Page(page_mm)
+    page = PdfPage(page_mm)
     for shape in shapes:
         match shape:
             case Stroke():
                 page.draw_line(shape.line, shape.width_mm, shape.colour)
-            case Area():
+            case FilledRectangle():
                 page.fill_rect(shape.rect_mm, shape.colour)
-            case Words():
+            case TextRun():
                 page.draw_words(outline(shape.text, shape.em_mm, shape.font), shape.x_mm, shape.y_mm)
     return page.finish()
 
 
-def svg_text(page_mm: Size, shapes: Sequence[Shape], title: str) -> str:
+def svg_text(page_mm: Size, shapes: Sequence[DrawnShape], title: str) -> str:
     """Return the drawing as SVG, its user unit a millimetre."""
     size = f'width="{page_mm.width:g}mm" height="{page_mm.height:g}mm"'
     view = f'viewBox="0 0 {page_mm.width:g} {page_mm.height:g}"'
@@ -76,15 +76,15 @@ def svg_text(page_mm: Size, shapes: Sequence[Shape], title: str) -> str:
     return "\n".join((head, f"<title>{escape(title)}</title>", *map(_element, shapes), "</svg>")) + "\n"
 
 
-def _element(shape: Shape) -> str:
+def _element(shape: DrawnShape) -> str:
     match shape:
         case Stroke(line=line):
             ends = f'x1="{line.x0_mm:.4f}" y1="{line.y0_mm:.4f}" x2="{line.x1_mm:.4f}" y2="{line.y1_mm:.4f}"'
             return f'<line {ends} stroke="{_hex(shape.colour)}" stroke-width="{shape.width_mm:g}"/>'
-        case Area(rect_mm=rect):
+        case FilledRectangle(rect_mm=rect):
             sides = f'x="{rect.x:.4f}" y="{rect.y:.4f}" width="{rect.width:.4f}" height="{rect.height:.4f}"'
             return f'<rect {sides} fill="{_hex(shape.colour)}"/>'
-        case Words():
+        case TextRun():
             place = f'x="{shape.x_mm:.4f}" y="{shape.y_mm + BASELINE_EM * shape.em_mm:.4f}" font-size="{shape.em_mm:g}"'
             weight = ' font-weight="bold"' if shape.font.endswith("Bold") else ""
             return f'<text {place} font-family="Noto Sans, sans-serif"{weight}>{escape(shape.text)}</text>'

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from kiosk.core.base.decision import Word
 from kiosk.render.drawing.canvas import Colour
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 
 COLOURS: Mapping[Word, Colour] = {
     "pass": (0.05, 0.40, 0.20),
@@ -27,14 +27,14 @@ WORDS: Mapping[Word, str] = {
 _WHITE: Colour = (1.0, 1.0, 1.0)
 _CORNERS = 48
 
-Place = tuple[float, float]
+SignPoint = tuple[float, float]
 
 
-def draw_sign(page: Page, word: Word, x_mm: float, y_mm: float, side_mm: float) -> None:
+def draw_sign(page: PdfPage, word: Word, x_mm: float, y_mm: float, side_mm: float) -> None:
     """Draw a sign in a square from its upper left corner: tick, cross, diamond, i, or dots."""
     colour, stroke = COLOURS[word], side_mm * 0.13
 
-    def at(*shares: Place) -> list[Place]:
+    def at(*shares: SignPoint) -> list[SignPoint]:
         return [(x_mm + across * side_mm, y_mm + down * side_mm) for across, down in shares]
 
     if word == "pass":
@@ -59,7 +59,7 @@ def draw_sign(page: Page, word: Word, x_mm: float, y_mm: float, side_mm: float) 
             page.fill_polygon(at(*_circle(across, 0.5, 0.11)), colour)
 
 
-def _circle(across: float, down: float, radius: float) -> list[Place]:
+def _circle(across: float, down: float, radius: float) -> list[SignPoint]:
     """Return a circle's corners; with 48 of them a sign of 10 mm is round to 0.02 mm."""
     turns = [2 * math.pi * corner / _CORNERS for corner in range(_CORNERS)]
     return [(across + radius * math.cos(turn), down + radius * math.sin(turn)) for turn in turns]

@@ -6,7 +6,7 @@ import csv
 import io
 
 from kiosk.core.judging.override import REASONS
-from kiosk.core.session.business_report import ENDINGS, Trade
+from kiosk.core.session.business_report import ENDINGS, BusinessReport
 from kiosk.core.session.facts import SheetEnd
 from kiosk.i18n import Words
 
@@ -33,7 +33,7 @@ _ACT_WORDS = {
 }
 
 
-def figures(trade: Trade) -> dict[str, str]:
+def figures(trade: BusinessReport) -> dict[str, str]:
     """Return the numbers that matter most, by their names."""
     typical = trade.median_minutes
     shots = sum(day.shots for day in trade.days)
@@ -47,7 +47,7 @@ def figures(trade: Trade) -> dict[str, str]:
     }
 
 
-def incidents(trade: Trade) -> list[str]:
+def incidents(trade: BusinessReport) -> list[str]:
     """Return what an owner should look into, a sentence each."""
     lines = []
     unknown, not_printed = trade.sheets("unknown"), trade.sheets("not_printed")
@@ -74,7 +74,7 @@ def incidents(trade: Trade) -> list[str]:
     return lines
 
 
-def trade_text(trade: Trade, booth: str) -> str:
+def trade_text(trade: BusinessReport, booth: str) -> str:
     """Return the report as it is read on a terminal."""
     lines = [f"{booth or 'Booth'}: {trade.period.text}", ""]
     lines += [f"{value:>10}  {name}" for name, value in figures(trade).items()]
@@ -93,7 +93,7 @@ def trade_text(trade: Trade, booth: str) -> str:
     return "\n".join(lines)
 
 
-def trade_csv(trade: Trade) -> str:
+def trade_csv(trade: BusinessReport) -> str:
     """Return a line for each day on which something happened, as RFC 4180 has it."""
     file = io.StringIO(newline="")
     table = csv.writer(file)

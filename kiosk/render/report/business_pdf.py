@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.business_report import ENDINGS, Period, Trade
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.session.business_report import ENDINGS, BusinessReport, Period
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.i18n import Words
 from kiosk.render.drawing.chart import EM_MM, GREY, PALE, SMALL_MM, Bar, lying_bars, standing_bars, title, write
 from kiosk.render.drawing.outline import wrapped
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.report.business import ENDING_WORDS, figures, incidents
 
 _PAPER = medium("a4")
@@ -26,7 +26,7 @@ _DAYS_SHOWN = 62
 """Longest period whose sheets are shown day by day; a longer one is shown by month."""
 
 
-def trade_pdf(trade: Trade, booth: str, made_on: date) -> bytes:
+def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
     """Return the page.
 
     Parameters
@@ -38,7 +38,7 @@ def trade_pdf(trade: Trade, booth: str, made_on: date) -> bytes:
     made_on
         The day the report was made; a period that is not over is said to be so.
     """
-    page = Page(_PAPER.size_mm)
+    page = PdfPage(_PAPER.size_mm)
     title(page, f"{booth or 'Booth'}: {trade.period.text}", _LEFT, _TOP, 6.0)
     until = "" if made_on > trade.period.last else ", and the period is not over"
     write(page, f"Made on {made_on.isoformat()}{until}.", _LEFT, _TOP + 9.0, SMALL_MM, GREY)
@@ -56,18 +56,18 @@ def trade_pdf(trade: Trade, booth: str, made_on: date) -> bytes:
     return page.finish()
 
 
-def _figures(page: Page, told: Mapping[str, str], y_mm: float) -> None:
-    page.draw_line(Line(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
+def _figures(page: PdfPage, told: Mapping[str, str], y_mm: float) -> None:
+    page.draw_line(Segment(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
     width = (_RIGHT - _LEFT) / len(told)
     for column, (name, value) in enumerate(told.items()):
         x = _LEFT + column * width
         title(page, value, x, y_mm, 6.0)
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):
             write(page, line, x, y_mm + 8.5 + row * 3.2, SMALL_MM, GREY)
-    page.draw_line(Line(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)
+    page.draw_line(Segment(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)
 
 
-def _failing(trade: Trade) -> list[Bar]:
+def _failing(trade: BusinessReport) -> list[Bar]:
     words = Words.load("en")
     return [
         Bar(
@@ -80,18 +80,18 @@ def _failing(trade: Trade) -> list[Bar]:
     ]
 
 
-def _endings(trade: Trade) -> list[Bar]:
+def _endings(trade: BusinessReport) -> list[Bar]:
     counts = trade.endings
     return [Bar(ENDING_WORDS[ending], counts[ending], f"{counts[ending]:,}") for ending in ENDINGS if counts[ending]]
 
 
-def _minutes(trade: Trade) -> list[Bar]:
+def _minutes(trade: BusinessReport) -> list[Bar]:
     counts = Counter(min(int(minutes), _LONG_MINUTES) for minutes in trade.minutes)
     names = [*(f"{low}–{low + 1}" for low in range(_LONG_MINUTES)), f"{_LONG_MINUTES}+"]
     return [Bar(name, counts[low], "") for low, name in enumerate(names)]
 
 
-def _sheets(trade: Trade) -> tuple[str, list[Bar]]:
+def _sheets(trade: BusinessReport) -> tuple[str, list[Bar]]:
     """Return printed sheets day by day, or month by month where the days are many."""
     printed = {day.day: day.sheets.get("printed", 0) for day in trade.days}
     period = trade.period
@@ -108,7 +108,7 @@ def _days(period: Period) -> list[date]:
     return [period.first + timedelta(days=step) for step in range((period.last - period.first).days + 1)]
 
 
-def _incidents(page: Page, lines: list[str], y_mm: float) -> None:
+def _incidents(page: PdfPage, lines: list[str], y_mm: float) -> None:
     title(page, "To look into", _LEFT, y_mm)
     y_mm += 6.5
     for line in lines or ["Nothing."]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from kiosk.catalogue.documents import Catalogue, Source
 from kiosk.core.base.geometry import Size
-from kiosk.core.document.background import Background
+from kiosk.core.document.background import BackgroundRule
 from kiosk.core.document.confirmation import unverified_geometry
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Limit, Provenance, range_words
@@ -149,7 +149,7 @@ def _value(rule: Provenance) -> dict[str, Any]:
             found = {"value": list(rule.values)}
         case HeadTopRule() | ChannelRule():
             found = {"value": rule.value}
-        case Background():
+        case BackgroundRule():
             found = {"value": [colour.name for colour in rule.accepted]}
         case SpectaclesRule() | BorderRule():
             found = {"value": rule.allowed}

@@ -7,7 +7,7 @@ from typing import Any
 
 from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Finding, Judgement
+from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.session.presenter import limit_text, quantity
 
 _POINTS = ("crown", "hair_top", "chin", "right_eye", "left_eye")
@@ -54,7 +54,7 @@ def measured_text(photo: Path, judgement: Judgement) -> str:
     return "\n".join([f"{photo}: {judgement.verdict} ({judgement.document_id})", *(f"  {line}" for line in lines)])
 
 
-def measured_number(finding: Finding) -> str:
+def measured_number(finding: Assessment) -> str:
     """Return the number with its standard uncertainty, unless that is too small to show, or a dash."""
     measurement = finding.measurement
     if measurement.value is None:
@@ -63,18 +63,18 @@ def measured_number(finding: Finding) -> str:
     return f"{number} ± {spread}" if spread != quantity(0.0, measurement.unit) else number
 
 
-def asked_text(finding: Finding) -> str:
+def asked_text(finding: Assessment) -> str:
     """Return what is asked: the limit, or the rule in words."""
     return finding.asked or limit_text(finding.limit, finding.measurement.unit)
 
 
-def _row(finding: Finding) -> tuple[str, str, str, str, str]:
+def _row(finding: Assessment) -> tuple[str, str, str, str, str]:
     measurement = finding.measurement
     name = measurement.name.replace("_", " ")
     return name, measured_number(finding), asked_text(finding), finding.word, finding.source
 
 
-def _measurement(finding: Finding) -> dict[str, Any]:
+def _measurement(finding: Assessment) -> dict[str, Any]:
     measurement = finding.measurement
     return {
         "name": measurement.name,

@@ -13,16 +13,16 @@ from kiosk.catalogue.documents import Source
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Finding, Judgement
+from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.session.presenter import quantity
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.fonts import FontName
 from kiosk.i18n import Words
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import outline, words_width_mm, wrapped
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.verdict_signs import COLOURS, WORDS, draw_sign
 from kiosk.render.report.measurement import asked_text, measured_number
 from kiosk.render.sheet.doubt import not_certain
@@ -52,7 +52,7 @@ _TITLES: dict[str, tuple[Word, str]] = {
 class _Pen:
     """Words on a page."""
 
-    page: Page
+    page: PdfPage
 
     def write(
         self,
@@ -85,7 +85,7 @@ def report_page(
     simulated: bool = False,
     override: str = "",
     accepted: bool = False,
-) -> Page:
+) -> PdfPage:
     """Return the report on a still as one A4 page; equal judgements give equal bytes.
 
     Parameters
@@ -105,7 +105,7 @@ def report_page(
     accepted
         Whether the sitter has had it printed with what is doubtful in it.
     """
-    page = Page(_PAPER.size_mm)
+    page = PdfPage(_PAPER.size_mm)
     pen = _Pen(page)
     _heading(pen, document, photo_name, simulated)
     if photo is not None and judgement.plan is not None:
@@ -135,10 +135,10 @@ def _picture(pen: _Pen, photo: Photo, plan: CropPlan, document: Document) -> Non
     top_of, top_name = document.head_top.value, {"crown": "Crown", "hair": "Hair top"}[document.head_top.value]
     top_y, eye_y, chin_y = (frame.y + y * scale for y in (points.top(top_of).y, points.eye_centre.y, points.chin.y))
     centre_x = frame.x + points.eye_centre.x * scale
-    _line(page, Line(centre_x, frame.y, centre_x, frame.bottom))
+    _line(page, Segment(centre_x, frame.y, centre_x, frame.bottom))
     eye_line = quantity(measured["eye_line"].value or 0.0, "mm")
     for y, words in ((top_y, top_name), (eye_y, "Eye line"), (chin_y, "Chin")):
-        _line(page, Line(frame.x - 3, y, frame.right + 3, y))
+        _line(page, Segment(frame.x - 3, y, frame.right + 3, y))
         pen.write(words, frame.right + 4, y - _SMALL / 2, _SMALL)
     pen.write(f"{eye_line} above the edge", frame.right + 4, eye_y + _SMALL, _SMALL, colour=_GREY)
     _head_height(pen, frame.x - 5, top_y, chin_y, quantity(measured["head_size"].value or 0.0, "mm"))
@@ -148,16 +148,16 @@ def _picture(pen: _Pen, photo: Photo, plan: CropPlan, document: Document) -> Non
 
 def _head_height(pen: _Pen, x_mm: float, top_mm: float, foot_mm: float, words: str) -> None:
     """Draw a dimension line between two ticks, with its length written upwards beside it."""
-    pen.page.draw_line(Line(x_mm, top_mm, x_mm, foot_mm), 0.25)
+    pen.page.draw_line(Segment(x_mm, top_mm, x_mm, foot_mm), 0.25)
     for y in (top_mm, foot_mm):
-        pen.page.draw_line(Line(x_mm - 1.2, y, x_mm + 1.2, y), 0.25)
+        pen.page.draw_line(Segment(x_mm - 1.2, y, x_mm + 1.2, y), 0.25)
     label = f"Head {words}"
     width = words_width_mm(label, _SMALL)
     with pen.page.at(Rect(x_mm - 5.0, (top_mm + foot_mm - width) / 2, _SMALL, width), turned=True):
         pen.write(label, 0.0, 0.0, _SMALL)
 
 
-def _line(page: Page, line: Line) -> None:
+def _line(page: PdfPage, line: Segment) -> None:
     """Draw a measured line: dark between two bright edges, so that it shows on hair as on the background."""
     page.draw_line(line, 0.6, _WHITE)
     page.draw_line(line, 0.2, BLACK)
@@ -186,7 +186,7 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) 
         below += 5.2
 
 
-def _table(pen: _Pen, findings: tuple[Finding, ...], sources: Mapping[str, Source]) -> None:
+def _table(pen: _Pen, findings: tuple[Assessment, ...], sources: Mapping[str, Source]) -> None:
     """Write a row for every requirement and the sources below, all smaller where they are many."""
     words, notes = Words.load("en"), _source_notes(findings, sources)
     for share in _SHARES:
@@ -200,7 +200,7 @@ def _table(pen: _Pen, findings: tuple[Finding, ...], sources: Mapping[str, Sourc
         pen.write(name.capitalize(), x, _TABLE_TOP - 5.0, _SMALL, _BOLD, _GREY)
     y = _TABLE_TOP
     for finding, cells, height in zip(findings, rows, heights, strict=True):
-        pen.page.draw_line(Line(_LEFT, y - em * 0.25, _RIGHT, y - em * 0.25), 0.1, _GREY)
+        pen.page.draw_line(Segment(_LEFT, y - em * 0.25, _RIGHT, y - em * 0.25), 0.1, _GREY)
         draw_sign(pen.page, finding.word, _LEFT + 1.0, y, em)
         colours = {"verdict": COLOURS[finding.word], "source": _GREY}
         for name, cell in cells.items():
@@ -213,7 +213,7 @@ def _table(pen: _Pen, findings: tuple[Finding, ...], sources: Mapping[str, Sourc
         y += _LEADING * _SMALL * share
 
 
-def _cells(finding: Finding, words: Words, em_mm: float) -> dict[str, list[str]]:
+def _cells(finding: Assessment, words: Words, em_mm: float) -> dict[str, list[str]]:
     measurement = finding.measurement
     asked = asked_text(finding)
     texts = {
@@ -230,7 +230,7 @@ def _cells(finding: Finding, words: Words, em_mm: float) -> dict[str, list[str]]
     }
 
 
-def _source_notes(findings: tuple[Finding, ...], sources: Mapping[str, Source]) -> list[str]:
+def _source_notes(findings: tuple[Assessment, ...], sources: Mapping[str, Source]) -> list[str]:
     """Return what each named source is, in the order of first use."""
     named = dict.fromkeys(name for finding in findings for name in finding.source.split("; "))
     texts = {name: sources[name] for name in named if name in sources}

@@ -19,10 +19,10 @@ from kiosk.core.document.document import Document
 from kiosk.core.document.head_fit import possible_chins_mm
 from kiosk.core.document.limits import Provenance
 from kiosk.core.judging.crop import PRACTICE_EYE_LINE
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.render.drawing.canvas import Colour
-from kiosk.render.drawing.shapes import Area, Shape, Stroke, Words, pdf_bytes, svg_text
+from kiosk.render.drawing.shapes import DrawnShape, FilledRectangle, Stroke, TextRun, pdf_bytes, svg_text
 from kiosk.render.report.rule_words import EVIDENCE_WORDS, binding_words, label, rule_words
 
 FRAME_AT_MM = Point(58.0, 62.0)
@@ -74,7 +74,7 @@ def _in_inches(document: Document) -> bool:
     return document.size is not None and document.size.unit == "in"
 
 
-def _shapes(document: Document) -> Iterator[Shape]:
+def _shapes(document: Document) -> Iterator[DrawnShape]:
     frame = Rect(FRAME_AT_MM.x, FRAME_AT_MM.y, document.size_mm.width, document.size_mm.height)
     yield from _heading(document)
     yield from _bands(document, frame)
@@ -88,15 +88,15 @@ def _shapes(document: Document) -> Iterator[Shape]:
     yield from _foot(document, frame)
 
 
-def _heading(document: Document) -> Iterator[Shape]:
+def _heading(document: Document) -> Iterator[DrawnShape]:
     left, bar_mm = _PAGE_MARGIN_MM, 2 * MM_PER_INCH if _in_inches(document) else 50.0
-    yield Words(document.title, left, 18, _TITLE_MM, "NotoSans-Bold")
-    yield Words(f"{document.id} · {document.authority} · rules read on {document.read_on}", left, 26, _EM_MM)
+    yield TextRun(document.title, left, 18, _TITLE_MM, "NotoSans-Bold")
+    yield TextRun(f"{document.id} · {document.authority} · rules read on {document.read_on}", left, 26, _EM_MM)
     yield from _across(document, left, left + bar_mm, 38)
-    yield Words("Print at 100 % and measure this bar before use.", left + bar_mm + 5, 36.6, _EM_MM)
+    yield TextRun("Print at 100 % and measure this bar before use.", left + bar_mm + 5, 36.6, _EM_MM)
 
 
-def _bands(document: Document, frame: Rect) -> Iterator[Shape]:
+def _bands(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Draw what is measured from the edges: bands inside the frame, their distances beside it."""
     eyes, above, below = document.eye_line_mm, document.margin_above_mm, document.margin_below_mm
     if eyes is not None:
@@ -113,14 +113,14 @@ def _bands(document: Document, frame: Rect) -> Iterator[Shape]:
             yield from _down(document, frame.x - 4 - 13 * index, frame.bottom - end, frame.bottom, frame.x)
 
 
-def _band(frame: Rect, ends_y: list[float], colour: Colour) -> Iterator[Shape]:
+def _band(frame: Rect, ends_y: list[float], colour: Colour) -> Iterator[DrawnShape]:
     if len(ends_y) == 2:
-        yield Area(Rect(frame.x, min(ends_y), frame.width, abs(ends_y[1] - ends_y[0])), colour)
+        yield FilledRectangle(Rect(frame.x, min(ends_y), frame.width, abs(ends_y[1] - ends_y[0])), colour)
     for y in ends_y:
-        yield Stroke(Line(frame.x, y, frame.right, y), _HAIRLINE_MM)
+        yield Stroke(Segment(frame.x, y, frame.right, y), _HAIRLINE_MM)
 
 
-def _heads(document: Document, frame: Rect) -> Iterator[Shape]:
+def _heads(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Draw the smallest and the largest head as ovals, each in the middle of where it may lie."""
     limits = document.vertical_limits
     if document.eye_line is None and document.margin_above is None and document.margin_below is None:
@@ -132,26 +132,28 @@ def _heads(document: Document, frame: Rect) -> Iterator[Shape]:
             yield from _oval(centre, head_mm * HEAD_ASPECT, head_mm)
 
 
-def _oval(centre: Point, width_mm: float, height_mm: float) -> Iterator[Shape]:
+def _oval(centre: Point, width_mm: float, height_mm: float) -> Iterator[DrawnShape]:
     turns = (math.tau * side / _OVAL_SIDES for side in range(_OVAL_SIDES + 1))
     points = [(centre.x + width_mm / 2 * math.sin(t), centre.y - height_mm / 2 * math.cos(t)) for t in turns]
     yield from _path(points, _HAIRLINE_MM)
 
 
-def _gauge(document: Document, frame: Rect) -> Iterator[Shape]:
+def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Draw the head height by itself: a line for the chin, a band for the top of the head."""
     chin, left, right = frame.bottom, _GAUGE_AT_MM, _GAUGE_AT_MM + _GAUGE_WIDTH_MM
     beside = Rect(left, frame.y, _GAUGE_WIDTH_MM, frame.height)
     yield from _band(beside, [chin - end for end in _ends(document.head_height_mm)], _TOP)
-    yield Stroke(Line(left, chin, right, chin), _LINE_MM)
+    yield Stroke(Segment(left, chin, right, chin), _LINE_MM)
     top = chin - max(_ends(document.head_height_mm))
-    yield Words("chin", left, chin + 0.6, _EM_MM)
-    yield Words("crown" if document.head_top.value == "crown" else "top of the hair", left, top - _EM_MM - 0.8, _EM_MM)
+    yield TextRun("chin", left, chin + 0.6, _EM_MM)
+    yield TextRun(
+        "crown" if document.head_top.value == "crown" else "top of the hair", left, top - _EM_MM - 0.8, _EM_MM
+    )
     for index, end in enumerate(_ends(document.head_height_mm)):
         yield from _down(document, right + 5 + 16 * index, chin - end, chin, right)
 
 
-def _foot(document: Document, frame: Rect) -> Iterator[Shape]:
+def _foot(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Write how to use the drawing, and what it rests on."""
     in_frame = ["the face lies on the centre line"]
     if document.eye_line is not None:
@@ -168,7 +170,7 @@ def _foot(document: Document, frame: Rect) -> Iterator[Shape]:
     y = frame.bottom + 24
     for paragraph in words:
         for line in textwrap.wrap(paragraph, _LINE_LETTERS):
-            yield Words(line, _PAGE_MARGIN_MM, y, _EM_MM)
+            yield TextRun(line, _PAGE_MARGIN_MM, y, _EM_MM)
             y += _LEADING * _EM_MM
         y += _EM_MM / 2
 
@@ -180,41 +182,41 @@ def _sourced(key: str, rule: Provenance, document: Document) -> str:
     return f"{label(key)}: {rule_words(rule)}{drawn}; {evidence}"
 
 
-def _across(document: Document, x0: float, x1: float, y: float) -> Iterator[Shape]:
+def _across(document: Document, x0: float, x1: float, y: float) -> Iterator[DrawnShape]:
     """Draw a level dimension line with its length below the middle."""
-    yield Stroke(Line(x0, y, x1, y), _HAIRLINE_MM)
+    yield Stroke(Segment(x0, y, x1, y), _HAIRLINE_MM)
     for x in (x0, x1):
-        yield Stroke(Line(x, y - _TICK_MM, x, y + _TICK_MM), _HAIRLINE_MM)
-        yield Stroke(Line(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
-    words = Words(_length(document, x1 - x0), x0, y + 0.8, _EM_MM)
+        yield Stroke(Segment(x, y - _TICK_MM, x, y + _TICK_MM), _HAIRLINE_MM)
+        yield Stroke(Segment(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
+    words = TextRun(_length(document, x1 - x0), x0, y + 0.8, _EM_MM)
     yield replace(words, x_mm=(x0 + x1 - words.width_mm) / 2)
 
 
-def _down(document: Document, x: float, y0: float, y1: float, edge_x: float) -> Iterator[Shape]:
+def _down(document: Document, x: float, y0: float, y1: float, edge_x: float) -> Iterator[DrawnShape]:
     """Draw an upright dimension line, led to the edge it belongs to, with its length on the far side."""
     far = math.copysign(1.0, x - edge_x)
-    yield Stroke(Line(x, y0, x, y1), _HAIRLINE_MM)
+    yield Stroke(Segment(x, y0, x, y1), _HAIRLINE_MM)
     for y in (y0, y1):
-        yield Stroke(Line(edge_x + far * _TICK_MM, y, x + far * _TICK_MM, y), _HAIRLINE_MM)
-        yield Stroke(Line(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
+        yield Stroke(Segment(edge_x + far * _TICK_MM, y, x + far * _TICK_MM, y), _HAIRLINE_MM)
+        yield Stroke(Segment(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
     beside_y, above_y = (y0 + y1 - _EM_MM) / 2, y0 - _EM_MM - 0.5
-    words = Words(_length(document, y1 - y0), x + 0.8, beside_y if y1 - y0 > 2 * _EM_MM else above_y, _EM_MM)
+    words = TextRun(_length(document, y1 - y0), x + 0.8, beside_y if y1 - y0 > 2 * _EM_MM else above_y, _EM_MM)
     yield words if far > 0 else replace(words, x_mm=x - 0.8 - words.width_mm)
 
 
-def _dashed(x: float, y0: float, y1: float) -> Iterator[Shape]:
+def _dashed(x: float, y0: float, y1: float) -> Iterator[DrawnShape]:
     """Draw an upright dash-dot line, as a centre line is drawn."""
     y, index = y0, 0
     while y < y1:
         end = min(y + _DASHES_MM[index % 4], y1)
         if index % 2 == 0:
-            yield Stroke(Line(x, y, x, end), _HAIRLINE_MM)
+            yield Stroke(Segment(x, y, x, end), _HAIRLINE_MM)
         y, index = end, index + 1
 
 
-def _path(points: list[tuple[float, float]], width_mm: float) -> Iterator[Shape]:
+def _path(points: list[tuple[float, float]], width_mm: float) -> Iterator[DrawnShape]:
     for (x0, y0), (x1, y1) in pairwise(points):
-        yield Stroke(Line(x0, y0, x1, y1), width_mm)
+        yield Stroke(Segment(x0, y0, x1, y1), width_mm)
 
 
 def _ends(limit: Range) -> list[float]:

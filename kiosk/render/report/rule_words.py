@@ -5,7 +5,7 @@ from __future__ import annotations
 from kiosk.core.base.decision import Consequence, Decision
 from kiosk.core.base.geometry import Size
 from kiosk.core.base.units import MM_PER_INCH
-from kiosk.core.document.background import Background
+from kiosk.core.document.background import BackgroundRule
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Evidence, Length, Limit, Provenance, Statement, range_words
 from kiosk.core.document.requirements import (
@@ -124,7 +124,7 @@ def binding_words(rule: Provenance, document: Document) -> str:
             return range_words(rule.range_mm(document.frame_mm), "mm")
         case Limit() if rule.contradicted_by:
             return range_words(rule.range, _UNITS.get(rule.unit, rule.unit))
-        case Background() if rule.contradicted_by:
+        case BackgroundRule() if rule.contradicted_by:
             return ", ".join(colour.name for colour in rule.colours)
     return ""
 

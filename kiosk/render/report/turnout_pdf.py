@@ -6,12 +6,12 @@ from datetime import datetime
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.event.turnout import StationWork, Turnout
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.chart import GREY, PALE, SMALL_MM, Bar, lying_bars, standing_bars, title, write
 from kiosk.render.drawing.outline import wrapped
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.text import set_words
 
 _PAPER = medium("a4")
@@ -23,7 +23,7 @@ _NAMES_ACROSS, _NAME_ROW_MM, _NAME_PT = 4, 4.6, 8.0
 
 def turnout_pdf(turnout: Turnout, event: str, made_at: datetime) -> bytes:
     """Return the page; `made_at` is in the zone of the event, and so are all times on it."""
-    page = Page(_PAPER.size_mm)
+    page = PdfPage(_PAPER.size_mm)
     title(page, event, _LEFT, _TOP, 6.0)
     write(page, f"Made on {made_at:%Y-%m-%d at %H:%M}.", _LEFT, _TOP + 9.0, SMALL_MM, GREY)
     _figures(page, turnout, 34.0)
@@ -54,8 +54,8 @@ def figures(turnout: Turnout) -> dict[str, str]:
     }
 
 
-def _figures(page: Page, turnout: Turnout, y_mm: float) -> None:
-    page.draw_line(Line(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
+def _figures(page: PdfPage, turnout: Turnout, y_mm: float) -> None:
+    page.draw_line(Segment(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
     told = figures(turnout)
     width = (_RIGHT - _LEFT) / len(told)
     for column, (name, value) in enumerate(told.items()):
@@ -63,7 +63,7 @@ def _figures(page: Page, turnout: Turnout, y_mm: float) -> None:
         title(page, value, x, y_mm, 6.0)
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):
             write(page, line, x, y_mm + 8.5 + row * 3.2, SMALL_MM, GREY)
-    page.draw_line(Line(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)
+    page.draw_line(Segment(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)
 
 
 def _badges(work: StationWork) -> Bar:
@@ -76,7 +76,7 @@ def _minutes(work: StationWork) -> Bar:
     return Bar(work.station, minutes, f"{minutes:.1f}")
 
 
-def _missing(page: Page, names: tuple[str, ...], y_mm: float) -> None:
+def _missing(page: PdfPage, names: tuple[str, ...], y_mm: float) -> None:
     """Write the names of who has no badge, in columns, as many as there is room for."""
     title(page, f"Without a badge: {len(names)}", _LEFT, y_mm)
     top = y_mm + 7.0

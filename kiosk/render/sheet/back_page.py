@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.back_side import Back, mirrored
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.text import set_words
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
 
@@ -24,7 +24,7 @@ _ROOM_MM = 8.0
 """From one ruled line to the next: room for handwriting (practice)."""
 
 
-def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> Page:
+def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> PdfPage:
     """Return the page that is printed on the back of a sheet.
 
     Parameters
@@ -33,7 +33,7 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
         In the order of `Placement.item`; None for a photo whose back stays empty.
     """
     behind = mirrored(sheet)
-    page = Page(sheet.medium.size_mm)
+    page = PdfPage(sheet.medium.size_mm)
     for place in behind.photos:
         back = backs[place.item]
         if back is None:
@@ -45,13 +45,13 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
     return page
 
 
-def _draw_back(page: Page, area: Rect, back: Back) -> None:
+def _draw_back(page: PdfPage, area: Rect, back: Back) -> None:
     """Draw the studio's name above and the ruled lines at the foot."""
     for index, word in enumerate(reversed(back.lines)):
         baseline = area.bottom - index * _ROOM_MM
         label = f"{word.capitalize()} "
         page.draw_words(outline(label, _EM_MM), area.x, baseline - BASELINE_EM * _EM_MM)
-        page.draw_line(Line(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
+        page.draw_line(Segment(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
     box = area.inset(0.0, 0.0, 0.0, len(back.lines) * _ROOM_MM)
     words = set_words(back.studio, box, largest_pt=_LARGEST_PT, least_pt=_LEAST_PT, lines=_MOST_LINES, align="centre")
     page.fill_path(words.path(), box.x, box.y, BLACK)

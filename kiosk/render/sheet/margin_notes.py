@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Line
+from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment
 from kiosk.core.sheet.free_space import free_rects, room_for
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.fonts import FontName
@@ -81,9 +81,9 @@ class _ScaleBar:
     def draw(self, page: Canvas, y_mm: float, em_mm: float) -> None:
         left, middle = HAIRLINE_MM / 2, y_mm + em_mm / 2
         right = left + SCALE_BAR_MM
-        page.draw_line(Line(left, middle, right, middle), HAIRLINE_MM)
+        page.draw_line(Segment(left, middle, right, middle), HAIRLINE_MM)
         for x_mm in (left, right):
-            page.draw_line(Line(x_mm, y_mm, x_mm, y_mm + em_mm), HAIRLINE_MM)
+            page.draw_line(Segment(x_mm, y_mm, x_mm, y_mm + em_mm), HAIRLINE_MM)
         page.draw_words(outline(_BAR_LABEL, em_mm), right + _BAR_GAP_MM, y_mm)
 
 

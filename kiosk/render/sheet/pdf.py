@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.back_side import Back
 from kiosk.core.sheet.bleed import Edges, open_sides, reach_mm, shown_mm
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.imposition import Placement, Sheet
 from kiosk.render.drawing.canvas import Canvas
-from kiosk.render.drawing.pdf import Page, pdf_file
+from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.render.sheet.back_page import back_page
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
 from kiosk.render.sheet.photo import Photo
@@ -29,7 +29,7 @@ def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, backs: S
     backs
         In the same order, what stands on the back of each; then the file has a second page, to be printed duplex.
     """
-    page = Page(sheet.medium.size_mm)
+    page = PdfPage(sheet.medium.size_mm)
     draw_sheet(page, sheet, photos, strip)
     if not backs:
         return page.finish()
@@ -66,6 +66,6 @@ def _draw_border(page: Canvas, trim_mm: Rect) -> None:
     half = HAIRLINE_MM / 2
     middle = trim_mm.inset(half, half, half, half)
     for y_mm in (middle.y, middle.bottom):
-        page.draw_line(Line(trim_mm.x, y_mm, trim_mm.right, y_mm), HAIRLINE_MM)
+        page.draw_line(Segment(trim_mm.x, y_mm, trim_mm.right, y_mm), HAIRLINE_MM)
     for x_mm in (middle.x, middle.right):
-        page.draw_line(Line(x_mm, trim_mm.y, x_mm, trim_mm.bottom), HAIRLINE_MM)
+        page.draw_line(Segment(x_mm, trim_mm.y, x_mm, trim_mm.bottom), HAIRLINE_MM)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from kiosk.core.base.geometry import Point
 from kiosk.core.print_scale.ruler import MARK_MM, ORIGIN_MM, STEP_MM, Ruler
-from kiosk.core.sheet.cut_marks import Line
+from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import outline, words_width_mm
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM
 
 _CORNERS = 120
@@ -25,7 +25,7 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
 
     The ends of the rules are hairlines whose middles are the ends: read from middle to middle.
     """
-    page = Page(ruler.page_mm)
+    page = PdfPage(ruler.page_mm)
     for number, middle in enumerate(ruler.marks):
         page.fill_polygon(_circle(middle, MARK_MM if number else ORIGIN_MM), BLACK)
     frame = ruler.frame_mm
@@ -45,14 +45,14 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
     return page.finish()
 
 
-def _rule(page: Page, across_mm: float, start_mm: float, length_mm: float, *, upright: bool) -> None:
+def _rule(page: PdfPage, across_mm: float, start_mm: float, length_mm: float, *, upright: bool) -> None:
     """Draw a rule with a tick at each centimetre and longer ends."""
-    lines = [Line(start_mm, across_mm, start_mm + length_mm, across_mm)]
+    lines = [Segment(start_mm, across_mm, start_mm + length_mm, across_mm)]
     steps = round(length_mm / STEP_MM)
     for step in range(steps + 1):
         half_mm = (_END_MM if step in (0, steps) else _TICK_MM) / 2
         at_mm = start_mm + step * STEP_MM
-        lines.append(Line(at_mm, across_mm - half_mm, at_mm, across_mm + half_mm))
+        lines.append(Segment(at_mm, across_mm - half_mm, at_mm, across_mm + half_mm))
     for line in lines:
         page.draw_line(line.swapped() if upright else line, HAIRLINE_MM)
 

@@ -26,7 +26,7 @@ CHANNEL = 1
 _log = logging.getLogger(__name__)
 
 
-class Chime:
+class CallBell:
     """Rings while a sitter waits who has called; the frame loop never waits for it.
 
     Without a sound card nothing sounds and nothing fails.

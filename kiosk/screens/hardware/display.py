@@ -9,7 +9,7 @@ import cv2
 import pygame
 
 from kiosk.errors import CannotWrite, NoDisplay
-from kiosk.screens.toolkit.scene import Picture
+from kiosk.screens.toolkit.scene import ScenePicture
 from kiosk.system.atomic_files import write_whole
 
 WHOLE_EVERY = 30
@@ -52,7 +52,7 @@ class Display:
         """Name of the SDL driver in use."""
         return pygame.display.get_driver()
 
-    def present(self, picture: Picture, changed: Sequence[tuple[slice, slice]] | None = None) -> None:
+    def present(self, picture: ScenePicture, changed: Sequence[tuple[slice, slice]] | None = None) -> None:
         """Show a BGRA picture of the window's size.
 
         Parameters
@@ -87,7 +87,7 @@ class Display:
         pygame.display.quit()
 
 
-def save_png(picture: Picture, path: Path) -> None:
+def save_png(picture: ScenePicture, path: Path) -> None:
     """Write a BGRA picture as a PNG file without transparency.
 
     Raises

@@ -56,7 +56,7 @@ class Press:
 
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class LongPress:
     """A finger that rests, in pixels of the screen."""
 
     x: float
@@ -70,7 +70,7 @@ class Typed:
     key: str
 
 
-Gesture = Tap | MoveFocus | Press | Hold | Typed
+Gesture = Tap | MoveFocus | Press | LongPress | Typed
 
 
 class Input:
@@ -102,7 +102,7 @@ class Input:
         for finger, rests in self._down.items():
             if not self._spoilt and HOLD_S <= now_s - self._down_s[finger] < HELD_S:
                 self._spoilt = True
-                gestures.append(Hold(rests.x, rests.y))
+                gestures.append(LongPress(rests.x, rests.y))
         return gestures
 
     def forget(self) -> None:

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, Offer, SessionView
+from kiosk.core.view.sitter import DocumentOffer, Intent, SessionView
 from kiosk.screens.sitter.search import found
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.toolkit.letter_keys import folded
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, largest_common
 from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
 
@@ -39,7 +39,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     _turn(scene, turn, page, pages, way or Intent("back"), search=way is None and len(offers) > per_page)
 
 
-def _narrowed(scene: Scene, view: SessionView) -> list[Offer]:
+def _narrowed(scene: Scene, view: SessionView) -> list[DocumentOffer]:
     """Return the documents on the list, in the shop's own order."""
     place = scene.place
     offers = found(scene.words, view.offers, place.query) if place.query else view.offers
@@ -47,11 +47,11 @@ def _narrowed(scene: Scene, view: SessionView) -> list[Offer]:
     return [offer for offer in offers if place.kind is None or place.kind in offer.kinds]
 
 
-def _way_back(place: Place) -> Place | None:
+def _way_back(place: PanelPlace) -> PanelPlace | None:
     """Return where a narrowed list was chosen; None for the whole list."""
     if place.query:
-        return Place("search", query=place.query)
-    return Place("countries") if place.country else Place("kinds") if place.kind else None
+        return PanelPlace("search", query=place.query)
+    return PanelPlace("countries") if place.country else PanelPlace("kinds") if place.kind else None
 
 
 def paint_countries(scene: Scene, view: SessionView) -> None:
@@ -62,7 +62,7 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
     footer(scene, area)
     codes = {offer.country for offer in view.offers if offer.country is not None}
     named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: folded(pair[0]))
-    _names(scene, [(name, Place(country=code)) for name, code in named])
+    _names(scene, [(name, PanelPlace(country=code)) for name, code in named])
 
 
 def paint_kinds(scene: Scene, view: SessionView) -> None:
@@ -72,10 +72,10 @@ def paint_kinds(scene: Scene, view: SessionView) -> None:
     footer(scene, area)
     kinds = {kind for offer in view.offers for kind in offer.kinds}
     named = sorted(((scene.words.tr(f"document.{kind}"), kind) for kind in kinds), key=lambda pair: folded(pair[0]))
-    _names(scene, [(name[:1].upper() + name[1:], Place(kind=kind)) for name, kind in named])
+    _names(scene, [(name[:1].upper() + name[1:], PanelPlace(kind=kind)) for name, kind in named])
 
 
-def _names(scene: Scene, named: list[tuple[str, Place]]) -> None:
+def _names(scene: Scene, named: list[tuple[str, PanelPlace]]) -> None:
     """Draw a page of names to choose from."""
     list_area, turn = cut_bottom(scene.area.controls, TURN_HEIGHT)
     down = int((list_area.height + 16) // (COUNTRY_HEIGHT + 16))
@@ -83,7 +83,7 @@ def _names(scene: Scene, named: list[tuple[str, Place]]) -> None:
     page, pages = _page(scene.place.page, len(named), len(cells))
     for cell, (name, where) in zip(cells, named[page * len(cells) :], strict=False):
         button(scene, cell, name, where)
-    _turn(scene, turn, page, pages, Place("search"), search=False)
+    _turn(scene, turn, page, pages, PanelPlace("search"), search=False)
 
 
 def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
@@ -95,7 +95,7 @@ def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
         scene.text(lower, text, theme.BODY, theme.MUTED, align="centre", stand="top")
 
 
-def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
+def _list(scene: Scene, lines: list[Rect], offers: Sequence[DocumentOffer]) -> None:
     titles = [document_title(scene.words, offer) for offer in offers]
     scale, room = scene.scale(theme.NAME), lines[0].height - 8 - scene.high(DETAIL_HEIGHT)
     scale = largest_common(titles, lines[0].width - 48, room, scale, Style(theme.TEXT))
@@ -103,14 +103,14 @@ def _list(scene: Scene, lines: list[Rect], offers: Sequence[Offer]) -> None:
         list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
 
 
-def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: Act, *, search: bool) -> None:
+def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: UserAct, *, search: bool) -> None:
     """Draw the way back, the search, and the way on."""
     tr, place = scene.words.tr, scene.place
     back, middle, more = columns(rect, 3)
     turned = replace(place, page=page - 1)
     button(scene, back, tr("button.previous" if page else "button.back"), turned if page else leave)
     if search:
-        button(scene, middle, tr("button.search"), Place("search"))
+        button(scene, middle, tr("button.search"), PanelPlace("search"))
     elif pages > 1:
         scene.text(middle, tr("choose.page", page=page + 1, pages=pages), theme.BODY, theme.MUTED, align="centre")
     if page + 1 < pages:

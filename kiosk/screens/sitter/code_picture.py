@@ -14,7 +14,7 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import square
 from kiosk.screens.toolkit.live_picture import crop_px, fitted, frame, show
 from kiosk.screens.toolkit.overlay import Overlay
-from kiosk.screens.toolkit.scene import Glass, Picture
+from kiosk.screens.toolkit.scene import Glass, ScenePicture
 
 HELD_UP = Rect(0.2, 0.32, 0.6, 0.36)
 """The part of a picture that is shown; all of it is read."""
@@ -30,7 +30,7 @@ class CodePicture:
     rect: Rect
     opaque: ClassVar[bool] = False
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the picture and the corners."""
         shown = self.rect
         if frame_rgb is not None:
@@ -53,7 +53,7 @@ def _aim(size_px: tuple[int, int], scale: float, shown: Rect, *, framed: bool, s
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
 
 
-def _corners(canvas: skia.Canvas, box: Rect, colour: theme.Colour) -> None:
+def _corners(canvas: skia.Canvas, box: Rect, colour: theme.ThemeColour) -> None:
     arm = box.width * 0.2
     path = skia.Path()
     for x, along in ((box.x, arm), (box.right, -arm)):

@@ -11,7 +11,7 @@ from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.toolkit.progress_ring import CountRing, track
-from kiosk.screens.toolkit.scene import Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, notes, switch
 
 VOICE_HEIGHT = 160.0
@@ -32,7 +32,7 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     if view.attended and not view.called:
         call, _ = cut_top(cut_bottom(rest, 130, 0)[1], 130)
         button(scene, call, tr("button.call"), Intent("call"), icon="attendant")
-    button(scene, close, tr("button.close"), Place(), rank="main")
+    button(scene, close, tr("button.close"), PanelPlace(), rank="main")
 
 
 def paint_called(scene: Scene, view: SessionView) -> None:
@@ -44,7 +44,7 @@ def paint_called(scene: Scene, view: SessionView) -> None:
     scene.text(words, tr("called.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     text, rest = cut_top(area.controls, 200, 28)
     scene.text(text, tr("called.text"), theme.BODY, theme.MUTED, align="centre")
-    button(scene, cut_top(rest, 150)[0], tr("button.go_on"), Place(), rank="main")
+    button(scene, cut_top(rest, 150)[0], tr("button.go_on"), PanelPlace(), rank="main")
     footer(scene, area, help_=False, start_again=view.state not in ("welcome", "printing"))
 
 
@@ -60,7 +60,7 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
     across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
     for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
-    button(scene, close, tr("button.close"), Place(), icon="back")
+    button(scene, close, tr("button.close"), PanelPlace(), icon="back")
 
 
 def paint_ease(scene: Scene, view: SessionView) -> None:
@@ -77,7 +77,7 @@ def paint_ease(scene: Scene, view: SessionView) -> None:
         _voice(scene, voice, view)
     for line, name in zip(rows(rest, len(EASE_NAMES), 16), EASE_NAMES, strict=True):
         switch(scene, line, tr(f"ease.{name}"), Intent("ease", name), on=getattr(view.ease, name))
-    button(scene, close, tr("button.close"), Place(), icon="back")
+    button(scene, close, tr("button.close"), PanelPlace(), icon="back")
 
 
 def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Guest, Intent, Offer, SessionView
+from kiosk.core.view.sitter import DocumentOffer, Guest, Intent, SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.toolkit.scene import Scene
@@ -55,7 +55,7 @@ def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
         switch(scene, cut_top(below, min(below.height, SWITCH_HEIGHT))[0], asked, Intent("share"), on=view.shares)
 
 
-def _document(scene: Scene, area: Rect, document: Offer) -> None:
+def _document(scene: Scene, area: Rect, document: DocumentOffer) -> None:
     """Say which document it is, and whether the authority takes a photo from a booth, on a card as high as they are."""
     words, inner = scene.words, area.inset(28, 12, 28, 12)
     notice = "" if document.channel == "self_service" else words.tr(f"channel.{document.channel}")

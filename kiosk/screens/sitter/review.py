@@ -8,7 +8,7 @@ import skia
 
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, Row, SessionView
+from kiosk.core.view.sitter import Intent, SessionView, VerdictRow
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene, skia_rect
@@ -153,10 +153,10 @@ def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
 def _listed(
     scene: Scene,
     rect: Rect,
-    ordered: list[Row],
+    ordered: list[VerdictRow],
     most: int,
     row_height: float,
-    paint_row: Callable[[Scene, Rect, Row], None],
+    paint_row: Callable[[Scene, Rect, VerdictRow], None],
 ) -> None:
     """Paint the first rows, as many as there is room for, and say how many there are besides."""
     height = scene.high(row_height)
@@ -171,7 +171,7 @@ def _listed(
         scene.text(more.inset(0, 8, 0, 0), text, theme.DETAIL, theme.MUTED, stand="top")
 
 
-def _plate(scene: Scene, rect: Rect, row: Row) -> Rect:
+def _plate(scene: Scene, rect: Rect, row: VerdictRow) -> Rect:
     """Draw a row's ground and sign, and return the room for its words."""
     scene.fill(rect, theme.SURFACE, 18)
     place, inner = cut_start(rect.inset(20, 4, 16, 4), 52, 20)
@@ -179,7 +179,7 @@ def _plate(scene: Scene, rect: Rect, row: Row) -> Rect:
     return inner
 
 
-def _question(scene: Scene, rect: Rect, row: Row) -> None:
+def _question(scene: Scene, rect: Rect, row: VerdictRow) -> None:
     """Ask the sitter to look for what the booth could not be sure of; what nobody sees is told by its numbers."""
     if row.key in LOOK_FOR:
         scene.text(_plate(scene, rect, row), scene.words.tr(f"look.{LOOK_FOR[row.key]}"), theme.NAME)
@@ -187,11 +187,11 @@ def _question(scene: Scene, rect: Rect, row: Row) -> None:
         _row(scene, rect, row)
 
 
-def _line(scene: Scene, rect: Rect, row: Row) -> None:
+def _line(scene: Scene, rect: Rect, row: VerdictRow) -> None:
     scene.text(_plate(scene, rect, row), scene.words.tr(f"requirement.{row.key}"), theme.DETAIL)
 
 
-def _row(scene: Scene, rect: Rect, row: Row) -> None:
+def _row(scene: Scene, rect: Rect, row: VerdictRow) -> None:
     words = scene.words
     inner = _plate(scene, rect, row)
     upper, lower = rows(inner, 2, 0)
@@ -200,7 +200,7 @@ def _row(scene: Scene, rect: Rect, row: Row) -> None:
     scene.text(lower, _number(scene, row), theme.DETAIL, theme.MUTED)
 
 
-def _number(scene: Scene, row: Row) -> str:
+def _number(scene: Scene, row: VerdictRow) -> str:
     """Return what was measured and what is asked; or that it was not looked at."""
     if not row.number:
         return scene.words.tr("review.not_looked_at")

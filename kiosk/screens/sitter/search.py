@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, Offer, SessionView
+from kiosk.core.view.sitter import DocumentOffer, Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows, square
 from kiosk.screens.toolkit.letter_keys import KEY_HEIGHT, TYPED_HEIGHT, begins, folded, keys, leading_on, nobody, typed
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, largest_common
 from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
 
@@ -32,21 +32,21 @@ def paint(scene: Scene, view: SessionView) -> None:
     choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
     rest = _offers(scene, choices, offers) if query else _ways(scene, choices)
     known = {word for offer in view.offers for word in terms(scene.words, offer)}
-    last = Place("search", query=query[:-1]) if query else None
-    every: tuple[str, Act] | None = None
+    last = PanelPlace("search", query=query[:-1]) if query else None
+    every: tuple[str, UserAct] | None = None
     if query and len(offers) > ROWS_SHOWN:
-        every = (tr("button.next"), Place(query=query))
+        every = (tr("button.next"), PanelPlace(query=query))
     leads = leading_on(query, sorted(known))
-    keys(scene, rest, turn, leads, lambda letter: _typed(query + letter), back=Place(), erase=last, other=every)
+    keys(scene, rest, turn, leads, lambda letter: _typed(query + letter), back=PanelPlace(), erase=last, other=every)
     footer(scene, area)
 
 
-def found(words: Words, offers: tuple[Offer, ...], query: str) -> tuple[Offer, ...]:
+def found(words: Words, offers: tuple[DocumentOffer, ...], query: str) -> tuple[DocumentOffer, ...]:
     """Return the documents of which the country or a kind begins as was typed, in the shop's own order."""
     return tuple(offer for offer in offers if begins(query, terms(words, offer)))
 
 
-def terms(words: Words, offer: Offer) -> tuple[str, ...]:
+def terms(words: Words, offer: DocumentOffer) -> tuple[str, ...]:
     """Return what a document is found by: its country, each word of that, and its kinds; as compared with a query."""
     where = folded(words.country(offer.country) if offer.country else words.tr("choose.anywhere"))
     kinds = [folded(words.tr(f"document.{kind}")) for kind in offer.kinds] or [folded(offer.title)]
@@ -54,8 +54,8 @@ def terms(words: Words, offer: Offer) -> tuple[str, ...]:
     return (*(" ".join(parts[start:]) for start in range(len(parts))), *kinds)
 
 
-def _typed(query: str) -> Place:
-    return Place("search", query=query)
+def _typed(query: str) -> PanelPlace:
+    return PanelPlace("search", query=query)
 
 
 def _ways(scene: Scene, rect: Rect) -> Rect:
@@ -63,12 +63,12 @@ def _ways(scene: Scene, rect: Rect) -> Rect:
     tr = scene.words.tr
     ways, left = cut_top(rect, WAYS_HEIGHT, 16)
     by_country, by_kind = columns(ways, 2)
-    button(scene, by_country, tr("button.countries"), Place("countries"))
-    button(scene, by_kind, tr("button.kinds"), Place("kinds"))
+    button(scene, by_country, tr("button.countries"), PanelPlace("countries"))
+    button(scene, by_kind, tr("button.kinds"), PanelPlace("kinds"))
     return left
 
 
-def _offers(scene: Scene, rect: Rect, offers: tuple[Offer, ...]) -> Rect:
+def _offers(scene: Scene, rect: Rect, offers: tuple[DocumentOffer, ...]) -> Rect:
     """Draw the first documents that fit, and return the room that is left for the letters."""
     height = scene.high(ROW_HEIGHT)
     shown = offers[: min(ROWS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + ROW_GAP)))]

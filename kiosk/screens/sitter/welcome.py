@@ -7,7 +7,7 @@ from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid, square
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign
 
 LANGUAGES_DOWN = 3
@@ -40,7 +40,7 @@ def languages_grid(scene: Scene, cells: list[Rect], view: SessionView) -> None:
     for cell, tag in zip(cells, shown, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
     if len(shown) < len(view.languages):
-        more: Act = Place("language")
+        more: UserAct = PanelPlace("language")
         button(scene, cells[len(shown)], scene.words.tr("button.language"), more, icon="language")
 
 

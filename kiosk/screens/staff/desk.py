@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import DeskPage, DeskView, Order
+from kiosk.core.view.attendant import DeskIntent, DeskPage, DeskView
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.staff import guest_form, guests, overview, pages
 from kiosk.screens.toolkit import theme
@@ -35,7 +35,7 @@ def paint_pin(scene: Scene, desk: DeskView, view: SessionView) -> None:
     _dots(scene, dots, desk.typed)
     scene.text(told, _told(desk), theme.BODY, _told_colour(desk), align="centre", stand="top")
     number_pad(scene, area.controls, "Enter", enabled=desk.wait_s == 0 and not desk.is_checking)
-    small_buttons(scene, area.footer, [("back", "Back", Order("leave")), None, None])
+    small_buttons(scene, area.footer, [("back", "Back", DeskIntent("leave")), None, None])
 
 
 def _told(desk: DeskView) -> str:
@@ -47,7 +47,7 @@ def _told(desk: DeskView) -> str:
     return desk.notice or "Type the PIN."
 
 
-def _told_colour(desk: DeskView) -> theme.Colour:
+def _told_colour(desk: DeskView) -> theme.ThemeColour:
     return theme.STOP if desk.wait_s > 0 or desk.notice else theme.MUTED
 
 

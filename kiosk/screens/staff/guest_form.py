@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.staff.guests import SMALL, typed_words
 from kiosk.screens.staff.overview import WORDS
@@ -36,9 +36,9 @@ def paint_entry(scene: Scene, desk: DeskView, view: SessionView) -> None:
     if desk.choices:
         _choices(scene, area.controls, desk, value)
     else:
-        letter_keys(scene, area.controls, value, shift=guests.shift, last=("Save", Order("save")))
-    following = ("forward", "Next line", Order("next_field"))
-    small_buttons(scene, area.footer, [("back", "Guests", Order("show", "guests")), following, None])
+        letter_keys(scene, area.controls, value, shift=guests.shift, last=("Save", DeskIntent("save")))
+    following = ("forward", "Next line", DeskIntent("next_field"))
+    small_buttons(scene, area.footer, [("back", "Guests", DeskIntent("show", "guests")), following, None])
 
 
 def paint_doubles(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -52,10 +52,10 @@ def paint_doubles(scene: Scene, desk: DeskView, view: SessionView) -> None:
     for cell, guest in zip(rows(lines, 3, 14), desk.guests.doubles, strict=False):
         badge = "has a badge" if guest.has_badge else "no badge yet"
         list_row(
-            scene, cell, scene.words.own(guest.name), f"{guest.id} · {badge}", Order("guest", guest.id), theme.NAME
+            scene, cell, scene.words.own(guest.name), f"{guest.id} · {badge}", DeskIntent("guest", guest.id), theme.NAME
         )
-    button(scene, cut_top(sure, 130)[0], "Add another of that name", Order("save"))
-    small_buttons(scene, area.footer, [("back", "Back", Order("edit")), None, None])
+    button(scene, cut_top(sure, 130)[0], "Add another of that name", DeskIntent("save"))
+    small_buttons(scene, area.footer, [("back", "Back", DeskIntent("edit")), None, None])
 
 
 def _choices(scene: Scene, rect: Rect, desk: DeskView, value: str) -> None:
@@ -66,9 +66,9 @@ def _choices(scene: Scene, rect: Rect, desk: DeskView, value: str) -> None:
         scene.fill(cell, theme.RAISED)
         scene.outline(cell, theme.GOOD if choice == value else theme.LINE, 6 if choice == value else 3)
         scene.text(cell.inset(12, 4, 12, 4), choice.capitalize() or "None", theme.NAME, bold=True, align="centre")
-        scene.touch(cell, Order("value", choice))
-    button(scene, cells[-1], "Save", Order("save"), rank="main")
+        scene.touch(cell, DeskIntent("value", choice))
+    button(scene, cells[-1], "Save", DeskIntent("save"), rank="main")
 
 
-def _colour(desk: DeskView) -> theme.Colour:
+def _colour(desk: DeskView) -> theme.ThemeColour:
     return theme.STOP if desk.notice else theme.TEXT

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import BadgeWay, DeskView, KnownGuest, Order
+from kiosk.core.view.attendant import BadgeWay, DeskIntent, DeskView, KnownGuest
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.staff.overview import WORDS
 from kiosk.screens.toolkit import theme
@@ -18,7 +18,7 @@ FOUND_HEIGHT, FOUND_GAP = 112.0, 12.0
 TYPED_HEIGHT = 96.0
 SHOWN = 2
 CARET = "▏"
-SMALL: theme.Scale = (*WORDS, 32, 28)
+SMALL: theme.TypeScale = (*WORDS, 32, 28)
 """For what may be long: a reason, a badge's fate."""
 LONGEST_DETAIL = 26
 
@@ -44,10 +44,12 @@ def paint_guests(scene: Scene, desk: DeskView, view: SessionView) -> None:
     listed, keys = cut_top(area.controls, SHOWN * (FOUND_HEIGHT + FOUND_GAP) - FOUND_GAP, 18)
     shown = guests.found[:SHOWN]
     for cell, guest in zip(rows(listed, SHOWN, FOUND_GAP), shown, strict=False):
-        list_row(scene, cell, scene.words.own(guest.name), _detail(scene, guest), Order("guest", guest.id), theme.NAME)
+        list_row(
+            scene, cell, scene.words.own(guest.name), _detail(scene, guest), DeskIntent("guest", guest.id), theme.NAME
+        )
     scene.text(told, _told(desk), WORDS, theme.MUTED, stand="top")
-    letter_keys(scene, keys, guests.query, shift=guests.shift, last=("Add", Order("walk_in")))
-    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), None, None])
+    letter_keys(scene, keys, guests.query, shift=guests.shift, last=("Add", DeskIntent("walk_in")))
+    small_buttons(scene, area.footer, [("back", "Back", DeskIntent("show", "state")), None, None])
 
 
 def paint_guest(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -65,14 +67,14 @@ def paint_guest(scene: Scene, desk: DeskView, view: SessionView) -> None:
         place, rest = cut_top(rest, 54, 8)
         scene.text(place, line, SMALL[1:])
     words = AGAIN if guest.has_badge else FIRST
-    offered = [(words[way], Order("badge", way)) for way in desk.ways]
+    offered = [(words[way], DeskIntent("badge", way)) for way in desk.ways]
     cells = rows(cut_top(area.controls, 4 * 130 + 3 * 16)[0], 4, 16)
     for cell, (label, order) in zip(cells, offered, strict=False):
         button(scene, cell, label, order, icon="printer", rank="main" if order.argument == desk.ways[0] else "other")
     if not offered:
         scene.text(cells[0], "A badge waits until the guest at the camera has left.", WORDS, theme.GUIDE)
-    correct: tuple[str, str, Order] = ("document", "Correct", Order("edit"))
-    small_buttons(scene, area.footer, [("back", "Guests", Order("show", "guests")), correct, None])
+    correct: tuple[str, str, DeskIntent] = ("document", "Correct", DeskIntent("edit"))
+    small_buttons(scene, area.footer, [("back", "Guests", DeskIntent("show", "guests")), correct, None])
 
 
 def typed_words(scene: Scene, rect: Rect, text: str, *, has_keys: bool = True) -> None:

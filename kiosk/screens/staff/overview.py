@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import DeskView, Line, Mark, Order
+from kiosk.core.view.attendant import DeskIntent, DeskView, Mark, StatusLine
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_start, cut_top, grid
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, fit
 from kiosk.screens.toolkit.widgets import Sign, button, sign, small_buttons
 
@@ -20,7 +20,7 @@ SIGNS: Mapping[Mark, Sign] = {
     "bad": ("cross", theme.STOP),
     "none": ("dots", theme.MUTED),
 }
-WORDS: theme.Scale = (40, 38, 36)
+WORDS: theme.TypeScale = (40, 38, 36)
 SIGN_SIDE, LINE_GAP, NAME_WIDTH = 44.0, 18.0, 250.0
 
 
@@ -37,16 +37,16 @@ def paint(scene: Scene, desk: DeskView, view: SessionView) -> None:
     _lines(scene, rest, pages[page])
     _orders(scene, area.controls, desk)
     last = len(pages) - 1
-    more: tuple[str, str, Act] | None = ("dots", "More", Place(page=page + 1)) if page < last else None
+    more: tuple[str, str, UserAct] | None = ("dots", "More", PanelPlace(page=page + 1)) if page < last else None
     if last and page == last:
-        more = ("back", "First", Place())
-    again = ("start_again", "Refresh", Order("show", "state"))
-    small_buttons(scene, area.footer, [("back", "Leave", Order("leave")), again, more])
+        more = ("back", "First", PanelPlace())
+    again = ("start_again", "Refresh", DeskIntent("show", "state"))
+    small_buttons(scene, area.footer, [("back", "Leave", DeskIntent("leave")), again, more])
 
 
-def _pages(lines: tuple[Line, ...], rect: Rect) -> list[list[tuple[Line, float]]]:
+def _pages(lines: tuple[StatusLine, ...], rect: Rect) -> list[list[tuple[StatusLine, float]]]:
     """Part the lines into pages, each line with its height."""
-    pages: list[list[tuple[Line, float]]] = [[]]
+    pages: list[list[tuple[StatusLine, float]]] = [[]]
     taken = 0.0
     for line in lines:
         width = rect.width - SIGN_SIDE - 20 - NAME_WIDTH - 16
@@ -59,7 +59,7 @@ def _pages(lines: tuple[Line, ...], rect: Rect) -> list[list[tuple[Line, float]]
     return pages
 
 
-def _lines(scene: Scene, rect: Rect, lines: list[tuple[Line, float]]) -> None:
+def _lines(scene: Scene, rect: Rect, lines: list[tuple[StatusLine, float]]) -> None:
     for line, height in lines:
         place, rect = cut_top(rect, height, LINE_GAP)
         mark, words = cut_start(place, SIGN_SIDE, 20)
@@ -71,26 +71,26 @@ def _lines(scene: Scene, rect: Rect, lines: list[tuple[Line, float]]) -> None:
 
 def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
     """Draw what can be done; what a sitter waits for comes first and is filled."""
-    wanted: list[tuple[str, str, Act]] = []
+    wanted: list[tuple[str, str, UserAct]] = []
     if "release" in desk.orders:
-        wanted.append(("printer", "Release the sheet", Order("release")))
+        wanted.append(("printer", "Release the sheet", DeskIntent("release")))
     if "answer" in desk.orders:
-        wanted.append(("attendant", "Answer the call", Order("answer")))
+        wanted.append(("attendant", "Answer the call", DeskIntent("answer")))
     if "override" in desk.orders:
-        wanted.append(("tick", "Pass the photo", Order("show", "override")))
+        wanted.append(("tick", "Pass the photo", DeskIntent("show", "override")))
     urgent = len(wanted)
     if "reprint" in desk.orders:
-        wanted.append(("printer", "Print again", Order("show", "reprint")))
+        wanted.append(("printer", "Print again", DeskIntent("show", "reprint")))
     if "guest" in desk.orders:
-        wanted.append(("document", "Guests", Order("show", "guests")))
+        wanted.append(("document", "Guests", DeskIntent("show", "guests")))
     wanted += [
-        ("person", "Help the sitter", Order("show", "help")),
-        ("document", "Paper changed", Order("show", "paper")),
-        ("camera", "Test shot", Order("show", "shot")),
-        ("tick", "Open again", Order("open_again"))
+        ("person", "Help the sitter", DeskIntent("show", "help")),
+        ("document", "Paper changed", DeskIntent("show", "paper")),
+        ("camera", "Test shot", DeskIntent("show", "shot")),
+        ("tick", "Open again", DeskIntent("open_again"))
         if "open_again" in desk.orders
-        else ("attention", "Out of order", Order("show", "sure_shut")),
-        ("cross", "End the program", Order("show", "sure_end")),
+        else ("attention", "Out of order", DeskIntent("show", "sure_shut")),
+        ("cross", "End the program", DeskIntent("show", "sure_end")),
     ]
     cells = grid(rect, 2, math.ceil(len(wanted) / 2), 16)
     for index, (cell, (icon, label, act)) in enumerate(zip(cells, wanted, strict=False)):

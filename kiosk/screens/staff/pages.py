@@ -9,19 +9,19 @@ from itertools import pairwise
 import skia
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import DeskView, Order
+from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.kept_sheet import MOST_SHEETS
 from kiosk.core.view.sitter import EaseName, SessionView
 from kiosk.i18n import native_name
 from kiosk.screens.staff.overview import WORDS
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import Layout, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.layout import ScreenLayout, cut_bottom, cut_top, grid, rows, square
 from kiosk.screens.toolkit.number_pad import number_pad
-from kiosk.screens.toolkit.scene import Act, Scene, skia_rect
+from kiosk.screens.toolkit.scene import Scene, UserAct, skia_rect
 from kiosk.screens.toolkit.text import Style, fit
 from kiosk.screens.toolkit.widgets import button, small_buttons
 
-NUMBER: theme.Scale = (112,)
+NUMBER: theme.TypeScale = (112,)
 EASES: Mapping[EaseName, str] = {
     "large_type": "Larger text",
     "strong_contrast": "Strong contrast",
@@ -53,13 +53,13 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
     scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
     if not desk.why_no_override:
         for cell, (key, words) in zip(rows(area.controls, len(desk.reasons), 14), desk.reasons, strict=True):
-            button(scene, cell, words, Order("override", key))
+            button(scene, cell, words, DeskIntent("override", key))
 
 
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Change the sitter's language and rules for an age, tell of the seat, or let the sitter start again."""
-    child = ("child", "Age", Order("show", "age")) if desk.ages else None
-    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", Order("show", "ease")), child)
+    child = ("child", "Age", DeskIntent("show", "age")) if desk.ages else None
+    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", DeskIntent("show", "ease")), child)
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
     scene.text(told, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
@@ -67,9 +67,9 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     across = 2 if len(view.languages) <= 6 else 3
     cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
     for cell, tag in zip(cells, view.languages, strict=False):
-        _choice(scene, cell, native_name(tag), Order("language", tag), theme.NAME, chosen=tag == view.language)
+        _choice(scene, cell, native_name(tag), DeskIntent("language", tag), theme.NAME, chosen=tag == view.language)
     if again is not None:
-        button(scene, again, "Start again", Order("start_again"), icon="start_again")
+        button(scene, again, "Start again", DeskIntent("start_again"), icon="start_again")
 
 
 def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -77,7 +77,7 @@ def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
     area = _headed(scene, "comfort", "Make it easier for the sitter")
     for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
         is_on = getattr(view.ease, name)
-        button(scene, cell, EASES[name], Order("ease", name), icon="tick" if is_on else "dots")
+        button(scene, cell, EASES[name], DeskIntent("ease", name), icon="tick" if is_on else "dots")
 
 
 def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
@@ -91,7 +91,7 @@ def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
     )
     scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
     for cell, (age, words) in zip(rows(area.controls, max(len(desk.ages), 3), 14), _ages(desk.ages), strict=False):
-        button(scene, cell, words, Order("age", str(age)))
+        button(scene, cell, words, DeskIntent("age", str(age)))
 
 
 def _ages(ages: tuple[int, ...]) -> list[tuple[int, str]]:
@@ -125,7 +125,7 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
         place, told = cut_top(told, height, 14)
         scene.text(place, line, WORDS[-1:], theme.STOP if desk.notice else theme.TEXT, stand="top")
     if "test_shot" in desk.orders:
-        button(scene, take, "Take a test shot", Order("test_shot"), icon="camera", rank="main")
+        button(scene, take, "Take a test shot", DeskIntent("test_shot"), icon="camera", rank="main")
     elif not desk.is_testing:
         scene.text(take, "A test shot waits until the sitter has left.", WORDS, theme.MUTED)
 
@@ -137,18 +137,18 @@ def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
     text = "It is counted as a reprint. Destroy the sheet that was spoilt." if desk.kept else "No sheet is kept now."
     scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
     for cell, sheet in zip(rows(area.controls, MOST_SHEETS, 14), reversed(desk.kept), strict=False):
-        _choice(scene, cell, sheet.words, Order("reprint", sheet.key), WORDS)
+        _choice(scene, cell, sheet.words, DeskIntent("reprint", sheet.key), WORDS)
 
 
 def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask again before the booth is put out of order."""
-    _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", Order("shut"))
+    _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", DeskIntent("shut"))
 
 
 def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask again before the program ends."""
     text = f"{_sitter_ends(view)} The booth comes back when the machine is switched off and on."
-    _sure(scene, "End the program?", text, "End the program", Order("end"))
+    _sure(scene, "End the program?", text, "End the program", DeskIntent("end"))
 
 
 def _sitter_ends(view: SessionView) -> str:
@@ -156,7 +156,9 @@ def _sitter_ends(view: SessionView) -> str:
     return "The sitter's session ends and its pictures are wiped." if busy else "Nobody is in the booth."
 
 
-def _choice(scene: Scene, cell: Rect, words: str, order: Order, scale: theme.Scale, *, chosen: bool = False) -> None:
+def _choice(
+    scene: Scene, cell: Rect, words: str, order: DeskIntent, scale: theme.TypeScale, *, chosen: bool = False
+) -> None:
     """Draw one of several things to choose, in smaller letters than a button."""
     scene.fill(cell, theme.RAISED)
     scene.outline(cell, theme.GOOD if chosen else theme.LINE, 6 if chosen else 3)
@@ -164,16 +166,16 @@ def _choice(scene: Scene, cell: Rect, words: str, order: Order, scale: theme.Sca
     scene.touch(cell, order)
 
 
-def _sure(scene: Scene, title: str, text: str, label: str, order: Order) -> None:
+def _sure(scene: Scene, title: str, text: str, label: str, order: DeskIntent) -> None:
     area = _headed(scene, "attention", title)
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     scene.text(told, text, theme.BODY, theme.MUTED, align="centre", stand="top")
     no, yes = rows(cut_top(area.controls, 340)[0], 2, 24)
-    button(scene, no, "No, go back", Order("show", "state"), rank="main")
+    button(scene, no, "No, go back", DeskIntent("show", "state"), rank="main")
     button(scene, yes, label, order)
 
 
-def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, Act] | None) -> Layout:
+def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, UserAct] | None) -> ScreenLayout:
     """Draw a page's sign and title in the upper part, and the way back with at most two other ways."""
     area = scene.area
     upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
@@ -184,5 +186,5 @@ def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, Act] | N
     return area
 
 
-def _footer(scene: Scene, area: Layout, *more: tuple[str, str, Act] | None) -> None:
-    small_buttons(scene, area.footer, [("back", "Back", Order("show", "state")), *more, None, None][:3])
+def _footer(scene: Scene, area: ScreenLayout, *more: tuple[str, str, UserAct] | None) -> None:
+    small_buttons(scene, area.footer, [("back", "Back", DeskIntent("show", "state")), *more, None, None][:3])

@@ -6,7 +6,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.theme import Colour
+from kiosk.screens.toolkit.theme import ThemeColour
 
 _STROKE = 2.6
 
@@ -101,5 +101,5 @@ def _bust(pen: Pen, x: float, y: float, size: float) -> None:
         pen.curve((x + side * 31 * size, foot), (x + side * 28 * size, top + 2), (x + side * 7 * size, top))
 
 
-def _pen(scene: Scene, box: Rect, colour: Colour, stroke: float = _STROKE) -> Pen:
+def _pen(scene: Scene, box: Rect, colour: ThemeColour, stroke: float = _STROKE) -> Pen:
     return Pen(scene.canvas, scene.at(box), scene.colour(colour), stroke)

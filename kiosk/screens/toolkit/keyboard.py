@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, grid
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 
 LEAST, GAP = 80.0, 8.0
 """The least side of a key, and what lies between two."""
-LABEL: theme.Scale = (*theme.BODY, 40, 36, 32)
+LABEL: theme.TypeScale = (*theme.BODY, 40, 36, 32)
 PAGES = (
     "1234567890qwertyuiopasdfghjkl'zxcvbnm-.@",
     "áàâãäåāăąæćčçďđðéèêëēėęěğíìîïīįıłļñńňņóòôõöøōőœŕřśšşșßťțþúùûüūůűųýÿźžżẑ·’–ķģļ"[:80],
@@ -30,7 +30,7 @@ def is_capital(text: str, *, shift: bool) -> bool:
     return (not text or text[-1] in BEFORE_CAPITAL) != shift
 
 
-def letter_keys(scene: Scene, rect: Rect, text: str, *, shift: bool, last: tuple[str, Order]) -> None:
+def letter_keys(scene: Scene, rect: Rect, text: str, *, shift: bool, last: tuple[str, DeskIntent]) -> None:
     """Draw a page of letters with, below, another page, large letters, space, erase, and what ends the typing.
 
     Parameters
@@ -50,17 +50,17 @@ def letter_keys(scene: Scene, rect: Rect, text: str, *, shift: bool, last: tuple
     page = scene.place.page % len(chunks)
     for cell, letter in zip(grid(keys, across, down, GAP), chunks[page], strict=False):
         shown = letter.upper() if large and len(letter.upper()) == 1 else letter
-        _key(scene, cell, scene.words.own(shown), Order("letter", shown))
+        _key(scene, cell, scene.words.own(shown), DeskIntent("letter", shown))
     following = chunks[(page + 1) % len(chunks)]
     other, shifted, space, erase, end = columns(turn, 5, 10)
-    _key(scene, other, following[10:13] if following[0] == "1" else following[:3], Place(page=page + 1))
-    _key(scene, shifted, "ABC" if not large else "abc", Order("shift"))
-    _key(scene, space, "Space", Order("letter", " "))
-    _key(scene, erase, "Erase", Order("erase"))
+    _key(scene, other, following[10:13] if following[0] == "1" else following[:3], PanelPlace(page=page + 1))
+    _key(scene, shifted, "ABC" if not large else "abc", DeskIntent("shift"))
+    _key(scene, space, "Space", DeskIntent("letter", " "))
+    _key(scene, erase, "Erase", DeskIntent("erase"))
     _key(scene, end, last[0], last[1], is_main=True)
 
 
-def _key(scene: Scene, rect: Rect, label: str, act: Act, *, is_main: bool = False) -> None:
+def _key(scene: Scene, rect: Rect, label: str, act: UserAct, *, is_main: bool = False) -> None:
     scene.fill(rect, theme.GUIDE if is_main else theme.RAISED)
     if not is_main:
         scene.outline(rect, theme.LINE, 3)

@@ -19,7 +19,7 @@ SHOWN_SHARE = 0.6
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class ScreenLayout:
     """The regions of a screen, in design pixels.
 
     Attributes
@@ -46,7 +46,7 @@ class Layout:
     pad: Rect
 
 
-def layout(size: Size, *, low_controls: bool = False) -> Layout:
+def layout(size: Size, *, low_controls: bool = False) -> ScreenLayout:
     """Return the regions of a screen of `size` design pixels; low controls take their room from the others."""
     taken = PAD_HEIGHT + GAP if low_controls else 0.0
     pad_height = PAD_HEIGHT if low_controls else 0.0
@@ -60,7 +60,7 @@ def layout(size: Size, *, low_controls: bool = False) -> Layout:
         footer = Rect(body.x, body.bottom - FOOTER_HEIGHT, width, FOOTER_HEIGHT)
         shown = Rect(body.x, body.y, width, middle - GAP - body.y)
         controls = Rect(body.x, middle, width, footer.y - GAP - middle)
-        return Layout(marker, body, shown, controls, footer, pad)
+        return ScreenLayout(marker, body, shown, controls, footer, pad)
     half = (width - 2 * MARGIN) / 2
     right = body.x + half + 2 * MARGIN
     footer = Rect(right, body.bottom - FOOTER_HEIGHT, half, FOOTER_HEIGHT)
@@ -68,7 +68,7 @@ def layout(size: Size, *, low_controls: bool = False) -> Layout:
     pad = Rect(body.x, body.bottom - pad_height, half, pad_height)
     body = Rect(body.x, body.y, width, body.height - taken)
     shown = Rect(body.x, body.y, half, body.height)
-    return Layout(marker, body, shown, controls, footer, pad)
+    return ScreenLayout(marker, body, shown, controls, footer, pad)
 
 
 def columns(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:

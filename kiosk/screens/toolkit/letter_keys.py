@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from kiosk.core.base.geometry import Rect
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import columns, cut_top, grid
-from kiosk.screens.toolkit.scene import Act, Place, Scene
+from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.widgets import button, note
 
 KEY_HEIGHT, KEY_GAP = 100.0, 12.0
@@ -56,11 +56,11 @@ def keys(
     rect: Rect,
     turn: Rect,
     letters: Sequence[str],
-    type_: Callable[[str], Act],
+    type_: Callable[[str], UserAct],
     *,
-    back: Act,
-    erase: Act | None,
-    other: tuple[str, Act] | None = None,
+    back: UserAct,
+    erase: UserAct | None,
+    other: tuple[str, UserAct] | None = None,
 ) -> None:
     """Draw a page of letters, and below it the way back, the next page or another way, and the last letter taken back.
 
@@ -100,5 +100,5 @@ def keys(
         button(scene, last, tr("button.erase"), erase)
 
 
-def _turned(place: Place, page: int) -> Place:
-    return Place(place.panel, page, query=place.query)
+def _turned(place: PanelPlace, page: int) -> PanelPlace:
+    return PanelPlace(place.panel, page, query=place.query)

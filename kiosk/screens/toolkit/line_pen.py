@@ -10,7 +10,7 @@ from typing import Self
 import skia
 
 from kiosk.core.base.geometry import Rect
-from kiosk.screens.toolkit.theme import Colour
+from kiosk.screens.toolkit.theme import ThemeColour
 
 UNITS = 100.0
 
@@ -19,7 +19,7 @@ class Pen:
     """Draws strokes and solids of one colour, in a `with` block that maps the unit square to a rectangle."""
 
     def __init__(
-        self, canvas: skia.Canvas, box: Rect, colour: Colour, stroke: float = 7.0, *, mirrored: bool = False
+        self, canvas: skia.Canvas, box: Rect, colour: ThemeColour, stroke: float = 7.0, *, mirrored: bool = False
     ) -> None:
         self.canvas = canvas
         self._box = box

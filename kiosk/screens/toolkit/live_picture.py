@@ -13,7 +13,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.overlay import Overlay
-from kiosk.screens.toolkit.scene import Glass, Picture, skia_rect
+from kiosk.screens.toolkit.scene import Glass, ScenePicture, skia_rect
 
 ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
 """Least room kept round the guide, in heads: enough to see oneself come into place."""
@@ -46,7 +46,7 @@ class LivePicture:
     rect: Rect
     opaque: ClassVar[bool] = True
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the picture, the outline and the round corners."""
         strong = view.ease.strong_contrast
         if frame_rgb is None:
@@ -74,7 +74,7 @@ def fitted(panel: Rect, crop: Rect) -> Rect:
     return Rect(panel.centre.x - width / 2, panel.centre.y - height / 2, width, height)
 
 
-def show(glass: Glass, frame_rgb: Picture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
+def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
     """Put a part of the picture on the glass."""
     left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
     right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)

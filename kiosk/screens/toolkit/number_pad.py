@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import grid
 from kiosk.screens.toolkit.scene import Scene
 
 KEYS = ("1", "2", "3", "4", "5", "6", "7", "8", "9", "erase", "0", "enter")
-DIGIT: theme.Scale = (72, 64, 58)
+DIGIT: theme.TypeScale = (72, 64, 58)
 
 
 def number_pad(scene: Scene, rect: Rect, done: str, *, enabled: bool = True) -> None:
@@ -27,10 +27,10 @@ def number_pad(scene: Scene, rect: Rect, done: str, *, enabled: bool = True) -> 
             scene.touch(cell, _order(key))
 
 
-def _order(key: str) -> Order:
+def _order(key: str) -> DeskIntent:
     match key:
         case "erase":
-            return Order("erase")
+            return DeskIntent("erase")
         case "enter":
-            return Order("enter")
-    return Order("digit", key)
+            return DeskIntent("enter")
+    return DeskIntent("digit", key)

@@ -9,7 +9,7 @@ import numpy as np
 import skia
 from numpy.typing import NDArray
 
-from kiosk.screens.toolkit.scene import Glass, Picture
+from kiosk.screens.toolkit.scene import Glass, ScenePicture
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,7 +48,7 @@ class Overlay:
         through = np.uint16(255) - opacity
         return cls(solid, pixels[solid].view(np.uint32).ravel(), mixed, over, through + (through >> 7))
 
-    def put_on(self, pixels: Picture) -> None:
+    def put_on(self, pixels: ScenePicture) -> None:
         """Draw it over a BGRA picture of the same size as the glass, whose rows lie one after the other."""
         words = pixels.reshape(-1).view(np.uint32)
         words[self.solid] = self.colours

@@ -12,7 +12,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.instruction_figures import FIGURES
 from kiosk.screens.toolkit.line_pen import Pen
-from kiosk.screens.toolkit.scene import Glass, Picture, Scene, skia_rect
+from kiosk.screens.toolkit.scene import Glass, Scene, ScenePicture, skia_rect
 
 TURN_S = 4.0
 """A turn of the waiting ring; slow, so that nothing on the screen hurries or flashes."""
@@ -28,7 +28,7 @@ class HoldRing:
     rect: Rect
     opaque: ClassVar[bool] = False
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the view's hold fraction; the moment of the shot is a full ring."""
         fraction = 1.0 if view.state == "shooting" else view.hold_fraction
         _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
@@ -41,7 +41,7 @@ class WaitRing:
     rect: Rect
     opaque: ClassVar[bool] = False
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint it as far round as the time in this state."""
         turn = (view.now_s - view.since_s) / TURN_S % 1.0
         _arc(glass.canvas, self.rect, _colour(theme.FOCUS, view), 360 * turn - 90, 90)
@@ -55,7 +55,7 @@ class CountRing:
     whole_s: float
     opaque: ClassVar[bool] = False
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint what is left."""
         sweep_deg = 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0)
         _arc(glass.canvas, self.rect, _colour(theme.GUIDE, view), -90, sweep_deg)
@@ -80,11 +80,11 @@ def track(scene: Scene, rect: Rect) -> None:
     scene.canvas.drawOval(skia_rect(scene.at(rect).inset(INSET, INSET, INSET, INSET)), paint)
 
 
-def _colour(colour: theme.Colour, view: SessionView) -> theme.Colour:
+def _colour(colour: theme.ThemeColour, view: SessionView) -> theme.ThemeColour:
     return theme.shown(colour, strong=view.ease.strong_contrast)
 
 
-def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.Colour, start_deg: float, sweep_deg: float) -> None:
+def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.ThemeColour, start_deg: float, sweep_deg: float) -> None:
     if sweep_deg <= 0:
         return
     paint = skia.Paint(

@@ -16,24 +16,24 @@ from numpy.typing import NDArray
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.requirements import DocumentKind
-from kiosk.core.view.attendant import Order
+from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Ease, Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.icons import ICONS, READING_ORDER
-from kiosk.screens.toolkit.layout import Layout, layout
+from kiosk.screens.toolkit.layout import ScreenLayout, layout
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.text import Align, Block, Settled, Style, fit
-from kiosk.screens.toolkit.theme import Colour, Scale
+from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 
-Picture = NDArray[np.uint8]
+ScenePicture = NDArray[np.uint8]
 Panel = Literal["", "help", "called", "language", "ease", "countries", "kinds", "search"]
-Side = Literal["start", "centre", "end"]
+TextSide = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PanelPlace:
     """Where the sitter is within a screen: an open panel, a page of a list, and what the list is narrowed to.
 
     The session need not know. `query` holds the letters typed so far, as they are compared.
@@ -53,7 +53,7 @@ class Nudge:
     steps: int
 
 
-Act = Intent | Order | Place | Nudge
+UserAct = Intent | DeskIntent | PanelPlace | Nudge
 
 CROWDED = 0.6
 TALLER = 1.4
@@ -64,7 +64,7 @@ class Target:
     """Something to touch, in design pixels, and what it does."""
 
     rect: Rect
-    act: Act
+    act: UserAct
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class Glass:
         Screen pixels to a design pixel.
     """
 
-    pixels: Picture
+    pixels: ScenePicture
     surface: skia.Surface
     scale: float
 
@@ -119,7 +119,7 @@ class Moving(Protocol):
         """Whether it paints all that it covers; if not, what stands still is put back there before."""
         ...
 
-    def paint(self, glass: Glass, view: SessionView, frame_rgb: Picture | None) -> None:
+    def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint it."""
         ...
 
@@ -139,7 +139,7 @@ class Scene:
         Every text with the place it takes, for those who check that it fits.
     """
 
-    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: Place, ease: Ease) -> None:
+    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: PanelPlace, ease: Ease) -> None:
         self.canvas = canvas
         self.words = words
         self.size = size
@@ -155,15 +155,15 @@ class Scene:
         return self.size.height > self.size.width
 
     @property
-    def area(self) -> Layout:
+    def area(self) -> ScreenLayout:
         """The regions of the screen."""
         return layout(self.size, low_controls=self.ease.low_controls)
 
-    def colour(self, colour: Colour) -> Colour:
+    def colour(self, colour: ThemeColour) -> ThemeColour:
         """Return a colour as it is painted for this sitter."""
         return theme.shown(colour, strong=self.ease.strong_contrast)
 
-    def scale(self, scale: Scale) -> Scale:
+    def scale(self, scale: TypeScale) -> TypeScale:
         """Return the sizes that a text may have for this sitter."""
         return theme.larger(scale) if self.ease.large_type and not isinstance(scale, Settled) else scale
 
@@ -181,12 +181,14 @@ class Scene:
             return rect
         return Rect(self.size.width - rect.right, rect.y, rect.width, rect.height)
 
-    def fill(self, rect: Rect, colour: Colour, radius: float = theme.RADIUS) -> None:
+    def fill(self, rect: Rect, colour: ThemeColour, radius: float = theme.RADIUS) -> None:
         """Fill a rectangle with round corners."""
         paint = skia.Paint(AntiAlias=True, Color=self.colour(colour).argb)
         self.canvas.drawRoundRect(skia_rect(self.at(rect)), radius, radius, paint)
 
-    def outline(self, rect: Rect, colour: Colour, width: float = theme.STROKE, radius: float = theme.RADIUS) -> None:
+    def outline(
+        self, rect: Rect, colour: ThemeColour, width: float = theme.STROKE, radius: float = theme.RADIUS
+    ) -> None:
         """Draw the edge of a rectangle, inside it."""
         argb = self.colour(colour).argb
         paint = skia.Paint(AntiAlias=True, Color=argb, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
@@ -197,11 +199,11 @@ class Scene:
         self,
         rect: Rect,
         text: str,
-        scale: Scale,
-        colour: Colour = theme.TEXT,
+        scale: TypeScale,
+        colour: ThemeColour = theme.TEXT,
         *,
         bold: bool = False,
-        align: Side = "start",
+        align: TextSide = "start",
         stand: Stand = "middle",
     ) -> Rect:
         """Set a text in a box, as large as it goes; return the part of the box it takes, in reading order."""
@@ -214,17 +216,17 @@ class Scene:
         self.blocks.append((self.at(taken), block))
         return taken
 
-    def icon(self, rect: Rect, name: str, colour: Colour = theme.TEXT, stroke: float = 8.0) -> None:
+    def icon(self, rect: Rect, name: str, colour: ThemeColour = theme.TEXT, stroke: float = 8.0) -> None:
         """Draw a sign in a square; a chevron points along the reading order."""
         mirrored = self.words.is_right_to_left and name in READING_ORDER
         with Pen(self.canvas, self.at(rect), self.colour(colour), stroke, mirrored=mirrored) as pen:
             ICONS[name](pen)
 
-    def touch(self, rect: Rect, act: Act) -> None:
+    def touch(self, rect: Rect, act: UserAct) -> None:
         """Make a rectangle do something when it is touched."""
         self.targets.append(Target(self.at(rect), act))
 
-    def _side(self, align: Side) -> Align:
+    def _side(self, align: TextSide) -> Align:
         if align == "centre":
             return "centre"
         return "right" if (align == "end") != self.words.is_right_to_left else "left"

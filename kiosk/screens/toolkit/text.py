@@ -11,7 +11,7 @@ import skia
 from skia import textlayout
 
 from kiosk.fonts.collection import for_text
-from kiosk.screens.toolkit.theme import Colour, Scale
+from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 
 Align = Literal["left", "centre", "right"]
 
@@ -46,7 +46,7 @@ LEAST = 8.0
 class Style:
     """How a text is set: weight, side and colour."""
 
-    colour: Colour
+    colour: ThemeColour
     bold: bool = False
     align: Align = "left"
 
@@ -80,7 +80,7 @@ class Block:
         self.paragraph.paint(canvas, x, y)
 
 
-def fit(text: str, width: float, height: float, scale: Scale, style: Style) -> Block:
+def fit(text: str, width: float, height: float, scale: TypeScale, style: Style) -> Block:
     """Lay a text out in the largest size of `scale` at which every word and line lies inside the box."""
     block = None
     for step in scale:
@@ -98,7 +98,7 @@ class Settled(tuple[int, ...]):
     """A scale that a group of texts has agreed on."""
 
 
-def largest_common(texts: list[str], width: float, height: float, scale: Scale, style: Style) -> Scale:
+def largest_common(texts: list[str], width: float, height: float, scale: TypeScale, style: Style) -> TypeScale:
     """Return the scale cut down to the largest size that all texts of one group fit, so that they share it."""
     sizes = [fit(text, width, height, scale, style).size for text in texts]
     smallest = min(sizes, default=scale[0])

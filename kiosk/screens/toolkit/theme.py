@@ -15,7 +15,7 @@ from kiosk.core.base.contrast import contrast_ratio, relative_luminance
 SHORT_SIDE, LONG_SIDE = 1080.0, 1920.0
 
 
-class Colour(NamedTuple):
+class ThemeColour(NamedTuple):
     """An opaque sRGB colour, 0 to 255 a channel."""
 
     red: int
@@ -42,55 +42,55 @@ class Colour(NamedTuple):
         return relative_luminance(self)
 
 
-def contrast(one: Colour, other: Colour) -> float:
+def contrast(one: ThemeColour, other: ThemeColour) -> float:
     """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2, definition)."""
     return contrast_ratio(one, other)
 
 
-INK = Colour(0x15, 0x18, 0x1B)
-SURFACE = Colour(0x22, 0x27, 0x2B)
-RAISED = Colour(0x2E, 0x35, 0x3A)
-LINE = Colour(0x7F, 0x8B, 0x94)
-TEXT = Colour(0xFF, 0xFF, 0xFF)
-MUTED = Colour(0xC8, 0xD0, 0xD6)
-GUIDE = Colour(0xFF, 0xC5, 0x55)
-GOOD = Colour(0x63, 0xDD, 0xB0)
-STOP = Colour(0xFF, 0x9D, 0x8A)
-FOCUS = Colour(0x8C, 0xCB, 0xFF)
+INK = ThemeColour(0x15, 0x18, 0x1B)
+SURFACE = ThemeColour(0x22, 0x27, 0x2B)
+RAISED = ThemeColour(0x2E, 0x35, 0x3A)
+LINE = ThemeColour(0x7F, 0x8B, 0x94)
+TEXT = ThemeColour(0xFF, 0xFF, 0xFF)
+MUTED = ThemeColour(0xC8, 0xD0, 0xD6)
+GUIDE = ThemeColour(0xFF, 0xC5, 0x55)
+GOOD = ThemeColour(0x63, 0xDD, 0xB0)
+STOP = ThemeColour(0xFF, 0x9D, 0x8A)
+FOCUS = ThemeColour(0x8C, 0xCB, 0xFF)
 
-STRONG: Mapping[Colour, Colour] = {
-    INK: Colour(0, 0, 0),
-    SURFACE: Colour(0, 0, 0),
-    RAISED: Colour(0, 0, 0),
-    LINE: Colour(0xFF, 0xFF, 0xFF),
-    MUTED: Colour(0xFF, 0xFF, 0xFF),
-    GUIDE: Colour(0xFF, 0xE0, 0x4D),
-    GOOD: Colour(0x8C, 0xFF, 0xCE),
-    STOP: Colour(0xFF, 0xC4, 0xB8),
-    FOCUS: Colour(0x9F, 0xDB, 0xFF),
+STRONG: Mapping[ThemeColour, ThemeColour] = {
+    INK: ThemeColour(0, 0, 0),
+    SURFACE: ThemeColour(0, 0, 0),
+    RAISED: ThemeColour(0, 0, 0),
+    LINE: ThemeColour(0xFF, 0xFF, 0xFF),
+    MUTED: ThemeColour(0xFF, 0xFF, 0xFF),
+    GUIDE: ThemeColour(0xFF, 0xE0, 0x4D),
+    GOOD: ThemeColour(0x8C, 0xFF, 0xCE),
+    STOP: ThemeColour(0xFF, 0xC4, 0xB8),
+    FOCUS: ThemeColour(0x9F, 0xDB, 0xFF),
 }
 """What each colour becomes with strong contrast: 13:1 at least, where WCAG 2.2 1.4.6 (AAA) asks 7:1 of words."""
 
 
-def shown(colour: Colour, *, strong: bool) -> Colour:
+def shown(colour: ThemeColour, *, strong: bool) -> ThemeColour:
     """Return a colour as it is painted, with strong contrast or without."""
     return STRONG.get(colour, colour) if strong else colour
 
 
-Scale = tuple[int, ...]
-INSTRUCTION: Scale = (112, 104, 96, 88, 80, 72)
-TITLE: Scale = (88, 80, 72, 64, 58)
-BODY: Scale = (50, 46, 42)
-LABEL: Scale = (46, 42)
-NAME: Scale = (46, 42, 40, 38, 36)
-DETAIL: Scale = (42, 40, 38, 36)
+TypeScale = tuple[int, ...]
+INSTRUCTION: TypeScale = (112, 104, 96, 88, 80, 72)
+TITLE: TypeScale = (88, 80, 72, 64, 58)
+BODY: TypeScale = (50, 46, 42)
+LABEL: TypeScale = (46, 42)
+NAME: TypeScale = (46, 42, 40, 38, 36)
+DETAIL: TypeScale = (42, 40, 38, 36)
 """Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it; at 0.52 m where names
 and numbers are long: EN 301 549 5.1.4."""
 
 LARGER = (1.7, 1.55, 1.4, 1.25, 1.12)
 
 
-def larger(scale: Scale) -> Scale:
+def larger(scale: TypeScale) -> TypeScale:
     """Return a scale with the steps of large type before its own."""
     return (*(round(scale[0] * factor) for factor in LARGER), *scale)
 

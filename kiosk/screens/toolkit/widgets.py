@@ -8,13 +8,13 @@ from typing import Literal
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
-from kiosk.core.view.sitter import Check, Intent, Offer, SessionView
+from kiosk.core.view.sitter import Check, DocumentOffer, Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import Layout, columns, cut_start, cut_top, square
-from kiosk.screens.toolkit.scene import Act, Nudge, Place, Scene
+from kiosk.screens.toolkit.layout import ScreenLayout, columns, cut_start, cut_top, square
+from kiosk.screens.toolkit.scene import Nudge, PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, fit, largest_common
-from kiosk.screens.toolkit.theme import Colour, Scale
+from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 
 Rank = Literal["main", "other"]
 
@@ -26,7 +26,7 @@ WORD_HEIGHT = 90.0
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
 
-Sign = tuple[str, Colour]
+Sign = tuple[str, ThemeColour]
 
 LIVE: Mapping[Word, Sign] = {
     "pass": ("tick", theme.GOOD),
@@ -41,7 +41,7 @@ FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
 """How a requirement of the finished photo looks."""
 
 
-def document_title(words: Words, offer: Offer) -> str:
+def document_title(words: Words, offer: DocumentOffer) -> str:
     """Return a document's title in the sitter's language, or its own where nothing is known of its kind."""
     if not offer.kinds:
         return words.own(offer.title)
@@ -52,7 +52,7 @@ def document_title(words: Words, offer: Offer) -> str:
     return words.tr("document.upload", document=title) if offer.is_upload else title
 
 
-def document_detail(words: Words, offer: Offer) -> str:
+def document_detail(words: Words, offer: DocumentOffer) -> str:
     """Return where a document is used, the size of its photo, and what it costs where a price is shown."""
     where = words.country(offer.country) if offer.country else words.tr("choose.anywhere")
     if offer.price is None:
@@ -66,7 +66,7 @@ def sheets_text(words: Words, view: SessionView) -> str:
     return photos if view.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheets))
 
 
-def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", rank: Rank = "other") -> None:
+def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = "", rank: Rank = "other") -> None:
     """Draw a button with its words on it; the main one is filled, and there is one at most on a screen."""
     words = theme.INK if rank == "main" else theme.TEXT
     scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
@@ -80,7 +80,7 @@ def button(scene: Scene, rect: Rect, label: str, act: Act, *, icon: str = "", ra
     scene.touch(rect, act)
 
 
-def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool, scale: Scale = theme.BODY) -> None:
+def switch(scene: Scene, rect: Rect, label: str, act: UserAct, *, on: bool, scale: TypeScale = theme.BODY) -> None:
     """Draw what is switched on or off: a tick on a disc, or an empty ring."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
@@ -93,7 +93,7 @@ def switch(scene: Scene, rect: Rect, label: str, act: Act, *, on: bool, scale: S
     scene.touch(rect, act)
 
 
-def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, Act] | None]) -> None:
+def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct] | None]) -> None:
     """Draw a row of buttons, a sign above a word, all words in one size; None leaves its place empty."""
     cells = columns(rect, len(items), 12)
     shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
@@ -114,13 +114,15 @@ def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, Act] | N
         scene.touch(cell, act)
 
 
-def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = True, start_again: bool = True) -> None:
+def footer(
+    scene: Scene, area: ScreenLayout, *, help_: bool = True, language: bool = True, start_again: bool = True
+) -> None:
     """Draw the buttons that stay in one place on every screen."""
     tr = scene.words.tr
-    items: list[tuple[str, str, Act] | None] = [
-        ("help", tr("button.help"), Place("help")) if help_ else None,
-        ("language", tr("button.language"), Place("language")) if language else None,
-        ("comfort", tr("button.ease"), Place("ease")),
+    items: list[tuple[str, str, UserAct] | None] = [
+        ("help", tr("button.help"), PanelPlace("help")) if help_ else None,
+        ("language", tr("button.language"), PanelPlace("language")) if language else None,
+        ("comfort", tr("button.ease"), PanelPlace("ease")),
         ("start_again", tr("button.start_again"), Intent("start_again")) if start_again else None,
     ]
     small_buttons(scene, area.footer, items)
@@ -129,7 +131,7 @@ def footer(scene: Scene, area: Layout, *, help_: bool = True, language: bool = T
 def pad(scene: Scene) -> None:
     """Draw the three buttons of low controls, which reach everything else on the screen."""
     tr = scene.words.tr
-    items: list[tuple[str, str, Act] | None] = [
+    items: list[tuple[str, str, UserAct] | None] = [
         ("back", tr("button.previous"), Nudge(-1)),
         ("press", tr("button.choose"), Nudge(0)),
         ("forward", tr("button.forward"), Nudge(1)),
@@ -137,7 +139,7 @@ def pad(scene: Scene) -> None:
     small_buttons(scene, scene.area.pad, items)
 
 
-def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: Act, scale: Scale) -> None:
+def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, scale: TypeScale) -> None:
     """Draw a line of a list to choose from: what it is, on two lines at most, and what is known of it."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.LINE, 3)
@@ -189,7 +191,7 @@ def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None
 
 
 def note(
-    scene: Scene, rect: Rect, icon: str, text: str, colour: Colour = theme.TEXT, scale: Scale = theme.BODY
+    scene: Scene, rect: Rect, icon: str, text: str, colour: ThemeColour = theme.TEXT, scale: TypeScale = theme.BODY
 ) -> None:
     """Draw a sentence beside its sign, which has the colour."""
     place, words = cut_start(rect, NOTE_SIGN, NOTE_GAP)
@@ -203,7 +205,7 @@ def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
     return words.tr(kept_key, time=words.minutes(view.kept_minutes)) if view.kept_minutes else words.tr(key)
 
 
-def marker(scene: Scene, area: Layout, view: SessionView) -> None:
+def marker(scene: Scene, area: ScreenLayout, view: SessionView) -> None:
     """Say that what is seen is made up, or that the attendant has been called: beside the other, by its sign alone."""
     if not (view.simulated or view.called):
         return

@@ -14,14 +14,14 @@ from sqlalchemy import Connection, Select, StaticPool, Table, case, create_engin
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.sql.elements import ColumnElement
 
-from kiosk.core.session.business_report import Day, Period, Requirement, Trade
+from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
 from kiosk.store.ledger.file import BUSY_S, fault_of, others
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
 
 
-def read_trade(path: Path, period: Period) -> Trade:
+def read_trade(path: Path, period: Period) -> BusinessReport:
     """Return what the ledger at `path` holds of a period; an older version is read as a copy in memory.
 
     Raises
@@ -66,7 +66,7 @@ def _reading(path: Path) -> Iterator[Connection]:
         engine.dispose()
 
 
-def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) -> Trade:
+def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) -> BusinessReport:
     within = {
         table: table.c.day.between(period.first, period.last) for table in (SESSION, SHEET, OVERRIDE, ATTENDED, FAULT)
     }
@@ -77,7 +77,7 @@ def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) 
 
     minutes = (func.julianday(FAULT.c.mended_at) - func.julianday(FAULT.c.began_at)) * 24 * 60
     faults = select(FAULT.c.key, func.count(), func.coalesce(func.sum(minutes), 0.0)).where(within[FAULT])
-    return Trade(
+    return BusinessReport(
         period=period,
         days=tuple(_days(connection, within)),
         documents=counted(SESSION, SESSION.c.document),

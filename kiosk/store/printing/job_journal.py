@@ -36,7 +36,7 @@ _LOCK = ".turn"
 _log = logging.getLogger(__name__)
 
 
-class Jobs:
+class JobJournal:
     """The journal of one booth, a small file for each key.
 
     Parameters

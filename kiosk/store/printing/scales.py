@@ -14,7 +14,7 @@ from kiosk.system.atomic_files import write_whole
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class ScaleFile:
     """What is known of one printer with one medium at one quality: the page printed last, and what was measured."""
 
     printer: str
@@ -24,7 +24,7 @@ class Kept:
     proof: Proof | None = None
 
 
-_KEPT = TypeAdapter(Kept)
+_KEPT = TypeAdapter(ScaleFile)
 
 
 class Scales:
@@ -39,7 +39,7 @@ class Scales:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
 
-    def all(self) -> list[Kept]:
+    def all(self) -> list[ScaleFile]:
         """Return all that is kept, by the names of the files."""
         found = (_read(path) for path in sorted(self._folder.glob("*.json")))
         return [kept for kept in found if kept is not None]
@@ -66,11 +66,11 @@ class Scales:
         """Keep a printed page in place of the one before; errors as `put`."""
         self._write(replace(self._kept(printer, medium, quality), page=page))
 
-    def _kept(self, printer: str, medium: str, quality: str) -> Kept:
-        empty = Kept(printer, medium, quality)
+    def _kept(self, printer: str, medium: str, quality: str) -> ScaleFile:
+        empty = ScaleFile(printer, medium, quality)
         return _read(self._path(empty)) or empty
 
-    def _write(self, kept: Kept) -> None:
+    def _write(self, kept: ScaleFile) -> None:
         path = self._path(kept)
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
@@ -78,7 +78,7 @@ class Scales:
         except OSError as error:
             raise CannotWrite(path=path, detail=os_reason(error)) from error
 
-    def _path(self, kept: Kept) -> Path:
+    def _path(self, kept: ScaleFile) -> Path:
         """Return a file name for people, made unique by a digest of the exact names."""
         names = (kept.printer, kept.medium, kept.quality)
         words = "-".join("".join(c if c.isalnum() and c.isascii() else "_" for c in name)[:40] for name in names)
@@ -86,7 +86,7 @@ class Scales:
         return self._folder / f"{words}-{digest}.json"
 
 
-def _read(path: Path) -> Kept | None:
+def _read(path: Path) -> ScaleFile | None:
     try:
         return _KEPT.validate_json(path.read_bytes())
     except (OSError, ValidationError):

@@ -16,7 +16,7 @@ _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
-class Promises:
+class DeletionSchedule:
     """A list of folders in a file that outlasts the event.
 
     Attributes

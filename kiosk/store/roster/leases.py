@@ -18,7 +18,7 @@ from sqlalchemy.dialects.postgresql import insert
 from kiosk.store.roster.database import BADGES, PEOPLE, STATIONS, WISHES, Database
 
 
-class Shares:
+class Leases:
     """What one station holds of a shared roster, on a PostgreSQL server."""
 
     def __init__(self, database: Database, station: str, lease: timedelta) -> None:

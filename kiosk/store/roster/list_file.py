@@ -13,7 +13,7 @@ from pathlib import Path
 import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
-from kiosk.core.event.roster import Row
+from kiosk.core.event.roster import ListRow
 from kiosk.errors import RosterRefused, os_reason
 
 MOST_ROWS = 100_000
@@ -25,14 +25,14 @@ _ZIP = b"PK"
 
 
 @dataclass(frozen=True, slots=True)
-class RosterFile:
+class ListFile:
     """A list as it stands in a file."""
 
     headings: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ListRow, ...]
 
 
-def read_roster(path: Path) -> RosterFile:
+def read_roster(path: Path) -> ListFile:
     """Return the headings and rows of a list.
 
     Raises
@@ -50,7 +50,7 @@ def read_roster(path: Path) -> RosterFile:
     return _table(path, lines)
 
 
-def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> RosterFile:
+def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> ListFile:
     filled = ((line, cells) for line, cells in lines if any(cells))
     _, first = next(filled, (0, ()))
     headings = tuple(" ".join(cell.split()) for cell in first)
@@ -63,15 +63,15 @@ def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> RosterFile
     twice = next((heading for heading in headings if headings.count(heading) > 1), None)
     if twice is not None:
         raise RosterRefused(path=path, detail=f"the heading {twice!r} is there twice")
-    rows: list[Row] = []
+    rows: list[ListRow] = []
     for line, cells in filled:
         if len(rows) == MOST_ROWS:
             raise RosterRefused(path=path, detail=f"it has more than {MOST_ROWS} rows")
         if any(cells[len(headings) :]):
             detail = f"line {line} has more cells than the {len(headings)} headings; is a separator inside a value?"
             raise RosterRefused(path=path, detail=detail)
-        rows.append(Row(line, dict(zip(headings, cells, strict=False))))
-    return RosterFile(headings, tuple(rows))
+        rows.append(ListRow(line, dict(zip(headings, cells, strict=False))))
+    return ListFile(headings, tuple(rows))
 
 
 def _text(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]:

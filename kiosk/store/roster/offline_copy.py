@@ -16,7 +16,7 @@ Rows = Sequence[sa.RowMapping]
 
 
 @dataclass(frozen=True, slots=True)
-class RosterCopy:
+class OfflineCopy:
     """What the copy of one station does beyond a roster's own work."""
 
     database: Database

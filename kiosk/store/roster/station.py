@@ -15,8 +15,8 @@ from typing import TypeVar
 from kiosk.core.event.roster import Badge, BadgeState, Expected, Person
 from kiosk.errors import HeldElsewhere, RosterUnreachable
 from kiosk.store.roster.database import Database
-from kiosk.store.roster.leases import Shares
-from kiosk.store.roster.offline_copy import RosterCopy
+from kiosk.store.roster.leases import Leases
+from kiosk.store.roster.offline_copy import OfflineCopy
 from kiosk.store.roster.roster import Roster
 from kiosk.system.clock import Clock
 
@@ -49,7 +49,7 @@ class Station:
         self._name = name
         self._clock = clock
         self._lease = lease
-        self._copy = RosterCopy(Database(copy), name)
+        self._copy = OfflineCopy(Database(copy), name)
         self._alone = Roster(self._copy.database, name, clock)
         self._shared: Database | None = None
         self._reached: Database | None = None
@@ -93,7 +93,7 @@ class Station:
         if self._shared is None:
             return
         try:
-            shares = Shares(self._shared, self._name, self._lease)
+            shares = Leases(self._shared, self._name, self._lease)
             self._copy.tell(self._shared)
             shares.renew()
             self._leased_until_s = began_s + self._lease.total_seconds()
@@ -134,7 +134,7 @@ class Station:
 
         if self._shared is not None:
             try:
-                holder = Shares(self._shared, self._name, self._lease).take(person_id)
+                holder = Leases(self._shared, self._name, self._lease).take(person_id)
                 if holder is not None:
                     raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
                 badge = begun_in(self._roster(self._shared))

@@ -74,7 +74,7 @@ def face_model() -> FaceModel:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Shape:
+class FaceShape:
     """One face, aligned with the mean shape.
 
     Attributes
@@ -87,7 +87,7 @@ class Shape:
         Length in the picture of the mean shape's unit.
     origin_px
         Middle of the outer and inner corners of both eyes, (2,).
-    told
+    regressed
         What the regression says about it, by the names in `OUTPUTS`.
     """
 
@@ -95,7 +95,7 @@ class Shape:
     raw_deg: tuple[float, float, float]
     unit_px: float
     origin_px: Array
-    told: Mapping[str, float]
+    regressed: Mapping[str, float]
 
     @property
     def axes(self) -> Array:
@@ -103,7 +103,7 @@ class Shape:
         roll = np.radians(self.raw_deg[2])
         return np.array(((np.cos(roll), np.sin(roll)), (np.sin(roll), -np.cos(roll))))
 
-    def scaled(self, factor: float) -> Shape:
+    def scaled(self, factor: float) -> FaceShape:
         """Return the face in the picture resized by `factor`."""
         return replace(
             self,
@@ -154,12 +154,12 @@ def base_terms(yaw_deg: Array, pitch_deg: Array) -> Array:
     return np.stack((np.ones_like(yaw), yaw, pitch, yaw**2, pitch**2, yaw * pitch), axis=-1)
 
 
-def shape_of(landmarks_px: Array) -> Shape:
+def shape_of(landmarks_px: Array) -> FaceShape:
     """Align landmarks (478, 3) in px, as read from a picture, with the mean shape, and ask the regression."""
     model = face_model()
     rotation, scale, residual = align(landmarks_px * (1.0, -1.0, -1.0), model.mean_shape, model.rigid)
     yaw, pitch, roll = angles_deg(rotation)
     outputs = base_terms(np.array(yaw), np.array(pitch)) @ model.base + residual.ravel() @ model.slopes
     corners = landmarks_px[[RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER], :2]
-    told = dict(zip(OUTPUTS, outputs.tolist(), strict=True))
-    return Shape(landmarks_px, (yaw, pitch, roll), scale, corners.mean(axis=0), told)
+    regressed = dict(zip(OUTPUTS, outputs.tolist(), strict=True))
+    return FaceShape(landmarks_px, (yaw, pitch, roll), scale, corners.mean(axis=0), regressed)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, polygon, resized
 
 PATCH_PX = 120
@@ -42,7 +42,7 @@ class FacePatch:
     unit_px: float
 
 
-def face_patch(rgb: Rgb, shape: Shape, unit_px: float = PATCH_PX, part: Sequence[int] = ()) -> FacePatch | None:
+def face_patch(rgb: Rgb, shape: FaceShape, unit_px: float = PATCH_PX, part: Sequence[int] = ()) -> FacePatch | None:
     """Return the face, or the part of it about some landmarks; None where it lies outside the picture.
 
     It is reduced until its unit is `unit_px` if it is larger.

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.geometry import Rect
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.upright_crop import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, around, eye_centres, upright_part
 from kiosk.vision.pictures.arrays import Rgb, linear_light, sampled
 
@@ -111,7 +111,7 @@ def beside_the_eye() -> NDArray[np.bool_]:
     return np.asarray(np.linalg.norm(grid() / EYE, axis=-1) > 1)
 
 
-def lens_views(rgb: Rgb, shape: Shape) -> tuple[LensView, LensView]:
+def lens_views(rgb: Rgb, shape: FaceShape) -> tuple[LensView, LensView]:
     """Return the places of the right and of the left lens."""
     right, left = eye_centres(shape)
     apart = float(np.linalg.norm(left - right))
@@ -127,7 +127,7 @@ def lens_views(rgb: Rgb, shape: Shape) -> tuple[LensView, LensView]:
     return views[0], views[1]
 
 
-def _colours(rgb: Rgb, shape: Shape, centre: Array, scale: Sequence[float]) -> Array:
+def _colours(rgb: Rgb, shape: FaceShape, centre: Array, scale: Sequence[float]) -> Array:
     """Return the grid's colours in linear light, each the mean of `FINE` x `FINE` samples."""
     inner = (np.arange(FINE) - (FINE - 1) / 2) * PITCH / FINE
     fine = grid()[:, None, :, None] + np.stack(np.meshgrid(inner, inner), axis=-1)[None, :, None]
@@ -143,6 +143,6 @@ def _glass() -> NDArray[np.bool_]:
     return np.asarray((off**exponent).sum(axis=-1) < 1)
 
 
-def _median(rgb: Rgb, shape: Shape, box: Rect, step: float) -> Array:
+def _median(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Array:
     """Return the median colour of a part, (3,) linear light."""
     return np.asarray(np.median(linear_light(upright_part(rgb, shape, box, step)).reshape(-1, 3), axis=0), float)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.core.base.geometry import Rect
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, sampled
 
 EYE_CORNERS = ((33, 133), (362, 263))
@@ -16,7 +16,7 @@ CHEEK = 0.08
 """Middles of the cheeks' zones, and half their side in face units."""
 
 
-def upright_part(rgb: Rgb, shape: Shape, box: Rect, step: float) -> Rgb:
+def upright_part(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Rgb:
     """Return a part of the picture, (rows, columns, 3) uint8 sRGB, sampled every `step` face units, top row first.
 
     Parameters
@@ -41,7 +41,7 @@ def around(centre: Array, left: float, right: float, below: float, above: float)
     return Rect(float(centre[0]) - left, float(centre[1]) - below, left + right, below + above)
 
 
-def eye_centres(shape: Shape) -> tuple[Array, Array]:
+def eye_centres(shape: FaceShape) -> tuple[Array, Array]:
     """Return the middles of the right and the left eye's corners, (2,) each, face units."""
     right, left = (shape.to_upright(shape.landmarks_px[list(pair), :2]).mean(axis=0) for pair in EYE_CORNERS)
     return right, left

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, lab, sampled
 
 CHEEKS = (50, 280)
@@ -18,7 +18,7 @@ DARK_DL, DARK_WIDTH = 13.0, 1.0
 the widths of the transitions: from rendered faces, whose bare chins differ by up to 4.1 and 12."""
 
 
-def bearded(rgb: Rgb, shape: Shape, chin: Array) -> float:
+def bearded(rgb: Rgb, shape: FaceShape, chin: Array) -> float:
     """Return how likely a beard covers the chin, 0 to 1.
 
     Parameters

@@ -13,7 +13,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.head.beard import bearded
 from kiosk.vision.head.crown import Height
 from kiosk.vision.pictures.arrays import Rgb, lab, sampled
@@ -51,7 +51,7 @@ BEARD_SD = 0.02
 """What a beard adds to it: the mesh follows the beard, and the shade lies under the beard."""
 
 
-def chin_height(rgb: Rgb, shape: Shape, expected: Array, head_height: float) -> Height:
+def chin_height(rgb: Rgb, shape: FaceShape, expected: Array, head_height: float) -> Height:
     """Return the height of the chin's edge, face units above the eyes (negative).
 
     Parameters

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.likely_pitch import likely_pitch_deg
 from kiosk.vision.head.keying import EmptyBackdrop
 from kiosk.vision.head.scalp import bareness
@@ -95,7 +95,7 @@ FAINT_DE, FAINT_SD = 8.0, 0.12
 where none is left, face units: white hair before light grey (contrast 5) was read 0.17 too low."""
 
 
-def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask, backdrop: EmptyBackdrop | None = None) -> Hair | None:
+def hair_of(rgb: Rgb, shape: FaceShape, mask: PersonMask, backdrop: EmptyBackdrop | None = None) -> Hair | None:
     """Look at the hair, or return None where the mask does not show the head.
 
     Parameters
@@ -121,7 +121,7 @@ def hair_of(rgb: Rgb, shape: Shape, mask: PersonMask, backdrop: EmptyBackdrop | 
     face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
     widths = np.array([_half_width(row, x) for row in person]) / half_face
-    nod_deg = likely_pitch_deg(shape.raw_deg[1] + shape.told.get("pitch", 0.0))[0]
+    nod_deg = likely_pitch_deg(shape.raw_deg[1] + shape.regressed.get("pitch", 0.0))[0]
     bulge = float(np.interp(HIGH - BEHIND * math.sin(math.radians(nod_deg)), y, widths)) - 1
     wide = y[(widths >= BODY_WIDTH) & (y <= mask_top)]
     knot = max(0.0, top - float(wide.max()) - ROUNDING) if len(wide) else 0.0
@@ -155,7 +155,7 @@ def _half_width(row: NDArray[np.float32], x: Array) -> float:
 
 def _with_wisps(
     rgb: Rgb,
-    shape: Shape,
+    shape: FaceShape,
     person: NDArray[np.float32],
     x: Array,
     y: Array,

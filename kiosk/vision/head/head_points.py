@@ -18,7 +18,7 @@ from kiosk.vision.face.face_model import (
     LEFT_EYE_OUTER,
     RIGHT_EYE_INNER,
     RIGHT_EYE_OUTER,
-    Shape,
+    FaceShape,
 )
 from kiosk.vision.head.chin import chin_height
 from kiosk.vision.head.crown import crown_height, likely_stands
@@ -56,14 +56,14 @@ HEAD_BOX = (-3.2, 3.2, 3.9, -2.5)
 eyes."""
 
 
-def head_box(shape: Shape) -> Rect:
+def head_box(shape: FaceShape) -> Rect:
     """Return the part of the picture to read the person mask from, px."""
     left, right, top, bottom = (edge * shape.unit_px for edge in HEAD_BOX)
     x, y = shape.origin_px
     return Rect(float(x) + left, float(y) - top, right - left, top - bottom)
 
 
-def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) -> HeadPoints:
+def head_points(rgb: Rgb, shape: FaceShape, hair: Hair | None, hidden: float = 0.0) -> HeadPoints:
     """Return the head's points in px of the picture with their standard deviations.
 
     Parameters
@@ -77,7 +77,7 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
     hidden
         How much of the eyes is hidden, from `eye_cover.hidden_share`.
     """
-    told = shape.told
+    regressed = shape.regressed
 
     def point(x: float, y: float) -> Point:
         return Point(*shape.to_picture(np.array((x, y))).tolist())
@@ -86,8 +86,10 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
         shape.landmarks_px[[RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER], :2]
     )
     right, left = corners[:2].mean(axis=0), corners[2:].mean(axis=0)
-    expected = shape.to_upright(shape.landmarks_px[CHIN, :2]) + TOLD * np.array((told["chin_x"], told["chin_y"]))
-    crown = crown_height(told["crown_y"], hair)
+    expected = shape.to_upright(shape.landmarks_px[CHIN, :2]) + TOLD * np.array(
+        (regressed["chin_x"], regressed["chin_y"])
+    )
+    crown = crown_height(regressed["crown_y"], hair)
     chin = chin_height(rgb, shape, expected, crown.value - float(expected[1]))
     head_height = (crown.value - chin.value) * shape.unit_px
     if hair is None:
@@ -95,13 +97,13 @@ def head_points(rgb: Rgb, shape: Shape, hair: Hair | None, hidden: float = 0.0) 
     else:
         unsure = math.hypot(WISPS_SD * hair.wisps, hair.faint_sd) * shape.unit_px
         hair_top_sd = math.hypot(HAIR_TOP_SD * head_height, STANDING_SD * likely_stands(hair) * head_height, unsure)
-    nod_deg = abs(shape.raw_deg[1] + told["pitch"])
+    nod_deg = abs(shape.raw_deg[1] + regressed["pitch"])
     return HeadPoints(
-        crown=point(told["crown_x"], crown.value),
-        hair_top=point(hair.top_x, hair.top) if hair else point(told["crown_x"], crown.value),
+        crown=point(regressed["crown_x"], crown.value),
+        hair_top=point(hair.top_x, hair.top) if hair else point(regressed["crown_x"], crown.value),
         chin=point(float(expected[0]), chin.value),
-        right_eye=point(right[0] + TOLD * told["right_eye_x"], right[1] + TOLD * told["right_eye_y"]),
-        left_eye=point(left[0] + TOLD * told["left_eye_x"], left[1] + TOLD * told["left_eye_y"]),
+        right_eye=point(right[0] + TOLD * regressed["right_eye_x"], right[1] + TOLD * regressed["right_eye_y"]),
+        left_eye=point(left[0] + TOLD * regressed["left_eye_x"], left[1] + TOLD * regressed["left_eye_y"]),
         crown_sd_px=crown.sd * shape.unit_px,
         hair_top_sd_px=hair_top_sd,
         chin_sd_px=math.hypot(chin.sd * shape.unit_px, CHIN_SD_PER_DEG * nod_deg * head_height),

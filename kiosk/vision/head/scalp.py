@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Lab, Rgb, lab, sampled
 
 STEP, FINE_STEP = 0.02, 0.005
@@ -39,7 +39,7 @@ head is as likely shaven as not, and the widths of the transitions. Five people 
 heads before a plain backdrop reach 0.0045, 3, 13 and 0.03; cut hair of any colour exceeds one of the limits."""
 
 
-def bareness(rgb: Rgb, shape: Shape, top: float, bulge: float) -> float:
+def bareness(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
     """Return how likely the top is bare or as good as bare, 0 to 1.
 
     Parameters
@@ -68,7 +68,7 @@ def _without_hairline(midline: Lab) -> float:
     return _all_below(found)
 
 
-def _shaven(rgb: Rgb, shape: Shape, top: float, bulge: float) -> float:
+def _shaven(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
     across = np.arange(-0.3, 0.31, STEP)
     forehead = _looked_at(rgb, shape, across, np.arange(FOREHEAD, FOREHEAD_TO, STEP))
     scalp = _looked_at(rgb, shape, across, np.arange(top - 0.32, top - 0.1, STEP))
@@ -79,7 +79,7 @@ def _shaven(rgb: Rgb, shape: Shape, top: float, bulge: float) -> float:
     )
 
 
-def roughness(rgb: Rgb, shape: Shape, top: float) -> float:
+def roughness(rgb: Rgb, shape: FaceShape, top: float) -> float:
     """Return by how much the outline over the head strays from a smooth curve, face units; infinite if it is lost."""
     x, y = np.arange(-ARC, ARC + 0.005, 0.01), np.arange(top + ARC_UP, top - ARC_DOWN, -FINE_STEP)
     colours = _looked_at(rgb, shape, x, y)
@@ -95,7 +95,7 @@ def roughness(rgb: Rgb, shape: Shape, top: float) -> float:
     return float(np.sqrt(strays[: int(KEPT_SHARE * len(strays))].mean()))
 
 
-def _looked_at(rgb: Rgb, shape: Shape, x: Array, y: Array) -> Lab:
+def _looked_at(rgb: Rgb, shape: FaceShape, x: Array, y: Array) -> Lab:
     return lab(sampled(rgb, shape.to_picture(np.stack(np.meshgrid(x, y), axis=-1))))
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.pictures.arrays import Rgb, luma
 
 BLOCKS_SD = 0.15
@@ -21,7 +21,7 @@ FLOOR = 0.2
 """Code values: what neighbouring pixels differ by at least, on the average, so that a flat face has no grid."""
 
 
-def measure_no_compression_artifacts(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_no_compression_artifacts(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return how much larger the steps at the borders of JPEG blocks are than elsewhere on the face: 1 unseen.
 
     Component NoCompressionArtifacts of ISO/IEC 29794-5. The mean step between neighbouring pixels is taken for each of

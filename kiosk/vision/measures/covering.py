@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.models.person import PersonMask
 from kiosk.vision.pictures.arrays import Rgb, lab, sampled, shrunk
 
@@ -47,7 +47,7 @@ LEAST_PERSON = 0.05
 """Share of a cell below which its mean colour is not trusted."""
 
 
-def measure_no_head_coverings(rgb: Rgb, shape: Shape, mask: PersonMask) -> Measurement:
+def measure_no_head_coverings(rgb: Rgb, shape: FaceShape, mask: PersonMask) -> Measurement:
     """Return how sure it is that nothing covers the head, 1 uncovered to 0.
 
     Component NoHeadCoverings of ISO/IEC 29794-5. Whether a covering is worn for religion, and whether the document
@@ -61,7 +61,7 @@ def covered(view: Rgb, person: Samples) -> float:
     return float(1 / (1 + np.exp(-np.clip(_fit().evidence(head_features(view, person)) - BARE_ODDS, -50, 50))))
 
 
-def head_view(rgb: Rgb, shape: Shape, mask: PersonMask) -> tuple[Rgb, Samples]:
+def head_view(rgb: Rgb, shape: FaceShape, mask: PersonMask) -> tuple[Rgb, Samples]:
     """Return the head upright, (rows, columns, 3) uint8 sRGB, and how surely each sample of it is the person."""
     columns, rows = round(VIEW.width / STEP), round(VIEW.height / STEP)
     x = VIEW.x + (np.arange(columns) + 0.5) * STEP

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Array, Shape, align, face_model
+from kiosk.vision.face.face_model import Array, FaceShape, align, face_model
 
 FILE = Path(__file__).with_name("expression.npz")
 
@@ -29,7 +29,7 @@ BROWS_SHARE, BROWS_MOST = 0.45, 1.3
 bring a face to where a person must look, but never refuse it."""
 
 
-def measure_expression_neutrality(shape: Shape, brows: float = 0.0) -> Measurement:
+def measure_expression_neutrality(shape: FaceShape, brows: float = 0.0) -> Measurement:
     """Return how neutral the face is: 1 at rest, about 0.4 smiling with closed lips, 0 with teeth or the mouth open.
 
     Component ExpressionNeutrality of ISO/IEC 29794-5. Of mouth and brows the one that is less neutral counts.
@@ -46,17 +46,17 @@ def measure_expression_neutrality(shape: Shape, brows: float = 0.0) -> Measureme
     return Measurement("expression_neutrality", neutral, "ratio", SMILE_SHARE * REST_SD)
 
 
-def smiling(shape: Shape) -> float:
+def smiling(shape: FaceShape) -> float:
     """Return how much of a smile there is: 0 on the average at rest, 1 on the average of smiles with closed lips."""
     return _along("smile", shape)
 
 
-def brows_raised(shape: Shape) -> float:
+def brows_raised(shape: FaceShape) -> float:
     """Return how far the brows are raised: 0 on the average at rest, 1 on the average when raised."""
     return _along("brows", shape)
 
 
-def _along(name: str, shape: Shape) -> float:
+def _along(name: str, shape: FaceShape) -> float:
     """Return how far the face's shape has gone along a fitted direction from the mean at rest."""
     direction, rest = _fit()[name]
     model = face_model()

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.upright_crop import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, around, eye_centres, upright_part
 from kiosk.vision.pictures.arrays import Rgb, lab, luma
 
@@ -51,7 +51,7 @@ VISIBLE_ENOUGH = 0.8
 """From here on the landmarks of rendered sitters are as true as on bare eyes."""
 
 
-def measure_eyes_visible(rgb: Rgb, shape: Shape, spectacles: float = 0.0) -> Measurement:
+def measure_eyes_visible(rgb: Rgb, shape: FaceShape, spectacles: float = 0.0) -> Measurement:
     """Return how free of hanging hair the eyes are: 1 free, falling towards 0.
 
     Component EyesVisible of ISO/IEC 29794-5 ("hair across eyes" and "frame covering eyes" of the published benchmark
@@ -83,7 +83,7 @@ def hidden_share(visible: Measurement, glare: Measurement) -> float:
     return max(0.0, VISIBLE_ENOUGH - free, glare.value or 0.0)
 
 
-def _strands(rgb: Rgb, shape: Shape) -> float:
+def _strands(rgb: Rgb, shape: FaceShape) -> float:
     """Return the typical (median) change from column to column over that from row to row, of the worst zone."""
     ratios = []
     for centre in eye_centres(shape):
@@ -94,7 +94,7 @@ def _strands(rgb: Rgb, shape: Shape) -> float:
     return max(ratios)
 
 
-def _contrast(rgb: Rgb, shape: Shape) -> float:
+def _contrast(rgb: Rgb, shape: FaceShape) -> float:
     """Return how far apart the dark and the light of the worse eye are, in the luma of its light or of the cheeks.
 
     The lighter of the two counts: the white of the eye is lighter than dark skin, light skin as light as the white.
@@ -109,7 +109,7 @@ def _contrast(rgb: Rgb, shape: Shape) -> float:
     return float(min(found))
 
 
-def _rim(rgb: Rgb, shape: Shape) -> float:
+def _rim(rgb: Rgb, shape: FaceShape) -> float:
     """Return the lightness of the darkest row that runs by an eye over that of the light ones.
 
     The side where it is lighter counts, and the worse eye.
@@ -126,5 +126,5 @@ def _rim(rgb: Rgb, shape: Shape) -> float:
     return min(ratios)
 
 
-def _luma(rgb: Rgb, shape: Shape, box: Rect) -> NDArray[np.float32]:
+def _luma(rgb: Rgb, shape: FaceShape, box: Rect) -> NDArray[np.float32]:
     return luma(upright_part(rgb, shape, box, STEP)).astype(np.float32)

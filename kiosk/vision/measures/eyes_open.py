@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.upright_crop import around, eye_centres, upright_part
 from kiosk.vision.pictures.arrays import Grey, Rgb, luma, resized
 
@@ -40,7 +40,7 @@ CELL, BLOCK, DIRECTIONS = 8, 16, 9
 the usual ones of the descriptor."""
 
 
-def measure_eyes_open(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_eyes_open(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return how far up the lids of the eye that is open less are: about 1 as people hold them, about 0 shut.
 
     Component EyesOpen of ISO/IEC 29794-5 (from memory) takes the gap between the lids. Spectacles do not matter; hair
@@ -51,7 +51,7 @@ def measure_eyes_open(rgb: Rgb, shape: Shape) -> Measurement:
     return Measurement("eyes_open", opened, "ratio", EYES_OPEN_SD)
 
 
-def eye_pictures(rgb: Rgb, shape: Shape) -> tuple[Grey, Grey]:
+def eye_pictures(rgb: Rgb, shape: FaceShape) -> tuple[Grey, Grey]:
     """Return the right eye, upright, (32, 48), and the left one mirrored."""
     right, left = (_eye_picture(rgb, shape, centre) for centre in eye_centres(shape))
     return right, np.ascontiguousarray(left[:, ::-1])
@@ -76,7 +76,7 @@ def openings(landmarks_px: Array) -> tuple[float, float]:
     return opening(RIGHT_LIDS, RIGHT_CORNERS), opening(LEFT_LIDS, LEFT_CORNERS)
 
 
-def _eye_picture(rgb: Rgb, shape: Shape, centre: Array) -> Grey:
+def _eye_picture(rgb: Rgb, shape: FaceShape, centre: Array) -> Grey:
     """Return an eye in as many samples as the picture has pixels, reduced to those that are wanted."""
     part = upright_part(rgb, shape, around(centre, *REACH), min(STEP, 1 / shape.unit_px))
     return luma(resized(part, COLUMNS, ROWS))

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.lens import DARKEST, LUMINANCE
 from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.measures.spectacles import Spectacles
@@ -45,7 +45,7 @@ AVERAGE = np.array((1.0, 4.0, 6.0, 4.0, 1.0)) / 16
 """Weights of neighbouring rays."""
 
 
-def measure_frame_width(worn: Spectacles, rgb: Rgb, shape: Shape) -> Measurement:
+def measure_frame_width(worn: Spectacles, rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return the equivalent breadth of the rims over the distance between the eyes. Without spectacles it is 0.
 
     "Frames too heavy" of the published benchmark tests. As with a line of a spectrum: the breadth of a perfectly black
@@ -65,7 +65,7 @@ def angles_deg() -> Array:
     return np.arange(RAYS) * 360 / RAYS
 
 
-def _darkness(rgb: Rgb, shape: Shape) -> list[Array]:
+def _darkness(rgb: Rgb, shape: FaceShape) -> list[Array]:
     """Return for the right and the left eye how much darker than its surroundings each place is, (rays, samples)."""
     right, left = eye_centres(shape)
     apart = float(np.linalg.norm(left - right))

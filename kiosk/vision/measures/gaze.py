@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.upright_crop import EYE_CORNERS
 from kiosk.vision.measures.eyes_open import openings
 
@@ -44,7 +44,7 @@ LEAST_OPEN = 0.2
 """Lid gap over eye width below which the mesh guesses how high the irises lie."""
 
 
-def measure_gaze(shape: Shape, yaw_deg: float, pitch_deg: float, hidden: float = 0.0) -> Measurement:
+def measure_gaze(shape: FaceShape, yaw_deg: float, pitch_deg: float, hidden: float = 0.0) -> Measurement:
     """Return by how many degrees the eyes look past the camera, positive to the right of the picture, up to 30.
 
     "Looking away" of the published benchmark tests; ISO/IEC 29794-5 has no component for it. The irises' mean shift

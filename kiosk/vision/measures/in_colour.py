@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.pictures.arrays import Rgb, lab
 
@@ -19,7 +19,7 @@ SHADES = 40
 """How many shades of equal numbers of pixels a face is parted into."""
 
 
-def measure_in_colour(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_in_colour(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return how much the face's colours differ among places of the same lightness, a*b* distance, 0 or more.
 
     In a toned picture, grey or sepia, lightness alone says the colour: places that are equally light have the same a*

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.measures.sharpness import BLUR_PX, GRAIN_PX, UNIT_PX
 from kiosk.vision.pictures.arrays import Rgb, luma
@@ -21,7 +21,7 @@ SHARP = 0.30
 along every direction did not move. The least of the compliant rendered sitters is 0.27."""
 
 
-def measure_motion_blur(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_motion_blur(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return the sharpness along the least sharp direction over that across it, 1 for a face that was still to 0.
 
     Motion takes the edges that lie across its way and leaves the others; a lens out of focus takes all alike. For each

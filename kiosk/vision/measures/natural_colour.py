@@ -8,7 +8,7 @@ import numpy as np
 
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background
-from kiosk.vision.face.face_model import Array, Shape
+from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.face_patch import FacePatch, face_patch, skin
 from kiosk.vision.measures.eye_colour import EYE_DISCS, EYES, UNIT_PX, disc
 from kiosk.vision.measures.eyes_open import openings
@@ -37,7 +37,7 @@ LEAST_OPEN = 0.2
 
 
 def measure_natural_colour(
-    rgb: Rgb, shape: Shape, background: Background | None, shift_ab: tuple[float, float] | None = None
+    rgb: Rgb, shape: FaceShape, background: Background | None, shift_ab: tuple[float, float] | None = None
 ) -> Measurement:
     """Return how far the colours are off those in neutral light, CIE 1976 a*b* distance, 0 or more.
 
@@ -71,7 +71,7 @@ def _outside(value: float, low: float, high: float) -> float:
     return max(low - value, value - high, 0.0)
 
 
-def _shared(rgb: Rgb, shape: Shape, background: Background | None) -> float:
+def _shared(rgb: Rgb, shape: FaceShape, background: Background | None) -> float:
     """Return the cast that lies on the backdrop and on both eyes; 0 where one of them is not seen."""
     patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     if patch is None or background is None:

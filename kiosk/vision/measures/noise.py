@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import face_patch, skin
 from kiosk.vision.pictures.arrays import Rgb
 
@@ -38,7 +38,7 @@ GAIN = 6.0
 RED, GREEN, BLUE = 0.299, 0.587, 0.114
 
 
-def measure_noise(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_noise(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return the standard deviation of the noise of the luma where the skin is smoothest, in code values of 255.
 
     No component of ISO/IEC 29794-5 is called so; a face with it fails the texture requirement of ANSI/NIST-ITL Annex E,

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.likely_pitch import likely_pitch_deg
 
 
-def measure_pitch(shape: Shape) -> Measurement:
+def measure_pitch(shape: FaceShape) -> Measurement:
     """Return the pitch in degrees, about -30 to 30, positive with the nose up.
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 5 degrees either way. Zero is the rest pose of the heads the fit
     was made on. The reading is weighed against what is known of sitters, see `likely_pitch_deg`; the uncertainty is
     largest around 8 degrees, where a nod and an unusual face look the same.
     """
-    value, sd = likely_pitch_deg(shape.raw_deg[1] + shape.told["pitch"])
+    value, sd = likely_pitch_deg(shape.raw_deg[1] + shape.regressed["pitch"])
     return Measurement("pitch", value, "deg", sd)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import FacePatch, face_patch
 from kiosk.vision.measures.eye_colour import EYE_DISCS, EYES, UNIT_PX, disc
 from kiosk.vision.pictures.arrays import Rgb, lab, polygon
@@ -21,7 +21,7 @@ LEAST_SEEN = 0.3
 """Share of the pupil's place that must lie between the lids: a line between shut ones is no pupil."""
 
 
-def measure_red_eye(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_red_eye(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return by how much a* of the redder pupil is above its iris: below 3 where it is dark, above 12 where it is lit.
 
     "Red eyes" of the published benchmark tests; ANSI/NIST-ITL Annex E, E.3.7 (quoted) allows none. Warm light and a

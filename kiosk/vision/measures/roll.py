@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 
 ROLL_SD_DEG, ROLL_SD_PER_DEG = 0.3, 0.017
 """Of heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336 pictures of 128
@@ -16,7 +16,7 @@ ROLL_SD_HIDDEN_DEG = 1.6
 to 1.4 degrees in the tuning half."""
 
 
-def measure_roll(shape: Shape, hidden: float = 0.0) -> Measurement:
+def measure_roll(shape: FaceShape, hidden: float = 0.0) -> Measurement:
     """Return the roll in degrees, -180 to 180, positive with the crown leaning to the right of the picture.
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 8 degrees either way and recommends 5.
@@ -28,6 +28,6 @@ def measure_roll(shape: Shape, hidden: float = 0.0) -> Measurement:
     hidden
         How much of the eyes is hidden, from `eye_cover.hidden_share`.
     """
-    turned = ROLL_SD_PER_DEG * (shape.raw_deg[0] + shape.told["yaw"])
+    turned = ROLL_SD_PER_DEG * (shape.raw_deg[0] + shape.regressed["yaw"])
     uncertainty = math.hypot(ROLL_SD_DEG, turned, ROLL_SD_HIDDEN_DEG * hidden)
-    return Measurement("roll", shape.raw_deg[2] + shape.told["roll"], "deg", uncertainty)
+    return Measurement("roll", shape.raw_deg[2] + shape.regressed["roll"], "deg", uncertainty)

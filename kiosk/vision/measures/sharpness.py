@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.pictures.arrays import Rgb, luma
 
@@ -21,7 +21,7 @@ GRAIN_PX, BLUR_PX = 1.0, 2.0
 """Standard deviations of the filter that takes the camera's noise away, and of the further blur."""
 
 
-def measure_sharpness(rgb: Rgb, shape: Shape) -> Measurement:
+def measure_sharpness(rgb: Rgb, shape: FaceShape) -> Measurement:
     """Return the share of the face's edge contrast that a further blur of 2 px would remove, 0 blurred to about 0.5.
 
     Component Sharpness of ISO/IEC 29794-5; the measure is a re-blur ratio (Crete et al. 2007, from memory) taken along

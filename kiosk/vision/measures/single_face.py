@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.models.person import PersonMask
 
 REACH, STEP = 3.0, 0.02
@@ -41,7 +41,7 @@ def measure_single_face_present(count: int, *, somebody_beside: bool = False) ->
     return Measurement("single_face_present", float(count), "count", 1.0 if somebody_beside else 0.0)
 
 
-def is_somebody_beside(shape: Shape, mask: PersonMask, width_px: int, height_px: int) -> bool:
+def is_somebody_beside(shape: FaceShape, mask: PersonMask, width_px: int, height_px: int) -> bool:
     """Tell whether more of a person is seen beside the head than the sitter's own outline explains.
 
     A second person who is half hidden, or looks away, shows no face that the detector finds; above the eyes the

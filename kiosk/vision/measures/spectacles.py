@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.face.face_model import Shape
+from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.upright_crop import eye_centres, upright_part
 from kiosk.vision.pictures.arrays import Grey, Rgb, luma, shrunk
 
@@ -57,7 +57,7 @@ class Spectacles:
         return self.probability >= POSSIBLE
 
 
-def spectacles_on(rgb: Rgb, shape: Shape) -> Spectacles:
+def spectacles_on(rgb: Rgb, shape: FaceShape) -> Spectacles:
     """Return whether the face wears spectacles."""
     weights, offset = _fit()
     log_odds = float(gradients(eye_strip(rgb, shape)) @ weights) + offset
@@ -70,7 +70,7 @@ def measure_spectacles(worn: Spectacles) -> Measurement:
     return Measurement("spectacles", sure, "ratio", LOG_ODDS_SD * sure * (1 - sure))
 
 
-def eye_strip(rgb: Rgb, shape: Shape) -> Grey:
+def eye_strip(rgb: Rgb, shape: FaceShape) -> Grey:
     """Return the strip across the eyes, `ROWS` x `COLUMNS` luma."""
     right, left = eye_centres(shape)
     step = STRIP * float(np.linalg.norm(left - right)) / COLUMNS

@@ -42,7 +42,7 @@ pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_image
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Photo:
+class DecodedPhoto:
     """A picture a user gave.
 
     Attributes
@@ -67,7 +67,7 @@ class Photo:
     focal_length_px: float | None = None
 
 
-def read_photo(path: Path) -> Photo:
+def read_photo(path: Path) -> DecodedPhoto:
     """Read a picture file: upright by its EXIF orientation, converted to sRGB, over white where it is transparent.
 
     Grey, palette, CMYK and 16-bit pictures are converted; an embedded profile is honoured, and a picture without one,
@@ -97,7 +97,7 @@ def read_photo(path: Path) -> Photo:
             rgb = _decode(data, image)
         except (OSError, SyntaxError, ValueError) as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
-        return Photo(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image))
+        return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image))
 
 
 def decode_still(jpeg: bytes) -> Rgb:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kiosk.devices.base import DeviceReady
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.system.clock import ManualClock
@@ -20,7 +20,7 @@ def clock():
 
 @pytest.fixture
 def camera(clock):
-    limits = Limits(frame_age_s=2.0, resume_s=2.0)
+    limits = Timeouts(frame_age_s=2.0, resume_s=2.0)
     made = SimulatedCamera(SimulatedDriver(SITTER, Scenario(arrives_s=0)), limits, clock)
     made.start()
     until(made, DeviceReady)

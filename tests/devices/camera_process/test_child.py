@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.errors import CameraFault
@@ -79,7 +79,7 @@ def test_another_thread_may_look_at_the_newest_frame_throughout(camera):
 
 def test_an_instruction_heard_before_a_restart_is_heard_again(clock):
     scenario = Scenario(arrives_s=1e6)
-    camera = SimulatedCamera(SimulatedDriver(SITTER, scenario), Limits(), clock)
+    camera = SimulatedCamera(SimulatedDriver(SITTER, scenario), Timeouts(), clock)
     camera.start()
     until(camera, DeviceReady)
     empty = len(camera.newest().jpeg)

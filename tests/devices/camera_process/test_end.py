@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.devices.base import DeviceReady, StillTaken
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from tests.devices.camera_process.patience import SITTER, is_gone, names, until, wait_for
@@ -48,7 +48,7 @@ def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
 
 
 def test_a_hung_child_does_not_hold_up_close(clock):
-    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Limits(close_s=0.1), clock)
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Timeouts(close_s=0.1), clock)
     camera.start()
     until(camera, DeviceReady)
     pid = camera.pid

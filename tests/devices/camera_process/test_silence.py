@@ -9,8 +9,8 @@ import time
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.camera.timeouts import Limits, Pace
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.camera.timeouts import Pace, Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.errors import DeviceTimeout
@@ -40,7 +40,7 @@ def test_a_late_poll_does_not_blame_a_camera_that_has_gone_on(camera, clock):
 
 @pytest.mark.parametrize(("interval_s", "patience_s"), [(1 / 30, 1.5), (0.1, 1.5), (0.2, 3.0), (0.5, 4.0)])
 def test_a_slow_camera_may_be_silent_for_longer(interval_s, patience_s):
-    pace, limits = Pace(), Limits(frame_age_s=1.5, resume_s=4.0)
+    pace, limits = Pace(), Timeouts(frame_age_s=1.5, resume_s=4.0)
     pace.begin(100.0, 7)
     assert pace.patience_s(limits) == 4.0
     for count in range(1, 100):
@@ -51,7 +51,7 @@ def test_a_slow_camera_may_be_silent_for_longer(interval_s, patience_s):
 
 
 def test_a_start_that_hangs_is_ended(clock):
-    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Limits(), clock)
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Timeouts(), clock)
     camera.start()
     os.kill(camera.pid, signal.SIGSTOP)
     clock.sleep(15.1)
@@ -63,7 +63,7 @@ def test_a_start_that_hangs_is_ended(clock):
 
 
 def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, clock):
-    camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(start_s=10.0), clock)
+    camera = SupervisedCamera(SimulatedDriver(tmp_path, Scenario()), Timeouts(start_s=10.0), clock)
     camera._started = NeverReady
     camera.start()
     allowed = []

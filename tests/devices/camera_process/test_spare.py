@@ -6,8 +6,8 @@ import os
 import signal
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
 from tests.devices.camera_process.patience import SITTER, is_gone, until, wait_for
@@ -56,7 +56,7 @@ def test_a_spare_takes_over_and_is_replaced(camera, clock):
 
 
 def test_a_spare_does_not_touch_the_camera_before_it_takes_over(tmp_path, clock):
-    camera = CameraProcess(TellsWhoOpens(tmp_path), Limits(), clock)
+    camera = SupervisedCamera(TellsWhoOpens(tmp_path), Timeouts(), clock)
     camera.start()
     until(camera, DeviceReady)
     spare = settled(camera, clock)

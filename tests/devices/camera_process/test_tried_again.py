@@ -10,8 +10,8 @@ import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.camera.driver import NotThere
-from kiosk.devices.camera.supervisor import CameraProcess
-from kiosk.devices.camera.timeouts import Limits
+from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Scenario
@@ -58,7 +58,7 @@ def test_a_camera_that_comes_and_goes_is_not_started_in_a_frenzy(camera, clock):
 
 
 def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tmp_path, clock):
-    camera = CameraProcess(SimulatedDriver(tmp_path, Scenario()), Limits(), clock)
+    camera = SupervisedCamera(SimulatedDriver(tmp_path, Scenario()), Timeouts(), clock)
     camera.start()
     assert isinstance(until(camera, DeviceFailed).error, SettingsRefused)
     starts = []
@@ -75,7 +75,7 @@ def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tm
 
 def test_a_camera_that_is_not_there_is_looked_for_by_one_process(tmp_path, clock):
     folder = tmp_path / "in"
-    camera = CameraProcess(FolderDriver(folder, simulated=True), Limits(), clock)
+    camera = SupervisedCamera(FolderDriver(folder, simulated=True), Timeouts(), clock)
     camera.start()
     assert isinstance(until(camera, DeviceFailed).error, NotThere)
     pid = camera.pid
@@ -90,7 +90,7 @@ def test_a_camera_that_is_not_there_is_looked_for_by_one_process(tmp_path, clock
 
 
 def test_a_webcam_that_is_not_there_is_a_fault_in_words(clock):
-    camera = CameraProcess(WebcamDriver(63), Limits(), clock)
+    camera = SupervisedCamera(WebcamDriver(63), Timeouts(), clock)
     camera.start()
     assert str(until(camera, DeviceFailed).error) == "The camera does not answer: no webcam opens at 63."
     assert not camera.simulated

@@ -12,14 +12,14 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.print_scale.scale import Axis, Counter, Scale
 from kiosk.devices.cups.fitted import fit_sheet
 from kiosk.errors import PrinterFault
-from kiosk.render.drawing.pdf import Page
+from kiosk.render.drawing.pdf import PdfPage
 
 PAGE = Size(101.6, 152.4)
 PHOTO = Rect(25.43, 31.27, 35.0, 45.0)
 
 
 def sheet(size=PAGE):
-    page = Page(size)
+    page = PdfPage(size)
     page.draw_picture(page.add_picture(np.zeros((1063, 827, 3), np.uint8)), PHOTO)
     return page.finish()
 

@@ -1,7 +1,7 @@
 """Media as drivers describe them (PPD 4.3): CUPS's own for driverless printers, and lines as Gutenprint writes them."""
 
 from kiosk.core.base.geometry import Size
-from kiosk.devices.cups.hints import message_of, told
+from kiosk.devices.cups.hints import message_of, readable
 from kiosk.devices.cups.media import choose_medium, read_driver
 from kiosk.devices.cups.options import sheet_options
 
@@ -65,5 +65,5 @@ def test_a_change_of_the_driver_changes_its_fingerprint_and_an_address_does_not(
 def test_messages_of_the_server_are_told_in_words_or_not_at_all():
     assert message_of("The printer may not exist or is unavailable at this time.") == "it is switched off or unplugged"
     assert message_of("Printing page 1, 40% complete.") == ""
-    assert told("Ribbon type mismatch.") == "Ribbon type mismatch"
-    assert told("\x1b[2J" + "x" * 200) == "it gave no reason"
+    assert readable("Ribbon type mismatch.") == "Ribbon type mismatch"
+    assert readable("\x1b[2J" + "x" * 200) == "it gave no reason"

@@ -10,7 +10,7 @@ import numpy as np  # noqa: F401  much of what the camera's process must not hav
 import pytest
 
 from kiosk.devices.base import DeviceFailed
-from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile, shipped_profiles
 from kiosk.errors import SettingsRefused
@@ -61,7 +61,7 @@ def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, wher
 
 def test_what_takes_long_to_load_stays_out_of_the_cameras_process():
     """What a process has loaded is told by proc(5), maps; this one has loaded much before, and hands nothing on."""
-    camera = CameraProcess(TetheredDriver("ptpip:127.0.0.1:1:1"))
+    camera = SupervisedCamera(TetheredDriver("ptpip:127.0.0.1:1:1"))
     camera.start()
     try:
         while not any(isinstance(event, DeviceFailed) for event in camera.poll()):

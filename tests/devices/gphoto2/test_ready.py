@@ -11,7 +11,7 @@ import pytest
 from kiosk.cli import main
 from kiosk.core.camera_setup.exposure import Setting
 from kiosk.devices.base import DeviceNotice, DeviceReady, DeviceSettings, LiveFrame, StillTaken
-from kiosk.devices.camera.supervisor import CameraProcess
+from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
 from kiosk.ready.camera import SHARPNESS, camera_findings, edge_share
@@ -42,7 +42,7 @@ def tried(pictures, *options, still_px=(1600, 2000), orders=()):
     with ResponderProcess(*pictures, *options) as responder:
         for order in orders:
             responder.tell(order)
-        camera = CameraProcess(TetheredDriver(responder.address))
+        camera = SupervisedCamera(TetheredDriver(responder.address))
         try:
             return {finding.name: finding for finding in camera_findings(camera, SystemClock(), still_px)}
         finally:

@@ -23,8 +23,8 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter, Printing
 from kiosk.errors import KioskError
-from kiosk.render.drawing.pdf import Page
-from kiosk.store.printing.job_journal import Jobs
+from kiosk.render.drawing.pdf import PdfPage
+from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
@@ -38,7 +38,7 @@ LIMIT_S = 20.0
 
 def sheet(key: str = "a1") -> PrintJob:
     """Return a sheet with one red photo of 35 x 45 mm."""
-    page = Page(Size(101.6, 152.4))
+    page = PdfPage(Size(101.6, 152.4))
     page.draw_picture(page.add_picture(np.full((1063, 827, 3), RED, np.uint8)), Rect(25.4, 25.4, 35.0, 45.0))
     return PrintJob(key, page.finish(), INDEX)
 
@@ -56,7 +56,7 @@ class Rig:
         """Open the printer as a booth does that starts now."""
         how = Printing(medium("4x6in"), Margins(), limit_s=max(LIMIT_S, patience_s), patience_s=patience_s)
         queue = Queue(self.device.name, "localhost", self.lab.port)
-        return CupsPrinter(queue, how, Scales(self.folder / "scales"), Jobs(self.folder / "jobs"), SystemClock())
+        return CupsPrinter(queue, how, Scales(self.folder / "scales"), JobJournal(self.folder / "jobs"), SystemClock())
 
     @property
     def today(self) -> date:

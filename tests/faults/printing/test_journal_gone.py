@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.errors import CannotWrite, PrinterFault
-from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.job_journal import JobJournal
 from tests.faults.printing.conftest import sheet
 
 
@@ -18,7 +18,7 @@ def test_a_journal_that_cannot_be_made_is_told_and_nothing_is_sent(rig):
 
 def test_opening_a_journal_raises_nothing_and_using_it_an_error_with_a_next_step(tmp_path):
     (tmp_path / "file").write_text("not a folder")
-    jobs = Jobs(tmp_path / "file" / "jobs")
+    jobs = JobJournal(tmp_path / "file" / "jobs")
     with pytest.raises(CannotWrite, match="not a directory"):
         jobs.get("a1")
     with pytest.raises(CannotWrite, match="not a directory"), jobs.turn():

@@ -4,13 +4,13 @@ import pytest
 
 from kiosk.core.print_scale.print_journal import Entry
 from kiosk.errors import SheetUnknown
-from kiosk.store.printing.job_journal import Jobs
+from kiosk.store.printing.job_journal import JobJournal
 from tests.faults.printing.conftest import sheet
 
 
 @pytest.mark.parametrize("state", ["sending", "sent"])
 def test_a_sheet_on_its_way_at_a_power_cut_is_left_to_the_attendant(rig, state):
-    Jobs(rig.folder / "jobs").put(Entry("a1", state, "photo", 7))
+    JobJournal(rig.folder / "jobs").put(Entry("a1", state, "photo", 7))
     printer = rig.open()
     with pytest.raises(SheetUnknown):
         printer.print_sheet(sheet("a1"))
