@@ -13,7 +13,7 @@ from kiosk.cli import main, parser_of_all
 from kiosk.errors import EXIT_DONE, EXIT_ENDED, all_errors
 from kiosk.settings import settings_from
 from kiosk.system.pin_hash import hash_pin
-from tests import command_reference
+from tests.support import command_reference
 
 ROOT = Path(__file__).parents[1]
 GUIDES = [ROOT / "README.md", *sorted((ROOT / "hardware").rglob("*.md"))]
@@ -73,7 +73,7 @@ def test_the_events_list_is_taken_in_as_it_is_written(tmp_path, monkeypatch):
 def test_the_reference_of_the_command_is_the_parsers(monkeypatch):
     monkeypatch.setenv("COLUMNS", "100")
     assert command_reference.PAGE.read_text(encoding="utf-8") == command_reference.page(), (
-        "write it anew: python -m tests.command_reference"
+        "write it anew: python -m tests.support.command_reference"
     )
 
 

@@ -24,7 +24,7 @@ from kiosk.core.judging.framing import framing
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
-from tests.pilot import Pilot, booth
+from tests.support.pilot import Pilot, booth
 
 SCREEN_PX = (270, 480)
 FACE_REASONS = frozenset({"expression_neutrality", "mouth_closed"})

@@ -17,7 +17,7 @@ from kiosk.vision.face.upright_crop import eye_centres
 from kiosk.vision.models.landmarks import FaceReader
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.photo_file import read_photo
-from tests.drawn_spectacles import Glare, Spectacles
+from tests.support.drawn_spectacles import Glare, Spectacles
 
 REACH = (1.5, 0.9)
 MOST_PX = 130.0

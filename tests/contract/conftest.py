@@ -21,12 +21,13 @@ from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
-from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
-from kiosk.system.clock import Clock, ManualClock, SystemClock
+from kiosk.system.clock import Clock, SystemClock
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
+from tests.support.inline_camera import InlineCamera
+from tests.support.manual_clock import ManualClock
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 SEATED = Scenario(arrives_s=0.0)

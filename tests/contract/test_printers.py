@@ -21,8 +21,9 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
-from kiosk.system.clock import ManualClock, SystemClock
+from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import proven_printer
+from tests.support.manual_clock import ManualClock
 
 MEDIUM = "na_index-4x6_4x6in"
 

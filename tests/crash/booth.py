@@ -17,8 +17,8 @@ from kiosk.core.session.events import Failed, Released
 from kiosk.core.view.sitter import Intent
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.core.sights import DOCUMENT, conforming, seen
-from tests.monkey import CHEAP_HASH, event_in
-from tests.quick_booth import Sights, opened
+from tests.support.monkey import CHEAP_HASH, event_in
+from tests.support.quick_booth import Sights, opened
 
 LIMIT_S = 120.0
 SHEETS = 100

@@ -12,7 +12,7 @@ from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import RulesRefused
 from kiosk.system.pin_hash import hash_pin
-from tests.pilot import Pilot, booth
+from tests.support.pilot import Pilot, booth
 
 PIN, WRONG = "480217", "480218"
 HASH = hash_pin(PIN)

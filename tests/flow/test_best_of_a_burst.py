@@ -10,7 +10,7 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.pipeline.picture_jobs import SheetLayout
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 SPOILT = Scenario(seed=7, arrives_s=0.5, begins=Pose(), spoil_shots=("eyes_closed",))
 LARGER = SheetLayout(medium("5x7in"), Margins(), 2.0)

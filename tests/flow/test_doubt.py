@@ -9,8 +9,8 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.system.pin_hash import hash_pin
-from tests.pilot import booth
-from tests.printed import stands_in
+from tests.support.pilot import booth
+from tests.support.printed import stands_in
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
 GB = Catalogue.load().get("gb-passport-print")

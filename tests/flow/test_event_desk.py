@@ -22,11 +22,11 @@ from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.photo_export import PhotoExport
 from kiosk.store.roster.roster import Roster
-from kiosk.system.clock import ManualClock
-from tests.held_up import Held, HoldingDriver, code128, qr
-from tests.inline import InlineExecutor
-from tests.pilot import TODAY, booth
 from tests.render.test_badge import rendered
+from tests.support.held_up import Held, HoldingDriver, code128, qr
+from tests.support.inline_executor import InlineExecutor
+from tests.support.manual_clock import ManualClock
+from tests.support.pilot import TODAY, booth
 
 DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = [("E1", "Ada Lind"), ("E2", "Adele Öz"), ("E3", "Βίκυ Ρήγα")]

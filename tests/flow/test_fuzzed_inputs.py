@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from tests.monkey import monkey
+from tests.support.monkey import monkey
 
 
 def test_no_input_leads_out_of_the_booth_or_leaves_it_stuck(tmp_path):

@@ -12,8 +12,8 @@ from kiosk.core.attendant.state import Desk
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.render.badge.badge_sheet import BadgeOrder, card_pages
 from tests.flow.test_event_desk import DESIGN, STILL, badges_of, event, roster, settle  # noqa: F401
-from tests.pilot import booth
 from tests.render.test_badge import rendered
+from tests.support.pilot import booth
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import pytest
 
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.system.json_log import NAME, keep_log
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 DOCUMENT = "gb-passport-print"
 

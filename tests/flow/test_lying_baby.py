@@ -6,7 +6,7 @@ import pytest
 
 from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 STILL = Scenario(seed=3, arrives_s=0.5, begins=Pose())
 

@@ -15,7 +15,7 @@ from kiosk.core.base.geometry import Point
 from kiosk.core.session.coach import Instruction
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.system.json_log import keep_log
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 BADLY = Pose(x=0.1, scale=1.35, yaw_deg=16.0, pitch_deg=-6.0, roll_deg=4.0, eyes_open=False)
 SPOILT = Scenario(seed=7, arrives_s=4.0, begins=BADLY, spoil_shots=("eyes_closed",))

@@ -2,13 +2,13 @@
 
 import pytest
 
-from tests.no_network import run_without_network, supported
+from tests.support.no_network import run_without_network, supported
 
 pytestmark = pytest.mark.skipif(not supported(), reason="needs seccomp")
 
 SESSION = """
 import sys, pathlib
-from tests.pilot import booth
+from tests.support.pilot import booth
 from kiosk.devices.sim.sitter import Pose, Scenario
 with booth(pathlib.Path(sys.argv[1]), "gb-passport-print", scenario=Scenario(arrives_s=0.0, begins=Pose())) as pilot:
     pilot.to_align("gb-passport-print")

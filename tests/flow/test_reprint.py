@@ -16,9 +16,9 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault, SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
-from tests.pilot import Pilot
-from tests.quick_booth import opened
-from tests.test_settings import GOOD, written
+from tests.settings.test_settings import GOOD, written
+from tests.support.pilot import Pilot
+from tests.support.quick_booth import opened
 
 PIN = "480217"
 HASH = hash_pin(PIN)

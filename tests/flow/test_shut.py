@@ -6,7 +6,7 @@ from kiosk.booth.health.closure import SHUT_CHECK_S
 from kiosk.booth.loop import Loop
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.session.state import BoothConfig
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 DOCUMENT = "gb-passport-print"
 FULL = ("No room on the disk.", "Delete old sheets.")

@@ -9,7 +9,7 @@ from kiosk.core.view.sitter import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
 from kiosk.pipeline import picture_jobs
-from tests.pilot import booth
+from tests.support.pilot import booth
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
 

@@ -19,9 +19,9 @@ from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
 from tests.core.test_session import review
-from tests.no_network import KILLED, run_without_network, supported
-from tests.page_lab import Visitor, counter
-from tests.test_settings import GOOD, written
+from tests.settings.test_settings import GOOD, written
+from tests.support.no_network import KILLED, run_without_network, supported
+from tests.support.page_lab import Visitor, counter
 
 PIN, WRONG = "480217", "480218"
 HASH = hash_pin(PIN)

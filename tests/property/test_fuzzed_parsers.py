@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kiosk.errors import KioskError
-from tests.parsers import TARGETS, attack
+from tests.support.parsers import TARGETS, attack
 
 
 @pytest.mark.parametrize("name", TARGETS)

@@ -15,7 +15,7 @@ from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.store.one_booth import only_booth
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 NOW = datetime.now(UTC).date()
 SETTINGS = """

@@ -8,7 +8,7 @@ from kiosk.ready.event import event_findings
 from kiosk.settings import read_settings
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 DESIGN = Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml"
 SETTINGS = """

@@ -22,7 +22,7 @@ from kiosk.render.report.measurement import measured_json, measured_text, unmeas
 from kiosk.render.report.measurement_pdf import report_page
 from kiosk.render.sheet.photo import Photo
 from tests.core.sights import DOCUMENT, POINTS, conforming
-from tests.printed import stands_in
+from tests.support.printed import stands_in
 
 CATALOGUE = Catalogue.load()
 DPI = 150

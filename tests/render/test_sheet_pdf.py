@@ -23,7 +23,7 @@ from kiosk.render.sheet.json import sheet_json
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
-from tests.printed import stands_in
+from tests.support.printed import stands_in
 
 DPI = 1200
 MM_PER_PX = 25.4 / DPI

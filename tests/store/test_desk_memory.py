@@ -5,8 +5,8 @@ import pytest
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.store.desk_memory import DeskMemory, Remembered
-from kiosk.system.clock import ManualClock
-from tests.power_cut import cut_off
+from tests.support.manual_clock import ManualClock
+from tests.support.power_cut import cut_off
 
 BEFORE = Remembered(wrong=1, sheets=17, is_shut=True)
 

@@ -3,7 +3,7 @@
 from kiosk.core.session.facts import SheetBegun
 from kiosk.core.view.kept_sheet import MOST_SHEETS
 from kiosk.store.kept_sheets import KeptSheets
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 CLOCK_S = 600.0
 

@@ -26,7 +26,7 @@ from kiosk.store.ledger import Bookkeeper
 from kiosk.store.ledger.file import engine_of
 from kiosk.store.ledger.tables import METADATA
 from kiosk.store.ledger.versions import VERSIONS, bring_up_to_date
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 SESSION = (
     SessionBegan("en"),

@@ -13,7 +13,7 @@ from kiosk.core.session.facts import Attended, SessionBegan, SessionEnded, Sheet
 from kiosk.errors import CannotWrite, LedgerBusy, LedgerForeign, LedgerShared
 from kiosk.store.ledger import Bookkeeper, bookkeeper, file
 from kiosk.store.ledger.versions import VERSIONS
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 
 @pytest.fixture

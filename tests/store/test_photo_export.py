@@ -9,7 +9,7 @@ from kiosk.errors import CannotWrite
 from kiosk.settings import read_settings
 from kiosk.store.roster.deletion_schedule import DeletionSchedule
 from kiosk.store.roster.photo_export import PhotoExport, delete_due, promised_day
-from tests.power_cut import cut_off
+from tests.support.power_cut import cut_off
 
 DAY = date(2026, 12, 31)
 

@@ -9,8 +9,8 @@ from kiosk.core.event.roster import Person
 from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import ON_ITS_WAY, Imported, Roster
-from kiosk.system.clock import ManualClock
-from tests.postgres_lab import postgres
+from tests.support.manual_clock import ManualClock
+from tests.support.postgres_lab import postgres
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,7 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.errors import CannotWrite
 from kiosk.store.printing.job_journal import KEPT, JobJournal
 from kiosk.store.printing.scales import Scales
-from tests.power_cut import cut_off
+from tests.support.power_cut import cut_off
 
 FOUND = Scale(Axis(1.0012, 0.0011, 0.21, 0.1), Axis(0.9991, 0.0008))
 PROOF = Proof(FOUND, FOUND, "c0ffee", date(2026, 11, 25))

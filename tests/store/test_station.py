@@ -13,8 +13,8 @@ from kiosk.errors import BadgePrinted, HeldElsewhere, RosterUnreachable
 from kiosk.store.roster.database import STATIONS, Database
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import LEASE, Station
-from kiosk.system.clock import ManualClock
-from tests.postgres_lab import postgres, wire
+from tests.support.manual_clock import ManualClock
+from tests.support.postgres_lab import postgres, wire
 
 
 @pytest.fixture(scope="module")

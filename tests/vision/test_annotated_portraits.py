@@ -1,4 +1,6 @@
-"""Photographs with landmarks that others marked by hand (`tests/portraits.py` names the source): points, lids and lips.
+"""Photographs with landmarks that others marked by hand: points, lids and lips.
+
+Their source is named in `tests/support/portraits.py`.
 
 None of the faces is as in a booth: all read as turned by 6 to 44 degrees, two are grey, one has 33 px between the
 eyes. So the points are held against the uncertainty that each measurement states. `tests/bench/portraits`
@@ -13,7 +15,7 @@ import pytest
 
 from kiosk.core.base.measurement import Observation
 from kiosk.vision.still import StillVision
-from tests.portraits import Portrait, install, portraits
+from tests.support.portraits import Portrait, install, portraits
 
 pytestmark = pytest.mark.slow
 

@@ -5,11 +5,11 @@ import simplejpeg
 
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.system.clock import ManualClock
 from kiosk.vision.models import codes
 from kiosk.vision.models.codes import EVERY_S, CodeReader, read_codes
-from tests.held_up import Held, code128, pasted, qr
-from tests.pilot import SITTER
+from tests.support.held_up import Held, code128, pasted, qr
+from tests.support.manual_clock import ManualClock
+from tests.support.pilot import SITTER
 
 ID = "EV01234"
 

@@ -27,8 +27,8 @@ from kiosk.vision.measures.yaw import measure_yaw
 from kiosk.vision.models.landmarks import FaceReader
 from kiosk.vision.pictures.arrays import Rgb, polygon, resized
 from kiosk.vision.pictures.photo_file import read_photo
-from tests.drawn_hair import DENSE, SMOOTH, Fringe, hung, hung_aside
-from tests.drawn_lids import lowered
+from tests.support.drawn_hair import DENSE, SMOOTH, Fringe, hung, hung_aside
+from tests.support.drawn_lids import lowered
 
 ROOT = Path(__file__).parents[2]
 NOBODY = ROOT / "tests" / "data" / "nobody"

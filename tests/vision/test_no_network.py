@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.no_network import KILLED, run_without_network, supported
+from tests.support.no_network import KILLED, run_without_network, supported
 
 pytestmark = pytest.mark.skipif(not supported(), reason="needs seccomp")
 

@@ -21,7 +21,7 @@ from kiosk.vision.models.person import PersonReader
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
-from tests.draped import KINDS, Face, Kind, collar, laid
+from tests.support.draped import KINDS, Face, Kind, collar, laid
 
 ROOT = Path(__file__).parents[2]
 PEOPLE = ROOT / "tests" / "data" / "nobody"

@@ -1,7 +1,7 @@
 """Eyes and chin against a landmark model that others trained on photographs, on people who do not exist.
 
-The model is fetched first (`tests/second_opinion.py`); where it cannot be, the tests are skipped. It errs itself, by
-4.9 % of the distance between the pupils on the average; so that is as near as the two can be asked to agree.
+The model is fetched first (`tests/support/second_opinion.py`); where it cannot be, the tests are skipped. It errs
+itself, by 4.9 % of the distance between the pupils on average, so the two cannot be asked to agree more closely.
 `tests/bench/second_opinion` prints the numbers, kept in `second_opinion.md` there.
 """
 
@@ -15,7 +15,7 @@ import pytest
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
-from tests.second_opinion import PUBLISHED_ERROR, Opinion, SecondReader, install
+from tests.support.second_opinion import PUBLISHED_ERROR, Opinion, SecondReader, install
 
 pytestmark = pytest.mark.slow
 

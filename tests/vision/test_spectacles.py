@@ -23,7 +23,7 @@ from kiosk.vision.measures.spectacles import measure_spectacles, spectacles_on
 from kiosk.vision.models.landmarks import FaceReader
 from kiosk.vision.pictures.arrays import Rgb, linear_light
 from kiosk.vision.pictures.photo_file import read_photo
-from tests.drawn_spectacles import EYES_MM, Glare, Spectacles, worn
+from tests.support.drawn_spectacles import EYES_MM, Glare, Spectacles, worn
 
 ROOT = Path(__file__).parents[2]
 LIMITS = {

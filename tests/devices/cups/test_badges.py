@@ -15,10 +15,10 @@ from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages
 from tests.devices.cups.test_true_scale import PLACE_MM, TARGET_MM, lab  # noqa: F401
-from tests.printed import read_page
-from tests.printer_lab import A4, EVEN, NO_MARGINS
 from tests.render.test_badge import rendered
-from tests.true_scale import station
+from tests.support.printed import read_page
+from tests.support.printer_lab import A4, EVEN, NO_MARGINS
+from tests.support.true_scale import station
 
 DESIGNS = Path(__file__).parents[3] / "specs" / "badges"
 DESIGN = read_design(DESIGNS / "card-photo-left.toml")

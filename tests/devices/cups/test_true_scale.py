@@ -2,8 +2,8 @@
 
 import pytest
 
-from tests.printer_lab import EVEN, INDEX, NO_MARGINS, TEN_FIFTEEN, UNEVEN, printer_lab
-from tests.true_scale import station
+from tests.support.printer_lab import EVEN, INDEX, NO_MARGINS, TEN_FIFTEEN, UNEVEN, printer_lab
+from tests.support.true_scale import station
 
 TARGET_MM = 0.05
 PLACE_MM = 0.2

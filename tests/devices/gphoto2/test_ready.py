@@ -15,8 +15,9 @@ from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
 from kiosk.ready.camera import SHARPNESS, camera_findings, edge_share
-from kiosk.system.clock import ManualClock, SystemClock
+from kiosk.system.clock import SystemClock
 from tests.ptpip.rig import ROOT, ResponderProcess, sitter_pictures
+from tests.support.manual_clock import ManualClock
 
 SETTINGS = """
 [booth]

@@ -12,7 +12,7 @@ from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 from tests.ptpip.rig import sitter_pictures
-from tests.tethered_booth import TetheredBooth, tethered_booth
+from tests.support.tethered_booth import TetheredBooth, tethered_booth
 
 GENEROUS = Timeouts(start_s=120.0, frame_age_s=30.0, resume_s=60.0, shot_s=120.0)
 """What is tried here is what happens, not how soon: a slow machine must not look like a broken camera. The tests of the

@@ -27,7 +27,7 @@ from kiosk.render.drawing.pdf import PdfPage
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
-from tests.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
+from tests.support.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
 
 TRUE = Scale()
 RULER = ruler_for(Size(101.6, 152.4), Margins())

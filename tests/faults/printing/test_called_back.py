@@ -5,7 +5,7 @@ import pytest
 from kiosk.devices.cups.device import device_of
 from kiosk.errors import PrinterFault, SheetUnknown
 from tests.faults.printing.conftest import sheet
-from tests.printer_lab import wait_for
+from tests.support.printer_lab import wait_for
 
 CANCELED = 7
 

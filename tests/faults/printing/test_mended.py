@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.errors import PrinterFault
 from tests.faults.printing.conftest import sheet
-from tests.printer_lab import wait_for
+from tests.support.printer_lab import wait_for
 
 
 def test_a_mended_printer_prints_the_next_sheet(rig):

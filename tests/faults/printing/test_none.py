@@ -1,7 +1,7 @@
 """No fault: what the other files of this folder differ from."""
 
 from tests.faults.printing.conftest import RED, sheet
-from tests.printed import read_pwg
+from tests.support.printed import read_pwg
 
 
 def test_a_sheet_is_printed_once_and_nothing_of_it_stays(rig):

@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.devices.cups.hints import REASONS, reason_of
 from kiosk.errors import PrinterFault
-from tests.printer_lab import wait_for
+from tests.support.printer_lab import wait_for
 
 # The keywords that ippeveprinter can be made to report.
 SAID = {

@@ -16,7 +16,7 @@ from PIL import Image, ImageCms
 
 from kiosk.cli import main
 
-SITTERS = Path(__file__).parents[1] / "demo" / "sitter"
+SITTERS = Path(__file__).parents[2] / "demo" / "sitter"
 ONE, OTHER = SITTERS / "yaw+00_pitch+00.jpg", SITTERS / "yaw+00_pitch+04.jpg"
 UK, US = "gb-passport-print", "us-passport-print"
 
@@ -192,7 +192,7 @@ def test_margins_wider_than_the_paper_leave_no_room_for_several_either(tmp_path,
 
 def own_document(folder: Path) -> Path:
     """Write a shop's settings with a badge of its own: 25 x 32 mm, a border allowed, 100 pixels per inch enough."""
-    shipped = (Path(__file__).parents[1] / "specs" / "event-badge-id1.toml").read_text(encoding="utf-8")
+    shipped = (Path(__file__).parents[2] / "specs" / "event-badge-id1.toml").read_text(encoding="utf-8")
     source = 'source = ["practice"]\nevidence = "practice"\nread_on = 2026-11-25\n'
     border = f'\n[border]\ntext = "A hairline."\nallowed = true\n{source}'
     (folder / "own").mkdir()

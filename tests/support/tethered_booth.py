@@ -41,8 +41,8 @@ from kiosk.store.session_files import SessionFiles
 from kiosk.system.clock import SystemClock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
-from tests.pilot import Pilot
 from tests.ptpip.rig import ResponderProcess
+from tests.support.pilot import Pilot
 
 DOCUMENT = "gb-passport-print"
 HANG_S = 300.0

@@ -12,7 +12,7 @@ import pytest
 from kiosk.cli import main
 from kiosk.system.json_log import keep_log
 from kiosk.system.pin_hash import hash_pin
-from tests.test_logs import JPEG
+from tests.system.test_json_log import JPEG
 
 PIN, PERSON = "730195", "Ottoline Marchbanks"
 SETTINGS = f"""

@@ -51,7 +51,7 @@ def test_of_an_unexpected_error_only_kind_and_place_are_kept(tmp_path):
             LOG.exception("it ended")
     first, second = last_lines(tmp_path, 10)
     assert first["error"]["kind"] == "ValueError"
-    assert first["error"]["at"][0].startswith("test_logs.py:")
+    assert first["error"]["at"][0].startswith("test_json_log.py:")
     assert "567" not in json.dumps(first)
     assert second["error"]["says"] == "The camera does not answer: unplugged."
 

@@ -66,9 +66,9 @@ def forbid_network() -> None:
 def run_without_network(arguments: Sequence[str], timeout_s: float = 120.0) -> subprocess.CompletedProcess[str]:
     """Run `python arguments…` under the filter; its return code is `KILLED` where it made an internet socket."""
     start = (
-        "import os, sys; from tests.no_network import forbid_network; forbid_network(); "
+        "import os, sys; from tests.support.no_network import forbid_network; forbid_network(); "
         "os.execv(sys.executable, [sys.executable, *sys.argv[1:]])"
     )
-    environment = os.environ | {"PYTHONPATH": str(Path(__file__).parents[1])}
+    environment = os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])}
     command = [sys.executable, "-c", start, *arguments]
     return subprocess.run(command, env=environment, capture_output=True, text=True, timeout=timeout_s, check=False)

@@ -1,4 +1,7 @@
-"""The reference of the command, generated from its parser: `python -m tests.command_reference` writes the page anew."""
+"""The command's reference, generated from its parser.
+
+`python -m tests.support.command_reference` writes the page anew.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ from pathlib import Path
 from kiosk.cli import parser_of_all
 from kiosk.errors import EXIT_DONE, EXIT_ENDED, EXIT_NOT_CONFORMING, KioskError, all_errors
 
-PAGE = Path(__file__).parents[1] / "hardware" / "command.md"
+PAGE = Path(__file__).parents[2] / "hardware" / "command.md"
 HEAD = """# The command
 
 Generated from the program; `holdstill COMMAND --help` prints the same. Results go to standard output, everything about

@@ -35,8 +35,8 @@ from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
-from kiosk.system.clock import ManualClock
 from tests.core.sights import DOCUMENT, conforming, seen
+from tests.support.manual_clock import ManualClock
 
 
 def picture(width, height):

@@ -18,10 +18,10 @@ from typing import Any
 
 import numpy as np
 
-from tests.fetched import fetch
+from tests.support.fetched import fetch
 
-FOLDER = Path(__file__).parent / "out" / "second_opinion"
-REQUIREMENTS = Path(__file__).with_name("second_opinion.txt")
+FOLDER = Path(__file__).parents[1] / "out" / "second_opinion"
+REQUIREMENTS = Path(__file__).parents[1] / "second_opinion.txt"
 MODEL = "shape_predictor_68_face_landmarks.dat"
 
 PUBLISHED_ERROR = 0.049

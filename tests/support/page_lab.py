@@ -16,7 +16,7 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.page.bridge import Bridge
 from kiosk.page.server import Where, serve
 from kiosk.store.desk_memory import DeskMemory
-from kiosk.system.clock import ManualClock
+from tests.support.manual_clock import ManualClock
 
 
 @dataclass

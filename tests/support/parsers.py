@@ -18,7 +18,7 @@ from kiosk.store.roster.list_file import read_roster
 from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.store.made_up import Shop
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 SHARED = documents._Shared.read(documents.shipped_folder())
 PALETTE = (
     b"\x00",

@@ -8,7 +8,7 @@ import pytest
 from kiosk.errors import PinRefused, SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin, is_pin
-from tests.test_settings import GOOD, written
+from tests.settings.test_settings import GOOD, written
 
 PIN = "480217"
 

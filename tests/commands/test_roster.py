@@ -7,7 +7,7 @@ from pypdf import PdfReader
 
 from kiosk.cli import main
 
-DESIGN = Path(__file__).parents[1] / "specs" / "badges" / "card-photo-left.toml"
+DESIGN = Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml"
 
 
 @pytest.fixture

@@ -28,10 +28,10 @@ from kiosk.errors import CameraFault, PrinterFault
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
-from kiosk.system.clock import ManualClock
 from tests.core.sights import DOCUMENT, conforming, seen
-from tests.inline import InlineExecutor
-from tests.quick_booth import Sights, SteadyCamera, opened
+from tests.support.inline_executor import InlineExecutor
+from tests.support.manual_clock import ManualClock
+from tests.support.quick_booth import Sights, SteadyCamera, opened
 
 SIZE = (270, 480)
 KEYS = tuple(getattr(pygame, name) for name in dir(pygame) if name.startswith("K_"))
@@ -65,7 +65,7 @@ FORWARD = ("start", "choose", "ready", "agree", "accept", "accept_doubt", "done"
 PIN = "480217"
 CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
 """As `kiosk.system.pin_hash` makes it, for a hundredth of the work: the hash carries its parameters (RFC 9106)."""
-DESIGN = read_design(Path(__file__).parents[1] / "specs" / "badges" / "card-photo-left.toml")
+DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
 QUIET_S = 700.0
 """Longer than any state may last without an action (`House.idle_s`)."""

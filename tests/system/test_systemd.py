@@ -5,8 +5,8 @@ import socket
 
 import pytest
 
-from kiosk.system.clock import ManualClock
 from kiosk.system.systemd import heart_of
+from tests.support.manual_clock import ManualClock
 
 
 @pytest.fixture(params=["file", "abstract"])

@@ -17,10 +17,10 @@ from pathlib import Path, PurePosixPath
 import numpy as np
 from PIL import Image
 
-from tests.fetched import fetch
+from tests.support.fetched import fetch
 
-FOLDER = Path(__file__).parent / "out" / "portraits"
-REQUIREMENTS = Path(__file__).with_name("portraits.txt")
+FOLDER = Path(__file__).parents[1] / "out" / "portraits"
+REQUIREMENTS = Path(__file__).parents[1] / "portraits.txt"
 PICTURES = (".jpg", ".png", ".ppm")
 POINTS = 68
 

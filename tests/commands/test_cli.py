@@ -20,7 +20,7 @@ from kiosk.cli import main
 from kiosk.errors import KioskError, SettingsRefused
 from kiosk.settings import read_settings
 
-GOOD = Path(__file__).parents[1] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
+GOOD = Path(__file__).parents[2] / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
 SHUT = GOOD.with_name("yaw+00_pitch+00_eyes_closed.jpg")
 
 
@@ -114,7 +114,7 @@ def test_a_drawing_needs_one_document_and_a_known_format(arguments, capsys):
 
 
 def test_a_folder_of_documents_is_checked_file_by_file(tmp_path, capsys):
-    shipped = Path(__file__).parents[1] / "specs"
+    shipped = Path(__file__).parents[2] / "specs"
     shutil.copy(shipped / "gb-passport-print.toml", tmp_path)
     assert run("documents", "--check", tmp_path) == 0
     bad = (shipped / "jp-passport-print.toml").read_text(encoding="utf-8").replace("[head_height]", "[head_hight]")

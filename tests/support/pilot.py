@@ -37,7 +37,6 @@ from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedDriver
-from kiosk.devices.sim.inline import InlineCamera
 from kiosk.devices.sim.sitter import Scenario
 from kiosk.event.assembly import at_event
 from kiosk.event.badge_tracker import BadgeTracker
@@ -51,11 +50,13 @@ from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
-from kiosk.system.clock import Clock, ManualClock
+from kiosk.system.clock import Clock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
+from tests.support.inline_camera import InlineCamera
+from tests.support.manual_clock import ManualClock
 
-SITTER = Path(__file__).parents[1] / "demo" / "sitter"
+SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 TODAY = date(2026, 11, 25)
 
 
