@@ -48,6 +48,15 @@ def test_an_example_of_settings_is_settings(block, tmp_path):
     settings_from(tomlkit.dumps(whole), tmp_path / "booth.toml")
 
 
+def test_every_file_that_the_contributors_guide_names_exists():
+    places = [ROOT, ROOT / "kiosk", ROOT / "tests", ROOT / "tests" / "support"]
+    named = re.findall(r"`([\w.-]+(?:/[\w.-]+)+/?|[\w-]+\.(?:py|md|txt))`", (ROOT / "DEVELOPERS.md").read_text("utf-8"))
+    assert len(named) > 80
+    assert [
+        name for name in named if not any((place / name).exists() for place in [*places, ROOT / "tests" / "bench"])
+    ] == []
+
+
 @pytest.mark.parametrize("command", commands())
 def test_a_command_is_one_that_the_program_takes(command):
     assert parser_of_all().parse_args(shlex.split(command)).run
