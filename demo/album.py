@@ -27,7 +27,7 @@ class Album:
 
     def keep(self, view: SessionView) -> None:
         """Keep the picture now on the screen, if it is a new one."""
-        name = f"{view.state}_{view.instruction}" if view.instruction else view.state
+        name = f"{view.state}_{view.align.instruction}" if view.align.instruction else view.state
         settled = view.now_s - view.since_s >= SETTLED_S or view.state in ("shooting", "measuring", "printing")
         if name in self._seen or not settled or self._screen.shown is None:
             return

@@ -107,7 +107,7 @@ def test_each_header_says_whether_a_native_speaker_has_read_it(tag):
 
 def test_every_key_the_screens_name_is_in_the_catalogue():
     known = {key[0] if isinstance(key, tuple) else key for key in messages(SOURCE_TAG)}
-    source = "".join(path.read_text(encoding="utf-8") for path in SCREENS.glob("*.py"))
+    source = "".join(path.read_text(encoding="utf-8") for path in SCREENS.rglob("*.py"))
     named = set(re.findall(r'"([a-z_]+(?:\.[a-z_]+)+)"', source))
     assert named - known == set()
     assert {f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")} <= known
@@ -115,7 +115,7 @@ def test_every_key_the_screens_name_is_in_the_catalogue():
 
 
 def test_every_key_in_the_catalogue_is_used():
-    source = "".join(path.read_text(encoding="utf-8") for path in (*SCREENS.glob("*.py"), SCREENS.parent / "i18n.py"))
+    source = "".join(path.read_text(encoding="utf-8") for path in (*SCREENS.rglob("*.py"), SCREENS.parent / "i18n.py"))
     named = set(re.findall(r'"([a-z_]+(?:\.[a-z_]+)*)"', source))
     built = [
         re.sub(r"\\{.*?\\}", "[A-Za-z_]+", re.escape(text)) for text in re.findall(r'f"([a-z_]+\.[^" ]+)"', source)

@@ -88,7 +88,7 @@ class Loop:
             self._components.desk.publish(self.session, self._house, self._standing())
         self._step(Tick())
         self.view = self._present()
-        self._say(self.view.instruction)
+        self._say(self.view.align.instruction)
         looked = self._components.worker.seen() if self.session.state in ("align", "find") else None
         self._components.screen.show(self.view, looked[1].rgb if looked else None)
         if self._components.heartbeat is not None:

@@ -52,15 +52,15 @@ def spoken(view: SessionView) -> str:
         return _instruction(view)
     if view.state == "review":
         return title_key(view)
-    return (AT_EVENT if view.is_event else {}).get(view.state) or TITLES.get(view.state, "")
+    return (AT_EVENT if view.event.is_event else {}).get(view.state) or TITLES.get(view.state, "")
 
 
 def _instruction(view: SessionView) -> str:
-    key = view.instruction or "wait"
+    key = view.align.instruction or "wait"
     if view.care != "self" and (carer := carer_key(view)):
         return carer
     if view.ease.seat_stays and key in SEAT_STAYS:
         return f"seat.{key}"
-    if view.has_other_words and key in OTHER_WORDS and key not in _NUMBERED:
+    if view.align.has_other_words and key in OTHER_WORDS and key not in _NUMBERED:
         return f"again.{OTHER_WORDS[key]}"
     return f"instruction.{key}"

@@ -275,7 +275,8 @@ class Stage:
 def _still_part(view: SessionView) -> SessionView:
     """Return the view without what moves from frame to frame."""
     left_s = None if view.time_left_s is None else float(np.ceil(view.time_left_s))
-    return replace(view, since_s=0.0, now_s=0.0, hold_fraction=0.0, guide=None, time_left_s=left_s)
+    align = replace(view.align, hold_fraction=0.0, guide=None)
+    return replace(view, since_s=0.0, now_s=0.0, align=align, time_left_s=left_s)
 
 
 def _kept(last: ScenePicture | None, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture | None:

@@ -168,11 +168,11 @@ class _Stay:
         if view.state == "shooting" and before.state != "shooting":
             self._shots += 1
             self._was_dim, self._smiled = self._chair.is_dim, self._chair.is_smiling
-        if view.verdict != "unmeasured":
-            self._judged = view.verdict, view.reasons
-        if view.instruction and view.instruction != self._stood:
-            self._stood, self._since_s = view.instruction, now_s
-        if view.state == "align" and before.state != "align" and FACE_REASONS & set(view.reasons[:1]):
+        if view.review.verdict != "unmeasured":
+            self._judged = view.review.verdict, view.review.reasons
+        if view.align.instruction and view.align.instruction != self._stood:
+            self._stood, self._since_s = view.align.instruction, now_s
+        if view.state == "align" and before.state != "align" and FACE_REASONS & set(view.review.reasons[:1]):
             self._chair.relax()
         if view.state == "collect":
             return PRINTED.get(self._judged[0], FAILED)
@@ -188,7 +188,7 @@ class _Stay:
         acts = [target.act for target in self._pilot.parts.screen.stage.targets]
         way = next((act for act in PRINTS if act in acts), None)
         if way is None and self._retakes == RETAKES:
-            return UNPRINTED.get(view.verdict, REFUSED)
+            return UNPRINTED.get(view.review.verdict, REFUSED)
         if way is None:
             self._retakes += 1
         self._pilot.tap(*((way.name, way.argument) if way else ("retake", "")), rest_s=TICK_S)

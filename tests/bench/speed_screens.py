@@ -22,7 +22,7 @@ import pygame
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.coach import CHECKS
-from kiosk.core.view.sitter import Check, SessionView
+from kiosk.core.view.sitter import AlignView, Check, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import Stage
@@ -43,7 +43,8 @@ def measure() -> dict[str, float]:
     rgb = cv2.cvtColor(cv2.resize(cv2.imread(str(SITTER)), LIVE_PX, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2RGB)
     guide = framing(Catalogue.load().get("gb-passport-print"), *LIVE_PX).guide
     checks = tuple(Check(key, "pass") for key in CHECKS)
-    view = SessionView(state="align", instruction="hold_still", checks=checks, guide=guide, hold_fraction=0.4)
+    align = AlignView(instruction="hold_still", checks=checks, guide=guide, hold_fraction=0.4)
+    view = SessionView(state="align", align=align)
     ticks = itertools.count()
     display, stage = Display(SCREEN_PX), Stage(SCREEN_PX, Words.load("en"))
     stage.draw(view, rgb)

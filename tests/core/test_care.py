@@ -92,14 +92,14 @@ def test_a_baby_that_lies_is_seen_upright_on_the_whole_way():
     assert [each.turned_deg for each in measured if isinstance(each, Measure)] == [90]
     assert Print(0.0, None, DOCUMENT, turned_deg=90).turned_deg == 90
     view = present(session, ABOVE, 1.0, simulated=True, copies=8, paper="10x15cm")
-    assert (view.care, view.mirror) == ("lying", False)
+    assert (view.care, view.align.mirror) == ("lying", False)
     upright = aligned("6", ABOVE)[0]
     assert (upright.turned_deg, upright.where) == (0, WHERE)
 
 
 def test_a_child_is_seen_as_in_a_mirror():
     view = present(aligned("1", ABOVE)[0], ABOVE, 1.0, simulated=True, copies=8, paper="10x15cm")
-    assert (view.care, view.mirror) == ("child", True)
+    assert (view.care, view.align.mirror) == ("child", True)
 
 
 def test_no_shipped_document_asks_a_child_for_what_it_does_not_ask_of_adults():

@@ -51,8 +51,8 @@ def test_what_was_chosen_is_printed_and_costs_what_it_says():
     session, _ = taps(REVIEW, Intent("accept"), Intent("sheets", "4"), Intent("paper", "13x18cm"))
     photos_on = {"10x15cm": 8, "13x18cm": 15}
     view = present(session, CHOICE, 6.0, simulated=True, copies=15, paper="13x18cm", photos_on=photos_on)
-    assert view.total == Price(Decimal("47.00"), "GBP"), "four times 9.50 and 2.25 more each, by hand"
-    assert view.papers == (
+    assert view.sheet.total == Price(Decimal("47.00"), "GBP"), "four times 9.50 and 2.25 more each, by hand"
+    assert view.sheet.papers == (
         PaperOffer("10x15cm", 8, Price(Decimal("9.50"), "GBP")),
         PaperOffer("13x18cm", 15, Price(Decimal("11.75"), "GBP")),
     )

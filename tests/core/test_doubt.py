@@ -104,7 +104,7 @@ def shots(*found, config=HOUSE, session=None):
 
 
 def offered(session, config=HOUSE):
-    return present(session, config, 1.0, simulated=False, copies=8, paper="10x15cm").sitter_decides
+    return present(session, config, 1.0, simulated=False, copies=8, paper="10x15cm").review.sitter_decides
 
 
 def test_the_made_up_stills_are_what_they_are_called():
@@ -225,7 +225,7 @@ def test_another_try_that_is_no_better_brings_the_doubtful_photo_back():
 def test_the_coach_tells_of_the_last_shot_and_not_of_the_one_that_is_kept():
     session, _, _ = shots(DOUBTFUL, BOTH)
     view = present(session, HOUSE, 50.0, simulated=False, copies=8, paper="10x15cm")
-    assert (view.state, view.verdict, view.reasons) == ("align", "fail", ("eyes_open", "sharpness"))
+    assert (view.state, view.review.verdict, view.review.reasons) == ("align", "fail", ("eyes_open", "sharpness"))
 
 
 def test_who_gives_up_another_try_still_has_the_doubtful_photo():

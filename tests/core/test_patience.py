@@ -56,7 +56,7 @@ def test_the_screen_is_told():
         present(session, BoothConfig((DOCUMENT,)), now_s, simulated=False, copies=1, paper="a6")
         for now_s in (1.0, OTHER_WORDS_S + 0.5, PERSON_AFTER_S)
     ]
-    told = [(view.has_other_words, view.height_off_cm, view.wants_person) for view in views]
+    told = [(view.align.has_other_words, view.align.height_off_cm, view.align.wants_person) for view in views]
     assert told == [(False, 0, False), (True, 4, False), (True, 4, True)]
     later = present(
         replace(session, state="review"), BoothConfig((DOCUMENT,)), 99.0, simulated=False, copies=1, paper="a6"

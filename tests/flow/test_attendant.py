@@ -42,7 +42,7 @@ def test_a_photo_that_never_passes_is_shown_to_the_attendant_who_passes_it(tmp_p
     with booth(tmp_path, "gb-passport-print", scenario=NEVER_RIGHT, shots=2, pin_hash=HASH) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")
-        assert (pilot.view.verdict, pilot.view.attended) == ("fail", True)
+        assert (pilot.view.review.verdict, pilot.view.attended) == ("fail", True)
         pilot.tap("call")
         assert pilot.view.called
         pilot.sign_in(PIN)
@@ -55,7 +55,7 @@ def test_a_photo_that_never_passes_is_shown_to_the_attendant_who_passes_it(tmp_p
         assert not pilot.view.called
         pilot.order("leave")
         assert pilot.view.desk is None
-        assert (pilot.view.verdict, pilot.view.passed_by_attendant) == ("fail", True)
+        assert (pilot.view.review.verdict, pilot.view.review.passed_by_attendant) == ("fail", True)
         pilot.tap("accept")
         pilot.until("collect")
         assert kept(pilot, "select reason from override") == ["medical"]

@@ -86,7 +86,7 @@ def test_with_an_attendant_it_goes_to_the_attendant(tmp_path):
     with booth(tmp_path, DOUBTFUL, scenario=STILL, shots=1, pin_hash=hash_pin("480217")) as pilot:
         pilot.to_align(DOUBTFUL.id)
         pilot.until("review")
-        assert pilot.view.verdict == "refer"
+        assert pilot.view.review.verdict == "refer"
         assert {"retake", "call"} <= offered(pilot)
         assert not {"accept", "accept_doubt"} & offered(pilot)
         assert "Please ask the attendant" in shown(pilot)
@@ -97,6 +97,6 @@ def test_what_failed_is_not_offered(tmp_path):
     with booth(tmp_path, DOUBTFUL, scenario=shut, shots=1, doubt="sitter") as pilot:
         pilot.to_align(DOUBTFUL.id)
         pilot.until("review")
-        assert pilot.view.verdict == "fail"
+        assert pilot.view.review.verdict == "fail"
         assert not {"accept", "accept_doubt"} & offered(pilot)
         assert list((tmp_path / "prints").glob("*.pdf")) == []

@@ -76,7 +76,7 @@ def test_a_guest_leaves_with_a_badge_and_the_next_one_is_coached_meanwhile(tmp_p
         find(pilot, "ada", "E1")
         pilot.tap("agree")
         pilot.until("collect")
-        assert pilot.view.guest.name == "Ada Lind"
+        assert pilot.view.event.guest.name == "Ada Lind"
         assert pilot.states[-4:] == ["shooting", "measuring", "printing", "collect"]
         assert [path.name for path in (tmp_path / "session").iterdir() if "session" not in path.name] == []
         pilot.until("welcome")
@@ -118,7 +118,7 @@ def test_a_guest_who_has_a_badge_is_shown_and_not_printed_again(tmp_path, roster
     with booth(tmp_path, scenario=STILL, event=event, paper="card") as pilot:
         find(pilot, "ada", "E1")
         assert pilot.view.state == "find"
-        assert pilot.view.search.guests[0].has_badge
+        assert pilot.view.event.search.guests[0].has_badge
 
 
 def test_another_station_that_is_faster_is_told_to_the_guest(tmp_path, roster, event):
@@ -161,7 +161,7 @@ def test_a_guest_who_holds_an_invitation_up_is_found_without_a_touch_and_nobody_
         pilot.tap("start")
         hold_up(pilot, code("E2"), Held(0.5, roll_deg=8, lean=0.1))
         pilot.until("privacy", limit_s=3.0)
-        assert pilot.view.guest.name == "Adele Öz"
+        assert pilot.view.event.guest.name == "Adele Öz"
         pilot.advance(0.5)
         assert pilot.parts.worker.seen() is None
         assert not list((tmp_path / "session").glob("*.jp*g"))
@@ -179,12 +179,12 @@ def test_a_code_of_nobody_is_told_of_once_and_the_session_is_not_kept_awake_by_i
         active_s = pilot.loop.session.active_s
         pilot.advance(2.3)
         assert pilot.loop.session.active_s == active_s
-        assert (pilot.view.state, pilot.view.search.unknown_code, asked) == ("find", True, ["E9"])
+        assert (pilot.view.state, pilot.view.event.search.unknown_code, asked) == ("find", True, ["E9"])
         pilot.tap("type", "a")
-        assert not pilot.view.search.unknown_code
+        assert not pilot.view.event.search.unknown_code
         hold_up(pilot, qr("x" * 65))
         pilot.advance(0.5)
-        assert (pilot.view.search.unknown_code, asked) == (True, ["E9"])
+        assert (pilot.view.event.search.unknown_code, asked) == (True, ["E9"])
 
 
 def test_a_code_still_in_view_does_not_bring_a_guest_back_who_went_back(tmp_path, roster, event):
@@ -210,5 +210,5 @@ def test_the_code_of_somebody_who_has_a_badge_shows_who_it_is_and_prints_nothing
         hold_up(pilot, qr("E1"))
         pilot.advance(2.0)
         assert pilot.view.state == "find"
-        assert [(guest.name, guest.has_badge) for guest in pilot.view.search.guests] == [("Ada Lind", True)]
+        assert [(guest.name, guest.has_badge) for guest in pilot.view.event.search.guests] == [("Ada Lind", True)]
     assert len(badges_of(roster, "E1")) == 1

@@ -129,7 +129,7 @@ def test_where_the_photo_is_wiped_a_new_one_is_taken_or_none(tmp_path, pilot, ro
     open_guest(pilot, "ada", "E1")
     assert offered(pilot) == ["new_photo", "without_photo"]
     pilot.order("badge", "new_photo")
-    assert (pilot.view.state, pilot.view.guest.name, pilot.view.desk) == ("privacy", "Ada Lind", None)
+    assert (pilot.view.state, pilot.view.event.guest.name, pilot.view.desk) == ("privacy", "Ada Lind", None)
     pilot.tap("without_photo")
     pilot.until("collect")
     settle(pilot, roster, "E1")

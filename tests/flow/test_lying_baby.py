@@ -26,9 +26,9 @@ def test_a_picture_upside_down_is_turned_before_it_is_looked_at(tmp_path, turned
         pilot.tap("choose", "gb-passport-print")
         pilot.tap("ready", "0")
         pilot.tap("agree")
-        assert (pilot.view.care, pilot.view.mirror) == ("lying", False)
+        assert (pilot.view.care, pilot.view.align.mirror) == ("lying", False)
         pilot.until("review")
-        assert pilot.view.verdict == "pass"
+        assert pilot.view.review.verdict == "pass"
         pilot.tap("accept")
         pilot.until("collect")
         assert replace(pilot.view, state="collect").state == "collect"

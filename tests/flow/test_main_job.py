@@ -54,12 +54,12 @@ def test_the_sitter_is_coached_shot_twice_and_leaves_with_a_sheet(printed):
 
 
 def test_the_coach_saw_what_was_wrong(printed):
-    said = {view.instruction for view in printed.views}
+    said = {view.align.instruction for view in printed.views}
     assert {Instruction.SIT_DOWN, Instruction.MOVE_BACK, Instruction.TURN_RIGHT, Instruction.HOLD_STILL} <= said
 
 
 def test_the_spoilt_shot_failed_for_its_eyes(printed):
-    first = next(view for view in printed.views if view.verdict != "unmeasured")
+    first = next(view for view in printed.views if view.review.verdict != "unmeasured")
     assert first.verdict == "fail"
     assert "eyes_open" in first.reasons
 
@@ -112,7 +112,7 @@ def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(pr
 
 def test_nothing_of_the_sitter_is_kept(printed):
     assert printed.parts.files.names() == []
-    assert printed.view.photo_jpeg == b""
+    assert printed.view.review.photo_jpeg == b""
     printed.tap("done")
     assert printed.view.state == "thanks"
     printed.tap("done")

@@ -101,7 +101,7 @@ def test_meanwhile_the_sheet_is_in_memory_alone(reprinted):
 
 
 def test_the_sitter_was_told_before_the_camera_looked_and_at_the_end(reprinted):
-    told = {view.state: view.kept_minutes for view in reprinted.views}
+    told = {view.state: view.sheet.kept_minutes for view in reprinted.views}
     assert {told[state] for state in ("privacy", "collect", "thanks")} == {15}
 
 

@@ -52,7 +52,7 @@ def test_a_sitter_who_never_comes_is_given_up(tmp_path):
     with booth(tmp_path, "gb-passport-print", scenario=Scenario(arrives_s=1e6)) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("welcome", limit_s=200.0)
-        assert pilot.view.instruction == ""
+        assert pilot.view.align.instruction == ""
 
 
 @pytest.mark.parametrize("fault", ["shoot", "truncate"])
@@ -62,7 +62,7 @@ def test_a_lost_or_damaged_shot_is_taken_again(tmp_path, fault):
         pilot.parts.camera.fail_next(fault)
         pilot.until("review")
         assert pilot.states.count("shooting") == 2
-        assert pilot.view.verdict == "pass"
+        assert pilot.view.review.verdict == "pass"
 
 
 def test_a_short_unplugging_is_ridden_out(tmp_path):
@@ -157,7 +157,7 @@ def test_a_sitter_who_never_gets_it_right_is_sent_to_a_person(tmp_path):
     with booth(tmp_path, "gb-passport-print", scenario=spoilt, shots=2) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")
-        assert pilot.view.verdict == "fail"
+        assert pilot.view.review.verdict == "fail"
         assert Intent("accept") not in [target.act for target in pilot.parts.screen.stage.targets]
 
 

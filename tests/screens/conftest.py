@@ -21,6 +21,7 @@ from kiosk.core.view.sitter import Check, DocumentOffer, Guest, PaperOffer, Pric
 from kiosk.i18n import Words, available
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit.scene import PanelPlace, ScenePicture
+from tests.support.views import altered
 
 SIZES = ((1080, 1920), (1920, 1080))
 SMALL_SIZES = ((720, 1280), (1280, 720))
@@ -79,7 +80,8 @@ def portrait_pixels(width_px: int, height_px: int) -> ScenePicture:
 
 FRAME = portrait_pixels(640, 800)
 PHOTO = cv2.imencode(".png", portrait_pixels(350, 450)[..., ::-1])[1].tobytes()
-COMMON = SessionView(
+COMMON = altered(
+    SessionView(),
     languages=available(),
     has_voice=True,
     volume=2,
@@ -98,30 +100,30 @@ GUESTS = (
     Guest("G2", "Անահիտ Հակոբյան", "", has_badge=True),
     Guest("G3", "Ana Öz", "Open Sea"),
 )
-EVENT = replace(COMMON, state="find", document=None, is_event=True)
+EVENT = altered(COMMON, state="find", document=None, is_event=True)
 POINTS = HeadPoints(Point(17, 6.0), Point(17, 5.0), Point(17, 38.0), Point(13, 21), Point(22, 21))
-REVIEW = replace(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
+REVIEW = altered(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
 POUNDS = Price(Decimal("1209.50"), "GBP")
 VIEWS = {
-    "welcome": replace(COMMON, state="welcome", document=None),
-    "choose": replace(COMMON, state="choose", document=None),
-    "choose_nothing": replace(COMMON, state="choose", offers=()),
-    "find": replace(EVENT, search=Search("", (), tuple("abcdefghijklmnopqrstuvwxyzабвгд"))),
-    "find_typed": replace(EVENT, search=Search("an", GUESTS, (" ", "a", "d", "n", "t"))),
-    "find_nobody": replace(EVENT, search=Search("xq")),
-    "find_unknown_code": replace(EVENT, search=Search("", (), tuple("abc"), unknown_code=True)),
-    "find_refused": replace(EVENT, fault=("Not now.", "Ask."), search=Search("", (), tuple("abc"))),
-    "privacy_badge": replace(EVENT, state="privacy", guest=GUESTS[0], shared_until="2026-12-31", shares=True),
-    "review_badge": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), is_event=True, guest=GUESTS[0]),
-    "collect_badge": replace(EVENT, state="collect", guest=GUESTS[0]),
-    "prepare": replace(COMMON, state="prepare"),
-    "prepare_child": replace(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
-    "privacy": replace(COMMON, state="privacy"),
-    "privacy_plain": replace(COMMON, state="privacy", document=OFFERS[0], rules_read_on=""),
-    "align": replace(COMMON, state="align", instruction="turn_left", checks=MIXED),
-    "align_waiting": replace(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),
-    "align_again": replace(COMMON, state="align", instruction="open_eyes", checks=MIXED, shot=1, reasons=("pitch",)),
-    "align_person": replace(
+    "welcome": altered(COMMON, state="welcome", document=None),
+    "choose": altered(COMMON, state="choose", document=None),
+    "choose_nothing": altered(COMMON, state="choose", offers=()),
+    "find": altered(EVENT, search=Search("", (), tuple("abcdefghijklmnopqrstuvwxyzабвгд"))),
+    "find_typed": altered(EVENT, search=Search("an", GUESTS, (" ", "a", "d", "n", "t"))),
+    "find_nobody": altered(EVENT, search=Search("xq")),
+    "find_unknown_code": altered(EVENT, search=Search("", (), tuple("abc"), unknown_code=True)),
+    "find_refused": altered(EVENT, fault=("Not now.", "Ask."), search=Search("", (), tuple("abc"))),
+    "privacy_badge": altered(EVENT, state="privacy", guest=GUESTS[0], shared_until="2026-12-31", shares=True),
+    "review_badge": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), is_event=True, guest=GUESTS[0]),
+    "collect_badge": altered(EVENT, state="collect", guest=GUESTS[0]),
+    "prepare": altered(COMMON, state="prepare"),
+    "prepare_child": altered(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
+    "privacy": altered(COMMON, state="privacy"),
+    "privacy_plain": altered(COMMON, state="privacy", document=OFFERS[0], rules_read_on=""),
+    "align": altered(COMMON, state="align", instruction="turn_left", checks=MIXED),
+    "align_waiting": altered(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),
+    "align_again": altered(COMMON, state="align", instruction="open_eyes", checks=MIXED, shot=1, reasons=("pitch",)),
+    "align_person": altered(
         COMMON,
         state="align",
         instruction="sit_lower",
@@ -131,27 +133,27 @@ VIEWS = {
         wants_person=True,
         attended=True,
     ),
-    "align_holding": replace(
+    "align_holding": altered(
         COMMON, state="align", instruction="hold_still", checks=KEPT, hold_fraction=0.6, praise=True
     ),
-    "shooting": replace(COMMON, state="shooting", checks=KEPT, shot=1),
-    "measuring": replace(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
-    "review_pass": replace(REVIEW, verdict="pass", rows=RIGHT),
-    "review_advised": replace(REVIEW, verdict="pass", rows=(*RIGHT, *LOOK)),
-    "review_fail": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
-    "review_refer": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
-    "review_doubt": replace(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), sitter_decides=True),
-    "review_doubts": replace(
+    "shooting": altered(COMMON, state="shooting", checks=KEPT, shot=1),
+    "measuring": altered(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
+    "review_pass": altered(REVIEW, verdict="pass", rows=RIGHT),
+    "review_advised": altered(REVIEW, verdict="pass", rows=(*RIGHT, *LOOK)),
+    "review_fail": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
+    "review_refer": altered(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
+    "review_doubt": altered(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), sitter_decides=True),
+    "review_doubts": altered(
         REVIEW, verdict="refer", rows=DOUBTFUL, reasons=tuple(row.key for row in DOUBTFUL[:6]), sitter_decides=True
     ),
-    "review_unmeasured": replace(REVIEW, verdict="unmeasured", photo_jpeg=b"", photo_points_mm=None),
-    "review_attended": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), attended=True),
-    "review_called": replace(
+    "review_unmeasured": altered(REVIEW, verdict="unmeasured", photo_jpeg=b"", photo_points_mm=None),
+    "review_attended": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), attended=True),
+    "review_called": altered(
         REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), attended=True, called=True
     ),
-    "review_passed": replace(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), passed_by_attendant=True),
-    "copies": replace(COMMON, state="copies", sheets_offered=(1, 2, 3), total=POUNDS),
-    "copies_papers": replace(
+    "review_passed": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), passed_by_attendant=True),
+    "copies": altered(COMMON, state="copies", sheets_offered=(1, 2, 3), total=POUNDS),
+    "copies_papers": altered(
         COMMON,
         state="copies",
         papers=(PaperOffer("10x15cm", 8, POUNDS), PaperOffer("13x18cm", 15, POUNDS), PaperOffer("a4", 30, POUNDS)),
@@ -159,16 +161,16 @@ VIEWS = {
         sheets=4,
         total=POUNDS,
     ),
-    "release": replace(COMMON, state="release"),
-    "printing_waiting": replace(COMMON, state="printing"),
-    "printing_badge": replace(EVENT, state="printing", guest=GUESTS[0]),
-    "printing": replace(COMMON, state="printing", print_state="printing", now_s=1.0),
-    "collect": replace(COMMON, state="collect"),
-    "thanks": replace(COMMON, state="thanks"),
-    "privacy_kept": replace(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
-    "collect_kept": replace(COMMON, state="collect", kept_minutes=MOST_MINUTES),
-    "thanks_kept": replace(COMMON, state="thanks", kept_minutes=MOST_MINUTES),
-    "out_of_order": replace(
+    "release": altered(COMMON, state="release"),
+    "printing_waiting": altered(COMMON, state="printing"),
+    "printing_badge": altered(EVENT, state="printing", guest=GUESTS[0]),
+    "printing": altered(COMMON, state="printing", print_state="printing", now_s=1.0),
+    "collect": altered(COMMON, state="collect"),
+    "thanks": altered(COMMON, state="thanks"),
+    "privacy_kept": altered(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
+    "collect_kept": altered(COMMON, state="collect", kept_minutes=MOST_MINUTES),
+    "thanks_kept": altered(COMMON, state="thanks", kept_minutes=MOST_MINUTES),
+    "out_of_order": altered(
         COMMON,
         state="out_of_order",
         fault=(
@@ -176,19 +178,19 @@ VIEWS = {
             "Check its cable, battery and switch; the booth connects again by itself.",
         ),
     ),
-    "out_of_order_printer": replace(COMMON, state="out_of_order", trouble="printer"),
-    "printing_glasses": replace(
+    "out_of_order_printer": altered(COMMON, state="out_of_order", trouble="printer"),
+    "printing_glasses": altered(
         COMMON, state="printing", print_state="printing", sheets=2, document=replace(OFFERS[1], glasses=False)
     ),
-    "align_lying": replace(COMMON, state="align", checks=MIXED, care="lying", mirror=False),
-    "align_child": replace(COMMON, state="align", checks=MIXED[:4], care="child", instruction="turn_left"),
-    "privacy_refused": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="not_accepted")),
-    "privacy_conditions": replace(COMMON, state="privacy", document=replace(OFFERS[1], channel="with_conditions")),
-    "warning": replace(COMMON, state="privacy", time_left_s=14.2),
+    "align_lying": altered(COMMON, state="align", checks=MIXED, care="lying", mirror=False),
+    "align_child": altered(COMMON, state="align", checks=MIXED[:4], care="child", instruction="turn_left"),
+    "privacy_refused": altered(COMMON, state="privacy", document=replace(OFFERS[1], channel="not_accepted")),
+    "privacy_conditions": altered(COMMON, state="privacy", document=replace(OFFERS[1], channel="with_conditions")),
+    "warning": altered(COMMON, state="privacy", time_left_s=14.2),
 }
-EVERY_INSTRUCTION = {key.value: replace(COMMON, state="align", instruction=key, checks=KEPT) for key in Instruction}
+EVERY_INSTRUCTION = {key.value: altered(COMMON, state="align", instruction=key, checks=KEPT) for key in Instruction}
 OTHER_WORDS = {
-    f"{key} again": replace(view, has_other_words=True, height_off_cm=12)
+    f"{key} again": altered(view, has_other_words=True, height_off_cm=12)
     for key, view in EVERY_INSTRUCTION.items()
     if not key.endswith("_right")
 }
@@ -264,7 +266,7 @@ def draw() -> Draw:
         view: SessionView, size: tuple[int, int], language: str = "en", place: PanelPlace | None = None
     ) -> tuple[Stage, ScenePicture]:
         stage = stages.setdefault((size, language), Stage(size, Words.load(language)))
-        shown = replace(view, language=language)
+        shown = altered(view, language=language)
         stage.draw(shown, FRAME)
         stage.go(place or PanelPlace())
         return stage, stage.draw(shown, FRAME).copy()

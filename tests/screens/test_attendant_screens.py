@@ -1,6 +1,5 @@
 """The attendant's desk on the screen: every text fits, every target can be hit, and no sitter opens it by chance."""
 
-from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import combinations
 
@@ -19,6 +18,7 @@ from kiosk.screens.hardware.input import HOLD_S, Input, LongPress, Tap, Typed
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.keyboard import PAGES, is_capital
 from kiosk.screens.toolkit.scene import PanelPlace
+from tests.support.views import altered
 
 LONG = (
     "The camera does not answer: the USB device went away while a still was being fetched. Check its cable, battery "
@@ -101,7 +101,7 @@ DESKS = {
 
 @pytest.fixture(params=DESKS)
 def shown(request, views):
-    return replace(views["review_fail"], desk=DESKS[request.param])
+    return altered(views["review_fail"], desk=DESKS[request.param])
 
 
 @pytest.mark.parametrize("shape", [(1080, 1920), (1920, 1080), (1280, 720), (1024, 768), (1200, 1920)])
@@ -118,7 +118,7 @@ def test_every_text_fits_and_every_target_can_be_hit(draw, shown, shape):
 
 
 def test_every_line_is_on_one_of_the_pages(draw, views, size):
-    view = replace(views["welcome"], desk=DESKS["state"])
+    view = altered(views["welcome"], desk=DESKS["state"])
     told = []
     for page in range(9):
         stage, _ = draw(view, size, place=PanelPlace(page=page))
@@ -130,7 +130,7 @@ def test_every_line_is_on_one_of_the_pages(draw, views, size):
 
 
 def test_the_desk_speaks_english_to_staff_and_the_sitter_keeps_the_language(draw, views):
-    stage, _ = draw(replace(views["review_fail"], desk=DESKS["sure_end"]), (540, 960), "ar")
+    stage, _ = draw(altered(views["review_fail"], desk=DESKS["sure_end"]), (540, 960), "ar")
     assert "End the program?" in [block.text for _, block in stage.blocks]
     stage, _ = draw(views["review_fail"], (540, 960), "ar")
     assert stage.words.is_right_to_left
@@ -150,7 +150,7 @@ def test_keys_mean_something_at_the_desk_and_nothing_to_a_sitter(draw, views):
     stage, _ = draw(views["welcome"], (540, 960))
     assert [stage.typed(key) for key in ("7", "erase", "leave", "desk")] == [None, None, None, DeskIntent("open")]
     assert stage.press_focus() is None
-    stage, _ = draw(replace(views["welcome"], desk=DESKS["pin"]), (540, 960))
+    stage, _ = draw(altered(views["welcome"], desk=DESKS["pin"]), (540, 960))
     assert [stage.typed(key) for key in ("7", "erase", "leave")] == [
         DeskIntent("digit", "7"),
         DeskIntent("erase"),
@@ -202,7 +202,7 @@ def test_a_sitter_s_intents_are_not_offered_at_the_desk(draw, shown):
 
 
 def test_a_keyboard_types_words_where_guests_are_written_and_digits_elsewhere(draw, views):
-    stage, _ = draw(replace(views["welcome"], desk=DESKS["entry"]), (1080, 1920))
+    stage, _ = draw(altered(views["welcome"], desk=DESKS["entry"]), (1080, 1920))
     assert [stage.typed(key) for key in ("é", "7", "erase")] == [
         DeskIntent("letter", "é"),
         DeskIntent("letter", "7"),

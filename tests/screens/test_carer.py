@@ -17,6 +17,7 @@ from kiosk.screens.spoken import KEYS, spoken
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_top, layout
 from kiosk.screens.toolkit.text import Style, fit
+from tests.support.views import altered
 
 CARER = tuple(f"carer.{key}" for key in (*Instruction, "again")) + tuple(f"lying.{key}" for key in LYING)
 
@@ -35,21 +36,21 @@ def test_every_word_for_a_carer_fits_beside_its_drawing(language):
 
 
 def test_a_carer_is_spoken_to_of_the_child_and_then_shown_the_picture(views):
-    words, view = Words.load("en"), replace(views["align_child"], instruction="move_left")
+    words, view = Words.load("en"), altered(views["align_child"], instruction="move_left")
     assert said(words, view) == "Move the child a little to its own left"
-    assert said(words, replace(view, has_other_words=True)) == "Follow the picture. There is time."
-    assert said(words, replace(view, care="lying", instruction="move_closer")) == "Lower the camera a little"
-    assert said(words, replace(view, care="lying")) == "Move the child a little to its own left"
-    assert said(words, replace(view, care="self")) == "Move a little to your left"
-    assert said(words, replace(view, instruction="")) == "Bring the child in front of the camera"
+    assert said(words, altered(view, has_other_words=True)) == "Follow the picture. There is time."
+    assert said(words, altered(view, care="lying", instruction="move_closer")) == "Lower the camera a little"
+    assert said(words, altered(view, care="lying")) == "Move the child a little to its own left"
+    assert said(words, altered(view, care="self")) == "Move a little to your left"
+    assert said(words, altered(view, instruction="")) == "Bring the child in front of the camera"
     for care in ("child", "lying"):
         for instruction in Instruction:
-            assert spoken(replace(view, care=care, instruction=instruction)) in KEYS
+            assert spoken(altered(view, care=care, instruction=instruction)) in KEYS
 
 
 def test_an_arrow_points_to_the_same_side_as_in_the_picture(draw, views):
     """The picture of a lying baby is no mirror, so the drawing beside it is turned round."""
-    mirror = replace(views["align_child"], instruction="move_left")
+    mirror = altered(views["align_child"], instruction="move_left")
     plain = replace(mirror, mirror=False)
     left = round(theme.MARGIN)
     one, other = (draw(view, (1080, 1920))[1][93:423, left : left + 280].astype(int) for view in (mirror, plain))
@@ -61,7 +62,7 @@ def test_every_trouble_is_said_in_the_sitters_language(draw, views, language):
     seen = set()
     for trouble in get_args(Trouble):
         for size in ((270, 480), (480, 270)):
-            stage, _ = draw(replace(views["out_of_order"], trouble=trouble), size, language)
+            stage, _ = draw(altered(views["out_of_order"], trouble=trouble), size, language)
             assert all(block.fits for _, block in stage.blocks), trouble
         seen.add(tuple(block.text for _, block in stage.blocks))
     assert len(seen) == len(get_args(Trouble))

@@ -1,7 +1,6 @@
 """The call sound: its notes, when it rings and rings again, and what is read while it does."""
 
 import os
-from dataclasses import replace
 
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 
@@ -12,6 +11,7 @@ import pytest
 from kiosk.core.view.sitter import LOUDEST
 from kiosk.i18n import Words
 from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, CallBell, bell
+from tests.support.views import altered
 
 
 @pytest.fixture
@@ -39,7 +39,7 @@ def test_it_is_e5_and_then_c5():
 
 
 def test_it_rings_once_for_a_call_and_again_until_somebody_comes(chime, views):
-    view = replace(views["review_called"], now_s=10.0)
+    view = altered(views["review_called"], now_s=10.0)
     told = []
     for now_s, called in (
         (10.0, False),
@@ -49,7 +49,7 @@ def test_it_rings_once_for_a_call_and_again_until_somebody_comes(chime, views):
         (50.0, False),
         (50.1, True),
     ):
-        chime.ring(replace(view, now_s=now_s, called=called))
+        chime.ring(altered(view, now_s=now_s, called=called))
         told.append(rings())
     assert told == [False, True, False, True, False, True]
 
@@ -78,12 +78,12 @@ def test_what_is_heard_is_read_on_every_screen_until_somebody_comes(draw, views)
     words = Words.load("en").tr("called.title")
     for name in ("welcome", "align", "review_called", "release", "out_of_order"):
         for called in (True, False):
-            stage, _ = draw(replace(views[name], called=called, simulated=False), (1080, 1920))
+            stage, _ = draw(altered(views[name], called=called, simulated=False), (1080, 1920))
             assert any(words in block.text for _, block in stage.blocks) == called, name
 
 
 def test_a_simulation_goes_on_to_say_that_it_is_one(draw, views):
     stage, with_bell = draw(views["review_called"], (1080, 1920))
     assert any(Words.load("en").tr("simulation") in block.text for _, block in stage.blocks)
-    _, without = draw(replace(views["review_called"], called=False), (1080, 1920))
+    _, without = draw(altered(views["review_called"], called=False), (1080, 1920))
     assert (with_bell[:60] != without[:60]).any()

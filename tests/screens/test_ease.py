@@ -3,7 +3,7 @@
 Numbers are those of WCAG 2.2 and EN 301 549 V3.2.1 as quoted in public copies.
 """
 
-from dataclasses import fields, replace
+from dataclasses import fields
 from statistics import median
 
 import numpy as np
@@ -23,6 +23,7 @@ from kiosk.screens.toolkit.scene import Nudge, PanelPlace
 from kiosk.screens.toolkit.theme import ThemeColour, contrast
 from kiosk.screens.touch_screen import TouchScreen
 from tests.core.sights import DOCUMENT
+from tests.support.views import altered
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "pl"))
 PORTRAIT = (1080, 1920)
@@ -70,14 +71,14 @@ def test_the_panel_stays_open_while_its_parts_are_switched(draw, views):
     stage, _ = draw(views["align"], PORTRAIT, "en", PanelPlace("ease"))
     at = centre(stage, Intent("ease", "large_type"))
     assert stage.intent_at(at.x, at.y) == Intent("ease", "large_type")
-    stage.draw(replace(views["align"], ease=LARGE), None)
+    stage.draw(altered(views["align"], ease=LARGE), None)
     assert Intent("ease", "strong_contrast") in acts(stage)
 
 
 @pytest.mark.parametrize("name", ["welcome", "align", "review_fail", "privacy", "warning", "out_of_order"])
 def test_strong_contrast_is_that_of_the_strictest_level(draw, views, size, name):
     """WCAG 2.2, 1.4.6 (AAA): 7:1 for words; 1.4.11: 3:1 for the edges of what is touched."""
-    stage, picture = draw(replace(views[name], ease=Ease(strong_contrast=True)), size, "de")
+    stage, picture = draw(altered(views[name], ease=Ease(strong_contrast=True)), size, "de")
     for box, block in stage.blocks:
         region = picture[round(box.y) : round(box.bottom) : 3, round(box.x) : round(box.right) : 3, 2::-1]
         behind = ThemeColour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
@@ -93,7 +94,7 @@ def test_large_type_is_larger(draw, views):
     for size in SMALL:
         for view in views.values():
             plain, large = (
-                {block.text: block.size for _, block in draw(replace(view, ease=ease), size, "de")[0].blocks}
+                {block.text: block.size for _, block in draw(altered(view, ease=ease), size, "de")[0].blocks}
                 for ease in (Ease(), LARGE)
             )
             same = [large[text] / plain[text] for text in plain.keys() & large.keys()]
@@ -109,7 +110,7 @@ def test_every_text_fits_however_it_is_eased(draw, views, places, small, languag
     shown = [(name, PanelPlace()) for name in views] + list(places)
     wrong = []
     for name, place in shown:
-        stage, _ = draw(replace(views[name], ease=ease), small, language, place)
+        stage, _ = draw(altered(views[name], ease=ease), small, language, place)
         wrong += [(name, block.text) for _, block in stage.blocks if not block.fits]
     assert wrong == []
 
@@ -117,7 +118,7 @@ def test_every_text_fits_however_it_is_eased(draw, views, places, small, languag
 @pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
 def test_three_buttons_at_the_lower_edge_reach_everything(draw, view, small):
     plain = acts(draw(view, small)[0])
-    eased = replace(view, ease=LOW)
+    eased = altered(view, ease=LOW)
     stage, _ = draw(eased, small)
     reached = []
     for _ in range(len(stage.targets) - 3):
@@ -136,7 +137,7 @@ def test_three_buttons_at_the_lower_edge_reach_everything(draw, view, small):
 @pytest.mark.parametrize("inches", [15, 21.5, 32])
 def test_the_three_buttons_lie_within_reach_wherever_the_screen_hangs(draw, views, size, inches):
     """EN 301 549 8.3.3: 380 to 1220 mm above the floor; with the lower edge at 800 mm, as high as a desk and a lap."""
-    stage, _ = draw(replace(views["align"], ease=LOW), size)
+    stage, _ = draw(altered(views["align"], ease=LOW), size)
     pixel_mm = inches * 25.4 / np.hypot(*size)
     for target in stage.targets:
         if isinstance(target.act, Nudge):
@@ -147,7 +148,7 @@ def test_the_three_buttons_lie_within_reach_wherever_the_screen_hangs(draw, view
 
 @pytest.mark.parametrize("small", SMALL, ids=["portrait", "landscape"])
 def test_targets_are_large_and_apart_with_low_controls(draw, view, small):
-    stage, _ = draw(replace(view, ease=BOTH), small, "de")
+    stage, _ = draw(altered(view, ease=BOTH), small, "de")
     whole = Rect(0, 0, *map(float, small))
     for index, target in enumerate(stage.targets):
         assert min(target.rect.width, target.rect.height) * 4 >= theme.TARGET, target
@@ -157,15 +158,15 @@ def test_targets_are_large_and_apart_with_low_controls(draw, view, small):
 
 def test_one_switch_goes_round_all_targets_by_itself_and_presses(views):
     stage = Stage(PORTRAIT, Words.load("en"))
-    view = replace(views["privacy"], ease=Ease(one_switch=True))
+    view = altered(views["privacy"], ease=Ease(one_switch=True))
     seen = []
     stage.draw(view, None)
     for tick in range(12):
-        stage.draw(replace(view, now_s=tick * SCAN_S + 0.01), None)
+        stage.draw(altered(view, now_s=tick * SCAN_S + 0.01), None)
         seen.append(stage._reached[stage._focus].act)
     assert set(seen) == set(acts(stage))
     agree = seen.index(Intent("agree"))
-    stage.draw(replace(view, now_s=(12 + (agree - len(seen)) % len(acts(stage))) * SCAN_S + 0.01), None)
+    stage.draw(altered(view, now_s=(12 + (agree - len(seen)) % len(acts(stage))) * SCAN_S + 0.01), None)
     while stage._reached[stage._focus].act != Intent("agree"):
         stage.move_focus(1)
     assert stage.press_focus() == Intent("agree")
@@ -176,7 +177,7 @@ def test_a_switch_pressed_before_anything_has_the_focus_begins_the_round(views):
     screen.show(views["welcome"], None)
     pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_SPACE, mod=0))
     assert screen.intents() == [Intent("ease", "one_switch")]
-    screen.show(replace(views["welcome"], ease=Ease(one_switch=True)), None)
+    screen.show(altered(views["welcome"], ease=Ease(one_switch=True)), None)
     pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_SPACE, mod=0))
     assert screen.intents() == [Intent("start")]
     screen.close()

@@ -16,6 +16,7 @@ from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.text import CAPITAL_HEIGHT, Style, fit
 from kiosk.screens.toolkit.widgets import document_detail, document_title
+from tests.support.views import altered
 
 SCREEN_INCHES = 21.5
 TOUCHING_M = 0.52
@@ -57,10 +58,10 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
     ]
     wrong = []
     for name in names:
-        wrong += misfits(draw(replace(views["align_again"], reasons=(name,)), narrow, language)[0])
+        wrong += misfits(draw(altered(views["align_again"], reasons=(name,)), narrow, language)[0])
     for start in range(0, len(rows), ROWS_SHOWN):
         shown = tuple(rows[start : start + ROWS_SHOWN])
-        wrong += misfits(draw(replace(views["review_fail"], rows=shown), narrow, language)[0])
+        wrong += misfits(draw(altered(views["review_fail"], rows=shown), narrow, language)[0])
     assert wrong == []
 
 
@@ -73,14 +74,16 @@ def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw,
         for start in range(0, len(rows), most):
             shown = tuple(rows[start : start + most])
             reasons = tuple(row.key for row in shown)
-            wrong += misfits(draw(replace(views["review_doubt"], rows=shown, reasons=reasons), narrow, language)[0])
+            wrong += misfits(draw(altered(views["review_doubt"], rows=shown, reasons=reasons), narrow, language)[0])
     assert wrong == []
 
 
 def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
     rows = tuple(VerdictRow(key, "7.1", "≥ 7.0", "refer") for key in ("pitch", "roll", "margin_above"))
-    shown = replace(
-        views["review_doubt"], rows=(*views["review_pass"].rows, *rows), reasons=("pitch", "roll", "margin_above")
+    shown = altered(
+        views["review_doubt"],
+        rows=(*views["review_pass"].review.rows, *rows),
+        reasons=("pitch", "roll", "margin_above"),
     )
     texts = [block.text for _, block in draw(shown, (1080, 1920))[0].blocks]
     assert texts.count("Is the head straight?") == 1
@@ -103,11 +106,11 @@ def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, la
     offers = tuple(offer(document) for document in Catalogue.load().all())
     wrong = []
     for start in range(0, len(offers), LISTED):
-        listed = replace(views["choose"], offers=offers[start : start + LISTED])
+        listed = altered(views["choose"], offers=offers[start : start + LISTED])
         wrong += misfits(draw(listed, narrow, language)[0])
     for document in offers:
         if language in ("de", "vi", "ur"):
-            wrong += misfits(draw(replace(views["privacy"], document=document), narrow, language)[0])
+            wrong += misfits(draw(altered(views["privacy"], document=document), narrow, language)[0])
     assert wrong == []
 
 
@@ -121,7 +124,7 @@ def test_no_two_shipped_documents_look_alike_on_the_list():
 def test_a_text_too_long_for_its_box_is_set_smaller_but_never_cut(draw, views):
     long = "Personalausweisangelegenheitenverwaltungsverordnung " * 6
     document = replace(views["privacy"].document, title=long)
-    stage, _ = draw(replace(views["privacy"], document=document), (1080, 1920))
+    stage, _ = draw(altered(views["privacy"], document=document), (1080, 1920))
     box, block = next((box, block) for box, block in stage.blocks if long in block.text)
     assert not block.fits
     assert block.width <= box.width

@@ -5,7 +5,6 @@ a line moved by one pixel fails. `WRITE_GOLDENS=1` writes them anew; look at the
 """
 
 import os
-from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -15,6 +14,7 @@ import pytest
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import save_png
 from kiosk.screens.stage import Stage
+from tests.support.views import altered
 
 GOLDEN = Path(__file__).parents[1] / "golden"
 OUT = Path(__file__).parents[1] / "out"
@@ -40,7 +40,7 @@ def share_off(one: np.ndarray, other: np.ndarray) -> float:
 def test_screen(views, frame, name):
     view, language, size = SCENES[name]
     stage = Stage(size, Words.load(language))
-    picture = stage.draw(replace(views[view], language=language), frame)
+    picture = stage.draw(altered(views[view], language=language), frame)
     path = GOLDEN / f"{name}.png"
     if os.environ.get("WRITE_GOLDENS"):
         save_png(picture, path)

@@ -9,6 +9,7 @@ import pytest
 from kiosk.core.view.sitter import Check
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.theme import ThemeColour, contrast
+from tests.support.views import altered
 
 
 @pytest.mark.parametrize(
@@ -48,8 +49,8 @@ def test_checks_differ_without_colour(draw, views):
     """In grey, each state of a check still looks different: its sign has a shape of its own."""
     looks = []
     for word in ("pass", "fail", "unmeasured"):
-        checks = tuple(Check(check.key, word) for check in views["align"].checks)
-        _, picture = draw(replace(views["align"], checks=checks), (1080, 1920))
+        checks = tuple(Check(check.key, word) for check in views["align"].align.checks)
+        _, picture = draw(altered(views["align"], checks=checks), (1080, 1920))
         grey = cv2.cvtColor(picture[1390:1480, 40:150], cv2.COLOR_BGRA2GRAY)
         looks.append(cv2.threshold(grey, 100, 255, cv2.THRESH_BINARY)[1])
     for index, one in enumerate(looks):
@@ -60,15 +61,15 @@ def test_checks_differ_without_colour(draw, views):
 def test_every_screen_says_that_it_is_a_simulation_and_only_then(draw, view, size):
     strip = (slice(0, round(80 * min(size) / 1080)), slice(None))
     simulated = draw(view, size)[1]
-    real = replace(view, simulated=False)
+    real = altered(view, simulated=False)
     assert np.any(simulated[strip] != draw(real, size)[1][strip])
     assert np.all(draw(replace(real, called=False), size)[1][strip][..., :3] == theme.INK[::-1])
 
 
 def test_nothing_flashes_from_holding_still_to_measuring(draw, views, frame):
     """WCAG 2.2 2.3.1: a flash is a change of relative luminance by 0.1 or more; here only words and rings do."""
-    states = [replace(views["align_holding"], hold_fraction=step / 10) for step in range(11)]
-    states += [views["shooting"], views["measuring"], replace(views["measuring"], now_s=2.0)]
+    states = [altered(views["align_holding"], hold_fraction=step / 10) for step in range(11)]
+    states += [views["shooting"], views["measuring"], altered(views["measuring"], now_s=2.0)]
     stage, _ = draw(states[0], (1080, 1920))
     before = None
     for view in states:

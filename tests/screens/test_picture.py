@@ -1,7 +1,5 @@
 """The live picture: its crop, its mirror, and the outline that stays on the head."""
 
-from dataclasses import replace
-
 import cv2
 import numpy as np
 import pytest
@@ -11,6 +9,7 @@ from hypothesis import strategies as st
 from kiosk.core.base.geometry import Rect
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.live_picture import LivePicture, crop_px
+from tests.support.views import altered
 
 sides = st.integers(200, 4000)
 
@@ -36,7 +35,7 @@ def shown_part(stage, picture):
 @pytest.mark.parametrize("mirror", [True, False])
 def test_the_picture_is_mirrored_like_a_mirror_when_asked(draw, views, size, mirror):
     """The drawn sitter has one dark eye, at the picture's right."""
-    part = shown_part(*draw(replace(views["align"], mirror=mirror), size))
+    part = shown_part(*draw(altered(views["align"], mirror=mirror), size))
     dark = np.argwhere(np.all(part[..., :3] == 20, axis=2))
     assert len(dark) > 50
     assert (dark[:, 1].mean() < part.shape[1] / 2) == mirror
@@ -46,7 +45,7 @@ def test_the_picture_is_mirrored_like_a_mirror_when_asked(draw, views, size, mir
 def test_the_outline_follows_the_guide(draw, views, size, mirror):
     """A guide moved to the picture's left is drawn to the left, or to the right in a mirror."""
     guide = Rect(0.2, 0.2275, 0.3, 0.434)
-    view = replace(views["align_holding"], guide=guide, mirror=mirror)
+    view = altered(views["align_holding"], guide=guide, mirror=mirror)
     part = shown_part(*draw(view, size))
     aimed = np.all(part[..., :3] == theme.GOOD[::-1], axis=2)
     aimed[:, :10] = aimed[:, -10:] = False

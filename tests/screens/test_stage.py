@@ -14,6 +14,7 @@ from kiosk.i18n import Words, available
 from kiosk.screens.stage import SCREENS, Stage
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.scene import PanelPlace
+from tests.support.views import altered
 
 PORTRAIT = (1080, 1920)
 
@@ -129,7 +130,7 @@ def test_opening_help_is_told_and_a_chosen_language_closes_the_panel(draw, views
     touch(stage, PanelPlace("language"))
     stage.draw(views["privacy"], None)
     assert touch(stage, Intent("language", "pl")) == Intent("language", "pl")
-    stage.draw(replace(views["privacy"], language="pl"), None)
+    stage.draw(altered(views["privacy"], language="pl"), None)
     assert Intent("agree") in acts(stage)
 
 
@@ -190,15 +191,15 @@ def test_the_same_view_gives_the_same_picture(views, frame):
 def test_what_moves_leaves_no_trace(views):
     stage, fresh = Stage(PORTRAIT, Words.load("en")), Stage(PORTRAIT, Words.load("en"))
     for now_s in (0.0, 1.0, 2.7):
-        moved = stage.draw(replace(views["printing"], now_s=now_s), None)
-    assert np.array_equal(moved, fresh.draw(replace(views["printing"], now_s=2.7), None))
+        moved = stage.draw(altered(views["printing"], now_s=now_s), None)
+    assert np.array_equal(moved, fresh.draw(altered(views["printing"], now_s=2.7), None))
 
 
 def test_the_ring_grows_with_the_time_held(views):
     stage = Stage(PORTRAIT, Words.load("en"))
     amounts = []
     for fraction in (0.1, 0.5, 0.9):
-        picture = stage.draw(replace(views["align_holding"], hold_fraction=fraction), None)
+        picture = stage.draw(altered(views["align_holding"], hold_fraction=fraction), None)
         amounts.append(int(np.all(picture[88:420, 40:340, :3] == (0xB0, 0xDD, 0x63), axis=2).sum()))
     assert amounts == sorted(amounts)
     assert amounts[1] / amounts[2] == pytest.approx(5 / 9, rel=0.1)
@@ -206,12 +207,12 @@ def test_the_ring_grows_with_the_time_held(views):
 
 def test_the_language_follows_the_view(views):
     stage = Stage(PORTRAIT, Words.load("en"))
-    stage.draw(replace(views["welcome"], language="ar"), None)
+    stage.draw(altered(views["welcome"], language="ar"), None)
     assert stage.words.is_right_to_left
 
 
 def test_a_photo_that_cannot_be_shown_still_has_its_verdict(draw, views, size):
-    stage, _ = draw(replace(views["review_pass"], photo_jpeg=b"not a picture"), size)
+    stage, _ = draw(altered(views["review_pass"], photo_jpeg=b"not a picture"), size)
     assert Intent("accept") in acts(stage)
 
 
@@ -228,8 +229,8 @@ def test_with_many_languages_the_one_in_use_is_shown_and_all_can_be_touched(draw
 
 @pytest.mark.parametrize(("head_top", "word", "height_mm"), [("crown", "Scheitel", 6.0), ("hair", "Haar", 4.0)])
 def test_the_top_line_is_that_of_the_document(draw, views, head_top, word, height_mm):
-    points = replace(views["review_pass"].photo_points_mm, crown=Point(17, 6.0), hair_top=Point(17, 4.0))
-    view = replace(views["review_pass"], head_top=head_top, photo_points_mm=points)
+    points = replace(views["review_pass"].review.photo_points_mm, crown=Point(17, 6.0), hair_top=Point(17, 4.0))
+    view = altered(views["review_pass"], head_top=head_top, photo_points_mm=points)
     boxes = {block.text: box for box, block in draw(view, (1080, 1920), "de")[0].blocks}
     assert {"Scheitel", "Haar"} & set(boxes) == {word}
     px_per_mm = (boxes["Kinn"].centre.y - boxes[word].centre.y) / (points.chin.y - height_mm)
@@ -239,7 +240,7 @@ def test_the_top_line_is_that_of_the_document(draw, views, head_top, word, heigh
 def test_a_document_is_named_in_the_language_of_the_sitter(draw, views):
     known = replace(views["choose"].offers[0], kinds=("passport", "identity_card"), is_upload=True)
     other = replace(views["choose"].offers[1], title="Rowing club, member’s card", kinds=())
-    stage, _ = draw(replace(views["choose"], offers=(known, other)), (1080, 1920), "pl")
+    stage, _ = draw(altered(views["choose"], offers=(known, other)), (1080, 1920), "pl")
     shown = [re.sub("[\u2066-\u2069]", "", block.text) for _, block in stage.blocks]
     assert "Paszport, dowód osobisty, plik ze zdjęciem" in shown
     assert "Rowing club, member’s card" in shown

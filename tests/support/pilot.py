@@ -92,7 +92,9 @@ class Pilot:
         """Let time pass until one of the states is reached, and let the worker do what it was given till then."""
         end_s = self.parts.clock.now_s() + limit_s
         while self.view.state not in states:
-            assert self.parts.clock.now_s() < end_s, f"still {self.view.state}: {self.view.instruction} {self.states}"
+            assert self.parts.clock.now_s() < end_s, (
+                f"still {self.view.state}: {self.view.align.instruction} {self.states}"
+            )
             if self.view.state == "printing":
                 time.sleep(0.002)  # the print queue is a real thread
             self.advance(TICK_S)

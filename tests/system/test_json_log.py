@@ -23,7 +23,7 @@ def test_a_line_is_one_object_with_its_time_level_room_and_words(tmp_path):
     assert {key: line[key] for key in line if key != "time"} == {
         "level": "info",
         "booth": "till 2",
-        "room": "loop",
+        "room": "booth.loop",
         "says": "welcome -> choose",
     }
     assert line["time"].endswith("+00:00")

@@ -194,6 +194,124 @@ class VerdictRow:
 
 
 @dataclass(frozen=True, slots=True)
+class AlignView:
+    """The live picture and the one instruction on it.
+
+    Attributes
+    ----------
+    instruction
+        Key of the one instruction on the align screen, empty before the first.
+    has_other_words, height_off_cm
+        Whether the instruction is now said in its other words, and by how much the eye line is too low for them.
+    wants_person
+        Whether a person is offered.
+    praise
+        Whether things have just got better.
+    checks
+        Live requirements, in a fixed order.
+    hold_fraction
+        How much of the hold-still time has passed, 0 to 1.
+    mirror
+        Whether the camera picture is shown mirrored, like a mirror.
+    guide
+        Target outline as fractions of the live picture's width and height: where the head belongs
+        (crown to chin, cheek to cheek).
+    """
+
+    instruction: str = ""
+    has_other_words: bool = False
+    height_off_cm: int = 0
+    wants_person: bool = False
+    praise: bool = False
+    checks: tuple[Check, ...] = ()
+    hold_fraction: float = 0.0
+    mirror: bool = True
+    guide: Rect | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewView:
+    """The judgement of the last still, and the photo cut out of it.
+
+    Attributes
+    ----------
+    verdict, rows
+        The judgement of the last still.
+    passed_by_attendant
+        Whether an attendant has passed it all the same.
+    sitter_decides
+        Whether the sitter may have it printed though something in it is doubtful.
+    reasons
+        Keys of what failed, for the plain sentence.
+    photo_jpeg
+        The cropped photo, for the review screen.
+    photo_points_mm, head_top
+        Crown, hair top, chin and eyes on the print, to draw the measured lines, and which top of the head the document
+        measures to; photo_mm is the size of the print.
+    """
+
+    verdict: Word = "unmeasured"
+    rows: tuple[VerdictRow, ...] = ()
+    passed_by_attendant: bool = False
+    sitter_decides: bool = False
+    reasons: tuple[str, ...] = ()
+    photo_jpeg: bytes = b""
+    photo_points_mm: HeadPoints | None = None
+    head_top: HeadTop = "crown"
+    photo_mm: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """What is chosen and printed.
+
+    Attributes
+    ----------
+    kept_minutes
+        How long the sheet is kept for printing again; 0 where it is not.
+    copies, paper
+        How many photos the sheet carries, and the paper's short name.
+    print_state
+        waiting, printing or done.
+    papers, sheets_offered
+        What can be chosen on the copies screen.
+    sheets, total
+        How many sheets are chosen, and what they cost where prices are shown.
+    """
+
+    kept_minutes: int = 0
+    copies: int = 0
+    paper: str = ""
+    print_state: str = "waiting"
+    papers: tuple[PaperOffer, ...] = ()
+    sheets_offered: tuple[int, ...] = (1,)
+    sheets: int = 1
+    total: Price | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EventView:
+    """What only an event has: its roster and the guest.
+
+    Attributes
+    ----------
+    is_event
+        Whether badges of an event are handed out here, instead of photos for documents.
+    search, guest
+        What was found on the roster, and whose badge is made.
+    shares, shared_until
+        Whether the guest lets the organiser have the photo, and the day it is deleted, ISO 8601; empty where no
+        organiser asks.
+    """
+
+    is_event: bool = False
+    search: Search = Search()
+    guest: Guest | None = None
+    shares: bool = False
+    shared_until: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SessionView:
     """All that a screen may know; nothing else reaches the screens.
 
@@ -213,67 +331,22 @@ class SessionView:
         The documents to choose from, the shop's short list first.
     document
         The chosen one.
-    instruction
-        Key of the one instruction on the align screen, empty before the first.
-    has_other_words, height_off_cm
-        Whether the instruction is now said in its other words, and by how much the eye line is too low for them.
-    wants_person
-        Whether a person is offered.
-    praise
-        Whether things have just got better.
-    checks
-        Live requirements, in a fixed order.
-    hold_fraction
-        How much of the hold-still time has passed, 0 to 1.
-    mirror
-        Whether the camera picture is shown mirrored, like a mirror.
-    guide
-        Target outline as fractions of the live picture's width and height: where the head belongs
-        (crown to chin, cheek to cheek).
     shot, shots
         Number of the current shot and the most that will be tried.
-    verdict, rows
-        The judgement of the last still.
-    passed_by_attendant
-        Whether an attendant has passed it all the same.
-    sitter_decides
-        Whether the sitter may have it printed though something in it is doubtful.
     attended, called
         Whether there is an attendant to call, and whether the sitter has called.
-    reasons
-        Keys of what failed, for the plain sentence.
-    photo_jpeg
-        The cropped photo, for the review screen.
-    photo_points_mm, head_top
-        Crown, hair top, chin and eyes on the print, to draw the measured lines, and which top of the head the document
-        measures to; photo_mm is the size of the print.
-    is_event
-        Whether badges of an event are handed out here, instead of photos for documents.
-    search, guest
-        What was found on the roster, and whose badge is made.
-    shares, shared_until
-        Whether the guest lets the organiser have the photo, and the day it is deleted, ISO 8601; empty where no
-        organiser asks.
     rules_read_on
         Day the rules were read, ISO 8601.
-    kept_minutes
-        How long the sheet is kept for printing again; 0 where it is not.
-    copies, paper
-        How many photos the sheet carries, and the paper's short name.
-    print_state
-        waiting, printing or done.
     care
         Who reads the words: the sitter, or a carer for a child that sits or lies.
-    papers, sheets_offered
-        What can be chosen on the copies screen.
-    sheets, total
-        How many sheets are chosen, and what they cost where prices are shown.
     fault, trouble
         Sentence and next step for staff on the out-of-order screen, and what it is about, for the sitter.
     desk
         The attendant's desk, where it is open; then it is shown in place of the sitter's screens.
     time_left_s
         Seconds until the session starts again by itself, in the last of them; else None. Any intent extends it.
+    align, review, sheet, event
+        What belongs to one screen or a few.
     """
 
     state: State = "welcome"
@@ -287,44 +360,17 @@ class SessionView:
     simulated: bool = False
     offers: tuple[DocumentOffer, ...] = ()
     document: DocumentOffer | None = None
-    instruction: str = ""
-    has_other_words: bool = False
-    height_off_cm: int = 0
-    wants_person: bool = False
-    praise: bool = False
-    checks: tuple[Check, ...] = ()
-    hold_fraction: float = 0.0
-    mirror: bool = True
-    guide: Rect | None = None
     shot: int = 0
     shots: int = 0
-    verdict: Word = "unmeasured"
-    rows: tuple[VerdictRow, ...] = ()
-    passed_by_attendant: bool = False
-    sitter_decides: bool = False
     attended: bool = False
     called: bool = False
-    reasons: tuple[str, ...] = ()
-    photo_jpeg: bytes = b""
-    photo_points_mm: HeadPoints | None = None
-    head_top: HeadTop = "crown"
-    photo_mm: tuple[float, float] = (0.0, 0.0)
     rules_read_on: str = ""
-    kept_minutes: int = 0
-    copies: int = 0
-    paper: str = ""
-    print_state: str = "waiting"
     care: Care = "self"
-    papers: tuple[PaperOffer, ...] = ()
-    sheets_offered: tuple[int, ...] = (1,)
-    sheets: int = 1
-    total: Price | None = None
     fault: tuple[str, str] = ("", "")
     trouble: Trouble = "other"
     desk: DeskView | None = None
     time_left_s: float | None = None
-    is_event: bool = False
-    search: Search = Search()
-    guest: Guest | None = None
-    shares: bool = False
-    shared_until: str = ""
+    align: AlignView = AlignView()
+    review: ReviewView = ReviewView()
+    sheet: SheetView = SheetView()
+    event: EventView = EventView()

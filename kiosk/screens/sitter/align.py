@@ -69,18 +69,18 @@ def paint(scene: Scene, view: SessionView) -> None:
     _instruction(scene, head, view)
     scene.moving.append(LivePicture(scene.at(picture)))
     _status(scene, status, view)
-    if view.wants_person and view.attended and not view.called:
+    if view.align.wants_person and view.attended and not view.called:
         taken = 1 if scene.is_portrait and scene.ease.large_type else 2
         cells, given = cells[:-taken], cells[-taken:]
         place = Rect(given[0].x, given[0].y, given[-1].right - given[0].x, given[-1].bottom - given[0].y)
         button(scene, place, scene.words.tr("button.call"), Intent("call"), icon="attendant")
-    chips(scene, cells, view.checks)
+    chips(scene, cells, view.align.checks)
     footer(scene, area)
 
 
 def _key(view: SessionView) -> str:
     if view.state == "align":
-        return view.instruction or "wait"
+        return view.align.instruction or "wait"
     return "stay" if view.state == "shooting" else "measuring"
 
 
@@ -108,7 +108,7 @@ def carer_key(view: SessionView) -> str:
     key = "sit_down" if _key(view) == "wait" else _key(view)
     if key not in set(Instruction):
         return ""
-    if view.has_other_words and key != Instruction.HOLD_STILL:
+    if view.align.has_other_words and key != Instruction.HOLD_STILL:
         return "carer.again"
     return f"lying.{key}" if view.care == "lying" and key in LYING else f"carer.{key}"
 
@@ -119,9 +119,9 @@ def said(words: Words, view: SessionView) -> str:
     if view.care != "self" and (carer := carer_key(view)):
         return words.tr(carer)
     stays = view.ease.seat_stays and key in SEAT_STAYS
-    if view.has_other_words and key in OTHER_WORDS:
+    if view.align.has_other_words and key in OTHER_WORDS:
         other = SEAT_STAYS[key] if stays else OTHER_WORDS[key]
-        return words.tr(f"again.{other}", cm=max(abs(view.height_off_cm), 1))
+        return words.tr(f"again.{other}", cm=max(abs(view.align.height_off_cm), 1))
     if stays:
         return words.tr(f"seat.{key}")
     return words.tr(f"instruction.{key}")
@@ -136,7 +136,7 @@ def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
     drawing = FIGURES.get(key, FIGURES["wait"])
     ink = scene.colour(theme.INK)
     with Pen(
-        scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7, mirrored=not view.mirror
+        scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), ink, 7, mirrored=not view.align.mirror
     ) as pen:
         drawing(pen)
 
@@ -144,17 +144,17 @@ def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
 def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Say that it gets better, that a person helps, or which shot this is and what was wrong with the last."""
     tr = scene.words.tr
-    if view.praise:
+    if view.align.praise:
         place, words = cut_start(rect, 48, 16)
         sign(scene, square(place, 46), LIVE["pass"])
         scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
-    elif view.wants_person:
+    elif view.align.wants_person:
         place, words = cut_start(rect, 48, 16)
         scene.icon(square(place, 46), "attendant", theme.GUIDE, 9)
         scene.text(words, tr("called.title" if view.called else "align.person"), (44, 42), theme.GUIDE, bold=True)
-    elif view.reasons and view.state == "align":
+    elif view.review.reasons and view.state == "align":
         place, words = cut_start(rect, 48, 16)
         sign(scene, square(place, 46), LIVE["fail"])
-        scene.text(words, tr(f"reason.{view.reasons[0]}"), (44, 42), theme.GUIDE)
+        scene.text(words, tr(f"reason.{view.review.reasons[0]}"), (44, 42), theme.GUIDE)
     elif view.shot:
         scene.text(rect, tr("align.shot", shot=view.shot, shots=view.shots), (44, 42), theme.MUTED)

@@ -37,7 +37,7 @@ class CodePicture:
             height_px, width_px = frame_rgb.shape[:2]
             crop = crop_px(width_px, height_px, shown.width / shown.height, HELD_UP)
             shown = fitted(shown, crop)
-            show(glass, frame_rgb, crop, shown, mirror=view.mirror)
+            show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
         framed = frame_rgb is not None
         _aim(size_px, glass.scale, shown, framed=framed, strong=view.ease.strong_contrast).put_on(glass.pixels)

@@ -11,7 +11,7 @@ from kiosk.screens.toolkit.widgets import button, footer, notes, wiped
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Lay the screen out."""
-    if view.guest is not None:
+    if view.event.guest is not None:
         _badge(scene)
         return
     tr = scene.words.tr

@@ -28,8 +28,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     back, on = cut_start(buttons, buttons.width * 0.34)
     button(scene, back, tr("button.back"), Intent("back"))
     label = tr("copies.print")
-    if view.total is not None:
-        label = tr("copies.print_priced", price=scene.words.money(view.total))
+    if view.sheet.total is not None:
+        label = tr("copies.print_priced", price=scene.words.money(view.sheet.total))
     button(scene, on, label, Intent("print"), icon="printer", rank="main")
     footer(scene, area)
 
@@ -39,8 +39,8 @@ def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
 
     Where low controls take room they stand on one line without their word, which the text above has.
     """
-    papers = view.papers if len(view.papers) > 1 else ()
-    counts = view.sheets_offered if len(view.sheets_offered) > 1 else ()
+    papers = view.sheet.papers if len(view.sheet.papers) > 1 else ()
+    counts = view.sheet.sheets_offered if len(view.sheet.sheets_offered) > 1 else ()
     crowded = bool(papers) and scene.ease.low_controls
     across = len(counts) if crowded else 2 if papers else 1
     down = len(papers) + -(-len(counts) // max(across, 1))
@@ -50,8 +50,8 @@ def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
         label = scene.words.tr("printing.sheet", count=paper.photos, paper=written(paper.name))
         if paper.price is not None:
             label = scene.words.joined(label, scene.words.own(scene.words.money(paper.price)))
-        switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.paper, scale=theme.DETAIL)
+        switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.sheet.paper, scale=theme.DETAIL)
     cells = [cell for line in lines[len(papers) :] for cell in columns(line, min(across, len(counts)))]
     for cell, count in zip(cells, counts, strict=False):
         label = scene.words.own(str(count)) if crowded else scene.words.tr("copies.sheets", count=count)
-        switch(scene, cell, label, Intent("sheets", str(count)), on=count == view.sheets)
+        switch(scene, cell, label, Intent("sheets", str(count)), on=count == view.sheet.sheets)

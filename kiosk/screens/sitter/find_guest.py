@@ -29,17 +29,17 @@ def paint(scene: Scene, view: SessionView) -> None:
         scene,
         _guests(scene, choices, view),
         turn,
-        view.search.letters,
+        view.event.search.letters,
         lambda letter: Intent("type", letter),
         back=Intent("back"),
-        erase=Intent("erase") if view.search.query else None,
+        erase=Intent("erase") if view.event.search.query else None,
     )
     footer(scene, area)
 
 
 def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Write the letters so far, or what is to be done, or why the last badge was not printed."""
-    tr, search = scene.words.tr, view.search
+    tr, search = scene.words.tr, view.event.search
     if view.fault[0]:
         nobody(scene, rect, tr("find.refused"))
     elif search.unknown_code:
@@ -53,7 +53,7 @@ def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
 def _guests(scene: Scene, rect: Rect, view: SessionView) -> Rect:
     """Draw who fits, and return the room that is left for the letters."""
     height = scene.high(GUEST_HEIGHT)
-    shown = view.search.guests[: min(GUESTS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + GUEST_GAP)))]
+    shown = view.event.search.guests[: min(GUESTS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + GUEST_GAP)))]
     if not shown:
         return rect
     taken = len(shown) * (height + GUEST_GAP) - GUEST_GAP

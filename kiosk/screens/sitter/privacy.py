@@ -24,19 +24,19 @@ def paint(scene: Scene, view: SessionView) -> None:
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
     details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
     promised = [
-        ("camera", tr("privacy.codes" if view.is_event else "privacy.camera")),
+        ("camera", tr("privacy.codes" if view.event.is_event else "privacy.camera")),
         ("wipe", wiped(scene, view, "privacy.memory", "privacy.kept")),
         ("person", tr("privacy.personal")),
-        ("authority", tr("privacy.organiser") if view.is_event else _authority(scene, view)),
+        ("authority", tr("privacy.organiser") if view.event.is_event else _authority(scene, view)),
     ]
     notes(scene, rows(promises, len(promised), 8), promised)
     note(scene, caution, "flash", tr("flash"), theme.GUIDE)
-    if view.guest is not None:
-        _guest(scene, details, view, view.guest)
+    if view.event.guest is not None:
+        _guest(scene, details, view, view.event.guest)
     elif view.document is not None:
         _document(scene, details, view.document)
     back, agree = cut_start(buttons, buttons.width * 0.34)
-    if view.guest is not None:
+    if view.event.guest is not None:
         button(scene, back, tr("button.without_photo"), Intent("without_photo"))
     else:
         button(scene, back, tr("button.back"), Intent("back"))
@@ -50,9 +50,9 @@ def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
     scene.fill(card, theme.SURFACE)
     name = scene.words.tr("privacy.badge", name=guest.name)
     scene.text(card.inset(28, 12, 28, 12), name, theme.NAME, bold=True)
-    if view.shared_until:
-        asked = scene.words.tr("privacy.share", date=scene.words.date(view.shared_until))
-        switch(scene, cut_top(below, min(below.height, SWITCH_HEIGHT))[0], asked, Intent("share"), on=view.shares)
+    if view.event.shared_until:
+        asked = scene.words.tr("privacy.share", date=scene.words.date(view.event.shared_until))
+        switch(scene, cut_top(below, min(below.height, SWITCH_HEIGHT))[0], asked, Intent("share"), on=view.event.shares)
 
 
 def _document(scene: Scene, area: Rect, document: DocumentOffer) -> None:

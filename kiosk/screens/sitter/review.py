@@ -77,16 +77,16 @@ def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
     """Offer to print what passed; what did not is taken again, shown to the attendant, or printed as not certain."""
     tr = scene.words.tr
     retake = tr("button.retake")
-    if view.sitter_decides:
+    if view.review.sitter_decides:
         button(scene, places[0], retake, Intent("retake"), icon="camera", rank="main")
         button(scene, places[1], tr("button.not_certain"), Intent("accept_doubt"), icon="printer")
         return
-    if view.verdict == "pass" or view.passed_by_attendant:
+    if view.review.verdict == "pass" or view.review.passed_by_attendant:
         button(scene, places[0], tr("button.accept"), Intent("accept"), icon="printer", rank="main")
         button(scene, places[1], retake, Intent("retake"), icon="camera")
         return
     button(scene, places[1], retake, Intent("retake"), icon="camera", rank="main")
-    if view.guest is not None:
+    if view.event.guest is not None:
         button(scene, places[0], tr("button.without_photo"), Intent("without_photo"), icon="printer")
     elif view.called:
         note(scene, places[0], "attendant", tr("called.title"), theme.GUIDE)
@@ -101,7 +101,9 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
         place, words = cut_top(rect, SIGN_SIDE, 32)
     else:
         place, words = cut_start(rect, SIGN_SIDE, 32)
-    word: Word = "refer" if view.verdict == "unmeasured" or view.passed_by_attendant else view.verdict
+    word: Word = (
+        "refer" if view.review.verdict == "unmeasured" or view.review.passed_by_attendant else view.review.verdict
+    )
     sign(scene, Rect(place.x, place.y, SIGN_SIDE, SIGN_SIDE), FINAL[word])
     title, _ = cut_top(words, words.height * 0.56, 0)
     used = scene.text(title, tr(title_key(view)), theme.TITLE, bold=True, stand="top")
@@ -111,38 +113,38 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 def title_key(view: SessionView) -> str:
     """Return the key of what is said of the photo; an attendant is named only where there is one."""
-    if view.passed_by_attendant:
+    if view.review.passed_by_attendant:
         return "review.passed.title"
-    if view.sitter_decides:
+    if view.review.sitter_decides:
         return "review.doubt.title"
-    if view.verdict == "refer" and _is_alone(view):
+    if view.review.verdict == "refer" and _is_alone(view):
         return "review.fail.title"
-    return f"review.{view.verdict}.title"
+    return f"review.{view.review.verdict}.title"
 
 
 def _text_key(view: SessionView) -> str:
-    if view.passed_by_attendant:
+    if view.review.passed_by_attendant:
         return "review.passed.text"
-    if view.sitter_decides:
+    if view.review.sitter_decides:
         return "review.doubt.text"
-    if view.verdict == "fail" and view.reasons:
-        return f"reason.{view.reasons[0]}"
-    if view.verdict == "unmeasured" and _is_alone(view):
+    if view.review.verdict == "fail" and view.review.reasons:
+        return f"reason.{view.review.reasons[0]}"
+    if view.review.verdict == "unmeasured" and _is_alone(view):
         return "review.fail.title"
-    return f"review.{view.verdict}.text"
+    return f"review.{view.review.verdict}.text"
 
 
 def _is_alone(view: SessionView) -> bool:
-    return not view.attended and view.guest is None
+    return not view.attended and view.event.guest is None
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
     """List what did not pass first, in plain words, each with its numbers or with what the sitter is to look for."""
-    ordered = sorted(view.rows, key=lambda row: ORDER.index(row.word))
-    if not view.sitter_decides:
+    ordered = sorted(view.review.rows, key=lambda row: ORDER.index(row.word))
+    if not view.review.sitter_decides:
         _listed(scene, rect, ordered, ROWS_SHOWN, ROW_HEIGHT, _row)
         return
-    doubtful = [row for row in ordered if row.key in view.reasons]
+    doubtful = [row for row in ordered if row.key in view.review.reasons]
     asked = list({LOOK_FOR.get(row.key, row.key): row for row in doubtful}.values())
     if len(asked) <= ROWS_SHOWN:
         _listed(scene, rect, [*asked, *ordered[len(doubtful) :]], len(asked), ROW_HEIGHT, _question)
@@ -211,8 +213,8 @@ def _number(scene: Scene, row: VerdictRow) -> str:
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
     """Draw the photo as it will be printed, with the lines of the head's top, the eyes and the chin."""
-    width_mm, height_mm = view.photo_mm
-    image = skia.Image.MakeFromEncoded(view.photo_jpeg) if view.photo_jpeg else None
+    width_mm, height_mm = view.review.photo_mm
+    image = skia.Image.MakeFromEncoded(view.review.photo_jpeg) if view.review.photo_jpeg else None
     if image is None or not width_mm or not height_mm:
         emblems.head_in_frame(scene, square(area, min(area.width, area.height) * 0.7))
         return
@@ -221,9 +223,13 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
     unmirrored = Rect(area.x + (area.width - width) / 2, area.y, width, height)
     photo = scene.at(unmirrored)
     scene.canvas.drawImageRect(image, skia_rect(photo), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
-    points = view.photo_points_mm
+    points = view.review.photo_points_mm
     if points is not None:
-        measured = {view.head_top: points.top(view.head_top).y, "eyes": points.eye_centre.y, "chin": points.chin.y}
+        measured = {
+            view.review.head_top: points.top(view.review.head_top).y,
+            "eyes": points.eye_centre.y,
+            "chin": points.chin.y,
+        }
         _lines(scene.canvas, photo, [y * scale for y in measured.values()])
         _labels(scene, unmirrored, {key: y * scale for key, y in measured.items()})
 

@@ -55,13 +55,13 @@ class LivePicture:
             glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
-            guide = view.guide or UNSEEN
+            guide = view.align.guide or UNSEEN
             crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
             shown = fitted(self.rect, crop)
             for bar in _beside(self.rect, shown):
                 glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
-            show(glass, frame_rgb, crop, shown, mirror=view.mirror)
-            head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.mirror)
+            show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
+            head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
         aimed = _aimed(size_px, glass.scale, shown, head, settled=_is_settled(view), strong=strong)
         aimed.put_on(glass.pixels)
@@ -112,7 +112,7 @@ def _beside(outer: Rect, inner: Rect) -> list[Rect]:
 
 
 def _is_settled(view: SessionView) -> bool:
-    return view.state == "shooting" or view.hold_fraction > 0
+    return view.state == "shooting" or view.align.hold_fraction > 0
 
 
 def frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:

@@ -30,7 +30,7 @@ class HoldRing:
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the view's hold fraction; the moment of the shot is a full ring."""
-        fraction = 1.0 if view.state == "shooting" else view.hold_fraction
+        fraction = 1.0 if view.state == "shooting" else view.align.hold_fraction
         _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
 
 

@@ -62,8 +62,10 @@ def document_detail(words: Words, offer: DocumentOffer) -> str:
 
 def sheets_text(words: Words, view: SessionView) -> str:
     """Return how many photos lie on a sheet of which paper, and how many sheets where there are several."""
-    photos = words.tr("printing.sheet", count=view.copies, paper=written(view.paper))
-    return photos if view.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheets))
+    photos = words.tr("printing.sheet", count=view.sheet.copies, paper=written(view.sheet.paper))
+    return (
+        photos if view.sheet.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheet.sheets))
+    )
 
 
 def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = "", rank: Rank = "other") -> None:
@@ -202,7 +204,7 @@ def note(
 def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
     """Return the words on what is wiped: those of `kept_key` where the sheet is kept for some time."""
     words = scene.words
-    return words.tr(kept_key, time=words.minutes(view.kept_minutes)) if view.kept_minutes else words.tr(key)
+    return words.tr(kept_key, time=words.minutes(view.sheet.kept_minutes)) if view.sheet.kept_minutes else words.tr(key)
 
 
 def marker(scene: Scene, area: ScreenLayout, view: SessionView) -> None:

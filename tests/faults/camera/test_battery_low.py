@@ -14,7 +14,7 @@ def test_the_attendant_is_told_before_the_camera_stops(booth):
     booth.tap("retake")
     booth.until("review")
     assert booth.warnings == [TOLD]
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert "out_of_order" not in booth.states
 
 

@@ -12,7 +12,7 @@ def test_a_capture_that_finds_the_camera_busy_is_taken_again(booth):
     assert "out_of_order" not in booth.states
     booth.responder.fault("busy_capture", 0)
     booth.until("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert booth.states.count("shooting") > 1
     assert booth.warnings[0] == "camera: The camera does not answer: it is busy."
 
@@ -21,5 +21,5 @@ def test_a_moment_of_it_is_absorbed(booth):
     booth.responder.fault("busy_capture", 3)
     booth.to_state("review")
     assert booth.states.count("shooting") == 1
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert booth.warnings == []

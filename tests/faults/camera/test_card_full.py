@@ -24,4 +24,4 @@ def test_a_card_that_fills_up_puts_the_booth_out_of_order_until_it_is_emptied(bo
     booth.responder.fault("full", 0)
     booth.until("welcome")
     booth.to_state("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"

@@ -48,7 +48,7 @@ def test_the_attendant_is_told_who_holds_it_and_the_booth_goes_on_when_it_is_fre
     held.unlink()
     booth.until("welcome")
     booth.to_state("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
 
 
 def test_the_screen_tells_the_present_reason_and_not_the_first(open_booth, tmp_path):

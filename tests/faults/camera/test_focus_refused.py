@@ -11,7 +11,7 @@ def test_the_shot_is_taken_again_and_passes(booth):
     booth.responder.fault("focus")
     booth.to_state("review")
     assert booth.from_align == ["align", "shooting", "align", "shooting", "measuring", "review"]
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert booth.warnings == ["camera: The camera does not answer: it could not focus on the sitter."]
 
 

@@ -37,7 +37,7 @@ def test_a_call_that_never_returns_is_ended_from_outside_and_the_session_goes_on
     assert booth.warnings[0] == TOO_OLD
     assert booth.camera.pid != pid
     booth.until("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert "out_of_order" not in booth.states
 
 
@@ -52,5 +52,5 @@ def test_a_body_that_falls_silent_is_told_by_its_frame_or_by_the_library_whichev
     assert booth.warnings[0] in {TOO_OLD, GIVEN_UP}
     assert booth.camera.pid != pid
     booth.until("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert "out_of_order" not in booth.states

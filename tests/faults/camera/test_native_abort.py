@@ -30,5 +30,5 @@ def test_the_booth_outlives_it(open_booth):
     assert booth.camera.pid != pid
     assert booth.warnings[0] == "camera: The camera does not answer: its process ended without a word."
     booth.until("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert "out_of_order" not in booth.states

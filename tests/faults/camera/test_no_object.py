@@ -14,5 +14,5 @@ def test_the_wait_is_ended_from_outside_and_the_shot_taken_again(open_booth):
     booth.responder.fault("no_object")
     booth.to_state("review")
     assert booth.from_align[:4] == ["align", "shooting", "align", "shooting"]
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert set(booth.warnings) == {"camera: The camera did not finish the shot within 6 s."}

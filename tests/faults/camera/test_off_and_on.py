@@ -16,7 +16,7 @@ def test_a_booth_opened_before_its_camera_waits_for_it(open_booth):
     booth.until_true(booth.sees_sitter)
     booth.until("welcome")
     booth.to_state("review")
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
 
 
 def test_a_camera_that_comes_and_goes_all_day_leaves_no_process_behind(open_booth):

@@ -13,7 +13,7 @@ def test_a_stalled_capture_costs_the_connection_but_not_the_session(booth):
     booth.until("review")
     assert "out_of_order" not in booth.states
     assert booth.states.count("shooting") == 2
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert booth.camera.pid != pid
     assert booth.warnings[0] == (
         "camera: The camera does not answer: it stopped answering; its cable or battery may be loose."

@@ -20,7 +20,7 @@ def test_a_short_break_does_not_end_the_session(booth, state):
     assert all(warning.startswith(BROKE) for warning in booth.warnings)
     if state in {"align", "shooting", "measuring"}:
         booth.until("review")
-        assert booth.view.verdict == "pass"
+        assert booth.view.review.verdict == "pass"
     else:
         assert booth.view.state == state
 
@@ -50,7 +50,7 @@ def test_a_long_break_ends_the_session_with_nothing_kept_and_mends_itself(open_b
     assert f"camera: {sentence}" in booth.warnings
     assert next_step == "Check its cable, battery and switch; the booth connects again by itself."
     assert booth.parts.files.names() == []
-    assert booth.view.photo_jpeg == b""
+    assert booth.view.review.photo_jpeg == b""
     booth.responder.tell("on")
     booth.until_true(booth.sees_sitter)
     booth.until("welcome")
@@ -61,5 +61,5 @@ def test_a_shot_cut_off_by_the_cable_is_taken_again(booth, moment):
     booth.responder.fault(moment)
     booth.to_state("review")
     assert booth.from_align == ["align", "shooting", "align", "shooting", "measuring", "review"]
-    assert booth.view.verdict == "pass"
+    assert booth.view.review.verdict == "pass"
     assert booth.warnings[0].startswith(BROKE)

@@ -1,0 +1,19 @@
+"""Views for tests: every field by its own name, wherever in a view it stands."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+
+from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView, SheetView
+
+PARTS = {"align": AlignView, "review": ReviewView, "sheet": SheetView, "event": EventView}
+PART_OF = {field.name: part for part, kind in PARTS.items() for field in fields(kind)}
+
+
+def altered(view: SessionView, **changes: object) -> SessionView:
+    """Return a view with other values, those of its parts too."""
+    parts: dict[str, dict[str, object]] = {}
+    for name in changes.keys() & PART_OF.keys():
+        parts.setdefault(PART_OF[name], {})[name] = changes.pop(name)
+    changed = {part: replace(getattr(view, part), **values) for part, values in parts.items()}
+    return replace(view, **changed, **changes)
