@@ -61,4 +61,4 @@ def test_the_screen_is_told():
     later = present(
         replace(session, state="review"), BoothConfig((DOCUMENT,)), 99.0, simulated=False, copies=1, paper="a6"
     )
-    assert not later.wants_person
+    assert not later.align.wants_person

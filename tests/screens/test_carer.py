@@ -1,6 +1,5 @@
 """What a carer reads and sees, and what a sitter is told when the booth is out of order."""
 
-from dataclasses import replace
 from typing import get_args
 
 import numpy as np
@@ -51,7 +50,7 @@ def test_a_carer_is_spoken_to_of_the_child_and_then_shown_the_picture(views):
 def test_an_arrow_points_to_the_same_side_as_in_the_picture(draw, views):
     """The picture of a lying baby is no mirror, so the drawing beside it is turned round."""
     mirror = altered(views["align_child"], instruction="move_left")
-    plain = replace(mirror, mirror=False)
+    plain = altered(mirror, mirror=False)
     left = round(theme.MARGIN)
     one, other = (draw(view, (1080, 1920))[1][93:423, left : left + 280].astype(int) for view in (mirror, plain))
     assert np.abs(one[:, ::-1] - other).mean() < 2
