@@ -19,7 +19,7 @@ from kiosk.core.base.measurement import HeadPoints, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.coach import SETTLE_S, advise, live_limits, unseen
+from kiosk.core.session.coach import advise, live_limits, unseen
 from kiosk.devices.sim.frame import warped
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, Similarity
 from kiosk.vision.live import LiveVision
@@ -96,7 +96,7 @@ def coached(live: LiveVision, rgb: np.ndarray, document: Document) -> tuple[dict
             break
         seen = live.observe(rgb) if number < LIVE_FRAMES or seen is None else seen
         advice = advise(advice, seen, limits, now_s)
-    asked = {name: str(ask) for name, (ask, since_s) in advice.broken.items() if now_s - since_s >= SETTLE_S}
+    asked = {name: str(fault.ask) for name, fault in advice.broken.items() if fault.is_settled}
     return asked, seen
 
 

@@ -106,6 +106,15 @@ def test_a_number_at_its_limit_does_not_flicker():
     assert changes <= 2
 
 
+def test_a_number_that_keeps_crossing_its_limit_is_asked_for():
+    """The shutter waits for a second without it, and the sitter must not wait without a word."""
+    frames = [seen(yaw=yaw) for yaw in ([0.0] * 5 + [12.0] * 5) * RATE]
+    said = coach([seen()] * 2 * RATE + frames)
+    assert {advice.instruction for advice in said[3 * RATE :]} == {Instruction.TURN_RIGHT}
+    assert not any(advice.all_kept for advice in said[3 * RATE :])
+    assert coach(frames + [seen()] * RATE)[-1].all_kept
+
+
 def test_following_an_instruction_is_praised():
     said = coach([seen(yaw=15.0)] * 2 * RATE + [seen()] * 2 * RATE)
     change = next(

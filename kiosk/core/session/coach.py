@@ -9,7 +9,7 @@ opposite is not shown within `NO_CONTRADICTION_S`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -29,6 +29,9 @@ NO_CONTRADICTION_S = 2.0
 """An instruction's opposite is not shown sooner than this after it."""
 SETTLE_S = 0.35
 """A requirement must be broken for this long: longer than a blink of 0.1 to 0.4 s (practice)."""
+MENDED_S = 0.2
+"""It is mended when it has been kept for this long, six pictures: otherwise a number that keeps crossing its limit
+would neither be asked for nor let the shutter fire (`tests/bench/coach`)."""
 PRAISE_S = 1.2
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
@@ -113,6 +116,20 @@ _OPPOSITES = {
 
 
 @dataclass(frozen=True, slots=True)
+class Fault:
+    """A requirement that is not met: what would mend it, and the first and the last picture in which it was broken."""
+
+    ask: Instruction
+    since_s: float
+    last_s: float
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether it has lasted long enough to be said."""
+        return self.last_s - self.since_s >= SETTLE_S
+
+
+@dataclass(frozen=True, slots=True)
 class Advice:
     """What the coach has seen and says.
 
@@ -120,8 +137,10 @@ class Advice:
     ----------
     instruction, since_s
         What is on the screen, and since when; None until something has been seen for long enough.
+    seen_s
+        When the newest picture was seen.
     broken
-        Measurement name to the instruction that would mend it, with the time since it has been broken.
+        By measurement name, what is broken in the newest picture or was so less than `MENDED_S` before.
     checks
         The live requirements for the screen.
     praise_until_s
@@ -134,16 +153,22 @@ class Advice:
 
     instruction: Instruction | None = None
     since_s: float = float("-inf")
-    broken: Mapping[str, tuple[Instruction, float]] = field(default_factory=dict)
+    seen_s: float = float("-inf")
+    broken: Mapping[str, Fault] = field(default_factory=dict)
     checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
     praise_until_s: float = float("-inf")
     last_shown: Mapping[Instruction, float] = field(default_factory=dict)
     height_off_cm: int = 0
 
     @property
+    def broken_now(self) -> set[str]:
+        """What is broken in the newest picture."""
+        return {name for name, fault in self.broken.items() if fault.last_s >= self.seen_s}
+
+    @property
     def all_kept(self) -> bool:
         """Whether every live requirement is met right now."""
-        return self.instruction is Instruction.HOLD_STILL and not self.broken
+        return self.instruction is Instruction.HOLD_STILL and not self.broken_now
 
 
 def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
@@ -187,23 +212,28 @@ def advise(
     off_cm = (
         before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"].range)
     )
-    checks = _checks(seen, broken, limits)
-    advice = replace(before, broken=broken, checks=checks, last_shown=shown, height_off_cm=off_cm)
+    advice = replace(before, seen_s=now_s, broken=broken, last_shown=shown, height_off_cm=off_cm)
+    advice = replace(advice, checks=_checks(seen, advice.broken_now, limits))
     chosen = _choose(before, broken, shown, now_s)
     if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
         return advice
-    followed = before.instruction is not None and before.instruction not in {ask for ask, _ in broken.values()}
+    followed = before.instruction is not None and before.instruction not in {fault.ask for fault in broken.values()}
     praise_until_s = now_s + PRAISE_S if followed and seen.points is not None else before.praise_until_s
     return replace(advice, instruction=chosen, since_s=now_s, praise_until_s=praise_until_s)
 
 
 def _broken(
     before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...], now_s: float
-) -> Iterator[tuple[str, tuple[Instruction, float]]]:
-    """Yield what is broken now, in the order of asking, and since when."""
-    for name, ask in _asked(before, seen, limits, asks):
-        previous = before.broken.get(name)
-        yield name, (ask, previous[1] if previous is not None and previous[0] is ask else now_s)
+) -> Iterator[tuple[str, Fault]]:
+    """Yield what is broken now or was so lately, in the order of asking."""
+    asked = dict(_asked(before, seen, limits, asks))
+    for name in ("face", *(ask.name for ask in asks)):
+        ask, previous = asked.get(name), before.broken.get(name)
+        if ask is not None:
+            since_s = previous.since_s if previous is not None and previous.ask is ask else now_s
+            yield name, Fault(ask, since_s, now_s)
+        elif previous is not None and now_s - previous.last_s < MENDED_S:
+            yield name, previous
 
 
 def _asked(
@@ -214,11 +244,12 @@ def _asked(
         yield "face", Instruction.ONE_PERSON if seen.faces > 1 else Instruction.SIT_DOWN
         return
     measured = {**seen.measurements, **place(seen.points, seen.width_px, seen.height_px)}
+    broken = before.broken_now
     for ask in asks:
         measurement, limit = measured.get(ask.name), limits.get(ask.name)
         if measurement is None or measurement.value is None or limit is None:
             continue
-        allowed = _aim(measurement, limit, strict=ask.name in before.broken)
+        allowed = _aim(measurement, limit, strict=ask.name in broken)
         if ask.below is not None and allowed.low is not None and measurement.value < allowed.low:
             yield ask.name, ask.below
         elif ask.above is not None and allowed.high is not None and measurement.value > allowed.high:
@@ -243,14 +274,14 @@ def _aim(measurement: Measurement, limit: Tolerance, *, strict: bool) -> Range:
 
 def _choose(
     before: Advice,
-    broken: Mapping[str, tuple[Instruction, float]],
+    broken: Mapping[str, Fault],
     shown: Mapping[Instruction, float],
     now_s: float,
 ) -> Instruction | None:
     """Return what to say next: the instruction on the screen until it has been followed, then the next in order."""
     if not broken:
         return Instruction.HOLD_STILL
-    settled = [ask for ask, since_s in broken.values() if now_s - since_s >= SETTLE_S]
+    settled = [fault.ask for fault in broken.values() if fault.is_settled]
     if before.instruction in settled and settled[0] not in (Instruction.SIT_DOWN, Instruction.ONE_PERSON):
         return before.instruction
     for ask in settled:
@@ -265,7 +296,7 @@ def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ask.check for ask in ASKS if ask.name in limits))
 
 
-def _checks(seen: Observation, broken: Mapping[str, object], limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
+def _checks(seen: Observation, broken: Collection[str], limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
     """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
 
     def word(key: str) -> Word:
