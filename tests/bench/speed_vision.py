@@ -35,9 +35,10 @@ DOCUMENT = "gb-passport-print"
 RUNS = 5
 LARGE_STILLS = 6
 SITTERS = ROOT / "tests" / "data" / "sitters" / "images"
-SETTLED, STILLS = 100, 400
-"""Stills after which memory is watched, and how many are. They are small: it is the passes through the models and the
-measures that could leak, and 2,000 stills of 24 megapixels take half an hour."""
+SETTLED, STILLS = 500, 400
+"""Stills after which memory is watched, and how many are: until then the allocator's pools fill up. They are small:
+it is the passes through the models and the measures that could leak, and 2,000 stills of 24 megapixels take half an
+hour."""
 
 
 def still_jpeg() -> bytes:

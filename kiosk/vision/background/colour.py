@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background
 
@@ -27,5 +25,5 @@ def measure_background_b(background: Background | None) -> Measurement:
 
 
 def _median(name: str, axis: int, unit: str, background: Background | None) -> Measurement:
-    value = None if background is None else float(np.median(background.colours[:, axis]))
+    value = None if background is None else float(background.median[axis])
     return Measurement(name, value, unit, COLOUR_SD)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -11,9 +12,10 @@ from numpy.typing import NDArray
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.vision.background.smooth_surface import smooth_surface
+from kiosk.vision.face.face_model import Array
 from kiosk.vision.head.keying import EmptyBackdrop, places_in
 from kiosk.vision.models.person import PersonMask
-from kiosk.vision.pictures.arrays import Lab, Rgb, lab, resized
+from kiosk.vision.pictures.arrays import Lab, Rgb, lab, lengths, resized
 
 HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
 """Reach of the region in head heights: to both sides of the face, above the hair top, and below the chin. No document's
@@ -59,7 +61,7 @@ class Explained:
     broad: NDArray[np.float32]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Background:
     """The background's N places.
 
@@ -79,6 +81,11 @@ class Background:
     near: NDArray[np.bool_]
     burnt_out: bool
     explained: tuple[Explained, ...]
+
+    @cached_property
+    def median(self) -> Array:
+        """The median of each axis, (3,) L*a*b*."""
+        return np.asarray(np.median(self.colours, axis=0), float)
 
 
 def background_of(
@@ -140,7 +147,7 @@ def _explained(colours: Lab, free: NDArray[np.bool_], thin_px: int) -> Explained
     smooth = smooth_surface(colours, free)
     rest = colours - smooth
     difference = np.zeros(free.shape, np.float32)
-    difference[free] = np.sqrt(np.einsum("ij,ij->i", rest, rest))
+    difference[free] = lengths(rest)
     broad = cv2.morphologyEx(difference, cv2.MORPH_OPEN, np.ones((thin_px, thin_px), np.uint8))
     return Explained(smooth, rest, np.asarray(broad[free], np.float32))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from kiosk.vision.pictures.arrays import Lab
+from kiosk.vision.pictures.arrays import Lab, lengths
 
 EVERY = 7
 """Every seventh place is enough to fit six numbers to."""
@@ -36,7 +36,7 @@ def smooth_surface(colours: Lab, where: NDArray[np.bool_]) -> Lab:
     for _ in range(ROUNDS):
         weighted = places.T * weights
         surface = np.linalg.lstsq(weighted @ places, weighted @ values, rcond=None)[0]
-        distances = np.linalg.norm(values - places @ surface, axis=1)
+        distances = lengths(values - places @ surface)
         spread = SPREADS * max(float(np.median(distances)), LEAST_SPREAD)
         weights = (1 + (distances / spread) ** 2) ** -2
     return np.asarray(terms @ surface.astype(np.float32), np.float32)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background, Explained
+from kiosk.vision.pictures.arrays import lengths
 
 UNIFORMITY_SD_DE = 0.3
 """What reducing 48 compliant pictures and saving them as JPEG 70 changes."""
@@ -39,7 +40,7 @@ def measure_background_uniformity(background: Background | None) -> Measurement:
 
 
 def _uneven(explained: Explained, near: NDArray[np.bool_]) -> float:
-    fall_off = np.linalg.norm(explained.smooth - np.median(explained.smooth, axis=0), axis=1)
+    fall_off = lengths(explained.smooth - np.median(explained.smooth, axis=0))
     parts = (explained.broad, explained.broad[near]) if near.any() else (explained.broad,)
     return max(
         *(float(np.percentile(part, MOST)) for part in parts),

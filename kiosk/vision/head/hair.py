@@ -17,7 +17,7 @@ from kiosk.vision.face.likely_pitch import likely_pitch_deg
 from kiosk.vision.head.keying import EmptyBackdrop
 from kiosk.vision.head.scalp import bareness
 from kiosk.vision.models.person import PersonMask
-from kiosk.vision.pictures.arrays import Rgb, lab, sampled
+from kiosk.vision.pictures.arrays import Rgb, lab, lengths, sampled
 
 SIDE, TOP, STEP = 2.4, 3.2, 0.02
 """Half width and height of the view of head and hair, and the distance of its samples."""
@@ -95,6 +95,16 @@ FAINT_DE, FAINT_SD = 8.0, 0.12
 where none is left, face units: white hair before light grey (contrast 5) was read 0.17 too low."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _View:
+    """Head and hair upright: the samples' columns and rows, places in the picture, and confidence to be the person."""
+
+    x: Array
+    y: Array
+    places_px: Array
+    person: NDArray[np.float32]
+
+
 def hair_of(rgb: Rgb, shape: FaceShape, mask: PersonMask, backdrop: EmptyBackdrop | None = None) -> Hair | None:
     """Look at the hair, or return None where the mask does not show the head.
 
@@ -111,22 +121,23 @@ def hair_of(rgb: Rgb, shape: FaceShape, mask: PersonMask, backdrop: EmptyBackdro
     """
     x = np.arange(-SIDE, SIDE + STEP / 2, STEP)
     y = np.arange(0.0, TOP, STEP)
-    person = mask.at(shape.to_picture(_grid(x, y)))
+    places = shape.to_picture(_grid(x, y))
+    person = mask.at(places)
     strip = np.abs(x) <= NEAR_AXIS
     reach = _climb(person[:, strip].max(axis=1))
     if reach is None:
         return None
     mask_top = y[0] + STEP * reach
-    top, top_x, contrast = _with_wisps(rgb, shape, person, x, y, mask_top, backdrop)
+    top, top_x, contrast = _with_wisps(rgb, shape, _View(x, y, places, person), mask_top, backdrop)
     face_edges = shape.to_upright(shape.landmarks_px[[RIGHT_FACE_EDGE, LEFT_FACE_EDGE], :2])
     half_face = float(np.linalg.norm(face_edges[1] - face_edges[0])) / 2
-    widths = np.array([_half_width(row, x) for row in person]) / half_face
+    widths = _half_widths(person, x) / half_face
     nod_deg = likely_pitch_deg(shape.raw_deg[1] + shape.regressed.get("pitch", 0.0))[0]
     bulge = float(np.interp(HIGH - BEHIND * math.sin(math.radians(nod_deg)), y, widths)) - 1
     wide = y[(widths >= BODY_WIDTH) & (y <= mask_top)]
     knot = max(0.0, top - float(wide.max()) - ROUNDING) if len(wide) else 0.0
     jaw = mask.at(shape.to_picture(_grid(x, np.arange(JAW_FROM, JAW_TO, JAW_STEP))))
-    fall = min(_half_width(row, x) for row in jaw) / half_face
+    fall = float(_half_widths(jaw, x).min()) / half_face
     return Hair(top, top_x, top - mask_top, bulge, fall, bareness(rgb, shape, mask_top, bulge), contrast, knot)
 
 
@@ -146,46 +157,40 @@ def _climb(confidence: NDArray[np.float32]) -> float | None:
     return last + (high - PERSON) / max(high - low, 1e-6)
 
 
-def _half_width(row: NDArray[np.float32], x: Array) -> float:
-    """Return half the length of the run of person that crosses the axis, 0 where none does."""
-    off = x[row < PERSON]
-    right, left = off[off >= 0], off[off <= 0]
-    return (float(right.min() if len(right) else x[-1]) - float(left.max() if len(left) else x[0])) / 2
+def _half_widths(person: NDArray[np.float32], x: Array) -> Array:
+    """Return half the length of the run of person that crosses the axis, of each row; 0 where none does."""
+    off = person < PERSON
+    right = np.where(off & (x >= 0), x, x[-1]).min(axis=1)
+    left = np.where(off & (x <= 0), x, x[0]).max(axis=1)
+    return np.asarray((right - left) / 2)
 
 
 def _with_wisps(
-    rgb: Rgb,
-    shape: FaceShape,
-    person: NDArray[np.float32],
-    x: Array,
-    y: Array,
-    mask_top: float,
-    backdrop: EmptyBackdrop | None,
+    rgb: Rgb, shape: FaceShape, view: _View, mask_top: float, backdrop: EmptyBackdrop | None
 ) -> tuple[float, float, float]:
     """Return height and x of the highest row that differs from the background above the mask, and the hair's contrast.
 
     An unknown background is a plane in each of L*, a*, b*, so that light that falls off, or a gradient, is no
     difference.
     """
-    places = shape.to_picture(_grid(x, y))
     height, width = rgb.shape[:2]
-    within = (places >= 0).all(axis=-1) & (places[..., 0] < width) & (places[..., 1] < height)
-    free = within & (person < NOT_PERSON)
-    fine_x = x[np.abs(x) <= NEAR_AXIS]
+    across, down = view.places_px[..., 0], view.places_px[..., 1]
+    free = (view.person < NOT_PERSON) & (across >= 0) & (across < width) & (down >= 0) & (down < height)
+    fine_x = view.x[np.abs(view.x) <= NEAR_AXIS]
     fine_y = np.arange(mask_top - 0.1, mask_top + WISP_REACH, FINE_STEP)
-    top_x = _mask_top_x(person, x, y, mask_top, fine_x)
+    top_x = _mask_top_x(view, mask_top, fine_x)
     if free.sum() < LEAST_FREE:
         return mask_top, top_x, 0.0
     grid = _grid(fine_x, fine_y)
-    colours, fine_places = lab(sampled(rgb, places)[free]), shape.to_picture(grid)
+    colours, fine_places = lab(sampled(rgb, view.places_px)[free]), shape.to_picture(grid)
     if backdrop is None:
-        terms = _terms(_grid(x, y)[free])
-        plane = np.linalg.lstsq(terms, colours, rcond=None)[0]
+        terms = _terms(_grid(view.x, view.y)[free])
+        plane = np.linalg.lstsq(terms.T @ terms, terms.T @ colours, rcond=None)[0]
         expected, fine_expected = terms @ plane, _terms(grid) @ plane
     else:
-        expected, fine_expected = backdrop.at(places)[free], backdrop.at(fine_places)
-    grain = float(np.percentile(np.linalg.norm(colours - expected, axis=1), 95))
-    away = np.linalg.norm(lab(sampled(rgb, fine_places)) - fine_expected, axis=-1)
+        expected, fine_expected = backdrop.at(view.places_px)[free], backdrop.at(fine_places)
+    grain = float(np.percentile(lengths(colours - expected), 95))
+    away = lengths(lab(sampled(rgb, fine_places)) - fine_expected)
     start = row = int(0.1 / FINE_STEP)
     contrast = float(np.percentile(away[:start], 75))
     differs = away > max(WISP_DE if backdrop is None else WISP_KEYED_DE, 1.5 * grain)
@@ -202,8 +207,8 @@ def _terms(places: Array) -> Array:
     return np.concatenate((np.ones_like(places[..., :1]), places), axis=-1)
 
 
-def _mask_top_x(person: NDArray[np.float32], x: Array, y: Array, top: float, near_x: Array) -> float:
+def _mask_top_x(view: _View, top: float, near_x: Array) -> float:
     """Return the x of the mask's highest point."""
-    row = int(np.clip(np.searchsorted(y, top) - 1, 0, len(y) - 1))
-    values = np.interp(near_x, x, person[row])
+    row = int(np.clip(np.searchsorted(view.y, top) - 1, 0, len(view.y) - 1))
+    values = np.interp(near_x, view.x, view.person[row])
     return float(np.median(near_x[values >= min(PERSON, float(values.max()))]))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.vision.face.face_model import Array, FaceShape
-from kiosk.vision.pictures.arrays import Lab, Rgb, lab, sampled
+from kiosk.vision.pictures.arrays import Lab, Rgb, lab, lengths, sampled
 
 STEP, FINE_STEP = 0.02, 0.005
 """Distance of the samples on the head and at its outline, in face units (the outer-eye-corner distance)."""
@@ -84,7 +84,7 @@ def roughness(rgb: Rgb, shape: FaceShape, top: float) -> float:
     x, y = np.arange(-ARC, ARC + 0.005, 0.01), np.arange(top + ARC_UP, top - ARC_DOWN, -FINE_STEP)
     colours = _looked_at(rgb, shape, x, y)
     empty = round(EMPTY / FINE_STEP)
-    away = np.linalg.norm(colours - np.median(colours[:empty], axis=0), axis=-1)
+    away = lengths(colours - np.median(colours[:empty], axis=0))
     own, grain = float(np.median(away[-2 * empty :])), float(np.percentile(away[:empty], 95))
     head = away > max(SHOWS_SHARE * own, SHOWS_DE, SHOWS_GRAIN * grain)
     known = head.any(axis=0)

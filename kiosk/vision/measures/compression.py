@@ -42,12 +42,9 @@ def measure_no_compression_artifacts(rgb: Rgb, shape: FaceShape) -> Measurement:
     x1, y1 = np.clip(np.ceil(points.max(axis=0)), 0, (width, height)).astype(int)
     if min(x1 - x0, y1 - y0) < LEAST_BLOCKS * BLOCK:
         return Measurement("no_compression_artifacts", None, "ratio", BLOCKS_SD)
-    grey = luma(np.ascontiguousarray(rgb[y0:y1, x0:x1]))
+    grey = luma(rgb[y0:y1, x0:x1])
     across, along = cv2.absdiff(grey[1:], grey[:-1]), cv2.absdiff(grey[:, 1:], grey[:, :-1])
-    steps = (
-        np.asarray(cv2.reduce(change, axis, cv2.REDUCE_AVG, dtype=cv2.CV_64F), float).ravel()
-        for change, axis in ((across, 1), (along, 0))
-    )
+    steps = (change.sum(axis=axis, dtype=np.uint32) / change.shape[axis] for change, axis in ((across, 1), (along, 0)))
     return Measurement("no_compression_artifacts", min(map(_peak, steps)), "ratio", BLOCKS_SD)
 
 

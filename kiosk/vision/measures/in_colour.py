@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.face.face_model import FaceShape
 from kiosk.vision.face.face_patch import face_patch
-from kiosk.vision.pictures.arrays import Rgb, lab
+from kiosk.vision.pictures.arrays import Rgb, lab, lengths
 
 IN_COLOUR_SD = 0.1
 """What a JPEG quality of 80 adds to faces without colour, beside the blocks of small pictures."""
@@ -31,6 +32,13 @@ def measure_in_colour(rgb: Rgb, shape: FaceShape) -> Measurement:
         return Measurement("in_colour", None, "a*b*", IN_COLOUR_SD)
     colours = lab(patch.rgb).reshape(-1, 3)
     sorted_ab = colours[np.argsort(colours[:, 0], kind="stable"), 1:]
-    shades = (part for part in np.array_split(sorted_ab, SHADES) if len(part))
-    apart = [np.median(np.linalg.norm(part - np.median(part, axis=0), axis=1)) for part in shades]
+    each, more = divmod(len(sorted_ab), SHADES)
+    longer = more * (each + 1)
+    shades = sorted_ab[:longer].reshape(more, each + 1, 2), sorted_ab[longer:].reshape(-1, max(each, 1), 2)
+    apart = np.concatenate([_spreads(part) for part in shades])
     return Measurement("in_colour", float(np.mean(apart)), "a*b*", IN_COLOUR_SD)
+
+
+def _spreads(shades: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the median distance from the median colour of each shade, of colours (shades, pixels, 2)."""
+    return np.asarray(np.median(lengths(shades - np.median(shades, axis=1, keepdims=True)), axis=1))

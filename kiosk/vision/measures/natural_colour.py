@@ -9,10 +9,10 @@ import numpy as np
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background
 from kiosk.vision.face.face_model import Array, FaceShape
-from kiosk.vision.face.face_patch import FacePatch, face_patch, skin
+from kiosk.vision.face.face_patch import face_patch, skin
 from kiosk.vision.measures.eye_colour import EYE_DISCS, EYES, UNIT_PX, disc
 from kiosk.vision.measures.eyes_open import openings
-from kiosk.vision.pictures.arrays import Rgb, lab, polygon
+from kiosk.vision.pictures.arrays import Lab, Rgb, lab, polygon
 
 NATURAL_COLOUR_SD = 1.0
 """Of the cast that is found without a reference in photographs that have none: 98 per cent lie below 1.3 in even light
@@ -76,9 +76,9 @@ def _shared(rgb: Rgb, shape: FaceShape, background: Background | None) -> float:
     patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     if patch is None or background is None:
         return 0.0
-    backdrop = np.median(background.colours[:, 1:], axis=0).astype(float)
-    whites = [white - WHITE_AB for eye in EYE_DISCS if (white := _white(patch, *eye)) is not None]
-    return min((_along(white, backdrop) for white in whites), default=0.0)
+    colours = lab(patch.rgb)
+    whites = [white - WHITE_AB for eye in EYE_DISCS if (white := _white(colours, patch.landmarks_px, *eye)) is not None]
+    return min((_along(white, background.median[1:]) for white in whites), default=0.0)
 
 
 def _along(one: Array, other: Array) -> float:
@@ -87,12 +87,11 @@ def _along(one: Array, other: Array) -> float:
     return max(float(one @ other) / longer, 0.0) if length > 0 else 0.0
 
 
-def _white(patch: FacePatch, lids: tuple[int, ...], middle: int, edge: int) -> Array | None:
+def _white(colours: Lab, landmarks_px: Array, lids: tuple[int, ...], middle: int, edge: int) -> Array | None:
     """Return the median a* and b* of an eye's white, (2,)."""
-    colours = lab(patch.rgb)
-    outline = patch.landmarks_px[list(lids)]
+    outline = landmarks_px[list(lids)]
     opened = polygon(colours.shape[:2], outline.mean(axis=0) + (outline - outline.mean(axis=0)) * (LIDS_X, LIDS_Y))
-    places = colours[opened & ~disc(colours, patch.landmarks_px, middle, edge, IRIS_MARGIN)]
+    places = colours[opened & ~disc(colours, landmarks_px, middle, edge, IRIS_MARGIN)]
     if len(places) < LEAST_PX:
         return None
     places = places[places[:, 0] >= np.percentile(places[:, 0], LIGHTER)]

@@ -88,6 +88,14 @@ def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
     return np.asarray(cv2.transform(f, _LAB, dst=relative).reshape(light.shape))
 
 
+def lengths(vectors: NDArray[Any]) -> NDArray[Any]:
+    """Return how long vectors (..., n) are: colour differences of CIE 1976, where they are of L*a*b*.
+
+    `np.linalg.norm` takes three times as long.
+    """
+    return np.asarray(np.sqrt(np.einsum("...i,...i->...", vectors, vectors)))
+
+
 def luminance(colour: NDArray[np.float64]) -> float:
     """Return CIE Y, 0 to 1, of a colour (3,) L*a*b* with a lightness above 8 (ISO/CIE 11664-4)."""
     return float(((colour[0] + 16) / 116) ** 3)
