@@ -58,7 +58,7 @@ def read_catalogue(tag: str) -> Catalog:
 
 
 def is_reviewed(tag: str) -> bool:
-    """Tell whether a native speaker has read the catalogue, or it is the source text itself."""
+    """Return whether a native speaker has read the catalogue, or it is the source text itself."""
     header = re.search(r'^"X-Native-Review: (?!none)', (FOLDER / f"{tag}.po").read_text(encoding="utf-8"), re.MULTILINE)
     return header is not None
 
@@ -105,7 +105,7 @@ class Words:
         return cls(tag, read_catalogue(next((known for known in tags if known in available()), exact)))
 
     def has(self, key: str) -> bool:
-        """Tell whether the catalogue knows the key."""
+        """Return whether the catalogue knows the key."""
         return key in self._keys or key in self._plural_keys
 
     def tr(self, key: str, **params: object) -> str:

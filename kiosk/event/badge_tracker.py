@@ -98,7 +98,7 @@ class BadgeTracker:
         return answers
 
     def owns(self, ticket: Ticket) -> bool:
-        """Tell whether the worker makes a badge for that ticket."""
+        """Return whether the worker makes a badge for that ticket."""
         due = self._due.get(ticket)
         return due is not None and due.badge is not None
 

@@ -24,7 +24,7 @@ class SignedIn:
     form_token: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
 
     def takes(self, token: str) -> bool:
-        """Tell whether a form carries the token of its own page."""
+        """Return whether a form carries the token of its own page."""
         return hmac.compare_digest(self.form_token.encode(), token.encode())
 
 

@@ -26,7 +26,7 @@ class KnownFault:
     fault: str
 
     def has(self, found: tuple[int, ...]) -> bool:
-        """Tell whether a version is one of them."""
+        """Return whether a version is one of them."""
         return found >= self.first_bad and (self.first_good is None or found < self.first_good)
 
 

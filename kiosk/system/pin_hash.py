@@ -35,7 +35,7 @@ def hash_pin(pin: str) -> str:
 
 
 def is_pin(pin: str, pin_hash: str) -> bool:
-    """Tell whether the PIN is the one that was hashed; False for a hash that cannot be read."""
+    """Return whether the PIN is the one that was hashed; False for a hash that cannot be read."""
     try:
         return _HASHER.verify(pin_hash, pin)
     except (argon2.exceptions.VerificationError, argon2.exceptions.InvalidHashError):

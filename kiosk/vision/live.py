@@ -54,7 +54,7 @@ class _Carried:
     light: Sequence[Measurement]
 
     def has_moved(self, shape: FaceShape) -> bool:
-        """Tell whether the face is no longer about where the head's points were measured."""
+        """Return whether the face is no longer about where the head's points were measured."""
         path = float(np.linalg.norm(shape.origin_px - self.shape.origin_px)) / self.shape.unit_px
         growth = abs(shape.unit_px / self.shape.unit_px - 1)
         turn_deg = float(np.abs(np.subtract(shape.raw_deg, self.shape.raw_deg)).max())

@@ -125,7 +125,7 @@ def close(desk: Desk) -> Desk:
 
 
 def can_release(session: Session) -> bool:
-    """Tell whether a sheet waits."""
+    """Return whether a sheet waits."""
     return session.state == "release"
 
 
@@ -136,7 +136,7 @@ def ages_of(session: Session) -> tuple[int, ...]:
 
 
 def can_reprint(desk: Desk) -> bool:
-    """Tell whether there is a sheet to print again, and by the count paper for it."""
+    """Return whether there is a sheet to print again, and by the count paper for it."""
     return bool(desk.kept) and desk.sheets != 0
 
 

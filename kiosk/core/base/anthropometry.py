@@ -1,4 +1,4 @@
-"""Measures of people that do not depend on anything else."""
+"""Published body measurements that several rooms rely on."""
 
 INTER_EYE_MM = 63.0
-"""Distance between the pupils of adults: about 63 mm, with 50 to 75 mm for the vast majority (Dodgson 2004)."""
+"""Mean interpupillary distance of adults; the vast majority lie between 50 and 75 mm (Dodgson 2004)."""

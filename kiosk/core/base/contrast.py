@@ -1,11 +1,11 @@
-"""Contrast of two colours, as WCAG 2.2 defines it. A colour is red, green and blue of sRGB, 0 to 255."""
+"""Contrast between two sRGB colours (red, green, blue, 0 to 255 each), as WCAG 2.2 defines it."""
 
 from __future__ import annotations
 
 SrgbColour = tuple[int, int, int]
 
 LEAST_FOR_TEXT = 4.5
-"""WCAG 2.2, success criterion 1.4.3 (minimum)."""
+"""The minimum contrast ratio of body text (WCAG 2.2, success criterion 1.4.3)."""
 
 _LINEAR_BELOW = 0.04045
 

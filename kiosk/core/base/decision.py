@@ -1,10 +1,12 @@
-"""When a number with its uncertainty counts as inside its limits: the decision rules of JCGM 106:2012, clause 8.
+"""Decide whether an uncertain value lies inside its limits, by the decision rules of JCGM 106:2012, clause 8.
 
-Simple acceptance (8.2) takes the number as it is. Guarded acceptance (8.3.2) asks it to lie inside by a guard band,
-guarded rejection (8.3.3) refuses it only outside by one; the guard band w is one standard uncertainty u, r = 1/2 in
-w = r U with U = 2 u (clauses and symbols from memory). The standard knows two outcomes; here a number in a guard band
-is neither passed nor refused but referred to a person, except under the benefit of the doubt, which is the standard's
-own guarded rejection: what is not surely outside passes.
+Simple acceptance (8.2) takes the value as it is. Guarded acceptance (8.3.2) accepts it only if it lies inside by more
+than a guard band; guarded rejection (8.3.3) rejects it only if it lies outside by more than one. The guard band w is
+one standard uncertainty u, that is r = 1/2 in w = r U with U = 2 u (clauses and symbols from memory).
+
+The standard has two outcomes. Here a value inside a guard band is neither passed nor refused but referred to a person.
+The exception is the benefit of the doubt, which is the standard's own guarded rejection: a value passes unless it is
+surely outside.
 """
 
 from __future__ import annotations
@@ -17,14 +19,14 @@ from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement
 
 Word = Literal["pass", "fail", "refer", "unmeasured", "advise"]
-"""How a requirement stands; `advise` is told and counts for nothing."""
+"""The outcome of one requirement; `advise` is reported but does not affect the verdict."""
 
 Decision = Literal["simple", "guarded_acceptance", "guarded_rejection", "guarded", "benefit_of_doubt"]
 Consequence = Literal["refuse", "refer", "advise"]
-"""What follows where a number lies outside: the photo is refused, a person looks at it, or it is only told."""
+"""What a value outside its limits leads to: the photo is refused, referred to a person, or reported as advice."""
 
 DEFAULT: Decision = "guarded"
-"""Of a limit that names no rule: neither passed nor refused within one standard uncertainty of the limit."""
+"""The rule of a limit that names none: a value within one standard uncertainty of the limit is referred."""
 
 _PASSES, _FAILS = 0, 1
 _RULES: Mapping[Decision, tuple[int, int]] = {
@@ -34,45 +36,45 @@ _RULES: Mapping[Decision, tuple[int, int]] = {
     "guarded": (1, -1),
     "benefit_of_doubt": (-1, -1),
 }
-"""How far inside the limits a number passes from, and short of which it fails, in standard uncertainties."""
+"""The depths inside the limits, in standard uncertainties, at which a value starts to pass and below which it fails."""
 
 HALF_OF_ALL = 0.6745
-"""Standard deviations about the mean of a normal distribution that hold half of it."""
+"""Half of a normal distribution lies within this many standard deviations of its mean."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """Limits, and the rule that decides whether a number lies inside them."""
+    """Limits, with the rule that decides whether a value lies inside them."""
 
     range: Range
     decision: Decision = DEFAULT
 
     def clearance(self, value: float, uncertainty: float) -> float:
-        """Return how far inside the place a number lies from which it passes, in its own unit; negative outside."""
+        """Return the margin by which a value passes, in its own unit; negative where it does not pass."""
         return self._inside(value) - _RULES[self.decision][_PASSES] * uncertainty
 
     def accepted(self, uncertainty: float) -> Range:
-        """Return the values that pass; the range is empty where the guard bands meet."""
+        """Return the range of values that pass; it is empty where the guard bands overlap."""
         guard = _RULES[self.decision][_PASSES] * uncertainty
         low, high = self.range.low, self.range.high
         return Range(None if low is None else low + guard, None if high is None else high - guard)
 
     def word(self, measurement: Measurement) -> Word:
-        """Return the word for a number.
+        """Return the outcome for a measurement.
 
-        Where even a number in the middle of the limits would as likely lie outside as inside, none passes: the risk of
-        a wrong pass is then larger than simple acceptance bears, which is one half, at the limit.
+        No value passes where even one in the middle of the limits would be as likely to lie outside as inside. The
+        risk of a wrong pass would then exceed one half, the worst that simple acceptance allows (at the limit itself).
         """
         if measurement.value is None:
             return "unmeasured"
         if self._inside(measurement.value) < _RULES[self.decision][_FAILS] * measurement.uncertainty:
             return "fail"
         width = self.range.width
-        tells = width is None or width / 2 >= HALF_OF_ALL * measurement.uncertainty
-        return "pass" if tells and self.clearance(measurement.value, measurement.uncertainty) >= 0 else "refer"
+        is_meaningful = width is None or width / 2 >= HALF_OF_ALL * measurement.uncertainty
+        return "pass" if is_meaningful and self.clearance(measurement.value, measurement.uncertainty) >= 0 else "refer"
 
     def _inside(self, value: float) -> float:
-        """Return how far inside the limits a number lies; infinitely where there are none."""
+        """Return the distance to the nearer limit, negative outside; infinite where both ends are open."""
         low, high = self.range.low, self.range.high
         return min(
             float("inf") if low is None else value - low,
@@ -81,7 +83,7 @@ class Tolerance:
 
 
 def after_consequence(word: Word, consequence: Consequence) -> Word:
-    """Return the word after what its requirement can lead to: only some refuse a photo, and advice counts for none."""
+    """Return the outcome, softened to the worst that the requirement's consequence allows."""
     if consequence == "advise" and word != "pass":
         return "advise"
     return "refer" if consequence == "refer" and word == "fail" else word

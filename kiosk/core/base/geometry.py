@@ -1,7 +1,8 @@
 """Points, rectangles and ranges.
 
-A value's frame of reference is in its name: `_px` of the picture, `_mm` on the print, `sheet_mm` on the sheet. All
-frames have their origin at the upper left, x to the right, y down; (0, 0) px is the corner of the corner pixel.
+A variable's suffix names its frame of reference: `_px` for the picture, `_mm` for the print, `sheet_mm` for the sheet.
+Every frame has its origin at the upper left, with x to the right and y down; (0, 0) px is the outer corner of the
+first pixel, not its centre.
 """
 
 from __future__ import annotations
@@ -12,13 +13,13 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A place in some frame of reference."""
+    """A point in one frame of reference."""
 
     x: float
     y: float
 
     def distance(self, other: Point) -> float:
-        """Return the Euclidean distance."""
+        """Return the Euclidean distance to `other`."""
         return math.hypot(self.x - other.x, self.y - other.y)
 
     def midpoint(self, other: Point) -> Point:
@@ -44,7 +45,7 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class Rect:
-    """An upright rectangle."""
+    """An axis-parallel rectangle."""
 
     x: float
     y: float
@@ -67,7 +68,7 @@ class Rect:
         return Point(self.x + self.width / 2, self.y + self.height / 2)
 
     def contains(self, other: Rect, slack: float = 1e-9) -> bool:
-        """Tell whether `other` lies inside, edges included."""
+        """Return whether `other` lies inside, edges included."""
         return (
             other.x >= self.x - slack
             and other.y >= self.y - slack
@@ -76,7 +77,7 @@ class Rect:
         )
 
     def overlaps(self, other: Rect, slack: float = 1e-9) -> bool:
-        """Tell whether the interiors meet."""
+        """Return whether the interiors intersect; rectangles that only touch do not overlap."""
         return (
             self.x < other.right - slack
             and other.x < self.right - slack
@@ -85,13 +86,13 @@ class Rect:
         )
 
     def inset(self, left: float, top: float, right: float, bottom: float) -> Rect:
-        """Return the rectangle with its edges moved inwards."""
+        """Return the rectangle with each edge moved inwards, or outwards by a negative amount."""
         return Rect(self.x + left, self.y + top, self.width - left - right, self.height - top - bottom)
 
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """A closed range; a missing end is open."""
+    """A closed interval; None stands for an unbounded end."""
 
     low: float | None
     high: float | None
@@ -103,7 +104,7 @@ class Range:
 
     @property
     def width(self) -> float | None:
-        """The distance between the ends, or None where an end is open."""
+        """The distance between the ends, or None where an end is unbounded."""
         return None if self.low is None or self.high is None else self.high - self.low
 
     @property
@@ -113,7 +114,7 @@ class Range:
         return sum(ends) / len(ends)
 
     def contains(self, value: float) -> bool:
-        """Tell whether `value` lies inside, ends included."""
+        """Return whether `value` lies inside, ends included."""
         return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
 
     def scaled(self, factor: float) -> Range:
@@ -121,7 +122,7 @@ class Range:
         return Range(None if self.low is None else self.low * factor, None if self.high is None else self.high * factor)
 
     def intersection(self, other: Range) -> Range:
-        """Return the values that lie in both."""
+        """Return the range of values that lie in both."""
         lows = [low for low in (self.low, other.low) if low is not None]
         highs = [high for high in (self.high, other.high) if high is not None]
         return Range(max(lows, default=None), min(highs, default=None))

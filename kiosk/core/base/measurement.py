@@ -1,11 +1,11 @@
-"""What the eye of the machine reports: points of the head and named measurements, each with its uncertainty.
+"""Results of vision: the head's points and named measurements, each with its uncertainty.
 
-Points follow the published definitions: crown, the top of the head as if there were no hair (ICAO Doc 9303 portrait
-guidelines as quoted); hair top, the highest point of the hair or covering; chin (menton), the lowest point of the
-chin's outline; eye centre, the middle of the line between the inner and outer corner of an eye, so that gaze does not
-move it (ISO/IEC 39794-5, from memory). `right_eye` is the sitter's right.
+The points follow published definitions. The crown is the top of the head as if there were no hair (ICAO Doc 9303
+portrait guidelines as quoted); the hair top is the highest point of hair or head covering; the chin (menton) is the
+lowest point of the chin's outline; an eye centre is the midpoint between the inner and the outer corner of the eye, so
+that gaze does not move it (ISO/IEC 39794-5, from memory). `right_eye` is the sitter's right eye.
 
-Signs of the angles, seen by the camera: yaw > 0 turns the nose to the right of the unmirrored picture (the sitter's
+Angles are signed as the camera sees them: yaw > 0 turns the nose to the right of the unmirrored picture (the sitter's
 left), pitch > 0 lifts the nose, roll > 0 leans the crown to the right of the picture.
 """
 
@@ -23,16 +23,16 @@ HeadTop = Literal["crown", "hair"]
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """One named number.
+    """One named value with its standard uncertainty.
 
     Attributes
     ----------
     name
-        The quality component of ISO/IEC 29794-5 in snake case where one exists.
+        The ISO/IEC 29794-5 quality component in snake case, where one exists.
     value
-        The number, or None where it could not be measured.
+        The value, or None where it could not be measured.
     unit
-        Its unit: deg, ratio, fraction, mm, px, dpi, count, dE, L*.
+        One of deg, ratio, fraction, mm, px, dpi, count, dE, L*.
     uncertainty
         Standard uncertainty (one standard deviation) in the same unit.
     """
@@ -45,7 +45,7 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class HeadPoints:
-    """The points a document's rule is written in, in pixels of the picture, with one standard deviation each."""
+    """The points in terms of which documents are specified, with standard deviations; all in pixels of the picture."""
 
     crown: Point
     hair_top: Point
@@ -64,11 +64,11 @@ class HeadPoints:
 
     @property
     def inter_eye_px(self) -> float:
-        """The distance between the eye centres."""
+        """The distance between the eye centres, in pixels."""
         return self.right_eye.distance(self.left_eye)
 
     def top(self, of: HeadTop) -> Point:
-        """Return the crown or the hair top, whichever the document measures to."""
+        """Return the crown or the hair top, depending on which one the document measures to."""
         return self.crown if of == "crown" else self.hair_top
 
     def head_height_px(self, of: HeadTop = "crown") -> float:
@@ -85,7 +85,7 @@ class HeadPoints:
         return self.moved(lambda point: point.scaled(factor), factor)
 
     def moved(self, to: Callable[[Point], Point], growth: float) -> HeadPoints:
-        """Return the points where `to` takes each, in a picture where the head is `growth` times as large."""
+        """Return the points mapped by `to`, with their uncertainties multiplied by its scale factor `growth`."""
         return HeadPoints(
             crown=to(self.crown),
             hair_top=to(self.hair_top),
@@ -101,18 +101,18 @@ class HeadPoints:
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """All that was seen in one picture, live or still.
+    """Everything measured in one picture, live or still.
 
     Attributes
     ----------
     width_px, height_px
         Size of the picture.
     faces
-        How many faces were found.
+        The number of faces found.
     points
-        The head's points, or None where no single face was found.
+        The head's points, or None unless exactly one face was found.
     measurements
-        By name; a name that is missing was not measured in this kind of picture.
+        Measurements by name; those missing are not taken in this kind of picture.
     """
 
     width_px: int

@@ -1,7 +1,8 @@
 """Conversions between millimetres, inches, points and pixels.
 
 One inch is exactly 25.4 mm (international inch, 1959); one PDF point is 1/72 inch (ISO 32000-1, 8.3.2.3).
-Convert from millimetres each time and round once: 50 mm at 300 dpi is 591 px, but 100 mm is 1181 px, not 1182.
+Always convert from millimetres and round once, never multiply rounded pixels: at 300 dpi 50 mm is 591 px, but 100 mm
+is 1181 px, not 1182.
 """
 
 from __future__ import annotations

@@ -63,7 +63,7 @@ class Backdrop:
         return [[level - brightest for level in row] for row in levels]
 
     def is_smooth(self) -> bool:
-        """Tell whether it is an empty backdrop: no cell stands out from its neighbours."""
+        """Return whether it is an empty backdrop: no cell stands out from its neighbours."""
         return all(
             abs(self.cells[row][column][0] - statistics.fmean(around)) <= SMOOTH_L
             for row, column, around in self._neighbours()
@@ -84,7 +84,7 @@ def luminance(lightness: float) -> float:
 
 
 def suitable(now: Backdrop) -> tuple[Finding, ...]:
-    """Tell whether a picture can serve as the reference: empty, not burnt out, evenly lit."""
+    """Return whether a picture can serve as the reference: empty, not burnt out, evenly lit."""
     if not now.is_smooth():
         return (_not_empty(),)
     brightest = max(cell[0] for row in now.cells for cell in row)

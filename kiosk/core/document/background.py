@@ -1,4 +1,4 @@
-"""The background's rule: an authority's words, and the colours they were turned into."""
+"""The background rule: an authority's wording, and the colour regions it was translated into."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 from kiosk.core.document.limits import CONTRADICTION, Model, RuleError, Statement
 
 LEAST_ROOM = 6.0
-"""A region narrower than this on any axis suits no backdrop, for the light alone varies its colour by 5 and more within
+"""The narrowest usable region on any CIELAB axis: lighting alone makes a backdrop's colour vary by 5 and more within
 one photo (practice)."""
 
 
 class ColourRegion(Model):
-    """A region of CIE L*a*b* (D65, sRGB white) that a background must lie in."""
+    """A box in CIE L*a*b* (D65, sRGB white) that a background's colour must lie in."""
 
     name: str
     lightness: tuple[float, float]
@@ -29,7 +29,7 @@ class ColourRegion(Model):
         return self
 
     def intersection(self, other: ColourRegion) -> ColourRegion | None:
-        """Return the colours that lie in both, or None where they leave a backdrop no room."""
+        """Return the region common to both, or None where it is too narrow for a real backdrop."""
         axes = {
             axis: (max(one[0], two[0]), min(one[1], two[1]))
             for axis in ("lightness", "a", "b")
@@ -42,7 +42,7 @@ class ColourRegion(Model):
 
 
 def _named_colour(value: object, info: ValidationInfo) -> object:
-    """Look a colour's name up among the palette's regions, given as the validation's context."""
+    """Replace a colour's name by its region from the palette, which the caller passes as validation context."""
     if not isinstance(value, str):
         return value
     palette: Mapping[str, ColourRegion] = (info.context or {}).get("palette", {})
@@ -55,7 +55,7 @@ NamedColour = Annotated[ColourRegion, BeforeValidator(_named_colour, json_schema
 
 
 class BackgroundRule(Statement):
-    """The background's rule in words, and the colours they were turned into: names of `colours.toml` in a file."""
+    """The background rule in words and as colour regions; a document's file names regions of `colours.toml`."""
 
     accepted: tuple[NamedColour, ...] = Field(min_length=1)
     contradicted_by: tuple[BackgroundRule, ...] = ()
@@ -68,6 +68,6 @@ class BackgroundRule(Statement):
 
     @property
     def colours(self) -> tuple[ColourRegion, ...]:
-        """The colours that bind: those that every source accepts."""
+        """The binding regions: those that every source accepts."""
         others = [{colour.name for colour in other.colours} for other in self.contradicted_by]
         return tuple(colour for colour in self.accepted if all(colour.name in names for names in others))

@@ -1,4 +1,4 @@
-"""Several documents from one sitting: which can share a shot, and which even a print."""
+"""Whether several documents ordered in one sitting can share a shot, or even a print."""
 
 from __future__ import annotations
 
@@ -31,18 +31,19 @@ _SAME_MM = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Sharing:
-    """Whether documents can come from one shot, and whether one print can serve all of them.
+    """Whether one shot serves several documents, and whether one print does.
 
     Attributes
     ----------
     ids
-        The documents.
+        The documents' ids.
     against_one_shot, against_one_print
-        What stands against it; where the first is not empty, the second is not either.
+        The obstacles; an obstacle to one shot is also one to one print.
     colours
-        Background colours that suit all of them.
+        Background colours that suit all documents.
     head_mm
-        Head heights that suit all, empty where none does; None where prints differ in size or in the top of the head.
+        Head heights that suit all documents, empty where none does; None where the prints differ in size or in the
+        point they measure the head to.
     spectacles
         Whether spectacles may stay on.
     """
@@ -56,7 +57,7 @@ class Sharing:
 
     @property
     def answer(self) -> Compatibility:
-        """The least that the sitter needs."""
+        """The fewest shots and prints that serve the sitter."""
         if self.against_one_shot:
             return "several_shots"
         return "one_shot" if self.against_one_print else "one_print"
@@ -74,11 +75,11 @@ class Sharing:
 
 
 def share(documents: Sequence[Document]) -> Sharing:
-    """Return whether one sitting's documents can share a shot and a print.
+    """Return whether the documents of one sitting can share a shot and a print.
 
-    A shot is shared when some background and some value of every capture limit suits all; each document then gets its
-    own crop of it. A print is shared when size, top of the head and paper agree as well, and some head fits the limits
-    of all.
+    They can share a shot when one background colour suits all of them and no two capture limits exclude each other;
+    each document is then cropped from that shot. They can share a print when, in addition, the print size, the
+    definition of head height and the paper agree, and some head height fits every document.
     """
     colours = reduce(_in_both, (document.background.colours for document in documents))
     against_shot: list[Obstacle] = []

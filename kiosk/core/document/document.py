@@ -1,7 +1,7 @@
-"""A document's rules as one frozen value. Lengths keep the unit the authority publishes; the `_mm` properties convert.
+"""A document's rules as one frozen value. Lengths keep the authority's unit; the `_mm` properties convert them.
 
-A document is a print, a file to upload, or both. The lengths of an upload are counted in its smallest picture at
-300 px per inch, so that crop and measurement need to know one frame only: `frame_mm`.
+A document is a print, a file to upload, or both. Cropping and measuring work in one frame only, `frame_mm`: for a file
+to upload that is its smallest permitted picture at 300 px per inch.
 """
 
 from __future__ import annotations
@@ -45,25 +45,26 @@ from kiosk.core.document.upload import Upload
 from kiosk.errors import NoPrintSize
 
 LEAST_ABOVE_EYES, MOST_ABOVE_EYES = 0.40, 0.60
-"""Share of the head above the eye line, among all sitters. ANSUR II gives 0.444 to 0.525 to the crown (5th to 95th
-percentile, men and women, computed from the public data); hair adds to the upper end (practice)."""
+"""The range over all sitters of the share of head height above the eye line. ANSUR II gives 0.444 to 0.525 for heads
+measured to the crown (5th to 95th percentile, men and women, computed from the public data); hair raises the upper end
+(practice)."""
 
 
 class Document(Model):
     """All rules of one document."""
 
     id: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
-    """The name of the file: country code (ISO 3166), kind, and print or digital where both exist."""
+    """The file's name: country code (ISO 3166), kind, and `print` or `digital` where both exist."""
     title: str = Field(min_length=1)
     authority: str = Field(min_length=1)
     """Who decides whether the photo is accepted."""
     country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
     """ISO 3166-1 alpha-2 code."""
     kinds: tuple[DocumentKind, ...] = ()
-    """What it is, for a title in the sitter's language; without them the title stays as written."""
+    """What the document is, for a title in the sitter's language; without it `title` is shown as written."""
     channel: ChannelRule
     size: PhotoSize | None = None
-    """The print, trimmed."""
+    """The trimmed size of the print."""
     card: PhotoSize | None = None
     """The card or holder that the print is set in."""
     head_top: HeadTopRule
@@ -80,7 +81,7 @@ class Document(Model):
     background: BackgroundRule
     spectacles: SpectaclesRule | None = None
     resolution: Limit
-    """Pixels per inch that the photo has at its size, in dpi."""
+    """Pixels of the photo per inch of its printed size, in dpi."""
     border: BorderRule | None = None
     back: BackRule | None = None
     paper: PaperRule | None = None
@@ -92,9 +93,9 @@ class Document(Model):
     statements: Mapping[StatementName, FurtherRule] = Field(default_factory=dict)
     """Further rules in words."""
     relaxations: tuple[Relaxation, ...] = ()
-    """What is not asked of children."""
+    """Rules that are relaxed for children."""
     capture: Mapping[str, CaptureLimit] = Field(default_factory=dict)
-    """Limits by measurement, in place of those of `capture.toml`."""
+    """Limits by measurement name; they replace those of `capture.toml`."""
 
     @model_validator(mode="after")
     def _print_or_upload(self) -> Self:
@@ -118,7 +119,7 @@ class Document(Model):
     def _named_by_eye(self) -> Self:
         for name, rule in self.statements.items():
             if rule.by_eye and name not in BY_EYE:
-                raise RuleError(f"statements.{name}.by_eye", f"only {', '.join(BY_EYE)} are told to be looked at")
+                raise RuleError(f"statements.{name}.by_eye", f"only {', '.join(BY_EYE)} can be judged by eye")
         return self
 
     @model_validator(mode="after")
@@ -136,7 +137,7 @@ class Document(Model):
         return self
 
     def _check_fit(self, prefix: str) -> None:
-        """Name the first limit that leaves no place for any head, each added to those before it."""
+        """Add the vertical limits one by one, and name the first that leaves no room for any head."""
         every = self.vertical_limits
         limits = VerticalLimits(every.frame_height_mm, every.head_height_mm)
         for key in ("head_height", "eye_line", "margin_above", "margin_below"):
@@ -161,7 +162,7 @@ class Document(Model):
 
     @property
     def frame_mm(self) -> Size:
-        """The photo in which lengths are measured: the print, or an upload's smallest picture at 300 px per inch."""
+        """The size to which lengths refer: the print's, or that of an upload's smallest picture at 300 px per inch."""
         if self.size is not None or self.upload is None:
             return self.size_mm
         return self.upload.frame_mm
@@ -173,22 +174,22 @@ class Document(Model):
 
     @property
     def eye_line_mm(self) -> Range | None:
-        """The eye line above the lower edge, where the authority gives one."""
+        """The height of the eye line above the lower edge, where the authority limits it."""
         return None if self.eye_line is None else self.eye_line.range_mm(self.frame_mm)
 
     @property
     def margin_above_mm(self) -> Range | None:
-        """The room between the upper edge and the top of the head, where the authority gives it."""
+        """The distance from the upper edge to the top of the head, where the authority limits it."""
         return None if self.margin_above is None else self.margin_above.range_mm(self.frame_mm)
 
     @property
     def margin_below_mm(self) -> Range | None:
-        """The room between the chin and the lower edge, where the authority gives it."""
+        """The distance from the chin to the lower edge, where the authority limits it."""
         return None if self.margin_below is None else self.margin_below.range_mm(self.frame_mm)
 
     @property
     def needed_dpi(self) -> float:
-        """Pixels per inch that the crop must have in `frame_mm`."""
+        """The pixels per inch that the crop must have when it fills `frame_mm`."""
         return self.resolution.range.low or 0.0
 
     @property
@@ -198,7 +199,7 @@ class Document(Model):
 
     @property
     def read_on(self) -> date:
-        """The day on which the oldest of its rules was read."""
+        """The earliest day on which any of the rules was read."""
         return min(rule.read_on for _, rule in self.rules())
 
     @property
@@ -215,7 +216,7 @@ class Document(Model):
 
     @property
     def ages(self) -> tuple[int, ...]:
-        """The ages in completed years from which other rules hold, from 0 on; empty where all ages have the same."""
+        """The ages in completed years at which the rules change, starting with 0; empty where they never do."""
         bounds = {age for one in self.relaxations for age in (one.from_age_years, one.below_age_years)}
         return tuple(sorted({0, *bounds})) if bounds else ()
 

@@ -1,8 +1,8 @@
-"""Which heads a document leaves room for.
+"""The head heights that satisfy all vertical limits of a document.
 
-With the chin c above the lower edge and a head of height h, every vertical limit bounds c by a line in h. A head height
-is possible where no lower bound lies above an upper one (Fourier-Motzkin elimination of c), so the possible head
-heights are one closed range.
+Let c be the height of the chin above the lower edge and h the head height. Every vertical limit bounds c by a linear
+function of h. A head height is possible if no lower bound exceeds an upper one (Fourier-Motzkin elimination of c), so
+the possible head heights form one closed range.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ _TOLERANCE_MM = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class VerticalLimits:
-    """The vertical limits of a photo in millimetres; open where the document gives none."""
+    """The vertical limits of a photo in millimetres; limits the document does not give are unbounded."""
 
     frame_height_mm: float
     head_height_mm: Range
@@ -26,7 +26,7 @@ class VerticalLimits:
     margin_below_mm: Range = _OPEN
 
     def intersection(self, other: VerticalLimits) -> VerticalLimits:
-        """Return the limits of a photo that meets both; the frames must be equally high."""
+        """Return the limits of a photo that meets both; both frames must have the same height."""
         return VerticalLimits(
             self.frame_height_mm,
             self.head_height_mm.intersection(other.head_height_mm),
@@ -49,14 +49,14 @@ class _Line:
 
 
 def possible_heads_mm(limits: VerticalLimits, least_above: float, most_above: float) -> Range:
-    """Return the head heights for which some place of the chin meets all limits; empty where there are none.
+    """Return the head heights for which some chin position meets all limits; empty where none does.
 
     Parameters
     ----------
     limits
         The document's vertical limits.
     least_above, most_above
-        The share of the head above the eye line, among the heads asked about; equal for one head.
+        The range of the share of head height above the eye line; equal ends describe a single head.
     """
     lowers, uppers = _chin_bounds(limits, least_above, most_above)
     heads = limits.head_height_mm.intersection(Range(0.0, None))
@@ -67,7 +67,7 @@ def possible_heads_mm(limits: VerticalLimits, least_above: float, most_above: fl
 
 
 def possible_chins_mm(limits: VerticalLimits, head_height_mm: float, above: float) -> Range:
-    """Return how far above the lower edge the chin of one head may lie; empty where it fits nowhere."""
+    """Return the permitted heights of one head's chin above the lower edge; empty where there are none."""
     lowers, uppers = _chin_bounds(limits, above, above)
     return Range(max(line.at(head_height_mm) for line in lowers), min(line.at(head_height_mm) for line in uppers))
 

@@ -1,11 +1,11 @@
-"""A rule as an authority publishes it: words or a range, with where it was read, when, and how surely.
+"""A rule as an authority publishes it: words or a range, with its source, the day it was read, and its evidence.
 
-Evidence: `primary`, read on the authority's own page or law; `quoted`, read on a page that quotes it; `memory`, not
-verified; `computed`, arithmetic from other limits; `practice`, common practice of the trade; `measured`, from this
-project's own bench.
+Evidence is `primary` if read on the authority's own page or in the law; `quoted` if read on a page that quotes it;
+`memory` if not verified; `computed` if it follows from other limits by arithmetic; `practice` if common practice of the
+trade; `measured` if it comes from this project's own bench.
 
-Where two sources contradict each other, the rule keeps both: its own values, and the other's in `contradicted_by`. What
-binds is what satisfies both, the stricter ruling.
+Where two sources contradict each other, the rule keeps both: its own values, and the other's in `contradicted_by`. The
+binding range is the intersection, so that the photo satisfies both.
 """
 
 from __future__ import annotations
@@ -26,13 +26,13 @@ CONTRADICTION = "nothing satisfies both sources; keep the stricter rule, and the
 
 
 class Model(BaseModel):
-    """Frozen, and refuses keys it does not know; the words below a key are its description in the JSON schema."""
+    """A frozen model that rejects unknown keys; attribute docstrings become descriptions in the JSON schema."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
 
 
 class RuleError(ValueError):
-    """A rule contradicts itself or another; `key` names it within its table."""
+    """A rule contradicts itself or another rule; `key` is its key within the document's table."""
 
     def __init__(self, key: str, reason: str) -> None:
         super().__init__(reason)
@@ -45,11 +45,11 @@ class Provenance(Model):
     source: tuple[str, ...] = Field(min_length=1)
     """Ids of `sources.toml`."""
     evidence: Evidence
-    """How surely it is known."""
+    """How well it is known."""
     read_on: date
     """The day on which it was read."""
     note: str = ""
-    """What else must be known to judge it."""
+    """Whatever else a reader needs to judge the evidence."""
 
 
 class Statement(Provenance):
@@ -59,13 +59,13 @@ class Statement(Provenance):
 
 
 class Limit(Provenance):
-    """A rule in numbers; a missing end is open."""
+    """A rule in numbers; a missing end is unbounded."""
 
     min: float | None = None
     max: float | None = None
     unit: str = Field(min_length=1)
     contradicted_by: tuple[Limit, ...] = ()
-    """What other sources say, in the same unit."""
+    """The limits that other sources give, in the same unit."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:
@@ -83,12 +83,12 @@ class Limit(Provenance):
 
     @property
     def published(self) -> Range:
-        """The range as its own source gives it."""
+        """The range as this rule's own source gives it."""
         return Range(self.min, self.max)
 
     @property
     def range(self) -> Range:
-        """The range that binds: the values that satisfy every source."""
+        """The binding range: the values that satisfy every source."""
         binding = self.published
         for other in self.contradicted_by:
             binding = binding.intersection(other.range)
@@ -103,18 +103,18 @@ class Limit(Provenance):
 
 
 class CaptureLimit(Limit):
-    """A limit on what the picture shows of the sitter, the light and the camera."""
+    """A limit on a measurement of the sitter, the lighting or the camera."""
 
     decision: Decision = DEFAULT
-    """Which numbers near the limit pass, are refused, or are left to a person."""
+    """Whether values near the limit pass, are refused, or are referred to a person."""
     consequence: Consequence = "refuse"
-    """What follows where a number lies outside: the photo is refused, a person looks at it, or it is only told."""
+    """What a value outside the limit leads to: the photo is refused, referred to a person, or reported as advice."""
     if_known: bool = False
-    """Not judged where the picture does not say enough to measure it."""
+    """Whether the limit is skipped where the picture does not allow the measurement."""
 
     @property
     def tolerance(self) -> Tolerance:
-        """The range that binds, with its rule of decision."""
+        """The binding range, with its decision rule."""
         return Tolerance(self.range, self.decision)
 
 
@@ -125,10 +125,10 @@ class Length(Limit):
     max: float | None = Field(default=None, ge=0)
     unit: LengthUnit
     contradicted_by: tuple[Length, ...] = ()
-    """What other sources say, in any unit of length."""
+    """The limits that other sources give, in any unit of length."""
 
     def range_mm(self, frame_mm: Size) -> Range:
-        """Return the range that binds in a photo of that size, in millimetres."""
+        """Return the binding range in millimetres for a photo of that size."""
         binding = self.published.scaled(self._mm_per_unit(frame_mm))
         for other in self.contradicted_by:
             binding = binding.intersection(other.range_mm(frame_mm))
@@ -140,7 +140,7 @@ class Length(Limit):
 
 
 def range_words(limit: Range, unit: str) -> str:
-    """Return a range as from-to, a least, a most, or one exact value, with its unit."""
+    """Return a range in words, such as `32 to 36 mm`, `at least 600 dpi` or `exactly 50 mm`."""
     low, high = limit.low, limit.high
     if low is None:
         words = f"at most {high:.5g}"

@@ -1,4 +1,4 @@
-"""The kinds of rules a document is made of, beside limits and statements."""
+"""The kinds of rules that make up a document, besides plain limits and statements."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ StatementName = Literal[
 
 
 BY_EYE: tuple[StatementName, ...] = ("face_width", "framing", "geometry", "lens", "visibility")
-"""Statements that may ask something of the picture that no measurement looks at; every language has a name for them."""
+"""Statements that may be marked `by_eye`: every language has a name for them."""
 
 
 class PhotoSize(Provenance):
@@ -66,27 +66,27 @@ class PhotoSize(Provenance):
 
 
 class HeadTopRule(Provenance):
-    """Which top of the head the authority measures to."""
+    """Whether the authority measures head height to the crown or to the top of the hair."""
 
     value: HeadTop
 
 
 class ChannelRule(Provenance):
-    """Whether the authority takes a photo from a self-service booth, and the notice to the sitter."""
+    """Whether the authority accepts photos from a self-service booth, and the notice to the sitter."""
 
     value: Channel
     text: str = Field(min_length=1)
 
 
 class FurtherRule(Statement):
-    """A rule of its own in words."""
+    """A further rule in words."""
 
     by_eye: bool = False
-    """It asks something of the picture that no measurement looks at: every verdict tells it, as advice."""
+    """Whether no measurement covers this rule, so that every verdict lists it as advice."""
 
 
 class SpectaclesRule(Statement):
-    """Whether spectacles may be worn at all; the words say under which conditions."""
+    """Whether spectacles may be worn at all; `text` gives the conditions."""
 
     allowed: bool
 
@@ -98,35 +98,35 @@ class BorderRule(Statement):
 
 
 class BackRule(Statement):
-    """What must stand on the back of a print; where there is none, nothing may be written there."""
+    """What the back of a print must carry; without this rule nothing may be written there."""
 
     lines: tuple[BackLine, ...] = Field(min_length=1)
-    """Printed: the studio's name and address; ruled, to be filled in by hand: the date, the sitter's name."""
+    """`studio` prints the studio's name and address; `date` and `name` rule a line to be filled in by hand."""
 
 
 class PaperRule(Statement):
-    """Which surfaces of photo paper are taken."""
+    """The paper finishes that the authority accepts."""
 
     finishes: tuple[Finish, ...] = Field(min_length=1)
 
 
 class PrintCount(Provenance):
-    """How many identical prints are handed in."""
+    """How many identical prints the applicant hands in."""
 
     count: int = Field(ge=1)
 
 
 class Relaxation(Statement):
-    """What is not asked of younger sitters, from one age in completed years to below another."""
+    """The rules that do not apply to sitters from one age in completed years to below another."""
 
     from_age_years: int = Field(default=0, ge=0)
     below_age_years: int = Field(gt=0)
     lifts: tuple[str, ...] = ()
     """Names of measurements that are not judged."""
     head_height: Length | None = None
-    """In place of the document's own."""
+    """Replaces the document's own limit."""
     eye_line: Length | None = None
-    """In place of the document's own."""
+    """Replaces the document's own limit."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:
@@ -135,5 +135,5 @@ class Relaxation(Statement):
         return self
 
     def covers(self, age_years: int) -> bool:
-        """Tell whether it speaks of that age in completed years."""
+        """Return whether the relaxation applies at that age in completed years."""
         return self.from_age_years <= age_years < self.below_age_years

@@ -1,4 +1,4 @@
-"""The rules of a picture file that is sent to an authority: pixels, shape, bytes, format, compression."""
+"""The rules for a picture file that is uploaded to an authority: pixels, aspect ratio, bytes, format, compression."""
 
 from __future__ import annotations
 
@@ -13,21 +13,21 @@ from kiosk.core.document.limits import Limit, Model, Provenance, Statement
 FileFormat = Literal["jpeg", "jpeg2000", "png", "heif"]
 
 BYTES_PER_PIXEL = 3
-"""Of an uncompressed picture in 24-bit colour, against which a compression ratio is counted."""
+"""Bytes per pixel of an uncompressed 24-bit picture, the reference of a compression ratio."""
 
 UPLOAD_PX_PER_INCH = 300.0
-"""The scale at which an upload's lengths are given in millimetres: 600 px are then 2 in."""
+"""The nominal scale at which an upload's lengths are converted to millimetres: 600 px then make 2 in."""
 
 
 class PixelRule(Provenance):
-    """The size of the picture in pixels, and its shape as width : height."""
+    """The size of the picture in pixels, and its aspect ratio as width : height."""
 
     min_width: int = Field(gt=0)
     min_height: int = Field(gt=0)
     max_width: int | None = Field(default=None, gt=0)
     max_height: int | None = Field(default=None, gt=0)
     aspect: tuple[int, int] | None = None
-    """Width and height of the shape, such as [3, 4]."""
+    """The aspect ratio, width before height, such as [3, 4]."""
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:
@@ -43,7 +43,7 @@ class PixelRule(Provenance):
 
     @property
     def smallest(self) -> Size:
-        """The smallest picture that the rule takes, in pixels."""
+        """The smallest picture that the rule accepts, in pixels."""
         if self.aspect is None:
             return Size(self.min_width, self.min_height)
         across, down = self.aspect
@@ -65,32 +65,32 @@ class FileSizeRule(Provenance):
 
 
 class FormatRule(Provenance):
-    """The file formats taken, the first one preferred."""
+    """The file formats accepted, in order of preference."""
 
     values: tuple[FileFormat, ...] = Field(min_length=1)
 
 
 class Upload(Model):
-    """All rules of the file."""
+    """All rules for the file."""
 
     pixels: PixelRule
     file: FileSizeRule | None = None
     formats: FormatRule | None = None
     compression: Limit | None = None
-    """Uncompressed bytes over those of the file, as a ratio."""
+    """The ratio of uncompressed bytes to bytes of the file."""
     colour: Statement | None = None
 
     @property
     def frame_mm(self) -> Size:
-        """The smallest picture at `UPLOAD_PX_PER_INCH`, in millimetres: the frame its lengths are measured in."""
+        """The smallest picture at `UPLOAD_PX_PER_INCH`, in millimetres: the frame to which lengths refer."""
         smallest = self.pixels.smallest
         mm_per_px = MM_PER_INCH / UPLOAD_PX_PER_INCH
         return Size(smallest.width * mm_per_px, smallest.height * mm_per_px)
 
     def bytes_window(self, width_px: int, height_px: int) -> Range:
-        """Return the bytes a file of that size in pixels may have; empty where no file can comply.
+        """Return the permitted size in bytes of a file with that many pixels; empty where no file can comply.
 
-        A compression of at most r : 1 asks for at least ``width * height * 3 / r`` bytes.
+        A compression ratio of at most r : 1 requires at least ``width * height * 3 / r`` bytes.
         """
         window = Range(None, None)
         if self.file is not None:

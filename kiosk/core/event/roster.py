@@ -189,7 +189,7 @@ def _is_of_word(letter: str) -> bool:
 
 
 def can_be_id(text: str) -> bool:
-    """Tell whether a text can be somebody's id: none is empty or longer than `LONGEST_ID`, or holds a control."""
+    """Return whether a text can be somebody's id: none is empty or longer than `LONGEST_ID`, or holds a control."""
     return 0 < len(text) <= LONGEST_ID and not any(unicodedata.category(letter) in _STRANGE for letter in text)
 
 

@@ -1,1 +1,1 @@
-"""Whether a picture meets the rules, and how the photo is cut out of it."""
+"""Whether a picture meets the rules, and how the photo is cropped from it."""

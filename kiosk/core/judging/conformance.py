@@ -1,7 +1,7 @@
-"""Does the picture meet the document's rules? Pass, fail, or refer where the number is too near its limit to say.
+"""Judge a picture by a document's rules: pass, fail, or refer where a value is too near its limit to call.
 
-How near is too near is each limit's own rule of decision (`kiosk.core.base.decision`). What a document asks of the
-picture and no measurement looks at is told as advice, which counts for nothing but is never kept silent.
+Each limit's decision rule says how near is too near (`kiosk.core.base.decision`). Rules that no measurement covers are
+always listed as advice, which does not affect the verdict.
 """
 
 from __future__ import annotations
@@ -21,19 +21,20 @@ from kiosk.core.judging.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
 FRAME: Decision = "guarded_rejection"
-"""Of the frame and of the backdrop's colour: the crop is planned towards the middle of the authority's millimetres, and
-its own template knows no more of a crown under hair; a guard band inside would refer what no retake makes better."""
+"""The decision rule for the frame and for the backdrop's colour. The crop already aims at the middle of the authority's
+limits, and the authority's own template sees no more of a crown under hair; a guard band inside the limits would refer
+photos that no retake improves."""
 
 SPECTACLES = Tolerance(Range(None, 0.5), "guarded")
-"""The chance that spectacles are worn, where a document bans them: more likely than not is too much. A wrong pass costs
-the sitter the whole application, so that both sides are guarded."""
+"""The limit on the probability that spectacles are worn, where a document bans them. It is guarded on both sides,
+because a wrong pass costs the sitter the whole application."""
 
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """One requirement: what was measured, what is asked and by which rule of decision, and the word.
+    """The outcome of one requirement: the measurement, its limit and decision rule, and the resulting word.
 
-    `asked` is the rule in words, where there is no limit in numbers.
+    `asked` quotes the rule where it has no limit in numbers.
     """
 
     measurement: Measurement
@@ -46,7 +47,7 @@ class Assessment:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The verdict on one picture, with all it rests on."""
+    """The verdict on one picture, with everything it rests on."""
 
     document_id: str
     observation: Observation
@@ -65,35 +66,35 @@ class Judgement:
 
     @property
     def reasons(self) -> tuple[str, ...]:
-        """Names of what did not pass, failures first."""
+        """The names of the measurements that did not pass, failures first."""
         order: tuple[Word, ...] = ("fail", "refer", "unmeasured")
         return tuple(f.measurement.name for word in order for f in self.findings if f.word == word)
 
 
 def word_for(measurement: Measurement, limit: Range, decision: Decision = DEFAULT) -> Word:
-    """Return the word for one number against its limits, before what its requirement can lead to."""
+    """Return the outcome of one measurement before its requirement's consequence is applied."""
     return Tolerance(limit, decision).word(measurement)
 
 
 def word_of(measurement: Measurement, limit: CaptureLimit) -> Word:
-    """Return the word for one number against a limit of capture, as the verdict counts it."""
+    """Return the outcome of one measurement against a capture limit, as the verdict counts it."""
     return after_consequence(limit.tolerance.word(measurement), limit.consequence)
 
 
 def judge(observation: Observation, document: Document) -> Judgement:
-    """Return the verdict of `document`'s rules on what was seen in a still."""
+    """Judge a still's observation by the rules of `document`."""
     if observation.points is None:
         return Judgement(document.id, observation, None, ())
     plan = plan_crop(observation.points, document, observation.width_px, observation.height_px)
     findings = [*_geometry(plan.measurements, document), *_capture(observation.measurements, document)]
     colour = background_colour(observation.measurements, document.background.colours)
     findings.append(_finding(colour, Range(None, 0.0), document.background.source))
-    findings += [*_spectacles(observation.measurements, document), *_not_looked_at(document)]
+    findings += [*_spectacles(observation.measurements, document), *_advice(document)]
     return Judgement(document.id, observation, plan, tuple(findings))
 
 
 def background_colour(measurements: Mapping[str, Measurement], regions: tuple[ColourRegion, ...]) -> Measurement:
-    """Return how far the background lies outside the nearest colour region, in CIELAB units; negative inside."""
+    """Return the background's distance outside the nearest colour region, in CIELAB units; negative inside."""
     lab = [measurements.get(f"background_{axis}") for axis in ("lightness", "a", "b")]
     values = [axis.value for axis in lab if axis is not None and axis.value is not None]
     if len(values) != len(lab):
@@ -114,7 +115,7 @@ def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) ->
 
 
 def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
-    """Judge the frame: sizes on the print, its place in the picture, and its pixels."""
+    """Judge the frame: the head's size and position on the print, the room around the frame, and its resolution."""
     findings = [_finding(measured["head_size"], document.head_height_mm, document.head_height.source)]
     for name in ("eye_line", "margin_above", "margin_below"):
         rule, limit_mm = getattr(document, name), getattr(document, f"{name}_mm")
@@ -130,7 +131,13 @@ def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[A
 
 
 def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
-    """Judge pose, eyes, mouth, light and the rest against the limits of capture."""
+    """Judge pose, eyes, mouth, lighting and the rest against the capture limits.
+
+    Raises
+    ------
+    ValueError
+        A limit is given in another unit than its measurement.
+    """
     findings = []
     for name, limit in document.capture.items():
         measurement = measured.get(name, Measurement(name, None, limit.unit))
@@ -152,8 +159,8 @@ def _spectacles(measured: Mapping[str, Measurement], document: Document) -> Iter
         yield Assessment(worn, SPECTACLES.range, word, source, SPECTACLES.decision)
 
 
-def _not_looked_at(document: Document) -> Iterator[Assessment]:
-    """Tell what the document asks of the picture and no measurement looks at."""
+def _advice(document: Document) -> Iterator[Assessment]:
+    """Yield the rules about the picture that no measurement covers."""
     if document.head_width is not None:
         width_mm = document.head_width.range_mm(document.frame_mm)
         source = "; ".join(document.head_width.source)

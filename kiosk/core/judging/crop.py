@@ -1,10 +1,10 @@
 """Where the document's frame lies in the picture: one scale and one offset that meet all its limits.
 
-A height y in the picture (px, downwards) falls on the print at ``mm_per_px * y + offset_mm`` below the upper edge, so
-every published limit is a band of a linear form in two unknowns. The planner shrinks the document's bands towards
-their middles by the same share, as far as a frame still exists, then the wishes of the trade, and takes that frame:
-each number ends as far inside its limits as the others allow. The picture is never turned or enlarged here; that is
-for coaching and a new shot.
+A point at height y in the picture (px, downwards) falls on the print at ``mm_per_px * y + offset_mm`` below the upper
+edge, so every published limit is a band on a linear form in two unknowns. The planner shrinks the document's bands
+towards their middles, all by the same share and as far as a solution exists, and then does the same with the trade's
+customary values. Each value thus ends as far inside its limits as the others allow. The picture is never rotated or
+enlarged here: a sitter who leans or stands too far away is coached and shot again.
 """
 
 from __future__ import annotations
@@ -17,25 +17,26 @@ from kiosk.core.base.units import MM_PER_INCH
 from kiosk.core.document.document import Document
 
 PRACTICE_EYE_LINE = Range(0.5, 0.7)
-"""Eye line above the lower edge, of the photo's height, where a document gives no vertical rule:
-ISO/IEC 19794-5:2005 full frontal (from memory)."""
+"""Height of the eye line above the lower edge, as a fraction of the photo's height, where a document gives no vertical
+rule: ISO/IEC 19794-5:2005 full frontal (from memory)."""
 
 PRACTICE_ROOM_ABOVE_HAIR = Range(0.04, 0.14)
-"""Room between the upper edge and the hair, of the photo's height, where a document gives no vertical rule:
-common practice of the trade."""
+"""Distance from the upper edge to the hair, as a fraction of the photo's height, where a document gives no vertical
+rule: common practice of the trade."""
 
 PRACTICE_FACE_CENTRE = Range(0.45, 0.55)
-"""Horizontal face centre, of the photo's width: ISO/IEC 19794-5:2011 full frontal, Mh (from memory)."""
+"""Horizontal position of the face centre, as a fraction of the photo's width: ISO/IEC 19794-5:2011 full frontal, Mh
+(from memory)."""
 
 _FACE_CENTRE_SHARE = 0.9
-"""How far towards the ends of that range a frame is moved: the rest is for the eyes' uncertainty."""
+"""The part of that range used to move a frame sideways; the rest allows for the uncertainty of the eyes' position."""
 
 _BISECTIONS = 24
 
 
 @dataclass(frozen=True, slots=True)
 class CropPlan:
-    """The frame in the picture and what it makes of the head on the print."""
+    """The frame in the picture, and the head's size and position on the print that it results in."""
 
     rect_px: Rect
     mm_per_px: float
@@ -49,7 +50,7 @@ class CropPlan:
 
     @property
     def room_mm(self) -> float:
-        """The least distance between the frame and the picture's edge, on the print; negative outside."""
+        """The smallest distance from the frame to the picture's edge, in mm of the print; negative outside."""
         return self.measurements["frame_room"].value or 0.0
 
     @property
@@ -69,7 +70,7 @@ class _Band:
     firm: bool = False
 
     def shrunk(self, share: float) -> _Band:
-        """Return the band with its ends moved towards the middle; firm and one-sided bands stay."""
+        """Return the band with its ends moved towards the middle; firm and one-sided bands stay as they are."""
         low, high = self.range_mm.low, self.range_mm.high
         if self.firm or low is None or high is None:
             return self
@@ -78,7 +79,7 @@ class _Band:
 
 
 def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: int) -> CropPlan:
-    """Return the frame of `document` around the head.
+    """Plan the frame of `document` around the head.
 
     Parameters
     ----------
@@ -87,8 +88,8 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     document
         The rules; a file to upload is planned in its own frame, `Document.frame_mm`.
     width_px, height_px
-        Size of the picture. The frame stays inside where the limits allow it; `frame_room` is negative by the
-        millimetres it reaches outside.
+        Size of the picture. The frame stays inside it where the limits allow; otherwise `frame_room` is negative by
+        the millimetres that the frame reaches outside.
 
     Notes
     -----
@@ -116,7 +117,7 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
 
 
 def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
-    """Return the frame's left edge: the face in the middle, moved to stay in the picture as far as that is allowed."""
+    """Return the frame's left edge: centred on the face, but moved into the picture as far as the limits allow."""
     centred = face_x_px - width / 2
     inside = min(max(centred, 0.0), max(width_px - width, 0.0))
     slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * _FACE_CENTRE_SHARE
@@ -124,7 +125,7 @@ def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
 
 
 def _rules(points: HeadPoints, document: Document) -> list[_Band]:
-    """Return the document's own vertical limits, and that neither crown nor chin may be cut."""
+    """Return the bands of the document's own vertical limits, and two that keep crown and chin inside the frame."""
     top = points.top(document.head_top.value)
     bands = [
         _Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
@@ -141,7 +142,7 @@ def _rules(points: HeadPoints, document: Document) -> list[_Band]:
 
 
 def _practice(points: HeadPoints, document: Document) -> list[_Band]:
-    """Return the vertical wishes of the trade, for a document that gives no vertical limit of its own."""
+    """Return the trade's customary bands: room for the hair, and an eye line where the document sets no limit."""
     height = document.frame_mm.height
     if any((document.eye_line_mm, document.margin_above_mm, document.margin_below_mm)):
         return [_Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
@@ -156,7 +157,7 @@ def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Ba
 
 
 def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | None:
-    """Return scale and offset inside all bands, the rules as near to their middles as can be, then the wishes."""
+    """Return a scale and an offset inside all bands, centring `rules` first and then `wishes`, or None."""
     if _scales([*rules, *wishes]) is None:
         return None
     rules = _shrink(rules, wishes)
@@ -168,7 +169,7 @@ def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | Non
 
 
 def _shrink(bands: list[_Band], others: list[_Band]) -> list[_Band]:
-    """Return `bands` shrunk by the largest share that leaves a frame inside them and `others`."""
+    """Return `bands` shrunk by the largest share that leaves a solution inside them and `others`."""
 
     def shrunk(share: float) -> list[_Band]:
         return [band.shrunk(share) for band in bands]
@@ -186,9 +187,10 @@ def _shrink(bands: list[_Band], others: list[_Band]) -> list[_Band]:
 
 
 def _scales(bands: list[_Band]) -> Range | None:
-    """Return the scales for which some offset meets all bands (Fourier-Motzkin elimination of the offset).
+    """Return the scales for which some offset meets all bands, or None (Fourier-Motzkin elimination of the offset).
 
-    Every band with an offset bounds it by lines in the scale; a lower line must not lie above an upper one.
+    Every band that depends on the offset bounds it by linear functions of the scale; no lower bound may exceed an
+    upper one.
     """
     lowers: list[tuple[float, float]] = []
     uppers: list[tuple[float, float]] = []
@@ -236,7 +238,7 @@ def _offsets(bands: list[_Band], scale: float) -> Range:
 
 
 def _head_only(points: HeadPoints, document: Document) -> tuple[float, float]:
-    """Return the frame with the head at mid height and the eyes at the practice line, where limits contradict."""
+    """Return a fallback for contradicting limits: the head of middle height, the eyes on their customary line."""
     height = document.frame_mm.height
     head_px = points.chin.y - points.top(document.head_top.value).y
     scale = document.head_height_mm.middle / head_px
@@ -266,7 +268,7 @@ def _on_print(points: HeadPoints, rect: Rect, scale: float) -> HeadPoints:
 def frame_measurements(
     points: HeadPoints, document: Document, rect: Rect, scale: float, width_px: int, height_px: int
 ) -> dict[str, Measurement]:
-    """Return what a frame makes of the head, in the terms of the rules; `scale` in millimetres per px."""
+    """Return the head's size and position on the print for a given frame; `scale` is in millimetres per px."""
     which = document.head_top.value
     top = points.top(which)
     top_sd_px = points.crown_sd_px if which == "crown" else points.hair_top_sd_px

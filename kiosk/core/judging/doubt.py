@@ -1,4 +1,4 @@
-"""A photo that stays doubtful: nothing in it failed, but something is too near its limit or was not measured."""
+"""Doubtful photos: nothing failed, but some value is too near its limit or could not be measured."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.override import unprintable
 
 Decider = Literal["sitter", "attendant"]
-"""Whom the shop lets decide whether such a photo is printed."""
+"""Who decides whether a doubtful photo is printed; the shop chooses."""
 
 
 def is_only_doubtful(judgement: Judgement) -> bool:
-    """Tell whether nothing but doubt speaks against a photo; what failed or gives no print is beyond doubt."""
+    """Return whether the photo is doubtful: it can be printed, and no requirement failed."""
     return judgement.verdict == "refer" and not unprintable(judgement)

@@ -1,7 +1,7 @@
 """Where the head belongs in the camera's picture, so that the document's frame fits with room to spare.
 
-The sitter is led to a place, not to a crop: the frame may lie anywhere inside the picture, so the limits are wider
-than the document's; but a head that is told to stay lies in the outline that is drawn for it.
+The sitter is guided to a position, not to a crop: the frame may lie anywhere inside the picture, so these limits are
+wider than the document's. They are narrow enough that a head inside them also fits the outline on the screen.
 """
 
 from __future__ import annotations
@@ -15,41 +15,44 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.crop import PRACTICE_EYE_LINE
 
 FRAME_SHARE = Range(0.46, 0.78)
-"""Height of the document's frame, of the picture's height: practice, room for hair at one end, pixels at the other."""
+"""Height of the document's frame as a fraction of the picture's height (practice): a smaller frame lacks pixels, a
+larger one lacks room for hair."""
 
 HEAD_TOLERANCE = 0.14
-"""How much larger or smaller than the outline a head may be: practice, what still looks like fitting."""
+"""Relative deviation of the head's size from the outline that still looks like a fit (practice)."""
 
 EYE_TOLERANCE = 0.06
-"""How far from their place the eyes may be, of the picture's width and height: about 26 mm at 1.5 m; practice."""
+"""Permitted deviation of the eyes from their position, as a fraction of the picture's width and height: about 26 mm at
+1.5 m (practice)."""
 
 ROOM_SHARE = 0.03
-"""Room left between the frame and the picture's edge, of the picture's size: practice."""
+"""Room left between the frame and the picture's edge, as a fraction of the picture's size (practice)."""
 
 _SPARE_PIXELS = 1.05
-"""Pixels kept beyond what the print needs, for a sitter who leans back."""
+"""Resolution reserve, as a factor on what the print needs, for a sitter who leans back."""
 _TIGHT = 0.9
-"""Least frame, of the widest, where the camera has too few pixels to leave a choice."""
+"""Smallest frame, as a fraction of the largest, for a camera with too few pixels to leave a choice."""
 
 _HEAD_ASPECT = 0.654
 """Head breadth over head height: ANSUR II, men, mean (computed from the public data)."""
 
 _SHARE_ABOVE_EYES = 0.485
-"""Share of the head above the eye line: ANSUR II, men 0.481 and women 0.490, means (computed from the public data)."""
+"""Share of head height above the eye line: ANSUR II means, men 0.481 and women 0.490 (computed from the public data).
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Framing:
-    """The place of the head, in shares of the picture's width and height.
+    """The head's permitted size and position, as fractions of the picture's width and height.
 
     Attributes
     ----------
     head
-        Crown to chin, of the picture's height.
+        Head height from crown to chin, as a fraction of the picture's height.
     eye_x, eye_y
-        Middle of the eye line, of the width and of the height.
+        Midpoint of the eye line, as fractions of the picture's width and height.
     guide
-        The outline to draw, crown to chin and side to side, for a head in the middle of the ranges.
+        Bounding box of the outline on the screen, for a head in the middle of these ranges.
     """
 
     head: Range
@@ -59,7 +62,7 @@ class Framing:
 
 
 def framing(document: Document, width_px: int, height_px: int) -> Framing:
-    """Return the place of the head for `document` in a still of the given size."""
+    """Return where the head belongs for `document` in a still of the given size."""
     photo = document.frame_mm
     frame_aspect = photo.width / photo.height
     widest = width_px * (1 - 2 * ROOM_SHARE) / frame_aspect / height_px
@@ -84,7 +87,7 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
 
 
 def place(points: HeadPoints, width_px: int, height_px: int) -> dict[str, Measurement]:
-    """Return the head's size and the eyes' place, in shares of the picture."""
+    """Measure the head's size and the eyes' position, as fractions of the picture."""
     return {
         "head_share": Measurement("head_share", points.head_height_px() / height_px, "fraction"),
         "eye_x": Measurement("eye_x", points.eye_centre.x / width_px, "fraction"),

@@ -1,4 +1,4 @@
-"""When an attendant may pass a photo that the measurements do not, and for which reasons."""
+"""When, and for which reasons, an attendant may pass a photo that the booth did not."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Literal
 from kiosk.core.judging.conformance import Judgement
 
 OverrideReason = Literal["measured_by_hand", "medical", "head_covering", "infant", "authority_agrees", "other"]
-"""Why an attendant passes a photo that the booth did not: keys of a fixed list, so that no name gets into it."""
+"""The reason for an override. The list is fixed, so that nobody can enter a name as free text."""
 
 REASONS: Mapping[OverrideReason, str] = {
     "measured_by_hand": "Measured by hand and found right",
@@ -18,14 +18,14 @@ REASONS: Mapping[OverrideReason, str] = {
     "authority_agrees": "The authority has agreed to it",
     "other": "Another reason",
 }
-"""In the attendant's words."""
+"""The reasons as the attendant reads them."""
 
 
 def unprintable(judgement: Judgement) -> str:
-    """Say why no attendant can pass this photo, or nothing where one can: what is not in the picture cannot be printed.
+    """Return why no print can be made of this photo, or an empty string.
 
-    A photo without a head, with a frame that reaches outside the still, or with fewer pixels than the document asks
-    for gives no print at all, whoever passes it.
+    No override helps a photo without a head, with a frame that reaches outside the still, or with fewer pixels than
+    the document requires.
     """
     if judgement.plan is None:
         return "no single head was found in it"

@@ -67,7 +67,7 @@ class _Shape:
     strips: tuple[_Strip, ...]
 
     def dominates(self, other: _Shape) -> bool:
-        """Tell whether it takes no more room and no more strips than another."""
+        """Return whether it takes no more room and no more strips than another."""
         strips = len(self.strips) <= len(other.strips)
         return strips and self.width <= other.width and self.height <= other.height
 

@@ -90,7 +90,7 @@ def _backs(design: BadgeDesign, back: BadgeSide, batch: Sequence[BadgeOrder], sh
 
 
 def is_card(medium: Medium, design: BadgeDesign) -> bool:
-    """Tell whether a medium is the badge itself, as in a card printer."""
+    """Return whether a medium is the badge itself, as in a card printer."""
     sides = (medium.size_mm.width - design.width_mm, medium.size_mm.height - design.height_mm)
     turned = (medium.size_mm.height - design.width_mm, medium.size_mm.width - design.height_mm)
     return any(max(map(abs, pair)) <= CARD_TOLERANCE_MM for pair in (sides, turned))

@@ -91,7 +91,7 @@ _Row = _Words | _ScaleBar
 
 
 def has_room(sheet: Sheet) -> bool:
-    """Tell whether a doubtful point finds room beside the photos, be it in the least size."""
+    """Return whether a doubtful point finds room beside the photos, be it in the least size."""
     em_mm = _ROW_SIZES_MM[-1]
     taken = _taken(sheet, [photo.rect_mm for photo in sheet.photos])
     return room_for(Size(words_width_mm(_DOUBT, em_mm), em_mm), free_rects(sheet.printable_mm, taken)) is not None

@@ -161,5 +161,5 @@ def _key(event: pygame.Event) -> Gesture | None:
 
 
 def _is_letter(text: str) -> bool:
-    """Tell whether a text came from a key that types words: spaces and ASCII digits are told of as keys."""
+    """Return whether a text came from a key that types words: spaces and ASCII digits are told of as keys."""
     return bool(text) and text.isprintable() and not text.isspace() and not (text.isascii() and text.isdecimal())

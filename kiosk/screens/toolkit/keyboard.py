@@ -26,7 +26,7 @@ BEFORE_CAPITAL = " -'’"
 
 
 def is_capital(text: str, *, shift: bool) -> bool:
-    """Tell whether the next letter is a large one; `shift` turns it round."""
+    """Return whether the next letter is a large one; `shift` turns it round."""
     return (not text or text[-1] in BEFORE_CAPITAL) != shift
 
 

@@ -28,7 +28,7 @@ def folded(text: str) -> str:
 
 
 def begins(query: str, words: Sequence[str]) -> bool:
-    """Tell whether one of the folded words begins as was typed."""
+    """Return whether one of the folded words begins as was typed."""
     return any(word.startswith(query) for word in words)
 
 

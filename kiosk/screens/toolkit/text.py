@@ -144,7 +144,7 @@ def _strut(size: float, family: str, height: float) -> Any:
 
 
 def _breaks_anywhere(text: str) -> bool:
-    """Tell whether lines may break between letters, as in Chinese."""
+    """Return whether lines may break between letters, as in Chinese."""
     return any(unicodedata.east_asian_width(letter) == "W" for letter in text)
 
 

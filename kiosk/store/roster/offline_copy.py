@@ -87,7 +87,7 @@ class OfflineCopy:
             transaction.execute(insert(BADGES).on_conflict_do_nothing(), [row])
 
     def holds(self, person: str) -> bool:
-        """Tell whether this station may print a person's badge alone."""
+        """Return whether this station may print a person's badge alone."""
         mine = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person, PEOPLE.c.holder == self.station)
         with self.database.transaction() as transaction:
             return transaction.execute(mine).first() is not None

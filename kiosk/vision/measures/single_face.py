@@ -42,7 +42,7 @@ def measure_single_face_present(count: int, *, somebody_beside: bool = False) ->
 
 
 def is_somebody_beside(shape: FaceShape, mask: PersonMask, width_px: int, height_px: int) -> bool:
-    """Tell whether more of a person is seen beside the head than the sitter's own outline explains.
+    """Return whether more of a person is seen beside the head than the sitter's own outline explains.
 
     A second person who is half hidden, or looks away, shows no face that the detector finds; above the eyes the
     sitter's own outline is alike on both sides, but for the turn of the head, and has no gap.

@@ -25,7 +25,7 @@ _SRGB_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06), (0.3127, 0.3290))
 
 
 def is_srgb(profile: bytes) -> bool:
-    """Tell whether a profile calls itself sRGB, so that 24 megapixels need not be converted into themselves."""
+    """Return whether a profile calls itself sRGB, so that 24 megapixels need not be converted into themselves."""
     try:
         return "sRGB" in ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
     except (ImageCms.PyCMSError, OSError, ValueError):
