@@ -248,21 +248,7 @@ def _head_only(points: HeadPoints, document: Document) -> tuple[float, float]:
 
 def _on_print(points: HeadPoints, rect: Rect, scale: float) -> HeadPoints:
     """Return the points in millimetres from the upper left corner of the print."""
-
-    def moved(point: Point) -> Point:
-        return Point((point.x - rect.x) * scale, (point.y - rect.y) * scale)
-
-    return HeadPoints(
-        crown=moved(points.crown),
-        hair_top=moved(points.hair_top),
-        chin=moved(points.chin),
-        right_eye=moved(points.right_eye),
-        left_eye=moved(points.left_eye),
-        crown_sd_px=points.crown_sd_px * scale,
-        hair_top_sd_px=points.hair_top_sd_px * scale,
-        chin_sd_px=points.chin_sd_px * scale,
-        eye_sd_px=points.eye_sd_px * scale,
-    )
+    return points.moved(lambda point: Point((point.x - rect.x) * scale, (point.y - rect.y) * scale), scale)
 
 
 def frame_measurements(
