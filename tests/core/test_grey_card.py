@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from kiosk.core.camera_setup.colour_temperature import lab_of, light_of, locus_xy, shown, temperature_k, undone
+from kiosk.core.base.colour import lab_of
+from kiosk.core.camera_setup.colour_temperature import light_of, locus_xy, shown, temperature_k, undone
 from kiosk.core.camera_setup.exposure import Setting, change_for, number
 from kiosk.core.camera_setup.grey_card import Card, balance_for, card_findings, white_step
 from kiosk.devices.base import DeviceSettings

@@ -9,7 +9,8 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, compare, luminance, suitable
+from kiosk.core.base.colour import luminance_of_lightness
+from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, compare, suitable
 from kiosk.vision.targets.backdrop import measure_backdrop
 from tests.ptpip.rig import sitter_pictures
 
@@ -36,7 +37,7 @@ def found(light, reference=PLAIN):
 
 def test_the_lightness_of_an_18_percent_grey_is_the_published_one():
     """L* 49.5 for Y = 0.18: ISO/CIE 11664-4, 116 * 0.18 ** (1/3) - 16 = 49.496."""
-    assert luminance(49.496) == pytest.approx(0.18, abs=1e-4)
+    assert luminance_of_lightness(49.496) == pytest.approx(0.18, abs=1e-4)
     lightness, *colour = seen(np.full((HEIGHT, WIDTH, 3), 0.18)).cells[0][0]
     assert lightness == pytest.approx(49.5, abs=0.2)
     assert colour == pytest.approx([0, 0], abs=0.2)

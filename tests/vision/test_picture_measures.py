@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 import pytest
 
+from kiosk.core.base.colour import lab_of, linear
 from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.vision.background import colour, region, shadow, uniformity
@@ -46,6 +47,12 @@ PUBLISHED_LAB = {
 def test_lab_of_known_colours(rgb: tuple[int, int, int]) -> None:
     patch = np.full((2, 2, 3), rgb, np.uint8)
     assert lab(patch)[0, 0] == pytest.approx(PUBLISHED_LAB[rgb], abs=0.1)
+
+
+def test_a_picture_converts_to_lab_as_a_single_colour_does() -> None:
+    ramp = np.array([[(code, 255 - code, code // 2) for code in range(256)]], np.uint8)
+    single = [lab_of(tuple(linear(channel / 255) for channel in pixel)) for pixel in ramp[0].tolist()]
+    assert lab(ramp)[0] == pytest.approx(np.array(single), abs=1e-3)
 
 
 def plain(colour: tuple[int, int, int] = (200, 200, 200)) -> np.ndarray:

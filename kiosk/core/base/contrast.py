@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from kiosk.core.base.colour import linear, luminance
+
 SrgbColour = tuple[int, int, int]
 
 LEAST_FOR_TEXT = 4.5
 """The minimum contrast ratio of body text (WCAG 2.2, success criterion 1.4.3)."""
-
-_LINEAR_BELOW = 0.04045
 
 
 def contrast_ratio(one: SrgbColour, other: SrgbColour) -> float:
@@ -18,9 +18,5 @@ def contrast_ratio(one: SrgbColour, other: SrgbColour) -> float:
 
 def relative_luminance(colour: SrgbColour) -> float:
     """Return the relative luminance, 0 to 1 (WCAG 2.2, definition of "relative luminance")."""
-    red, green, blue = (_linear(channel / 255) for channel in colour)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _linear(value: float) -> float:
-    return value / 12.92 if value <= _LINEAR_BELOW else float(((value + 0.055) / 1.055) ** 2.4)
+    red, green, blue = (linear(channel / 255) for channel in colour)
+    return luminance((red, green, blue))

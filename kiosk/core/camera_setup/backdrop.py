@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from kiosk.core.base.colour import LabColour, luminance_of_lightness
 from kiosk.core.view.finding import Finding
 
 ROWS, COLUMNS = 8, 8
@@ -36,9 +37,8 @@ on a lens's fall-off of two stops, 5 on a lamp's spot a stop brighter than the r
 BURNT_L = 99.0
 """From this L* on a cell tells nothing: some of its pixels are at the end of the scale."""
 
-_KAPPA, _EDGE_L = 903.3, 8.0
-
-LabTriple = tuple[float, float, float]
+_DARKEST_Y = 1e-6
+"""Black counts as this luminance, because its logarithm is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +54,11 @@ class Backdrop:
     """
 
     taken_on: date
-    cells: tuple[tuple[LabTriple, ...], ...]
+    cells: tuple[tuple[LabColour, ...], ...]
 
     def stops(self) -> list[list[float]]:
         """Return the fall-off map: each cell's light in stops below the brightest, 0 or less."""
-        levels = [[math.log2(luminance(cell[0])) for cell in row] for row in self.cells]
+        levels = [[_level_stops(cell) for cell in row] for row in self.cells]
         brightest = max(map(max, levels))
         return [[level - brightest for level in row] for row in levels]
 
@@ -75,12 +75,6 @@ class Backdrop:
             for column in range(1, COLUMNS - 1):
                 beside = ((row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1))
                 yield row, column, [self.cells[r][c][0] for r, c in beside]
-
-
-def luminance(lightness: float) -> float:
-    """Return the relative luminance Y, 0 to 1, of an L* (ISO/CIE 11664-4, inverted); never 0, for its logarithm."""
-    relative = ((lightness + 16) / 116) ** 3 if lightness > _EDGE_L else lightness / _KAPPA
-    return max(relative, 1e-6)
 
 
 def suitable(now: Backdrop) -> tuple[Finding, ...]:
@@ -132,12 +126,17 @@ def compare(reference: Backdrop, now: Backdrop) -> tuple[Finding, ...]:
     if not now.is_smooth():
         return (_not_empty(),)
     drift = [
-        [math.log2(luminance(new[0]) / luminance(old[0])) for old, new in zip(*rows, strict=True)]
+        [_level_stops(new) - _level_stops(old) for old, new in zip(*rows, strict=True)]
         for rows in zip(reference.cells, now.cells, strict=True)
     ]
     level = statistics.median(value for row in drift for value in row)
     pattern = [[value - level for value in row] for row in drift]
     return (_level(level, reference), _pattern(pattern, reference), _colour(reference, now))
+
+
+def _level_stops(cell: LabColour) -> float:
+    """Return the binary logarithm of a cell's luminance."""
+    return math.log2(max(luminance_of_lightness(cell[0]), _DARKEST_Y))
 
 
 def _level(stops: float, reference: Backdrop) -> Finding:

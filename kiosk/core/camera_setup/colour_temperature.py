@@ -10,12 +10,10 @@ from __future__ import annotations
 
 import math
 
+from kiosk.core.base.colour import LinearRgb
+
 LOWEST_K, HIGHEST_K = 2000.0, 15000.0
 
-Light = tuple[float, float, float]
-"""Linear sRGB, any scale."""
-
-_XYZ_OF_RGB = ((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505))
 _RGB_OF_XYZ = ((3.2406, -1.5372, -0.4986), (-0.9689, 1.8758, 0.0415), (0.0557, -0.2040, 1.0570))
 
 
@@ -35,7 +33,7 @@ def locus_xy(kelvin: float) -> tuple[float, float]:
     return x, y
 
 
-def light_of(kelvin: float) -> Light:
+def light_of(kelvin: float) -> LinearRgb:
     """Return a black body's light in linear sRGB (matrix of IEC 61966-2-1) with Y = 1; blue is kept above 0."""
     x, y = locus_xy(kelvin)
     xyz = (x / y, 1.0, (1 - x - y) / y)
@@ -43,19 +41,19 @@ def light_of(kelvin: float) -> Light:
     return red, green, max(blue, 1e-3)
 
 
-def shown(light: Light, set_to_k: float) -> Light:
+def shown(light: LinearRgb, set_to_k: float) -> LinearRgb:
     """Return a grey card under `light` as a camera set to a temperature shows it; a neutral one has equal channels."""
     red, green, blue = (a / b for a, b in zip(light, light_of(set_to_k), strict=True))
     return red, green, blue
 
 
-def undone(card: Light, set_to_k: float) -> Light:
+def undone(card: LinearRgb, set_to_k: float) -> LinearRgb:
     """Return the light on a grey card, any scale, from what a camera set to a temperature shows of it."""
     red, green, blue = (a * b for a, b in zip(card, light_of(set_to_k), strict=True))
     return red, green, blue
 
 
-def temperature_k(card: Light, set_to_k: float) -> float:
+def temperature_k(card: LinearRgb, set_to_k: float) -> float:
     """Return the temperature that the camera must be set to, so that red and blue of the card are the same.
 
     Parameters
@@ -78,12 +76,3 @@ def temperature_k(card: Light, set_to_k: float) -> float:
         at = light_of(middle)
         low, high = (middle, high) if math.log(at[0] / at[2]) > wanted else (low, middle)
     return (low + high) / 2
-
-
-def lab_of(light: Light) -> tuple[float, float, float]:
-    """Return CIE 1976 L*a*b* of linear sRGB, 0 to 1, against its white (IEC 61966-2-1, ISO/CIE 11664-4)."""
-    x, y, z = (sum(a * b for a, b in zip(row, light, strict=True)) / sum(row) for row in _XYZ_OF_RGB)
-    f_x, f_y, f_z = (
-        math.cbrt(value) if value > (6 / 29) ** 3 else value * (29 / 6) ** 2 / 3 + 4 / 29 for value in (x, y, z)
-    )
-    return 116 * f_y - 16, 500 * (f_x - f_y), 200 * (f_y - f_z)

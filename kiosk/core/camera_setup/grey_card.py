@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from kiosk.core.camera_setup.colour_temperature import Light, lab_of, shown, temperature_k, undone
+from kiosk.core.base.colour import LabColour, LinearRgb, lab_of, luminance
+from kiosk.core.camera_setup.colour_temperature import shown, temperature_k, undone
 from kiosk.core.camera_setup.exposure import Change, Setting, change_for
 from kiosk.core.view.finding import Finding
 
@@ -48,17 +49,16 @@ class Card:
         Standard deviation of L* over the card, each place averaged over some pixels.
     """
 
-    light: Light
+    light: LinearRgb
     spread_l: float
 
     @property
     def stops(self) -> float:
         """The exposure that is missing; negative where there is too much. Y by IEC 61966-2-1."""
-        red, green, blue = self.light
-        return math.log2(GREY / max(0.2126 * red + 0.7152 * green + 0.0722 * blue, 1e-4))
+        return math.log2(GREY / max(luminance(self.light), 1e-4))
 
     @property
-    def lab(self) -> tuple[float, float, float]:
+    def lab(self) -> LabColour:
         """Its L*, a*, b*."""
         return lab_of(self.light)
 

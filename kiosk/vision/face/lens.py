@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from kiosk.core.base.colour import LUMINANCE_WEIGHTS
 from kiosk.core.base.geometry import Rect
 from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.face.upright_crop import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, around, eye_centres, upright_part
@@ -42,7 +43,7 @@ ROOT = Rect(-0.06, -0.12, 0.12, 0.2)
 COARSE = 0.02
 """The nose's root from the middle of the eyes, in distances between the eyes, and the distance of its samples."""
 
-LUMINANCE = np.array((0.2126, 0.7152, 0.0722))
+LUMINANCE = np.array(LUMINANCE_WEIGHTS)
 DARKEST = 0.01
 """Weights of linear sRGB in CIE Y (IEC 61966-2-1), and the least luminance that others are compared with."""
 

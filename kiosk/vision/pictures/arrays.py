@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from kiosk.core.base.colour import XYZ_OF_LINEAR_RGB, linear
 from kiosk.core.base.geometry import Rect
 
 Rgb = NDArray[np.uint8]
 Grey = NDArray[np.uint8]
 Lab = NDArray[np.float32]
 
-_CODE = np.arange(256) / 255
-_LINEAR = np.where(_CODE <= 0.04045, _CODE / 12.92, ((_CODE + 0.055) / 1.055) ** 2.4).astype(np.float32)
-_XYZ = np.array(((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505)))
+_LINEAR = np.array([linear(code / 255) for code in range(256)], np.float32)
+_XYZ = np.array(XYZ_OF_LINEAR_RGB)
 _XYZ_PER_WHITE = _XYZ / _XYZ.sum(axis=1, keepdims=True)
 _LAB = np.array(((0.0, 116.0, 0.0, -16.0), (500.0, -500.0, 0.0, 0.0), (0.0, 200.0, -200.0, 0.0)))
 
@@ -72,15 +70,11 @@ def linear_light(rgb: Rgb) -> NDArray[np.float32]:
 def lab(rgb: Rgb) -> Lab:
     """Return CIE 1976 L*a*b* against the white of sRGB (D65): same shape, float32, L* from 0 to 100.
 
-    OpenCV's own conversion is 0.2 off in mid grey.
+    This is `kiosk.core.base.colour.lab_of` for whole pictures. OpenCV's own conversion is 0.2 off in mid grey.
     """
-    return lab_of_light(linear_light(rgb))
-
-
-def lab_of_light(light: NDArray[np.floating[Any]]) -> Lab:
-    """Return L*a*b* of linear light: matrix of IEC 61966-2-1, formula of ISO/CIE 11664-4."""
+    light = linear_light(rgb)
     if light.size == 0:
-        return light.astype(np.float32)
+        return light
     relative = cv2.transform(light.reshape(1, -1, 3), _XYZ_PER_WHITE)
     dark = relative <= (6 / 29) ** 3
     f = cv2.pow(relative, 1 / 3)
@@ -94,11 +88,6 @@ def lengths(vectors: NDArray[Any]) -> NDArray[Any]:
     `np.linalg.norm` takes three times as long.
     """
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", vectors, vectors)))
-
-
-def luminance(colour: NDArray[np.float64]) -> float:
-    """Return CIE Y, 0 to 1, of a colour (3,) L*a*b* with a lightness above 8 (ISO/CIE 11664-4)."""
-    return float(((colour[0] + 16) / 116) ** 3)
 
 
 def polygon(shape: tuple[int, ...], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:

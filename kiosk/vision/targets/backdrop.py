@@ -5,8 +5,9 @@ from __future__ import annotations
 import itertools
 from datetime import date
 
+from kiosk.core.base.colour import LabColour, lab_of
 from kiosk.core.camera_setup.backdrop import COLUMNS, ROWS, Backdrop
-from kiosk.vision.pictures.arrays import Rgb, lab_of_light, linear_light
+from kiosk.vision.pictures.arrays import Rgb, linear_light
 
 
 def measure_backdrop(rgb: Rgb, taken_on: date) -> Backdrop:
@@ -27,6 +28,6 @@ def measure_backdrop(rgb: Rgb, taken_on: date) -> Backdrop:
     return Backdrop(taken_on, cells)
 
 
-def _mean_lab(part: Rgb) -> tuple[float, float, float]:
-    lightness, green_red, blue_yellow = lab_of_light(linear_light(part).mean(axis=(0, 1), dtype=float))
-    return float(lightness), float(green_red), float(blue_yellow)
+def _mean_lab(part: Rgb) -> LabColour:
+    red, green, blue = map(float, linear_light(part).mean(axis=(0, 1), dtype=float))
+    return lab_of((red, green, blue))

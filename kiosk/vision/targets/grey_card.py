@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kiosk.core.camera_setup.grey_card import Card
-from kiosk.vision.pictures.arrays import Rgb, lab_of_light, linear_light, resized
+from kiosk.vision.pictures.arrays import Rgb, lab, linear_light, resized
 
 MIDDLE_SHARE = 0.3
 """How much of each side of the picture is looked at: a card of 18 x 24 cm at the face covers more in a portrait."""
@@ -27,6 +27,6 @@ def measure_card(rgb: Rgb) -> Card:
         height // 2 - half_height : height // 2 + half_height, width // 2 - half_width : width // 2 + half_width
     ]
     light = linear_light(middle).mean(axis=(0, 1), dtype=float)
-    places = lab_of_light(linear_light(resized(middle, _PLACES, _PLACES)))
+    places = lab(resized(middle, _PLACES, _PLACES))
     red, green, blue = map(float, light)
     return Card((red, green, blue), float(np.std(places[..., 0])))
