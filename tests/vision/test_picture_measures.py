@@ -130,8 +130,8 @@ FALL_OFF_L = 85 - 25 * (((X - WIDTH / 2) / WIDTH) ** 2 + ((Y - HEIGHT / 2) / WID
 def test_light_that_falls_off_is_even_and_a_step_in_it_is_not() -> None:
     even = of_lightness(FALL_OFF_L)
     assert unevenness(even) < 0.75 * LIMIT
-    shadow = (X > 440) & (X < 510) & (Y > 200)
-    stepped = of_lightness(FALL_OFF_L - 5 * shadow)
+    band = (X > 440) & (X < 510) & (Y > 200)
+    stepped = of_lightness(FALL_OFF_L - 5 * band)
     assert unevenness(stepped) == pytest.approx(5, abs=0.6)
     seen = region.background_of(stepped, POINTS, person())
     assert shadow.measure_background_shadow(seen).value == pytest.approx(5, abs=0.6)
