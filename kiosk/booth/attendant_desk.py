@@ -14,7 +14,7 @@ from typing import Any
 
 from kiosk.core.attendant import guest_list, step
 from kiosk.core.attendant.pin_lock import locked
-from kiosk.core.attendant.presenter import Standing, present_desk
+from kiosk.core.attendant.presenter import BoothStatus, present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
     CheckReadiness,
@@ -97,7 +97,7 @@ class AttendantDesk:
 
     def poll(self, session: Session) -> list[DeskCommand]:
         """Take in what the threads have done and the page has asked; return what the loop is to do."""
-        self.desk = step.rest(self.desk, self._components.clock.now_s(), self._components.desk_config)
+        self.desk = step.close_if_idle(self.desk, self._components.clock.now_s(), self._components.desk_config)
         ended = [pair for pair in self._waiting if pair[0].done()]
         self._waiting = [pair for pair in self._waiting if pair not in ended]
         done = [do for future, then in ended for do in self._after(then(future))]
@@ -133,14 +133,14 @@ class AttendantDesk:
             case GuestNotSaved(sentence):
                 self.desk = guest_list.not_saved(self.desk, sentence)
 
-    def view(self, session: Session, config: BoothConfig, standing: Standing) -> DeskView:
+    def view(self, session: Session, config: BoothConfig, standing: BoothStatus) -> DeskView:
         """Return what is shown."""
         known = replace(standing, findings=self._findings)
         return present_desk(
             self.desk, session, config, known, self._components.clock.now_s(), self._components.desk_config
         )
 
-    def publish(self, session: Session, config: BoothConfig, standing: Standing) -> None:
+    def publish(self, session: Session, config: BoothConfig, standing: BoothStatus) -> None:
         """Tell the page how things stand."""
         if self._components.bridge is not None:
             self._components.bridge.shown = self.view(session, config, standing)

@@ -17,7 +17,7 @@ from kiosk.booth.health.closure import Closure
 from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.booth.health.printer import PrinterHealth
 from kiosk.booth.sheet_tracker import SheetTracker
-from kiosk.core.attendant.presenter import LAST_FAULTS, Standing
+from kiosk.core.attendant.presenter import LAST_FAULTS, BoothStatus
 from kiosk.core.attendant.state import (
     DeskCommand,
     EndProgram,
@@ -196,8 +196,8 @@ class Loop:
         desk = self._components.desk
         return desk.view(self.session, self._house, self._standing()) if desk is not None and desk.is_open else None
 
-    def _standing(self) -> Standing:
-        return Standing(
+    def _standing(self) -> BoothStatus:
+        return BoothStatus(
             camera=self._camera.trouble,
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.pin_lock import FREE_TRIES
-from kiosk.core.attendant.presenter import DOING, Standing, present_desk
+from kiosk.core.attendant.presenter import DOING, BoothStatus, present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
     CheckReadiness,
@@ -22,7 +22,7 @@ from kiosk.core.attendant.state import (
     TellSession,
     TrialShot,
 )
-from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, printed, rest
+from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, printed
 from kiosk.core.judging.override import REASONS
 from kiosk.core.session.coach import Advice
 from kiosk.core.session.events import AgeTold, CallAnswered, Look, Overridden, Released
@@ -101,8 +101,8 @@ def test_one_pin_is_checked_at_a_time_so_that_no_try_slips_past_the_lock():
 
 def test_a_desk_that_nobody_touches_closes_with_nothing_left_on_it():
     desk = replace(INSIDE, shot=TrialShot(("told",), b"jpeg"), digits="12", active_s=100.0)
-    assert rest(desk, 100.0 + POST.idle_s, POST) == desk
-    shut = rest(desk, 101.0 + POST.idle_s, POST)
+    assert close_if_idle(desk, 100.0 + POST.idle_s, POST) == desk
+    shut = close_if_idle(desk, 101.0 + POST.idle_s, POST)
     assert (shut.page, shut.shot, shut.digits) == ("closed", None, "")
 
 
@@ -187,7 +187,7 @@ def test_no_way_leads_past_the_pin(orders):
 @pytest.mark.parametrize("reception", [None, Reception(None), Reception(DOCUMENT)])
 def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_are_judged_by(state, reception):
     config = BoothConfig((DOCUMENT,) if reception is None else (), reception=reception)
-    view = present_desk(INSIDE, Session(state=state), config, Standing(), 1.0, POST)
+    view = present_desk(INSIDE, Session(state=state), config, BoothStatus(), 1.0, POST)
     told = {line.name: line.words for line in view.lines}
     assert told["Sitter"].startswith(DOING[state])
     judges = reception is None or reception.document is not None
@@ -227,7 +227,7 @@ def test_nobodys_age_is_told_where_it_no_longer_matters(state):
     assert step(sitter, AgeTold(CHILD), 5.0, FOR_CHILDREN)[0].document == sitter.document
 
 
-def told_by(session, standing=Standing()):  # noqa: B008  a frozen value
+def told_by(session, standing=BoothStatus()):  # noqa: B008  a frozen value
     view = present_desk(INSIDE, session, BoothConfig((DOCUMENT,)), standing, 1.0, POST)
     return {line.name: (line.words, line.mark) for line in view.lines}
 
@@ -250,10 +250,10 @@ def test_the_attendant_is_told_by_how_much_the_seat_is_wrong(off_cm, stays, word
 def test_a_camera_that_answers_may_yet_want_to_be_looked_at():
     low = "The camera's battery is at 20 %."
     assert told_by(IDLE)["Camera"] == ("It answers.", "good")
-    assert told_by(IDLE, Standing(camera_notice=low))["Camera"] == (f"It answers. {low}", "look")
-    assert told_by(IDLE, Standing(camera="It is gone.", camera_notice=low))["Camera"] == ("It is gone.", "bad")
+    assert told_by(IDLE, BoothStatus(camera_notice=low))["Camera"] == (f"It answers. {low}", "look")
+    assert told_by(IDLE, BoothStatus(camera="It is gone.", camera_notice=low))["Camera"] == ("It is gone.", "bad")
 
 
 def test_a_ledger_that_is_behind_is_told_in_words():
     assert told_by(IDLE)["Ledger"] == ("It is written.", "good")
-    assert told_by(IDLE, Standing(ledger="The disk is full."))["Ledger"] == ("The disk is full.", "bad")
+    assert told_by(IDLE, BoothStatus(ledger="The disk is full."))["Ledger"] == ("The disk is full.", "bad")

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.attendant.presenter import Standing, present_desk
+from kiosk.core.attendant.presenter import BoothStatus, present_desk
 from kiosk.core.attendant.state import Desk, DeskConfig
 from kiosk.core.attendant.step import why_no_override
 from kiosk.core.base.measurement import Measurement, Observation
@@ -163,7 +163,7 @@ def test_an_attendant_may_still_pass_it_and_then_the_sheet_says_that_alone():
 def test_the_attendant_who_releases_it_reads_what_is_not_certain():
     waiting, _ = step(REVIEW, Intent("accept_doubt"), 30.0, replace(HOUSE, release="attendant", attended=True))
     assert waiting.state == "release"
-    told = present_desk(Desk(page="state"), waiting, HOUSE, Standing(), 31.0, DeskConfig(True))
+    told = present_desk(Desk(page="state"), waiting, HOUSE, BoothStatus(), 31.0, DeskConfig(True))
     (line,) = [line.words for line in told.lines if line.name == "Sitter"]
     assert "The sitter accepts it as not certain: eyes open." in line
 

@@ -158,7 +158,7 @@ def test_a_test_shot_is_shown_and_never_kept_and_the_program_ends(tmp_path):
             if pilot.view.desk.test_jpeg:
                 break
         assert pilot.view.desk.test_jpeg.startswith(b"\xff\xd8")
-        assert any("1600 x 2000 pixels" in told for told in pilot.view.desk.test_told)
+        assert any("1600 x 2000 pixels" in told for told in pilot.view.desk.test_report)
         assert (pilot.view.state, pilot.parts.files.names()) == ("welcome", [])
         pilot.order("show", "state")
         pilot.order("leave")

@@ -75,7 +75,7 @@ DESKS = {
     "ease": DeskView("ease"),
     "age": DeskView("age", ages=(0, 1, 6)),
     "age_none": DeskView("age"),
-    "shot": DeskView("shot", orders=frozenset({"test_shot"}), test_told=TOLD),
+    "shot": DeskView("shot", orders=frozenset({"test_shot"}), test_report=TOLD),
     "shot_waits": DeskView("shot"),
     "state_kept": DeskView("state", lines=LINES, orders=(BUSY - {"override"}) | {"reprint"}),
     "reprint": DeskView("reprint", kept=SHEETS),

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
-from kiosk.core.attendant.presenter import Standing
+from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.page.bridge import Bridge
@@ -34,7 +34,7 @@ class Counter:
     def turn(self) -> None:
         """Do what one tick of the loop does."""
         self.done += self.desk.poll(self.session)
-        self.desk.publish(self.session, self.config, Standing(paper="10x15cm"))
+        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm"))
 
     def run(self) -> None:
         """Turn until told to end."""

@@ -1,1 +1,1 @@
-"""The attendant's way through the desk, as one pure step."""
+"""The attendant's desk as a pure state machine."""

@@ -1,4 +1,4 @@
-"""The guests at the attendant's desk: found, added, corrected, and given a badge again; one pure step of the desk."""
+"""The guest pages of the attendant's desk: find, add and correct guests, reprint badges. A part of the pure step."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ ROLE = "role"
 
 
 def attend_guests(desk: Desk, order: DeskIntent, session: Session, desk_config: DeskConfig) -> DeskTransition | None:
-    """Return the desk after an order that concerns guests; None where it concerns something else."""
+    """Return the desk after an order, or None if the order does not concern guests."""
     if not desk_config.columns:
         return None
     if (order.name, order.argument) == ("show", "guests"):
@@ -42,19 +42,19 @@ def attend_guests(desk: Desk, order: DeskIntent, session: Session, desk_config: 
 
 
 def found(desk: Desk, query: str, guests: tuple[KnownGuest, ...]) -> Desk:
-    """Return the desk with the guests that a query found, unless it has gone on since."""
+    """Return the desk with the guests that match a query, unless the query has changed since."""
     if desk.page not in PAGES or query != desk.guests.query:
         return desk
     return replace(desk, guests=replace(desk.guests, found=guests))
 
 
 def not_searched(desk: Desk, query: str, sentence: str) -> Desk:
-    """Return the desk that says why a query was not answered, unless it has gone on since."""
+    """Return the desk with the reason why a query failed, unless the query has changed since."""
     return replace(desk, notice=sentence) if desk.page in PAGES and query == desk.guests.query else desk
 
 
 def saved(desk: Desk, guest: KnownGuest) -> Desk:
-    """Return the desk once somebody was written into the roster."""
+    """Return the desk after a guest was written to the roster."""
     if not desk.guests.is_saving:
         return desk
     shown = _with(desk, "guest", chosen=guest, entered=(), is_saving=False)
@@ -62,19 +62,19 @@ def saved(desk: Desk, guest: KnownGuest) -> Desk:
 
 
 def doubled(desk: Desk, doubles: tuple[KnownGuest, ...]) -> Desk:
-    """Return the desk that asks again, because others have that name."""
+    """Return the desk asking for confirmation, because others have the same name."""
     return _with(desk, "doubles", doubles=doubles, is_saving=False) if desk.guests.is_saving else desk
 
 
 def not_saved(desk: Desk, sentence: str) -> Desk:
-    """Return the desk that says why somebody was not written into the roster."""
+    """Return the desk with the reason why a guest was not written to the roster."""
     if not desk.guests.is_saving:
         return desk
     return replace(_with(desk, "entry", is_saving=False), notice=sentence)
 
 
-def ways_of(desk: Desk, session: Session, desk_config: DeskConfig) -> tuple[BadgeWay, ...]:
-    """Return how the chosen guest's badge can be printed now; none while another guest is at the camera."""
+def badge_ways(desk: Desk, session: Session, desk_config: DeskConfig) -> tuple[BadgeWay, ...]:
+    """Return the ways in which the chosen guest's badge can be printed; none while another guest is being served."""
     chosen = desk.guests.chosen
     if chosen is None or session.state not in ("welcome", "find"):
         return ()
@@ -82,8 +82,8 @@ def ways_of(desk: Desk, session: Session, desk_config: DeskConfig) -> tuple[Badg
     return (*(with_photo if desk_config.shows_photo else ()), "without_photo")
 
 
-def choices_of(guests: GuestList, desk_config: DeskConfig) -> tuple[str, ...]:
-    """Return what the field that is being filled can say, where it is one of a few."""
+def field_choices(guests: GuestList, desk_config: DeskConfig) -> tuple[str, ...]:
+    """Return the permitted values of the focused field; empty if any text may be typed."""
     column = guests.entered[guests.at][0] if guests.entered else ""
     return desk_config.roles if column == ROLE else ()
 
@@ -143,9 +143,9 @@ def _filled(desk: Desk, value: str) -> Desk:
 
 
 def _badge(desk: Desk, way: str, session: Session, desk_config: DeskConfig) -> DeskTransition:
-    """Send the chosen guest to the camera, or their badge to the printer; the desk closes for the guest."""
+    """Send the chosen guest to the camera, or their badge to the printer, and close the desk to free the screen."""
     chosen = desk.guests.chosen
-    wanted = next((known for known in ways_of(desk, session, desk_config) if known == way), None)
+    wanted = next((known for known in badge_ways(desk, session, desk_config) if known == way), None)
     if chosen is None or wanted is None:
         return desk, ()
     closed = replace(_with(desk, "closed"), guests=GuestList())

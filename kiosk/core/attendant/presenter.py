@@ -1,4 +1,4 @@
-"""From the desk and the booth to what the attendant is shown: how everything stands, in words, and what can be done."""
+"""Build the attendant's view from desk, session and booth: an overview in words, and the possible orders."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kiosk.core.attendant.guest_list import choices_of, ways_of
+from kiosk.core.attendant.guest_list import badge_ways, field_choices
 from kiosk.core.attendant.state import Desk, DeskConfig
-from kiosk.core.attendant.step import ages_of, can_release, can_reprint, why_no_override
+from kiosk.core.attendant.step import age_choices, can_release, can_reprint, why_no_override
 from kiosk.core.document.document import Document
 from kiosk.core.judging.override import REASONS
 from kiosk.core.session.state import BoothConfig, Session
@@ -37,23 +37,23 @@ LAST_FAULTS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
-    """How the booth stands beside its session.
+class BoothStatus:
+    """The state of the booth's components.
 
     Attributes
     ----------
     camera, printer
-        What is wrong with each; empty where it answers.
+        What is wrong with each; empty if it responds.
     ledger
-        What keeps the facts from the disk; empty where nothing does.
+        Why facts cannot be written to disk; empty if they can.
     paper
         Short name of the paper.
     faults
-        When each of the last faults was (monotonic seconds), newest first, and its sentence.
+        Time (monotonic seconds) and sentence of the last faults, newest first.
     camera_notice
-        What should be looked at before long though the camera answers; empty where it told nothing since it was opened.
+        A warning from a camera that still works; empty if it has given none since it was opened.
     findings
-        What the last look over the booth found; None before the first.
+        The findings of the last check of the booth; None before the first.
     """
 
     camera: str = ""
@@ -66,9 +66,9 @@ class Standing:
 
 
 def present_desk(
-    desk: Desk, session: Session, config: BoothConfig, standing: Standing, now_s: float, desk_config: DeskConfig
+    desk: Desk, session: Session, config: BoothConfig, status: BoothStatus, now_s: float, desk_config: DeskConfig
 ) -> DeskView:
-    """Return the view of the desk at `now_s`; a closed one tells the same lines, for the attendant's page."""
+    """Return the view of the desk at `now_s`; a closed desk has the overview as well, for the attendant's page."""
     is_pin = desk.page == "pin"
     return DeskView(
         page=desk.page,
@@ -77,19 +77,19 @@ def present_desk(
         is_checking=bool(desk.asker),
         wait_s=math.ceil(desk.lock.left_s(now_s)),
         notice=desk.notice,
-        lines=() if is_pin else tuple(_lines(desk, session, config, standing, now_s, desk_config)),
+        lines=() if is_pin else tuple(_lines(desk, session, config, status, now_s, desk_config)),
         orders=frozenset(_orders(desk, session, desk_config)),
-        ages=ages_of(session),
+        ages=age_choices(session),
         seat=_seat(session),
         kept=desk.kept,
         reasons=tuple(REASONS.items()),
         why_no_override=why_no_override(session),
         is_testing=desk.is_testing,
-        test_told=desk.shot.told if desk.shot else (),
+        test_report=desk.shot.report if desk.shot else (),
         test_jpeg=desk.shot.jpeg if desk.shot else b"",
         guests=desk.guests,
-        choices=choices_of(desk.guests, desk_config),
-        ways=ways_of(desk, session, desk_config),
+        choices=field_choices(desk.guests, desk_config),
+        ways=badge_ways(desk, session, desk_config),
     )
 
 
@@ -113,31 +113,31 @@ def _orders(desk: Desk, session: Session, desk_config: DeskConfig) -> Iterator[O
 
 
 def _lines(
-    desk: Desk, session: Session, config: BoothConfig, standing: Standing, now_s: float, desk_config: DeskConfig
+    desk: Desk, session: Session, config: BoothConfig, status: BoothStatus, now_s: float, desk_config: DeskConfig
 ) -> Iterator[StatusLine]:
     if session.called:
         yield StatusLine("Call", "A sitter asks for you.", "look")
     yield _sitter(session)
-    yield _camera(standing)
-    yield StatusLine("Printer", standing.printer or "No fault is known.", "bad" if standing.printer else "good")
-    yield _paper(desk, standing, desk_config)
-    yield StatusLine("Ledger", standing.ledger or "It is written.", "bad" if standing.ledger else "good")
+    yield _camera(status)
+    yield StatusLine("Printer", status.printer or "No fault is known.", "bad" if status.printer else "good")
+    yield _paper(desk, status, desk_config)
+    yield StatusLine("Ledger", status.ledger or "It is written.", "bad" if status.ledger else "good")
     if documents := offered(config):
         yield _rules(documents)
-    yield from _findings(standing.findings)
+    yield from _findings(status.findings)
     if desk_config.columns:
         yield StatusLine("Reprint", "A guest's badge is printed again at Guests; the report counts it.")
     else:
         yield _reprint(desk, desk_config)
-    for at_s, sentence in standing.faults[:LAST_FAULTS]:
+    for at_s, sentence in status.faults[:LAST_FAULTS]:
         yield StatusLine(f"Fault {_ago(now_s - at_s)}", sentence)
 
 
-def _camera(standing: Standing) -> StatusLine:
-    if standing.camera:
-        return StatusLine("Camera", standing.camera, "bad")
-    if standing.camera_notice:
-        return StatusLine("Camera", f"It answers. {standing.camera_notice}", "look")
+def _camera(status: BoothStatus) -> StatusLine:
+    if status.camera:
+        return StatusLine("Camera", status.camera, "bad")
+    if status.camera_notice:
+        return StatusLine("Camera", f"It answers. {status.camera_notice}", "look")
     return StatusLine("Camera", "It answers.", "good")
 
 
@@ -168,12 +168,12 @@ def _seat(session: Session) -> str:
     return f"The seat is {abs(off_cm)} cm too {'low: raise' if off_cm > 0 else 'high: lower'} it."
 
 
-def _paper(desk: Desk, standing: Standing, desk_config: DeskConfig) -> StatusLine:
+def _paper(desk: Desk, status: BoothStatus, desk_config: DeskConfig) -> StatusLine:
     if desk.sheets is None:
-        return StatusLine("Paper", f"{standing.paper}; nobody has counted the sheets.")
+        return StatusLine("Paper", f"{status.paper}; nobody has counted the sheets.")
     few = desk.sheets <= desk_config.few_sheets
     mark: Mark = "bad" if desk.sheets == 0 else "look" if few else "good"
-    return StatusLine("Paper", f"{standing.paper}; {desk.sheets} sheets left by the count.", mark)
+    return StatusLine("Paper", f"{status.paper}; {desk.sheets} sheets left by the count.", mark)
 
 
 def _reprint(desk: Desk, desk_config: DeskConfig) -> StatusLine:
@@ -185,7 +185,7 @@ def _reprint(desk: Desk, desk_config: DeskConfig) -> StatusLine:
 
 
 def offered(config: BoothConfig) -> tuple[Document, ...]:
-    """Return the documents whose rules are judged by: those offered, or that of an event's badge."""
+    """Return the documents by whose rules photos are judged: those on offer, and that of an event's badge."""
     badge = config.reception.document if config.reception else None
     return config.documents if badge is None else (*config.documents, badge)
 
@@ -198,15 +198,15 @@ def _rules(documents: tuple[Document, ...]) -> StatusLine:
 
 
 def _findings(findings: tuple[Finding, ...] | None) -> Iterator[StatusLine]:
-    """Tell what is not as it should be; in how many things all is well is enough to know."""
+    """Yield a line for each finding that is not good, or a single line with the number of good ones."""
     if findings is None:
-        yield StatusLine("Check", "The booth is being looked over.")
+        yield StatusLine("Check", "The booth is being checked.")
         return
     wrong = [finding for finding in findings if not finding.good]
     for finding in wrong:
         yield StatusLine("Check", f"{finding.sentence} {finding.next_step}", "bad" if finding.stops else "look")
     if not wrong:
-        yield StatusLine("Check", f"All {len(findings)} things that were looked at are in order.", "good")
+        yield StatusLine("Check", f"All {len(findings)} checks passed.", "good")
 
 
 def _ago(age_s: float) -> str:

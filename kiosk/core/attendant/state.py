@@ -1,4 +1,4 @@
-"""The attendant's desk as values: where the attendant stands, and what is to be done."""
+"""The values of the attendant's desk: its configuration, its state, its commands and the answers to them."""
 
 from __future__ import annotations
 
@@ -19,20 +19,20 @@ NO_PAPER = (
 
 @dataclass(frozen=True, slots=True)
 class DeskConfig:
-    """What the desk is set to.
+    """The settings of the desk.
 
     Attributes
     ----------
     has_pin
-        Whether there is a PIN; without one nobody gets in.
+        Whether a PIN is set; without one nobody can sign in.
     idle_s
-        After how long without a touch the desk closes.
+        Seconds without a touch after which the desk closes.
     few_sheets
-        From how many sheets on paper is said to run low.
+        Number of sheets at or below which paper counts as low.
     reprint_minutes
-        How long a sheet may be printed again; 0 where none is kept.
+        How long a sheet can be printed again; 0 if sheets are not kept.
     columns, roles, shows_photo
-        At an event: what is asked of somebody who is added, the roles there are, and whether a badge shows a photo.
+        At an event: the columns to fill in for a new guest, the known roles, and whether badges show a photo.
     """
 
     has_pin: bool = False
@@ -46,28 +46,30 @@ class DeskConfig:
 
 @dataclass(frozen=True, slots=True)
 class TrialShot:
-    """A shot without a sitter: what it told, and the picture as JPEG, in memory only."""
+    """A test shot: its results in words, and the picture as JPEG, in memory only."""
 
-    told: tuple[str, ...]
+    report: tuple[str, ...]
     jpeg: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """Where the attendant stands.
+    """The state of the desk.
 
     Attributes
     ----------
     digits
-        Those typed so far, of the PIN or of a number of sheets.
+        The digits typed so far, of the PIN or of a number of sheets.
+    active_s
+        Time of the last touch (monotonic seconds).
     asker
-        Whose PIN is being checked; one at a time. Empty for nobody's.
+        Whose PIN is being checked, one at a time; empty if none is.
     sheets
-        How many are left in the printer by the count; None where nobody has counted.
+        Sheets left in the printer by count; None if nobody has counted them.
     is_shut
-        Whether the attendant has put the booth out of order.
+        Whether the attendant has closed the booth.
     kept
-        The sheets that may be printed again.
+        The sheets that can be printed again.
     """
 
     page: DeskPage = "closed"
@@ -85,13 +87,13 @@ class Desk:
 
     @property
     def why_shut(self) -> tuple[str, str] | None:
-        """Return why the desk keeps the booth out of order, a sentence and a next step, or None."""
+        """Why the desk keeps the booth closed, as a sentence and a next step; None if it does not."""
         return SHUT if self.is_shut else NO_PAPER if self.sheets == 0 else None
 
 
 @dataclass(frozen=True, slots=True)
 class CheckPin:
-    """Check a PIN, away from the frame loop; `PinChecked` follows."""
+    """Check a PIN outside the frame loop, since hashing is slow; `step.checked` takes the result."""
 
     asker: str
     pin: str = field(repr=False)
@@ -99,14 +101,14 @@ class CheckPin:
 
 @dataclass(frozen=True, slots=True)
 class Refuse:
-    """Tell the asker that no PIN is taken now."""
+    """Answer that no PIN is accepted at present."""
 
     asker: str
 
 
 @dataclass(frozen=True, slots=True)
 class TellSession:
-    """Tell the session."""
+    """Pass an event to the session."""
 
     event: Event
 
@@ -120,36 +122,36 @@ class Record:
 
 @dataclass(frozen=True, slots=True)
 class SaveDesk:
-    """Keep the wrong PINs, the sheets and the shutting over a restart."""
+    """Save the wrong PINs, the count of sheets and the closure, so that they survive a restart."""
 
 
 @dataclass(frozen=True, slots=True)
 class CheckReadiness:
-    """Look the booth over."""
+    """Run the checks of the booth."""
 
 
 @dataclass(frozen=True, slots=True)
 class TakeTestShot:
-    """Release the camera."""
+    """Take a test shot."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reprint:
-    """Print a kept sheet again, by its key."""
+    """Print the kept sheet with this key again."""
 
     key: str
 
 
 @dataclass(frozen=True, slots=True)
 class SearchGuests:
-    """Search the roster; `GuestsFound` follows."""
+    """Search the roster; `GuestsFound` or `GuestsNotSearched` follows."""
 
     query: str = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class SaveGuest:
-    """Write somebody into the roster, somebody new where `guest_id` is empty; `sure` where others have that name."""
+    """Write a guest to the roster, a new one if `guest_id` is empty; `sure` permits a name that others have."""
 
     guest_id: str
     values: tuple[tuple[str, str], ...] = field(repr=False)
@@ -158,7 +160,7 @@ class SaveGuest:
 
 @dataclass(frozen=True, slots=True)
 class GuestsFound:
-    """Who fits a query."""
+    """The guests that match a query."""
 
     query: str = field(repr=False)
     guests: tuple[KnownGuest, ...] = field(repr=False)
@@ -166,28 +168,28 @@ class GuestsFound:
 
 @dataclass(frozen=True, slots=True)
 class GuestSaved:
-    """Somebody is in the roster as they were typed."""
+    """A guest was written to the roster."""
 
     guest: KnownGuest = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class GuestDoubled:
-    """Others have that name; nothing was written."""
+    """Others have the same name, so nothing was written."""
 
     doubles: tuple[KnownGuest, ...] = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class GuestNotSaved:
-    """Nothing was written, and why."""
+    """Nothing was written; the sentence says why."""
 
     sentence: str
 
 
 @dataclass(frozen=True, slots=True)
 class GuestsNotSearched:
-    """The roster could not be searched, and why."""
+    """The roster could not be searched; the sentence says why."""
 
     query: str = field(repr=False)
     sentence: str

@@ -1,11 +1,11 @@
-"""The attendant's desk: what may be done behind the PIN, as one pure step beside the session's.
+"""The attendant's desk behind its PIN, as one pure step beside the session's.
 
     closed -> pin -> state -> paper | override | help | ease | age | shot | reprint | sure_shut | sure_end -> state
     state -> closed
 
-`attend` takes an order, from the booth's screen or from the attendant's page, and returns the desk after it with what
-is to be done. Orders from the page need no open desk: whoever gives them has signed in there with the same PIN. The
-desk closes by itself when nobody has touched it for a while.
+`attend` takes an order from the booth's screen and returns the new state of the desk with the resulting commands.
+Orders from the attendant's page (`act_from_page`) need no open desk, because the attendant has signed in there with the
+same PIN. The desk closes by itself after a while without a touch.
 """
 
 from __future__ import annotations
@@ -41,16 +41,16 @@ from kiosk.core.view.sitter import Intent
 MOST_DIGITS = 12
 MOST_SHEETS = 9999
 BOOTH = "booth"
-"""The asker at the booth's own screen."""
+"""Stands for the booth's own screen as the asker of a PIN check."""
 
 FROM_PAGE: frozenset[str] = frozenset({"release", "reprint", "answer", "shut", "open_again"})
-"""What may be ordered from the attendant's page as well."""
+"""The orders that the attendant's page may give as well."""
 
 _PAGES: Mapping[str, DeskPage] = {name: name for name in get_args(DeskPage) if name not in ("closed", "pin", *PAGES)}
 
 
 def attend(desk: Desk, order: DeskIntent, session: Session, now_s: float, desk_config: DeskConfig) -> DeskTransition:
-    """Return the desk after an order, and what is to be done; an order that has no meaning now changes nothing."""
+    """Return the desk after an order, with the resulting commands; an order that does not apply changes nothing."""
     if desk.page == "closed":
         if order.name == "open" and desk_config.has_pin:
             return replace(desk, page="pin", digits="", notice="", active_s=now_s), ()
@@ -85,14 +85,14 @@ def act_from_page(desk: Desk, order: DeskIntent, session: Session) -> DeskTransi
 
 
 def ask(desk: Desk, asker: str, pin: str, now_s: float) -> DeskTransition:
-    """Take a PIN to check, from anybody, unless one is being checked or the lock is on."""
+    """Accept a PIN for checking, unless another is being checked or the lock is on."""
     if desk.asker or desk.lock.left_s(now_s) > 0:
         return desk, (Refuse(asker),)
     return replace(desk, asker=asker), (CheckPin(asker, pin[:MOST_DIGITS]),)
 
 
 def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> DeskTransition:
-    """Return the desk after the check of a PIN."""
+    """Return the desk after a PIN was checked."""
     act: AttendantAct = "signed_in" if right else "pin_wrong"
     lock = Lock() if right else locked(desk.lock.wrong + 1, now_s)
     done: list[DeskCommand] = [Record(Attended(act))]
@@ -108,40 +108,40 @@ def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> DeskTransit
 
 
 def printed(desk: Desk, sheets: int) -> DeskTransition:
-    """Count sheets that have come out."""
+    """Subtract printed sheets from the count."""
     if desk.sheets is None:
         return desk, ()
     return replace(desk, sheets=max(desk.sheets - sheets, 0)), (SaveDesk(),)
 
 
-def rest(desk: Desk, now_s: float, desk_config: DeskConfig) -> Desk:
-    """Close a desk that nobody has touched for a while."""
+def close_if_idle(desk: Desk, now_s: float, desk_config: DeskConfig) -> Desk:
+    """Close a desk that nobody has touched for `idle_s`."""
     return close(desk) if desk.page != "closed" and now_s - desk.active_s > desk_config.idle_s else desk
 
 
 def close(desk: Desk) -> Desk:
-    """Return the desk as a sitter may see it: shut, with nothing typed and no picture."""
+    """Return the desk closed, without typed digits, guests or a picture that a sitter could see."""
     return replace(_show(desk, "closed"), shot=None, is_testing=False, guests=GuestList())
 
 
 def can_release(session: Session) -> bool:
-    """Return whether a sheet waits."""
+    """Return whether a sheet is waiting for its release."""
     return session.state == "release"
 
 
-def ages_of(session: Session) -> tuple[int, ...]:
-    """Return the ages, in completed years, from which other rules hold for this sitter, while it matters."""
-    asked = session.document is not None and session.state in ("prepare", "privacy", "align", "review")
-    return session.document.ages if asked and session.document is not None else ()
+def age_choices(session: Session) -> tuple[int, ...]:
+    """Return the ages in completed years that the attendant can set, while the sitter's age still matters."""
+    matters = session.state in ("prepare", "privacy", "align", "review")
+    return session.document.ages if matters and session.document is not None else ()
 
 
 def can_reprint(desk: Desk) -> bool:
-    """Return whether there is a sheet to print again, and by the count paper for it."""
+    """Return whether a sheet is kept and, by count, there is paper for it."""
     return bool(desk.kept) and desk.sheets != 0
 
 
 def why_no_override(session: Session) -> str:
-    """Say why there is nothing to pass, or nothing where there is."""
+    """Return why no photo can be passed now, or an empty string."""
     if session.state != "review" or session.still is None:
         return "no photo is under review"
     if session.still.passed:
@@ -159,41 +159,46 @@ def _pin(desk: Desk, order: DeskIntent, now_s: float) -> DeskTransition:
 
 
 def _serve(desk: Desk, order: DeskIntent, session: Session) -> DeskTransition:
-    """Do what touches the sitter or the whole booth."""
+    """Carry out an order that affects the sitter or the whole booth."""
     match order.name, order.argument:
         case "release", _ if can_release(session):
-            return _said(desk, "The sheet is released."), (TellSession(Released()),)
+            return _with_notice(desk, "The sheet is released."), (TellSession(Released()),)
         case "reprint", key if can_reprint(desk) and key in {sheet.key for sheet in desk.kept}:
-            return _said(desk, "The sheet is printed again."), (Reprint(key),)
+            return _with_notice(desk, "The sheet is printed again."), (Reprint(key),)
         case "answer", _ if session.called:
-            return _said(desk, "The call is answered."), (TellSession(CallAnswered()),)
+            return _with_notice(desk, "The call is answered."), (TellSession(CallAnswered()),)
         case "override", key if key in REASONS and not why_no_override(session):
             reason: OverrideReason = next(name for name in REASONS if name == key)
-            return _said(desk, "The photo is passed; the sitter may accept it."), (TellSession(Overridden(reason)),)
+            return _with_notice(desk, "The photo is passed; the sitter may accept it."), (
+                TellSession(Overridden(reason)),
+            )
         case "language", tag:
             return desk, (TellSession(Intent("language", tag)), Record(Attended("sitter_helped")))
-        case "age", years if years in {str(age) for age in ages_of(session)}:
-            return _said(desk, "The rules for that age hold now."), (
+        case "age", years if years in {str(age) for age in age_choices(session)}:
+            return _with_notice(desk, "The rules for that age hold now."), (
                 TellSession(AgeTold(int(years))),
                 Record(Attended("sitter_helped")),
             )
         case "ease", name:
             return desk, (TellSession(Intent("ease", name)), Record(Attended("sitter_helped")))
         case "start_again", _ if session.state not in ("welcome", "out_of_order"):
-            return _said(desk, "The sitter starts again."), (
+            return _with_notice(desk, "The sitter starts again."), (
                 TellSession(Intent("start_again")),
                 Record(Attended("sitter_helped")),
             )
         case "shut", _ if not desk.is_shut:
-            shut = replace(_said(desk, "The booth is out of order."), is_shut=True)
+            shut = replace(_with_notice(desk, "The booth is out of order."), is_shut=True)
             return shut, (Record(Attended("closed")), SaveDesk())
         case "open_again", _ if desk.is_shut:
-            return replace(_said(desk, "The booth is open."), is_shut=False), (Record(Attended("opened")), SaveDesk())
+            return replace(_with_notice(desk, "The booth is open."), is_shut=False), (
+                Record(Attended("opened")),
+                SaveDesk(),
+            )
     return desk, ()
 
 
-def _said(desk: Desk, notice: str) -> Desk:
-    """Return to the state, where the desk is open, with a word on what was done."""
+def _with_notice(desk: Desk, notice: str) -> Desk:
+    """Return an open desk on its overview page with a notice of what was done; a closed one stays as it is."""
     return desk if desk.page == "closed" else replace(_show(desk, "state"), notice=notice)
 
 

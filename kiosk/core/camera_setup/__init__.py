@@ -1,1 +1,1 @@
-"""What is known of light, backdrop and lens before anybody sits down."""
+"""Lighting, backdrop and lens, as measured before anybody sits down."""

@@ -1,8 +1,8 @@
 """The empty backdrop as the camera sees it: how evenly it is lit, and what has changed since the reference was taken.
 
-The picture is divided into a grid of cells, each with its mean colour in CIE 1976 L*a*b*. A change of light is told in
-stops, log2 of the ratio of the luminances Y, with Y from L* by ISO/CIE 11664-4. `compare` serves a booth's opening: a
-lamp that failed or was moved, an exposure that was touched, daylight that gets in, a stain on the backdrop.
+The picture is divided into a grid of cells, each with its mean colour in CIE 1976 L*a*b*. Changes of light are given in
+stops, the log2 of the ratio of luminances Y, with Y from L* by ISO/CIE 11664-4. `compare` is run when the booth opens:
+it reveals a failed or moved lamp, a changed exposure, stray daylight, and stains on the backdrop.
 """
 
 from __future__ import annotations
@@ -19,23 +19,25 @@ from kiosk.core.view.finding import Finding
 ROWS, COLUMNS = 8, 8
 
 LEVEL_STOPS = 1 / 3
-"""How far the whole may drift: the step of a camera's own settings, below which nothing can be set (practice)."""
+"""Permitted drift of the overall level: one step of a camera's settings, the finest correction possible (practice)."""
 
 PATTERN_STOPS = 0.25
-"""How far one place may drift against the whole: half of what is allowed between two places of one picture."""
+"""Permitted drift of one cell relative to the overall level: half of what is allowed within one picture."""
 
 COLOUR_AB = 3.0
-"""How far the colour may drift in a*b*: just above the smallest difference that is seen, 2.3 (Mahy et al. 1994)."""
+"""Permitted drift of the colour in a*b*: just above the smallest visible difference, 2.3 (Mahy et al. 1994)."""
 
 FALL_OFF_STOPS = 0.5
-"""How far the darkest place may lie below the brightest: practice, a backdrop lit evenly within half a stop."""
+"""Permitted difference between the darkest and the brightest cell: a backdrop is lit to within half a stop (practice).
+"""
 
 SMOOTH_L = 9.0
-"""How far a cell's L* may lie from the mean of its neighbours: light falls off smoothly, a person does not. Measured: 2
-on a lens's fall-off of two stops, 5 on a lamp's spot a stop brighter than the rest, 14 with the demo's sitter."""
+"""Permitted difference of a cell's L* from the mean of its neighbours: light falls off smoothly, a person's outline
+does not. Measured: 2 on a lens's fall-off of two stops, 5 on a lamp's spot a stop brighter than the rest, 14 with the
+demo's sitter."""
 
 BURNT_L = 99.0
-"""From this L* on a cell tells nothing: some of its pixels are at the end of the scale."""
+"""The L* from which a cell is unusable, because some of its pixels are clipped."""
 
 _DARKEST_Y = 1e-6
 """Black counts as this luminance, because its logarithm is taken."""
@@ -48,29 +50,29 @@ class Backdrop:
     Attributes
     ----------
     taken_on
-        The day.
+        The day on which it was taken.
     cells
-        Mean L*, a*, b* of `ROWS` rows of `COLUMNS` cells, from the upper left.
+        Mean L*, a*, b* of each cell: `ROWS` rows of `COLUMNS` cells, from the upper left.
     """
 
     taken_on: date
     cells: tuple[tuple[LabColour, ...], ...]
 
     def stops(self) -> list[list[float]]:
-        """Return the fall-off map: each cell's light in stops below the brightest, 0 or less."""
+        """Return the fall-off map: each cell's luminance relative to the brightest, in stops, 0 or less."""
         levels = [[_level_stops(cell) for cell in row] for row in self.cells]
         brightest = max(map(max, levels))
         return [[level - brightest for level in row] for row in levels]
 
     def is_smooth(self) -> bool:
-        """Return whether it is an empty backdrop: no cell stands out from its neighbours."""
+        """Return whether the backdrop is empty, that is, whether no cell stands out from its neighbours."""
         return all(
             abs(self.cells[row][column][0] - statistics.fmean(around)) <= SMOOTH_L
             for row, column, around in self._neighbours()
         )
 
     def _neighbours(self) -> Iterator[tuple[int, int, list[float]]]:
-        """Return the inner cells, each with the L* of those above, below, left and right of it."""
+        """Yield the row and column of each inner cell, and the L* of its four neighbours."""
         for row in range(1, ROWS - 1):
             for column in range(1, COLUMNS - 1):
                 beside = ((row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1))
@@ -78,7 +80,7 @@ class Backdrop:
 
 
 def suitable(now: Backdrop) -> tuple[Finding, ...]:
-    """Return whether a picture can serve as the reference: empty, not burnt out, evenly lit."""
+    """Check that a picture can serve as the reference: empty, not clipped, evenly lit."""
     if not now.is_smooth():
         return (_not_empty(),)
     brightest = max(cell[0] for row in now.cells for cell in row)
@@ -101,7 +103,7 @@ def suitable(now: Backdrop) -> tuple[Finding, ...]:
             "stops",
             -darkest <= FALL_OFF_STOPS,
             f"The backdrop is {-darkest:.2f} stops darker {where} than at its brightest;"
-            f" {FALL_OFF_STOPS:g} are let pass.",
+            f" the limit is {FALL_OFF_STOPS:g}.",
             f"Turn a backdrop lamp towards the part {where}, or move both lamps farther away.",
             "light",
         ),
@@ -109,19 +111,19 @@ def suitable(now: Backdrop) -> tuple[Finding, ...]:
 
 
 def compare(reference: Backdrop, now: Backdrop) -> tuple[Finding, ...]:
-    """Tell what has changed since the reference: the level, the pattern and the colour of the light.
+    """Compare the light with the reference: its level, its pattern and its colour.
 
     Parameters
     ----------
     reference
-        As it was when the booth was set up.
+        The backdrop as it was when the booth was set up.
     now
-        The empty backdrop as it is, taken with the same settings.
+        The empty backdrop as it is now, taken with the same camera settings.
 
     Returns
     -------
     tuple
-        One finding on each, good or not; one alone where the picture does not show an empty backdrop.
+        One finding for each of the three, or a single one if the picture does not show an empty backdrop.
     """
     if not now.is_smooth():
         return (_not_empty(),)
@@ -146,7 +148,7 @@ def _level(stops: float, reference: Backdrop) -> Finding:
         "stops",
         abs(stops) <= LEVEL_STOPS,
         f"The backdrop is {abs(stops):.2f} stops {_brighter(stops)} than on {reference.taken_on};"
-        f" {LEVEL_STOPS:.2f} are let pass.",
+        f" the limit is {LEVEL_STOPS:.2f}.",
         "Look for a lamp that is off, old or turned up, and compare ISO, aperture and shutter with those of that day.",
         "light",
     )
@@ -161,14 +163,14 @@ def _pattern(stops: list[list[float]], reference: Backdrop) -> Finding:
         "stops",
         abs(worst) <= PATTERN_STOPS,
         f"Against the rest, the backdrop is {abs(worst):.2f} stops {_brighter(worst)} {_where(row, column)} than on"
-        f" {reference.taken_on}; {PATTERN_STOPS:g} are let pass.",
+        f" {reference.taken_on}; the limit is {PATTERN_STOPS:g}.",
         f"Look at the lamps and the backdrop {_where(row, column)}: moved, off, stained or creased.",
         "light",
     )
 
 
 def _colour(reference: Backdrop, now: Backdrop) -> Finding:
-    """Compare the colours; those of a darker picture are smaller, so the reference's are brought to its lightness."""
+    """Compare the colours; the reference's are scaled to the new lightness, because a* and b* shrink in the dark."""
     shifts = []
     for old_row, new_row in zip(reference.cells, now.cells, strict=True):
         for old, new in zip(old_row, new_row, strict=True):
@@ -185,7 +187,7 @@ def _colour(reference: Backdrop, now: Backdrop) -> Finding:
         "a*b*",
         distance <= COLOUR_AB,
         f"The light's colour has moved by {distance:.1f} towards {towards} since {reference.taken_on};"
-        f" {COLOUR_AB:g} are let pass.",
+        f" the limit is {COLOUR_AB:g}.",
         "Shut daylight out, look for a lamp of another kind, and set the white balance to that of that day.",
         "light",
     )
@@ -213,7 +215,7 @@ def _extreme(values: list[list[float]], choose: Callable[[list[float]], float]) 
 
 
 def _where(row: int, column: int) -> str:
-    """Return the place of a cell in words, as seen in the picture."""
+    """Return the position of a cell in words, as seen in the picture."""
     height = ("at the top", "in the middle", "at the bottom")[3 * row // ROWS]
     side = (" left", "", " right")[3 * column // COLUMNS]
     return height + side

@@ -1,9 +1,9 @@
-"""The colour of light as a temperature, and what a camera set to another temperature makes of a grey card.
+"""The colour temperature of light, and how a camera set to another temperature renders a grey card.
 
-The model: a camera set to a temperature shows the light of a black body of that temperature as neutral, by one factor
-for each channel (von Kries), here in linear sRGB. A real camera does this with its sensor's own channels, so the answer
-is a setting to try; the next picture of the card tells what is left. The locus is the cubic of Kim et al. 2002
-(US patent 7024034), within 0.0003 in x, y of Planck's law from 1667 to 25,000 K.
+Model: a camera set to a temperature renders the light of a black body of that temperature as neutral, by one factor for
+each channel (von Kries), here in linear sRGB. A real camera applies the factors to its sensor's own channels, so the
+result is a setting to try, and the next picture of the card shows the remaining error. The Planckian locus is the cubic
+approximation of Kim et al. 2002 (US patent 7024034), within 0.0003 in x, y from 1667 to 25,000 K.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _RGB_OF_XYZ = ((3.2406, -1.5372, -0.4986), (-0.9689, 1.8758, 0.0415), (0.0557, -
 
 
 def locus_xy(kelvin: float) -> tuple[float, float]:
-    """Return the chromaticity of a black body, CIE 1931."""
+    """Return the CIE 1931 chromaticity x, y of a black body."""
     t = 1000 / kelvin
     if kelvin <= 4000:
         x = ((-0.2661239 * t - 0.2343589) * t + 0.8776956) * t + 0.179910
@@ -34,7 +34,7 @@ def locus_xy(kelvin: float) -> tuple[float, float]:
 
 
 def light_of(kelvin: float) -> LinearRgb:
-    """Return a black body's light in linear sRGB (matrix of IEC 61966-2-1) with Y = 1; blue is kept above 0."""
+    """Return a black body's light in linear sRGB (matrix of IEC 61966-2-1) with Y = 1; blue is clamped above 0."""
     x, y = locus_xy(kelvin)
     xyz = (x / y, 1.0, (1 - x - y) / y)
     red, green, blue = (sum(a * b for a, b in zip(row, xyz, strict=True)) for row in _RGB_OF_XYZ)
@@ -42,26 +42,26 @@ def light_of(kelvin: float) -> LinearRgb:
 
 
 def shown(light: LinearRgb, set_to_k: float) -> LinearRgb:
-    """Return a grey card under `light` as a camera set to a temperature shows it; a neutral one has equal channels."""
+    """Return a grey card under `light` as a camera set to a temperature renders it; equal channels mean neutral."""
     red, green, blue = (a / b for a, b in zip(light, light_of(set_to_k), strict=True))
     return red, green, blue
 
 
 def undone(card: LinearRgb, set_to_k: float) -> LinearRgb:
-    """Return the light on a grey card, any scale, from what a camera set to a temperature shows of it."""
+    """Return the light on a grey card, at any scale, from the card as a camera set to a temperature renders it."""
     red, green, blue = (a * b for a, b in zip(card, light_of(set_to_k), strict=True))
     return red, green, blue
 
 
 def temperature_k(card: LinearRgb, set_to_k: float) -> float:
-    """Return the temperature that the camera must be set to, so that red and blue of the card are the same.
+    """Return the temperature to set the camera to, so that red and blue of the card become equal.
 
     Parameters
     ----------
     card
-        The card as the camera shows it.
+        The card as the camera renders it.
     set_to_k
-        What the camera was set to.
+        The temperature that the camera was set to.
 
     Returns
     -------

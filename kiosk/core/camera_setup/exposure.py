@@ -1,7 +1,7 @@
-"""A change of exposure, made of the values that a camera offers.
+"""A change of exposure, composed of the values that a camera offers.
 
 Exposure in stops rises with log2 of the ISO and of the time, and falls with twice log2 of the f-number (ISO 2720).
-The time is left alone: it is set by movement and by the mains (hardware/cameras/README.md).
+The time stays as it is: movement and the mains frequency dictate it (hardware/cameras/README.md).
 """
 
 from __future__ import annotations
@@ -13,18 +13,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 ISO_RANGE = (100.0, 400.0)
-"""Noise is measured, and counts; below 100 some bodies only pretend (practice)."""
+"""Above 400 noise fails its limit; below 100 some bodies only emulate the value (practice)."""
 
 APERTURE_RANGE = (5.6, 11.0)
-"""From nose to ears sharp at the wide end, without the softness of diffraction at the narrow one (practice)."""
+"""Wider than f/5.6 nose and ears are not both sharp; beyond f/11 diffraction softens the picture (practice)."""
 
 NEAR_STOPS = 1 / 6
-"""Half of a camera's step: two values that differ by less are as good."""
+"""Half of a camera's step: results that differ by less count as equally good."""
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One of a camera's settings: its present value, and those it offers; none where it is free or fixed."""
+    """One of a camera's settings: its current value, and the values on offer; none for free or fixed settings."""
 
     now: str
     choices: tuple[str, ...] = ()
@@ -32,30 +32,30 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What to set, by role, and the stops that are then still missing; negative ones are too much."""
+    """Values to set, by role, and the exposure still missing afterwards in stops; negative means overexposed."""
 
     values: tuple[tuple[str, str], ...]
     left_stops: float
 
 
 def number(text: str) -> float | None:
-    """Return the number of an ISO or an aperture as cameras write them, `400`, `f/8`, `8`; None of `Auto`."""
-    told = re.fullmatch(r"(?:[fF]/?)?\s*(\d+(?:[.,]\d+)?)", text.strip())
-    return float(told[1].replace(",", ".")) if told else None
+    """Parse an ISO or an aperture as cameras write them, such as `400`, `f/8` or `8`; return None for `Auto`."""
+    match = re.fullmatch(r"(?:[fF]/?)?\s*(\d+(?:[.,]\d+)?)", text.strip())
+    return float(match[1].replace(",", ".")) if match else None
 
 
 def change_for(stops: float, offered: Mapping[str, Setting]) -> Change:
-    """Return the values of ISO and aperture that come nearest to a change of exposure.
+    """Return the values of ISO and aperture that come closest to a change of exposure.
 
-    Of those that come equally near, the one with the fewest changes wins, then the one that leaves the aperture alone,
-    then the nearest.
+    Of the combinations within `NEAR_STOPS` of the closest, the one with the fewest changes wins, then the one that
+    leaves the aperture as it is, then the closest.
 
     Parameters
     ----------
     stops
         Positive for more light on the sensor.
     offered
-        The camera's settings by role; those that are not there or not numbers are left alone.
+        The camera's settings by role; missing ones and those that are not numbers are ignored.
     """
     isos = _steps(offered.get("iso"), ISO_RANGE, 1.0)
     apertures = _steps(offered.get("aperture"), APERTURE_RANGE, -2.0)
@@ -72,7 +72,7 @@ def change_for(stops: float, offered: Mapping[str, Setting]) -> Change:
 
 
 def _steps(setting: Setting | None, within: tuple[float, float], weight: float) -> list[tuple[str | None, float]]:
-    """Return a setting's values with the stops that each gives against the present one, which is None and 0."""
+    """Return the values of a setting with the change in stops that each makes; no change is (None, 0)."""
     steps: list[tuple[str | None, float]] = [(None, 0.0)]
     now = number(setting.now) if setting else None
     if setting is None or not now:

@@ -1,7 +1,7 @@
-"""What a shot of a grey card at the sitter's place says of exposure and white balance, and what to set.
+"""Exposure and white balance from a shot of a grey card at the sitter's place, and the camera settings to change.
 
-An 18 % grey belongs at 46.1 % of the sRGB scale, code 118: that is how ISO 12232:2019 defines the standard output
-sensitivity. In L*a*b* that is 49.5, 0, 0.
+ISO 12232:2019 defines standard output sensitivity by an 18 % grey at 46.1 % of the sRGB scale, which is code 118 or
+L*a*b* 49.5, 0, 0.
 """
 
 from __future__ import annotations
@@ -19,19 +19,21 @@ from kiosk.core.view.finding import Finding
 GREY = 0.18
 
 EXPOSURE_STOPS = 1 / 3
-"""How far the card may be from its place: a camera's own step (practice)."""
+"""Permitted error of exposure: one step of a camera's settings (practice)."""
 
 NEUTRAL_AB = 3.0
-"""How far from neutral in a*b*: just above the smallest difference that is seen, 2.3 (Mahy et al. 1994)."""
+"""Permitted distance from neutral in a*b*: just above the smallest visible difference, 2.3 (Mahy et al. 1994)."""
 
 EVEN_L = 3.0
-"""Standard deviation of L* over the card: shadows, print and edges give more (practice)."""
+"""Permitted standard deviation of L* over the card; shadows, print and edges exceed it (practice)."""
 
 DEPENDABLE_STOPS = 2.0
-"""Farther off, a camera's tone curve bends the measure: the change is a step on the way (practice)."""
+"""The error of exposure above which a camera's tone curve distorts it, so that one correction is not enough (practice).
+"""
 
 DEPENDABLE_AB = 1.0
-"""By how much less must be left: a tone curve bends the reckoning (by up to 0.7 in `tests/bench/grey_card`)."""
+"""The minimum predicted improvement in a*b*: a tone curve distorts the prediction, by up to 0.7 in
+`tests/bench/grey_card`."""
 
 _MEASURE_ON_CARD = "Measure the white balance on this card, well exposed, in the camera's own menu."
 _BETTER_LAMPS = "Use lamps of one kind with a CRI above 95."
@@ -39,14 +41,14 @@ _BETTER_LAMPS = "Use lamps of one kind with a CRI above 95."
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A grey card as the camera shows it.
+    """A grey card as the camera renders it.
 
     Attributes
     ----------
     light
         Mean of each channel in linear light, 0 to 1.
     spread_l
-        Standard deviation of L* over the card, each place averaged over some pixels.
+        Standard deviation of L* over the card, after averaging over small areas.
     """
 
     light: LinearRgb
@@ -54,12 +56,12 @@ class Card:
 
     @property
     def stops(self) -> float:
-        """The exposure that is missing; negative where there is too much. Y by IEC 61966-2-1."""
+        """The missing exposure in stops; negative if the card is overexposed."""
         return math.log2(GREY / max(luminance(self.light), 1e-4))
 
     @property
     def lab(self) -> LabColour:
-        """Its L*, a*, b*."""
+        """The card's L*, a*, b*."""
         return lab_of(self.light)
 
     @property
@@ -69,16 +71,16 @@ class Card:
 
 
 class CameraOffer(Protocol):
-    """What a camera tells of itself.
+    """The settings that a camera offers.
 
     Attributes
     ----------
     settings
-        By role; empty where it tells none.
+        Settings by role; empty if the camera reports none.
     temperatures_k
-        Of the white balances whose temperature is known.
+        Colour temperatures of the white balances for which one is known.
     own_white
-        Of the white balances, those that show a white as it was measured in the camera's own menu.
+        The white balances that use a white measured in the camera's own menu.
     """
 
     @property
@@ -92,7 +94,7 @@ class CameraOffer(Protocol):
 
 
 def card_findings(card: Card, offer: CameraOffer) -> tuple[Finding, ...]:
-    """Return what to change, in words that name the camera's own values."""
+    """Judge exposure and white balance; the next steps name the camera's own values."""
     if card.spread_l > EVEN_L:
         return (
             Finding(
@@ -117,7 +119,7 @@ def _exposure(card: Card, offered: Mapping[str, Setting]) -> Finding:
         "stops",
         abs(missing) <= EXPOSURE_STOPS,
         f"The card has L* {card.lab[0]:.1f} where 18 % grey has 49.5: {abs(missing):.2f} stops {way};"
-        f" {EXPOSURE_STOPS:.2f} are let pass.",
+        f" the limit is {EXPOSURE_STOPS:.2f}.",
         _exposure_step(missing, change_for(missing, offered)),
         "light",
     )
@@ -135,7 +137,7 @@ def _exposure_step(missing: float, change: Change) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """A white balance to set, by role; the light's temperature; and how far from neutral the card would then be."""
+    """A white balance to set, by role; the light's temperature; and the card's predicted distance from neutral."""
 
     values: tuple[tuple[str, str], ...]
     light_k: float
@@ -144,16 +146,16 @@ class Balance:
 
 @dataclass(frozen=True, slots=True)
 class WhiteStep:
-    """What to do about the white balance.
+    """The next step for the white balance.
 
     Attributes
     ----------
     values
-        What to set, by role.
+        Values to set, by role.
     measure
-        Whether the white is to be measured on the card in the camera's own menu, before.
+        Whether the white must first be measured on the card in the camera's own menu.
     balance
-        The nearest balance of the camera's list, where one can be reckoned.
+        The closest balance of the camera's list, if one can be computed.
     """
 
     values: tuple[tuple[str, str], ...]
@@ -162,10 +164,11 @@ class WhiteStep:
 
 
 def white_step(card: Card, offer: CameraOffer) -> WhiteStep:
-    """Return what to do about a card that is not neutral.
+    """Return the next step for a card that is not neutral.
 
-    A camera's list is coarse, and no temperature undoes green or magenta: where the nearest entry would leave more than
-    `NEUTRAL_AB`, or hardly less than what is set, the camera measures for itself, which undoes both.
+    A camera's list is coarse, and no temperature corrects green or magenta. If the closest entry would leave more than
+    `NEUTRAL_AB`, or would hardly improve on the current one, the camera has to measure the white itself, which corrects
+    both.
     """
     balance = balance_for(card, offer.settings, offer.temperatures_k)
     if balance is not None and balance.left_ab <= min(NEUTRAL_AB, card.colour - DEPENDABLE_AB):
@@ -176,14 +179,14 @@ def white_step(card: Card, offer: CameraOffer) -> WhiteStep:
 
 
 def balance_for(card: Card, offered: Mapping[str, Setting], temperatures_k: Mapping[str, float]) -> Balance | None:
-    """Return the nearest white balance that the camera offers: a temperature by number, or else one of its names.
+    """Return the closest white balance that the camera offers, by its temperature or its name.
 
-    Temperatures are compared as reciprocals, in which equal steps look equal (mired, CIE 015).
+    Temperatures are compared as reciprocals, because equal steps in mired look equal (CIE 015).
 
     Returns
     -------
     Balance or None
-        None where the present setting has no known temperature, or the camera offers none.
+        None if the temperature of the current setting is unknown, or the camera offers no known temperature.
     """
     white = offered.get("white_balance", Setting(""))
     kelvin = offered.get("temperature", Setting(""))
@@ -210,7 +213,7 @@ def _white(card: Card, offer: CameraOffer) -> Finding:
     good = card.colour <= NEUTRAL_AB and not automatic
     sentence = (
         f"The card is {card.colour:.1f} from neutral (a* {card.lab[1]:+.1f}, b* {card.lab[2]:+.1f});"
-        f" {NEUTRAL_AB:g} are let pass."
+        f" the limit is {NEUTRAL_AB:g}."
     )
     fixed = next((choice for choice in setting.choices if choice in offer.temperatures_k), "")
     step = " ".join((_MEASURE_ON_CARD, _BETTER_LAMPS))
@@ -228,7 +231,7 @@ def _white(card: Card, offer: CameraOffer) -> Finding:
 def _white_words(todo: WhiteStep) -> Iterator[str]:
     balance = todo.balance
     if not todo.measure and balance:
-        yield f"{_written(todo.values)} By reckoning {balance.left_ab:.1f} will be left."
+        yield f"{_written(todo.values)} That should leave {balance.left_ab:.1f}."
         return
     if balance:
         nearest = " and ".join(f'{role} = "{value}"' for role, value in balance.values)
@@ -240,7 +243,7 @@ def _white_words(todo: WhiteStep) -> Iterator[str]:
 
 
 def _kelvin(text: str) -> float | None:
-    """Return a temperature that is written as a number, `5200` or `5200K`."""
+    """Parse a temperature written as `5200` or `5200K`; return None for anything else."""
     digits = text.strip().upper().removesuffix("K").strip()
     return float(digits) if digits.isdigit() else None
 

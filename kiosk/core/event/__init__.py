@@ -1,1 +1,1 @@
-"""Roster and badges of an event."""
+"""An event's roster and badges."""

@@ -1,7 +1,7 @@
-"""A badge's design as one frozen value: what lies where on the card, in millimetres from its upper left corner.
+"""A badge's design as one frozen value, in millimetres from the upper left corner of the card.
 
-A design is data. It names the columns of the roster that it prints, the window the photo shows in and how the head
-lies in it, and the code that a reader finds the person by. All that can be checked without printing is checked here.
+A design is data: the roster columns to print, the window for the photo and the head's size in it, and the code by which
+a reader finds the person. Whatever can be checked without printing is checked here.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.limits import Model, RuleError
 
 ROLE_COLOUR = "role"
-"""In place of a colour: the colour of the person's role."""
+"""Stands for the colour of the person's role."""
 
 QUIET_MODULES = 4
-"""Empty modules around a QR code (ISO/IEC 18004, 5.3.8)."""
+"""Width of the quiet zone around a QR code, in modules (ISO/IEC 18004, 5.3.8)."""
 
 LARGEST_MM = 420.0
-"""The long side of A3; a badge is worn."""
+"""The largest side of a badge: the long side of A3, more than anybody wears."""
 
 _PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 
@@ -42,21 +42,21 @@ class Box(Model):
 
     @property
     def rect_mm(self) -> Rect:
-        """The rectangle, counted from the trim's upper left corner."""
+        """The rectangle, relative to the upper left corner of the trim."""
         return Rect(self.x_mm, self.y_mm, self.width_mm, self.height_mm)
 
 
 class FilledBox(Box):
-    """A filled rectangle; one that touches the trim is filled into the bleed as well."""
+    """A filled rectangle; if it touches the trim, it extends into the bleed."""
 
     colour: BadgeColour
 
 
 class PhotoWindow(Box):
-    """Where the photo shows, and how the head lies in it."""
+    """The window for the photo, and the head's size in it."""
 
     head_height: tuple[Share, Share] = (0.5, 0.75)
-    """From the chin to the top of the hair, as a share of the window's height: least and most."""
+    """Minimum and maximum height from the chin to the top of the hair, as a fraction of the window's height."""
     background: Literal["free", "plain"] = "free"
 
     @model_validator(mode="after")
@@ -67,10 +67,10 @@ class PhotoWindow(Box):
 
 
 class TextField(Box):
-    """Words of the roster: in the largest size that fits, smaller by steps down to the least, never beyond the box."""
+    """A text in the largest size between `largest_pt` and `least_pt` that fits; it never extends beyond the box."""
 
     text: str = Field(min_length=1)
-    """What is printed; `{name}` stands for the roster's column of that name."""
+    """The text to print; `{name}` stands for the roster column of that name."""
     largest_pt: float = Field(gt=0.0, le=200.0)
     least_pt: float = Field(ge=4.0)
     lines: int = Field(default=1, ge=1, le=4)
@@ -86,29 +86,29 @@ class TextField(Box):
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """The roster's columns that it prints."""
+        """The roster columns that the text uses."""
         return tuple(_PLACEHOLDER.findall(self.text))
 
     def words(self, values: Mapping[str, str]) -> str:
-        """Return what is printed for one person; an empty column leaves no gap."""
+        """Return the text for one person; an empty column leaves no gap."""
         return " ".join(_PLACEHOLDER.sub(lambda found: values.get(found[1], ""), self.text).split())
 
 
 class Code(Box):
-    """A code of one column, with its quiet zone inside the box."""
+    """A machine-readable code; its quiet zone lies inside the box."""
 
     kind: Literal["qr"] = "qr"
     text: str = "{id}"
     least_module_mm: float = Field(default=0.4, ge=0.25)
-    """The side of one module below which the code is refused; 0.4 mm is read by a telephone (practice of the trade)."""
+    """The smallest permitted side of one module; telephones read 0.4 mm (practice of the trade)."""
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """The roster's columns that it holds."""
+        """The roster columns that the code uses."""
         return tuple(_PLACEHOLDER.findall(self.text))
 
     def words(self, values: Mapping[str, str]) -> str:
-        """Return what the code says for one person."""
+        """Return the content of the code for one person."""
         return _PLACEHOLDER.sub(lambda found: values.get(found[1], ""), self.text)
 
 
@@ -122,7 +122,7 @@ class BadgeSide(Model):
     code: Code | None = None
 
     def boxes(self) -> Iterator[tuple[str, Box]]:
-        """Yield all that must stay apart, with its key in the file."""
+        """Yield all boxes that must not overlap, with their keys in the file."""
         if self.photo is not None:
             yield "photo", self.photo
         if self.code is not None:
@@ -131,12 +131,12 @@ class BadgeSide(Model):
             yield f"texts.{index}", text
 
     def colour_below(self, box: Box) -> str:
-        """Return the colour that a box lies on.
+        """Return the colour under a box.
 
         Raises
         ------
         RuleError
-            It lies on two colours.
+            The box lies on two colours.
         """
         below = self.background
         for area in self.areas:
@@ -155,15 +155,15 @@ class BadgeDesign(Model):
     width_mm: float = Field(gt=0.0, le=LARGEST_MM)
     height_mm: float = Field(gt=0.0, le=LARGEST_MM)
     size_source: str = Field(min_length=1)
-    """Where the size is from: a standard and its clause, or the practice of the trade."""
+    """The source of the size: a standard and its clause, or the practice of the trade."""
     corner_mm: float = Field(default=0.0, ge=0.0)
-    """Radius of the trimmed corners; nothing but areas lies in them."""
+    """Radius of the trimmed corners; only areas may reach into them."""
     bleed_mm: float = Field(default=0.0, ge=0.0, le=10.0)
     """How far areas that touch the trim are printed beyond it."""
     safe_mm: float = Field(default=2.0, ge=0.0)
-    """How far everything but areas stays inside the trim."""
+    """The minimum distance from the trim for everything except areas."""
     roles: Mapping[str, Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")]] = Field(min_length=1)
-    """Colour by role; the first is that of a person whose role is not listed."""
+    """Colours by role; the first one also serves people whose role is not listed."""
     front: BadgeSide
     back: BadgeSide | None = None
 
@@ -231,7 +231,7 @@ class BadgeDesign(Model):
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """The roster's columns that the badge needs, in the order of first use."""
+        """The roster columns that the badge uses, in the order of first use."""
         used = [box.columns for _, side in self.sides() for _, box in side.boxes() if isinstance(box, TextField | Code)]
         return tuple(dict.fromkeys(column for columns in used for column in columns))
 
@@ -249,5 +249,5 @@ class BadgeDesign(Model):
 
 
 def rgb(colour: str) -> SrgbColour:
-    """Return a colour `#rrggbb` as its channels."""
+    """Parse a colour written as `#rrggbb`."""
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

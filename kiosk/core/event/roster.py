@@ -1,6 +1,6 @@
-"""The roster of an event: rows of a list become people, or problems with their line and reason.
+"""An event's roster: the rows of a list become people, or problems with a line number and a reason.
 
-A person is an id and the values of the columns that the badges print. Nothing here reads a file or keeps anybody.
+A person is an id and the values of the columns that badges print. Nothing here reads a file or stores anybody.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ ID, NAME = "id", "name"
 REQUIRED = (ID, NAME)
 
 LONGEST = 120
-"""Characters of one value; a longer one is a note that slipped into the list."""
+"""Maximum number of characters in a value; anything longer is a note that slipped into the list."""
 
 LONGEST_ID = 64
 
 _STRANGE = ("Cc", "Cn", "Co", "Cs")
-"""Categories of characters that nothing can print (Unicode): controls, unassigned, private, surrogates."""
+"""Unicode categories of characters that no font can print: controls, unassigned, private use, surrogates."""
 
 KNOWN_HEADINGS: Mapping[str, tuple[str, ...]] = {
     ID: ("id", "number", "no", "ticket", "ticket number", "registration", "registration id", "code", "reference"),
@@ -33,12 +33,12 @@ KNOWN_HEADINGS: Mapping[str, tuple[str, ...]] = {
     "organisation": ("organisation", "organization", "company", "affiliation", "institution", "employer"),
     "role": ("role", "type", "category", "ticket type", "participant type"),
 }
-"""What lists call the columns, in English, in the order of likelihood (practice of the trade)."""
+"""English headings under which lists have each column, the likeliest first (practice of the trade)."""
 
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
-    """One line of a list: its number in the file, counted from 1 with the heading, and its cells by heading."""
+    """One row of a list: its line number in the file (the heading is line 1), and its cells by heading."""
 
     line: int
     cells: Mapping[str, str]
@@ -46,7 +46,7 @@ class ListRow:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody who is expected. `values` are the badge's columns, id and name among them."""
+    """An expected guest. `values` are the badge's columns, including id and name."""
 
     id: str
     values: Mapping[str, str]
@@ -59,13 +59,12 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Badge:
-    """A badge that was begun; the first of a person has the number 1, each reprint one more.
+    """A badge whose printing was started; a person's first has number 1, each reprint one more.
 
     Attributes
     ----------
     arrived_at, begun_at, ended_at
-        When the person was found at the desk, when the badge was sent to be printed, and when it was known what
-        became of it.
+        When the person was found at the desk, when the badge was sent to the printer, and when its outcome was known.
     """
 
     person: str
@@ -80,7 +79,7 @@ class Badge:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """A person with the badges that were begun for them, in order."""
+    """A person with the badges started for them, in order."""
 
     person: Person
     walk_in: bool
@@ -88,13 +87,13 @@ class Expected:
 
     @property
     def printed(self) -> Badge | None:
-        """The last badge that may be in somebody's hands; a failed one is not."""
+        """The last badge that the person may hold, that is, one that did not fail."""
         return next((badge for badge in reversed(self.badges) if badge.state != "failed"), None)
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Why a line cannot be taken."""
+    """Why a row cannot be imported."""
 
     line: int
     column: str
@@ -102,14 +101,13 @@ class Problem:
 
 
 Mapped = Mapping[str, tuple[str, ...]]
-"""By column of the badge: the headings of the list whose cells are joined for it, with a space between."""
+"""For each column of the badge, the headings of the list whose cells are joined for it by a space."""
 
 
 def guess_columns(headings: Sequence[str]) -> Mapped:
-    """Return which headings of a list stand for which column, as far as their names tell.
+    """Guess from the headings of a list which column each of them stands for.
 
-    Given and family name are joined to the name where the list has no name of its own. Headings that are not known
-    keep their own name as a column.
+    Given and family name are joined if the list has no full name. Unknown headings become columns of that name.
     """
     plain = {_plain(heading): heading for heading in reversed(headings)}
     found = {
@@ -117,17 +115,17 @@ def guess_columns(headings: Sequence[str]) -> Mapped:
         for column, names in KNOWN_HEADINGS.items()
         if (known := next((name for name in names if name in plain), None)) is not None
     }
-    parts = tuple(found.pop(part) for part in ("given", "family") if part in found)
+    given_and_family = tuple(found.pop(column) for column in ("given", "family") if column in found)
     mapped: dict[str, tuple[str, ...]] = {column: (heading,) for column, heading in found.items()}
-    if NAME not in mapped and parts:
-        mapped[NAME] = parts
+    if NAME not in mapped and given_and_family:
+        mapped[NAME] = given_and_family
     taken = {heading for headings_of in mapped.values() for heading in headings_of}
     others = {column_name(heading): (heading,) for heading in headings if heading not in taken and column_name(heading)}
     return {**others, **mapped}
 
 
 def column_name(heading: str) -> str:
-    """Return a heading as the name of a column: small letters, figures and underscores, a letter first."""
+    """Return the column name for a heading: lower-case letters, digits and underscores, starting with a letter."""
     letters = "".join(letter if letter.isascii() and letter.isalnum() else "_" for letter in _plain(heading))
     return "_".join(part for part in letters.split("_") if part).lstrip("0123456789_")
 
@@ -135,17 +133,17 @@ def column_name(heading: str) -> str:
 def read_rows(
     rows: Iterable[ListRow], mapped: Mapped, unprintable: Callable[[Mapping[str, str]], Iterable[str]]
 ) -> tuple[tuple[Person, ...], tuple[Problem, ...]]:
-    """Return the people of a list, and what is wrong in it; rows without any cell are left out.
+    """Return the people of a list, and its problems; empty rows are skipped.
 
-    Values are composed (Unicode NFC) and their spaces joined. Wrong are a missing id or name, an id that is there
-    twice, a value that is too long, and characters that nothing can print (controls, unassigned, private).
+    Values are normalised (Unicode NFC) and runs of spaces collapsed. Problems are a missing id or name, a duplicate id,
+    a value that is too long, and characters that no font can print (controls, unassigned, private use).
 
     Parameters
     ----------
     rows, mapped
-        The list, and what its headings stand for.
+        The list, and the columns that its headings stand for.
     unprintable
-        Tells for a person's values what keeps the badge from being printed, a reason each.
+        Yields the reasons why a badge with a person's values cannot be printed.
     """
     people: list[Person] = []
     problems: list[Problem] = []
@@ -168,20 +166,20 @@ def read_rows(
 
 
 def namesakes(people: Iterable[Person]) -> tuple[str, ...]:
-    """Return the names that several people have, to be told of: they may be one person twice."""
+    """Return the names that occur more than once, for a warning: they may be one person entered twice."""
     counts = Counter(search_key(person.name) for person in people)
     shown = {search_key(person.name): person.name for person in people}
     return tuple(shown[key] for key, count in counts.items() if count > 1)
 
 
 def search_key(text: str) -> str:
-    """Return a text as it is searched: without case, accents, and marks (Unicode NFKD, case folding).
+    """Return a text in the form used for searching: without case, accents and punctuation (Unicode NFKD, case folding).
 
-    Marks that stand in a word as letters do stay: vowel signs of Indic scripts and of Thai, whose combining class is 0.
+    Vowel signs of Indic scripts and of Thai are kept, as they act as letters; their combining class is 0.
     """
     letters = unicodedata.normalize("NFKD", text.casefold())
-    kept = (letter for letter in letters if not unicodedata.combining(letter))
-    return " ".join("".join(letter if _is_of_word(letter) else " " for letter in kept).split())
+    bases = (letter for letter in letters if not unicodedata.combining(letter))
+    return " ".join("".join(letter if _is_of_word(letter) else " " for letter in bases).split())
 
 
 def _is_of_word(letter: str) -> bool:
@@ -189,7 +187,7 @@ def _is_of_word(letter: str) -> bool:
 
 
 def can_be_id(text: str) -> bool:
-    """Return whether a text can be somebody's id: none is empty or longer than `LONGEST_ID`, or holds a control."""
+    """Return whether a text can be an id: not empty, at most `LONGEST_ID` characters, and all of them printable."""
     return 0 < len(text) <= LONGEST_ID and not any(unicodedata.category(letter) in _STRANGE for letter in text)
 
 

@@ -1,4 +1,4 @@
-"""What an event's desk has done so far: who came, who is missing, how long a person takes at each station."""
+"""The turnout of an event: who came, who is missing, and how long a person takes at each station."""
 
 from __future__ import annotations
 
@@ -11,21 +11,21 @@ from datetime import datetime, timedelta
 from kiosk.core.event.roster import Badge, Expected
 
 SLOT = timedelta(minutes=15)
-"""The parts of the day in which badges are counted."""
+"""The length of the time slots for which badges are counted."""
 
 
 @dataclass(frozen=True, slots=True)
 class StationWork:
-    """What one station has done.
+    """The work of one station.
 
     Attributes
     ----------
     badges
-        How many it printed.
+        Number of badges printed.
     failed
-        How many failed, or nobody knows of.
+        Number of badges that failed, or whose outcome is unknown.
     minutes_each
-        Median minutes from finding a person to the printed badge; None where it printed none.
+        Median time in minutes from finding a person to the printed badge; None if none was printed.
     """
 
     station: str
@@ -41,19 +41,19 @@ class Turnout:
     Attributes
     ----------
     expected, walk_ins
-        How many are on the roster, and how many of them were added at a desk.
+        Number of people on the roster, and of those among them who were added at a desk.
     arrived
-        How many have a badge that may be in their hands.
+        Number of people who may hold a badge.
     printed, reprints
-        Badges that came out; those beyond a person's first.
+        Number of badges printed, and of those beyond a person's first.
     with_photo
-        People whose last badge shows a photo.
+        Number of people whose last badge shows a photo.
     missing
-        Names of those without a badge, in the order of the alphabet.
+        Names of the people without a badge, sorted.
     stations
-        By name.
+        The stations, sorted by name.
     by_slot
-        Printed badges by the beginning of their quarter of an hour, none left out between the first and the last.
+        Printed badges by the start of their time slot, including empty slots between the first and the last.
     """
 
     expected: int
@@ -68,7 +68,7 @@ class Turnout:
 
 
 def turnout(everybody: Iterable[Expected]) -> Turnout:
-    """Count an event."""
+    """Compute the turnout from everybody on the roster."""
     people = list(everybody)
     badges = [badge for person in people for badge in person.badges]
     printed = [badge for badge in badges if badge.state == "printed"]

@@ -1,1 +1,1 @@
-"""Photos in millimetres on paper."""
+"""The layout of photos on paper, in millimetres."""

@@ -1,4 +1,4 @@
-"""The back of a sheet: each place where it lies when the sheet has been turned over its long edge."""
+"""The back of a sheet, with every photo where it lies after the sheet is turned over its long edge."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from kiosk.core.sheet.imposition import Sheet
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What stands on the back of one photo.
+    """What the back of one photo carries.
 
     Attributes
     ----------
     studio
-        Name and address, or nothing.
+        The studio's name and address, or an empty string.
     lines
-        What is written by hand on ruled lines.
+        The ruled lines that are filled in by hand.
     """
 
     studio: str
@@ -26,9 +26,10 @@ class Back:
 
 
 def mirrored(sheet: Sheet) -> Sheet:
-    """Return the sheet seen from behind; it has no cut marks and no strokes of its own.
+    """Return the sheet as seen from behind, without cut marks and strokes.
 
-    A photo that is turned keeps its word for it: seen from behind, its top lies to the left.
+    `Placement.turned` stays set, but means the mirror image here: from behind, the top of a turned photo is on the
+    left.
     """
     size = sheet.medium.size_mm
     is_high = size.height >= size.width

@@ -1,6 +1,6 @@
-"""Bleed: the picture goes on beyond the trim, so that a cut that is off by a little leaves no white edge.
+"""Bleed: the picture extends beyond the trim, so that a slightly misplaced cut leaves no white edge.
 
-It is for cutting at the marks, so it is only where a mark shows the trim; elsewhere the picture's edge is the trim.
+There is bleed only where a cut mark shows the trim; elsewhere the picture's own edge shows where to cut.
 """
 
 from __future__ import annotations
@@ -12,16 +12,16 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.imposition import Placement, Sheet
 
 BLEED_MM = 0.5
-"""The least bleed: the tolerance of a cut by hand, as `cutting.MARK_CLEARANCE_MM` (practice)."""
+"""The minimum bleed: the tolerance of a cut by hand, as in `cut_marks.MARK_CLEARANCE_MM` (practice)."""
 
 WHITE_MM = 0.5
-"""White that stays between the bleeds of two photos, so that they are seen apart (practice)."""
+"""The white gap left between the bleeds of two photos, so that they stay distinguishable (practice)."""
 
 _SAME_MM = 2e-3
 
 
 class Edges(NamedTuple):
-    """A number for each edge; of the photo where they are pixels, of the sheet where they are sides."""
+    """One number per edge: pixels of bleed at the edges of the photo, or 0 or 1 for the sides of its placement."""
 
     left: int
     top: int
@@ -29,7 +29,7 @@ class Edges(NamedTuple):
     bottom: int
 
     def turned(self) -> Edges:
-        """Return the edges as they lie on the sheet when the photo's top is to the right."""
+        """Return the edges as they lie on the sheet when the photo's top points to the right."""
         return Edges(self.bottom, self.left, self.top, self.right)
 
 
@@ -37,14 +37,14 @@ NO_EDGES = Edges(0, 0, 0, 0)
 
 
 def reach_mm(trim_mm: Rect, width_px: int, height_px: int, bleed_px: Edges, turned: bool) -> tuple[float, ...]:
-    """Return how far a picture's bleed reaches beyond its trim on the sheet: on the left, above, on the right, below.
+    """Return how far a picture's bleed reaches beyond its trim on the sheet: left, top, right, bottom.
 
     Parameters
     ----------
     width_px, height_px
-        The trimmed picture.
+        Size of the trimmed picture.
     bleed_px
-        Pixels beyond each edge of the picture.
+        Pixels beyond each edge of the trimmed picture.
     """
     across, down = (trim_mm.height, trim_mm.width) if turned else (trim_mm.width, trim_mm.height)
     edges = bleed_px.turned() if turned else bleed_px
@@ -54,20 +54,20 @@ def reach_mm(trim_mm: Rect, width_px: int, height_px: int, bleed_px: Edges, turn
 
 
 def shown_mm(trim_mm: Rect, reach_mm: Sequence[float], sides: Edges) -> Rect:
-    """Return what is drawn of a picture: its trim, and its bleed on the open sides."""
+    """Return the area that a picture is drawn on: its trim, and its bleed on the open sides."""
     return trim_mm.inset(*(-reach * is_open for reach, is_open in zip(reach_mm, sides, strict=True)))
 
 
 def open_sides(sheet: Sheet, bleeds_mm: Sequence[Size]) -> tuple[Edges, ...]:
-    """Return, for each place, the sides of the sheet on which its photo may bleed: 1, or 0 where it ends at the trim.
+    """Return for each placement whether its photo may bleed on each side: 1, or 0 where it ends at the trim.
 
-    A side is open where its trim has a cut mark, where the printer reaches the whole bleed, and where `WHITE_MM` is
-    left before the bleed of the next photo.
+    A photo may bleed on a side whose trim has a cut mark, if the printer reaches the whole bleed and a gap of
+    `WHITE_MM` remains to the bleed of the next photo.
 
     Parameters
     ----------
     bleeds_mm
-        How far each photo, by `Placement.item`, reaches beyond its trim, across and down the photo.
+        The bleed of each photo, indexed by `Placement.item`, across and down the photo.
     """
     reach_mm = max((max(bleed.width, bleed.height) for bleed in bleeds_mm), default=0.0)
     return tuple(

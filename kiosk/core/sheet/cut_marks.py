@@ -1,7 +1,7 @@
 """Cutting a sheet: the straight strokes that free every photo, and the marks that guide them.
 
-A guillotine or a rotary trimmer cuts a piece from edge to edge. Each photo edge needs a stroke of its own wherever
-there is a gutter, and shares it with its neighbour where there is none.
+A guillotine or a rotary trimmer cuts a piece from edge to edge. Neighbouring photos need two strokes if there is a
+gutter between them, and share one if there is none.
 """
 
 from __future__ import annotations
@@ -13,17 +13,17 @@ from itertools import pairwise
 from kiosk.core.base.geometry import Rect
 
 MARK_CLEARANCE_MM = 0.5
-"""Between a mark and any photo: the tolerance of a cut by hand (practice)."""
+"""The minimum distance between a mark and any photo: the tolerance of a cut by hand (practice)."""
 MARK_LENGTH_MM = 5.0
 MARK_LEAST_MM = 0.9
-"""A shorter mark guides nobody; a gutter of 2 mm leaves 1 mm between the clearances."""
+"""The shortest mark that still guides a cut; a gutter of 2 mm leaves 1 mm between the clearances."""
 
 _SAME_MM = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """A straight line on the sheet, upright or level: a stroke or a cut mark."""
+    """A vertical or horizontal line on the sheet: a stroke or a cut mark."""
 
     x0_mm: float
     y0_mm: float
@@ -32,7 +32,7 @@ class Segment:
 
     @property
     def rect_mm(self) -> Rect:
-        """The line as a rectangle without width."""
+        """The line as a rectangle of zero width or height."""
         return Rect(self.x0_mm, self.y0_mm, self.x1_mm - self.x0_mm, self.y1_mm - self.y0_mm)
 
     def swapped(self) -> Segment:
@@ -51,13 +51,13 @@ class _Span:
 def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
     """Return the strokes that cut a piece into its photos, in the order of cutting.
 
-    At each piece all lines of one direction are cut, the direction with the fewer lines first: on a plain grid of r
-    rows and c columns with gutters that makes 2 min(r, c) + 2 rc strokes.
+    Each piece is cut along all lines of one direction, the one with fewer lines first. A plain grid of r rows and c
+    columns with gutters thus takes 2 min(r, c) + 2 rc strokes.
 
     Raises
     ------
     ValueError
-        Some piece has no straight line that spares every photo.
+        No straight line across some piece misses every photo.
     """
     if not photos_mm or (len(photos_mm) == 1 and _same(photos_mm[0], piece_mm)):
         return ()
@@ -73,9 +73,9 @@ def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
 def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
     """Return two marks for every line that photos are trimmed along, one towards each end.
 
-    A mark lies on the line's continuation beyond the last photo, in the margin or in the gutter to the next block;
-    where neither has room, in the first gutter that the line crosses. No mark comes nearer to a photo than
-    `MARK_CLEARANCE_MM`; where no place is left, as on a borderless sheet without gutters, there is no mark.
+    A mark continues its line beyond the last photo, in the margin or in the gutter to the next block; if neither has
+    room, it goes into the first gutter that the line crosses. No mark comes nearer to a photo than
+    `MARK_CLEARANCE_MM`. A line without room for a mark, as on a borderless sheet without gutters, has none.
     """
     upright = _upright_marks(printable_mm, photos_mm)
     level = _upright_marks(_swap(printable_mm), [_swap(photo) for photo in photos_mm])
@@ -84,7 +84,7 @@ def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, .
 
 
 def _open_lines(piece: Rect, photos: Sequence[Rect]) -> list[float]:
-    """Return the x of every upright line inside the piece that trims a photo and crosses none."""
+    """Return the x of every vertical line inside the piece that trims a photo and crosses none."""
     edges = _distinct(edge for photo in photos for edge in (photo.x, photo.right))
     return [
         x
@@ -95,7 +95,7 @@ def _open_lines(piece: Rect, photos: Sequence[Rect]) -> list[float]:
 
 
 def _cut(piece: Rect, photos: Sequence[Rect], xs: Sequence[float]) -> tuple[Segment, ...]:
-    """Cut a piece along upright lines, then each part that holds photos."""
+    """Return the strokes along vertical lines, followed by those of each resulting part that holds photos."""
     cuts = [Segment(x, piece.y, x, piece.bottom) for x in xs]
     for left, right in pairwise([piece.x, *xs, piece.right]):
         part = Rect(left, piece.y, right - left, piece.height)
@@ -117,7 +117,7 @@ def _upright_marks(printable: Rect, photos: Sequence[Rect]) -> list[Segment]:
 
 
 def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]]:
-    """Return, for each run of photos trimmed along one upright line, the open gaps before, between and after them."""
+    """Return the gaps before, between and after the photos of each run that is trimmed along one vertical line."""
     near = sorted(
         (photo for photo in photos if photo.x - MARK_CLEARANCE_MM < x < photo.right + MARK_CLEARANCE_MM),
         key=lambda photo: photo.y,
@@ -140,12 +140,12 @@ def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]
 
 
 def _distinct(values: Iterable[float]) -> list[float]:
-    """Return the values in order, those closer than a micrometre taken as one."""
-    kept: list[float] = []
+    """Return the values in ascending order; values within a micrometre of each other count as one."""
+    distinct: list[float] = []
     for value in sorted(values):
-        if not kept or value - kept[-1] > _SAME_MM:
-            kept.append(value)
-    return kept
+        if not distinct or value - distinct[-1] > _SAME_MM:
+            distinct.append(value)
+    return distinct
 
 
 def _swap(rect: Rect) -> Rect:

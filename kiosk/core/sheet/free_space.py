@@ -1,4 +1,4 @@
-"""What a sheet has left over: the empty rectangles between and beside the photos, for the words that go with them."""
+"""The free space of a sheet: empty rectangles between and beside the photos, for the notes printed there."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _SLIVER_MM = 1e-6
 
 
 def free_rects(area: Rect, taken: Sequence[Rect]) -> list[Rect]:
-    """Return the empty rectangles of an area, those that a larger one holds left out, broadest short side first."""
+    """Return the maximal empty rectangles of an area, sorted by their shorter side, longest first."""
     found = {rect for rect in _bands(area, taken) if min(rect.width, rect.height) > _SLIVER_MM}
     largest: list[Rect] = []
     for rect in sorted(found, key=lambda rect: (-rect.width * rect.height, rect.y, rect.x)):
@@ -23,7 +23,7 @@ def free_rects(area: Rect, taken: Sequence[Rect]) -> list[Rect]:
 
 
 def room_for(size: Size, free: Sequence[Rect]) -> tuple[Rect, bool] | None:
-    """Return the middle of the first free rectangle that holds the size, and whether it had to be turned."""
+    """Return a rectangle of that size centred in the first free one that holds it, and whether it had to be turned."""
     for rect in free:
         for side, turned in ((size, False), (size.turned(), True)):
             if side.width <= rect.width and side.height <= rect.height:
@@ -34,7 +34,7 @@ def room_for(size: Size, free: Sequence[Rect]) -> tuple[Rect, bool] | None:
 
 
 def _bands(area: Rect, taken: Sequence[Rect]) -> Iterator[Rect]:
-    """Yield the gaps, from top to bottom, of every upright band between two edges."""
+    """Yield the gaps, from top to bottom, of every vertical band between two edges."""
     edges = {area.x, area.right}
     for rect in taken:
         edges |= {edge for edge in (rect.x, rect.right) if area.x < edge < area.right}

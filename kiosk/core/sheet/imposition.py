@@ -1,6 +1,6 @@
-"""Imposition: how photos lie on a medium. Sizes in, places out; all lengths in millimetres.
+"""Imposition: how copies of a photo are laid out on a medium. All lengths are in millimetres.
 
-Origin at the upper left of the sheet, which lies in the orientation of its PWG 5101.1 name.
+The origin is the upper left corner of the sheet, which lies in the orientation of its PWG 5101.1 name.
 """
 
 from __future__ import annotations
@@ -18,16 +18,17 @@ from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import SheetDoesNotFit
 
 GUTTER_MM = 2.0
-"""Room between photos for two strokes of the guillotine (practice of the trade)."""
+"""The gap between photos, wide enough for two strokes of the guillotine (practice of the trade)."""
 MARGIN_MM = 3.0
-"""Edge kept free where the printer has not said what it can reach (practice of the trade)."""
+"""The margin assumed where the printer does not report its own (practice of the trade)."""
 
 _SPLITS = 2
+"""How many times over an area may be cut in two in search of a mix of upright and turned photos."""
 
 
 @dataclass(frozen=True, slots=True)
 class Medium:
-    """A paper: its PWG 5101.1 self-describing name, the trade's short name, and its size."""
+    """A paper: its self-describing name of PWG 5101.1, the trade's short name, and its size."""
 
     name: str
     short: str
@@ -36,7 +37,7 @@ class Medium:
 
 @dataclass(frozen=True, slots=True)
 class Margins:
-    """The unprintable edges of a medium in a printer."""
+    """The unprintable margins of a medium in a printer."""
 
     left_mm: float = MARGIN_MM
     top_mm: float = MARGIN_MM
@@ -46,9 +47,9 @@ class Margins:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """One photo on the sheet; `turned` photos have their top to the right.
+    """One photo on the sheet; the top of a `turned` photo points to the right.
 
-    `item` tells which of several photos it is, in the order asked for.
+    `item` is the index of the photo among several different ones on the sheet, in the order they were requested.
     """
 
     x_mm: float
@@ -73,13 +74,13 @@ class Sheet:
     medium
         The paper.
     printable_mm
-        What the printer can reach.
+        The area the printer can reach.
     photos
-        In the order of cutting: block by block, row by row.
+        The placements in the order of cutting: block by block, row by row.
     marks
-        Cut marks, none nearer to a photo than `cutting.MARK_CLEARANCE_MM`.
+        Cut marks, none nearer to a photo than `cut_marks.MARK_CLEARANCE_MM`.
     strokes
-        The guillotine's strokes, in order.
+        The guillotine's strokes in the order of cutting.
     """
 
     medium: Medium
@@ -91,7 +92,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """A plain grid of photos lying one way, in whole steps; a ragged block lacks the end of its last row."""
+    """A grid of photos of one orientation, in steps of the pixel grid; its last row may be incomplete."""
 
     x: int
     y: int
@@ -104,13 +105,13 @@ class _Block:
         return replace(self, x=self.x + x, y=self.y + y)
 
     def first(self, count: int) -> _Block:
-        """Return the block with its first photos only."""
+        """Return the block reduced to its first `count` photos."""
         return replace(self, rows=math.ceil(count / self.columns), count=count)
 
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """A photo with the gutters to its right and below, in whole steps."""
+    """A photo with the gutters to its right and below, in steps of the pixel grid."""
 
     width: int
     height: int
@@ -121,7 +122,10 @@ class _Cell:
 
 @dataclass(frozen=True, slots=True)
 class _Raster:
-    """The printable area in whole steps, the last gutter included, and the photos that lie on it."""
+    """The printable area in steps of the pixel grid, and the photo to lay out on it.
+
+    Width and height include one gutter more than is there, so that every photo can be counted with its own.
+    """
 
     printable_mm: Rect
     photo_mm: Size
@@ -142,12 +146,12 @@ class _Raster:
         return _Cell(*(self.steps.up(side + self.gutter_mm) for side in sides))
 
     @property
-    def most(self) -> tuple[_Block, ...]:
+    def fullest(self) -> tuple[_Block, ...]:
         """The blocks that hold the most photos."""
         return _fill(self.width, self.height, self.cell, _SPLITS)
 
     def grids(self, count: int) -> Iterator[tuple[_Block, ...]]:
-        """Yield each plain grid that holds exactly `count`, its last row perhaps ragged."""
+        """Yield each plain grid of exactly `count` photos; its last row may be incomplete."""
         for side, turned in ((self.cell, False), (self.cell.turned(), True)):
             for columns in range(min(count, self.width // side.width), 0, -1):
                 rows = math.ceil(count / columns)
@@ -155,17 +159,17 @@ class _Raster:
                     yield (_Block(0, 0, columns, rows, turned, count),)
 
     def mix(self, count: int) -> Iterator[tuple[_Block, ...]]:
-        """Yield the first `count` photos of the blocks that hold the most, if they are so many."""
-        kept = []
-        for block in self.most:
+        """Yield the first `count` photos of the fullest layout, if it holds that many."""
+        blocks = []
+        for block in self.fullest:
             if count > 0:
-                kept.append(block.first(min(count, block.count)))
-                count -= kept[-1].count
+                blocks.append(block.first(min(count, block.count)))
+                count -= blocks[-1].count
         if count == 0:
-            yield tuple(kept)
+            yield tuple(blocks)
 
     def placed(self, blocks: tuple[_Block, ...]) -> tuple[Placement, ...]:
-        """Return the photos of the blocks, as one group in the middle of the printable area."""
+        """Return the photos of the blocks, centred as one group in the printable area."""
         photos = [photo for block in blocks for photo in self._photos(block)]
         return centred(photos, self.printable_mm, self.steps)
 
@@ -183,27 +187,27 @@ def impose(
 ) -> Sheet:
     """Lay copies of one photo on a sheet, as many as fit or exactly `count`, centred in the printable area.
 
-    Photos lie upright, turned, or as a guillotine mix of both where only that holds enough. Of the plain grids for a
-    count the one cut with the fewest strokes is taken; on equal terms the photos stay upright.
+    Photos lie upright or turned; a guillotine mix of both is used only where no plain grid holds enough. Of the plain
+    grids for a count, the one with the fewest strokes wins; of equals, the one with upright photos.
 
-    Where there is room for it the photos' upper left corners lie on whole pixels of 300 per inch, counted from the
-    sheet's own corner, else of 600 per inch: a printer paints every pixel that a photo touches, so one that begins
-    inside a pixel comes out larger by it. Gutters grow by less than a pixel for that, and never shrink; photos
-    without a gutter touch, wherever that is.
+    A printer paints every pixel that a photo touches, so that one starting inside a pixel comes out a pixel larger.
+    The upper left corners therefore lie on whole pixels of 300 per inch, counted from the sheet's own corner, or of
+    600 per inch if that leaves too little room. For this, gutters grow by less than a pixel and never shrink. Photos
+    without a gutter touch each other, on or off the pixel grid.
 
     Raises
     ------
     SheetDoesNotFit
-        The printable area holds fewer photos than asked for, or none.
+        The printable area holds fewer photos than requested, or none.
     ValueError
-        A size, margin, gutter or count that is not one.
+        A size, margin, gutter or count is out of range.
     """
     check_lengths(photo_mm, margins, gutter_mm)
     if count is not None and count < 1:
         raise ValueError("give a count of 1 or more")
     printable = printable_area(medium, margins)
     rasters = [_Raster(printable, photo_mm, gutter_mm, steps) for steps in steps_for(gutter_mm)]
-    fit = sum(block.count for block in rasters[-1].most)
+    fit = sum(block.count for block in rasters[-1].fullest)
     if fit < (count or 1):
         raise SheetDoesNotFit(
             count=count or 1, width_mm=photo_mm.width, height_mm=photo_mm.height, paper=medium.short, fit=fit
@@ -216,12 +220,12 @@ def impose(
 
 
 def check_lengths(photo_mm: Size, margins: Margins, gutter_mm: float) -> None:
-    """Refuse what is no length.
+    """Check that photo, margins and gutter have usable lengths.
 
     Raises
     ------
     ValueError
-        A photo without a size, a negative margin or gutter, or one without end.
+        The photo has no size, or a margin or the gutter is negative or infinite.
     """
     if not (0 < photo_mm.width < math.inf and 0 < photo_mm.height < math.inf and 0 <= gutter_mm < math.inf):
         raise ValueError("give a photo with a size, and a gutter of 0 or more")
@@ -230,12 +234,12 @@ def check_lengths(photo_mm: Size, margins: Margins, gutter_mm: float) -> None:
 
 
 def printable_area(medium: Medium, margins: Margins) -> Rect:
-    """Return what a printer reaches of a medium."""
+    """Return the area of a medium that a printer can reach."""
     return _page(medium).inset(*astuple(margins))
 
 
 def centred(photos: Sequence[Placement], printable_mm: Rect, steps: PixelGrid) -> tuple[Placement, ...]:
-    """Return photos, laid from the origin, as one group in the middle of the printable area."""
+    """Centre photos that were laid out from the origin, as one group, in the printable area."""
     width, height = (max(ends) for ends in zip(*((p.rect_mm.right, p.rect_mm.bottom) for p in photos), strict=True))
     left_mm = steps.middle_mm(printable_mm.x, printable_mm.right, width)
     top_mm = steps.middle_mm(printable_mm.y, printable_mm.bottom, height)
@@ -243,7 +247,7 @@ def centred(photos: Sequence[Placement], printable_mm: Rect, steps: PixelGrid) -
 
 
 def best_cut(medium: Medium, printable_mm: Rect, layouts: Sequence[tuple[Placement, ...]]) -> Sheet:
-    """Return the layout that is cut with the fewest strokes, the first of equals, as a sheet with its marks."""
+    """Return the layout with the fewest strokes, or the first of several, as a sheet with its marks."""
     page = _page(medium)
     plans = [strokes(page, [photo.rect_mm for photo in photos]) for photos in layouts]
     photos, plan = min(zip(layouts, plans, strict=True), key=lambda pair: len(pair[1]))
@@ -256,7 +260,7 @@ def _page(medium: Medium) -> Rect:
 
 @cache
 def _fill(width: int, height: int, cell: _Cell, splits: int) -> tuple[_Block, ...]:
-    """Return the blocks that hold the most photos, cutting the area in two at most `splits` times over."""
+    """Return the blocks that hold the most photos, after cutting the area in two at most `splits` times over."""
     best = max(_grid(width, height, cell), _grid(width, height, cell.turned(), turned=True), key=_worth)
     bound = width * height // (cell.width * cell.height)
     if splits == 0 or sum(block.count for block in best) == bound:
@@ -281,10 +285,10 @@ def _worth(blocks: tuple[_Block, ...]) -> tuple[int, int]:
 
 @cache
 def _cuts(length: int, cell: _Cell) -> tuple[tuple[int, int], ...]:
-    """Return where a cut can fall, no further than the middle, with what photos can fill on either side of it.
+    """Return the cuts worth trying, up to the middle: the length before each, and the usable length behind it.
 
-    Photos packed tight end at whole numbers of widths and heights; a cut anywhere else, or beyond the middle, repeats
-    one of these.
+    Tightly packed photos end at sums of whole widths and heights, so a cut anywhere else gains nothing; one beyond the
+    middle mirrors one before it.
     """
     ends = sorted(
         across * cell.width + along * cell.height

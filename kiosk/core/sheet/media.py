@@ -1,7 +1,7 @@
-"""Papers: the media of PWG 5101.1 that photo printers carry, and the names the trade gives them.
+"""Papers: the media of PWG 5101.1 that photo printers take, and their trade names.
 
-4 x 6 in, 10 x 15 cm, the postcard and A6 are four sheets, though the first two are sold as one: take the size from
-the printer, never from the box.
+4 x 6 in, 10 x 15 cm, the postcard and A6 are four different sizes, though the first two are sold as one: rely on the
+size that the printer reports, never on the box.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from kiosk.errors import UnknownPaper
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 LARGEST_MM = 1189.0
-"""The long side of A0; no photo printer takes more."""
+"""The long side of A0, larger than any photo printer takes."""
 
 
 def _inch(name: str, short: str, width_in: float, height_in: float) -> Medium:
@@ -42,7 +42,7 @@ MEDIA: tuple[Medium, ...] = (
     _inch("na_letter_8.5x11in", "letter", 8.5, 11),
     _metric("om_card_54x86mm", "card", 54, 86),
 )
-"""Names and sizes of the PWG 5101.1 register, small to large, then the card (ISO/IEC 7810 ID-1, rounded up)."""
+"""Names and sizes of the PWG 5101.1 register, from small to large, then the card (ISO/IEC 7810 ID-1, rounded up)."""
 
 _ALSO = {"l": "3.5x5in", "2l": "5x7in", "postcard": "hagaki"}
 _BY_NAME = {key: medium for medium in MEDIA for key in (medium.name, medium.short)}
@@ -54,15 +54,15 @@ _SELF_DESCRIBING = re.compile(
 
 
 def medium(name: str) -> Medium:
-    """Return the paper of a PWG 5101.1 name or a short name, in either case.
+    """Return the paper with a PWG 5101.1 name or a short name; case and spaces are ignored.
 
-    A self-describing name that is not in the register, such as a printer's own `om_photo-10x15_100x150mm`, carries
-    its size and is taken at its word.
+    A self-describing name outside the register, such as a printer's own `om_photo-10x15_100x150mm`, is accepted with
+    the size that it states.
 
     Raises
     ------
     UnknownPaper
-        No paper is called so.
+        No paper has that name.
     """
     key = "".join(name.lower().split())
     key = _ALSO.get(key, key)
@@ -73,7 +73,7 @@ def medium(name: str) -> Medium:
 
 
 def written(short: str) -> str:
-    """Return a paper's short name as people write it: `10×15 cm`, `A4`, on one line."""
+    """Return a paper's short name as people write it, such as `10×15 cm` or `A4`, without a line break in it."""
     size = _SIZE.fullmatch(short)
     if size is None:
         return short.upper() if short[1:].isdigit() else short.capitalize()

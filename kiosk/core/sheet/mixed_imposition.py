@@ -1,7 +1,8 @@
-"""Imposition of several photos on one sheet: of several people, for several documents, so many of each.
+"""Imposition of different photos on one sheet: several people or documents, each with its own number of copies.
 
-Photos of one size lie as `kiosk.core.sheet.imposition` lays them. Photos of several sizes lie in strips: each is a row
-below or a column beside all that lie there already, so that one stroke parts it from them (guillotine shelves).
+Photos of one size are laid out as by `kiosk.core.sheet.imposition`. Photos of several sizes are laid out in strips
+(guillotine shelves): each strip is a row below, or a column beside, everything laid out before it, so that one stroke
+cuts it off.
 """
 
 from __future__ import annotations
@@ -29,18 +30,20 @@ from kiosk.core.sheet.imposition import (
 from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
-_KEPT = 24
-"""Shapes kept for the same photos; keeping all changed none of 250 random sheets, neither fit nor strokes."""
+_BEAM_WIDTH = 24
+"""The number of shapes retained for the same photos. Retaining all of them changed neither fit nor strokes on any of
+250 random sheets."""
 
 _STATES = 500
-"""Numbers of each kind laid, above which the kinds are laid one after the other: four sizes or more, or very many."""
+"""The number of search states above which each size is laid out completely before the next: with four sizes or more, or
+very many photos."""
 _SEQUENCES = 6
-"""Sequences of kinds tried then, the largest first."""
+"""How many orders of sizes are then tried, the largest size first."""
 
 
 @dataclass(frozen=True, slots=True)
 class PhotoCopies:
-    """So many copies of one photo."""
+    """A number of copies of one photo."""
 
     photo_mm: Size
     count: int
@@ -48,7 +51,7 @@ class PhotoCopies:
 
 @dataclass(frozen=True, slots=True)
 class _Strip:
-    """Photos of one size in a row or a column, in whole steps."""
+    """Photos of one size in a row or a column, in steps of the pixel grid."""
 
     kind: int
     turned: bool
@@ -60,21 +63,21 @@ class _Strip:
 
 @dataclass(frozen=True, slots=True)
 class _Shape:
-    """Strips and the area they take, the last gutters included."""
+    """Strips and the area they take, including the last gutters."""
 
     width: int
     height: int
     strips: tuple[_Strip, ...]
 
     def dominates(self, other: _Shape) -> bool:
-        """Return whether it takes no more room and no more strips than another."""
+        """Return whether the shape takes neither more room nor more strips than another."""
         strips = len(self.strips) <= len(other.strips)
         return strips and self.width <= other.width and self.height <= other.height
 
 
 @dataclass(frozen=True, slots=True)
 class _Shelves:
-    """The printable area in whole steps, the last gutter included, and the kinds of photos that lie on it."""
+    """The printable area in steps of the pixel grid, and the sizes ("kinds") of photos to lay out on it."""
 
     printable_mm: Rect
     sizes_mm: tuple[Size, ...]
@@ -82,7 +85,11 @@ class _Shelves:
     steps: PixelGrid
 
     def shapes(self, counts: Sequence[int]) -> list[_Shape]:
-        """Return the shapes that hold exactly so many of each kind; of all sequences, or of those kind by kind."""
+        """Return shapes that hold exactly `counts` photos of each kind.
+
+        All sequences of strips are searched, unless that would take too many states; then the kinds are laid out one
+        after the other.
+        """
         kinds = sorted(range(len(counts)), key=lambda kind: -self.sizes_mm[kind].width * self.sizes_mm[kind].height)
         if prod(count + 1 for count in counts) <= _STATES:
             return self._search(counts, kinds)
@@ -92,10 +99,10 @@ class _Shelves:
         return _undominated(found)
 
     def _search(self, counts: Sequence[int], kinds: Sequence[int], in_turn: bool = False) -> list[_Shape]:
-        """Search by dynamic programming over the photos laid so far, from the fewest on; `in_turn` kind by kind.
+        """Search by dynamic programming over the number of photos laid out so far; `in_turn` lays out kind by kind.
 
-        Each state keeps the shapes that none other dominates. What follows lies outside a shape, so one that leaves
-        less area than the photos to come need is dropped.
+        Each state keeps its undominated shapes. The remaining photos all lie outside a shape, so a shape that leaves
+        less area than they need is dropped.
         """
         width = self.steps.down(self.printable_mm.width) + self.steps.down(self.gutter_mm)
         height = self.steps.down(self.printable_mm.height) + self.steps.down(self.gutter_mm)
@@ -121,13 +128,13 @@ class _Shelves:
         return []
 
     def placed(self, shape: _Shape) -> tuple[tuple[Placement, ...], tuple[int, ...]]:
-        """Return the photos of a shape in the middle of the printable area, and the kind of each."""
+        """Return the photos of a shape, centred in the printable area, and the kind of each."""
         photos = [photo for strip in shape.strips for photo in self._photos(strip)]
         kinds = (strip.kind for strip in shape.strips for _ in range(strip.across * strip.down))
         return centred(photos, self.printable_mm, self.steps), tuple(kinds)
 
     def _longer(self, shape: _Shape, kind: int, left: int, width: int, height: int) -> Iterator[tuple[_Shape, int]]:
-        """Yield the shape with one more strip of a kind, a row below or a column beside it, and the strip's count."""
+        """Yield the shape with one more strip of a kind, below or beside it, and the number of photos in the strip."""
         size = self.sizes_mm[kind]
         for turned in (False, True) if size.width != size.height else (False,):
             across, down = self._cell(kind, turned)
@@ -158,17 +165,17 @@ class _Shelves:
 def impose_several(
     medium: Medium, orders: Sequence[PhotoCopies], margins: Margins, gutter_mm: float = GUTTER_MM
 ) -> Sheet:
-    """Lay several photos on one sheet, exactly as many of each as ordered; `Placement.item` tells whose place it is.
+    """Lay different photos on one sheet, in exactly the ordered numbers; `Placement.item` is the index of the order.
 
-    Of the layouts found the one cut with the fewest strokes is taken. Photos begin on whole pixels as those of
-    `kiosk.core.sheet.imposition.impose` do.
+    Of the layouts found, the one with the fewest strokes wins. Photos start on whole pixels, as with
+    `kiosk.core.sheet.imposition.impose`.
 
     Raises
     ------
     SheetDoesNotFit, PhotosDoNotFit
-        The printable area holds fewer, of one size or of several.
+        The printable area holds fewer photos, of one size or of several.
     ValueError
-        No order, or a size, margin, gutter or count that is not one.
+        There is no order, or a size, margin, gutter or count is out of range.
     """
     if not orders or any(order.count < 1 for order in orders):
         raise ValueError("give one order or more, each of 1 or more")
@@ -182,11 +189,19 @@ def impose_several(
         sizes_mm: Sequence[Size] = [photo_mm] * photos
     else:
         sheet, sizes_mm = _on_shelves(medium, wanted, margins, gutter_mm)
-    return replace(sheet, photos=_shared_out(sheet.photos, sizes_mm, orders))
+    return replace(sheet, photos=_assigned(sheet.photos, sizes_mm, orders))
 
 
 def impose_equally(medium: Medium, photos_mm: Sequence[Size], margins: Margins, gutter_mm: float = GUTTER_MM) -> Sheet:
-    """Lay several photos on one sheet, as many as fit with equally many of each; errors as `impose_several`."""
+    """Lay different photos on one sheet, as many of each as fit, the same number of each.
+
+    Raises
+    ------
+    SheetDoesNotFit, PhotosDoNotFit
+        The printable area does not hold one of each.
+    ValueError
+        As for `impose_several`.
+    """
     sheet = impose_several(medium, [PhotoCopies(photo_mm, 1) for photo_mm in photos_mm], margins, gutter_mm)
     for each in count(2):
         try:
@@ -199,7 +214,7 @@ def impose_equally(medium: Medium, photos_mm: Sequence[Size], margins: Margins, 
 def _on_shelves(
     medium: Medium, wanted: Counter[Size], margins: Margins, gutter_mm: float
 ) -> tuple[Sheet, Sequence[Size]]:
-    """Return the sheet of photos of several sizes, and the size that each place was ordered in."""
+    """Return the sheet of photos of several sizes, and the ordered size of each placement."""
     printable = printable_area(medium, margins)
     sizes_mm, counts = tuple(wanted), list(wanted.values())
     area_mm2 = sum(size.width * size.height * photos for size, photos in wanted.items())
@@ -214,10 +229,10 @@ def _on_shelves(
     raise PhotosDoNotFit(photos=photos, paper=medium.short)
 
 
-def _shared_out(
+def _assigned(
     photos: Sequence[Placement], sizes_mm: Sequence[Size], orders: Sequence[PhotoCopies]
 ) -> tuple[Placement, ...]:
-    """Return the photos with the order of each, those of one size shared out in the sequence of the orders."""
+    """Return the photos with their `item` set, assigning those of one size to its orders in sequence."""
     waiting = {
         photo_mm: iter([i for i, order in enumerate(orders) if order.photo_mm == photo_mm for _ in range(order.count)])
         for photo_mm in set(sizes_mm)
@@ -226,7 +241,7 @@ def _shared_out(
 
 
 def _lengths(left: int, within: int, most: int) -> set[int]:
-    """Return how many photos a strip may hold: all that lie within the shape, or within the area, or even strips."""
+    """Return the strip lengths worth trying: as long as the shape, as long as the area, or evenly long strips."""
     longest = min(left, most)
     if longest == 0:
         return set()
@@ -235,10 +250,10 @@ def _lengths(left: int, within: int, most: int) -> set[int]:
 
 
 def _undominated(shapes: Sequence[_Shape]) -> list[_Shape]:
-    kept: list[_Shape] = []
+    undominated: list[_Shape] = []
     for shape in sorted(shapes, key=lambda shape: (shape.width * shape.height, len(shape.strips))):
-        if not any(other.dominates(shape) for other in kept):
-            kept.append(shape)
-            if len(kept) == _KEPT:
+        if not any(other.dominates(shape) for other in undominated):
+            undominated.append(shape)
+            if len(undominated) == _BEAM_WIDTH:
                 break
-    return kept
+    return undominated

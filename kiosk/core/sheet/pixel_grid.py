@@ -1,4 +1,4 @@
-"""Lengths in whole steps, so that photos can begin on whole pixels of a printer."""
+"""Lengths in whole steps of a grid, so that photos can start on whole pixels of a printer."""
 
 from __future__ import annotations
 
@@ -12,20 +12,20 @@ _FUZZ = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class PixelGrid:
-    """A raster counted from the sheet's own corner."""
+    """A grid counted from the sheet's own corner; `mm` is its step."""
 
     mm: float
 
     def down(self, length_mm: float) -> int:
-        """Return the whole steps that a length holds."""
+        """Return a length in steps, rounded down."""
         return max(0, math.floor(length_mm / self.mm + _FUZZ))
 
     def up(self, length_mm: float) -> int:
-        """Return the whole steps that hold a length."""
+        """Return a length in steps, rounded up."""
         return math.ceil(length_mm / self.mm - _FUZZ)
 
     def middle_mm(self, low_mm: float, high_mm: float, length_mm: float) -> float:
-        """Return where a length begins that lies in the middle, to the nearest step that keeps it inside."""
+        """Return where a centred length starts, rounded to the nearest step if that keeps it inside."""
         middle_mm = low_mm + (high_mm - low_mm - length_mm) / 2
         start_mm = round(middle_mm / self.mm) * self.mm
         is_inside = start_mm >= low_mm - _FUZZ and start_mm + length_mm <= high_mm + _FUZZ
@@ -36,8 +36,8 @@ _FINEST = PixelGrid(0.001)
 
 
 def steps_for(gutter_mm: float) -> tuple[PixelGrid, ...]:
-    """Return the rasters to try, best first: pixels of 300 and 600 per inch, then a micrometre.
+    """Return the grids to try, best first: pixels of 300 and 600 per inch, then a micrometre.
 
-    Photos without a gutter touch wherever that is, so they are laid in micrometres.
+    Photos without a gutter must touch, which the coarser grids cannot promise; they are laid out in micrometres.
     """
     return (PixelGrid(MM_PER_INCH / 300), PixelGrid(MM_PER_INCH / 600), _FINEST) if gutter_mm > 0 else (_FINEST,)

@@ -1,1 +1,1 @@
-"""Frozen views that the screens and the page draw."""
+"""Frozen views, from which the screens and the attendant's page are drawn."""

@@ -1,4 +1,4 @@
-"""What the attendant's screens and page may know, and what they may order."""
+"""The view from which the attendant's screens and page are drawn, and the orders they give in return."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from typing import Literal
 from kiosk.core.view.kept_sheet import KeptSheet
 
 BadgeWay = Literal["new_photo", "kept_photo", "without_photo"]
-"""How an attendant lets a badge be printed: with a new photo, with the one kept for the organiser, or without."""
+"""The photo of a reprinted badge: a new one, the one stored for the organiser, or none."""
 Mark = Literal["good", "look", "bad", "none"]
-"""All is well; somebody should look at it; somebody must; it only tells."""
+"""All is well; somebody should look at it; somebody must act; for information only."""
 DeskPage = Literal[
     "closed",
     "pin",
@@ -63,10 +63,10 @@ OrderName = Literal[
 
 @dataclass(frozen=True, slots=True)
 class DeskIntent:
-    """What the attendant wants.
+    """An order of the attendant.
 
-    `argument` is a digit or letter, a page for `show`, a reason for `override`, a key, a tag, an age, a guest's id, or
-    for `badge` how it is printed.
+    Depending on the name, `argument` is a digit or letter, the page to `show`, the reason of an `override`, a sheet's
+    key, a language tag, an age, a guest's id, or the `BadgeWay` of a badge.
     """
 
     name: OrderName
@@ -75,7 +75,7 @@ class DeskIntent:
 
 @dataclass(frozen=True, slots=True)
 class StatusLine:
-    """One thing that the attendant is told: what it is about, how it stands in words, and a sign for it."""
+    """One line of the overview: its subject, its state in words, and a mark."""
 
     name: str
     words: str
@@ -84,16 +84,16 @@ class StatusLine:
 
 @dataclass(frozen=True, slots=True)
 class KnownGuest:
-    """Somebody on the roster, as the attendant sees them.
+    """A person on the roster, as the attendant sees them.
 
     Attributes
     ----------
     values
-        What the roster says of them, by column.
+        The roster's columns and their values.
     badges
-        What became of each of their badges, in words.
+        The outcome of each of the person's badges, in words.
     has_badge, has_photo
-        Whether one may be in their hands, and whether their photo is kept for the organiser.
+        Whether they may hold a badge already, and whether their photo is stored for the organiser.
     """
 
     id: str
@@ -106,20 +106,20 @@ class KnownGuest:
 
 @dataclass(frozen=True, slots=True)
 class GuestList:
-    """Where the attendant stands with the guests of an event.
+    """The state of the guest pages at an event.
 
     Attributes
     ----------
     query, found
-        The letters typed, and who fits them.
+        The letters typed, and the guests that match.
     chosen
-        Whose page is open, or whose values are corrected; None where somebody is added.
+        The guest whose page is open or whose values are being corrected; None while a new one is added.
     entered, at
-        What is typed for each column, and which of them has the keys.
+        The value typed for each column, and the index of the column that has the keyboard focus.
     shift
-        Whether the next letter is written the other way, small or large.
+        Whether the next letter is typed in the opposite case.
     doubles
-        Who has the name already.
+        The guests who have the same name already.
     is_saving
         Whether the roster is being written.
     """
@@ -136,31 +136,33 @@ class GuestList:
 
 @dataclass(frozen=True, slots=True)
 class DeskView:
-    """All that the attendant's screens may know.
+    """Everything that the attendant's screens may show.
 
     Attributes
     ----------
-    typed
-        How many digits of the PIN are typed; `number` is what is typed of a number that may be seen.
+    typed, number
+        How many digits of the PIN are typed; the digits of a number that need not be hidden.
     wait_s
-        Whole seconds for which no PIN is taken.
+        Whole seconds for which the PIN stays locked.
     lines
-        The state of everything, what needs somebody first.
+        The overview.
     orders
-        What can be done now, in order.
+        The orders that have an effect now.
     ages
-        From which ages in completed years the sitter's document has rules of its own; none where all are alike.
+        The ages in completed years at which the rules of the sitter's document change; empty if they never do.
     seat
-        What to do about the seat, in words; nothing where it is right or nobody sits.
+        How to adjust the seat, in words; empty if it is right or nobody sits.
     kept
-        The sheets that may be printed again, oldest first.
+        The sheets that can be printed again, oldest first.
     reasons
-        Why a photo may be passed: keys and words. `why_no_override` says why there is none to pass.
-    test_told, test_jpeg
-        What the test shot told, and its picture.
+        The reasons for an override, as keys and words.
+    why_no_override
+        Why no photo can be passed now; empty if one can.
+    test_report, test_jpeg
+        The results of the test shot in words, and its picture.
     guests, choices, ways
-        The guests of an event; what the field in hand can say, where it is one of a few; how the chosen guest's badge
-        can be printed now.
+        The guests of an event; the permitted values of the focused field, if it has a fixed list; the ways in which
+        the chosen guest's badge can be printed now.
     """
 
     page: DeskPage
@@ -177,7 +179,7 @@ class DeskView:
     reasons: tuple[tuple[str, str], ...] = ()
     why_no_override: str = ""
     is_testing: bool = False
-    test_told: tuple[str, ...] = ()
+    test_report: tuple[str, ...] = ()
     test_jpeg: bytes = field(default=b"", repr=False)
     guests: GuestList = GuestList()
     choices: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""What was found before opening, as values that a command, a screen or a page can show."""
+"""Findings of the checks before opening, as values that a command, a screen or a page can show."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ Subject = Literal["camera", "light", "printer", "paper", "documents", "machine",
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that was looked at.
+    """The result of one check.
 
     Attributes
     ----------
     good
-        Whether it is as it should be.
+        Whether the check passed.
     next_step
-        What to do where it is not.
+        What to do if it did not.
     stops
-        Whether the booth takes no sitter before it is mended.
+        Whether a failure keeps the booth closed.
     """
 
     name: str
@@ -35,10 +35,10 @@ class Finding:
 
     @property
     def grade(self) -> Grade:
-        """How it stands: `stop` keeps the booth shut, `warn` does not."""
+        """The severity: `stop` keeps the booth closed, `warn` does not."""
         return "ok" if self.good else "stop" if self.stops else "warn"
 
 
 def stopping(findings: Iterable[Finding]) -> Finding | None:
-    """Return the first finding that keeps the booth shut, or None where it may open."""
+    """Return the first finding that keeps the booth closed, or None if it may open."""
     return next((finding for finding in findings if finding.grade == "stop"), None)

@@ -1,4 +1,4 @@
-"""What a screen may know, and what it may answer: frozen values between the session and the screens."""
+"""The frozen values between session and screens: what a screen may show, and the intents it returns."""
 
 from __future__ import annotations
 
@@ -62,10 +62,10 @@ Trouble = Literal["camera", "printer", "paper", "closed", "other"]
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What the sitter wants, from a tap.
+    """What the sitter wants, as read from a tap.
 
-    `argument` names a document, a guest, a language, a letter, a paper, a part of `Ease`, or is an age, a number of
-    sheets or a step of volume.
+    Depending on the name, `argument` is the id of a document or guest, a language tag, a letter, a paper, a field of
+    `Ease`, an age, a number of sheets or a step of volume.
     """
 
     name: IntentName
@@ -74,21 +74,21 @@ class Intent:
 
 @dataclass(frozen=True, slots=True)
 class Ease:
-    """What makes the booth easier for this sitter, each switched on and off from every screen.
+    """The accessibility options of this sitter; each can be switched on every screen.
 
     Attributes
     ----------
     large_type
-        Text as large as its box allows.
+        Text is as large as its box allows.
     strong_contrast
-        White and yellow on black.
+        Screens are white and yellow on black.
     low_controls
         Three buttons at the lower edge reach everything else.
     one_switch
-        The focus moves on by itself, and one key or switch presses what has it.
+        The focus moves on by itself, and a single key or switch activates the focused control.
     seat_stays
-        The sitter's seat is a wheelchair or cannot be raised: the camera's height is spoken of instead, and low
-        controls are switched on with it.
+        The sitter uses a wheelchair or a seat that cannot be raised. Instructions are about the camera's height
+        instead, and low controls are switched on as well.
     """
 
     large_type: bool = False
@@ -105,7 +105,7 @@ EASE_NAMES: tuple[EaseName, ...] = get_args(EaseName)
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One live requirement as the sitter sees it: a key for its words, and how it stands."""
+    """One live requirement as the sitter sees it: the key of its text, and its outcome."""
 
     key: str
     word: Word
@@ -113,7 +113,7 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """What a sheet costs, in a currency by its ISO 4217 code."""
+    """The price of a sheet; `currency` is its ISO 4217 code."""
 
     amount: Decimal
     currency: str
@@ -121,10 +121,16 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class DocumentOffer:
-    """A document on the list to choose from; `title` is what its rules call it, for where `kinds` say nothing.
+    """A document that the sitter can choose.
 
-    `glasses` tells whether they may stay on, None where the rules say nothing; from each of `ages` in completed years
-    other rules hold.
+    Attributes
+    ----------
+    title
+        The title in the document's file, shown where `kinds` is empty.
+    glasses
+        Whether glasses may stay on; None if the rules do not say.
+    ages
+        The ages in completed years at which the rules change.
     """
 
     id: str
@@ -141,7 +147,7 @@ class DocumentOffer:
 
 @dataclass(frozen=True, slots=True)
 class PaperOffer:
-    """A paper to choose: its short name, how many photos a sheet carries, and what a sheet costs where it is shown."""
+    """A paper that the sitter can choose: its short name, the photos per sheet, and the price if prices are shown."""
 
     name: str
     photos: int
@@ -150,7 +156,7 @@ class PaperOffer:
 
 @dataclass(frozen=True, slots=True)
 class Guest:
-    """Somebody on the roster of an event, as the search shows them."""
+    """A person on an event's roster, as the search shows them."""
 
     id: str
     name: str
@@ -160,18 +166,18 @@ class Guest:
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """What was found for the beginning of a name.
+    """The result of a search for the beginning of a name.
 
     Attributes
     ----------
     query
-        The letters so far.
+        The letters typed so far.
     guests
-        Who fits, the first of them.
+        The first of the guests that match.
     letters
-        The letters with which it can go on; a space where another name can begin.
+        The letters that can follow; a space if another name can start.
     unknown_code
-        Whether a code was held up that is nobody's id.
+        Whether a code was held up to the camera that is nobody's id.
     """
 
     query: str = ""
@@ -182,9 +188,9 @@ class Search:
 
 @dataclass(frozen=True, slots=True)
 class VerdictRow:
-    """One requirement on the review screen: words' key, the number with its unit, the limit, the verdict.
+    """One requirement on the review screen: the key of its text, its value with the unit, its limit and its outcome.
 
-    `number` is empty where no measurement looks at it.
+    `number` is empty if no measurement covers the requirement.
     """
 
     key: str
@@ -195,27 +201,28 @@ class VerdictRow:
 
 @dataclass(frozen=True, slots=True)
 class AlignView:
-    """The live picture and the one instruction on it.
+    """The live picture, and the one instruction over it.
 
     Attributes
     ----------
     instruction
-        Key of the one instruction on the align screen, empty before the first.
+        Key of the one instruction on the align screen; empty before the first.
     has_other_words, height_off_cm
-        Whether the instruction is now said in its other words, and by how much the eye line is too low for them.
+        Whether the instruction is given in its alternative wording, and how far the eye line is too low, which that
+        wording quotes.
     wants_person
-        Whether a person is offered.
+        Whether the sitter is offered a person's help.
     praise
-        Whether things have just got better.
+        Whether the sitter has just improved.
     checks
         Live requirements, in a fixed order.
     hold_fraction
-        How much of the hold-still time has passed, 0 to 1.
+        The part of the hold-still time that has passed, 0 to 1.
     mirror
-        Whether the camera picture is shown mirrored, like a mirror.
+        Whether the camera picture is shown as in a mirror.
     guide
-        Target outline as fractions of the live picture's width and height: where the head belongs
-        (crown to chin, cheek to cheek).
+        Outline of where the head belongs (crown to chin, cheek to cheek), as fractions of the live picture's width
+        and height.
     """
 
     instruction: str = ""
@@ -238,16 +245,16 @@ class ReviewView:
     verdict, rows
         The judgement of the last still.
     passed_by_attendant
-        Whether an attendant has passed it all the same.
+        Whether an attendant has overridden that judgement.
     sitter_decides
-        Whether the sitter may have it printed though something in it is doubtful.
+        Whether the sitter may have a doubtful photo printed.
     reasons
-        Keys of what failed, for the plain sentence.
+        Keys of the requirements that failed, for the plain sentence.
     photo_jpeg
         The cropped photo, for the review screen.
-    photo_points_mm, head_top
-        Crown, hair top, chin and eyes on the print, to draw the measured lines, and which top of the head the document
-        measures to; photo_mm is the size of the print.
+    photo_points_mm, head_top, photo_mm
+        The head's points on the print, for the measured lines; the point to which the document measures head height;
+        the size of the print.
     """
 
     verdict: Word = "unmeasured"
@@ -263,20 +270,20 @@ class ReviewView:
 
 @dataclass(frozen=True, slots=True)
 class SheetView:
-    """What is chosen and printed.
+    """The sheet that is chosen and printed.
 
     Attributes
     ----------
     kept_minutes
-        How long the sheet is kept for printing again; 0 where it is not.
+        How long the sheet can be printed again; 0 if it is not kept.
     copies, paper
-        How many photos the sheet carries, and the paper's short name.
+        The number of photos on the sheet, and the paper's short name.
     print_state
         waiting, printing or done.
     papers, sheets_offered
-        What can be chosen on the copies screen.
+        The choices on the copies screen.
     sheets, total
-        How many sheets are chosen, and what they cost where prices are shown.
+        The chosen number of sheets, and their price if prices are shown.
     """
 
     kept_minutes: int = 0
@@ -291,17 +298,17 @@ class SheetView:
 
 @dataclass(frozen=True, slots=True)
 class EventView:
-    """What only an event has: its roster and the guest.
+    """The event's roster, and the guest whose badge is being made.
 
     Attributes
     ----------
     is_event
-        Whether badges of an event are handed out here, instead of photos for documents.
+        Whether the booth makes badges for an event instead of photos for documents.
     search, guest
-        What was found on the roster, and whose badge is made.
+        The matches on the roster, and the guest whose badge is being made.
     shares, shared_until
-        Whether the guest lets the organiser have the photo, and the day it is deleted, ISO 8601; empty where no
-        organiser asks.
+        Whether the guest shares the photo with the organiser, and the day on which it is deleted (ISO 8601); empty if
+        no organiser asks for photos.
     """
 
     is_event: bool = False
@@ -313,40 +320,40 @@ class EventView:
 
 @dataclass(frozen=True, slots=True)
 class SessionView:
-    """All that a screen may know; nothing else reaches the screens.
+    """Everything that a screen may show; nothing else reaches the screens.
 
     Attributes
     ----------
     state, since_s, now_s
-        The state, when it began, and now (monotonic seconds).
+        The state, its start, and the current time (monotonic seconds).
     language
         BCP 47 tag of the language in use.
     ease
-        What makes it easier for this sitter.
+        The sitter's accessibility options.
     has_voice, volume
-        Whether the booth can speak, and how loud it does, from 0 for silence to `LOUDEST`.
+        Whether the booth can speak, and its volume from 0 (silent) to `LOUDEST`.
     simulated
-        Whether any device is simulated; then every screen says so.
+        Whether any device is simulated, which every screen must then show.
     offers
         The documents to choose from, the shop's short list first.
     document
-        The chosen one.
+        The chosen document.
     shot, shots
-        Number of the current shot and the most that will be tried.
+        Number of the current shot, and the largest number that will be taken.
     attended, called
-        Whether there is an attendant to call, and whether the sitter has called.
+        Whether there is an attendant to call, and whether the sitter has called one.
     rules_read_on
-        Day the rules were read, ISO 8601.
+        The day on which the rules were read (ISO 8601).
     care
-        Who reads the words: the sitter, or a carer for a child that sits or lies.
+        Who reads the instructions: the sitter, or a carer for a child that sits or lies.
     fault, trouble
-        Sentence and next step for staff on the out-of-order screen, and what it is about, for the sitter.
+        On the out-of-order screen: a sentence and a next step for staff, and the subject for the sitter.
     desk
-        The attendant's desk, where it is open; then it is shown in place of the sitter's screens.
+        The attendant's desk while it is open; it then replaces the sitter's screens.
     time_left_s
-        Seconds until the session starts again by itself, in the last of them; else None. Any intent extends it.
+        Seconds until the session starts again by itself, once the countdown shows; else None. Any intent resets it.
     align, review, sheet, event
-        What belongs to one screen or a few.
+        The fields of one screen, or of a few.
     """
 
     state: State = "welcome"

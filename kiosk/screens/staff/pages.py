@@ -119,7 +119,7 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
         scene.text(words, "Test shot", theme.TITLE, bold=True, align="centre", stand="top")
     told, take = cut_bottom(area.controls, 140, 16)
     text = desk.notice or "Sit somebody down or hold a target, then take it. The picture is shown here and not kept."
-    lines = desk.test_told or (("The camera is released.",) if desk.is_testing else (text,))
+    lines = desk.test_report or (("The camera is released.",) if desk.is_testing else (text,))
     for line in lines:
         height = fit(line, told.width, told.height, WORDS[-1:], Style(theme.TEXT)).height
         place, told = cut_top(told, height, 14)
