@@ -11,11 +11,12 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, StaticPool, create_engine, event
+from sqlalchemy import Engine, StaticPool, create_engine
 from sqlalchemy.exc import DatabaseError
 
 from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerForeign, LedgerNewer, os_reason
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date
+from kiosk.store.sqlite import make_durable
 
 BUSY_S = 2.0
 """How long a write waits for another program that holds the file."""
@@ -25,27 +26,11 @@ _BESIDE = ("", "-wal", "-shm")
 
 
 def engine_of(path: Path) -> Engine:
-    """Return an engine with one connection that may be used from one thread at a time.
-
-    Write-ahead log with FULL synchronisation: a transaction that was committed survives a power cut
-    (https://www.sqlite.org/pragma.html#pragma_synchronous). Transactions are begun by hand and take the write lock at
-    once, because sqlite3's own way of beginning them leaves changes of tables outside.
-    """
+    """Return an engine with one connection, which may be used from one thread at a time."""
     engine = create_engine(
         f"sqlite:///{path}", poolclass=StaticPool, connect_args={"check_same_thread": False, "timeout": BUSY_S}
     )
-
-    @event.listens_for(engine, "connect")
-    def _connected(connection: sqlite3.Connection, _: object) -> None:
-        connection.isolation_level = None
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
-
+    make_durable(engine)
     return engine
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -15,6 +14,7 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.core.event.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
+from kiosk.store.sqlite import make_durable
 
 _BUSY_S = 5
 """How long a station waits for another one's transaction in a file."""
@@ -100,8 +100,7 @@ class Database:
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
         if self._engine.dialect.name == "sqlite":
-            sa.event.listen(self._engine, "connect", _prepare_sqlite)
-            sa.event.listen(self._engine, "begin", _begin_immediate)
+            make_durable(self._engine)
         with self.transaction() as transaction:
             _tables.create_all(transaction)
 
@@ -156,15 +155,3 @@ def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
         if values[name] is not None and values[name].tzinfo is None:
             values[name] = values[name].replace(tzinfo=UTC)
     return Badge(**values)
-
-
-def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
-    """Let SQLAlchemy begin transactions, keep references, and bring every one to the disk before it counts."""
-    connection.isolation_level = None
-    for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
-        connection.execute(f"PRAGMA {pragma}")
-
-
-def _begin_immediate(connection: sa.Connection) -> None:
-    """Take the right to write at the start: what was read cannot have changed when something is written."""
-    connection.exec_driver_sql("BEGIN IMMEDIATE")
