@@ -73,8 +73,8 @@ class AttendantDesk:
         self._components = components
         components.memory.tidy()
         kept = components.memory.get()
-        lock = locked(kept.wrong, components.clock.now_s())
-        self.desk = Desk(lock=lock, sheets=kept.sheets, is_shut=kept.is_shut)
+        lock, page_lock = (locked(wrong, components.clock.now_s()) for wrong in (kept.wrong, kept.wrong_on_page))
+        self.desk = Desk(lock=lock, page_lock=page_lock, sheets=kept.sheets, is_shut=kept.is_shut)
         self._findings: tuple[Finding, ...] | None = None
         self._quick = ThreadPoolExecutor(1, "attendant")
         self._slow = ThreadPoolExecutor(1, "survey")
@@ -163,7 +163,7 @@ class AttendantDesk:
                     self._waiting.append((check, partial(self._pin_checked, asker)))
                 case SaveDesk():
                     desk = self.desk
-                    kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut)
+                    kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut, desk.page_lock.wrong)
                     self._quick.submit(self._components.memory.put, kept)
                 case CheckReadiness():
                     self._waiting.append((self._slow.submit(self._components.survey), self._surveyed))

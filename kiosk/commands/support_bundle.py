@@ -70,11 +70,13 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> str:
-    """Return the settings as TOML, without the PIN's hash and without who has confirmed a document."""
+    """Return the settings as TOML, without the PIN's hash, who confirmed a document, and how the roster is reached."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"] = dict.fromkeys(kept["attendant"], LEFT_OUT)
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
+    if "://" in kept.get("event", {}).get("roster", ""):
+        kept["event"]["roster"] = LEFT_OUT
     return f"# from {settings.file.name}\n{tomlkit.dumps(kept)}"
 
 

@@ -13,6 +13,8 @@ has 30 min and 12 h at AAL2 (from memory); a phone in a pocket gets half of the 
 MOST_SIGNED_IN = 8
 BURST, PER_S = 30, 2.0
 """Requests an address may make at once, and a second in the long run; the page asks every two seconds by itself."""
+MOST_ADDRESSES = 1000
+"""How many are remembered; beyond them all begin anew."""
 
 
 @dataclass
@@ -28,13 +30,33 @@ class SignedIn:
         return hmac.compare_digest(self.form_token.encode(), token.encode())
 
 
+class Allowance:
+    """What each address may still do: a bucket of `burst` that fills at `per_s` a second."""
+
+    def __init__(self, now_s: Callable[[], float], burst: int, per_s: float) -> None:
+        self._now_s = now_s
+        self._burst = float(burst)
+        self._per_s = per_s
+        self._left: dict[str, tuple[float, float]] = {}
+
+    def takes(self, address: str) -> bool:
+        """Count one act of an address; return whether it may be done."""
+        now_s = self._now_s()
+        if len(self._left) > MOST_ADDRESSES:
+            self._left.clear()
+        left, last_s = self._left.get(address, (self._burst, now_s))
+        left = min(left + (now_s - last_s) * self._per_s, self._burst)
+        self._left[address] = (max(left - 1.0, 0.0), now_s)
+        return left >= 1.0
+
+
 class Guard:
-    """Sign-ins by the token in their cookie, and the patience left for each address."""
+    """Sign-ins by the token in their cookie, and how many requests each address may still make."""
 
     def __init__(self, now_s: Callable[[], float]) -> None:
         self._now_s = now_s
         self._signed_in: dict[str, SignedIn] = {}
-        self._patience: dict[str, tuple[float, float]] = {}
+        self._requests = Allowance(now_s, BURST, PER_S)
 
     def sign_in(self) -> str:
         """Return the token of a new sign-in; the one untouched for longest makes room."""
@@ -62,11 +84,5 @@ class Guard:
         return found
 
     def may_ask(self, address: str) -> bool:
-        """Count a request of an address and tell whether it is answered: a bucket that fills at `PER_S`."""
-        now_s = self._now_s()
-        if len(self._patience) > 1000:
-            self._patience.clear()
-        left, last_s = self._patience.get(address, (float(BURST), now_s))
-        left = min(left + (now_s - last_s) * PER_S, float(BURST))
-        self._patience[address] = (max(left - 1.0, 0.0), now_s)
-        return left >= 1.0
+        """Count a request of an address; return whether it is answered."""
+        return self._requests.takes(address)

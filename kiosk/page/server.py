@@ -14,6 +14,7 @@ import uvicorn
 
 from kiosk.errors import PageRefused, os_reason
 from kiosk.page.bridge import Bridge
+from kiosk.page.connections import MOST_CONNECTIONS, Listener, PageServer
 from kiosk.page.guard import Guard
 from kiosk.page.site import site
 from kiosk.system.clock import Clock
@@ -49,7 +50,7 @@ def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterat
     PageRefused
         The address cannot be listened on, or the certificate cannot be used.
     """
-    hosts = [where.address, *where.names]
+    hosts = [_host(name) for name in (where.address, *where.names)]
     if ipaddress.ip_address(where.address).is_loopback:
         hosts.append("localhost")
     config = uvicorn.Config(
@@ -64,17 +65,17 @@ def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterat
         loop="asyncio",
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=32,
+        backlog=MOST_CONNECTIONS,
         timeout_keep_alive=5,
         timeout_graceful_shutdown=2,
     )
     try:
         config.load()
-        listening = socket.create_server((where.address, where.port), family=_family(where.address))
+        listening = Listener(socket.create_server((where.address, where.port), family=_family(where.address)))
     except OSError as error:
         detail = os_reason(error)
         raise PageRefused(address=where.address, port=where.port, detail=detail) from error
-    server = uvicorn.Server(config)
+    server = PageServer(config)
     thread = threading.Thread(target=server.run, args=([listening],), name="attendant's page", daemon=True)
     thread.start()
     try:
@@ -83,6 +84,15 @@ def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterat
         server.should_exit = True
         thread.join(10.0)
         listening.close()
+
+
+def _host(name: str) -> str:
+    """Return a name or address as a browser puts it into the header `Host` (RFC 3986, 3.2.2; RFC 5952)."""
+    try:
+        address = ipaddress.ip_address(name)
+    except ValueError:
+        return name
+    return f"[{address.compressed}]" if address.version == 6 else name
 
 
 def _family(address: str) -> socket.AddressFamily:

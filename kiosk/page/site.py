@@ -28,7 +28,9 @@ from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Guard
 
 HERE = Path(__file__).parent
-COOKIE = "desk"
+COOKIE, SECURE_COOKIE = "desk", "__Host-desk"
+"""The second over HTTPS: a browser takes such a name from this host alone, and over HTTPS alone (RFC 6265bis, 4.1.3.2,
+from memory)."""
 MOST_BYTES = 1024
 """Of a form; the longest there is has a token and a name."""
 PIN_S = 20.0
@@ -42,6 +44,8 @@ HEADERS: Mapping[str, str] = {
     "Cache-Control": "no-store",
     "Cross-Origin-Opener-Policy": "same-origin",
 }
+HTTPS_HEADERS: Mapping[str, str] = {"Strict-Transport-Security": "max-age=31536000"}
+"""A year (RFC 6797, 6.1.1): a name that was served with a certificate once is not asked for without."""
 ORDERS: Mapping[OrderName, str] = {
     "release": "Release the sheet",
     "answer": "Answer the call",
@@ -69,21 +73,26 @@ class Site:
     def __post_init__(self) -> None:
         self._templates = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined)
 
+    @property
+    def cookie(self) -> str:
+        """The name of the cookie that holds a sign-in."""
+        return SECURE_COOKIE if self.is_https else COOKIE
+
     async def home(self, request: Request) -> Response:
         """Show how the booth stands, or ask for the PIN."""
-        if self.guard.who(_cookie(request)) is None:
+        if self.guard.who(self._cookie(request)) is None:
             return self._sign_in_form("")
         return self._page(request, "page.html")
 
     async def state(self, request: Request) -> Response:
         """Return the part of the page that changes, for the page's own script."""
-        if self.guard.who(_cookie(request), touch=False) is None:
+        if self.guard.who(self._cookie(request), touch=False) is None:
             raise HTTPException(401)
         return self._page(request, "state.html")
 
     async def sure(self, request: Request) -> Response:
         """Ask again before an order that cannot be taken back; it changes nothing by itself."""
-        who = self.guard.who(_cookie(request))
+        who = self.guard.who(self._cookie(request))
         if who is None:
             return RedirectResponse("/", 303)
         order, label = self._offered(request.query_params.get("order", ""), QUESTIONS)
@@ -98,7 +107,7 @@ class Site:
         )
 
     async def sign_in(self, request: Request) -> Response:
-        """Take the PIN; the lock is the booth's own, whoever asks from wherever."""
+        """Take the PIN; one lock holds for all who ask from the page, and none of them locks the booth's own desk."""
         pin = (await _form(request)).get("pin", "")
         asked = asyncio.wrap_future(self.bridge.ask(pin))
         try:
@@ -108,10 +117,10 @@ class Site:
         if answer == "right":
             response = RedirectResponse("/", 303)
             token = self.guard.sign_in()
-            response.set_cookie(COOKIE, token, secure=self.is_https, httponly=True, samesite="strict", path="/")
+            response.set_cookie(self.cookie, token, secure=self.is_https, httponly=True, samesite="strict")
             return response
         shown = self.bridge.shown
-        wait_s = shown.wait_s if shown is not None else 0
+        wait_s = shown.page_wait_s if shown is not None else 0
         if answer == "wrong" and wait_s == 0:
             return self._sign_in_form("That is not the PIN.", 403)
         wait = f"Wait {wait_s} s and try again." if wait_s else "Try again in a moment."
@@ -120,9 +129,9 @@ class Site:
     async def sign_out(self, request: Request) -> Response:
         """Forget this phone."""
         await self._trusted(request)
-        self.guard.sign_out(_cookie(request))
+        self.guard.sign_out(self._cookie(request))
         response = RedirectResponse("/", 303)
-        response.delete_cookie(COOKIE)
+        response.delete_cookie(self.cookie, secure=self.is_https, httponly=True, samesite="strict")
         return response
 
     async def order(self, request: Request) -> Response:
@@ -169,7 +178,7 @@ class Site:
         HTTPException
             401 for nobody, 403 for a form from elsewhere.
         """
-        who = self.guard.who(_cookie(request))
+        who = self.guard.who(self._cookie(request))
         if who is None:
             raise HTTPException(401)
         form = await _form(request)
@@ -177,8 +186,11 @@ class Site:
             raise HTTPException(403)
         return form
 
+    def _cookie(self, request: Request) -> str:
+        return request.cookies.get(self.cookie, "")
+
     def _page(self, request: Request, template: str) -> Response:
-        who, shown = self.guard.who(_cookie(request), touch=False), self.bridge.shown
+        who, shown = self.guard.who(self._cookie(request), touch=False), self.bridge.shown
         names = [name for name in ORDERS if shown is not None and name in shown.orders and name != "reprint"]
         orders = [(DeskIntent(name), ORDERS[name]) for name in names]
         if shown is not None and "reprint" in shown.orders:
@@ -202,6 +214,7 @@ class Site:
 def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_https: bool) -> Starlette:
     """Return the application, which answers only to its own names."""
     of = Site(bridge, guard, booth_name, is_https)
+    headers = {**HEADERS, **(HTTPS_HEADERS if is_https else {})}
     return Starlette(
         routes=[
             Route("/", of.home),
@@ -213,14 +226,16 @@ def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_
             Route("/{name}", of.file),
         ],
         middleware=[
-            Middleware(BaseHTTPMiddleware, dispatch=_guarded(guard)),
+            Middleware(BaseHTTPMiddleware, dispatch=_guarded(guard, headers)),
             Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
         ],
         exception_handlers={HTTPException: _refused},
     )
 
 
-def _guarded(guard: Guard) -> Callable[[Request, Callable[[Request], Awaitable[Response]]], Awaitable[Response]]:
+def _guarded(
+    guard: Guard, headers: Mapping[str, str]
+) -> Callable[[Request, Callable[[Request], Awaitable[Response]]], Awaitable[Response]]:
     """Return what stands before every answer: the rate limit, and the check where a form comes from."""
 
     async def before(request: Request, answer: Callable[[Request], Awaitable[Response]]) -> Response:
@@ -232,7 +247,7 @@ def _guarded(guard: Guard) -> Callable[[Request, Callable[[Request], Awaitable[R
             response = PlainTextResponse("This form comes from elsewhere.", 403)
         else:
             response = await answer(request)
-        response.headers.update(HEADERS)
+        response.headers.update(headers)
         return response
 
     return before
@@ -246,10 +261,6 @@ async def _refused(request: Request, error: Exception) -> Response:
 def _value(order: DeskIntent) -> str:
     """Return an order as a form has it."""
     return f"{order.name}:{order.argument}" if order.argument else order.name
-
-
-def _cookie(request: Request) -> str:
-    return request.cookies.get(COOKIE, "")
 
 
 async def _form(request: Request) -> dict[str, str]:

@@ -15,11 +15,12 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """As `core.desk.Desk` has them."""
+    """As `core.attendant.state.Desk` has them; the wrong PINs at the booth's own desk, and those on the page."""
 
     wrong: int = 0
     sheets: int | None = None
     is_shut: bool = False
+    wrong_on_page: int = 0
 
 
 _REMEMBERED = TypeAdapter(Remembered)

@@ -43,13 +43,15 @@ class Counter:
 
 
 @contextlib.contextmanager
-def counter(folder, config: BoothConfig, pin_hash: str, port: int = 0, **where: object) -> Iterator[Counter]:
+def counter(
+    folder, config: BoothConfig, pin_hash: str, port: int = 0, address: str = "127.0.0.1", **where: object
+) -> Iterator[Counter]:
     """Serve a page on loopback."""
     clock, bridge = ManualClock(100.0), Bridge()
     memory = DeskMemory(folder / "desk.json")
     parts = DeskComponents(DeskConfig(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
     desk = AttendantDesk(parts)
-    with serve(bridge, clock, Where("127.0.0.1", port, **where), "Lantern") as served:
+    with serve(bridge, clock, Where(address, port, **where), "Lantern") as served:
         of = Counter(desk, clock, config, served)
         of.turn()
         thread = threading.Thread(target=of.run)
@@ -68,11 +70,12 @@ class Visitor:
 
     port: int
     cookie: str = ""
+    source: str = "127.0.0.1"
     headers: dict[str, str] = field(default_factory=dict)
 
     def ask(self, method: str, path: str, form: dict[str, str] | None = None, **headers: str) -> tuple[int, str]:
         """Return the status and the text of an answer."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30, source_address=(self.source, 0))
         sent = {"Cookie": self.cookie, "Content-Type": "application/x-www-form-urlencoded", **headers}
         connection.request(method, path, urllib.parse.urlencode(form) if form else None, sent)
         answer = connection.getresponse()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from kiosk.core.attendant.guest_list import badge_ways, field_choices
 from kiosk.core.attendant.state import Desk, DeskConfig
-from kiosk.core.attendant.step import age_choices, can_release, can_reprint, why_no_override
+from kiosk.core.attendant.step import BOOTH, age_choices, can_release, can_reprint, why_no_override
 from kiosk.core.document.document import Document
 from kiosk.core.judging.override import REASONS
 from kiosk.core.session.state import BoothConfig, Session
@@ -75,7 +75,8 @@ def present_desk(
         typed=len(desk.digits) if is_pin else 0,
         number="" if is_pin else desk.digits,
         is_checking=bool(desk.asker),
-        wait_s=math.ceil(desk.lock.left_s(now_s)),
+        wait_s=0 if desk.asker == BOOTH else math.ceil(desk.lock.left_s(now_s)),
+        page_wait_s=math.ceil(desk.page_lock.left_s(now_s)),
         notice=desk.notice,
         lines=() if is_pin else tuple(_lines(desk, session, config, status, now_s, desk_config)),
         orders=frozenset(_orders(desk, session, desk_config)),

@@ -64,6 +64,9 @@ class Desk:
         Time of the last touch (monotonic seconds).
     asker
         Whose PIN is being checked, one at a time; empty if none is.
+    lock, page_lock
+        The locks of the PIN at the booth's own desk and on the attendant's page. They are separate, so that nobody on
+        the network can lock the desk.
     sheets
         Sheets left in the printer by count; None if nobody has counted them.
     is_shut
@@ -77,6 +80,7 @@ class Desk:
     active_s: float = 0.0
     asker: str = ""
     lock: Lock = field(default_factory=Lock)
+    page_lock: Lock = field(default_factory=Lock)
     sheets: int | None = None
     is_shut: bool = False
     kept: tuple[KeptSheet, ...] = ()

@@ -85,20 +85,26 @@ def act_from_page(desk: Desk, order: DeskIntent, session: Session) -> DeskTransi
 
 
 def ask(desk: Desk, asker: str, pin: str, now_s: float) -> DeskTransition:
-    """Accept a PIN for checking, unless another is being checked or the lock is on."""
-    if desk.asker or desk.lock.left_s(now_s) > 0:
+    """Accept a PIN for checking, unless another is being checked or the lock is on.
+
+    It counts as wrong until it proves right, and the count is saved before the check: pulling the plug on the answer
+    wins no extra attempt.
+    """
+    lock = _lock_of(desk, asker)
+    if desk.asker or lock.left_s(now_s) > 0:
         return desk, (Refuse(asker),)
-    return replace(desk, asker=asker), (CheckPin(asker, pin[:MOST_DIGITS]),)
+    counted = _with_lock(replace(desk, asker=asker), asker, locked(lock.wrong + 1, now_s))
+    return counted, (SaveDesk(), CheckPin(asker, pin[:MOST_DIGITS]))
 
 
 def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> DeskTransition:
     """Return the desk after a PIN was checked."""
     act: AttendantAct = "signed_in" if right else "pin_wrong"
-    lock = Lock() if right else locked(desk.lock.wrong + 1, now_s)
+    lock = Lock() if right else locked(_lock_of(desk, asker).wrong, now_s)
     done: list[DeskCommand] = [Record(Attended(act))]
-    if lock.wrong != desk.lock.wrong:
+    if right:
         done.append(SaveDesk())
-    desk = replace(desk, asker="", lock=lock)
+    desk = _with_lock(replace(desk, asker=""), asker, lock)
     if asker == BOOTH and desk.page == "pin":
         desk = replace(_show(desk, "state" if right else "pin"), active_s=now_s)
         desk = desk if right else replace(desk, notice="That is not the PIN.")
@@ -147,6 +153,14 @@ def why_no_override(session: Session) -> str:
     if session.still.passed:
         return "the photo has passed"
     return unprintable(session.still.judgement)
+
+
+def _lock_of(desk: Desk, asker: str) -> Lock:
+    return desk.lock if asker == BOOTH else desk.page_lock
+
+
+def _with_lock(desk: Desk, asker: str, lock: Lock) -> Desk:
+    return replace(desk, lock=lock) if asker == BOOTH else replace(desk, page_lock=lock)
 
 
 def _pin(desk: Desk, order: DeskIntent, now_s: float) -> DeskTransition:

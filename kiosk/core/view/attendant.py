@@ -142,8 +142,8 @@ class DeskView:
     ----------
     typed, number
         How many digits of the PIN are typed; the digits of a number that need not be hidden.
-    wait_s
-        Whole seconds for which the PIN stays locked.
+    wait_s, page_wait_s
+        Whole seconds for which the PIN stays locked, at the booth's own desk and on the attendant's page.
     lines
         The overview.
     orders
@@ -170,6 +170,7 @@ class DeskView:
     number: str = ""
     is_checking: bool = False
     wait_s: int = 0
+    page_wait_s: int = 0
     notice: str = ""
     lines: tuple[StatusLine, ...] = ()
     orders: frozenset[OrderName] = frozenset()

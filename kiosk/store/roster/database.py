@@ -95,8 +95,9 @@ class Database:
         options = {"timeout": _BUSY_S} if url.startswith("sqlite") else _SERVER
         try:
             self._engine = sa.create_engine(url, connect_args=options, pool_pre_ping=True)
-        except sa.exc.ArgumentError as error:
-            raise RosterUnreachable(detail=f"{url!r} is no address of a database") from error
+        except (sa.exc.ArgumentError, ValueError):
+            detail = "its address is no address of a database"  # which is left out, for its password
+            raise RosterUnreachable(detail=detail) from None
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
         if self._engine.dialect.name == "sqlite":

@@ -1,0 +1,133 @@
+"""Who may hold a connection to the page, and for how long: bounds that hold before anything is read or encrypted.
+
+A device that opens connections and says nothing can take neither the program's descriptors nor the attendant's place:
+the oldest connection makes room for the newest, first among those of its own address.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import ipaddress
+import socket
+import time
+from collections.abc import Callable
+from typing import Any
+
+import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from kiosk.page.guard import Allowance
+
+MOST_CONNECTIONS, MOST_OF_AN_ADDRESS = 32, 4
+"""A booth has one or two attendants; a browser opens up to six connections to a host, and manages with four."""
+HANDSHAKE_S, REQUEST_S = 5.0, 5.0
+"""Within which the TLS handshake, and after it each whole request, must have come: a phone on a poor radio link takes
+below 2 s for either (practice)."""
+BURST, PER_S = 60, 5.0
+"""Connections an address may open at once, and a second in the long run: each costs a handshake, and the live view
+shares the processor."""
+IPV6_HOST_BITS = 64
+"""Of an IPv6 address, which a device may choose as it likes (RFC 4291, 2.5.1); the rest counts as the address."""
+
+
+class Listener(socket.socket):
+    """A listening socket that keeps what it has accepted within the bounds; for one thread."""
+
+    def __init__(self, listening: socket.socket, now_s: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(listening.family, listening.type, listening.proto, listening.detach())
+        self._open: dict[socket.socket, str] = {}
+        self._allowance = Allowance(now_s, BURST, PER_S)
+
+    def accept(self) -> tuple[socket.socket, Any]:
+        """Accept a connection, and end an older one where there is no room.
+
+        Raises
+        ------
+        ConnectionAbortedError
+            The address opens too many; the connection is closed.
+        """
+        accepted, peer = super().accept()
+        address = _counted(peer[0])
+        if not self._allowance.takes(address):
+            accepted.close()
+            raise ConnectionAbortedError
+        self._open = {kept: of for kept, of in self._open.items() if kept.fileno() >= 0}
+        alike = [kept for kept, of in self._open.items() if of == address]
+        if len(alike) >= MOST_OF_AN_ADDRESS:
+            self._end(alike[0])
+        elif len(self._open) >= MOST_CONNECTIONS:
+            self._end(next(iter(self._open)))
+        self._open[accepted] = address
+        return accepted, peer
+
+    def _end(self, ended: socket.socket) -> None:
+        """Break a connection off; the loop that owns it sees its end and closes it."""
+        del self._open[ended]
+        with contextlib.suppress(OSError):
+            ended.shutdown(socket.SHUT_RDWR)
+
+
+class TimedProtocol(H11Protocol):
+    """HTTP on a connection that is ended when a whole request has not come in time, the first one or a later one."""
+
+    _deadline: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Wait for the first request."""
+        super().connection_made(transport)
+        self._wait_for_request()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait for nothing any more."""
+        self._wait_no_more()
+        super().connection_lost(exc)
+
+    def handle_events(self) -> None:
+        """Take what has come; a whole request ends the wait."""
+        super().handle_events()
+        if self.cycle is not None and not self.cycle.more_body and not self.cycle.response_complete:
+            self._wait_no_more()
+
+    def on_response_complete(self) -> None:
+        """Wait for the next request."""
+        self._wait_for_request()
+        super().on_response_complete()
+
+    def _wait_for_request(self) -> None:
+        self._wait_no_more()
+        self._deadline = self.loop.call_later(REQUEST_S, self.transport.abort)
+
+    def _wait_no_more(self) -> None:
+        if self._deadline is not None:
+            self._deadline.cancel()
+
+
+class PageServer(uvicorn.Server):
+    """A server on sockets that are listening, which grants a TLS handshake `HANDSHAKE_S`."""
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Serve the sockets; uvicorn's own way would leave asyncio's minute for a handshake."""
+        loop, ssl = asyncio.get_running_loop(), self.config.ssl
+        self.servers = [
+            await loop.create_server(
+                self._protocol,
+                sock=listening,
+                ssl=ssl,
+                backlog=self.config.backlog,
+                ssl_handshake_timeout=HANDSHAKE_S if ssl else None,
+            )
+            for listening in sockets or ()
+        ]
+        self.started = True
+
+    def _protocol(self) -> TimedProtocol:
+        return TimedProtocol(self.config, self.server_state, self.lifespan.state)
+
+
+def _counted(host: str) -> str:
+    """Return what a device cannot choose of its address."""
+    address = ipaddress.ip_address(host.partition("%")[0])
+    if isinstance(address, ipaddress.IPv6Address) and address.ipv4_mapped is None and not address.is_loopback:
+        return str(ipaddress.ip_network((address, IPV6_HOST_BITS), strict=False))
+    return str(address)

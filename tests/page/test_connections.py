@@ -1,0 +1,117 @@
+"""Devices on the page's network that open connections and say nothing, or say it slowly; on real sockets."""
+
+import contextlib
+import socket
+import ssl
+import subprocess
+
+import pytest
+
+from kiosk.core.session.state import BoothConfig
+from kiosk.page import connections
+from kiosk.page.connections import BURST, MOST_CONNECTIONS, MOST_OF_AN_ADDRESS
+from kiosk.system.pin_hash import hash_pin
+from tests.page.test_page import eventually
+from tests.support.page_lab import Visitor, counter
+
+HASH = hash_pin("480217")
+PATIENCE_S = 60.0
+"""Long for a busy machine; nothing waits for so long when the page does as it should."""
+
+
+@pytest.fixture
+def served(tmp_path):
+    with counter(tmp_path, BoothConfig(()), HASH) as of:
+        yield of
+
+
+@pytest.fixture
+def opened(served):
+    """Open connections to the page from an address of this machine, all of which end with the test."""
+    with contextlib.ExitStack() as stack:
+
+        def connect(source, port=None):
+            made = socket.create_connection(("127.0.0.1", port or served.port), PATIENCE_S, (source, 0))
+            return stack.enter_context(made)
+
+        yield connect
+
+
+def is_open(connection):
+    """Tell whether the page has left a silent connection open."""
+    connection.settimeout(0.0)
+    try:
+        return connection.recv(1) != b""
+    except BlockingIOError:
+        return True
+    except OSError:
+        return False
+
+
+def test_one_device_holds_few_connections_however_many_it_opens(opened):
+    """Today's attack: about a thousand of them, and the program has no descriptor left and ends."""
+    silent = [opened("127.0.0.9") for _ in range(10 * BURST)]
+    assert eventually(lambda: sum(map(is_open, silent)) <= MOST_OF_AN_ADDRESS)
+
+
+def test_many_devices_hold_a_bounded_number_together_and_the_attendant_gets_in(served, opened):
+    silent = [opened(f"127.0.1.{device}") for device in range(1, 60) for _ in range(MOST_OF_AN_ADDRESS)]
+    assert eventually(lambda: sum(map(is_open, silent)) <= MOST_CONNECTIONS)
+    visitor = Visitor(served.port)
+    assert visitor.ask("GET", "/")[0] == 200
+    assert visitor.sign_in("480217") == 303
+    assert sum(map(is_open, silent)) >= MOST_CONNECTIONS - 3, "which were not ended for it, or hardly any"
+
+
+def test_the_newest_connection_of_a_device_is_served_beside_its_silent_ones(served, opened):
+    """A browser opens connections that it may need, and uses another one."""
+    silent = [opened("127.0.0.1") for _ in range(MOST_OF_AN_ADDRESS)]
+    assert Visitor(served.port).ask("GET", "/")[0] == 200
+    assert [is_open(each) for each in silent] == [False, True, True, True]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        b"",
+        b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n",
+        b"POST /sign-in HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: 10\r\n\r\npin=",
+        b"GET /page.css HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\nGET / HTTP/1.1\r\n",
+    ],
+    ids=["nothing", "half a head", "half a form", "half of the second request"],
+)
+def test_a_request_that_does_not_come_to_its_end_is_not_waited_for(opened, monkeypatch, said):
+    monkeypatch.setattr(connections, "REQUEST_S", 0.3)
+    slow = opened("127.0.0.1")
+    slow.sendall(said)
+    got = b""
+    with contextlib.suppress(ConnectionResetError):
+        while part := slow.recv(65536):
+            got += part
+    assert got.count(b"HTTP/1.1 200") == said.count(b"page.css")
+
+
+def test_a_handshake_that_does_not_come_is_not_waited_for(tmp_path, opened, monkeypatch):
+    monkeypatch.setattr(connections, "HANDSHAKE_S", 0.3)
+    names = ["-keyout", tmp_path / "key.pem", "-out", tmp_path / "certificate.pem", "-subj", "/CN=booth.test"]
+    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
+    subprocess.run([*make, *names], check=True, capture_output=True)
+    where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "key.pem"}
+    (tmp_path / "served").mkdir()
+    with counter(tmp_path / "served", BoothConfig(()), HASH, **where) as of:
+        silent = opened("127.0.0.1", of.port)
+        with contextlib.suppress(ConnectionResetError):
+            assert silent.recv(1) == b""
+        trusting = ssl.create_default_context(cafile=where["certificate"])
+        trusting.check_hostname = False
+        with trusting.wrap_socket(opened("127.0.0.1", of.port)) as spoken:
+            spoken.sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n")
+            assert b"200" in spoken.recv(100).partition(b"\r\n")[0]
+
+
+def test_addresses_of_one_ipv6_network_are_one_device(tmp_path):
+    """A device chooses the lower half of its address as it likes."""
+    counted = connections._counted
+    assert counted("2001:db8::1") == counted("2001:db8::ffff:1%eth0") != counted("2001:db8:0:1::1")
+    assert counted("::ffff:192.0.2.1") != counted("::ffff:192.0.2.2")
+    assert counted("192.0.2.1") != counted("192.0.2.2")
