@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
         return _list(settings, as_json=options.json)
     printer = _printer(settings, options.printer)
     if options.output is not None:
-        page = printer.next_page()
+        page = printer.scale.next_page()
         write(options.output, _page(page.ruler, printer.name, printer.medium.short, page.printed_on))
         notice("What is measured on a page from a file is not kept: print one without -o.")
         return EXIT_DONE
@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
 def _print(printer: CupsPrinter) -> int:
     from kiosk.devices.base import PrintJob
 
-    page = printer.next_page()
+    page = printer.scale.next_page()
     pdf = _page(page.ruler, printer.name, printer.medium.short, page.printed_on, page.number)
     place = printer.print_ruler(PrintJob(f"ruler-{secrets.token_hex(8)}", pdf, printer.medium.name), page)
     frame = page.ruler.frame_mm
@@ -86,10 +86,10 @@ def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     from kiosk.core.print_scale.proof import drift, refusal
     from kiosk.errors import ScaleUnproven
 
-    page, before = printer.page(), printer.proof()
+    page, before = printer.scale.page(), printer.scale.proof()
     if page is None:
         raise ScaleUnproven(printer=printer.name, detail="no ruler page was printed on it")
-    proof = printer.record(_found(options, page.ruler))
+    proof = printer.scale.record(_found(options, page.ruler))
     why = refusal(proof, page.set_up, proof.measured_on)
     if options.json:
         print(json_text(_as_json(printer.name, printer.medium.name, proof, why)))

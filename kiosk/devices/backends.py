@@ -77,7 +77,8 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         return []
     try:
         from kiosk.devices.cups.connection import Queue
-        from kiosk.devices.cups.printer import CupsPrinter, Printing
+        from kiosk.devices.cups.printer import CupsPrinter
+        from kiosk.devices.cups.set_up import Printing
     except ImportError as error:
         raise MissingPart(part="pycups", detail=str(error)) from error
     scales, jobs = Scales(settings.printing / "scales"), JobJournal(settings.printing / "jobs")

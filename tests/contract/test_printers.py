@@ -16,7 +16,8 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import Printer, PrintJob
 from kiosk.devices.cups.connection import Queue
-from kiosk.devices.cups.printer import CupsPrinter, Printing
+from kiosk.devices.cups.printer import CupsPrinter
+from kiosk.devices.cups.set_up import Printing
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
 from kiosk.store.printing.job_journal import JobJournal

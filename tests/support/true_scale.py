@@ -21,7 +21,8 @@ from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.options import QUALITY
-from kiosk.devices.cups.printer import CupsPrinter, Printing
+from kiosk.devices.cups.printer import CupsPrinter
+from kiosk.devices.cups.set_up import Printing
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
@@ -94,14 +95,14 @@ class Station:
 
     def print_plain(self, scaling: str) -> Received:
         """Print as any program does, with a scaling of CUPS's own, or with none said."""
-        keyword = self.printer.set_up().medium.keyword
+        keyword = self.printer.scale.set_up().medium.keyword
         options = {"media": keyword, "print-quality": QUALITY, **({"print-scaling": scaling} if scaling else {})}
         self._send(sheet_of(self.size_mm, self.printing.margins), "application/pdf", options)
         return self._measure()
 
     def print_jpeg(self) -> Received:
         """Print a sheet of whole pixels with its resolution in its tags."""
-        dpi = self.printer.set_up().driver.dpi[0]
+        dpi = self.printer.scale.set_up().driver.dpi[0]
         width, height = (round(side / 25.4 * dpi) for side in (self.size_mm.width, self.size_mm.height))
         pixels = np.full((height, width, 3), 255, np.uint8)
         for rect, colour in zip(photos_of(self.size_mm, self.printing.margins), (UPRIGHT, TURNED), strict=True):
@@ -110,7 +111,11 @@ class Station:
             pixels[top : top + high, left : left + wide] = colour
         file = io.BytesIO()
         Image.fromarray(pixels).save(file, "JPEG", quality=95, subsampling=0, dpi=(dpi, dpi))
-        options = {"media": self.printer.set_up().medium.keyword, "print-quality": QUALITY, "print-scaling": "none"}
+        options = {
+            "media": self.printer.scale.set_up().medium.keyword,
+            "print-quality": QUALITY,
+            "print-scaling": "none",
+        }
         self._send(file.getvalue(), "image/jpeg", options)
         return self._measure()
 
@@ -149,7 +154,7 @@ def station(
     printer = CupsPrinter(Queue(queue, port=lab.port), how, scales, JobJournal(folder / "jobs"), clock)
     ruler = ruler_for(how.medium.size_mm, how.margins)
     assert ruler is not None
-    page = RulerPage(1, ruler, TRUE, printer.set_up().digest, clock.today())
+    page = RulerPage(1, ruler, TRUE, printer.scale.set_up().digest, clock.today())
     scales.put(queue, how.medium.name, QUALITY, prove(page, TRUE, clock.today()))
     try:
         yield Station(lab, device, paper_of, printer, how)

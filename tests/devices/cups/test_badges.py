@@ -77,7 +77,7 @@ def dark_lines_mm(page):
 def test_a_badge_with_a_back_arrives_with_both_sides_or_as_two_sheets(lab, tmp_path, sides):  # noqa: F811
     design = read_design(DESIGNS / "lanyard-a6.toml")
     with station(lab, tmp_path, "iso_a6_105x148mm", NO_MARGINS, "application/pdf", sides) as at:
-        assert at.printer.set_up().driver.is_duplex is (len(sides) > 1)
+        assert at.printer.scale.set_up().driver.is_duplex is (len(sides) > 1)
         at.printer.print_sheet(PrintJob(secrets.token_hex(4), card_pages(design, [guest(7)]), at.paper.name))
         pdf = at.device.received()[-1].read_bytes()
     assert len(PdfReader(io.BytesIO(pdf)).pages) == 2

@@ -21,7 +21,8 @@ from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.options import QUALITY
-from kiosk.devices.cups.printer import CupsPrinter, Printing
+from kiosk.devices.cups.printer import CupsPrinter
+from kiosk.devices.cups.set_up import Printing
 from kiosk.errors import KioskError
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.store.printing.job_journal import JobJournal
@@ -66,7 +67,7 @@ class Rig:
     def prove(self, found: Scale = TRUE, days_ago: int = 0) -> None:
         """Note a measured ruler page on which this was found."""
         day = self.today - timedelta(days=days_ago)
-        proof = prove(RulerPage(1, RULER, Scale(), self.open().set_up().digest, day), found, day)
+        proof = prove(RulerPage(1, RULER, Scale(), self.open().scale.set_up().digest, day), found, day)
         Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
     def begin(self, printer: CupsPrinter, key: str = "a1") -> list[str | KioskError]:
