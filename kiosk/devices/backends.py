@@ -77,6 +77,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         return []
     try:
         from kiosk.devices.cups.connection import Queue
+        from kiosk.devices.cups.job import Patience
         from kiosk.devices.cups.printer import CupsPrinter
         from kiosk.devices.cups.set_up import Printing
     except ImportError as error:
@@ -90,7 +91,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
     return [
         CupsPrinter(
             Queue(one.queue, port=chosen.port),
-            Printing(*paper, one.borderless, one.options, chosen.limit_s),
+            Printing(*paper, one.borderless, one.options, Patience(chosen.limit_s)),
             scales,
             jobs,
             clock,

@@ -22,9 +22,12 @@ from pathlib import Path
 
 import cups
 
+from kiosk.devices.cups import device
+
 PATIENCE_S = 60.0
 _NO_SIGNAL = ("env", "--ignore-signal=XFSZ")
 _CUPS_BIN = Path("/usr/lib/cups")
+JOBS_TEST = Path(device.__file__).with_name("jobs.test")
 
 INCH = 2540
 """In hundredths of a millimetre, the unit of IPP."""
@@ -171,8 +174,17 @@ class VirtualPrinter:
             self.process = None
 
     def say(self, *reasons: str) -> None:
-        """Have the next jobs report these printer-state-reasons for as long as they stand."""
+        """Have the next jobs report these printer-state-reasons for as long as they stand.
+
+        `media-low` and `marker-supply-low` hold a sheet that has been begun; `abort` gives it up before; any other
+        keeps it from being begun.
+        """
         (self.folder / "reasons").write_text("\n".join(reasons))
+
+    def came_out(self) -> list[str]:
+        """Return the names of the documents whose sheets lie in the tray, oldest first."""
+        tray = self.folder / "out"
+        return tray.read_text().split() if tray.exists() else []
 
     def received(self) -> list[Path]:
         """Return the documents that came, oldest first."""
@@ -182,17 +194,33 @@ class VirtualPrinter:
         )
 
 
-_COMMAND = """#!/bin/sh
-# What the virtual printer does with a sheet: report its state for as long as the file says so.
-reasons="$(dirname "$0")/reasons"
+_ENGINE = """#!/bin/sh
+# What the virtual printer does with a sheet. An obstacle keeps it from beginning, and a sheet that is called back
+# before it was begun does not come out. A sheet that was begun comes out, called back or not. Like an engine that
+# learns of its paper as it feeds, it has no reasons while it is at rest.
+here="$(dirname "$0")"
+reasons="$here/reasons"
+trap 'echo "STATE: none" >&2' EXIT
 said=""
-while [ -s "$reasons" ]; do
+say() {
     now=$(tr '\\n' ',' <"$reasons")
-    if [ "$now" = "abort," ] || [ "$now" = "abort" ]; then exit 1; fi
-    if [ "$now" != "$said" ]; then echo "STATE: $now" | sed 's/,$//' >&2; said="$now"; fi
+    if [ "$now" != "$said" ]; then echo "STATE: ${now:-none}" | sed 's/,$//' >&2; said="$now"; fi
     sleep 0.05
+}
+called_back() {
+    ipptool -c -T 5 "$(cat "$here/uri")" "$here/jobs.test" 2>/dev/null | grep -q processing-to-stop-point
+}
+while grep -qsvE '^media-low|^marker-supply-low|^$' "$reasons"; do
+    if grep -q '^abort$' "$reasons"; then exit 1; fi
+    say
+    if called_back; then exit 0; fi
 done
-[ -z "$said" ] || echo "STATE: none" >&2
+if [ "$(stat -c %s "$1")" -le 4 ]; then exit 0; fi
+echo "$(basename "$1")" >>"$here/begun"
+[ ! -s "$here/pace" ] || sleep "$(cat "$here/pace")"
+while [ -s "$reasons" ]; do say; done
+echo "$(basename "$1")" >>"$here/out"
+[ -e "$here/uncounted" ] || echo "ATTR: job-impressions-completed=1" >&2
 exit 0
 """
 
@@ -247,12 +275,14 @@ class PrinterLab:
         (folder / "spool").mkdir(parents=True)
         (folder / "attributes").write_text(model.attributes())
         command = folder / "command"
-        command.write_text(_COMMAND)
+        command.write_text(_ENGINE)
         command.chmod(0o755)
         port = _free_port()
+        shutil.copy(JOBS_TEST, folder)
         arguments = ["-p", str(port), "-n", "localhost", "-r", "off", "-a", str(folder / "attributes")]
         arguments += ["-d", str(folder / "spool"), "-k", "-c", str(command), name]
         made = VirtualPrinter(name, port, folder, ["/usr/sbin/ippeveprinter", *arguments], self.environment)
+        (folder / "uri").write_text(made.uri)
         self.printers.append(made)
         made.start()
         return made

@@ -20,6 +20,7 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrintJob
 from kiosk.devices.cups.connection import Queue
+from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter
 from kiosk.devices.cups.set_up import Printing
@@ -149,7 +150,7 @@ def station(
     formats = (kind,) if kind != "image/jpeg" else (kind, "image/pwg-raster")
     device = lab.queue(queue, Model((paper_of,), formats, sides=sides))
     reach = [max(0.0, side / 100 + 0.01) for side in margins]
-    how = Printing(medium(name), Margins(*reach), limit_s=120.0)
+    how = Printing(medium(name), Margins(*reach), patience=Patience(120.0))
     scales, clock = Scales(folder / "scales"), SystemClock()
     printer = CupsPrinter(Queue(queue, port=lab.port), how, scales, JobJournal(folder / "jobs"), clock)
     ruler = ruler_for(how.medium.size_mm, how.margins)

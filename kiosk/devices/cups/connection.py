@@ -35,7 +35,7 @@ _MEANINGS = {
 
 _QUEUE = ["printer-state", "printer-state-reasons", "printer-state-message", "printer-is-accepting-jobs", "device-uri"]
 _POLICY = "printer-error-policy"
-_JOB = ["job-state", "job-state-reasons", "job-printer-state-message"]
+_JOB = ["job-state", "job-state-reasons", "job-printer-state-message", "job-impressions-completed"]
 
 
 class NoServer(PrinterFault):
@@ -57,11 +57,15 @@ class QueueState:
 
 @dataclass(frozen=True, slots=True)
 class JobState:
-    """What the server says of a job: its IPP state (RFC 8011, 5.3.7), reasons and the queue's message."""
+    """What the server says of a job: its IPP state (RFC 8011, 5.3.7), reasons and the queue's message.
+
+    `impressions` are the sides that the server's filters made of it; none of them need have come out.
+    """
 
     state: int
     reasons: tuple[str, ...]
     message: str
+    impressions: int
 
 
 class Queue:
@@ -126,7 +130,7 @@ class Queue:
         with self._server() as server:
             found = server.getJobAttributes(number, _JOB)
         reasons, message = _words(found.get("job-state-reasons")), str(found.get("job-printer-state-message") or "")
-        return JobState(int(found["job-state"]), reasons, message)
+        return JobState(int(found["job-state"]), reasons, message, int(found.get("job-impressions-completed") or 0))
 
     def remove(self, number: int) -> None:
         """Cancel a job if it has not ended, and remove every trace of it.

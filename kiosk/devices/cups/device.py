@@ -32,21 +32,30 @@ _REFUSED = ("unsupported-document-format", "document-format-error", "unsupported
 
 @dataclass(frozen=True, slots=True)
 class DeviceJob:
-    """A sheet as the device knows it: its IPP state (RFC 8011, 5.3.7), reasons, whether it has the booth's title."""
+    """A sheet as the device knows it.
+
+    Attributes
+    ----------
+    state
+        Its IPP job-state (RFC 8011, 5.3.7).
+    reasons
+        Its job-state-reasons.
+    named
+        Whether it has the booth's title.
+    impressions
+        Its job-impressions-completed: sides of paper marked and stacked (RFC 8011, 5.3.18.2); 0 also from a device
+        that counts none.
+    """
 
     state: int
     reasons: tuple[str, ...] = ()
     named: bool = True
+    impressions: int = 0
 
     @property
     def has_ended(self) -> bool:
         """Whether nothing more will be printed of it."""
         return self.state >= _CANCELED
-
-    @property
-    def is_stopping(self) -> bool:
-        """Whether the device has taken the order to stop, and only tidies up."""
-        return "processing-to-stop-point" in self.reasons
 
     @property
     def was_refused(self) -> bool:
@@ -101,9 +110,9 @@ class IppDevice:
             return None
         jobs = {}
         for row in csv.reader(told.splitlines()):
-            if len(row) == 4 and row[0].isdigit() and row[1] in _STATES:
-                state = _STATES.index(row[1]) + _PENDING
-                jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), named=row[3] == TITLE)
+            if len(row) == 5 and row[0].isdigit() and row[1] in _STATES:
+                state, count = _STATES.index(row[1]) + _PENDING, int(row[4]) if row[4].isdigit() else 0
+                jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), row[3] == TITLE, count)
         return jobs
 
     def _state(self) -> dict[str, object] | None:

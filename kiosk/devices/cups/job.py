@@ -1,173 +1,189 @@
 """A job watched to its end: what becomes of a sheet, by what the server and the printer say together.
 
 `completed` alone proves little: CUPS 2.4.2 says it of one in several sheets that the printer gave up, because two
-threads of its backend ask for the job's state and only one looks for `aborted`; and of a printer that was switched
-off and on in the middle. So the printer is asked for its own word where it can be. Every doubt is told as `unknown`,
-and nothing here sends a sheet twice.
+threads of its backend ask for the job's state and only one looks for `aborted`; of a printer that was switched off
+and on in the middle; and of a sheet without a page. So the printer is asked for its own word where it can be, and
+impressions are counted. A sheet that was begun is `unknown` unless the printer itself has ended it with a count.
+Nothing here sends a sheet twice.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from kiosk.devices.cups.connection import JobState, NoServer, Queue
-from kiosk.devices.cups.device import Device, DeviceJob
 from kiosk.devices.cups.hints import message_of, reason_of
+from kiosk.devices.cups.witness import Ended, Testimony, Witness, word_on
 from kiosk.errors import PrinterFault
 from kiosk.system.clock import Clock
 
 POLL_S = 0.25
 PATIENCE_S = 20.0
 """How long an obstacle may last before the sheet is called back: time to close a cover (this project's own choice)."""
+RECALL_S = 60.0
+"""How long a printer may take to end a sheet that is called back: one that was begun takes 10 to 60 s to come out
+(practice of the trade), and only then has the printer counted it."""
 
-_PENDING, _HELD, _PROCESSING, _STOPPED, _CANCELED, _ABORTED, _COMPLETED = range(3, 10)
+WAITING = (3, 4)
+"""pending and pending-held (RFC 8011, 5.3.7): nothing of the job has been begun."""
+_HELD, _COMPLETED = 4, 9
 _FORGOTTEN = "cups-ipp-missing-job-history"
-
-RECALL_S = 5.0
-"""How long a printer may take to give up a sheet that is called back (this project's own choice)."""
-
-SheetEnding = Literal["printed", "not_printed", "unknown"]
+"""What CUPS says when a device has forgotten a job. It stays on the queue until the queue is set up anew."""
+_CANCELED_AT_PRINTER = message_of("print job canceled at printer")
 
 
 @dataclass(frozen=True, slots=True)
-class Ended:
-    """What became of a sheet, and why it was not printed or is unknown."""
+class Patience:
+    """How long is waited for a sheet, in seconds.
 
-    end: SheetEnding
-    detail: str = ""
+    Attributes
+    ----------
+    limit_s
+        The longest that it may take, held ones included.
+    obstacle_s
+        The longest that an obstacle may last.
+    recall_s
+        The longest for the printer's word on a sheet that was called back.
+    """
+
+    limit_s: float
+    obstacle_s: float = PATIENCE_S
+    recall_s: float = RECALL_S
 
 
 @dataclass(frozen=True, slots=True)
-class Witness:
-    """The device, and the sheets that it knew before this one came: what is new is this one."""
+class _Look:
+    """What the server and the device say at one moment."""
 
-    device: Device
-    before: frozenset[int]
-
-    def sheet(self) -> DeviceJob | None:
-        """Return the new sheet, None where the device knows of none.
-
-        The booth's title decides between several; there are devices that keep no title.
-        """
-        new = {number: job for number, job in (self.device.jobs() or {}).items() if number not in self.before}
-        ours = {number: job for number, job in new.items() if job.named} or new
-        return ours[max(ours)] if ours else None
+    job: JobState
+    obstacle: str
+    reasons: tuple[str, ...]
+    testimony: Testimony | None
 
 
-def witness_of(device: Device | None) -> Witness | None:
-    """Return the device as a witness of the next sheet, or None where it cannot be asked for its jobs."""
-    before = device.jobs() if device is not None else None
-    return None if device is None or before is None else Witness(device, frozenset(before))
-
-
-def watch(
-    queue: Queue,
-    number: int,
-    clock: Clock,
-    limit_s: float,
-    patience_s: float = PATIENCE_S,
-    witness: Witness | None = None,
-) -> Ended:
-    """Wait for a job's end; call it back when an obstacle lasts, and leave nothing of it with the server.
+class JobWatch:
+    """The watch over one job; made before the job has its document.
 
     Parameters
     ----------
-    limit_s
-        The longest that a job may take, held ones included.
-    patience_s
-        The longest that an obstacle may last.
     witness
         The device, where it can be asked for its own word.
+    impressions
+        How many sides the sheet takes, copies included.
     """
-    began_s = clock.now_s()
-    clear_s = began_s
-    seen = ""
-    try:
-        while True:
-            job, obstacle, reasons = _look(queue, number, witness)
-            now_s = clock.now_s()
-            seen = obstacle or seen
-            ended = _ended(job, reasons, seen, witness)
+
+    def __init__(
+        self, queue: Queue, clock: Clock, patience: Patience, witness: Witness | None, impressions: int = 1
+    ) -> None:
+        self._queue = queue
+        self._clock = clock
+        self._patience = patience
+        self._witness = witness
+        self._impressions = impressions
+        self._was_forgotten = _forgotten(queue.state().reasons)
+        self._number = 0
+        self._begun = False
+        self._sighted = False
+        self._hindered = ""
+
+    def end_of(self, number: int) -> Ended:
+        """Wait for a job's end; call it back when an obstacle lasts, and leave nothing of it with the server."""
+        self._number = number
+        clear_s = began_s = self._clock.now_s()
+        try:
+            while True:
+                look = self._look()
+                now_s = self._clock.now_s()
+                ended = self._ended(look)
+                if ended is not None:
+                    self._queue.remove(number)
+                    return ended
+                if not look.obstacle or look.job.state == _HELD:
+                    clear_s = now_s
+                too_long = now_s - began_s > self._patience.limit_s
+                if too_long or now_s - clear_s > self._patience.obstacle_s:
+                    self._queue.remove(number)
+                    return self._called_back(
+                        look.obstacle or f"the sheet was not done within {self._patience.limit_s:g} s"
+                    )
+                self._clock.sleep(POLL_S)
+        except NoServer:
+            return Ended("unknown", "the print server stopped while the sheet was with it")
+        except PrinterFault as fault:
+            return Ended("unknown", str(fault.params["detail"]))
+
+    def _look(self) -> _Look:
+        """Ask server and device.
+
+        The queue keeps what a device said during the last sheet until the next has begun; where the device is asked
+        itself, only the server's own reasons are taken from the queue. A device forgotten before this job is no news.
+        """
+        job, state = self._queue.job(self._number), self._queue.state()
+        device = self._queue.device(state.device_uri)
+        testimony = self._witness.ask() if self._witness is not None else None
+        told = [reason for reason in state.reasons if self._witness is None or reason.startswith("cups-")]
+        own = [reason for reason in told if not (self._was_forgotten and _forgotten([reason]))]
+        reasons = (*own, *(device.reasons() if device is not None else ()))
+        obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message)
+        if not obstacle and state.stopped:
+            obstacle = "its queue is paused"
+        self._begun = self._begun or job.state not in WAITING
+        self._sighted = self._sighted or (testimony is not None and testimony.sheet is not None)
+        self._hindered = obstacle or self._hindered
+        return _Look(job, obstacle, (*reasons, *job.reasons), testimony)
+
+    def _ended(self, look: _Look) -> Ended | None:
+        match look.job.state:
+            case 9 if _forgotten(look.reasons):
+                return Ended("unknown", "the printer was switched off with the sheet in it")
+            case 9 if self._hindered == reason_of(["offline"]):
+                return Ended("unknown", "the printer went away while the sheet was with it")
+            case 9 if self._witness is None:
+                return Ended("printed") if look.job.impressions else Ended("unknown", "no page of it was counted")
+            case 9:
+                return self._witnessed(look)
+            case 8:
+                return self._called_back(self._hindered or "the print server gave the sheet up")
+            case 7:
+                return self._called_back(self._hindered or _CANCELED_AT_PRINTER)
+        return None
+
+    def _witnessed(self, look: _Look) -> Ended | None:
+        """Return the device's word on a sheet that the server calls done, None where it is still at it."""
+        if look.testimony is None or look.testimony.sheet is None:
+            return Ended("unknown", "the print server calls it done and the printer knows of no sheet")
+        sheet = look.testimony.sheet
+        if sheet.state == _COMPLETED and not (look.job.impressions or sheet.impressions):
+            return Ended("not_printed", "no page of the sheet was sent to it")
+        return self._word_on(look.testimony)
+
+    def _word_on(self, testimony: Testimony, why: str = "") -> Ended | None:
+        """Return what the device says of the sheet, None where it has not ended it."""
+        if testimony.sheet is None or not testimony.sheet.has_ended:
+            return None
+        # The server says "canceled at printer" of sheets that the printer aborted, too.
+        why = why or self._hindered
+        known = why if why != _CANCELED_AT_PRINTER else ""
+        return word_on(testimony.sheet, known, self._impressions, counts=testimony.counts)
+
+    def _called_back(self, why: str) -> Ended:
+        """Return what became of a sheet that was called back; one that was begun may still come out."""
+        if self._witness is None:
+            return Ended("unknown" if self._begun else "not_printed", why)
+        end_s = self._clock.now_s() + self._patience.recall_s
+        while (testimony := self._witness.ask()) is not None:
+            if testimony.sheet is None:
+                return Ended("unknown" if self._sighted else "not_printed", why)
+            ended = self._word_on(testimony, why)
             if ended is not None:
-                queue.remove(number)
                 return ended
-            if not obstacle or job.state == _HELD:
-                clear_s = now_s
-            if now_s - clear_s > patience_s or now_s - began_s > limit_s:
-                queue.remove(number)
-                return _called_back(job, obstacle or f"the sheet was not done within {limit_s:g} s", clock, witness)
-            clock.sleep(POLL_S)
-    except NoServer:
-        return Ended("unknown", "the print server stopped while the sheet was with it")
-    except PrinterFault as fault:
-        return Ended("unknown", str(fault.params["detail"]))
+            self._sighted = True
+            if self._clock.now_s() > end_s:
+                return Ended("unknown", f"{why}, and it does not give the sheet back")
+            self._clock.sleep(POLL_S)
+        return Ended("unknown" if self._begun else "not_printed", why)
 
 
-def _look(queue: Queue, number: int, witness: Witness | None) -> tuple[JobState, str, tuple[str, ...]]:
-    """Return the job, what stands in its way, and every reason told.
-
-    The queue keeps what a device said during the last sheet until the next has begun; where the device is asked
-    itself, only the server's own reasons are taken from the queue.
-    """
-    job, state = queue.job(number), queue.state()
-    device = queue.device(state.device_uri)
-    own = [reason for reason in state.reasons if witness is None or reason.startswith("cups-")]
-    reasons = (*own, *(device.reasons() if device is not None else ()))
-    obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message)
-    if not obstacle and state.stopped:
-        obstacle = "its queue is paused"
-    return job, obstacle, (*reasons, *job.reasons)
-
-
-def _ended(job: JobState, reasons: tuple[str, ...], seen: str, witness: Witness | None) -> Ended | None:
-    match job.state:
-        case 9 if _FORGOTTEN in reasons:
-            return Ended("unknown", "the printer was switched off with the sheet in it")
-        case 9 if seen == reason_of(["offline"]):
-            return Ended("unknown", "the printer went away while the sheet was with it")
-        case 9:
-            return Ended("printed") if witness is None else _witnessed(witness.sheet(), seen)
-        case 8:
-            return Ended("not_printed", seen or "the print server gave the sheet up")
-        case 7:
-            sheet = witness.sheet() if witness is not None else None
-            if sheet is not None and sheet.state == _ABORTED:
-                return _witnessed(sheet, seen)
-            return Ended("unknown", seen or "the sheet was cancelled at the printer or the print server")
-    return None
-
-
-def _witnessed(sheet: DeviceJob | None, seen: str) -> Ended | None:
-    """Return what the device itself says of a sheet, None where it is still at it."""
-    if sheet is None:
-        return Ended("unknown", "the print server calls it done and the printer knows of no sheet")
-    match sheet.state:
-        case 9:
-            return Ended("printed")
-        case 8 if sheet.was_refused:
-            return Ended("not_printed", "it refused the sheet")
-        case 8:
-            # The server says "canceled at printer" of sheets that the printer aborted, too.
-            known = seen if seen != message_of("print job canceled at printer") else ""
-            return Ended("unknown", known or "the printer gave the sheet up")
-        case 7:
-            return Ended("unknown", seen or "the sheet was cancelled at the printer")
-    return None
-
-
-def _called_back(job: JobState, why: str, clock: Clock, witness: Witness | None) -> Ended:
-    """Tell what became of a sheet that was called back; one that had been begun on may still come out."""
-    begun = job.state == _PROCESSING and why.startswith("the sheet")
-    if witness is None:
-        return Ended("unknown" if begun else "not_printed", why)
-    end_s = clock.now_s() + RECALL_S
-    while (sheet := witness.sheet()) is not None and not sheet.has_ended:
-        if sheet.is_stopping and not begun:
-            return Ended("not_printed", why)
-        if clock.now_s() > end_s:
-            return Ended("unknown", f"{why}, and it does not give the sheet back")
-        clock.sleep(POLL_S)
-    if sheet is not None and sheet.state == _COMPLETED:
-        return Ended("printed")
-    return Ended("not_printed", why)
+def _forgotten(reasons: Iterable[str]) -> bool:
+    return any(reason.startswith(_FORGOTTEN) for reason in reasons)

@@ -8,10 +8,11 @@ from dataclasses import replace
 
 from kiosk.core.print_scale.print_journal import Entry
 from kiosk.core.session.facts import SheetEnd
-from kiosk.devices.cups.connection import Queue
-from kiosk.devices.cups.job import POLL_S, watch, witness_of
+from kiosk.devices.cups.connection import NoServer, Queue
+from kiosk.devices.cups.job import POLL_S, WAITING, JobWatch
 from kiosk.devices.cups.kept import Journal
 from kiosk.devices.cups.set_up import Printing
+from kiosk.devices.cups.witness import witness_of
 from kiosk.errors import CannotWrite, PrinterFault, SheetUnknown
 from kiosk.system.clock import Clock
 
@@ -63,7 +64,7 @@ class JournalledQueue:
     @contextlib.contextmanager
     def alone(self) -> Iterator[None]:
         """Wait until no other program has a sheet in flight."""
-        end_s = self._clock.now_s() + self._printing.limit_s
+        end_s = self._clock.now_s() + self._printing.patience.limit_s
         while True:
             with self.turn() as alone:
                 if alone:
@@ -80,8 +81,18 @@ class JournalledQueue:
                 self._queue.remove(number)
             self._purged = True
 
-    def deliver(self, key: str, pdf: bytes, options: Mapping[str, str]) -> str:
-        """Send a sheet, wait for its end, and return the queue and the job's number; errors as a printer's."""
+    def deliver(self, key: str, pdf: bytes, options: Mapping[str, str], impressions: int) -> str:
+        """Send a sheet of so many sides, wait for its end, and return the queue and the job's number.
+
+        Raises
+        ------
+        SheetUnknown
+            Nobody can tell whether it came out.
+        PrinterFault
+            It was not printed, and why.
+        """
+        witness = witness_of(self._queue.device(self._queue.state().device_uri))
+        watch = JobWatch(self._queue, self._clock, self._printing.patience, witness, impressions)
         entry = Entry(key, "sending", self._queue.name)
         self._write(entry)
         try:
@@ -89,10 +100,8 @@ class JournalledQueue:
         except PrinterFault:
             self._write(replace(entry, state="not_printed"))
             raise
-        witness = witness_of(self._queue.device(self._queue.state().device_uri))
         entry = self._send(entry, pdf)
-        limits_s = self._printing.limit_s, self._printing.patience_s
-        ended = watch(self._queue, entry.number, self._clock, *limits_s, witness)
+        ended = watch.end_of(entry.number)
         self._write(replace(entry, state=ended.end))
         if ended.end == "unknown":
             self._purged = False
@@ -104,14 +113,26 @@ class JournalledQueue:
     def _send(self, entry: Entry, pdf: bytes) -> Entry:
         """Give the job its document; one that did not arrive whole is taken back at once."""
         sent = replace(entry, state="sent")
+        self._write(sent)
         try:
-            self._write(sent)
             self._queue.send(entry.number, pdf)
-        except PrinterFault:
-            self._queue.remove(entry.number)
-            self._write(replace(entry, state="unknown"))
-            raise
+        except PrinterFault as fault:
+            waits = self._waits(entry.number)
+            with contextlib.suppress(NoServer):
+                self._queue.remove(entry.number)
+            self._write(replace(entry, state="not_printed" if waits else "unknown"))
+            if waits:
+                raise
+            self._purged = False
+            raise SheetUnknown(printer=self._queue.name, detail=str(fault.params["detail"])) from fault
         return sent
+
+    def _waits(self, number: int) -> bool:
+        """Tell whether a job surely has not been begun; where the server does not say, it may have been."""
+        try:
+            return self._queue.job(number).state in WAITING
+        except PrinterFault:
+            return False
 
     def _write(self, entry: Entry) -> None:
         with self._told("written"):

@@ -156,10 +156,11 @@ class CupsPrinter:
             pdf = fit_sheet(job.pdf, set_up.medium.size_mm, counter, set_up.driver.dpi)
         except PrinterFault as fault:
             raise self._fault(str(fault.params["detail"])) from fault
-        with_back = set_up.driver.is_duplex and pages_in(pdf) > 1
-        limit_s, extra = self._printing.limit_s, self._printing.options
+        pages = pages_in(pdf)
+        with_back = set_up.driver.is_duplex and pages > 1
+        limit_s, extra = self._printing.patience.limit_s, self._printing.options
         options = sheet_options(set_up.medium, job.copies, limit_s, extra, with_back=with_back)
-        return self._journalled.deliver(job.key, pdf, options)
+        return self._journalled.deliver(job.key, pdf, options, pages * job.copies)
 
     def _fault(self, detail: str) -> PrinterFault:
         return PrinterFault(printer=self.name, detail=detail)

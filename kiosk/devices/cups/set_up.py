@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Medium
 from kiosk.devices.cups.connection import Queue
-from kiosk.devices.cups.job import PATIENCE_S
+from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.media import QueueDriver, QueueMedium, choose_medium
 from kiosk.devices.cups.options import set_up_of
 from kiosk.errors import PrinterFault
@@ -26,8 +26,7 @@ class Printing:
     margins: Margins
     borderless: bool = False
     options: Mapping[str, str] = field(default_factory=dict)
-    limit_s: float = LIMIT_S
-    patience_s: float = PATIENCE_S
+    patience: Patience = field(default_factory=lambda: Patience(LIMIT_S))
 
 
 @dataclass(frozen=True, slots=True)

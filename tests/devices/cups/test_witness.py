@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.devices.cups.device import DeviceJob
-from kiosk.devices.cups.job import witness_of
+from kiosk.devices.cups.witness import witness_of, word_on
 
 
 class Listed:
@@ -16,7 +16,7 @@ class Listed:
         return self.known
 
 
-DONE, ABORTED, OTHER = DeviceJob(9), DeviceJob(8), DeviceJob(9, named=False)
+DONE, ABORTED, OTHER = DeviceJob(9, impressions=1), DeviceJob(8), DeviceJob(9, named=False)
 
 
 @pytest.mark.parametrize(
@@ -28,14 +28,42 @@ DONE, ABORTED, OTHER = DeviceJob(9), DeviceJob(8), DeviceJob(9, named=False)
         ({1: DONE}, {1: ABORTED}, None),  # a device that begins to count anew tells nothing
         ({}, {1: ABORTED, 2: OTHER}, ABORTED),  # somebody else's sheet came in between
         ({}, {1: OTHER}, OTHER),  # a device that keeps no titles
-        ({}, None, None),
     ],
 )
 def test_the_new_sheet_is_the_one_that_was_not_there_before(before, after, found):
     device = Listed(before)
     witness = witness_of(device)
     device.known = after
-    assert witness.sheet() == found
+    assert witness.ask().sheet == found
+
+
+def test_a_device_that_does_not_answer_is_not_one_that_knows_of_no_sheet():
+    device = Listed({})
+    witness = witness_of(device)
+    device.known = None
+    assert witness.ask() is None
+
+
+REFUSED = DeviceJob(8, ("document-format-error",))
+
+
+@pytest.mark.parametrize(
+    ("sheet", "counts", "end"),
+    [
+        (DONE, True, "printed"),
+        (DeviceJob(9), True, "not_printed"),
+        (DeviceJob(9), False, "printed"),  # nothing is counted, so that 0 says nothing
+        (ABORTED, True, "not_printed"),
+        (ABORTED, False, "unknown"),
+        (REFUSED, False, "not_printed"),
+        (DeviceJob(7), True, "not_printed"),
+        (DeviceJob(7), False, "unknown"),
+        (DeviceJob(7, impressions=1), True, "unknown"),  # one of two
+        (DeviceJob(7, impressions=2), True, "printed"),  # called back too late
+    ],
+)
+def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts, end):
+    assert word_on(sheet, "", 2, counts=counts).end == end
 
 
 def test_a_device_without_a_list_is_no_witness():

@@ -18,8 +18,9 @@ from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.print_scale.scale import Scale
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
-from kiosk.devices.base import PrintJob
+from kiosk.devices.base import Printer, PrintJob
 from kiosk.devices.cups.connection import Queue
+from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import CupsPrinter
 from kiosk.devices.cups.set_up import Printing
@@ -35,6 +36,7 @@ RULER = ruler_for(Size(101.6, 152.4), Margins())
 RED = (200, 30, 30)
 PATIENCE_S = 0.6
 LIMIT_S = 20.0
+RECALL_S = 5.0
 
 
 def sheet(key: str = "a1") -> PrintJob:
@@ -55,7 +57,7 @@ class Rig:
 
     def open(self, patience_s: float = PATIENCE_S) -> CupsPrinter:
         """Open the printer as a booth does that starts now."""
-        how = Printing(medium("4x6in"), Margins(), limit_s=max(LIMIT_S, patience_s), patience_s=patience_s)
+        how = Printing(medium("4x6in"), Margins(), patience=Patience(max(LIMIT_S, patience_s), patience_s, RECALL_S))
         queue = Queue(self.device.name, "localhost", self.lab.port)
         return CupsPrinter(queue, how, Scales(self.folder / "scales"), JobJournal(self.folder / "jobs"), SystemClock())
 
@@ -70,7 +72,7 @@ class Rig:
         proof = prove(RulerPage(1, RULER, Scale(), self.open().scale.set_up().digest, day), found, day)
         Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
-    def begin(self, printer: CupsPrinter, key: str = "a1") -> list[str | KioskError]:
+    def begin(self, printer: Printer, key: str = "a1") -> list[str | KioskError]:
         """Print in a thread, as the booth does; what becomes of the sheet comes into the list."""
         ended: list[str | KioskError] = []
 
@@ -90,9 +92,10 @@ class Rig:
         wait_for(lambda: ended, "the sheet never came to an end")
         return ended[0]
 
-    def on_its_way(self) -> None:
-        """Wait until the device has the sheet."""
-        wait_for(lambda: (self.device.folder / "log").read_text(errors="replace").count("Send-Document") > 0)
+    def on_its_way(self, sheets: int = 1) -> None:
+        """Wait until the device has the sheet, the first or a later one."""
+        log = self.device.folder / "log"
+        wait_for(lambda: log.read_text(errors="replace").count("Send-Document successful") >= sheets)
 
     def kept(self) -> list[str]:
         """Return what the print server keeps of sheets: documents and jobs."""

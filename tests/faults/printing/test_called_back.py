@@ -5,20 +5,28 @@ import pytest
 from kiosk.devices.cups.device import device_of
 from kiosk.errors import PrinterFault, SheetUnknown
 from tests.faults.printing.conftest import sheet
-from tests.support.printer_lab import wait_for
 
 CANCELED = 7
 
 
-def test_the_device_itself_is_told_that_the_sheet_is_called_back(rig):
+def test_the_device_itself_is_told_that_the_sheet_is_called_back_and_its_count_proves_that_it_was_not_begun(rig):
     printer = rig.open()
+    printer.print_sheet(sheet("a0"))
     rig.device.say("media-empty-error")
     with pytest.raises(PrinterFault, match="the paper is used up") as called_back:
         printer.print_sheet(sheet())
     assert not isinstance(called_back.value, SheetUnknown)
-    device = device_of(rig.device.uri)
-    (job,) = device.jobs().values()
-    assert job.is_stopping
+    _, job = sorted(device_of(rig.device.uri).jobs().items())
+    assert (job[1].state, job[1].impressions) == (CANCELED, 0)
     rig.device.say()
-    wait_for(lambda: all(job.has_ended for job in device.jobs().values()), "the sheet never ended")
-    assert [job.state for job in device.jobs().values()] == [CANCELED]
+    printer.print_sheet(sheet())
+    assert len(rig.device.came_out()) == 2
+
+
+def test_a_device_that_counts_nothing_leaves_a_sheet_that_was_called_back_unknown(rig):
+    (rig.device.folder / "uncounted").touch()
+    printer = rig.open()
+    printer.print_sheet(sheet("a0"))
+    rig.device.say("media-empty-error")
+    with pytest.raises(SheetUnknown, match="the paper is used up"):
+        printer.print_sheet(sheet())

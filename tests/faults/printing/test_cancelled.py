@@ -1,14 +1,26 @@
-"""Somebody cancels the sheet at the print server: it may be out in part, so a person is asked."""
+"""Somebody cancels the sheet at the print server, too late for its engine: what the printer says of it holds."""
 
-from kiosk.errors import PrinterFault
+from kiosk.errors import SheetUnknown
+from tests.support.printer_lab import wait_for
 
 
-def test_a_cancelled_sheet_is_no_printed_one(rig):
-    printer = rig.open()
+def cancelled(rig):
+    """Cancel a sheet that its engine has begun, and return what becomes of it."""
     rig.device.say("media-low")
-    ended = rig.begin(printer)
-    rig.on_its_way()
+    ended = rig.begin(rig.open())
+    wait_for((rig.device.folder / "begun").exists, "the sheet was never begun")
     rig.lab.run("/usr/bin/cancel", "-a", "photo")
+    return ended
+
+
+def test_a_cancelled_sheet_that_comes_out_all_the_same_is_a_printed_one(rig):
+    ended = cancelled(rig)
     rig.device.say()
-    assert isinstance(rig.wait(ended), PrinterFault)
+    assert str(rig.wait(ended)).startswith("photo, job")
+    assert len(rig.device.came_out()) == 1
+    assert rig.kept() == []
+
+
+def test_a_cancelled_sheet_that_stays_in_the_engine_is_unknown(rig):
+    assert isinstance(rig.wait(cancelled(rig)), SheetUnknown)
     assert rig.kept() == []

@@ -4,6 +4,7 @@ import pytest
 
 from kiosk.devices.cups.hints import REASONS, reason_of
 from kiosk.errors import PrinterFault
+from tests.faults.printing.conftest import sheet
 from tests.support.printer_lab import wait_for
 
 # The keywords that ippeveprinter can be made to report.
@@ -16,6 +17,9 @@ SAID = {
     "marker-waste-full": "its waste container is full",
     "input-tray-missing": "the paper tray is missing",
     "toner-empty": "the toner is used up",
+    "moving-to-paused": "it is being paused at the printer itself",
+    "paused": "it is paused at the printer itself",
+    "other": "it asks for somebody to look at it, and says no more",
 }
 
 
@@ -52,6 +56,15 @@ def test_what_only_warns_keeps_no_sheet(rig):
     rig.on_its_way()
     rig.device.say()
     assert isinstance(rig.wait(ended), str)
+
+
+@pytest.mark.parametrize("keyword", ["paused", "moving-to-paused", "other"])
+def test_a_printer_that_waits_for_somebody_ends_the_wait_with_the_word_for_it(rig, keyword):
+    printer = rig.open()
+    printer.print_sheet(sheet("a0"))
+    rig.device.say(keyword)
+    with pytest.raises(PrinterFault, match=SAID[keyword]):
+        printer.print_sheet(sheet())
 
 
 def test_a_cover_closed_in_time_loses_no_sheet(rig):
