@@ -18,7 +18,7 @@ def documents(*ids: str):
     ("ids", "answer", "obstacles"),
     [
         (("gb-passport-print", "fr-passport-id"), "one_print", ()),
-        (("us-passport-print", "in-oci"), "one_print", ()),
+        (("us-passport-print", "in-oci"), "several_shots", ("background",)),
         (("nl-passport-id", "fr-passport-id"), "one_shot", ("head_height",)),
         (("us-passport-print", "cn-visa-print"), "one_shot", ("size",)),
         (("us-passport-print", "us-visa-digital"), "one_shot", ("not_a_print",)),

@@ -113,7 +113,7 @@ def test_the_ovals_are_heads_inside_the_frame_on_its_centre_line(document_id):
 
 def test_the_room_above_the_head_is_measured_from_the_upper_edge():
     depths = [y - FRAME_AT_MM.y for y in level_lines_mm(svg_of("jp-passport-print"), 35.0, FRAME_AT_MM.x)]
-    assert depths[:4] == pytest.approx([0.0, 2.0, 6.0, 45.0], abs=1e-3)
+    assert depths[:4] == pytest.approx([0.0, 2.0, 6.0, 36.0], abs=1e-3)
 
 
 @pytest.mark.parametrize("document_id", ["gb-passport-print", "us-passport-print", "kr-passport"])
@@ -140,14 +140,18 @@ def test_dimensions_are_in_the_published_unit():
 
 def test_what_it_rests_on_is_written_below():
     words = " ".join(words.text for words in svg_of("cn-visa-print").iter(f"{SVG}text"))
-    assert "Room above the head: 3 to 5 mm; from memory, not verified, 2026-11-25" in words
+    assert "Room above the head: 3 to 5 mm; read in a quotation, 2026-11-29" in words
     assert "Another source: 20 to 33 mm" in words
 
 
 def test_a_contradiction_is_drawn_as_it_binds():
-    chin, *tops = reversed(level_lines_mm(svg_of("tr-passport"), 16.0, 141.0))
+    turkish = CATALOGUE.get("tr-passport")
+    other = turkish.head_height.model_copy(update={"min": 35.0, "max": 40.0})
+    head = turkish.head_height.model_copy(update={"contradicted_by": (other,)})
+    svg = ET.fromstring(drawing_svg(turkish.model_copy(update={"head_height": head})))
+    chin, *tops = reversed(level_lines_mm(svg, 16.0, 141.0))
     assert [chin - top for top in tops] == pytest.approx([35.0, 36.0], abs=1e-3)
-    words = " ".join(words.text for words in svg_of("tr-passport").iter(f"{SVG}text"))
+    words = " ".join(words.text for words in svg.iter(f"{SVG}text"))
     assert "Head height: 32 to 36 mm (drawn as it binds until confirmed, 35 to 36 mm)" in words
 
 
