@@ -2,7 +2,8 @@
 
 Without an id, a table; with one, its rules limit by limit; with several, whether one shot or even one print serves
 them all. `confirm ID --by NAME --on DAY --source TEXT` notes in the site's settings that a person has read the
-authority's own text: a document whose geometry rests on memory is hidden from the booth until then.
+authority's own text: a document whose geometry rests on memory is hidden from the booth until then. With `--channel` it
+also notes whether the authority takes a photo from a booth; until then the sitter is asked to ask the office.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ from __future__ import annotations
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 from kiosk.commands.output import SETTINGS, complain, json_text, known_documents, notice, write
+from kiosk.core.document.requirements import Channel
 from kiosk.errors import EXIT_DONE, BadCommand
 
 if TYPE_CHECKING:
@@ -32,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", metavar="NAME", help="who has read the authority's text")
     parser.add_argument("--on", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day it was read")
     parser.add_argument("--source", metavar="TEXT", help="the page or law that was read")
+    parser.add_argument("--channel", choices=get_args(Channel), help="whether a photo from a booth is taken")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -96,7 +99,9 @@ def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
     if len(options.documents) != 2 or not (options.by and options.on and options.source):
         raise BadCommand(detail=f"`{CONFIRM}` takes one id, --by, --on and --source")
     document = catalogue.get(options.documents[1])
-    confirmation = Confirmation(document=document.id, by=options.by, on=options.on, source=options.source)
+    confirmation = Confirmation(
+        document=document.id, by=options.by, on=options.on, source=options.source, channel=options.channel
+    )
     add_confirmation(options.settings, confirmation)
     if options.on < document.read_on:
         notice(f"The file was read later, on {document.read_on}: this confirmation does not open it to sitters.")

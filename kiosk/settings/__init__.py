@@ -126,7 +126,7 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> None:
     read_settings(path)
     settings = tomlkit.parse(path.read_text(encoding="utf-8"))
     confirmed = settings.setdefault("confirmations", tomlkit.aot())
-    confirmed.append(tomlkit.item(confirmation.model_dump()))
+    confirmed.append(tomlkit.item(confirmation.model_dump(exclude_none=True)))
     try:
         write_whole(path, tomlkit.dumps(settings).encode())
     except OSError as error:

@@ -127,7 +127,7 @@ def test_a_folder_of_documents_is_checked_file_by_file(tmp_path, capsys):
 
 SETTINGS = """# The corner shop's booth
 [booth]
-documents = ["br-passport"]  # only this one
+documents = ["my-passport"]  # only this one
 
 [camera]
 backend = "uvc"
@@ -144,24 +144,33 @@ def test_a_confirmation_is_kept_in_the_settings_and_opens_the_document(tmp_path,
     settings.write_text(SETTINGS, encoding="utf-8")
     with pytest.raises(SettingsRefused, match="waits for"):
         booth_config(read_settings(settings), date(2026, 12, 2))
-    assert run("documents", "confirm", "br-passport", "--settings", settings, *CONFIRM) == 0
+    assert run("documents", "confirm", "my-passport", "--settings", settings, *CONFIRM) == 0
     config = booth_config(read_settings(settings), date(2026, 12, 2))
-    assert [document.id for document in config.documents] == ["br-passport"]
+    assert [document.id for document in config.documents] == ["my-passport"]
     assert settings.read_text(encoding="utf-8").startswith(SETTINGS.rstrip())
+
+
+def test_a_confirmation_keeps_what_the_office_said_of_booths(tmp_path):
+    settings = tmp_path / "settings.toml"
+    settings.write_text(SETTINGS, encoding="utf-8")
+    asked = (*CONFIRM, "--channel", "self_service")
+    assert run("documents", "confirm", "my-passport", "--settings", settings, *asked) == 0
+    (document,) = booth_config(read_settings(settings), date(2026, 12, 2)).documents
+    assert document.channel.value == "self_service"
 
 
 def test_a_confirmation_needs_who_when_and_what(tmp_path, capsys):
     settings = tmp_path / "settings.toml"
     settings.write_text(SETTINGS, encoding="utf-8")
-    assert run("documents", "confirm", "br-passport", "--settings", settings, *CONFIRM[:4]) == 2
+    assert run("documents", "confirm", "my-passport", "--settings", settings, *CONFIRM[:4]) == 2
     assert run("documents", "confirm", "xx-passport", "--settings", settings, *CONFIRM) == 6
-    assert run("documents", "confirm", "br-passport", "--settings", tmp_path / "no.toml", *CONFIRM) == 8
+    assert run("documents", "confirm", "my-passport", "--settings", tmp_path / "no.toml", *CONFIRM) == 8
     assert settings.read_text(encoding="utf-8") == SETTINGS
 
 
 def test_old_rules_are_warned_of(tmp_path, caplog):
     settings = tmp_path / "settings.toml"
-    settings.write_text(SETTINGS.replace("br-passport", "gb-passport-print"), encoding="utf-8")
+    settings.write_text(SETTINGS.replace("my-passport", "gb-passport-print"), encoding="utf-8")
     booth_config(read_settings(settings), date(2027, 11, 25))
     assert caplog.messages == []
     booth_config(read_settings(settings), date(2027, 11, 27))

@@ -6,14 +6,21 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
-from kiosk.core.document.confirmation import Confirmation, is_stale, is_trusted, settled, unverified_geometry
+from kiosk.core.document.confirmation import (
+    Confirmation,
+    is_stale,
+    is_trusted,
+    questions_for_office,
+    settled,
+    unverified_geometry,
+)
 from kiosk.errors import NoPrintSize
 
 CATALOGUE = Catalogue.load()
 HIDDEN = {
     "my-passport": ("size",),
     "us-passport-online-renewal": ("upload.pixels",),
-    "us-piv": ("size",),
+    "us-piv": ("size", "upload.pixels"),
     "us-real-id-dl": ("head_height", "upload.pixels"),
 }
 
@@ -153,6 +160,42 @@ class TestChannels:
         assert channels["de-passport-id"] == channels["fr-passport-id"] == "not_accepted"
         assert channels["ca-passport"] == "with_conditions"
         assert CATALOGUE.get("ca-passport").back.lines == ("studio", "date")
+
+    def test_what_nobody_read_is_asked_of_the_office(self):
+        """A channel from memory never reads as accepted, nor does that of a size borrowed from practice."""
+        for document in CATALOGUE.all():
+            borrowed = [key for key, rule in document.geometry() if rule.evidence == "practice"]
+            if document.channel.value == "self_service" and "badge" not in document.id:
+                assert document.channel.evidence in ("primary", "quoted"), document.id
+                assert not borrowed, document.id
+
+    def test_sizes_borrowed_from_practice(self):
+        for document_id in ("es-dni", "gb-passport-digital", "ie-passport-online", "it-cie", "nz-passport-digital"):
+            assert questions_for_office(CATALOGUE.get(document_id)) == ("channel", "head_height"), document_id
+        assert questions_for_office(CATALOGUE.get("in-evisa")) == ("channel", "head_height", "upload.pixels")
+        assert questions_for_office(CATALOGUE.get("cn-visa-digital")) == ("channel",)
+        assert questions_for_office(CATALOGUE.get("gb-passport-print")) == ()
+        assert questions_for_office(CATALOGUE.get("event-badge-a6")) == ()
+
+    def test_an_upload_beside_a_print_is_counted(self):
+        """The pixels of the file were once taken on trust where a document is also a print."""
+        document = CATALOGUE.get("hk-passport")
+        remembered = document.upload.pixels.model_copy(update={"evidence": "memory"})
+        upload = document.upload.model_copy(update={"pixels": remembered})
+        assert unverified_geometry(document.model_copy(update={"upload": upload})) == ("upload.pixels",)
+
+    def test_what_the_office_answered_is_what_the_sitter_reads(self):
+        document = CATALOGUE.get("hk-passport")
+        (silent,) = confirmed("hk-passport")
+        asked = silent.model_copy(update={"channel": "self_service"})
+        later = silent.model_copy(update={"channel": "with_conditions", "on": date(2026, 12, 5)})
+        assert settled(document, (silent,)).channel.value == "unconfirmed"
+        assert settled(document, (asked,)).channel.value == "self_service"
+        assert settled(document, (later, asked)).channel.value == "with_conditions"
+
+    def test_british_booths_are_read_not_remembered(self):
+        """Primary: passport.service.gov.uk/help/photo-codes, "Photo booths and shops"."""
+        assert CATALOGUE.get("gb-passport-print").channel.evidence == "primary"
 
     def test_german_notice_names_the_day(self):
         assert "1 May 2025" in CATALOGUE.get("de-passport-id").channel.text

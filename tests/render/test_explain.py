@@ -14,7 +14,6 @@ CATALOGUE = Catalogue.load()
 ALL = CATALOGUE.all()
 
 
-
 def contradicted(document_id, low_mm, high_mm):
     """Return a document whose head height another source gives otherwise."""
     document = CATALOGUE.get(document_id)

@@ -1,4 +1,8 @@
-"""Which documents a booth may offer: rules quoted from memory first need a person's confirmation."""
+"""Which documents a booth may offer: what is only remembered waits for a person who has read it.
+
+A document whose sizes rest on memory is hidden. One whose sizes are borrowed from practice, or of which nobody has read
+whether a booth's photo is taken, is offered with the notice to ask the office; a confirmation may answer that too.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from pydantic import Field
 
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import Model
+from kiosk.core.document.requirements import Channel
 
 RULES_LAST = timedelta(days=365)
 """How long rules count as current: authorities change them without notice, so the source is reread yearly (practice).
@@ -22,17 +27,30 @@ class Confirmation(Model):
     by: str = Field(min_length=1)
     on: date
     source: str = Field(min_length=1)
+    channel: Channel | None = None
+    """What the authority says of photos from a booth, where it was asked."""
 
 
 def unverified_geometry(document: Document) -> tuple[str, ...]:
     """Return the keys of binding geometry for which memory is the only evidence.
 
-    Binding geometry is what no photo can be cut without: the print's size or the upload's pixels, the head height, and
-    the point on the head to which it is measured. Any other limit from memory can only narrow what the verified ones
-    allow.
+    Binding is what no photo can be cut without: the print's size and the upload's pixels, the head height, and the top
+    of the head it is measured to. A remembered limit beyond these only narrows what the verified ones allow.
     """
-    binding = {"head_top", "head_height", "upload.pixels" if document.size is None else "size"}
+    binding = {"head_top", *(key for key, _ in document.geometry())}
     return tuple(key for key, rule in document.rules() if key in binding and rule.evidence == "memory")
+
+
+def questions_for_office(document: Document) -> tuple[str, ...]:
+    """Return the keys that an office should be asked about: a channel nobody has read, sizes borrowed from practice.
+
+    A document made to no authority's rules, such as a badge, leaves nothing to ask.
+    """
+    if document.channel.evidence == "practice" and document.channel.value == "self_service":
+        return ()
+    open_channel = document.channel.value == "unconfirmed" or document.channel.evidence == "memory"
+    borrowed = [key for key, rule in document.geometry() if rule.evidence == "practice"]
+    return (*(["channel"] if open_channel else []), *borrowed)
 
 
 def is_confirmed(document: Document, confirmations: Iterable[Confirmation]) -> bool:
@@ -46,15 +64,21 @@ def is_trusted(document: Document, confirmations: Iterable[Confirmation]) -> boo
 
 
 def settled(document: Document, confirmations: Iterable[Confirmation]) -> Document:
-    """Return the document with its contradicting sources dropped if a person has confirmed its own values."""
-    if not is_confirmed(document, confirmations):
+    """Return the document as it binds: once confirmed, its own values hold and contradicting sources are dropped.
+
+    The latest confirmation that speaks of the channel decides what the sitter reads of it.
+    """
+    valid = [each for each in confirmations if is_confirmed(document, (each,))]
+    if not valid:
         return document
-    contradicted = {
+    answered = [each.channel for each in sorted(valid, key=lambda each: each.on) if each.channel is not None]
+    channel = document.channel.model_copy(update={"value": answered[-1]}) if answered else document.channel
+    contradicted: dict[str, object] = {
         name: rule.model_copy(update={"contradicted_by": ()})
         for name in type(document).model_fields
         if getattr(rule := getattr(document, name), "contradicted_by", ())
     }
-    return document.model_copy(update=contradicted)
+    return document.model_copy(update={**contradicted, "channel": channel})
 
 
 def is_stale(document: Document, today: date) -> bool:

@@ -130,6 +130,18 @@ class Document(Model):
         return self
 
     @model_validator(mode="after")
+    def _accepted_only_where_read(self) -> Self:
+        if self.channel.value == "self_service":
+            if self.channel.evidence == "memory":
+                raise RuleError(
+                    "channel.value", "what is known from memory is 'unconfirmed': the sitter asks the office"
+                )
+            borrowed = [key for key, rule in self.geometry() if rule.evidence == "practice"]
+            if borrowed and self.channel.evidence != "practice":
+                raise RuleError("channel.value", f"'unconfirmed' where a rule is borrowed from practice: {borrowed[0]}")
+        return self
+
+    @model_validator(mode="after")
     def _some_head_fits(self) -> Self:
         self._check_fit("")
         for index, relaxation in enumerate(self.relaxations, start=1):
@@ -233,6 +245,14 @@ class Document(Model):
                     }
                 )
         return document
+
+    def geometry(self) -> Iterator[tuple[str, Provenance]]:
+        """Yield the sizes without which no photo can be cut: of the print, of the upload, of the head."""
+        if self.size is not None:
+            yield "size", self.size
+        yield "head_height", self.head_height
+        if self.upload is not None:
+            yield "upload.pixels", self.upload.pixels
 
     def rules(self) -> Iterator[tuple[str, Provenance]]:
         """Yield every rule with its key in the file, in the order of the file."""

@@ -9,7 +9,7 @@ from typing import Any
 from kiosk.catalogue.documents import Catalogue, Source
 from kiosk.core.base.geometry import Size
 from kiosk.core.document.background import BackgroundRule
-from kiosk.core.document.confirmation import unverified_geometry
+from kiosk.core.document.confirmation import questions_for_office, unverified_geometry
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Limit, Provenance, range_words
 from kiosk.core.document.requirements import (
@@ -72,6 +72,10 @@ def explain(document: Document, catalogue: Catalogue) -> str:
     if unverified:
         keys = ", ".join(label(key).lower() for key in unverified)
         parts.append(_wrap(f"Hidden from the booth until a person confirms it; known from memory only: {keys}."))
+    questions = questions_for_office(document)
+    if questions:
+        keys = ", ".join(label(key).lower() for key in questions)
+        parts.append(_wrap(f"To ask the office before it is relied on, not read or borrowed from practice: {keys}."))
     parts += [_paragraph(key, rule, document, numbers) for key, rule in rules]
     sources = (_citation(number, name, catalogue.sources.get(name)) for name, number in numbers.items())
     parts.append("\n".join(("Sources", *sources)))
@@ -111,6 +115,7 @@ def as_json(document: Document) -> dict[str, Any]:
         "channel": document.channel.value,
         "read_on": document.read_on.isoformat(),
         "needs_confirmation": list(unverified_geometry(document)),
+        "ask_the_office": list(questions_for_office(document)),
         "limits": [_entry(key, rule) for key, rule in document.rules()],
     }
 
