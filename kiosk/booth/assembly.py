@@ -239,11 +239,11 @@ def delete_expired(settings: Settings, today: date) -> None:
         What was promised cannot be read, or not be remembered.
     """
     deletions = DeletionSchedule(settings.path(settings.booth.state_folder) / "photos-promised.json")
-    deleted = deletions.keep(today)
+    deleted = deletions.carry_out(today)
     if deleted:
         _log.info("%d photos of guests were deleted on their day", deleted)
     if settings.event is not None and settings.event.photos_until is not None:
-        deletions.note(settings.path(settings.event.photos_folder))
+        deletions.add(settings.path(settings.event.photos_folder))
 
 
 def desk_config(settings: Settings) -> DeskConfig:

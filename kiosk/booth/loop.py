@@ -201,7 +201,7 @@ class Loop:
             camera=self._camera.trouble,
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,
-            ledger=self._components.ledger.standing,
+            ledger=self._components.ledger.trouble_in_words,
             paper=self._components.picture_jobs.layout.medium.short,
             faults=tuple(self._faults),
         )

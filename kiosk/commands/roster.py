@@ -87,7 +87,7 @@ def _import(options: argparse.Namespace) -> int:
         print(f"{len(people)} people could be taken; nothing was changed")
         return EXIT_DONE
     with _opened(options) as roster:
-        done = roster.take_list(people)
+        done = roster.import_list(people)
     print(f"{len(people)} people: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
     return EXIT_DONE
 

@@ -18,7 +18,7 @@ from kiosk.core.session.events import CodeKnown, Found, PrintBadge, Ticket
 from kiosk.core.view.sitter import Guest, Search
 from kiosk.errors import KioskError, PhotoGone
 from kiosk.event.guest_register import Register
-from kiosk.store.roster.photo_export import PhotoExport, delete_due
+from kiosk.store.roster.photo_export import PhotoExport, delete_if_due
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
 from kiosk.system.clock import Clock
@@ -147,7 +147,7 @@ class RosterWorker:
             self._asked.append(self._beat)
         roster = self._roster
         if isinstance(roster, Station) and not roster.online and (self._reach is None or self._reach.done()):
-            self._reach = self._reaching.submit(roster.reach)
+            self._reach = self._reaching.submit(roster.reconnect)
 
     def _find(self, query: str) -> Found:
         found = self._roster.find(query) if query.strip() else ()
@@ -184,7 +184,7 @@ class RosterWorker:
         if isinstance(self._roster, Station):
             self._roster.beat()
         if self._photos is not None:
-            delete_due(self._photos.folder, self._clock.today())
+            delete_if_due(self._photos.folder, self._clock.today())
 
 
 def _answer(future: Future[RosterAnswer | None]) -> RosterAnswer | None:

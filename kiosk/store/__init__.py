@@ -1,1 +1,1 @@
-"""What is kept, for how long, and how it is destroyed."""
+"""Stored data: what is kept, for how long, and how it is destroyed."""

@@ -1,4 +1,4 @@
-"""What the attendant's desk remembers over a restart: wrong PINs in a row, sheets left, whether the booth is shut."""
+"""The desk's state that survives a restart: consecutive wrong PINs, sheets left, whether the booth is closed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """As `core.attendant.state.Desk` has them; the wrong PINs at the booth's own desk, and those on the page."""
+    """The remembered fields of `kiosk.core.attendant.state.Desk`; wrong PINs count per lock, the desk's and the page's."""
 
     wrong: int = 0
     sheets: int | None = None
@@ -27,31 +27,31 @@ _REMEMBERED = TypeAdapter(Remembered)
 
 
 class DeskMemory:
-    """A small file; without a whole one the desk begins afresh, and says so in the log."""
+    """The desk's memory in a small file; if the file is damaged, the desk starts afresh and logs a warning."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
 
     def get(self) -> Remembered:
-        """Return what was last kept."""
+        """Return what was stored last."""
         try:
             return _REMEMBERED.validate_json(self._path.read_bytes())
         except FileNotFoundError:
             pass
         except (OSError, ValidationError) as error:
-            _log.warning("%s cannot be read: %s; the sheets must be counted anew", self._path, type(error).__name__)
+            _log.warning("%s cannot be read: %s; the sheets must be counted again", self._path, type(error).__name__)
         return Remembered()
 
     def tidy(self) -> None:
-        """Remove what a power cut has left of it; for the booth that writes it, at its start."""
+        """Remove half-written files that a power cut has left; only the booth that owns the file may do so."""
         try:
             for left in interrupted(self._path.parent, self._path.name):
                 destroy(left)
         except OSError as error:
-            _log.warning("what a power cut left of %s cannot be removed: %s", self._path, error.strerror)
+            _log.warning("half-written copies of %s cannot be removed: %s", self._path, error.strerror)
 
     def put(self, remembered: Remembered) -> None:
-        """Keep it; where the disk takes nothing, what was kept before stays."""
+        """Store the memory; if the disk refuses, the previous one remains and a warning is logged."""
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(self._path, _REMEMBERED.dump_json(remembered) + b"\n")

@@ -1,6 +1,6 @@
-"""Sheets that an attendant may have printed again: in memory alone, until their time is over, and then overwritten.
+"""Printed sheets that an attendant can have printed again, held in memory for a limited time and then overwritten.
 
-Nothing of them is on a disk, so that a crash or a power cut leaves none, and none is printed again by itself.
+They are never written to disk, so that a crash or a power cut leaves nothing behind and nothing is reprinted by itself.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from kiosk.system.clock import Clock
 
 
 @dataclass
-class _Kept:
-    told: KeptSheet
+class _Entry:
+    sheet: KeptSheet
     begun: SheetBegun
     pdf: bytearray = field(repr=False)
     until_s: float
@@ -26,59 +26,59 @@ class _Kept:
 
 
 class KeptSheets:
-    """The sheets of the last sitters, for the frame loop's thread alone.
+    """The sheets of the last sitters; not thread-safe, for the frame loop only.
 
     Parameters
     ----------
     keep_s
-        How long each is kept, in seconds; 0 keeps none.
+        How long each sheet is kept, in seconds; 0 keeps none.
     clock
-        Of the booth.
+        The booth's clock.
     """
 
     def __init__(self, keep_s: float, clock: Clock) -> None:
         self._keep_s = keep_s
         self._clock = clock
-        self._kept: dict[str, _Kept] = {}
+        self._entries: dict[str, _Entry] = {}
 
     def keep(self, pdf: bytes, begun: SheetBegun, title: str) -> None:
-        """Keep a sheet that goes to the printer; it is offered when its print has ended."""
+        """Keep a sheet that goes to the printer; it is offered for a reprint once its print has ended."""
         if self._keep_s <= 0:
             return
-        while len(self._kept) >= MOST_SHEETS:
-            self._drop(next(iter(self._kept)))
-        told = KeptSheet(begun.key, title, self._clock.now())
+        while len(self._entries) >= MOST_SHEETS:
+            self._drop(next(iter(self._entries)))
+        sheet = KeptSheet(begun.key, title, self._clock.now())
         until_s = self._clock.now_s() + self._keep_s
-        self._kept[begun.key] = _Kept(told, begun, bytearray(pdf), until_s, printing=begun.key)
+        self._entries[begun.key] = _Entry(sheet, begun, bytearray(pdf), until_s, printing=begun.key)
 
     def ended(self, key: str) -> None:
-        """Offer a sheet whose print, the first or another, has come to an end."""
-        for kept in self._kept.values():
-            if kept.printing == key:
-                kept.printing = ""
+        """Offer a sheet for a reprint after the print with this key has ended, whether the first or a later one."""
+        for entry in self._entries.values():
+            if entry.printing == key:
+                entry.printing = ""
 
     def offered(self) -> tuple[KeptSheet, ...]:
-        """Destroy those whose time is over, and return those that may be printed again, oldest first."""
+        """Destroy expired sheets, and return those that can be printed again, oldest first."""
         now_s = self._clock.now_s()
-        for key in [key for key, kept in self._kept.items() if now_s >= kept.until_s]:
+        for key in [key for key, entry in self._entries.items() if now_s >= entry.until_s]:
             self._drop(key)
-        return tuple(kept.told for kept in self._kept.values() if not kept.printing)
+        return tuple(entry.sheet for entry in self._entries.values() if not entry.printing)
 
     def again(self, key: str) -> tuple[bytes, SheetBegun] | None:
-        """Return a sheet's PDF with the fact of its reprint, under a key of its own; None where it is not offered now.
+        """Return a sheet's PDF with the fact of its reprint under a new key, or None if it is not on offer.
 
-        Until that print has ended the sheet is not offered, so that an order given twice prints once.
+        The sheet is off offer until that print has ended, so that an order given twice prints once.
         """
-        kept = self._kept.get(key)
-        if kept is None or kept.printing or self._clock.now_s() >= kept.until_s:
+        entry = self._entries.get(key)
+        if entry is None or entry.printing or self._clock.now_s() >= entry.until_s:
             return None
-        kept.printing = secrets.token_hex(8)
-        return bytes(kept.pdf), replace(kept.begun, key=kept.printing, reprint_of=key)
+        entry.printing = secrets.token_hex(8)
+        return bytes(entry.pdf), replace(entry.begun, key=entry.printing, reprint_of=key)
 
     def wipe(self) -> None:
-        """Destroy all of them."""
-        for key in list(self._kept):
+        """Destroy all sheets."""
+        for key in list(self._entries):
             self._drop(key)
 
     def _drop(self, key: str) -> None:
-        self._kept.pop(key).overwrite()
+        self._entries.pop(key).overwrite()

@@ -1,6 +1,6 @@
-"""One booth a name and a session folder: a second one on the machine is refused before it touches anything.
+"""Locks that keep a second booth with the same name or session folder from starting on this machine.
 
-The kernel holds the lock (`flock(2)`) and lets go of it when the process ends, however it ends.
+The kernel holds the locks (`flock(2)`) and releases them when the process ends, however it ends.
 """
 
 from __future__ import annotations
@@ -15,25 +15,25 @@ from pathlib import Path
 from kiosk.errors import BoothTaken, CannotWrite, os_reason
 
 LOCKS = Path("/run/lock")
-"""Where Debian keeps locks of programs (Filesystem Hierarchy Standard 3.0, 3.15 and 5.9)."""
+"""The directory in which Debian keeps lock files of programs (Filesystem Hierarchy Standard 3.0, 3.15 and 5.9)."""
 
 
 @contextlib.contextmanager
 def only_booth(settings_file: Path, name: str, session_folder: Path) -> Iterator[None]:
-    """Hold a booth's name, where it has one, and its session folder, which is made where it is missing.
+    """Lock a booth's name, if it has one, and its session folder, which is created if it is missing.
 
     Raises
     ------
     BoothTaken
-        Another booth on this machine holds one of them.
+        Another booth on this machine holds one of the locks.
     CannotWrite
-        The session folder or the lock cannot be made.
+        The session folder or a lock file cannot be created.
     """
     with contextlib.ExitStack() as held:
         if name and not held.enter_context(_lock(_name_lock(name))):
             detail = f"a booth named {name!r} is already running on this machine"
             raise BoothTaken(path=settings_file, where="booth.name", detail=detail)
-        _make(session_folder)
+        _create(session_folder)
         if not held.enter_context(_lock(session_folder)):
             detail = f"{session_folder} is the session folder of a booth that is already running"
             raise BoothTaken(path=settings_file, where="booth.session_folder", detail=detail)
@@ -42,7 +42,7 @@ def only_booth(settings_file: Path, name: str, session_folder: Path) -> Iterator
 
 @contextlib.contextmanager
 def _lock(path: Path) -> Iterator[bool]:
-    """Lock a file or folder that is there; tell whether it was free."""
+    """Try to lock an existing file or folder, and yield whether it was free."""
     try:
         descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
     except OSError as error:
@@ -59,7 +59,7 @@ def _lock(path: Path) -> Iterator[bool]:
 
 
 def _name_lock(name: str) -> Path:
-    """Return the lock file of a name, made where it is missing, so that any user may lock it."""
+    """Return the lock file of a name, created if missing and readable, so that any user can lock it."""
     folder = LOCKS if os.access(LOCKS, os.W_OK) else Path(tempfile.gettempdir())
     path = folder / f"holdstill-{name.replace(' ', '_')}.lock"
     if not path.exists():
@@ -70,7 +70,7 @@ def _name_lock(name: str) -> Path:
     return path
 
 
-def _make(folder: Path) -> None:
+def _create(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as error:

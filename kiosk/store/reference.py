@@ -1,4 +1,4 @@
-"""The reference of the empty backdrop: a grid of colours, no picture, in the booth's state folder."""
+"""The reference of the empty backdrop, a grid of colours rather than a picture, in the booth's state folder."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _BACKDROP = TypeAdapter(Backdrop)
 
 
 def read_reference(state_folder: Path) -> Backdrop | None:
-    """Return the reference, or None where there is none; a damaged one counts as none and is taken again."""
+    """Return the reference, or None if it is missing or damaged and has to be taken again."""
     try:
         return _BACKDROP.validate_json((state_folder / NAME).read_bytes())
     except (OSError, ValidationError):
@@ -24,12 +24,12 @@ def read_reference(state_folder: Path) -> Backdrop | None:
 
 
 def write_reference(state_folder: Path, backdrop: Backdrop) -> None:
-    """Keep a reference in place of the one before.
+    """Replace the stored reference.
 
     Raises
     ------
     CannotWrite
-        The one before still stands.
+        The reference cannot be written; the previous one remains.
     """
     path = state_folder / NAME
     try:

@@ -1,6 +1,6 @@
-"""The files of one sitter, in a folder of the booth that is wiped at the end of the session and at start-up.
+"""One sitter's files, in a folder that is wiped at the end of every session and at start-up.
 
-The folder belongs on a tmpfs, where overwriting reaches the only copy; on a disk a file system may keep old blocks.
+The folder belongs on a tmpfs, where overwriting reaches the only copy; on a disk, the file system may keep old blocks.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ class SessionFiles:
     Raises
     ------
     CannotWrite
-        The folder cannot be made, or holds files that are not a session's.
+        The folder cannot be created, or holds files that are not a session's.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -35,7 +35,13 @@ class SessionFiles:
         self.wipe()
 
     def put(self, name: str, data: bytes) -> None:
-        """Keep `data` until the session ends."""
+        """Store `data` under `name` until the session ends.
+
+        Raises
+        ------
+        CannotWrite
+            The data cannot be written.
+        """
         path = self.folder / name
         part = path.with_suffix(path.suffix + ".part")
         try:
@@ -46,12 +52,12 @@ class SessionFiles:
             raise CannotWrite(path=path, detail=os_reason(error)) from error
 
     def get(self, name: str) -> bytes:
-        """Return what was kept under `name`.
+        """Return the data stored under `name`.
 
         Raises
         ------
         CannotWrite
-            It is no longer there, or cannot be read.
+            The file is gone or cannot be read.
         """
         try:
             return (self.folder / name).read_bytes()
@@ -59,23 +65,23 @@ class SessionFiles:
             raise CannotWrite(path=self.folder / name, detail=os_reason(error)) from error
 
     def drop(self, name: str) -> None:
-        """Overwrite and remove what was kept under `name`, where it is still there."""
+        """Overwrite and remove the data stored under `name`, if it is still there."""
         with contextlib.suppress(FileNotFoundError):
             destroy(self.folder / name)
 
     def names(self) -> list[str]:
-        """Return what the session holds; nothing where the folder is gone."""
+        """Return the names of the stored files; none if the folder is gone."""
         with contextlib.suppress(FileNotFoundError):
             return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
         return []
 
     def wipe(self, keep: str = "") -> None:
-        """Overwrite and remove everything of the session, but what is kept under `keep`.
+        """Overwrite and remove all files of the session, except the one named `keep`.
 
         Raises
         ------
         CannotWrite
-            Something of it is still there.
+            A file could not be removed.
         """
         try:
             for name in self.names():

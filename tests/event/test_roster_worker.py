@@ -44,7 +44,7 @@ def test_a_guest_is_found_while_the_server_is_silent(tmp_path, silent_server):
     clock = ManualClock()
     copy = f"sqlite:///{tmp_path / 'copy.db'}"
     with closing(Database(copy)) as database:
-        Roster(database, "one", clock).take_list([Person("P1", {"id": "P1", "name": "Ada Lind"})])
+        Roster(database, "one", clock).import_list([Person("P1", {"id": "P1", "name": "Ada Lind"})])
     with closing(RosterWorker(DESIGN, Station(silent_server, copy, "one", clock), clock, None)) as desk:
         for _ in range(40):
             desk.poll()

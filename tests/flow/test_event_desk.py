@@ -38,7 +38,7 @@ DAY = date(2027, 1, 31)
 def roster(tmp_path):
     with closing(Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))) as roster:
         people = [Person(key, {"id": key, "name": name, "role": "visitor", "organisation": ""}) for key, name in PEOPLE]
-        roster.take_list(people)
+        roster.import_list(people)
         yield roster
 
 

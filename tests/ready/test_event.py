@@ -33,7 +33,7 @@ def test_guests_are_counted_and_none_is_told(tmp_path):
     (tmp_path / DESIGN.name).write_text(DESIGN.read_text())
     assert not findings(tmp_path)["roster"].good
     with closing(Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock())) as roster:
-        roster.take_list([Person("E1", {"id": "E1", "name": "Ada"})])
+        roster.import_list([Person("E1", {"id": "E1", "name": "Ada"})])
     found = findings(tmp_path)
     assert (found["design"].good, found["roster"].good, found["roster"].value) == (True, True, 1)
 

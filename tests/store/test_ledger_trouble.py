@@ -65,7 +65,7 @@ def test_a_damaged_ledger_is_kept_and_a_new_one_begun(path, damage, caplog):
     damage(path)
     damaged = path.read_bytes()
     keep(path, SessionBegan("de"))
-    (kept,) = file.others(path)
+    (kept,) = file.set_aside_files(path)
     assert kept.name == "ledger.damaged-20260301T010000.sqlite3"
     assert kept.read_bytes() == damaged
     assert rows(path, "SELECT language FROM session") == [("de",)]
@@ -79,7 +79,7 @@ def test_a_newer_ledger_is_kept_and_a_new_one_begun(path):
     with closing(sqlite3.connect(path)) as connection:
         connection.execute(f"PRAGMA user_version = {len(VERSIONS) + 1}")
     keep(path, SessionBegan("de"))
-    (kept,) = file.others(path)
+    (kept,) = file.set_aside_files(path)
     assert rows(kept, "SELECT count(*) FROM session") == [(200,)]
     assert rows(path, "SELECT key FROM fault") == [("ledger_newer",)]
 
@@ -91,7 +91,7 @@ def test_a_database_of_something_else_stands_untouched(path):
     with pytest.raises(LedgerForeign, match="is a database, but not a booth's ledger"):
         opened(path)
     assert path.read_bytes() == before
-    assert file.others(path) == []
+    assert file.set_aside_files(path) == []
 
 
 def test_two_booths_do_not_share_a_ledger(path):
@@ -227,7 +227,7 @@ def test_a_ledger_damaged_while_the_booth_runs_is_set_aside(path):
         assert ledger.flush(limit_s=10.0)
     assert rows(path, "SELECT language FROM session") == [("de",)]
     assert rows(path, "SELECT key FROM fault") == [("ledger_damaged",)]
-    assert len(file.others(path)) == 1
+    assert len(file.set_aside_files(path)) == 1
 
 
 def test_a_fact_that_contradicts_the_ledger_does_not_keep_the_others_from_it(path, caplog):
@@ -239,7 +239,7 @@ def test_a_fact_that_contradicts_the_ledger_does_not_keep_the_others_from_it(pat
 
 
 def test_the_oldest_facts_go_first_when_nothing_is_ever_written(path, monkeypatch, caplog):
-    monkeypatch.setattr(bookkeeper, "KEPT", 3)
+    monkeypatch.setattr(bookkeeper, "MOST_FACTS", 3)
     monkeypatch.setattr(bookkeeper, "_CLOSE_S", 5.0)
     with closing(opened(path)) as ledger:
         with holding(path):
@@ -266,4 +266,4 @@ def test_a_ledger_whose_words_are_damaged_is_set_aside_too(path):
     path.write_bytes(path.read_bytes().replace(b"k-open", b"k-\xff\xfepe"))
     keep(path, SessionBegan("de"))
     assert rows(path, "SELECT language FROM session") == [("de",)]
-    assert len(file.others(path)) == 1
+    assert len(file.set_aside_files(path)) == 1

@@ -42,22 +42,22 @@ ADA, GRACE = person("A1", "Ada Lind", role="visitor"), person("A2", "Grace Öz",
 
 
 def test_a_list_is_taken_and_taken_again(desk):
-    assert desk.take_list([ADA, GRACE]) == Imported(2, 0, 0)
-    assert desk.take_list([ADA, GRACE]) == Imported(0, 0, 0)
-    assert desk.take_list([person("A1", "Ada Lind-Berg"), person("A3", "Edith")]) == Imported(1, 1, 1)
+    assert desk.import_list([ADA, GRACE]) == Imported(2, 0, 0)
+    assert desk.import_list([ADA, GRACE]) == Imported(0, 0, 0)
+    assert desk.import_list([person("A1", "Ada Lind-Berg"), person("A3", "Edith")]) == Imported(1, 1, 1)
     assert [expected.person.name for expected in desk.everybody()] == ["Ada Lind-Berg", "Edith"]
 
 
 def test_whoever_has_a_badge_or_walked_in_stays(desk):
-    desk.take_list([ADA, GRACE])
+    desk.import_list([ADA, GRACE])
     desk.begin("A1", with_photo=False)
     desk.add_walk_in(person("W1", "Noor"))
-    desk.take_list([GRACE])
+    desk.import_list([GRACE])
     assert [expected.person.id for expected in desk.everybody()] == ["A1", "A2", "W1"]
 
 
 def test_a_walk_in_does_not_take_anothers_id(desk):
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     with pytest.raises(BadgePrinted):
         desk.add_walk_in(person("A1", "Somebody else"))
     assert desk.person("A1") == ADA
@@ -68,17 +68,17 @@ def test_a_walk_in_does_not_take_anothers_id(desk):
     [("oz", ["A2"]), ("gr ö", ["A2"]), ("LIND ada", ["A1"]), ("A2", ["A2"]), ("nd", []), ("%", []), ("", [])],
 )
 def test_people_are_found_by_the_beginnings_of_their_names_or_by_id(desk, text, found):
-    desk.take_list([ADA, GRACE])
+    desk.import_list([ADA, GRACE])
     assert [expected.person.id for expected in desk.find(text)] == found
 
 
 def test_values_come_back_as_they_were(desk):
-    desk.take_list([GRACE])
+    desk.import_list([GRACE])
     assert desk.person("A2") == GRACE
 
 
 def test_a_second_badge_must_be_asked_for_and_is_counted(desk):
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     first = desk.begin("A1", with_photo=True)
     desk.end(first, "printed")
     with pytest.raises(BadgePrinted, match="A1 has had a badge from desk"):
@@ -90,7 +90,7 @@ def test_a_second_badge_must_be_asked_for_and_is_counted(desk):
 
 
 def test_a_failed_badge_is_tried_again_and_an_unknown_one_is_not(desk):
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     desk.end(desk.begin("A1", with_photo=False), "failed")
     again = desk.begin("A1", with_photo=False)
     desk.end(again, "unknown")
@@ -105,7 +105,7 @@ def test_nobody_has_an_unknown_id(desk):
 
 
 def test_what_one_station_writes_the_other_reads(desk, url):
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     desk.begin("A1", with_photo=False)
     other = Roster(Database(url), "door", ManualClock())
     with pytest.raises(BadgePrinted, match="from desk"):
@@ -116,7 +116,7 @@ def test_what_one_station_writes_the_other_reads(desk, url):
 def test_two_stations_never_print_the_same_person(desk, url):
     """Both processes want every badge, in opposite orders, at once."""
     people = [person(f"P{number:03d}", f"Guest {number}") for number in range(20)]
-    desk.take_list(people)
+    desk.import_list(people)
     context = multiprocessing.get_context("spawn")
     with context.Pool(2) as pool:
         wanted = [each.id for each in people]
@@ -140,7 +140,7 @@ def take_all(url, station, wanted):
 
 def test_a_database_that_does_not_answer_is_told_of_and_comes_back(server):
     desk = Roster(Database(server.url), "desk", ManualClock())
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     server.stop()
     with pytest.raises(RosterUnreachable):
         desk.begin("A1", with_photo=False)
@@ -156,7 +156,7 @@ def test_a_damaged_file_is_told_of(tmp_path):
 
 
 def test_a_late_change_is_shown_and_found_by_its_new_name(desk):
-    desk.take_list([ADA, GRACE])
+    desk.import_list([ADA, GRACE])
     desk.change(person("A1", "Ada Östberg", role="speaker"))
     assert desk.person("A1").values["role"] == "speaker"
     assert [one.person.id for one in desk.find("ost")] == ["A1"]
@@ -165,14 +165,14 @@ def test_a_late_change_is_shown_and_found_by_its_new_name(desk):
 
 
 def test_namesakes_are_found_whatever_their_case_and_accents(desk):
-    desk.take_list([ADA, GRACE, person("A3", "ADA LIND"), person("A4", "Ada Lindgren")])
+    desk.import_list([ADA, GRACE, person("A3", "ADA LIND"), person("A4", "Ada Lindgren")])
     assert [one.person.id for one in desk.namesakes("Áda  lind")] == ["A1", "A3"]
 
 
 def test_a_reprint_waits_while_a_badge_is_on_its_way_and_no_longer(url):
     clock = ManualClock()
     desk, other = (Roster(Database(url), name, clock) for name in ("desk", "other"))
-    desk.take_list([ADA])
+    desk.import_list([ADA])
     desk.begin("A1", with_photo=True)
     with pytest.raises(BadgePrinted):
         other.begin("A1", with_photo=False, reprint=True)
@@ -183,5 +183,5 @@ def test_a_reprint_waits_while_a_badge_is_on_its_way_and_no_longer(url):
 
 
 def test_names_that_begin_as_the_letters_do_come_before_others(desk):
-    desk.take_list([person("A1", "Aaron Noor"), person("A2", "Noor"), person("A3", "Noor Berg")])
+    desk.import_list([person("A1", "Aaron Noor"), person("A2", "Noor"), person("A3", "Noor Berg")])
     assert [one.person.id for one in desk.find("noor")] == ["A2", "A3", "A1"]

@@ -12,7 +12,7 @@ from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.print_scale.scale import Axis, Scale
 from kiosk.core.sheet.imposition import Margins
 from kiosk.errors import CannotWrite
-from kiosk.store.printing.job_journal import KEPT, JobJournal
+from kiosk.store.printing.job_journal import MOST_ENTRIES, JobJournal
 from kiosk.store.printing.scales import Scales
 from tests.support.power_cut import cut_off
 
@@ -78,13 +78,13 @@ def test_a_damaged_entry_may_have_been_printed(tmp_path):
 
 def test_the_journal_does_not_grow_without_end(tmp_path):
     jobs = JobJournal(tmp_path)
-    for number in range(KEPT + 5):
+    for number in range(MOST_ENTRIES + 5):
         path = tmp_path / f"k{number}.json"
         path.write_text(f'{{"key": "k{number}", "state": "printed", "printer": "photo"}}')
         os.utime(path, (number, number))
     with jobs.turn():
         pass
-    assert len(list(tmp_path.glob("*.json"))) == KEPT
+    assert len(list(tmp_path.glob("*.json"))) == MOST_ENTRIES
     assert jobs.get("k4") is None
     assert jobs.get("k5").state == "printed"
 

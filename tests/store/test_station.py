@@ -28,7 +28,7 @@ def url(server):
     """Set up an event of ten people."""
     url = server.database(f"event_{uuid.uuid4().hex[:12]}")
     database = Database(url)
-    Roster(database, "office", ManualClock()).take_list([person(number) for number in range(10)])
+    Roster(database, "office", ManualClock()).import_list([person(number) for number in range(10)])
     database.close()
     return url
 
@@ -59,7 +59,7 @@ def stations(url, wires, clock, tmp_path):
 
 def meet(station):
     """Reach the server where it is lost, and meet it, as the desk has two threads do."""
-    station.reach()
+    station.reconnect()
     station.beat()
 
 
@@ -120,7 +120,7 @@ def test_a_person_of_the_others_share_is_given_over_when_both_are_there(stations
 
 
 def can_alone(station, key):
-    return station._copy.holds(key)
+    return station._copy.may_print(key)
 
 
 def test_a_station_that_is_away_keeps_its_share_until_the_lease_ends(stations, wires, url, clock):

@@ -363,7 +363,7 @@ def event_in(folder):
         values = [
             {"id": f"E{at}", "name": name, "role": "visitor", "organisation": ""} for at, name in enumerate(PEOPLE)
         ]
-        roster.take_list([Person(value["id"], value) for value in values])
+        roster.import_list([Person(value["id"], value) for value in values])
     document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
     return RosterWorker(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)
 

@@ -176,8 +176,8 @@ class Ledger(Protocol):
     """Whoever keeps the facts; `kiosk.store.ledger`."""
 
     @property
-    def standing(self) -> str:
-        """What keeps the facts from the disk, in words for the attendant; nothing where nothing does."""
+    def trouble_in_words(self) -> str:
+        """Why facts cannot be written, for the attendant; empty while all is well."""
         ...
 
     def put(self, fact: Fact) -> None:

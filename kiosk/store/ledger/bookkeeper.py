@@ -1,7 +1,7 @@
-"""The ledger's thread: facts wait in memory until they are on the disk, and the frame loop waits for nothing.
+"""The ledger's thread: facts are held in memory until they are on disk, so that the frame loop never waits.
 
-A ledger that cannot be written does not close the shop: the facts are kept, up to `KEPT` of them, the disk is tried
-again and again, and `trouble` says what is wrong.
+A ledger that cannot be written does not close the shop. Up to `MOST_FACTS` facts are held in memory, writing is retried
+again and again, and `trouble` holds the reason.
 """
 
 from __future__ import annotations
@@ -19,39 +19,39 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.core.session.facts import Fact, FaultBegan, Stamped
 from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared, os_reason
-from kiosk.store.ledger.file import fault_of, kept_as, open_ledger, set_aside
-from kiosk.store.ledger.writer import HowItEnded, Open, mend, settle, write
+from kiosk.store.ledger.file import damaged_path, fault_of, open_ledger, set_aside
+from kiosk.store.ledger.writer import HowItEnded, OpenSession, close_open_rows, end_faults, write
 from kiosk.system.clock import Clock
 
-KEPT = 20_000
-"""Facts kept in memory while the disk takes none: more than a long day of a busy booth, some megabytes."""
+MOST_FACTS = 20_000
+"""The most facts held in memory while they cannot be written: more than a busy booth's long day, some megabytes."""
 RETRY_S = 2.0
-_AT_ONCE = 500
+_BATCH = 500
 _CLOSE_S = 10.0
 
 _log = logging.getLogger(__name__)
 
 
 class Bookkeeper:
-    """Keeps the ledger of one booth; `put` is for the frame loop, `flush` for threads that may wait.
+    """Writes the ledger of one booth; `put` is for the frame loop, `flush` for threads that may wait.
 
     Parameters
     ----------
     path
-        Of the ledger's file.
+        The ledger's file.
     clock
-        Stamps the facts.
+        The clock that stamps the facts.
     how_it_ended
-        Tells how a sheet ended that a crash left with the printer.
+        Returns the outcome of a sheet that a crash left with the printer.
     retry_s
-        How long to wait before a disk that took nothing is tried again.
+        Seconds between failed attempts to write.
 
     Raises
     ------
     LedgerForeign
-        The file is a database of something else.
+        The file is the database of another program.
     LedgerShared
-        Another booth writes the file.
+        Another booth writes to the file.
     CannotWrite
         The folder or the file cannot be written.
     """
@@ -65,16 +65,16 @@ class Bookkeeper:
         self._written = 0
         self._change = threading.Condition()
         self._closing = threading.Event()
-        self._session: Open | None = None
+        self._session: OpenSession | None = None
         self._is_settled = False
         self._engine: Engine | None = None
         self.trouble: KioskError | None = None
-        """What keeps the facts from the disk, or None."""
+        """Why facts cannot be written to disk at present, or None."""
         self._lock = _locked(path)
         try:
             self._open()
         except LedgerBusy as busy:
-            self._stuck(busy)
+            self._note_trouble(busy)
         except BaseException:
             self._lock.close()
             raise
@@ -82,30 +82,33 @@ class Bookkeeper:
         self._thread.start()
 
     @property
-    def standing(self) -> str:
-        """What keeps facts from the disk, and how many wait, in words for the attendant; nothing where none does."""
+    def trouble_in_words(self) -> str:
+        """Why facts cannot be written, and how many are waiting, for the attendant; empty while all is well."""
         trouble = self.trouble
         return f"{trouble} {trouble.advice} {len(self._facts)} facts wait in memory." if trouble is not None else ""
 
     def put(self, fact: Fact) -> None:
-        """Take a fact and return at once."""
+        """Queue a fact for writing; never blocks.
+
+        Once `MOST_FACTS` are waiting, the oldest is discarded and an error logged.
+        """
         stamped = Stamped(fact, self._clock.now(), self._clock.now_s())
         with self._change:
-            if len(self._facts) >= KEPT:
+            if len(self._facts) >= MOST_FACTS:
                 self._facts.popleft()
                 self._written += 1
-                _log.error("the ledger takes nothing: the oldest fact is lost")
+                _log.error("the ledger cannot be written: the oldest fact is lost")
             self._facts.append(stamped)
             self._change.notify_all()
 
     def flush(self, limit_s: float = 2.0) -> bool:
-        """Wait until every fact put so far is on the disk, and tell whether it is."""
+        """Wait up to `limit_s` until all facts put so far are on disk, and return whether they are."""
         with self._change:
-            wanted = self._written + len(self._facts)
-            return self._change.wait_for(lambda: self._written >= wanted, limit_s)
+            target = self._written + len(self._facts)
+            return self._change.wait_for(lambda: self._written >= target, limit_s)
 
     def close(self) -> None:
-        """Write what is left, within some seconds, and let the file go; may be called twice."""
+        """Write the remaining facts, for up to ten seconds, and release the file; a second call does nothing."""
         if self._closing.is_set():
             return
         if not self.flush(_CLOSE_S):
@@ -122,24 +125,24 @@ class Bookkeeper:
         while not self._closing.is_set():
             with self._change:
                 self._change.wait_for(lambda: self._facts or self._closing.is_set())
-                batch = list(islice(self._facts, _AT_ONCE))
+                batch = list(islice(self._facts, _BATCH))
                 first = self._written
             try:
                 self._write(batch)
             except Exception as error:
-                self._stuck(self._fault(error))
+                self._note_trouble(self._fault(error))
                 self._closing.wait(self._retry_s)
                 continue
             self.trouble = None
             with self._change:
-                done = first + len(batch)
-                while self._written < done:
+                target = first + len(batch)
+                while self._written < target:
                     self._facts.popleft()
                     self._written += 1
                 self._change.notify_all()
 
     def _write(self, batch: list[Stamped]) -> None:
-        """Write a batch in one transaction, all of it or nothing; again without a fact that contradicts the rows."""
+        """Write a batch in one transaction, leaving out facts that violate the database's constraints."""
         engine = self._engine or self._open()
         while True:
             session = self._session
@@ -155,26 +158,26 @@ class Bookkeeper:
                 return
 
     def _open(self) -> Engine:
-        """Open the file, or a new one in place of one that cannot be used.
+        """Open the file, or set aside an unusable one and open a new file.
 
-        What a crash has left open is settled at the first opening; later ones find the session that is open now.
+        Only the first opening closes the rows that a crash left open; later ones would close the current session's.
         """
         now = self._clock.now()
         engine, wrong = open_ledger(self._path, now)
         try:
             with engine.begin() as connection:
                 if not self._is_settled:
-                    settle(connection, now, self._how_it_ended)
+                    close_open_rows(connection, now, self._how_it_ended)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
                     write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)
-                    mend(connection, now)
+                    end_faults(connection, now)
         except (DatabaseError, ValueError) as error:
             engine.dispose()
             fault = fault_of(error, self._path)
             if not isinstance(fault, LedgerDamaged):
                 raise fault from error
-            kept = kept_as(self._path, now)
+            kept = damaged_path(self._path, now)
             _log.error("%s It is kept as %s.", fault, kept)
             set_aside(self._path, kept)
             self._session = None
@@ -185,7 +188,7 @@ class Bookkeeper:
         return engine
 
     def _fault(self, error: Exception) -> KioskError:
-        """Return what keeps the facts from the disk; none of them is given up for it."""
+        """Return the reason why a batch could not be written; its facts stay queued."""
         match error:
             case KioskError():
                 return error
@@ -197,8 +200,8 @@ class Bookkeeper:
                 _log.exception("the ledger could not be written")
                 return CannotWrite(path=self._path, detail=f"an unexpected {type(error).__name__}")
 
-    def _stuck(self, fault: KioskError) -> None:
-        """Note what is wrong; the file is opened, and checked, again before the next fact."""
+    def _note_trouble(self, fault: KioskError) -> None:
+        """Record why writing failed, and drop the engine so that the file is checked again before the next attempt."""
         if self.trouble is None or self.trouble.key != fault.key:
             _log.error("%s %s", fault, fault.advice)
         self.trouble = fault
@@ -208,7 +211,15 @@ class Bookkeeper:
 
 
 def _locked(path: Path) -> IO[str]:
-    """Take the lock of a booth's ledger; it falls with the process."""
+    """Lock a booth's ledger until the process ends.
+
+    Raises
+    ------
+    CannotWrite
+        The folder or the lock file cannot be created.
+    LedgerShared
+        Another booth holds the lock.
+    """
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         file = path.with_name(f"{path.name}.lock").open("w", encoding="ascii")

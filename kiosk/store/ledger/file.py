@@ -1,7 +1,7 @@
-"""The ledger's file: opened so that a power cut loses nothing, checked, copied before it is changed, never deleted.
+"""The ledger's file: opened for durable writes, checked, copied before an upgrade, and never deleted.
 
-A file that cannot be used is set aside under another name, whole, and a new one is begun: a shop must be able to trade,
-and what it traded must be there tomorrow. Only a file that is not a ledger at all is left alone and refused.
+An unusable file is renamed and a new one started, because a shop must be able to trade and still have its records
+tomorrow. Only a file that is not a ledger at all is left untouched and refused.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_da
 from kiosk.store.sqlite import make_durable
 
 BUSY_S = 2.0
-"""How long a write waits for another program that holds the file."""
+"""How long a write waits for another program to release the file."""
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _NO_ROOM = {sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}
 _BESIDE = ("", "-wal", "-shm")
@@ -35,21 +35,21 @@ def engine_of(path: Path) -> Engine:
 
 
 def open_ledger(path: Path, now: datetime) -> tuple[Engine, KioskError | None]:
-    """Return the ledger at `path`, at the newest version, and what was wrong where a new one had to be begun.
+    """Open the ledger at `path`, upgraded to the newest version; with the error if a new file had to be started.
 
     Parameters
     ----------
     path
-        Of the file; made where it is missing.
+        The file, created if it is missing.
     now
-        Names the copies.
+        The time used in the names of copies.
 
     Raises
     ------
     LedgerBusy
-        Another program holds it.
+        Another program holds the file.
     LedgerForeign
-        It is a database of something else; it stands untouched.
+        The file is the database of another program and was not touched.
     CannotWrite
         The folder or the file cannot be written.
     """
@@ -66,7 +66,7 @@ def open_ledger(path: Path, now: datetime) -> tuple[Engine, KioskError | None]:
 
 
 def fault_of(error: Exception, path: Path, kept: Path | None = None) -> KioskError:
-    """Return what a failed statement, or a value that is none, means for the ledger at `path`."""
+    """Return the error that a failed statement, or an unreadable value, amounts to for the ledger at `path`."""
     cause = error.orig if isinstance(error, DatabaseError) else error
     code = getattr(cause, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF
     if code in _BUSY:
@@ -77,21 +77,21 @@ def fault_of(error: Exception, path: Path, kept: Path | None = None) -> KioskErr
 
 
 def set_aside(path: Path, kept: Path) -> None:
-    """Move a ledger with its log out of the way, to `kept`."""
+    """Rename a ledger to `kept`, together with its write-ahead log."""
     for ending in reversed(_BESIDE):
         beside = path.with_name(path.name + ending)
         if beside.exists():
             beside.rename(kept.with_name(kept.name + ending))
 
 
-def others(path: Path) -> list[Path]:
-    """Return the ledgers that were set aside or copied, which lie beside `path`."""
+def set_aside_files(path: Path) -> list[Path]:
+    """Return the ledgers beside `path` that were set aside or copied."""
     return sorted(kept for kept in path.parent.glob(f"{path.stem}.*{path.suffix}") if kept != path)
 
 
 def damaged(path: Path) -> list[Path]:
-    """Return the damaged ledgers that were set aside beside `path`."""
-    return [kept for kept in others(path) if kept.name.startswith(f"{path.stem}.damaged-")]
+    """Return the ledgers beside `path` that were set aside because they were damaged."""
+    return [kept for kept in set_aside_files(path) if kept.name.startswith(f"{path.stem}.damaged-")]
 
 
 def _opened(path: Path, stamp: str) -> Engine:
@@ -99,14 +99,14 @@ def _opened(path: Path, stamp: str) -> Engine:
     try:
         found = _checked(path, stamp)
         if 0 < found < len(VERSIONS):
-            _copy(path, _free(path, f"version-{found}-{stamp}"))
+            _copy(path, _free_path(path, f"version-{found}-{stamp}"))
         with engine.begin() as connection:
             if found < len(VERSIONS):
                 bring_up_to_date(connection)
         path.chmod(0o600)
     except DatabaseError as error:
         engine.dispose()
-        raise fault_of(error, path, _free(path, f"damaged-{stamp}")) from error
+        raise fault_of(error, path, _free_path(path, f"damaged-{stamp}")) from error
     except BaseException:
         engine.dispose()
         raise
@@ -114,7 +114,7 @@ def _opened(path: Path, stamp: str) -> Engine:
 
 
 def _checked(path: Path, stamp: str) -> int:
-    """Return the version of a file that is a ledger and whole; nothing is changed in it."""
+    """Check without changing it that a file is an intact ledger, and return its version."""
     try:
         with closing(sqlite3.connect(path, timeout=BUSY_S)) as connection:
             (mark,) = connection.execute("PRAGMA application_id").fetchone()
@@ -123,30 +123,30 @@ def _checked(path: Path, stamp: str) -> int:
             if tables and mark != APPLICATION_ID:
                 raise LedgerForeign(path=path)
             if found > len(VERSIONS):
-                kept = _free(path, f"version-{found}-{stamp}")
+                kept = _free_path(path, f"version-{found}-{stamp}")
                 raise LedgerNewer(path=path, found=found, known=len(VERSIONS), kept=kept)
-            (said,) = connection.execute("PRAGMA quick_check(1)").fetchone()
-            if said != "ok":
-                raise sqlite3.DatabaseError(" ".join(said.split()))
+            (result,) = connection.execute("PRAGMA quick_check(1)").fetchone()
+            if result != "ok":
+                raise sqlite3.DatabaseError(" ".join(result.split()))
     except sqlite3.DatabaseError as error:
-        raise fault_of(error, path, _free(path, f"damaged-{stamp}")) from error
+        raise fault_of(error, path, _free_path(path, f"damaged-{stamp}")) from error
     return int(found)
 
 
 def _copy(path: Path, to: Path) -> None:
-    """Copy a ledger whole, with what its log holds, to the disk."""
+    """Copy a ledger, including the content of its write-ahead log."""
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(to)) as target:
         source.backup(target)
     to.chmod(0o600)
 
 
-def kept_as(path: Path, now: datetime) -> Path:
-    """Return the name under which a damaged ledger is kept."""
-    return _free(path, f"damaged-{now:%Y%m%dT%H%M%S}")
+def damaged_path(path: Path, now: datetime) -> Path:
+    """Return a free path under which to set aside a damaged ledger."""
+    return _free_path(path, f"damaged-{now:%Y%m%dT%H%M%S}")
 
 
-def _free(path: Path, word: str) -> Path:
-    """Return a name beside `path` that nothing has."""
+def _free_path(path: Path, word: str) -> Path:
+    """Return an unused path beside `path` with `word` in its name."""
     names = [word, *(f"{word}-{number}" for number in range(2, 100))]
     return next(
         name for name in (path.with_name(f"{path.stem}.{word}{path.suffix}") for word in names) if not name.exists()

@@ -1,4 +1,4 @@
-"""Reading a ledger for a report: never in the booth's way, and nothing is changed in the file."""
+"""Read-only queries of a ledger for a report; they neither change the file nor block the booth."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ from sqlalchemy.sql.elements import ColumnElement
 
 from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
-from kiosk.store.ledger.file import BUSY_S, fault_of, others
+from kiosk.store.ledger.file import BUSY_S, fault_of, set_aside_files
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
 
 
 def read_trade(path: Path, period: Period) -> BusinessReport:
-    """Return what the ledger at `path` holds of a period; an older version is read as a copy in memory.
+    """Return the report on a period from the ledger at `path`; an older version is upgraded as a copy in memory.
 
     Raises
     ------
     LedgerFault
-        There is none, or it is damaged, newer, held by another program, or something else.
+        The file is missing, damaged, newer, held by another program, or not a ledger.
     """
     try:
         with _reading(path) as connection:
-            return _trade(connection, period, tuple(kept.name for kept in others(path)))
+            return _trade(connection, period, tuple(kept.name for kept in set_aside_files(path)))
     except (DatabaseError, sqlite3.DatabaseError, ValueError, TypeError) as error:
         raise fault_of(error, path) from error
 
@@ -138,7 +138,7 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
 
 
 def _requirements(connection: Connection, within: ColumnElement[bool]) -> Iterator[Requirement]:
-    """Yield the requirements, the one that failed in the largest share of shots first."""
+    """Yield the requirements, sorted by the share of shots that failed them, largest first."""
 
     def counted(word: str) -> ColumnElement[int]:
         return func.sum(case((FINDING.c.word == word, 1), else_=0))

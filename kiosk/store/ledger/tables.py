@@ -1,7 +1,7 @@
-"""The tables of the ledger as the program reads and writes them; `versions` is how a file came to have them.
+"""The ledger's tables as the program reads and writes them; `versions` creates and upgrades them in a file.
 
-Times are UTC; `day` is the day in the zone of the booth when the row was begun, so that a report read elsewhere, or
-after the zone's clock has changed, still counts the shop's own days.
+Times are UTC; `day` is the local day of the booth when the row was created, so that a report still counts the shop's
+own days if it is read elsewhere or after a change of the time zone.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ SESSION = Table(
     Column("document", String),
     Column("consented_at", DateTime),
 )
-"""One sitter's way; `duration_s` is by the monotonic clock, and absent where the power was cut."""
+"""One sitter's session; `duration_s` is by the monotonic clock, and missing if the power was cut."""
 
 SHOT = Table(
     "shot",
@@ -34,7 +34,7 @@ SHOT = Table(
     Column("judged_at", DateTime, nullable=False),
     Column("verdict", String, nullable=False),
 )
-"""One still; the verdict is pass, fail, refer, unmeasurable, or lost where it did not arrive."""
+"""One still; the verdict is pass, fail, refer, unmeasurable, or lost if the still did not arrive."""
 
 FINDING = Table(
     "finding",
@@ -43,7 +43,7 @@ FINDING = Table(
     Column("requirement", String, primary_key=True),
     Column("word", String, nullable=False),
 )
-"""How a still stood with one requirement: the word and no number."""
+"""The outcome of one requirement for a still, without its value."""
 
 SHEET = Table(
     "sheet",
@@ -61,9 +61,9 @@ SHEET = Table(
     Column("reprint_of", String),
     Column("not_certain", String),
 )
-"""One print job by its key: printed, not_printed, unknown, or nothing while it is with the printer; `reprint_of` is the
-key of the sheet that an attendant had printed again, `not_certain` the requirements that the sitter accepted as
-doubtful, with a space between two."""
+"""One print job by its key; `ended` is printed, not_printed or unknown, and NULL while the printer has it. `reprint_of`
+is the key of the sheet that an attendant had printed again, `not_certain` the space-separated requirements that the
+sitter accepted as doubtful."""
 
 FAULT = Table(
     "fault",
@@ -74,7 +74,7 @@ FAULT = Table(
     Column("mended_at", DateTime),
     Column("key", String, nullable=False),
 )
-"""Something that failed, by the key of its error, until it was mended."""
+"""A fault by the key of its error, with its beginning and end."""
 
 OVERRIDE = Table(
     "override",
@@ -85,7 +85,7 @@ OVERRIDE = Table(
     Column("at", DateTime, nullable=False),
     Column("reason", String, nullable=False),
 )
-"""A shot that an attendant passed, and why."""
+"""A shot that an attendant passed, with the reason."""
 
 ATTENDED = Table(
     "attended",
@@ -96,4 +96,4 @@ ATTENDED = Table(
     Column("at", DateTime, nullable=False),
     Column("act", String, nullable=False),
 )
-"""Something else that an attendant did."""
+"""Any other action of an attendant."""

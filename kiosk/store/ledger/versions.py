@@ -1,6 +1,6 @@
-"""The versions of the ledger's file: the statements that lead from each to the next, kept in `PRAGMA user_version`.
+"""The statements that upgrade a ledger's file from each version to the next; `PRAGMA user_version` is its version.
 
-A version that booths may have is never edited; what is new is one more version at the end.
+A version that booths may have is never edited; every change of the tables is a new version at the end.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def version_of(connection: Connection) -> int:
 
 
 def bring_up_to_date(connection: Connection, last: int = len(VERSIONS)) -> None:
-    """Take a ledger from its version to `last`; the caller's transaction makes it all or nothing."""
+    """Upgrade a ledger to version `last`; the caller's transaction makes the upgrade atomic."""
     for statements in VERSIONS[version_of(connection) : last]:
         for statement in statements:
             connection.exec_driver_sql(statement)

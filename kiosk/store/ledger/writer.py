@@ -1,4 +1,4 @@
-"""From facts to rows. What a crash has left open is settled before the first new fact."""
+"""Write facts as rows of the ledger, and close the rows that a crash has left open."""
 
 from __future__ import annotations
 
@@ -30,41 +30,41 @@ from kiosk.core.session.facts import (
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
 
 INTERRUPTED = "interrupted"
-"""How a session ended that a crash or a power cut has ended."""
+"""The ending of a session that a crash or a power cut ended."""
 
 HowItEnded = Callable[[str], SheetEnd]
-"""Tells how the sheet of a key ended, from what the printer's side has on the disk."""
+"""Returns the outcome of the sheet with a given key, from the journal of print jobs."""
 
 
 @dataclass(frozen=True, slots=True)
-class Open:
-    """The session that is open: its row, and the monotonic second at which it began."""
+class OpenSession:
+    """The current session: the id of its row, and the monotonic time at which it began."""
 
     id: int
     began_s: float
 
 
-def settle(connection: Connection, at: datetime, how_it_ended: HowItEnded) -> None:
-    """Give an end to what has none: sessions, faults, and sheets by what the printer's side remembers."""
+def close_open_rows(connection: Connection, at: datetime, how_it_ended: HowItEnded) -> None:
+    """End all sessions, faults and sheets that have no end; sheets by the journal of print jobs."""
     at_utc = _utc(at)
     connection.execute(update(SESSION).where(SESSION.c.ending.is_(None)).values(ending=INTERRUPTED))
-    mend(connection, at)
+    end_faults(connection, at)
     for key in connection.scalars(select(SHEET.c.key).where(SHEET.c.ended.is_(None))).all():
         connection.execute(update(SHEET).where(SHEET.c.key == key).values(ended=how_it_ended(key), ended_at=at_utc))
 
 
-def mend(connection: Connection, at: datetime) -> None:
-    """Note that every fault is over."""
+def end_faults(connection: Connection, at: datetime) -> None:
+    """Record the end of all open faults."""
     connection.execute(update(FAULT).where(FAULT.c.mended_at.is_(None)).values(mended_at=_utc(at)))
 
 
-def write(connection: Connection, stamped: Stamped, session: Open | None) -> Open | None:
-    """Write one fact and return the session that is open after it."""
+def write(connection: Connection, stamped: Stamped, session: OpenSession | None) -> OpenSession | None:
+    """Write one fact, and return the session that is open afterwards."""
     at, day = _utc(stamped.at), stamped.at.date()
     match stamped.fact:
         case SessionBegan(language):
             began = connection.execute(insert(SESSION).values(day=day, began_at=at, language=language))
-            return Open(_key(began.inserted_primary_key), stamped.at_s)
+            return OpenSession(_key(began.inserted_primary_key), stamped.at_s)
         case SessionEnded(ending):
             if session is not None:
                 duration_s = round(stamped.at_s - session.began_s, 3)
@@ -75,7 +75,7 @@ def write(connection: Connection, stamped: Stamped, session: Open | None) -> Ope
         case FaultBegan(key):
             connection.execute(insert(FAULT).values(day=day, began_at=at, key=key))
         case FaultsMended():
-            mend(connection, stamped.at)
+            end_faults(connection, stamped.at)
         case _ as fact:
             if session is not None:
                 _write_of_sitter(connection, fact, session, at)
@@ -83,8 +83,8 @@ def write(connection: Connection, stamped: Stamped, session: Open | None) -> Ope
     return session
 
 
-def _write_of_sitter(connection: Connection, fact: Fact, session: Open, at: datetime) -> None:
-    """Write what has a meaning only while a session is open."""
+def _write_of_sitter(connection: Connection, fact: Fact, session: OpenSession, at: datetime) -> None:
+    """Write a fact that makes sense only while a session is open; others are ignored."""
     match fact:
         case LanguageChosen(language):
             _change(connection, session, language=language)
@@ -102,7 +102,7 @@ def _write_of_sitter(connection: Connection, fact: Fact, session: Open, at: date
 
 
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, object], at: datetime) -> None:
-    """Write what may also happen when no sitter is there."""
+    """Write a fact that may also occur outside a session; others are ignored."""
     match fact:
         case SheetBegun(key, document, medium, photos, sheets, reprint_of, not_certain):
             row |= {"key": key, "document": document, "medium": medium, "photos": photos, "sheets": sheets}
@@ -117,11 +117,11 @@ def _write_of_day(connection: Connection, fact: Fact, row: dict[str, object], at
             connection.execute(insert(ATTENDED).values(at=at, act=act, **row))
 
 
-def _change(connection: Connection, session: Open, **values: object) -> None:
+def _change(connection: Connection, session: OpenSession, **values: object) -> None:
     connection.execute(update(SESSION).where(SESSION.c.id == session.id).values(values))
 
 
-def _shot(connection: Connection, session: Open, number: int, at: datetime, verdict: str) -> int:
+def _shot(connection: Connection, session: OpenSession, number: int, at: datetime, verdict: str) -> int:
     row = {"session_id": session.id, "number": number, "judged_at": at, "verdict": verdict}
     return _key(connection.execute(insert(SHOT).values(row)).inserted_primary_key)
 

@@ -1,1 +1,1 @@
-"""What is kept of printers and of the jobs sent to them."""
+"""Stored data on printers: their proofs of scale, and the journal of their jobs."""

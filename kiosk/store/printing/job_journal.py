@@ -1,12 +1,13 @@
-"""The journal of print jobs: what was begun is on the disk before the spooler hears of it.
+"""The journal of print jobs: an entry is on disk before the spooler receives the job.
 
     sending -> sent -> printed | not_printed | unknown
 
-A key is printed at most once. Only `not_printed` may be tried again; whatever a crash leaves `sending` or `sent` is
-`unknown` from then on, because it may have come out, and a person is asked. The journal knows no sitter.
+A key is printed at most once. Only `not_printed` permits another try. An entry that a crash leaves at `sending` or
+`sent` becomes `unknown`, because the sheet may have come out, and a person is asked. The journal holds nothing about
+sitters.
 
-One process at a time has a sheet in flight, by a lock on the folder that ends with the process. So the attendant may
-print a ruler page while the booth is open, and neither takes the other's sheet for what a crash has left.
+Only one process at a time has a sheet in flight, by a lock on the folder that ends with the process. The attendant can
+thus print a ruler page while the booth is open, and neither process mistakes the other's sheet for a crash's remains.
 """
 
 from __future__ import annotations
@@ -26,8 +27,8 @@ from kiosk.core.print_scale.print_journal import Entry
 from kiosk.errors import CannotWrite, os_reason
 from kiosk.system.atomic_files import destroy, interrupted, write_whole
 
-KEPT = 1000
-"""How many ended sheets are remembered: more than a day's, long after which no sheet is sent again."""
+MOST_ENTRIES = 1000
+"""The number of finished entries to keep: more than a day's, and no sheet is sent again after a day."""
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
 _ENTRY = TypeAdapter(Entry)
@@ -37,12 +38,12 @@ _log = logging.getLogger(__name__)
 
 
 class JobJournal:
-    """The journal of one booth, a small file for each key.
+    """The journal of one booth, with one small file per key.
 
     Parameters
     ----------
     folder
-        Made when it is first used.
+        The journal's folder, created on first use.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -50,7 +51,7 @@ class JobJournal:
         self._settled = False
 
     def get(self, key: str) -> Entry | None:
-        """Return where a sheet stands, or None where it was never begun; a damaged entry is `unknown`.
+        """Return a sheet's entry, or None if there is none; a damaged entry counts as `unknown`.
 
         Raises
         ------
@@ -65,28 +66,28 @@ class JobJournal:
         except ValidationError:
             return Entry(key, "unknown", "")
         except OSError as error:
-            raise _refused(path, error) from error
+            raise _cannot_write(path, error) from error
 
     def put(self, entry: Entry) -> None:
-        """Write an entry whole.
+        """Write an entry atomically.
 
         Raises
         ------
         CannotWrite
-            The entry before still stands.
+            The entry cannot be written; the previous one remains.
         """
         path = self._path(entry.key)
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
             write_whole(path, _ENTRY.dump_json(entry) + b"\n")
         except OSError as error:
-            raise _refused(path, error) from error
+            raise _cannot_write(path, error) from error
 
     @contextlib.contextmanager
     def turn(self) -> Iterator[bool]:
-        """Try to be the only process with a sheet in flight, and tell whether it is so.
+        """Try to become the only process with a sheet in flight, and yield whether this succeeded.
 
-        The first turn of a process settles what a crash has left in flight.
+        The first turn of a process marks what a crash has left in flight as `unknown`.
 
         Raises
         ------
@@ -97,19 +98,19 @@ class JobJournal:
             self._folder.mkdir(parents=True, exist_ok=True)
             lock = os.open(self._folder / _LOCK, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
         except OSError as error:
-            raise _refused(self._folder, error) from error
+            raise _cannot_write(self._folder, error) from error
         try:
             try:
                 fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
             except BlockingIOError:
                 yield False
                 return
-            self._settle()
+            self._mark_unknown()
             yield True
         finally:
             os.close(lock)
 
-    def _settle(self) -> None:
+    def _mark_unknown(self) -> None:
         if self._settled:
             return
         entries = [self.get(key) for key in self._keys()]
@@ -118,20 +119,20 @@ class JobJournal:
                 _log.warning("a sheet was with %s when the booth stopped: look in its tray", entry.printer)
                 self.put(replace(entry, state="unknown"))
         self._tidy()
-        for key in self._keys()[KEPT:]:
+        for key in self._keys()[MOST_ENTRIES:]:
             self._path(key).unlink(missing_ok=True)
         self._settled = True
 
     def _tidy(self) -> None:
-        """Remove what a power cut has left of an entry; the entry before still stands."""
+        """Remove half-written files that a power cut has left; the previous entries remain."""
         try:
             for left in interrupted(self._folder, "*.json"):
                 destroy(left)
         except OSError as error:
-            raise _refused(self._folder, error) from error
+            raise _cannot_write(self._folder, error) from error
 
     def _keys(self) -> list[str]:
-        """Return the keys, newest first."""
+        """Return all keys, newest first."""
         found = [path for path in self._folder.glob("*.json") if _KEY.fullmatch(path.stem)]
         return [path.stem for path in sorted(found, key=lambda path: -path.stat().st_mtime_ns)]
 
@@ -141,5 +142,5 @@ class JobJournal:
         return self._folder / f"{key}.json"
 
 
-def _refused(path: Path, error: OSError) -> CannotWrite:
+def _cannot_write(path: Path, error: OSError) -> CannotWrite:
     return CannotWrite(path=path, detail=os_reason(error))

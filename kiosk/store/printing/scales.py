@@ -1,4 +1,4 @@
-"""The scales of a booth's printers: one small file for each printer, medium and quality."""
+"""The scales of a booth's printers, with one small file per printer, medium and quality."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from kiosk.system.atomic_files import write_whole
 
 @dataclass(frozen=True, slots=True)
 class ScaleFile:
-    """What is known of one printer with one medium at one quality: the page printed last, and what was measured."""
+    """One printer with one medium at one quality: its last ruler page, and the proof measured from one."""
 
     printer: str
     medium: str
@@ -24,63 +24,69 @@ class ScaleFile:
     proof: Proof | None = None
 
 
-_KEPT = TypeAdapter(ScaleFile)
+_SCALE_FILE = TypeAdapter(ScaleFile)
 
 
 class Scales:
-    """Ruler pages and proofs in a folder; a damaged file counts as none, so that a page is measured again.
+    """Ruler pages and proofs in a folder; a damaged file counts as missing, so that a page is measured again.
 
     Parameters
     ----------
     folder
-        Made when the first page is printed.
+        Created when the first page is printed.
     """
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
 
     def all(self) -> list[ScaleFile]:
-        """Return all that is kept, by the names of the files."""
+        """Return the content of all files, sorted by file name."""
         found = (_read(path) for path in sorted(self._folder.glob("*.json")))
-        return [kept for kept in found if kept is not None]
+        return [scale_file for scale_file in found if scale_file is not None]
 
     def get(self, printer: str, medium: str, quality: str) -> Proof | None:
-        """Return the latest proof, or None where there is none."""
-        return self._kept(printer, medium, quality).proof
+        """Return the latest proof, or None."""
+        return self._stored(printer, medium, quality).proof
 
     def put(self, printer: str, medium: str, quality: str, proof: Proof) -> None:
-        """Keep a proof in place of the one before.
+        """Replace the stored proof.
 
         Raises
         ------
         CannotWrite
-            The one before still stands.
+            The proof cannot be written; the previous one remains.
         """
-        self._write(replace(self._kept(printer, medium, quality), proof=proof))
+        self._write(replace(self._stored(printer, medium, quality), proof=proof))
 
     def page(self, printer: str, medium: str, quality: str) -> RulerPage | None:
-        """Return the ruler page printed last, or None where there is none."""
-        return self._kept(printer, medium, quality).page
+        """Return the ruler page printed last, or None."""
+        return self._stored(printer, medium, quality).page
 
     def put_page(self, printer: str, medium: str, quality: str, page: RulerPage) -> None:
-        """Keep a printed page in place of the one before; errors as `put`."""
-        self._write(replace(self._kept(printer, medium, quality), page=page))
+        """Replace the stored ruler page.
 
-    def _kept(self, printer: str, medium: str, quality: str) -> ScaleFile:
+        Raises
+        ------
+        CannotWrite
+            The page cannot be written; the previous one remains.
+        """
+        self._write(replace(self._stored(printer, medium, quality), page=page))
+
+    def _stored(self, printer: str, medium: str, quality: str) -> ScaleFile:
         empty = ScaleFile(printer, medium, quality)
         return _read(self._path(empty)) or empty
 
-    def _write(self, kept: ScaleFile) -> None:
-        path = self._path(kept)
+    def _write(self, scale_file: ScaleFile) -> None:
+        path = self._path(scale_file)
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
-            write_whole(path, _KEPT.dump_json(kept, indent=2) + b"\n")
+            write_whole(path, _SCALE_FILE.dump_json(scale_file, indent=2) + b"\n")
         except OSError as error:
             raise CannotWrite(path=path, detail=os_reason(error)) from error
 
-    def _path(self, kept: ScaleFile) -> Path:
-        """Return a file name for people, made unique by a digest of the exact names."""
-        names = (kept.printer, kept.medium, kept.quality)
+    def _path(self, scale_file: ScaleFile) -> Path:
+        """Return a readable file name, made unique by a digest of the exact names."""
+        names = (scale_file.printer, scale_file.medium, scale_file.quality)
         words = "-".join("".join(c if c.isalnum() and c.isascii() else "_" for c in name)[:40] for name in names)
         digest = hashlib.sha256("\0".join(names).encode()).hexdigest()[:8]
         return self._folder / f"{words}-{digest}.json"
@@ -88,6 +94,6 @@ class Scales:
 
 def _read(path: Path) -> ScaleFile | None:
     try:
-        return _KEPT.validate_json(path.read_bytes())
+        return _SCALE_FILE.validate_json(path.read_bytes())
     except (OSError, ValidationError):
         return None

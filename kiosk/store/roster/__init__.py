@@ -1,1 +1,1 @@
-"""The roster of an event, its stations and what they may print."""
+"""An event's roster, shared by its stations, and the photos exported for the organiser."""

@@ -1,4 +1,4 @@
-"""The tables of a roster, and the database they lie in: SQLite in a file, or a PostgreSQL server."""
+"""The tables of a roster, and their database: SQLite in a file, or a PostgreSQL server."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from kiosk.errors import MissingPart, RosterUnreachable
 from kiosk.store.sqlite import make_durable
 
 _BUSY_S = 5
-"""How long a station waits for another one's transaction in a file."""
+"""Seconds for which a station waits for another one's transaction in a file."""
 
 _SERVER_S = 3
 _SERVER = {
@@ -28,8 +28,8 @@ _SERVER = {
     "keepalives_count": 2,
     "options": f"-c statement_timeout={_SERVER_S}s",
 }
-"""How long a server may be silent before a station prints alone, whether the link is down or the server is stuck
-(PostgreSQL, libpq's connection parameters)."""
+"""Time-outs after which a station works offline, whether the link is down or the server hangs (PostgreSQL, libpq's
+connection parameters)."""
 
 _NAME = sa.String(64)
 _tables = sa.MetaData()
@@ -43,7 +43,7 @@ PEOPLE = sa.Table(
     sa.Column("listed", sa.Boolean, nullable=False),
     sa.Column("holder", _NAME, index=True),
 )
-"""`holder` is the station that alone may print this person's badge, where several share a roster."""
+"""`holder` is the only station that may print this person's badge, if several share the roster."""
 
 BADGES = sa.Table(
     "badge",
@@ -64,7 +64,7 @@ STATIONS = sa.Table(
     sa.Column("name", _NAME, primary_key=True),
     sa.Column("lease_until", sa.DateTime(timezone=True), nullable=False),
 )
-"""Until when, by the server's clock, nobody else may take what a station holds."""
+"""The time, by the server's clock, until which no other station may claim the people that a station holds."""
 
 WISHES = sa.Table(
     "wish",
@@ -72,7 +72,7 @@ WISHES = sa.Table(
     sa.Column("person", sa.ForeignKey("person.id"), primary_key=True),
     sa.Column("station", _NAME, nullable=False),
 )
-"""Which station asks for a person that another one holds."""
+"""Requests of stations for people whom another station holds."""
 
 
 class Database:
@@ -81,14 +81,14 @@ class Database:
     Parameters
     ----------
     url
-        As SQLAlchemy takes it, `sqlite:///FILE` or `postgresql+psycopg://…`.
+        An SQLAlchemy URL, `sqlite:///FILE` or `postgresql+psycopg://…`.
 
     Raises
     ------
     RosterUnreachable
-        Here and by every transaction: the database does not answer, or is none.
+        Here and in every transaction: the database does not respond, or the URL is none.
     MissingPart
-        The driver of its kind is not installed.
+        The driver for this kind of database is not installed.
     """
 
     def __init__(self, url: str) -> None:
@@ -106,17 +106,23 @@ class Database:
             _tables.create_all(transaction)
 
     def close(self) -> None:
-        """Let the database go."""
+        """Close all connections."""
         self._engine.dispose()
 
     def count(self, table: sa.Table) -> int:
-        """Return how many rows a table has."""
+        """Return the number of rows in a table."""
         with self.transaction() as transaction:
             return int(transaction.execute(sa.select(sa.func.count()).select_from(table)).scalar_one())
 
     @contextmanager
     def transaction(self) -> Iterator[sa.Connection]:
-        """Do all of what is inside, or nothing of it."""
+        """Run a transaction: all of its statements take effect, or none.
+
+        Raises
+        ------
+        RosterUnreachable
+            The database does not respond.
+        """
         try:
             with self._engine.begin() as transaction:
                 yield transaction
@@ -150,7 +156,7 @@ def badge_row(badge: Badge) -> dict[str, object]:
 
 
 def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
-    """Return the badge of a row of `BADGES`; SQLite keeps times without their zone, which is UTC."""
+    """Return the badge of a row of `BADGES`; SQLite returns times without their zone, which is UTC."""
     values = row._asdict()
     for name in ("arrived_at", "begun_at", "ended_at"):
         if values[name] is not None and values[name].tzinfo is None:

@@ -1,4 +1,4 @@
-"""The folders of photos that this booth has promised to empty, whatever its settings say by then."""
+"""The folders whose photos this booth has promised to delete, whatever its settings say by then."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from kiosk.errors import CannotWrite, os_reason
-from kiosk.store.roster.photo_export import delete_due, promised_day
+from kiosk.store.roster.photo_export import delete_if_due, deletion_day
 from kiosk.system.atomic_files import write_whole
 
 _log = logging.getLogger(__name__)
@@ -17,36 +17,41 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class DeletionSchedule:
-    """A list of folders in a file that outlasts the event.
+    """A list of folders, in a file that outlasts the event.
 
     Attributes
     ----------
     file
-        Made with the first promise.
+        The list's file, created with the first promise.
     """
 
     file: Path
 
-    def note(self, folder: Path) -> None:
-        """Remember a folder before the first photo goes into it.
+    def add(self, folder: Path) -> None:
+        """Add a folder before the first photo is written to it.
 
         Raises
         ------
         CannotWrite
-            It cannot be remembered; then nothing must be promised.
+            The list cannot be written, so that no deletion may be promised.
         """
         self._write({*self._folders(), folder.resolve()})
 
-    def keep(self, today: date) -> int:
-        """Delete the photos whose day has come, in every folder; return how many there were.
+    def carry_out(self, today: date) -> int:
+        """Delete the photos that are due by `today` in all folders, and return their number.
 
-        A folder that cannot be emptied or reached is told of in the log and stays on the list for the next time.
+        A folder that cannot be emptied or reached is logged and stays on the list for the next time.
+
+        Raises
+        ------
+        CannotWrite
+            The list cannot be read or written.
         """
         deleted, left = 0, set()
         for folder in self._folders():
             try:
-                deleted += delete_due(folder, today)
-                if folder.is_dir() and promised_day(folder) is None:
+                deleted += delete_if_due(folder, today)
+                if folder.is_dir() and deletion_day(folder) is None:
                     continue
             except CannotWrite as error:
                 _log.error("photos that were to be deleted are still there: %s", error)

@@ -1,4 +1,4 @@
-"""Reading a list of attendees: a CSV file in UTF-8, or the first sheet of an XLSX workbook."""
+"""Read a list of attendees from a CSV file in UTF-8, or from the first sheet of an XLSX workbook."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ from kiosk.errors import RosterRefused, os_reason
 
 MOST_ROWS = 100_000
 MOST_BYTES = 50_000_000
-"""Lists beyond these are refused before they are read: no event has so many, and a workbook can hide far more."""
+"""Larger lists are refused before they are read: no event has that many people, and a compressed workbook can unpack to
+far more."""
 
 _DELIMITERS = ",;\t"
 _ZIP = b"PK"
@@ -26,7 +27,7 @@ _ZIP = b"PK"
 
 @dataclass(frozen=True, slots=True)
 class ListFile:
-    """A list as it stands in a file."""
+    """A list as it is in its file, without interpretation of the columns."""
 
     headings: tuple[str, ...]
     rows: tuple[ListRow, ...]
@@ -38,7 +39,7 @@ def read_roster(path: Path) -> ListFile:
     Raises
     ------
     RosterRefused
-        It cannot be read, has no heading, the same heading twice, or a row that is longer than the heading.
+        The file cannot be read, has no headings, repeats a heading, or has a row with more cells than headings.
     """
     try:
         content = path.read_bytes()
@@ -105,7 +106,7 @@ def _workbook(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]
 
 
 def _cell(value: object) -> str:
-    """Return a cell as a person reads it: a whole number without its point, a day without its midnight."""
+    """Return a cell as its reader sees it: a whole number without a decimal point, a date without midnight."""
     match value:
         case None:
             return ""

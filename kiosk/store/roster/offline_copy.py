@@ -1,4 +1,4 @@
-"""A station's own copy of a shared roster, in SQLite: all people, and a mark on those whom it may print alone."""
+"""A station's own copy of a shared roster in SQLite: all people, with a mark on those it may print offline."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ Rows = Sequence[sa.RowMapping]
 
 @dataclass(frozen=True, slots=True)
 class OfflineCopy:
-    """What the copy of one station does beyond a roster's own work."""
+    """The operations on a station's copy that go beyond those of `Roster`."""
 
     database: Database
     station: str
 
-    def renew(self, shared: Database) -> None:
-        """Copy all people and the other stations' badges; a station's own badges are told by itself."""
+    def download(self, shared: Database) -> None:
+        """Copy all people and the other stations' badges from the shared roster; this station's own are newer here."""
         with shared.transaction() as transaction:
             people = transaction.execute(sa.select(PEOPLE)).mappings().all()
             badges = transaction.execute(sa.select(BADGES).where(BADGES.c.station != self.station)).mappings().all()
@@ -37,8 +37,8 @@ class OfflineCopy:
                         upsert, [dict(row) | ({"holder": None} if table is PEOPLE else {}) for row in rows]
                     )
 
-    def tell(self, shared: Database) -> None:
-        """Bring the walk-ins and badges of this station to the shared roster, and what became of them."""
+    def upload(self, shared: Database) -> None:
+        """Copy this station's walk-ins and badges, with their current state, to the shared roster."""
         with self.database.transaction() as transaction:
             own = BADGES.c.station == self.station
             badges = [dict(row) for row in transaction.execute(sa.select(BADGES).where(own)).mappings()]
@@ -48,14 +48,18 @@ class OfflineCopy:
             if people:
                 transaction.execute(insert_shared(PEOPLE).on_conflict_do_nothing(), people)
             if badges:
-                told = insert_shared(BADGES)
-                fresh = {name: told.excluded[name] for name in ("state", "ended_at")}
+                uploaded = insert_shared(BADGES)
+                fresh = {name: uploaded.excluded[name] for name in ("state", "ended_at")}
                 same = BADGES.c.station == self.station
-                upsert = told.on_conflict_do_update(index_elements=list(BADGES.primary_key), set_=fresh, where=same)
+                upsert = uploaded.on_conflict_do_update(index_elements=list(BADGES.primary_key), set_=fresh, where=same)
                 transaction.execute(upsert, badges)
 
-    def hold(self, people: Iterable[str], shared: Database) -> None:
-        """Mark exactly these people as this station's; whoever is new is marked together with what others printed."""
+    def set_share(self, people: Iterable[str], shared: Database) -> None:
+        """Mark exactly these people as this station's.
+
+        The badges that others printed for the new ones are copied in the same transaction as the mark, so that this
+        station never prints such a person twice.
+        """
         held = set(people)
         with self.database.transaction() as transaction:
             marked = set(transaction.execute(sa.select(PEOPLE.c.id).where(PEOPLE.c.holder == self.station)).scalars())
@@ -71,23 +75,23 @@ class OfflineCopy:
             _mark(transaction, self.station, fresh)
 
     def forget(self, people: Iterable[str]) -> None:
-        """Take the mark from these people."""
+        """Remove the mark from these people."""
         with self.database.transaction() as transaction:
             _mark(transaction, None, people)
 
-    def hold_also(self, person: str) -> None:
+    def add_to_share(self, person: str) -> None:
         """Mark one more person as this station's."""
         with self.database.transaction() as transaction:
             _mark(transaction, self.station, [person])
 
-    def note(self, badge: Badge) -> None:
-        """Keep a badge that this station began on the server, with its person."""
+    def add_badge(self, badge: Badge) -> None:
+        """Record a badge that this station started on the server."""
         row = badge_row(badge)
         with self.database.transaction() as transaction:
             transaction.execute(insert(BADGES).on_conflict_do_nothing(), [row])
 
-    def holds(self, person: str) -> bool:
-        """Return whether this station may print a person's badge alone."""
+    def may_print(self, person: str) -> bool:
+        """Return whether this station may print a person's badge while offline."""
         mine = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person, PEOPLE.c.holder == self.station)
         with self.database.transaction() as transaction:
             return transaction.execute(mine).first() is not None

@@ -1,6 +1,6 @@
-"""The photos that people let the organiser have: one JPEG a person, named by id, gone on the day that was promised.
+"""The photos that guests share with the organiser: one JPEG per person, named by id, deleted on the promised day.
 
-The folder remembers the day itself, so that any booth that opens it keeps the promise, whatever its settings say then.
+The folder itself records the day, so that any booth that opens it keeps the promise, whatever its settings say.
 """
 
 from __future__ import annotations
@@ -24,25 +24,25 @@ class PhotoExport:
     Attributes
     ----------
     folder
-        Where they lie; made when the first photo comes.
+        The folder of the photos, created with the first one.
     delete_on
-        The day on which all are deleted, as the people were told. A folder that was promised an earlier day keeps it.
+        The day on which all photos are deleted, as promised to the guests. A folder with an earlier day keeps it.
     """
 
     folder: Path
     delete_on: date
 
     def put(self, person_id: str, jpeg: bytes) -> Path:
-        """Write a person's photo whole, over an earlier one of theirs, and return its file.
+        """Write a person's photo atomically, replacing an earlier one, and return its path.
 
         Raises
         ------
         CannotWrite
-            Nothing was left behind; or the folder holds other files.
+            The photo cannot be written and nothing was left behind, or the folder holds other files.
         """
         try:
             self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            if promised_day(self.folder) is None:
+            if deletion_day(self.folder) is None:
                 if set(self.folder.iterdir()) - set(interrupted(self.folder, _DAY)):
                     raise CannotWrite(
                         path=self.folder, detail="it holds other files; photos need a folder of their own"
@@ -55,7 +55,7 @@ class PhotoExport:
         return path
 
     def get(self, person_id: str) -> bytes | None:
-        """Return a person's photo, or None where none is kept or it cannot be read."""
+        """Return a person's photo, or None if there is none or it cannot be read."""
         try:
             return self._file(person_id).read_bytes()
         except OSError:
@@ -65,13 +65,13 @@ class PhotoExport:
         return self.folder / f"{quote(person_id, safe='')}{_ENDING}"
 
 
-def promised_day(folder: Path) -> date | None:
-    """Return the day on which a folder's photos are deleted, or None where it is no such folder.
+def deletion_day(folder: Path) -> date | None:
+    """Return the day on which a folder's photos are to be deleted, or None if it is not a folder of photos.
 
     Raises
     ------
     CannotWrite
-        Its day cannot be read.
+        The day cannot be read.
     """
     try:
         return date.fromisoformat((folder / _DAY).read_text(encoding="ascii").strip())
@@ -81,17 +81,17 @@ def promised_day(folder: Path) -> date | None:
         raise CannotWrite(path=folder / _DAY, detail="the day of deletion in it cannot be read") from error
 
 
-def delete_due(folder: Path, today: date) -> int:
-    """Delete a folder's photos if their day has come, then the day itself; return how many there were.
+def delete_if_due(folder: Path, today: date) -> int:
+    """Delete a folder's photos if their day has come, and return their number.
 
-    What a power cut has left of a photo or of the day goes with them.
+    Half-written files that a power cut has left are deleted as well, and the record of the day comes last.
 
     Raises
     ------
     CannotWrite
-        Some could not be deleted; the day stays, so that the next time tries again.
+        Some photos could not be deleted; the day stays recorded for another try.
     """
-    day = promised_day(folder)
+    day = deletion_day(folder)
     if day is None or today < day:
         return 0
     photos = sorted(folder.glob(f"*{_ENDING}"))

@@ -1,8 +1,8 @@
-"""The roster of an event as one station sees it: who is expected, and every badge that was begun.
+"""An event's roster as one station sees it: the expected people, and every badge that was started.
 
-A badge is begun by inserting its row; the pair of person and number is unique, so of two stations that want the same
-badge at once one gets the row and the other is told where it was printed. Transactions and constraints are the
-database's; there are no locks of our own.
+A badge is started by inserting its row. The pair of person and number is unique; if two stations want the same badge at
+the same time, one gets the row, and the other learns where it was printed. There are no locks besides the database's
+own transactions and constraints.
 """
 
 from __future__ import annotations
@@ -28,15 +28,15 @@ from kiosk.store.roster.database import (
 from kiosk.system.clock import Clock
 
 FOUND = 20
-"""The most people a search returns: more are not read on a screen."""
+"""The most people that a search returns: nobody reads more on a screen."""
 
 ON_ITS_WAY = timedelta(minutes=2)
-"""How long a badge that was begun keeps a further one from being begun: longer than a card takes (practice)."""
+"""How long a badge in progress blocks a further one for the same person: longer than a card takes (practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import changed: how many people are new, have other values, or are no longer on the list."""
+    """The effect of an import: the numbers of people added, changed, and dropped from the list."""
 
     added: int
     changed: int
@@ -49,14 +49,14 @@ class Roster:
     Parameters
     ----------
     database
-        Which it lies in.
+        The roster's database.
     station
         This station's name.
 
     Raises
     ------
     RosterUnreachable
-        By every method: the database does not answer.
+        Raised by every method if the database does not respond.
     """
 
     def __init__(self, database: Database, station: str, clock: Clock) -> None:
@@ -65,18 +65,18 @@ class Roster:
         self._clock = clock
 
     def close(self) -> None:
-        """Let the database go."""
+        """Close the database."""
         self._database.close()
 
-    def take_list(self, people: Sequence[Person]) -> Imported:
-        """Make the list what these people are, all or nothing; walk-ins and whoever has a badge stay."""
+    def import_list(self, people: Sequence[Person]) -> Imported:
+        """Replace the list by these people in one transaction; walk-ins and people with a badge remain."""
         with self._database.transaction() as transaction:
             known = {row.id: row for row in transaction.execute(sa.select(PEOPLE))}
             fresh = [person_row(person, walk_in=False) for person in people]
             added = [row for row in fresh if row["id"] not in known]
             changed = [row for row in fresh if row["id"] in known and _differs(row, known[row["id"]])]
-            wanted = {row["id"] for row in fresh}
-            dropped = [key for key, row in known.items() if key not in wanted and row.listed and not row.walk_in]
+            imported = {row["id"] for row in fresh}
+            dropped = [key for key, row in known.items() if key not in imported and row.listed and not row.walk_in]
             if added:
                 transaction.execute(sa.insert(PEOPLE), added)
             for row in changed:
@@ -86,12 +86,12 @@ class Roster:
         return Imported(len(added), len(changed), len(dropped))
 
     def add_walk_in(self, person: Person) -> None:
-        """Add somebody who is not on the list.
+        """Add a person who is not on the list.
 
         Raises
         ------
         BadgePrinted
-            The id is taken.
+            The id is in use.
         """
         try:
             with self._database.transaction() as transaction:
@@ -100,7 +100,7 @@ class Roster:
             raise BadgePrinted(person=person.id, station="the list", when="before") from error
 
     def change(self, person: Person) -> None:
-        """Give a person other values; a badge that is printed later shows them.
+        """Change a person's values, which badges show from now on.
 
         Raises
         ------
@@ -115,16 +115,16 @@ class Roster:
                 raise UnknownPerson(person=person.id)
 
     def namesakes(self, name: str) -> tuple[Expected, ...]:
-        """Return who has a name already, whatever its case and accents."""
+        """Return the people who have this name, ignoring case and accents."""
         same = (PEOPLE.c.search == f" {search_key(name)}") & PEOPLE.c.listed
         with self._database.transaction() as transaction:
             rows = transaction.execute(sa.select(PEOPLE).where(same).order_by(PEOPLE.c.id)).all()
             return self._expected(transaction, rows)
 
     def find(self, text: str) -> tuple[Expected, ...]:
-        """Return who has this id, else those whose names have words that begin as the words of the text do.
+        """Return the person with this id, or else the people whose names have words starting with those of the text.
 
-        Names that begin as the text does come first.
+        Names that start with the text come first.
         """
         exact = PEOPLE.c.id == text.strip()
         words = search_key(text).split()
@@ -139,7 +139,7 @@ class Roster:
             return self._expected(transaction, rows)
 
     def next_letters(self, text: str) -> tuple[str, ...]:
-        """Return the letters with which a name goes on after `text`; a space where it can have another word."""
+        """Return the letters that can follow `text` in a name; a space if another word can follow."""
         *whole, begun = search_key(text).split() if text and not text.endswith(" ") else [*search_key(text).split(), ""]
         like = [PEOPLE.c.search.like(f"% {word}%") for word in (*whole, begun) if word]
         with self._database.transaction() as transaction:
@@ -150,12 +150,12 @@ class Roster:
         return (*((" ",) if goes_on else ()), *sorted(letters))
 
     def person(self, person_id: str) -> Person:
-        """Return who has an id.
+        """Return the person with an id.
 
         Raises
         ------
         UnknownPerson
-            Nobody has it.
+            Nobody has that id.
         """
         with self._database.transaction() as transaction:
             row = transaction.execute(sa.select(PEOPLE).where(PEOPLE.c.id == person_id)).first()
@@ -166,7 +166,7 @@ class Roster:
     def begin(
         self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
     ) -> Badge:
-        """Begin a badge, so that no other station prints it; `arrived_at` is now where it is not given.
+        """Start a badge, so that no other station prints it; `arrived_at` defaults to now.
 
         Raises
         ------
@@ -175,7 +175,7 @@ class Roster:
         HeldElsewhere
             Another station holds the person.
         BadgePrinted
-            A badge was begun before and no reprint is asked for, one is on its way, or another station was faster.
+            A badge was started before and `reprint` is not set, one is in progress, or another station was faster.
         """
         try:
             with self._database.transaction() as transaction:
@@ -197,13 +197,13 @@ class Roster:
         return badge
 
     def end(self, badge: Badge, state: BadgeState) -> None:
-        """Note what became of a badge; saying the same again changes nothing."""
+        """Record the outcome of a badge; recording it twice does no harm."""
         this = (BADGES.c.person == badge.person) & (BADGES.c.number == badge.number)
         with self._database.transaction() as transaction:
             transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now()))
 
     def everybody(self) -> Iterator[Expected]:
-        """Yield all people with their badges, in the order of their ids."""
+        """Yield all people with their badges, sorted by id."""
         with self._database.transaction() as transaction:
             rows = transaction.execute(sa.select(PEOPLE).order_by(PEOPLE.c.id)).all()
             badges: dict[str, list[Badge]] = {}
@@ -224,10 +224,10 @@ class Roster:
         return self._clock.now().astimezone(UTC)
 
     def _badges_of(self, transaction: sa.Connection, people: Iterable[str] | None) -> list[Badge]:
-        asked = sa.select(BADGES).order_by(BADGES.c.person, BADGES.c.number)
+        query = sa.select(BADGES).order_by(BADGES.c.person, BADGES.c.number)
         if people is not None:
-            asked = asked.where(BADGES.c.person.in_(list(people)))
-        return [read_badge(row) for row in transaction.execute(asked)]
+            query = query.where(BADGES.c.person.in_(list(people)))
+        return [read_badge(row) for row in transaction.execute(query)]
 
 
 def _printed(badge: Badge) -> BadgePrinted:

@@ -1,8 +1,8 @@
-"""One of several stations: the shared roster while the network is there, and a copy of its own while it is not.
+"""One of several stations: it uses the shared roster while the network is up, and its own copy while it is not.
 
-The copy holds all people for the search, and marks those of this station's share, whom it may print alone. What was
-printed alone is brought to the server when it answers again; it cannot contradict what others did, since nobody else
-could print these people meanwhile.
+The copy holds all people for the search, with a mark on this station's share, whom it may print offline. What was
+printed offline is uploaded when the server responds again; it cannot conflict with other stations, because none of them
+could print these people in the meantime.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ from kiosk.system.clock import Clock
 _Answer = TypeVar("_Answer")
 
 LEASE = timedelta(minutes=15)
-"""How long a station prints alone after the network is lost; then others may take its people over."""
+"""How long a station may print offline; after that, others may take its people over."""
 
 COPY_S = 20.0
-"""How old the copy of the people gets while the network is there."""
+"""The maximum age of the copy while the network is up."""
 
 
 class Station:
@@ -35,13 +35,15 @@ class Station:
     Parameters
     ----------
     url
-        Of the shared database, a PostgreSQL server.
+        URL of the shared database, a PostgreSQL server.
     copy
-        Of this station's own copy, a file of SQLite: `sqlite:///FILE`.
+        URL of this station's own copy, an SQLite file: `sqlite:///FILE`.
     name
-        This station's, which no other has.
+        This station's unique name.
+    clock
+        The booth's clock.
     lease
-        How long it prints alone.
+        How long the station may print offline.
     """
 
     def __init__(self, url: str, copy: str, name: str, clock: Clock, lease: timedelta = LEASE) -> None:
@@ -50,83 +52,86 @@ class Station:
         self._clock = clock
         self._lease = lease
         self._copy = OfflineCopy(Database(copy), name)
-        self._alone = Roster(self._copy.database, name, clock)
+        self._offline_roster = Roster(self._copy.database, name, clock)
         self._shared: Database | None = None
-        self._reached: Database | None = None
+        self._reconnected: Database | None = None
         self._leased_until_s = clock.now_s()
         self._copied_s: float | None = None
 
     @property
     def online(self) -> bool:
-        """Whether the shared roster answered last time."""
+        """Whether the shared roster responded to the last request."""
         return self._shared is not None
 
     @property
-    def alone_for_s(self) -> float:
-        """How many seconds this station may still print alone."""
+    def offline_left_s(self) -> float:
+        """The seconds for which this station may still print offline."""
         return max(0.0, self._leased_until_s - self._clock.now_s())
 
     def close(self) -> None:
-        """Let both databases go."""
+        """Close both databases."""
         self._copy.database.close()
         self._lose()
-        if self._reached is not None:
-            self._reached.close()
+        if self._reconnected is not None:
+            self._reconnected.close()
 
-    def reach(self) -> None:
-        """Reach for a server that was lost, for as long as it takes to answer or to give up; the next beat meets it.
+    def reconnect(self) -> None:
+        """Try to connect to a lost server; blocks until it responds or the attempt times out.
 
-        Safe from a thread of its own, so that nobody waits behind it.
+        May be called from a thread of its own, so that nobody waits; the next `beat` takes the connection over.
         """
-        if self._shared is None and self._reached is None:
+        if self._shared is None and self._reconnected is None:
             with suppress(RosterUnreachable):
-                self._reached = Database(self._url)
+                self._reconnected = Database(self._url)
 
     def beat(self) -> None:
-        """Meet the server that was reached: bring it what was printed alone, give and take shares, renew the copy.
+        """Synchronise with the server: upload what was printed offline, exchange shares, refresh the copy.
 
-        To be called about once a second; another station's wish waits for it.
+        To be called about once a second, because requests of other stations wait for it. It does nothing while the
+        server is lost.
         """
         began_s = self._clock.now_s()
         if self._shared is None:
-            self._shared, self._reached = self._reached, None
+            self._shared, self._reconnected = self._reconnected, None
         if self._shared is None:
             return
         try:
             shares = Leases(self._shared, self._name, self._lease)
-            self._copy.tell(self._shared)
+            self._copy.upload(self._shared)
             shares.renew()
             self._leased_until_s = began_s + self._lease.total_seconds()
-            shares.give(self._copy.forget)
+            shares.hand_over(self._copy.forget)
             if self._copied_s is None or began_s - self._copied_s >= COPY_S:
-                self._copy.renew(self._shared)
+                self._copy.download(self._shared)
                 self._copied_s = began_s
-            self._copy.hold(shares.take_share(), self._shared)
+            self._copy.set_share(shares.claim_share(), self._shared)
         except RosterUnreachable:
             self._lose()
 
     def find(self, text: str) -> tuple[Expected, ...]:
-        """Return who has this id or such a name, as `Roster.find`; alone, from the copy."""
-        return self._either(lambda roster: roster.find(text))
+        """Return the people with this id or name, as `Roster.find` does; offline, from the copy."""
+        return self._query(lambda roster: roster.find(text))
 
     def next_letters(self, text: str) -> tuple[str, ...]:
-        """Return the letters with which a name goes on, as `Roster.next_letters`; alone, from the copy."""
-        return self._either(lambda roster: roster.next_letters(text))
+        """Return the letters that can follow in a name, as `Roster.next_letters` does; offline, from the copy."""
+        return self._query(lambda roster: roster.next_letters(text))
 
     def person(self, person_id: str) -> Person:
-        """Return who has an id, as `Roster.person`; alone, from the copy."""
-        return self._either(lambda roster: roster.person(person_id))
+        """Return the person with an id, as `Roster.person` does; offline, from the copy."""
+        return self._query(lambda roster: roster.person(person_id))
 
     def begin(
         self, person_id: str, *, with_photo: bool, reprint: bool = False, arrived_at: datetime | None = None
     ) -> Badge:
-        """Begin a badge, so that no other station prints it, as `Roster.begin`.
+        """Start a badge, so that no other station prints it, as `Roster.begin` does.
 
         Raises
         ------
         HeldElsewhere
-            Another station may print it; it is asked for the person, so that trying again in a moment helps. Or this
-            station is alone, and the person is not of its share.
+            Another station holds the person; it was requested to hand them over, so that another try in a moment
+            succeeds. Or this station is offline, and the person is not in its share.
+        UnknownPerson, BadgePrinted
+            As by `Roster.begin`.
         """
 
         def begun_in(roster: Roster) -> Badge:
@@ -134,21 +139,21 @@ class Station:
 
         if self._shared is not None:
             try:
-                holder = Leases(self._shared, self._name, self._lease).take(person_id)
+                holder = Leases(self._shared, self._name, self._lease).claim(person_id)
                 if holder is not None:
                     raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
                 badge = begun_in(self._roster(self._shared))
             except RosterUnreachable:
                 self._lose()
             else:
-                self._copy.note(badge)
+                self._copy.add_badge(badge)
                 return badge
-        self._check_alone(person_id)
-        return begun_in(self._alone)
+        self._check_offline(person_id)
+        return begun_in(self._offline_roster)
 
     def end(self, badge: Badge, state: BadgeState) -> None:
-        """Note what became of a badge; the server is told now or when it answers."""
-        self._alone.end(badge, state)
+        """Record the outcome of a badge, on the server now or when it responds again."""
+        self._offline_roster.end(badge, state)
         if self._shared is not None:
             try:
                 self._roster(self._shared).end(badge, state)
@@ -156,52 +161,52 @@ class Station:
                 self._lose()
 
     def add_walk_in(self, person: Person) -> None:
-        """Add somebody who is not on the list, at this station's hand, as `Roster.add_walk_in`."""
-        self._alone.add_walk_in(person)
-        self._copy.hold_also(person.id)
+        """Add a person who is not on the list to this station's share, as `Roster.add_walk_in` does."""
+        self._offline_roster.add_walk_in(person)
+        self._copy.add_to_share(person.id)
         if self._shared is not None:
             try:
-                self._copy.tell(self._shared)
+                self._copy.upload(self._shared)
             except RosterUnreachable:
                 self._lose()
 
     def change(self, person: Person) -> None:
-        """Give a person other values, as `Roster.change`; every station has them within `COPY_S`.
+        """Change a person's values, as `Roster.change` does; every station has them within `COPY_S`.
 
         Raises
         ------
         RosterUnreachable
-            The network is lost: what others have changed meanwhile is not known.
+            This station is offline and does not know what others have changed.
         """
         if self._shared is None:
             raise RosterUnreachable(detail="the network is lost, and a change waits until it is back")
         self._roster(self._shared).change(person)
-        self._copy.renew(self._shared)
+        self._copy.download(self._shared)
 
     def namesakes(self, name: str) -> tuple[Expected, ...]:
-        """Return who has a name already, as `Roster.namesakes`; alone, from the copy."""
-        return self._either(lambda roster: roster.namesakes(name))
+        """Return the people who have this name, as `Roster.namesakes` does; offline, from the copy."""
+        return self._query(lambda roster: roster.namesakes(name))
 
     def everybody(self) -> tuple[Expected, ...]:
-        """Return all people with their badges; alone, as the copy has them."""
-        return self._either(lambda roster: tuple(roster.everybody()))
+        """Return all people with their badges; offline, from the copy."""
+        return self._query(lambda roster: tuple(roster.everybody()))
 
-    def _either(self, ask: Callable[[Roster], _Answer]) -> _Answer:
+    def _query(self, ask: Callable[[Roster], _Answer]) -> _Answer:
         if self._shared is not None:
             try:
                 return ask(self._roster(self._shared))
             except RosterUnreachable:
                 self._lose()
-        return ask(self._alone)
+        return ask(self._offline_roster)
 
     def _roster(self, database: Database) -> Roster:
         return Roster(database, self._name, self._clock)
 
-    def _check_alone(self, person_id: str) -> None:
-        if not self._copy.holds(person_id):
-            detail = "the network is lost, and the person is not of this station's share"
+    def _check_offline(self, person_id: str) -> None:
+        if not self._copy.may_print(person_id):
+            detail = "the network is lost, and the person is not in this station's share"
             raise HeldElsewhere(person=person_id, station="another", detail=detail)
-        if self.alone_for_s <= 0.0:
+        if self.offline_left_s <= 0.0:
             detail = "the network was lost for too long, and others may have taken over"
             raise HeldElsewhere(person=person_id, station="another", detail=detail)
 
