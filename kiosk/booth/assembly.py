@@ -46,7 +46,7 @@ from kiosk.store.reference import read_reference
 from kiosk.store.roster.deletion_schedule import DeletionSchedule
 from kiosk.store.session_files import SessionFiles
 from kiosk.system.clock import Clock, SystemClock
-from kiosk.system.systemd import heart_of
+from kiosk.system.systemd import make_heartbeat
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 
@@ -133,7 +133,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(worker.close)
         camera.start()
         worker.start()
-        heartbeat = heart_of(clock)
+        heartbeat = make_heartbeat(clock)
         closing.callback(heartbeat.stop)
         shut = gate(settings, config.documents, clock)
         bridge = closing.enter_context(serve_page(settings, clock)) if settings.attendant.page is not None else None
@@ -180,7 +180,7 @@ def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, he
         return
     screen, heartbeat, end_s = (
         TouchScreen(display, Words.load(SOURCE_TAG)),
-        heart_of(clock),
+        make_heartbeat(clock),
         clock.now_s() + FAULT_SHOWN_S,
     )
     view = SessionView(state="out_of_order", fault=(str(error), error.advice))

@@ -1,1 +1,1 @@
-"""The documents and badge designs that are known."""
+"""The documents and badge designs known to this booth."""

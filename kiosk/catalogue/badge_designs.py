@@ -1,4 +1,4 @@
-"""The badge designs known to this booth: TOML files, one a design, and the rules of the photo that a design shows."""
+"""Badge designs, one per TOML file, and the rules for the photo that a design shows."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from kiosk.errors import RulesRefused
 from kiosk.system.toml_file import read_table, refusal
 
 PHOTO_RULES = {"free": "event-badge-id1", "plain": "staff-badge-id1"}
-"""By the background a window asks for: the document whose other rules its photo keeps."""
+"""For each kind of background of a window, the document whose remaining rules apply to its photo."""
 
 
 def read_design(path: Path) -> BadgeDesign:
@@ -23,7 +23,7 @@ def read_design(path: Path) -> BadgeDesign:
     Raises
     ------
     RulesRefused
-        With the file, the key and the reason of the first thing wrong.
+        The design has a fault; the error names the file, the key and the reason of the first one.
     """
     try:
         design = BadgeDesign.model_validate(read_table(path))
@@ -35,7 +35,7 @@ def read_design(path: Path) -> BadgeDesign:
 
 
 def photo_document(design: BadgeDesign, window: PhotoWindow, rules: Document) -> Document:
-    """Return the rules of the photo in a badge's window: those of a badge photo, in the window's size and framing.
+    """Return the rules for the photo in a badge's window: those of `rules`, with the window's size and head height.
 
     Parameters
     ----------
@@ -53,5 +53,5 @@ def photo_document(design: BadgeDesign, window: PhotoWindow, rules: Document) ->
 
 
 def _provenance(rules: Document) -> dict[str, object]:
-    """Return where a design's numbers are from: its own file, which follows the practice of the trade."""
+    """Return the provenance of a design's numbers: its own file, which follows the practice of the trade."""
     return {"source": ("practice",), "evidence": "practice", "read_on": rules.read_on}

@@ -1,8 +1,8 @@
-"""The documents known to this booth: a folder of TOML files, each limit with its source.
+"""The documents known to this booth: a folder of TOML files, in which every limit has a source.
 
-Beside one file per document a folder holds `sources.toml` (what was read), `colours.toml` (regions of CIE L*a*b* that
-stand for the authorities' words) and `capture.toml` (limits of pose, eyes, light and so on that documents share). A
-folder of one's own may leave these out or add to them; what the program ships is always known.
+Besides one file per document, a folder holds `sources.toml` (the texts that were read), `colours.toml` (regions of CIE
+L*a*b* that stand for the authorities' wording) and `capture.toml` (limits of pose, eyes, lighting and so on that all
+documents share). A shop's own folder may omit these or add to them; the shipped ones always apply.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ SHARED = ("sources.toml", "colours.toml", "capture.toml")
 
 
 class Source(Model):
-    """A text that rules were read in; `url` only where it is a public authority's or publisher's own page."""
+    """A text from which rules were taken; `url` is given only for a public authority's or publisher's own page."""
 
     publisher: str = ""
     title: str
@@ -45,7 +45,7 @@ _CAPTURE = TypeAdapter(dict[str, CaptureLimit])
 
 @dataclass(frozen=True)
 class _Shared:
-    """What all documents of a folder lean on."""
+    """The tables that all documents of a folder share."""
 
     sources: dict[str, Source]
     palette: dict[str, ColourRegion]
@@ -68,7 +68,7 @@ class _Shared:
         return shared
 
     def document(self, path: Path) -> Document:
-        """Read one file, hold its names against the shared ones, and merge the shared capture limits in."""
+        """Read one file, check its names against the shared tables, and merge in the shared capture limits."""
         document = read_document(path, self.palette)
         for key, rule in document.rules():
             _check_sources(path, key, rule, self.sources)
@@ -78,19 +78,19 @@ class _Shared:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All documents, and the sources their rules were read in."""
+    """All documents, and the sources of their rules."""
 
     documents: Mapping[str, Document]
     sources: Mapping[str, Source]
 
     @classmethod
     def load(cls, folder: Path | None = None) -> Catalogue:
-        """Read and check every file of a folder; without one, the documents that come with the program.
+        """Read and check every file of a folder, by default the one shipped with the program.
 
         Raises
         ------
         RulesRefused
-            A file is no TOML, has an unknown key, a wrong unit, an empty range, an unknown source, colour or
+            A file is not TOML, has an unknown key, a wrong unit, an empty range, an unknown source, colour or
             measurement, or limits that no head can meet.
         """
         own = folder or shipped_folder()
@@ -100,12 +100,12 @@ class Catalogue:
 
     @classmethod
     def beside(cls, own: Path | None) -> Catalogue:
-        """Return the documents that come with the program, and beside them a shop's own.
+        """Return the documents shipped with the program, and the shop's own from folder `own`.
 
         Raises
         ------
         RulesRefused
-            As for `load`; or an id of one's own is one that comes with the program.
+            As by `load`, or one of the shop's ids is also a shipped one.
         """
         shipped = cls.load()
         if own is None:
@@ -123,14 +123,14 @@ class Catalogue:
         Raises
         ------
         UnknownDocument
-            No document has that id; the error names the nearest ones.
+            No document has that id; the error names the closest ones.
         """
         if document_id not in self.documents:
             raise UnknownDocument(document=document_id, nearest=", ".join(self._nearest(document_id)) or "none")
         return self.documents[document_id]
 
     def _nearest(self, wanted: str) -> list[str]:
-        """Return up to three ids, those first that share most words with it in id or title, then by letters."""
+        """Return up to three ids, ranked by words shared with id or title, and then by similarity of letters."""
         words = _words(wanted)
 
         def likeness(document: Document) -> tuple[int, float]:
@@ -141,7 +141,7 @@ class Catalogue:
         return [document.id for document in sorted(likely, key=likeness, reverse=True)[:3]]
 
     def all(self) -> tuple[Document, ...]:
-        """Return the documents in the order of their ids."""
+        """Return the documents, sorted by id."""
         return tuple(self.documents[name] for name in sorted(self.documents))
 
 
@@ -150,13 +150,13 @@ def _words(text: str) -> set[str]:
 
 
 def shipped_folder() -> Path:
-    """Return the documents' folder: inside the installed package, or beside it in a checkout."""
+    """Return the shipped folder of documents: inside the installed package, or beside it in a checkout."""
     installed = Path(__file__).parents[1] / "data" / "specs"
     return installed if installed.is_dir() else Path(__file__).parents[2] / "specs"
 
 
 def check(folder: Path) -> tuple[RulesRefused, ...]:
-    """Return what is wrong in a folder of documents, the first fault of each file; nothing where all is well."""
+    """Return the first fault of each file in a folder of documents; empty if there is none."""
     refusals = []
     try:
         shared, files = _Shared.read(folder), _document_files(folder)
@@ -176,7 +176,7 @@ def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
     Raises
     ------
     RulesRefused
-        With the file, the key and the reason of the first thing wrong.
+        The document has a fault; the error names the file, the key and the reason of the first one.
     """
     try:
         document = Document.model_validate(read_table(path), context={"palette": palette})
@@ -201,7 +201,7 @@ def _document_files(own: Path) -> list[Path]:
 
 
 def _shared_table(name: str, own: Path) -> dict[str, Any]:
-    """Return a shared file's table, the folder's own entries over the shipped ones."""
+    """Return a shared file's table: the shipped entries, overridden by the folder's own."""
     merged: dict[str, Any] = {}
     for folder in dict.fromkeys((shipped_folder(), own)):
         if (folder / name).exists() or folder == shipped_folder():
@@ -223,7 +223,7 @@ def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str,
 
 
 def _check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
-    """Refuse names that no measurement has, so that a misspelt one is not silently without effect."""
+    """Refuse unknown names of measurements, so that a misspelt one is not silently ignored."""
     for where, name in _measurements_named(document):
         if name not in capture:
             near = difflib.get_close_matches(name, capture, n=1)

@@ -1,1 +1,1 @@
-"""What only an event has."""
+"""The parts of a booth that only an event needs."""

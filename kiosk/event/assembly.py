@@ -1,4 +1,4 @@
-"""An event as the settings describe it: what the session must know of it, and the thread that asks its roster."""
+"""Put an event together from the settings: the session's configuration, and the thread that queries the roster."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.session.state import Reception
-from kiosk.event.guest_register import asked_columns
+from kiosk.event.guest_register import walk_in_columns
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.settings import Settings
 from kiosk.store.roster.database import Database
@@ -20,7 +20,13 @@ from kiosk.system.clock import Clock
 
 
 def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
-    """Return what the session must know of an event, where badges are handed out; errors as `read_design`."""
+    """Return the session's configuration of an event, or None if the booth takes photos for documents.
+
+    Raises
+    ------
+    RulesRefused
+        The badge's design has a fault.
+    """
     if settings.event is None:
         return None
     design = read_design(settings.path(settings.event.design))
@@ -31,20 +37,20 @@ def reception_of(settings: Settings, catalogue: Catalogue) -> Reception | None:
 
 
 def at_event(desk_config: DeskConfig, design: BadgeDesign) -> DeskConfig:
-    """Return an attendant's desk that also serves the guests whose badges have this design."""
+    """Return the desk's settings, extended for guests whose badges have this design."""
     shows_photo = design.photo is not None
-    return replace(desk_config, columns=asked_columns(design), roles=tuple(design.roles), shows_photo=shows_photo)
+    return replace(desk_config, columns=walk_in_columns(design), roles=tuple(design.roles), shows_photo=shows_photo)
 
 
 def roster_of(settings: Settings, clock: Clock) -> RosterWorker | None:
-    """Return the desk of an event, or None where the booth takes photos for documents.
+    """Return the roster's thread, or None if the booth takes photos for documents.
 
     Raises
     ------
     RulesRefused
         The badge's design has a fault.
     RosterUnreachable
-        The roster of a desk that is alone does not answer.
+        The database of a single station's roster does not respond.
     """
     event = settings.event
     if event is None:

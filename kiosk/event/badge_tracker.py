@@ -1,14 +1,14 @@
-"""The badges on their way: begun on the roster, made by the vision worker, sent to the printer, and noted.
+"""Badges in progress: started on the roster, drawn by the vision worker, printed, and recorded with their outcome.
 
-A badge goes on its way while the next guest is already before the camera; what becomes of it no longer touches the
-session that it came from.
+A badge is made while the next guest may already be in front of the camera; its outcome no longer concerns the session
+that it came from.
 """
 
 from __future__ import annotations
 
 import logging
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
@@ -36,17 +36,17 @@ _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
-class _Due:
-    """A badge that is wanted, and after a while begun."""
+class _Pending:
+    """A badge that was ordered; `badge` is set once the roster has started it."""
 
-    wanted: PrintBadge
+    order: PrintBadge
     document: Document | None
     still: bytes = field(repr=False)
     badge: Badge | None = None
 
 
 class BadgeTracker:
-    """Where each badge of the desk is; for the frame loop's thread alone."""
+    """Tracks every badge from order to outcome; not thread-safe, for the frame loop only."""
 
     def __init__(
         self,
@@ -63,17 +63,17 @@ class BadgeTracker:
         self._prints = prints
         self._ledger = ledger
         self._clock = clock
-        self._due: dict[Ticket, _Due] = {}
+        self._pending: dict[Ticket, _Pending] = {}
         self._sent: dict[str, Badge] = {}
         self._answers: list[GuestAnswer] = []
 
-    def begin(self, wanted: PrintBadge, still: bytes, document: Document | None, arrived_at: datetime) -> None:
-        """Begin a badge on the roster; what comes of it comes from `events`."""
-        self._due[wanted.ticket] = _Due(wanted, document, still)
-        self.desk.begin(wanted, arrived_at)
+    def begin(self, order: PrintBadge, still: bytes, document: Document | None, arrived_at: datetime) -> None:
+        """Start a badge on the roster; the result comes from `events`."""
+        self._pending[order.ticket] = _Pending(order, document, still)
+        self.desk.begin(order, arrived_at)
 
     def events(self) -> Iterator[Event]:
-        """Yield what the desk has answered, and hand begun badges to the worker."""
+        """Yield the roster's answers as events for the session, and submit started badges to the vision worker."""
         for answer in self.desk.poll():
             match answer:
                 case Found() | CodeKnown():
@@ -81,47 +81,47 @@ class BadgeTracker:
                 case GuestsFound() | GuestsNotSearched() | GuestSaved() | GuestDoubled() | GuestNotSaved():
                     self._answers.append(answer)
                 case Begun(ticket, badge, values, kept_jpeg):
-                    due = self._due.pop(ticket)
-                    self._due[ticket] = _Due(due.wanted, due.document, due.still, badge)
-                    photo = _photo(due, kept_jpeg)
+                    pending = self._pending.pop(ticket)
+                    self._pending[ticket] = replace(pending, badge=badge)
+                    photo = _photo(pending, kept_jpeg)
                     making = partial(self._bench.badge, photo, self.desk.design, values)
                     self._worker.submit(ticket, making)
                 case NotBegun(ticket, error):
-                    del self._due[ticket]
+                    del self._pending[ticket]
                     yield BadgeRefused(ticket, str(error), error.advice)
                 case NotNoted(error):
-                    _log.warning("desk: %s", error)
+                    _log.warning("the roster was not updated: %s", error)
 
     def answers(self) -> list[GuestAnswer]:
-        """Return what the roster has answered the attendant since the last call."""
+        """Return the roster's answers for the attendant since the last call."""
         answers, self._answers = self._answers, []
         return answers
 
     def owns(self, ticket: Ticket) -> bool:
-        """Return whether the worker makes a badge for that ticket."""
-        due = self._due.get(ticket)
-        return due is not None and due.badge is not None
+        """Return whether the vision worker is making a badge under that ticket."""
+        pending = self._pending.get(ticket)
+        return pending is not None and pending.badge is not None
 
     def made(self, ticket: Ticket, made: BadgeMade) -> Iterator[Event]:
         """Send a finished badge to the printer."""
-        due = self._due.pop(ticket)
-        assert due.badge is not None
-        self._sent[made.job.key] = due.badge
-        if due.wanted.shares and made.photo_jpeg:
-            self.desk.keep_photo(due.wanted.guest.id, made.photo_jpeg)
+        pending = self._pending.pop(ticket)
+        assert pending.badge is not None
+        self._sent[made.job.key] = pending.badge
+        if pending.order.shares and made.photo_jpeg:
+            self.desk.keep_photo(pending.order.guest.id, made.photo_jpeg)
         self._ledger.put(SheetBegun(made.job.key, self.desk.design.id, made.job.medium, 1))
         self._prints.submit(made.job)
         yield BadgeSent(ticket)
 
     def not_made(self, ticket: Ticket, error: KioskError) -> Iterator[Event]:
-        """Give a badge up that cannot be made; the guest can be found again."""
-        due = self._due.pop(ticket)
-        assert due.badge is not None
-        self.desk.end(due.badge, "failed")
+        """Record a badge that could not be drawn as failed, so that the guest can try again."""
+        pending = self._pending.pop(ticket)
+        assert pending.badge is not None
+        self.desk.end(pending.badge, "failed")
         yield BadgeRefused(ticket, str(error), error.advice)
 
     def moved(self, status: PrintStatus) -> None:
-        """Note what became of a badge at the printer."""
+        """Record the outcome of a badge when the printer reports it."""
         if status.key not in self._sent or status.state not in ("done", "failed"):
             return
         badge = self._sent.pop(status.key)
@@ -132,7 +132,7 @@ class BadgeTracker:
         self.desk.end(badge, "unknown" if isinstance(status.error, SheetUnknown) else "failed")
 
 
-def _photo(due: _Due, kept_jpeg: bytes) -> CutPhoto | bytes:
-    if due.wanted.plan is None or due.document is None:
+def _photo(pending: _Pending, kept_jpeg: bytes) -> CutPhoto | bytes:
+    if pending.order.plan is None or pending.document is None:
         return kept_jpeg
-    return CutPhoto(due.still, due.wanted.plan, due.document)
+    return CutPhoto(pending.still, pending.order.plan, pending.document)

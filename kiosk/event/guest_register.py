@@ -1,4 +1,4 @@
-"""What the attendant looks up and writes in the roster: guests as the desk shows them, walk-ins and late changes."""
+"""The roster as the attendant uses it: search guests, add walk-ins, make late changes."""
 
 from __future__ import annotations
 
@@ -25,30 +25,30 @@ from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
 
 SHOWN = 5
-"""How many guests a page of the desk shows."""
+"""The number of guests on a page of the desk."""
 
 WALK_IN_LETTERS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
-"""Without those that are taken for each other."""
+"""The letters and digits of a walk-in's id, without those that are easily confused."""
 WALK_IN_LENGTH = 7
-"""Of 20 thousand million ids no two stations that are cut off from each other draw the same one."""
+"""Among 20 thousand million ids, two stations that are cut off from each other will not draw the same one."""
 
 
-def asked_columns(design: BadgeDesign) -> tuple[str, ...]:
-    """Return what is asked of somebody who is added: the name, what the badge prints, and the role that colours it."""
+def walk_in_columns(design: BadgeDesign) -> tuple[str, ...]:
+    """Return the columns to fill in for a new guest: the name, what the badge prints, and the role that colours it."""
     printed = [column for column in design.columns if column not in (ID, NAME, ROLE)]
     return (NAME, *printed, ROLE)
 
 
 @dataclass(frozen=True, slots=True)
 class Register:
-    """The roster as the attendant works with it; for the roster's thread."""
+    """The attendant's operations on the roster; they block, and belong in the roster's thread."""
 
     roster: Roster | Station
     design: BadgeDesign
     photos: PhotoExport | None
 
     def search(self, query: str) -> GuestAnswer:
-        """Return who fits an id or the beginnings of names, or why the roster cannot be searched."""
+        """Return the guests that match an id or beginnings of names, or why the roster cannot be searched."""
         try:
             people = self.roster.find(query)[:SHOWN] if query.strip() else ()
             return GuestsFound(query, tuple(map(self._known, people)))
@@ -56,7 +56,7 @@ class Register:
             return GuestsNotSearched(query, f"{error} {error.advice}")
 
     def save(self, wanted: SaveGuest) -> GuestAnswer:
-        """Write somebody into the roster, or say why not; never somebody whose badge would not be legible."""
+        """Write a guest to the roster, or return why not; a guest whose badge would be illegible is refused."""
         try:
             return self._change(wanted) if wanted.guest_id else self._add(wanted)
         except KioskError as error:
@@ -95,13 +95,13 @@ class Register:
             person.id,
             person.name,
             tuple(person.values.items()),
-            tuple(map(_told, expected.badges)),
+            tuple(map(_badge_in_words, expected.badges)),
             has_badge=expected.printed is not None,
             has_photo=self.photos is not None and self.photos.get(person.id) is not None,
         )
 
 
-def _told(badge: Badge) -> str:
+def _badge_in_words(badge: Badge) -> str:
     photo = "with a photo" if badge.with_photo else "without a photo"
-    became = {"begun": "on its way", "unknown": "not known to be out"}.get(badge.state, badge.state)
-    return f"Badge {badge.number} {photo}, {became}, at {badge.station}, {badge.begun_at.astimezone():%H:%M}"
+    outcome = {"begun": "in progress", "unknown": "outcome unknown"}.get(badge.state, badge.state)
+    return f"Badge {badge.number} {photo}, {outcome}, at {badge.station}, {badge.begun_at.astimezone():%H:%M}"

@@ -1,6 +1,6 @@
-"""The event's desk: a thread that asks the roster, so that the frame loop never waits for a database or a network.
+"""The thread that queries an event's roster, so that the frame loop never waits for a database or a network.
 
-A second thread reaches for a server that is lost, so that a guest's search never waits behind that either.
+A second thread reconnects to a lost server, so that a guest's search does not wait for that either.
 """
 
 from __future__ import annotations
@@ -24,14 +24,18 @@ from kiosk.store.roster.station import Station
 from kiosk.system.clock import Clock
 
 SHOWN = 6
-"""How many guests are shown for the letters so far."""
+"""The number of guests shown for the letters typed so far."""
 
 BEAT_S = 1.0
+"""The interval between synchronisations with the other stations."""
 
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """No other station prints this guest's badge now; `values` are what it says, `kept_jpeg` a photo that was kept."""
+    """A guest's badge was started, and no other station will print it.
+
+    `values` are the columns to print, `kept_jpeg` the stored photo if one is to be reused.
+    """
 
     ticket: Ticket
     badge: Badge
@@ -41,7 +45,7 @@ class Begun:
 
 @dataclass(frozen=True, slots=True)
 class NotBegun:
-    """The guest's badge is not to be printed here and now."""
+    """A guest's badge was not started, so it must not be printed."""
 
     ticket: Ticket
     error: KioskError
@@ -49,7 +53,7 @@ class NotBegun:
 
 @dataclass(frozen=True, slots=True)
 class NotNoted:
-    """What had become of a badge could not be noted, or a photo not be kept."""
+    """The outcome of a badge could not be recorded, or a photo could not be stored."""
 
     error: KioskError
 
@@ -58,18 +62,20 @@ RosterAnswer = Found | CodeKnown | GuestAnswer | Begun | NotBegun | NotNoted
 
 
 class RosterWorker:
-    """What a booth needs of an event; every method but `close` returns at once, and its answer comes from `poll`.
+    """The event's roster for the frame loop: no method except `close` blocks, and `poll` returns the answers.
 
     Parameters
     ----------
     design
-        Of the badges.
+        The design of the badges.
     roster
-        The event's, of this station alone or shared with others.
+        The event's roster, of this station only or shared with others.
+    clock
+        The booth's clock.
     photos
-        Where the photos go of those who let the organiser have them; None where no organiser asks.
+        Where to store the photos that guests share with the organiser; None if no organiser asks for photos.
     thread
-        What does one thing after the other; a thread of its own by default.
+        An executor that runs one job after the other; by default one with a thread of its own.
     """
 
     def __init__(
@@ -82,10 +88,10 @@ class RosterWorker:
     ) -> None:
         self.design = design
         self._thread = thread or ThreadPoolExecutor(1, "roster")
-        self._reaching = ThreadPoolExecutor(1, "roster server")
-        self._asked: list[Future[RosterAnswer | None]] = []
+        self._reconnecting = ThreadPoolExecutor(1, "roster server")
+        self._queries: list[Future[RosterAnswer | None]] = []
         self._beat: Future[RosterAnswer | None] | None = None
-        self._reach: Future[None] | None = None
+        self._reconnect: Future[None] | None = None
         self._roster = roster
         self._clock = clock
         self._photos = photos
@@ -97,7 +103,7 @@ class RosterWorker:
         self._ask(partial(self._find, query))
 
     def look_up(self, code: str) -> None:
-        """Look for the person whose id a code is."""
+        """Look up the person whose id was read from a code."""
         self._ask(partial(self._look_up, code))
 
     def search_guests(self, query: str) -> None:
@@ -105,49 +111,49 @@ class RosterWorker:
         self._ask(partial(self._register.search, query))
 
     def save_guest(self, wanted: SaveGuest) -> None:
-        """Write somebody into the roster for the attendant."""
+        """Write a guest to the roster for the attendant."""
         self._ask(partial(self._register.save, wanted))
 
     def begin(self, wanted: PrintBadge, arrived_at: datetime) -> None:
-        """Begin a guest's badge."""
+        """Start a guest's badge."""
         self._ask(partial(self._begin, wanted, arrived_at))
 
     def end(self, badge: Badge, state: BadgeState) -> None:
-        """Note what became of a badge."""
+        """Record the outcome of a badge."""
         self._ask(partial(self._end, badge, state))
 
     def keep_photo(self, guest_id: str, jpeg: bytes) -> None:
-        """Keep a photo for the organiser, whom the guest lets have it."""
+        """Store a photo that the guest shares with the organiser."""
         if self._photos is not None:
             self._ask(partial(self._keep, self._photos, guest_id, jpeg))
 
     def poll(self) -> list[RosterAnswer]:
-        """Return the answers since the last call; meet the other stations, and keep the promised day, now and then."""
+        """Return the answers since the last call; every `BEAT_S`, synchronise and delete photos that are due."""
         now_s = self._clock.now_s()
         if self._beat_s is None or now_s - self._beat_s >= BEAT_S:
             self._beat_s = now_s
-            self._meet()
-        ended = [future for future in self._asked if future.done()]
-        self._asked = [future for future in self._asked if future not in ended]
+            self._synchronise()
+        ended = [future for future in self._queries if future.done()]
+        self._queries = [future for future in self._queries if future not in ended]
         return [answer for future in ended if (answer := _answer(future)) is not None]
 
     def close(self) -> None:
-        """Do what was asked, then let the roster go; a server that is lost is not waited for."""
-        self._reaching.shutdown(wait=False, cancel_futures=True)
+        """Finish all queued jobs and close the roster; does not wait for a lost server."""
+        self._reconnecting.shutdown(wait=False, cancel_futures=True)
         self._thread.shutdown()
         self._roster.close()
 
     def _ask(self, job: Callable[[], RosterAnswer | None]) -> None:
-        self._asked.append(self._thread.submit(job))
+        self._queries.append(self._thread.submit(job))
 
-    def _meet(self) -> None:
-        """Do once more what is done about once a second, unless the last time has not ended."""
+    def _synchronise(self) -> None:
+        """Submit the next beat, unless the last one is still running: beats must never queue up before searches."""
         if self._beat is None or self._beat.done():
-            self._beat = self._thread.submit(self._note_beat)
-            self._asked.append(self._beat)
+            self._beat = self._thread.submit(self._run_beat)
+            self._queries.append(self._beat)
         roster = self._roster
-        if isinstance(roster, Station) and not roster.online and (self._reach is None or self._reach.done()):
-            self._reach = self._reaching.submit(roster.reconnect)
+        if isinstance(roster, Station) and not roster.online and (self._reconnect is None or self._reconnect.done()):
+            self._reconnect = self._reconnecting.submit(roster.reconnect)
 
     def _find(self, query: str) -> Found:
         found = self._roster.find(query) if query.strip() else ()
@@ -161,14 +167,14 @@ class RosterWorker:
     def _begin(self, wanted: PrintBadge, arrived_at: datetime) -> RosterAnswer:
         guest_id = wanted.guest.id
         try:
-            kept = self._kept(guest_id) if wanted.from_kept else b""
-            with_photo = wanted.plan is not None or bool(kept)
+            kept_jpeg = self._kept_photo(guest_id) if wanted.from_kept else b""
+            with_photo = wanted.plan is not None or bool(kept_jpeg)
             badge = self._roster.begin(guest_id, with_photo=with_photo, reprint=wanted.again, arrived_at=arrived_at)
-            return Begun(wanted.ticket, badge, dict(self._roster.person(guest_id).values), kept)
+            return Begun(wanted.ticket, badge, dict(self._roster.person(guest_id).values), kept_jpeg)
         except KioskError as error:
             return NotBegun(wanted.ticket, error)
 
-    def _kept(self, guest_id: str) -> bytes:
+    def _kept_photo(self, guest_id: str) -> bytes:
         jpeg = self._photos.get(guest_id) if self._photos is not None else None
         if jpeg is None:
             raise PhotoGone(person=guest_id)
@@ -180,7 +186,7 @@ class RosterWorker:
     def _keep(self, photos: PhotoExport, guest_id: str, jpeg: bytes) -> None:
         photos.put(guest_id, jpeg)
 
-    def _note_beat(self) -> None:
+    def _run_beat(self) -> None:
         if isinstance(self._roster, Station):
             self._roster.beat()
         if self._photos is not None:
@@ -188,7 +194,7 @@ class RosterWorker:
 
 
 def _answer(future: Future[RosterAnswer | None]) -> RosterAnswer | None:
-    """Return what a job answered; an error that nobody expected is raised."""
+    """Return a job's answer, with the expected kinds of errors as `NotNoted`; any other error is raised."""
     try:
         return future.result()
     except KioskError as error:

@@ -1,1 +1,1 @@
-"""Pictures on their way through vision and render, in the worker's thread."""
+"""The processing of pictures by vision and render, in the worker's thread."""

@@ -1,4 +1,4 @@
-"""What the shop offers: documents, prices and papers, out of its settings."""
+"""The documents, prices and papers that the shop offers, as its settings define them."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ _log = logging.getLogger(__name__)
 
 
 def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Document, ...]:
-    """Return the documents that may be shown to a sitter, as they bind; warn of old rules and of what is hidden.
+    """Return the documents on offer; log a warning for each that is hidden or whose rules are old.
 
     Raises
     ------
     SettingsRefused
-        Every document waits for a person's confirmation.
+        Every document still needs a person's confirmation.
     """
     documents = []
     for document in map(catalogue.get, settings.booth.documents):
@@ -37,13 +37,13 @@ def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Docu
             _log.warning("the rules of %s were read on %s: read them again", document.id, document.read_on)
         documents.append(settled(document, settings.confirmations))
     if not documents:
-        detail = "every document waits for `holdstill documents confirm`"
+        detail = "every document still needs `holdstill documents confirm`"
         raise SettingsRefused(path=settings.file, where="booth.documents", detail=detail)
     return tuple(documents)
 
 
 def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:
-    """Return what each document costs, where a price is shown.
+    """Return the price of each document that has one.
 
     Raises
     ------
@@ -60,18 +60,18 @@ def prices_of(settings: Settings, catalogue: Catalogue) -> dict[str, Price]:
 
 
 def layout_of(settings: Settings) -> SheetLayout:
-    """Return how photos lie on the paper in the printer."""
+    """Return the layout for the paper in the printer."""
     paper = settings.paper
     return SheetLayout(medium(paper.medium), Margins(*paper.margins_mm), paper.gutter_mm, paper.photos)
 
 
 def layouts_of(settings: Settings) -> dict[str, SheetLayout]:
-    """Return how photos lie on each other paper that may be chosen, by its short name.
+    """Return the layouts for the other papers that sitters can choose, by short name.
 
     Raises
     ------
     SettingsRefused
-        A paper is named twice, or has no queue of its own where there is a print server.
+        A paper is named twice, or has no queue of its own on a print server.
     """
     paper, layouts = settings.paper, dict[str, SheetLayout]()
     usual = medium(paper.medium).short
@@ -90,7 +90,7 @@ def layouts_of(settings: Settings) -> dict[str, SheetLayout]:
 
 
 def papers_of(settings: Settings, documents: Sequence[Document]) -> dict[str, tuple[str, ...]]:
-    """Return the papers that each document's photos fit on, the usual one first, where there is a choice."""
+    """Return the papers that each document's photos fit on, the usual one first, for documents that offer a choice."""
     layouts, usual = layouts_of(settings), medium(settings.paper.medium).short
     fitting = {each.id: (usual, *(name for name in layouts if _fits(layouts[name], each))) for each in documents}
     return {name: papers for name, papers in fitting.items() if len(papers) > 1}

@@ -1,4 +1,4 @@
-"""A still's way through the house: from the decoded picture to the judgement, and from there to the sheet."""
+"""The jobs on pictures: from a decoded still to its judgement, and from there to the sheet or badge."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ Rgb = npt.NDArray[np.uint8]
 
 @dataclass(frozen=True, slots=True)
 class SheetLayout:
-    """How photos lie on a paper; `count` None for as many as fit."""
+    """The layout of photos on a paper; `count` is None for as many as fit."""
 
     medium: Medium
     margins: Margins
@@ -50,12 +50,12 @@ class SheetLayout:
     count: int | None = None
 
     def impose(self, document: Document, *, marked: bool = False) -> Sheet:
-        """Return the sheet of one document; a marked one lacks a photo where all of them would leave no word room.
+        """Return the sheet of one document; a marked one has a photo less if its notes would not fit otherwise.
 
         Raises
         ------
         SheetDoesNotFit
-            The paper holds fewer photos than asked for.
+            The paper holds fewer photos than requested.
         NoPrintSize
             The document is a file to upload.
         """
@@ -77,7 +77,7 @@ def _with_room(layout: SheetLayout, photo_mm: Size) -> Sheet:
 
 @dataclass(frozen=True, slots=True)
 class SeenPicture:
-    """A live picture, sRGB and not mirrored, and what was seen in it."""
+    """A live picture (HxWx3 uint8 sRGB, not mirrored), and its observation."""
 
     rgb: Rgb
     observation: Observation
@@ -85,7 +85,7 @@ class SeenPicture:
 
 @dataclass(frozen=True, slots=True)
 class CodesRead:
-    """A live picture, sRGB and not mirrored, and what the codes in it say; nobody was looked at."""
+    """A live picture (HxWx3 uint8 sRGB, not mirrored), and the content of the codes in it, without an observation."""
 
     rgb: Rgb
     codes: tuple[str, ...]
@@ -100,7 +100,7 @@ class SheetMade:
 
 @dataclass(frozen=True, slots=True)
 class CutPhoto:
-    """A photo as it is cut out of a judged still."""
+    """A still with the plan by which to cut the photo from it."""
 
     jpeg: bytes = field(repr=False)
     plan: CropPlan
@@ -109,7 +109,7 @@ class CutPhoto:
 
 @dataclass(frozen=True, slots=True)
 class BadgeMade:
-    """A finished badge, ready for the printer, and the guest's photo as JPEG where it shows one."""
+    """A finished badge, ready for the printer; `photo_jpeg` is the guest's photo if it was newly taken."""
 
     job: PrintJob
     photo_jpeg: bytes
@@ -117,7 +117,7 @@ class BadgeMade:
 
 @dataclass(frozen=True, slots=True)
 class BadgeStill:
-    """A badge that is wanted, and after a while the still that its photo is cut out of."""
+    """An order for a badge, with the still to cut its photo from."""
 
     wanted: PrintBadge
     document: Document | None
@@ -131,7 +131,7 @@ Seeing = SeenPicture | CodesRead
 
 @dataclass(frozen=True)
 class PictureJobs:
-    """The booth's work on pictures, done in the vision worker's thread."""
+    """The booth's jobs on pictures; they are slow, and belong in the vision worker's thread."""
 
     live: LiveVision
     stills: StillVision
@@ -142,11 +142,11 @@ class PictureJobs:
     codes: CodeReader = field(default_factory=CodeReader)
 
     def layout_on(self, paper: str) -> SheetLayout:
-        """Return how photos lie on a paper, by its short name; the usual one where it is no other."""
+        """Return the layout for a paper by its short name, or the usual one if the name is not among the others."""
         return self.papers.get(paper, self.layout)
 
     def look(self, frame: LiveFrame, turned_deg: Turn = 0) -> SeenPicture | None:
-        """Return what is seen in a live picture, turned clockwise, or None where it arrived damaged."""
+        """Observe a live picture after turning it clockwise; return None if it arrived damaged."""
         try:
             rgb = turned(decode_still(frame.jpeg), turned_deg)
         except UnreadablePhoto:
@@ -154,7 +154,7 @@ class PictureJobs:
         return SeenPicture(rgb, self.live.observe(rgb))
 
     def read_codes(self, frame: LiveFrame) -> CodesRead | None:
-        """Return the codes in a live picture, or None where it arrived damaged."""
+        """Read the codes in a live picture; return None if it arrived damaged."""
         try:
             rgb = decode_still(frame.jpeg)
         except UnreadablePhoto:
@@ -162,7 +162,7 @@ class PictureJobs:
         return CodesRead(rgb, self.codes.read(rgb, frame.taken_s))
 
     def measure(self, jpeg: bytes, document: Document, turned_deg: Turn = 0) -> JobResult:
-        """Return the camera's still, turned clockwise and judged, with the cropped photo for the review screen.
+        """Judge the camera's still after turning it clockwise, and crop the photo for the review screen.
 
         Raises
         ------
@@ -178,7 +178,17 @@ class PictureJobs:
         return Still(judgement, preview)
 
     def sheet(self, jpeg: bytes, wanted: Print) -> JobResult:
-        """Return the sheets of a judged still; errors as those of `make_sheet`."""
+        """Return the sheets of a judged still.
+
+        Raises
+        ------
+        UnreadablePhoto
+            The still was damaged since.
+        SheetDoesNotFit
+            The paper holds fewer photos than requested.
+        PhotoDoesNotFit, TooFewPixels
+            As by `cut_photo`.
+        """
         document, layout = wanted.document, self.layout_on(wanted.paper)
         sheet = layout.impose(document, marked=bool(wanted.not_certain))
         strip = SheetStrip(
@@ -198,17 +208,21 @@ class PictureJobs:
         design: BadgeDesign,
         values: Mapping[str, str],
     ) -> JobResult:
-        """Return a guest's badge, with the photo that a plan cuts out of a judged still, a kept one, or without.
+        """Return a guest's badge, with a newly cut photo, a stored one, or none.
 
         Parameters
         ----------
         photo
-            How it is cut, or a kept one as JPEG, or nothing.
+            A still with its plan, a stored photo as JPEG, or empty bytes for no photo.
+        design
+            The design of the badge.
+        values
+            The roster's columns for this guest.
 
         Raises
         ------
         PhotoDoesNotFit, TooFewPixels
-            As `cut_photo`.
+            As by `cut_photo`.
         SheetDoesNotFit
             The badge is larger than the paper.
         """
@@ -227,7 +241,7 @@ def turned(rgb: Rgb, turned_deg: Turn) -> Rgb:
 
 
 def _photo_shown(photo: CutPhoto | bytes) -> tuple[Rgb | None, bytes]:
-    """Return the photo on a badge, and the JPEG that may be kept of it where it is new."""
+    """Return the photo to show on a badge, and a JPEG to store if the photo is new."""
     if isinstance(photo, bytes):
         return (decode_still(photo) if photo else None), b""
     cut = cut_photo(decode_still(photo.jpeg), photo.plan, photo.document, path="the still")
@@ -236,14 +250,14 @@ def _photo_shown(photo: CutPhoto | bytes) -> tuple[Rgb | None, bytes]:
 
 
 def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
-    """Return the picture in a file and what was seen in it.
+    """Return the picture in a file and its observation.
 
     Raises
     ------
     UnreadablePhoto, PhotoSizeRefused
         The file cannot be used.
     NoFace, SeveralFaces
-        There is not exactly one person in it.
+        The picture does not show exactly one person.
     """
     photo = read_photo(path)
     seen = vision.measure(photo.rgb, photo.focal_length_px)
@@ -253,13 +267,19 @@ def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
 
 
 def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
-    """Return the picture in a file with its judgement; errors as `see_photo`."""
+    """Return the picture in a file with its judgement.
+
+    Raises
+    ------
+    UnreadablePhoto, PhotoSizeRefused, NoFace, SeveralFaces
+        As by `see_photo`.
+    """
     rgb, seen = see_photo(path, vision)
     return rgb, judge(seen, document)
 
 
 def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | None:
-    """Return the crop that was judged, for the review and the report, or None where none lies inside the still."""
+    """Return the judged crop for the review and the report, or None if it reaches outside the still."""
     plan = judgement.plan
     if plan is None or not plan.is_inside:
         return None
@@ -267,7 +287,13 @@ def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | 
 
 
 def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:
-    """Cut the photo and impose it; return the sheet as PDF. Errors as `cut_photo`."""
+    """Cut the photo, impose it, and return the sheet as PDF.
+
+    Raises
+    ------
+    PhotoDoesNotFit, TooFewPixels
+        As by `cut_photo`.
+    """
     return sheet_pdf(sheet, [cut_photo(rgb, plan, document, path=path)], strip)
 
 
@@ -281,7 +307,7 @@ def cut_photo(
     PhotoDoesNotFit
         The frame reaches outside the picture.
     TooFewPixels
-        The crop holds fewer pixels than the document asks for, or than `least_dpi`.
+        The crop holds fewer pixels than the document requires, or than `least_dpi`.
     """
     _check_inside(plan, document, path)
     needed_dpi = max(document.needed_dpi, least_dpi)
@@ -294,12 +320,14 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
 
     Raises
     ------
+    ValueError
+        The document has no file to upload.
     PhotoDoesNotFit
         The frame reaches outside the picture.
     TooFewPixels
-        The crop holds fewer pixels than the smallest picture that is taken.
+        The crop holds fewer pixels than the smallest picture the authority accepts.
     UploadNotMade
-        No size and quality meets the window of bytes.
+        No size and quality yields a permitted number of bytes.
     """
     if document.upload is None:
         raise ValueError(f"{document.id} has no file to upload")

@@ -1,7 +1,7 @@
-"""The vision worker: one thread that looks at the newest live picture, or does a job when there is one.
+"""The vision worker: one thread that runs queued jobs, and otherwise looks at the newest live picture.
 
-The frame loop never waits for it: it hands over jobs and polls for results. A live picture that came while the worker
-was busy is not looked at; the next one is newer. A simulation that must not depend on threads calls `turn` itself.
+The frame loop never waits for it: it submits jobs and polls for results. Live pictures that arrive while the worker is
+busy are skipped in favour of newer ones. A simulation that must not depend on threads calls `turn` itself.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from kiosk.devices.base import LiveFrame
 
 LookT = TypeVar("LookT")
 Result = TypeVar("Result")
-_REST_S = 0.004
+_IDLE_S = 0.004
 
 
 class Worker(Generic[LookT, Result]):
@@ -26,12 +26,12 @@ class Worker(Generic[LookT, Result]):
     newest
         Returns the newest live picture; called by the worker only.
     look
-        Turns a live picture into what was seen; None where it could not be used.
+        Turns a live picture into a result; returns None if it could not be used.
     """
 
     def __init__(self, newest: Callable[[], LiveFrame | None], look: Callable[[LiveFrame], LookT | None]) -> None:
         self._newest = newest
-        self._look = self._way = look
+        self._default_look = self._look = look
         self._looking = threading.Event()
         self._session = 0
         self._closing = threading.Event()
@@ -48,33 +48,39 @@ class Worker(Generic[LookT, Result]):
         self._thread.start()
 
     def look_on(self, on: bool, look: Callable[[LiveFrame], LookT | None] | None = None) -> None:
-        """Begin or stop looking at live pictures, in another way where `look` is given; what was seen is forgotten."""
+        """Start or stop looking at live pictures, and discard the last result; `look` replaces the default function."""
         self._looking.clear()
         self._session += 1
-        self._way = look or self._look
+        self._look = look or self._default_look
         self._seen = None
         if on:
             self._looking.set()
 
     def submit(self, ticket: float, job: Callable[[], Result]) -> None:
-        """Do `job` next; its result, or its error, comes from `poll` with the same ticket."""
+        """Queue a job; `poll` returns its result, or its error, with the same ticket."""
         self._jobs.put((ticket, job))
 
     def seen(self) -> tuple[int, LookT] | None:
-        """Return the newest looked-at picture with its sequence number; raise what ended the looking."""
+        """Return the newest result of looking with the picture's sequence number, or None while there is none.
+
+        Raises
+        ------
+        Exception
+            Whatever error ended the thread.
+        """
         if self._failure is not None:
             raise self._failure
         return self._seen if self._looking.is_set() else None
 
     def poll(self) -> list[tuple[float, Result | Exception]]:
-        """Return the tickets and results of jobs that have ended since the last call."""
+        """Return the tickets and results, or errors, of the jobs that have ended since the last call."""
         results = []
         while not self._results.empty():
             results.append(self._results.get())
         return results
 
     def turn(self) -> bool:
-        """Do one job, or look at one new picture; tell whether there was anything to do."""
+        """Run one job or look at one new picture, and return whether there was anything to do."""
         if not self._jobs.empty():
             ticket, job = self._jobs.get()
             try:
@@ -86,14 +92,14 @@ class Worker(Generic[LookT, Result]):
         if frame is None or frame.sequence == self._last_sequence:
             return False
         self._last_sequence = frame.sequence
-        session, way = self._session, self._way
-        looked = way(frame)
-        if looked is not None and self._looking.is_set() and session == self._session:
-            self._seen = (frame.sequence, looked)
+        session, look = self._session, self._look
+        result = look(frame)
+        if result is not None and self._looking.is_set() and session == self._session:
+            self._seen = (frame.sequence, result)
         return True
 
     def close(self) -> None:
-        """End the thread after the job in hand."""
+        """End the thread after its current job."""
         self._closing.set()
         if self._thread is not None:
             self._thread.join(timeout=30.0)
@@ -102,7 +108,7 @@ class Worker(Generic[LookT, Result]):
         while not self._closing.is_set():
             try:
                 if not self.turn():
-                    self._closing.wait(_REST_S)
+                    self._closing.wait(_IDLE_S)
             except Exception as error:
                 self._failure = error
                 return

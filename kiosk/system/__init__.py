@@ -1,1 +1,1 @@
-"""The operating system: clock, files, log, service manager."""
+"""What the program needs of the operating system: clock, files, log, service manager."""

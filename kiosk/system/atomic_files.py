@@ -1,4 +1,4 @@
-"""Writing a file so that it is there whole, on the disk, or not at all; what a power cut leaves; destroying a file."""
+"""Write files atomically and durably, find what a power cut has left of a write, and destroy files."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ import stat
 import tempfile
 from pathlib import Path
 
-_MADE_UP = "[a-z0-9_]" * 8
-"""What `tempfile.mkstemp` puts at the end of a name."""
+_RANDOM_SUFFIX = "[a-z0-9_]" * 8
+"""The glob pattern of the suffix that `tempfile.mkstemp` adds to a name."""
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write `content` beside `path`, bring it to the disk, and move it into place; who may read it stays as it was.
+    """Write a file atomically: a temporary file beside `path` is synchronised to disk and then renamed.
 
-    A new file is for its owner alone.
+    An existing file keeps its mode and group; a new one is readable by its owner only.
 
     Raises
     ------
     OSError
-        Nothing was left behind, and a file that stood there before still does.
+        The file cannot be written; nothing was left behind, and an existing file is unchanged.
     """
     descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
@@ -42,15 +42,15 @@ def write_whole(path: Path, content: bytes) -> None:
 
 
 def interrupted(folder: Path, names: str) -> list[Path]:
-    """Return what a power cut in `write_whole` has left in a folder, of files whose names match a glob pattern.
+    """Return the temporary files that an interrupted `write_whole` has left for files matching a glob pattern.
 
-    A write that goes on now looks the same: ask only where nobody else writes.
+    A write in progress looks the same, so the caller must be the folder's only writer.
     """
-    return sorted(folder.glob(f".{names}.{_MADE_UP}"))
+    return sorted(folder.glob(f".{names}.{_RANDOM_SUFFIX}"))
 
 
 def _keep_readers(path: Path, descriptor: int) -> None:
-    """Give the new file the mode and the group of the one before, as far as this user may."""
+    """Copy mode and group of the existing file to the new one, as far as this user may."""
     with contextlib.suppress(FileNotFoundError, PermissionError):
         before = path.stat()
         os.fchmod(descriptor, stat.S_IMODE(before.st_mode))
@@ -63,7 +63,7 @@ def destroy(path: Path) -> None:
     Raises
     ------
     OSError
-        It is still there.
+        The file could not be destroyed.
     """
     with path.open("r+b") as file:
         file.write(bytes(path.stat().st_size))

@@ -1,4 +1,4 @@
-"""Time as an argument: the one place where the program asks what time it is."""
+"""The only place where the program reads the time; everything else gets it from a `Clock` or as an argument."""
 
 from __future__ import annotations
 
@@ -8,22 +8,22 @@ from typing import Protocol
 
 
 class Clock(Protocol):
-    """Source of monotonic seconds, of the calendar day and of the wall time."""
+    """A source of monotonic time, wall time and the calendar day."""
 
     def now_s(self) -> float:
         """Return monotonic seconds."""
         ...
 
     def today(self) -> date:
-        """Return the calendar day in the zone of the booth: what a sheet says, and what a promise is kept by."""
+        """Return the calendar day in the booth's time zone, as printed on sheets and used for deletion dates."""
         ...
 
     def now(self) -> datetime:
-        """Return the wall time in the zone of the booth; it may jump."""
+        """Return the wall time in the booth's time zone; it may jump."""
         ...
 
     def sleep(self, seconds: float) -> None:
-        """Wait, or move the clock on."""
+        """Wait for `seconds`, or advance a manual clock."""
         ...
 
 
@@ -35,11 +35,11 @@ class SystemClock:
         return time.monotonic()
 
     def today(self) -> date:
-        """Return the calendar day in the machine's zone."""
+        """Return the calendar day in the machine's time zone."""
         return self.now().date()
 
     def now(self) -> datetime:
-        """Return the wall time in the machine's zone."""
+        """Return the wall time in the machine's time zone."""
         return datetime.now(UTC).astimezone()
 
     def sleep(self, seconds: float) -> None:

@@ -1,8 +1,8 @@
-"""The booth's log: a line of JSON for each thing that happened, kept in a few files, never waited for.
+"""The booth's log: one line of JSON per event, in a few rotating files, written without blocking the caller.
 
-Whoever logs only puts a record into a queue; a thread of its own writes. Where the queue is full or the disk is, the
-record is dropped and the booth goes on. A picture or an array that is logged by mistake is written as its size, and
-of an error that nobody expected only its kind and place are kept, for its text may hold what a sitter showed.
+Logging only puts a record into a queue, which a thread of its own writes to disk. If the queue or the disk is full, the
+record is dropped and the booth goes on. A picture or an array logged by mistake is reduced to its size. Of an
+unexpected error only the type and the traceback's places are logged, because its text may contain a sitter's data.
 """
 
 from __future__ import annotations
@@ -24,18 +24,18 @@ from kiosk.errors import CannotWrite, KioskError, os_reason
 
 NAME = "holdstill.jsonl"
 FILE_BYTES, FILES = 2 * 2**20, 10
-"""The log never takes more than 20 MiB: some months of a busy booth, at a few hundred lines a day."""
-WAITING = 10_000
-"""Records that may wait for the disk."""
+"""The log takes at most 20 MiB: some months of a busy booth, at a few hundred lines a day."""
+MOST_QUEUED = 10_000
+"""The most records that may wait for the disk."""
 END_S = 5.0
-"""How long the end of the booth waits for the last lines to be written."""
+"""How long the booth waits at its end for the last lines to be written."""
 
 JsonRecord = dict[str, Any]
 
 
 @contextlib.contextmanager
 def keep_log(folder: Path, booth: str) -> Iterator[None]:
-    """Write what this program logs into `folder`, from `INFO` on, until left.
+    """Write this program's log, from level `INFO`, to `folder` while the context lasts.
 
     Raises
     ------
@@ -50,7 +50,7 @@ def keep_log(folder: Path, booth: str) -> Iterator[None]:
     writer.setFormatter(JsonLine(booth))
     records: queue.SimpleQueue[Any] = queue.SimpleQueue()
     listener = QueueListener(records, writer)
-    handler = _NeverWaits(records)
+    handler = _NonBlockingHandler(records)
     logger = logging.getLogger("kiosk")
     level, others = logger.level, [(other, other.level) for other in logging.getLogger().handlers]
     for other, _ in others:
@@ -76,14 +76,14 @@ def _end(listener: QueueListener, writer: logging.Handler) -> None:
 
 
 class JsonLine(logging.Formatter):
-    """One object a line: `time` (ISO 8601, UTC), `level`, `booth`, `room`, `says`, and `error` where there was one."""
+    """A JSON object per line: `time` (ISO 8601, UTC), `level`, `booth`, `room`, `says`, and perhaps `error`."""
 
     def __init__(self, booth: str) -> None:
         super().__init__()
         self._booth = booth
 
     def format(self, record: logging.LogRecord) -> str:
-        """Return the line."""
+        """Return the record as a line of JSON."""
         line: JsonRecord = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
@@ -91,39 +91,39 @@ class JsonLine(logging.Formatter):
             "room": record.name.removeprefix("kiosk."),
             "says": record.getMessage(),
         }
-        error = record.__dict__.get("told_error")
+        error = record.__dict__.get("error_record")
         return json.dumps(line if error is None else {**line, "error": error}, ensure_ascii=False)
 
 
-class _NeverWaits(QueueHandler):
-    """Hands records over as text, and drops them where too many wait."""
+class _NonBlockingHandler(QueueHandler):
+    """A handler that queues records as text, and drops them while the queue is full."""
 
     def __init__(self, records: queue.SimpleQueue[Any]) -> None:
         super().__init__(records)
         self._records = records
 
     def prepare(self, record: logging.LogRecord) -> logging.LogRecord:
-        """Return the record with its words filled in, and nothing of a picture in it."""
+        """Return a copy of the record with its message formatted, and binary arguments reduced to their size."""
         args = record.args if isinstance(record.args, tuple) else ()
-        told = logging.makeLogRecord({**record.__dict__, "args": tuple(_as_size(each) for each in args)})
-        told.msg, told.args = told.getMessage(), None
+        prepared = logging.makeLogRecord({**record.__dict__, "args": tuple(_as_size(each) for each in args)})
+        prepared.msg, prepared.args = prepared.getMessage(), None
         error = record.exc_info[1] if record.exc_info else None
-        told.exc_info = told.exc_text = told.stack_info = None
+        prepared.exc_info = prepared.exc_text = prepared.stack_info = None
         if error is not None:
-            told.__dict__["told_error"] = error_record(error)
-        return told
+            prepared.__dict__["error_record"] = error_record(error)
+        return prepared
 
     def enqueue(self, record: logging.LogRecord) -> None:
-        """Put a record in line, unless the line is full."""
-        if self._records.qsize() < WAITING:
+        """Queue a record, or drop it while the queue is full."""
+        if self._records.qsize() < MOST_QUEUED:
             self._records.put_nowait(record)
 
 
 class _Writer(RotatingFileHandler):
-    """A full disk loses lines, and nothing else."""
+    """A rotating log file that ignores errors, so that a full disk costs lines of the log and nothing else."""
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802
-        """Go on."""
+        """Ignore the error; there is nowhere to report it."""
 
 
 def _as_size(value: object) -> object:
@@ -133,17 +133,17 @@ def _as_size(value: object) -> object:
 
 
 def error_record(error: BaseException) -> JsonRecord:
-    """Return an error's kind and the way to it; its words only where they are this program's own."""
+    """Return an error's type and traceback, and its message only if it is one of this program's own errors."""
     frames = traceback.extract_tb(error.__traceback__)
-    told: JsonRecord = {
+    entry: JsonRecord = {
         "kind": type(error).__name__,
         "at": [f"{Path(frame.filename).name}:{frame.lineno} {frame.name}" for frame in frames],
     }
-    return {**told, "says": str(error)} if isinstance(error, KioskError) else told
+    return {**entry, "says": str(error)} if isinstance(error, KioskError) else entry
 
 
 def last_lines(folder: Path, count: int) -> list[JsonRecord]:
-    """Return the last lines of the log, oldest first; a line cut short by a power cut is left out."""
+    """Return the last lines of the log, oldest first, without those that a power cut has truncated."""
     lines: deque[JsonRecord] = deque(maxlen=count)
     for path in (*(folder / f"{NAME}.{number}" for number in range(FILES - 1, 0, -1)), folder / NAME):
         if path.is_file():

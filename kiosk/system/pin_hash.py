@@ -1,7 +1,7 @@
-"""The attendant's PIN: what may be one, its hash, and the check.
+"""The attendant's PIN: which PINs are acceptable, how they are hashed, and how one is verified.
 
-Argon2id with the second recommended parameters of RFC 9106, 4 (64 MiB, three passes, four lanes), through argon2-cffi.
-A check takes tens of milliseconds on purpose; it is never made in the frame loop's thread.
+The hash is Argon2id with the second recommended parameter set of RFC 9106, 4 (64 MiB, three passes, four lanes), by
+argon2-cffi. Verifying takes tens of milliseconds on purpose, so it must not run in the frame loop's thread.
 """
 
 from __future__ import annotations
@@ -18,24 +18,24 @@ _STEPS = ("0123456789", "9876543210")
 
 
 def hash_pin(pin: str) -> str:
-    """Return the hash to keep in the settings file, `attendant.pin_hash`.
+    """Return the hash of a PIN for the settings file, key `attendant.pin_hash`.
 
     Raises
     ------
     PinRefused
-        It is too short, too long, not of digits, or among the first that anybody tries.
+        The PIN is too short, too long, not made of digits, or among the first that anybody would try.
     """
     if not (pin.isascii() and pin.isdecimal() and LEAST_DIGITS <= len(pin) <= MOST_DIGITS):
         raise PinRefused(detail=f"it needs {LEAST_DIGITS} to {MOST_DIGITS} digits and nothing else")
     if len(set(pin)) == 1:
-        raise PinRefused(detail="it is one digit over and over")
+        raise PinRefused(detail="it repeats a single digit")
     if any(pin in steps * 2 for steps in _STEPS):
-        raise PinRefused(detail="its digits follow each other in order")
+        raise PinRefused(detail="its digits are in ascending or descending order")
     return _HASHER.hash(pin)
 
 
 def is_pin(pin: str, pin_hash: str) -> bool:
-    """Return whether the PIN is the one that was hashed; False for a hash that cannot be read."""
+    """Return whether the PIN matches the hash; a malformed hash matches none."""
     try:
         return _HASHER.verify(pin_hash, pin)
     except (argon2.exceptions.VerificationError, argon2.exceptions.InvalidHashError):

@@ -1,4 +1,4 @@
-"""A TOML file of rules or of a design: reading it, and the first thing wrong in it as one sentence."""
+"""Read TOML files of rules or designs, and report the first fault in one as a sentence."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from kiosk.errors import RulesRefused, os_reason
 
 
 def read_table(path: Path) -> dict[str, Any]:
-    """Return what a file holds.
+    """Return the content of a TOML file.
 
     Raises
     ------
     RulesRefused
-        It cannot be read, or is no TOML.
+        The file cannot be read, or is not TOML.
     """
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
@@ -29,7 +29,7 @@ def read_table(path: Path) -> dict[str, Any]:
 
 
 def refusal(path: Path, error: ValidationError) -> RulesRefused:
-    """Return the first thing wrong in a file, with its key."""
+    """Return the first validation error of a file, with its key, as this program's error."""
     first = error.errors(include_url=False)[0]
     cause = first.get("ctx", {}).get("error")
     keys = [str(part + 1 if isinstance(part, int) else part) for part in first["loc"]]

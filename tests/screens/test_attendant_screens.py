@@ -50,7 +50,7 @@ LADY = KnownGuest(
     ),
     (
         "Badge 1 with a photo, printed, at till 2, 10:12",
-        "Badge 12 without a photo, not known to be out, at till 2, 10:12",
+        "Badge 12 without a photo, outcome unknown, at till 2, 10:12",
     ),
     has_badge=True,
     has_photo=True,

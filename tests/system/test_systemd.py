@@ -5,7 +5,7 @@ import socket
 
 import pytest
 
-from kiosk.system.systemd import heart_of
+from kiosk.system.systemd import make_heartbeat
 from tests.support.manual_clock import ManualClock
 
 
@@ -30,7 +30,7 @@ def heard(listening):
 def test_it_is_ready_with_the_first_tick_and_beats_several_times_a_limit(ear):
     name, listening = ear
     clock = ManualClock()
-    heart = heart_of(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "10000000"})
+    heart = make_heartbeat(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "10000000"})
     assert heard(listening) == []
     heart.beat("welcome")
     assert heard(listening) == ["READY=1", "STATUS=welcome", "WATCHDOG=1"]
@@ -49,7 +49,7 @@ def test_it_is_ready_with_the_first_tick_and_beats_several_times_a_limit(ear):
 def test_a_loop_that_does_not_tick_is_not_said_to_live(ear):
     name, listening = ear
     clock = ManualClock()
-    heart_of(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "10000000"}).beat("welcome")
+    make_heartbeat(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "10000000"}).beat("welcome")
     heard(listening)
     clock.sleep(60.0)
     assert heard(listening) == []
@@ -58,7 +58,7 @@ def test_a_loop_that_does_not_tick_is_not_said_to_live(ear):
 def test_another_process_watchdog_is_left_alone(ear):
     name, listening = ear
     clock = ManualClock()
-    heart = heart_of(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "1000000", "WATCHDOG_PID": "1"})
+    heart = make_heartbeat(clock, {"NOTIFY_SOCKET": name, "WATCHDOG_USEC": "1000000", "WATCHDOG_PID": "1"})
     heart.beat("welcome")
     heard(listening)
     clock.sleep(5.0)
@@ -68,4 +68,4 @@ def test_another_process_watchdog_is_left_alone(ear):
 
 @pytest.mark.parametrize("environment", [{}, {"NOTIFY_SOCKET": "/nowhere/notify"}])
 def test_where_nobody_listens_nothing_happens(environment):
-    heart_of(ManualClock(), environment).beat("welcome")
+    make_heartbeat(ManualClock(), environment).beat("welcome")
