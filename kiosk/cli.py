@@ -1,7 +1,7 @@
 """The command `holdstill`: one handler turns every error into a sentence, a next step and an exit code.
 
-0 is done and, for `measure`, conforming; 1 is measured and not conforming; 2 is a wrong command line; everything else
-is an error of `kiosk.errors`. Results go to standard output, everything about them to standard error.
+Exit code 0 means done and, for `measure`, conforming; 1 measured but not conforming; 2 a wrong command line; any other
+code is that of an error in `kiosk.errors`. Results go to standard output, messages to standard error.
 """
 
 from __future__ import annotations
@@ -41,26 +41,26 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stderr.close()
         return EXIT_DONE
     except Exception as error:
-        logging.getLogger(__name__).info("the error's trace", exc_info=True)
+        logging.getLogger(__name__).info("traceback of the error", exc_info=True)
         return complain(KioskError(detail=_kind_and_place(error)))
     return code
 
 
 def _kind_and_place(error: Exception) -> str:
-    """Return what may be told of an error that nobody expected: its own words may hold somebody's name."""
+    """Return the type and place of an unexpected error, but not its message, which may contain somebody's name."""
     *_, frame = traceback.extract_tb(error.__traceback__)
-    return f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}; with --verbose it says more"
+    return f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}; --verbose shows the traceback"
 
 
 def parser_of_all() -> argparse.ArgumentParser:
-    """Return the parser of all commands."""
+    """Return the parser with all commands."""
     parser = argparse.ArgumentParser(
         prog="holdstill",
         description="Photograph a sitter until the identity photo conforms; print it at true scale.",
         epilog="The issuing authority decides whether a photo is accepted; its rules change.",
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
-    parser.add_argument("-v", "--verbose", action="store_true", help="tell on standard error what happens")
+    parser.add_argument("-v", "--verbose", action="store_true", help="log to standard error what happens")
     parsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     for command in COMMANDS:
         name = command.__name__.rsplit(".", 1)[-1]

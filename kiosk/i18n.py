@@ -1,12 +1,12 @@
-"""The booth's words: one gettext catalogue a language, and the one place that fills their placeholders.
+"""The booth's words: one gettext catalogue per language, and the only place that fills their placeholders.
 
-Catalogues are the `.po` files of `kiosk/locale`, read at start; nothing is compiled to disk. Their keys are dotted
-names (`instruction.turn_left`); `en.po` is the source text. Each header's `X-Native-Review` says whether a native
-speaker has read it.
+The catalogues are the `.po` files in `kiosk/locale`, read at start; nothing is compiled to disk. Their keys are dotted
+names (`instruction.turn_left`); `en.po` is the source text. The header `X-Native-Review` of each says whether a native
+speaker has reviewed it.
 
-What fills a placeholder is isolated (U+2068 to U+2069), so that "35 x 45 mm" keeps its order inside Arabic, and a
-right-to-left sentence is isolated as a whole (U+2067 to U+2069), which gives it its base direction wherever it is laid
-out: Unicode Standard Annex 9, 2.4.2.
+The text of a placeholder is isolated (U+2068 to U+2069), so that "35 x 45 mm" keeps its order inside Arabic. A
+right-to-left sentence is isolated as a whole (U+2067 to U+2069), which sets its base direction wherever it is laid out:
+Unicode Standard Annex 9, 2.4.2.
 """
 
 from __future__ import annotations
@@ -37,18 +37,18 @@ NO_BREAK_SPACE, RIGHT_TO_LEFT_MARK = "\u00a0", "\u200f"
 
 
 def available() -> tuple[str, ...]:
-    """Return the tags of the languages that have a catalogue, the source first."""
+    """Return the tags of the languages that have a catalogue, the source language first."""
     tags = sorted(path.stem for path in FOLDER.glob("*.po"))
     return (SOURCE_TAG, *(tag for tag in tags if tag != SOURCE_TAG))
 
 
 def read_catalogue(tag: str) -> Catalog:
-    """Return the catalogue of a language as Babel reads it.
+    """Read the catalogue of a language.
 
     Raises
     ------
     MissingPart
-        There is none for that tag.
+        There is no catalogue for that tag.
     """
     path = FOLDER / f"{tag}.po"
     if not path.is_file():
@@ -58,13 +58,13 @@ def read_catalogue(tag: str) -> Catalog:
 
 
 def is_reviewed(tag: str) -> bool:
-    """Return whether a native speaker has read the catalogue, or it is the source text itself."""
+    """Return whether a native speaker has reviewed the catalogue, or whether it is the source text itself."""
     header = re.search(r'^"X-Native-Review: (?!none)', (FOLDER / f"{tag}.po").read_text(encoding="utf-8"), re.MULTILINE)
     return header is not None
 
 
 def native_name(tag: str) -> str:
-    """Return a language's name in its own words and script, as its speakers look for it."""
+    """Return a language's name in the language itself, as its speakers look for it."""
     name = _locale(tag).get_display_name() or tag
     return name[0].upper() + name[1:]
 
@@ -75,7 +75,7 @@ class Words:
     Attributes
     ----------
     tag
-        BCP 47 tag as asked for.
+        The BCP 47 tag as it was requested.
     is_right_to_left
         Whether the language is written from right to left.
     """
@@ -93,7 +93,7 @@ class Words:
 
     @classmethod
     def load(cls, tag: str) -> Words:
-        """Return the words of a language; a regional tag (`de-AT`, `zh-SG`) falls back on its language as written.
+        """Load the words of a language; a regional tag (`de-AT`, `zh-SG`) falls back to its language and script.
 
         Raises
         ------
@@ -105,14 +105,19 @@ class Words:
         return cls(tag, read_catalogue(next((known for known in tags if known in available()), exact)))
 
     def has(self, key: str) -> bool:
-        """Return whether the catalogue knows the key."""
+        """Return whether the catalogue has the key."""
         return key in self._keys or key in self._plural_keys
 
     def tr(self, key: str, **params: object) -> str:
         """Return the words of a key with its placeholders filled.
 
-        A counted message takes its number as `count`. A key the catalogue does not know is shown as its own last
-        part in plain words, so that a measurement newer than the catalogue still reads.
+        A message with a plural takes its number as `count`. A key that is not in the catalogue is shown as its last
+        part in plain words, so that a measurement newer than the catalogue is still readable.
+
+        Raises
+        ------
+        TypeError
+            `count` is not a whole number.
         """
         if key in self._plural_keys:
             count = params["count"]
@@ -126,15 +131,15 @@ class Words:
         return self._whole(message.format_map(_Isolated(params)))
 
     def bare(self, key: str) -> str:
-        """Return the words of a key that has no placeholders, without marks of direction, for a voice to read."""
+        """Return the words of a key without placeholders and without direction marks, for the voice to read."""
         return self._messages.gettext(key)
 
     def own(self, text: str) -> str:
-        """Return text that came from elsewhere (a document's title) ready to be laid out among these words."""
+        """Return text from elsewhere, such as a document's title, isolated for use among these words."""
         return self._whole(isolated(text)) if text else ""
 
     def joined(self, *texts: str) -> str:
-        """Return texts of these words side by side, in their reading order."""
+        """Return several texts side by side, in reading order."""
         return self._whole(" · ".join(texts))
 
     def date(self, iso_date: str) -> str:
@@ -142,15 +147,15 @@ class Words:
         return format_date(date.fromisoformat(iso_date), "long", locale=self._locale)
 
     def minutes(self, count: int) -> str:
-        """Return a number of minutes with its unit, as the language shortens it."""
+        """Return a number of minutes with the language's abbreviated unit."""
         return format_unit(count, "duration-minute", length="short", locale=self._locale)
 
     def money(self, price: Price) -> str:
-        """Return a price as the language writes it, its direction left to the isolate that it stands in."""
+        """Return a price as the language writes it, without direction marks, since the placeholder isolates it."""
         return format_currency(price.amount, price.currency, locale=self._locale).replace(RIGHT_TO_LEFT_MARK, "")
 
     def country(self, code: str) -> str:
-        """Return the name of a country, from its ISO 3166-1 code of two letters: the catalogue's own, or CLDR's."""
+        """Return the name of a country by its ISO 3166-1 alpha-2 code: the catalogue's own, or else CLDR's."""
         key = f"country.{code}"
         return self.tr(key) if self.has(key) else self._whole(self._locale.territories.get(code, code))
 
@@ -159,16 +164,16 @@ class Words:
 
 
 class _Isolated(dict[str, str]):
-    """Placeholders as text that keeps its own direction; a number stays on one line with its unit."""
+    """The values of placeholders, each isolated."""
 
     def __init__(self, params: Mapping[str, object]) -> None:
         super().__init__({name: isolated(str(value)) for name, value in params.items()})
 
 
 def isolated(text: str) -> str:
-    """Return text that keeps its own direction inside any other; a number stays on one line with its unit."""
-    kept = text.replace(" ", NO_BREAK_SPACE) if text[:1].isdecimal() else text
-    return f"{FIRST_STRONG_ISOLATE}{kept}{POP_ISOLATE}"
+    """Return text with marks that keep its own direction inside any other; a number is never parted from its unit."""
+    unbroken = text.replace(" ", NO_BREAK_SPACE) if text[:1].isdecimal() else text
+    return f"{FIRST_STRONG_ISOLATE}{unbroken}{POP_ISOLATE}"
 
 
 def _locale(tag: str) -> Locale:

@@ -282,13 +282,13 @@ def serve_page(settings: Settings, clock: Clock) -> Iterator[Bridge]:
     PageRefused
         Its address or certificate cannot be used.
     """
-    from kiosk.page.server import Where, serve
+    from kiosk.page.server import Endpoint, serve
 
     page = settings.attendant.page
     assert page is not None
     certificate, key = (settings.path(text) if text else None for text in (page.certificate, page.key))
     bridge = Bridge()
-    where = Where(page.address, page.port, tuple(page.names), certificate, key)
+    where = Endpoint(page.address, page.port, tuple(page.names), certificate, key)
     with serve(bridge, clock, where, settings.booth.name) as port:
         _log.warning("the attendant's page is served at %s, port %d", page.address, port)
         yield bridge

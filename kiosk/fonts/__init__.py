@@ -21,10 +21,10 @@ FontName = Literal[
 ]
 
 FONTS_CONF = Path(__file__).with_name("fonts.conf")
-"""A fontconfig configuration that knows none of the typefaces of the machine."""
+"""A fontconfig configuration without any of the machine's own typefaces."""
 
 
 def font_path(name: FontName) -> Path:
-    """Return the OpenType file of a typeface: with cubic outlines for Chinese, with quadratic ones for the others."""
+    """Return the OpenType file of a typeface; the Chinese one has cubic outlines, the others quadratic ones."""
     suffix = "otf" if name.startswith("NotoSansSC") else "ttf"
     return Path(__file__).with_name(f"{name}.{suffix}")

@@ -1,1 +1,1 @@
-"""The attendant's page for a phone or the till: off unless the settings ask for it, words only, never a picture."""
+"""The attendant's page for a phone or the till: served only if the settings ask for it, and never with a picture."""

@@ -1,4 +1,4 @@
-"""Who is signed in on the page, and how often anybody may ask; all of it in memory and gone with the program."""
+"""Sign-ins on the page and its rate limit, all in memory and gone with the program."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 IDLE_S, LONGEST_S = 900.0, 12 * 3600.0
-"""After which time without a touch, and after which time at all, the PIN is asked for again: NIST SP 800-63B, 4.2.3
-has 30 min and 12 h at AAL2 (from memory); a phone in a pocket gets half of the first."""
+"""A sign-in ends after this time without activity, and after this time in any case. NIST SP 800-63B, 4.2.3 has 30 min
+and 12 h at AAL2 (from memory); because a phone is carried about, it gets half of the first."""
 MOST_SIGNED_IN = 8
 BURST, PER_S = 30, 2.0
 """Requests an address may make at once, and a second in the long run; the page asks every two seconds by itself."""
@@ -19,14 +19,14 @@ MOST_ADDRESSES = 1000
 
 @dataclass
 class SignedIn:
-    """One phone or till."""
+    """One signed-in phone or till."""
 
     since_s: float
     touched_s: float
     form_token: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
 
     def takes(self, token: str) -> bool:
-        """Return whether a form carries the token of its own page."""
+        """Return whether a form carries this sign-in's own token."""
         return hmac.compare_digest(self.form_token.encode(), token.encode())
 
 
@@ -59,7 +59,7 @@ class Guard:
         self._requests = Allowance(now_s, BURST, PER_S)
 
     def sign_in(self) -> str:
-        """Return the token of a new sign-in; the one untouched for longest makes room."""
+        """Return the token of a new sign-in; if there are too many, the longest inactive one ends."""
         now_s = self._now_s()
         while len(self._signed_in) >= MOST_SIGNED_IN:
             del self._signed_in[min(self._signed_in, key=lambda token: self._signed_in[token].touched_s)]
@@ -72,7 +72,7 @@ class Guard:
         self._signed_in.pop(token, None)
 
     def who(self, token: str, *, touch: bool = True) -> SignedIn | None:
-        """Return the sign-in of a token, or None; `touch` where a person asks and not the page by itself."""
+        """Return the sign-in of a token, or None; `touch` marks activity by a person rather than the page's script."""
         found, now_s = self._signed_in.get(token), self._now_s()
         if found is None:
             return None

@@ -1,4 +1,4 @@
-"""The page's thread: one small server on one socket, with a certificate or on this machine alone."""
+"""The page's thread: a small server on one socket, with a certificate or on a loopback address."""
 
 from __future__ import annotations
 
@@ -21,15 +21,15 @@ from kiosk.system.clock import Clock
 
 
 @dataclass(frozen=True, slots=True)
-class Where:
+class Endpoint:
     """Where the page is served.
 
     Attributes
     ----------
-    address
-        Of an interface of this machine; `port` 0 takes any that is free.
+    address, port
+        The address of an interface of this machine, and the port; 0 takes any free one.
     names
-        Under which names it is asked for, beside its address.
+        Host names under which browsers may request the page, besides its address.
     certificate, key
         PEM files; None serves plain HTTP, which the settings allow on a loopback address only.
     """
@@ -42,21 +42,21 @@ class Where:
 
 
 @contextlib.contextmanager
-def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterator[int]:
+def serve(bridge: Bridge, clock: Clock, endpoint: Endpoint, booth_name: str) -> Iterator[int]:
     """Serve the page in a thread of its own, and yield the port.
 
     Raises
     ------
     PageRefused
-        The address cannot be listened on, or the certificate cannot be used.
+        The address is not available, or the certificate cannot be used.
     """
-    hosts = [_host(name) for name in (where.address, *where.names)]
-    if ipaddress.ip_address(where.address).is_loopback:
+    hosts = [_host(name) for name in (endpoint.address, *endpoint.names)]
+    if ipaddress.ip_address(endpoint.address).is_loopback:
         hosts.append("localhost")
     config = uvicorn.Config(
-        site(bridge, Guard(clock.now_s), booth_name, hosts, is_https=where.certificate is not None),
-        ssl_certfile=where.certificate,
-        ssl_keyfile=where.key,
+        site(bridge, Guard(clock.now_s), booth_name, hosts, is_https=endpoint.certificate is not None),
+        ssl_certfile=endpoint.certificate,
+        ssl_keyfile=endpoint.key,
         log_config=None,
         access_log=False,
         lifespan="off",
@@ -71,10 +71,10 @@ def serve(bridge: Bridge, clock: Clock, where: Where, booth_name: str) -> Iterat
     )
     try:
         config.load()
-        listening = Listener(socket.create_server((where.address, where.port), family=_family(where.address)))
+        listening = Listener(socket.create_server((endpoint.address, endpoint.port), family=_family(endpoint.address)))
     except OSError as error:
         detail = os_reason(error)
-        raise PageRefused(address=where.address, port=where.port, detail=detail) from error
+        raise PageRefused(address=endpoint.address, port=endpoint.port, detail=detail) from error
     server = PageServer(config)
     thread = threading.Thread(target=server.run, args=([listening],), name="attendant's page", daemon=True)
     thread.start()

@@ -1,7 +1,7 @@
-"""The page itself: sign in with the PIN, see how the booth stands, release, print again, answer, close and open.
+"""The page itself: sign in with the PIN, see the booth's state, release, reprint, answer a call, close and open.
 
-Every answer forbids whatever the page does not need (CSP level 3), every order carries the token of its own page, and
-nothing that is shown, sent or kept here is a picture.
+Every response forbids the browser whatever the page does not need (CSP level 3), every order carries the token of its
+own sign-in, and no picture is ever shown, sent or stored here.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ COOKIE, SECURE_COOKIE = "desk", "__Host-desk"
 """The second over HTTPS: a browser takes such a name from this host alone, and over HTTPS alone (RFC 6265bis, 4.1.3.2,
 from memory)."""
 MOST_BYTES = 1024
-"""Of a form; the longest there is has a token and a name."""
+"""The largest form accepted; the longest one of the page has a token and a name."""
 PIN_S = 20.0
 HEADERS: Mapping[str, str] = {
     "Content-Security-Policy": (
@@ -57,13 +57,13 @@ QUESTIONS: Mapping[OrderName, tuple[str, str]] = {
     "reprint": ("Print this sheet again?", "It is counted as a reprint. Destroy the sheet that was spoilt."),
     "shut": ("Put the booth out of order?", "A sitter's session ends, and the sitter's pictures are wiped."),
 }
-"""Orders that are asked for twice: the question, and what follows from it."""
+"""The orders that need a confirmation: the question, and the consequence."""
 FILES = {"page.css": "text/css", "page.js": "text/javascript"}
 
 
 @dataclass
 class Site:
-    """What the handlers share."""
+    """The request handlers, and what they share."""
 
     bridge: Bridge
     guard: Guard
@@ -109,9 +109,9 @@ class Site:
     async def sign_in(self, request: Request) -> Response:
         """Take the PIN; one lock holds for all who ask from the page, and none of them locks the booth's own desk."""
         pin = (await _form(request)).get("pin", "")
-        asked = asyncio.wrap_future(self.bridge.ask(pin))
+        checking = asyncio.wrap_future(self.bridge.ask(pin))
         try:
-            answer = await asyncio.wait_for(asked, PIN_S)
+            answer = await asyncio.wait_for(checking, PIN_S)
         except TimeoutError:
             answer = "refused"
         if answer == "right":
@@ -124,10 +124,10 @@ class Site:
         if answer == "wrong" and wait_s == 0:
             return self._sign_in_form("That is not the PIN.", 403)
         wait = f"Wait {wait_s} s and try again." if wait_s else "Try again in a moment."
-        return self._sign_in_form(f"No PIN is taken now. {wait}", 429)
+        return self._sign_in_form(f"No PIN is accepted now. {wait}", 429)
 
     async def sign_out(self, request: Request) -> Response:
-        """Forget this phone."""
+        """Sign this phone or till out."""
         await self._trusted(request)
         self.guard.sign_out(self._cookie(request))
         response = RedirectResponse("/", 303)
@@ -135,26 +135,26 @@ class Site:
         return response
 
     async def order(self, request: Request) -> Response:
-        """Give one of the orders to the booth."""
+        """Pass an order to the booth."""
         order, _ = self._offered((await self._trusted(request)).get("order", ""), ORDERS)
         if not self.bridge.give(order):
             raise HTTPException(503)
         return RedirectResponse("/", 303)
 
     async def file(self, request: Request) -> Response:
-        """Return the style or the script."""
+        """Return the style sheet or the script."""
         name = request.path_params["name"]
         if name not in FILES:
             raise HTTPException(404)
         return Response((HERE / name).read_bytes(), media_type=FILES[name])
 
     def _offered(self, wanted: str, known: Iterable[OrderName]) -> tuple[DeskIntent, str]:
-        """Return one of the known orders as a form has it, with its words.
+        """Parse one of the known orders from a form's value, and return it with its label.
 
         Raises
         ------
         HTTPException
-            400 for another one, or for a sheet that is not kept any more.
+            400 for an unknown order, or for a sheet that is no longer kept.
         """
         text, _, key = wanted.partition(":")
         name = next((name for name in known if name == text), None)
@@ -162,21 +162,21 @@ class Site:
             raise HTTPException(400)
         if name != "reprint":
             return DeskIntent(name), ORDERS[name]
-        sheet = next((sheet for sheet in self._kept() if sheet.key == key), None)
+        sheet = next((sheet for sheet in self._kept_sheets() if sheet.key == key), None)
         if sheet is None:
             raise HTTPException(400, "This sheet cannot be printed again now.")
         return DeskIntent(name, key), f"{ORDERS[name]}: {sheet.words}"
 
-    def _kept(self) -> tuple[KeptSheet, ...]:
+    def _kept_sheets(self) -> tuple[KeptSheet, ...]:
         return self.bridge.shown.kept if self.bridge.shown is not None else ()
 
     async def _trusted(self, request: Request) -> dict[str, str]:
-        """Return a form that comes from a page of somebody who is signed in.
+        """Return the fields of a form that was sent from a signed-in page.
 
         Raises
         ------
         HTTPException
-            401 for nobody, 403 for a form from elsewhere.
+            401 if nobody is signed in, 403 for a form from elsewhere.
         """
         who = self.guard.who(self._cookie(request))
         if who is None:
@@ -194,7 +194,7 @@ class Site:
         names = [name for name in ORDERS if shown is not None and name in shown.orders and name != "reprint"]
         orders = [(DeskIntent(name), ORDERS[name]) for name in names]
         if shown is not None and "reprint" in shown.orders:
-            orders += [self._offered(f"reprint:{sheet.key}", ("reprint",)) for sheet in self._kept()]
+            orders += [self._offered(f"reprint:{sheet.key}", ("reprint",)) for sheet in self._kept_sheets()]
         return self._html(
             template,
             lines=shown.lines if shown else (),
@@ -212,7 +212,7 @@ class Site:
 
 
 def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_https: bool) -> Starlette:
-    """Return the application, which answers only to its own names."""
+    """Return the web application, which responds only to requests for its own host names."""
     of = Site(bridge, guard, booth_name, is_https)
     headers = {**HEADERS, **(HTTPS_HEADERS if is_https else {})}
     return Starlette(
@@ -259,7 +259,7 @@ async def _refused(request: Request, error: Exception) -> Response:
 
 
 def _value(order: DeskIntent) -> str:
-    """Return an order as a form has it."""
+    """Return an order as a form's value."""
     return f"{order.name}:{order.argument}" if order.argument else order.name
 
 
@@ -269,7 +269,7 @@ async def _form(request: Request) -> dict[str, str]:
     Raises
     ------
     HTTPException
-        413 where it is larger than any of the page's own, 400 where it is no form.
+        413 if the body is larger than any of the page's own forms, 400 if it is not a form.
     """
     body = bytearray()
     async for part in request.stream():

@@ -1,1 +1,1 @@
-"""Whether a booth is fit for the day: one file a subject, one list of findings for whoever shows it."""
+"""Checks whether a booth is fit for the day: one file per subject, and one list of findings for all who show it."""

@@ -1,4 +1,4 @@
-"""The whole booth, short of its camera's trial: what runs by itself at start and is shown to the attendant."""
+"""All checks of the booth that need no test shot; they run at start-up and are shown to the attendant."""
 
 from __future__ import annotations
 
@@ -32,16 +32,20 @@ def booth_findings(
     printers: Sequence[PrinterStanding],
     today: date,
 ) -> list[Finding]:
-    """Return everything that can be told without taking a picture, in some seconds at most.
+    """Run all checks that need no picture; they take a few seconds at most.
 
     Parameters
     ----------
+    settings
+        The booth's settings.
     chosen
-        The documents that the settings name, as their files have them.
+        The documents that the settings name, as their files define them.
     layout
-        The paper in the printer.
+        The layout on the paper in the printer.
     printers
-        How each of them stands.
+        The status of each printer.
+    today
+        The booth's calendar day.
     """
     return [
         *device_findings(settings),
@@ -57,18 +61,19 @@ def booth_findings(
 
 
 def gate(settings: Settings, documents: Sequence[Document], clock: Clock) -> Callable[[], tuple[str, str] | None]:
-    """Log now what is not as it should be, and return what tells why it takes no sitter, if anything.
+    """Log the findings that are not good, and return a function that says why the booth must stay closed, if it must.
 
-    What is returned looks at the machine anew each time, at once; camera and printer answer for themselves.
+    The function checks the machine again at every call, which is fast enough for the frame loop. Faults of camera and
+    printer are not its business: the devices report them.
     """
-    lasting = [*program_findings(settings.booth.languages), *site_findings(settings)]
-    for finding in (*device_findings(settings), *lasting, *machine_findings(settings, documents, clock.today())):
+    unchanging = [*program_findings(settings.booth.languages), *site_findings(settings)]
+    for finding in (*device_findings(settings), *unchanging, *machine_findings(settings, documents, clock.today())):
         if not finding.good:
             _log.warning("%s", finding.sentence)
-    wrong = stopping(lasting)
+    stopped = stopping(unchanging)
 
     def why_shut() -> tuple[str, str] | None:
-        found = wrong or stopping(machine_findings(settings, documents, clock.today()))
+        found = stopped or stopping(machine_findings(settings, documents, clock.today()))
         return (found.sentence, found.next_step) if found is not None else None
 
     return why_shut

@@ -1,7 +1,6 @@
-"""Whether a booth's camera is fit for the day: looked for, watched, released once, and its picture looked at.
+"""Check a booth's camera: find it, watch its live view, release it once, and examine the picture.
 
-Every finding is one sentence with a number and, where it is bad, a next step. The camera is used as the booth uses it,
-by polling; nothing is kept of the picture.
+The camera is used by polling, as the booth uses it. The picture is not stored.
 """
 
 from __future__ import annotations
@@ -33,27 +32,28 @@ WATCH_S = 3.0
 SHOT_S = 30.0
 
 LIVE_RATE_HZ = 10.0
-"""Fewer live frames a second and the sitter is told of a movement after it is over: practice."""
+"""The minimum rate of live frames; at a lower one, instructions come after the sitter's movement is over (practice)."""
 
 SHUTTER_LAG_S = 4.0
-"""A sitter holds still for some seconds, not more: practice, from the order to the picture in hand."""
+"""The maximum time from the order to the transferred picture; a sitter holds still for a few seconds only
+(practice)."""
 
 DARK_SHARE, BRIGHT_SHARE = 0.25, 0.01
-"""How much of the picture may be blacker than luma 16 or whiter than 250: practice, before a light backdrop."""
+"""The maximum fractions of the picture below luma 16 and above luma 250, with a light backdrop (practice)."""
 
 MEAN_LUMA = (90.0, 200.0)
-"""Mean luma of a face or target before a light backdrop, 0 to 255: practice."""
+"""The permitted mean luma, 0 to 255, of a face or target in front of a light backdrop (practice)."""
 
 SHARPNESS = 0.2
-"""Least sharpness, between what was measured on the demo's sitter: 0.32 as it is, 0.24 after a blur of 1 px of the
-1100 that are looked at, 0.14 after 2 px."""
+"""The minimum sharpness. Measured on the demo's sitter, 1100 px examined: 0.32 unblurred, 0.24 after a blur of 1 px,
+0.14 after 2 px."""
 
 _TARGET_PX = 1000
 CameraEventT = TypeVar("CameraEventT", bound=CameraEvent)
 
 
 def seated_findings(rgb: Rgb) -> list[Finding]:
-    """Return how a picture of a face or target at the sitter's place is exposed, and how sharp it is."""
+    """Check exposure and sharpness of a picture with a face or target at the sitter's place."""
     return [*_exposure(rgb), _sharpness(rgb)]
 
 
@@ -63,24 +63,28 @@ def camera_findings(
     still_px: tuple[int, int],
     judge: Callable[[Rgb], list[Finding]] = seated_findings,
 ) -> list[Finding]:
-    """Start the camera, try it, and return what was found; the caller closes it.
+    """Start the camera, try it, and return the findings; the caller closes it.
 
     Parameters
     ----------
+    camera
+        The camera, not started yet.
+    clock
+        The booth's clock.
     still_px
-        Width and height that the settings expect.
+        Width and height of a still according to the settings.
     judge
-        Looks at the picture that was taken.
+        Returns the findings on the picture's content.
 
     Raises
     ------
     CameraFault
-        No camera came, or no picture; the camera's own fault where it told one.
+        No camera or no picture arrived in time; if the camera reported a fault, it is that one.
     """
     camera.start()
     events: list[CameraEvent] = []
     model = wait_for(camera, clock, DeviceReady, FIND_S, events).model
-    findings = [Finding("camera", model, "", True, f"{model} answers.")]
+    findings = [Finding("camera", model, "", True, f"{model} responds.")]
     camera.tell_settings()
     findings += _supplies(wait_for(camera, clock, DeviceSettings, FIND_S, events))
     findings.append(_live_rate(camera, clock, events))
@@ -94,13 +98,13 @@ def camera_findings(
             round(lag_s, 2),
             "s",
             lag_s <= SHUTTER_LAG_S,
-            f"The picture was in hand {lag_s:.1f} s after the order; the limit is {SHUTTER_LAG_S:g} s.",
+            f"The picture arrived {lag_s:.1f} s after the order; the limit is {SHUTTER_LAG_S:g} s.",
             "Set the picture to JPEG without raw, and use a faster USB port and a short cable.",
         )
     )
     rgb = decode_still(jpeg)
     findings += [_size(rgb, still_px), *judge(rgb)]
-    _turn(camera, clock, WATCH_S / 3, events)
+    _poll_for(camera, clock, WATCH_S / 3, events)
     notices = [event.text for event in events if isinstance(event, DeviceNotice)]
     findings += [
         Finding("notice", text, "", False, text, "See to it before the booth opens.") for text in dict.fromkeys(notices)
@@ -109,29 +113,29 @@ def camera_findings(
 
 
 def still_findings(rgb: Rgb, still_px: tuple[int, int]) -> list[Finding]:
-    """Return what a still tells of the camera: its size, exposure and sharpness."""
+    """Check the size, exposure and sharpness of a still."""
     return [_size(rgb, still_px), *seated_findings(rgb)]
 
 
-def _supplies(told: DeviceSettings) -> list[Finding]:
-    """Return what is left of the battery and on the card, as far as the camera says it."""
+def _supplies(reported: DeviceSettings) -> list[Finding]:
+    """Check the battery and the room on the card, if the camera reports them."""
     findings = []
-    if "battery" in told.settings:
-        charge = told.settings["battery"].now
+    if "battery" in reported.settings:
+        charge = reported.settings["battery"].now
         percent = charge.removesuffix("%").strip()
         good = not percent.isdigit() or int(percent) > LOW_BATTERY_PERCENT
         sentence = f"The camera's battery is at {charge}."
         findings.append(Finding("battery", charge, "", good, sentence, "Fit a mains adapter, or a charged battery."))
-    if told.room is not None:
-        sentence = f"The camera's card has room for {told.room} pictures."
-        findings.append(Finding("card", told.room, "pictures", told.room > 0, sentence, "Empty the card."))
+    if reported.room is not None:
+        sentence = f"The camera's card has room for {reported.room} pictures."
+        findings.append(Finding("card", reported.room, "pictures", reported.room > 0, sentence, "Empty the card."))
     return findings
 
 
 def _live_rate(camera: Camera, clock: Clock, events: list[CameraEvent]) -> Finding:
     first = camera.newest()
     began_s = clock.now_s()
-    _turn(camera, clock, WATCH_S, events)
+    _poll_for(camera, clock, WATCH_S, events)
     last = camera.newest()
     span_s = clock.now_s() - began_s
     rate_hz = (last.sequence - first.sequence) / span_s if first and last else 0.0
@@ -140,7 +144,7 @@ def _live_rate(camera: Camera, clock: Clock, events: list[CameraEvent]) -> Findi
         round(rate_hz, 1),
         "Hz",
         rate_hz >= LIVE_RATE_HZ,
-        f"The live view brings {rate_hz:.1f} pictures a second; {LIVE_RATE_HZ:g} are needed.",
+        f"The live view delivers {rate_hz:.1f} pictures per second; {LIVE_RATE_HZ:g} are needed.",
         "Set the body to still photos instead of movies, and use a USB port of the machine itself, without a hub.",
     )
 
@@ -153,7 +157,7 @@ def _size(rgb: Rgb, still_px: tuple[int, int]) -> Finding:
         "px",
         (width, height) == still_px,
         f"The picture has {width} x {height} pixels; the settings say {still_px[0]} x {still_px[1]}.",
-        f"Write still_px = [{width}, {height}] under [camera] if this is meant; else set the body's picture size.",
+        f"Write still_px = [{width}, {height}] under [camera] if this is intended; else set the body's picture size.",
     )
 
 
@@ -168,7 +172,7 @@ def _exposure(rgb: Rgb) -> list[Finding]:
             round(mean, 1),
             "",
             low <= mean <= high,
-            f"The picture's mean brightness is {mean:.0f} of 255; before a light backdrop it is {low:g} to {high:g}.",
+            f"The picture's mean brightness is {mean:.0f} of 255; {low:g} to {high:g} are usual on a light backdrop.",
             "Make the picture " + ("brighter" if mean < low else "darker") + " by aperture, ISO or lamps.",
         ),
         Finding(
@@ -190,15 +194,16 @@ def _sharpness(rgb: Rgb) -> Finding:
         round(share, 3),
         "ratio",
         share >= SHARPNESS,
-        f"The middle of the picture has a sharpness of {share:.2f}; {SHARPNESS:g} is the least.",
+        f"The middle of the picture has a sharpness of {share:.2f}; the minimum is {SHARPNESS:g}.",
         "Put a face or a printed page at the sitter's place, focus on it, and clean the lens.",
     )
 
 
 def edge_share(rgb: Rgb) -> float:
-    """Return the share of edge contrast that a further blur of 2 px removes, in the middle half of the picture.
+    """Return the fraction of edge contrast that a further blur of 2 px removes from the middle half of the picture.
 
-    The middle half is brought to 1000 px on its long side first. A re-blur ratio (Crete et al. 2007, from memory).
+    This is a re-blur ratio (Crete et al. 2007, from memory). The middle half is first reduced to 1000 px on its long
+    side, so that the ratio does not depend on the camera's resolution.
     """
     height, width = rgb.shape[:2]
     middle = luma(rgb[height // 4 : -(height // 4) or None, width // 4 : -(width // 4) or None]).astype(np.float32)
@@ -214,13 +219,23 @@ def edge_share(rgb: Rgb) -> float:
 def wait_for(
     camera: Camera, clock: Clock, kind: type[CameraEventT], limit_s: float, events: list[CameraEvent]
 ) -> CameraEventT:
-    """Poll until an event of a kind comes; a fault ends the wait at its limit, for the camera may come back."""
+    """Poll until an event of a kind arrives, and return it; all events are appended to `events`.
+
+    A fault of the camera does not end the wait, because the camera may come back.
+
+    Raises
+    ------
+    CameraFault
+        No such event arrived within `limit_s`; the last fault that the camera reported.
+    KioskError
+        The camera failed while a still was awaited, or in a way that waiting does not help.
+    """
     end_s = clock.now_s() + limit_s
     fault = CameraFault(detail="no camera is connected, or it is switched off")
     while clock.now_s() < end_s:
-        came = camera.poll()
-        events += came
-        for event in came:
+        arrived = camera.poll()
+        events += arrived
+        for event in arrived:
             if isinstance(event, kind):
                 return event
             if isinstance(event, DeviceFailed):
@@ -231,7 +246,7 @@ def wait_for(
     raise fault
 
 
-def _turn(camera: Camera, clock: Clock, span_s: float, events: list[CameraEvent]) -> None:
+def _poll_for(camera: Camera, clock: Clock, span_s: float, events: list[CameraEvent]) -> None:
     end_s = clock.now_s() + span_s
     while clock.now_s() < end_s:
         events += camera.poll()

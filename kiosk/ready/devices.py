@@ -1,4 +1,4 @@
-"""The camera that the settings name: whether there is anything at that place."""
+"""Check that the camera in the settings exists and is not simulated."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from kiosk.settings import Settings, cameras
 
 
 def device_findings(settings: Settings) -> list[Finding]:
-    """Return a finding where the camera that is named is not there, or is simulated."""
+    """Return a finding if the configured camera is missing or simulated."""
     if isinstance(settings.camera, cameras.SimulatedCameraSettings):
-        sentence = f"{settings.file}: camera.backend: the camera is simulated, and no sheet of it is a document."
+        sentence = f"{settings.file}: camera.backend: the camera is simulated; its sheets are no valid photos."
         return [Finding("camera", "sim", "", False, sentence, "Write the camera's own backend before opening.")]
     missing = missing_camera(settings)
     return [missing] if missing is not None else []
 
 
 def missing_camera(settings: Settings) -> Finding | None:
-    """Return what is to be said of a camera whose file or folder is not there; None where it may be."""
+    """Return a finding if the camera's device file or folder does not exist; other backends are found by searching."""
     chosen = settings.camera
     if isinstance(chosen, cameras.WebcamSettings) and isinstance(chosen.device, str):
         key, place = "camera.device", settings.path(chosen.device)
@@ -26,6 +26,6 @@ def missing_camera(settings: Settings) -> Finding | None:
         return None
     if place.exists():
         return None
-    sentence = f"{settings.file}: {key}: {place} is not there."
+    sentence = f"{settings.file}: {key}: {place} does not exist."
     advice = "Connect it and switch it on, or correct the key."
     return Finding("camera", str(place), "", False, sentence, advice, stops=True)

@@ -1,4 +1,4 @@
-"""The event: whether the badge's design can be read, and whether the roster answers and has guests."""
+"""Check an event: its badge design can be read, and its roster responds and has guests."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from kiosk.store.roster.database import PEOPLE, Database
 
 
 def event_findings(settings: Settings) -> Iterator[Finding]:
-    """Yield how an event stands that the settings set up; nothing where they set up none."""
+    """Yield the findings on the event in the settings, if there is one."""
     if settings.event is not None:
         yield _design(settings.path(settings.event.design))
         yield _roster(settings, settings.event)
@@ -38,5 +38,5 @@ def _roster(settings: Settings, event: EventSettings) -> Finding:
         database.close()
     except KioskError as error:
         return Finding("roster", 0, "count", False, str(error), error.advice, "documents", stops=not shared)
-    next_step = "Take the list in with `holdstill roster import`."
+    next_step = "Import the list with `holdstill roster import`."
     return Finding("roster", guests, "count", guests > 0, f"{guests} guests are on the roster.", next_step, "documents")

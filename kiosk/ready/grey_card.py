@@ -1,4 +1,4 @@
-"""Setting up exposure and white balance: a grey card at the sitter's place, shot once; no picture is kept."""
+"""Set up exposure and white balance from one shot of a grey card at the sitter's place; no picture is stored."""
 
 from __future__ import annotations
 
@@ -12,18 +12,18 @@ from kiosk.vision.targets.grey_card import measure_card
 
 
 def grey_card_findings(camera: Camera, clock: Clock) -> list[Finding]:
-    """Start the camera, shoot the card, and return what to change; the caller closes it.
+    """Start the camera, shoot the card, and return the findings; the caller closes the camera.
 
     Raises
     ------
     CameraFault
-        No camera came, or no picture.
+        No camera or no picture arrived in time.
     """
     events: list[CameraEvent] = []
     camera.start()
     wait_for(camera, clock, DeviceReady, FIND_S, events)
     camera.tell_settings()
-    told = wait_for(camera, clock, DeviceSettings, FIND_S, events)
+    offer = wait_for(camera, clock, DeviceSettings, FIND_S, events)
     camera.shoot()
     rgb = decode_still(wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg)
-    return list(card_findings(measure_card(rgb), told))
+    return list(card_findings(measure_card(rgb), offer))

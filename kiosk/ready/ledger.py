@@ -1,4 +1,4 @@
-"""The ledger: whether it can be read, and whether one was set aside that a person should look into."""
+"""Check that the ledger can be read, and that no damaged one is waiting for a person to look into it."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from kiosk.store.ledger.reading import read_trade
 
 
 def ledger_findings(settings: Settings, today: date) -> Iterator[Finding]:
-    """Yield how the ledger stands; none of it keeps the booth shut."""
+    """Yield the findings on the ledger; none of them keeps the booth closed."""
     path = settings.ledger
     if not path.exists():
-        yield _finding("none", True, "No ledger is there yet; the booth begins one.")
+        yield _finding("none", True, "There is no ledger yet; the booth will start one.")
         return
     try:
         trade = read_trade(path, Period.parse(today.isoformat()))

@@ -1,4 +1,4 @@
-"""The machine under the booth: room on its disks, its calendar, and where the sitter's files lie."""
+"""Check the machine: room on its disks, its calendar, and the file system of the sitter's files."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings
 
 LEAST_MIB, GOOD_MIB = 64, 1024
-"""Room below which nothing is taken, and below which one is warned: a still, a sheet at 600 dpi and the print server's
-copy of it are some 60 MiB; a gibibyte is this project's own choice."""
+"""The free space below which the booth closes, and below which it warns. A still, a sheet at 600 dpi and the print
+server's copy of it are some 60 MiB; the gibibyte is this project's own choice."""
 
 MOUNTS = Path("/proc/self/mountinfo")
 IN_MEMORY = ("tmpfs", "ramfs")
@@ -23,14 +23,18 @@ _MIB = 2**20
 def machine_findings(
     settings: Settings, documents: Iterable[Document], today: date, mounts: Path = MOUNTS
 ) -> Iterator[Finding]:
-    """Yield how the disks, the calendar and the session folder stand.
+    """Yield the findings on disks, calendar and session folder.
 
     Parameters
     ----------
+    settings
+        The booth's settings.
     documents
-        Those offered; a calendar that is behind the day their rules were read is wrong.
+        The documents on offer; a calendar earlier than the day on which their rules were read must be wrong.
+    today
+        The booth's calendar day.
     mounts
-        The kernel's table of what is mounted where: proc(5), mountinfo.
+        The kernel's mount table: proc(5), mountinfo.
     """
     session = settings.path(settings.booth.session_folder)
     folders = {
@@ -38,18 +42,18 @@ def machine_findings(
         "booth.state_folder": settings.path(settings.booth.state_folder),
         "logs.folder": settings.path(settings.logs.folder) if settings.logs.folder else session,
     }
-    seen: set[int] = set()
+    devices: set[int] = set()
     for key, folder in folders.items():
-        standing = _standing(folder)
-        if standing.stat().st_dev not in seen:
-            seen.add(standing.stat().st_dev)
-            yield _room(key, folder, shutil.disk_usage(standing).free // _MIB)
+        existing = _nearest_existing(folder)
+        if existing.stat().st_dev not in devices:
+            devices.add(existing.stat().st_dev)
+            yield _room(key, folder, shutil.disk_usage(existing).free // _MIB)
     yield _calendar(settings.file, documents, today)
     yield _in_memory(session, mounts)
 
 
-def _standing(folder: Path) -> Path:
-    """Return the folder, or the nearest one above it that is there."""
+def _nearest_existing(folder: Path) -> Path:
+    """Return the folder, or its nearest ancestor that exists."""
     return next(path for path in (folder, *folder.parents) if path.exists())
 
 
@@ -59,8 +63,8 @@ def _room(key: str, folder: Path, free_mib: int) -> Finding:
         free_mib,
         "MiB",
         free_mib >= GOOD_MIB,
-        f"{free_mib} MiB are free for {folder} ({key}); {GOOD_MIB} are enough, and below {LEAST_MIB} the booth stops.",
-        "Delete what is no longer needed there, beginning with old sheets and logs.",
+        f"{free_mib} MiB are free for {folder} ({key}); {GOOD_MIB} are enough, and below {LEAST_MIB} the booth closes.",
+        "Delete what is no longer needed there, starting with old sheets and logs.",
         "machine",
         stops=free_mib < LEAST_MIB,
     )
@@ -74,8 +78,8 @@ def _calendar(settings_file: Path, documents: Iterable[Document], today: date) -
         today.isoformat(),
         "",
         today >= known,
-        f"The calendar says {today.isoformat()}; rules and settings are of {known.isoformat()}.",
-        "Set the machine's clock; if it is wrong again after a night without power, have its battery changed.",
+        f"The calendar says {today.isoformat()}; rules and settings date from {known.isoformat()}.",
+        "Set the machine's clock; if it is wrong again after a night without power, have its battery replaced.",
         "machine",
         stops=today < known,
     )
@@ -88,14 +92,14 @@ def _in_memory(session: Path, mounts: Path) -> Finding:
         kind,
         "",
         kind in IN_MEMORY,
-        f"The sitter's files lie in {session} (booth.session_folder), on {kind}.",
-        "Give booth.session_folder a folder under /run, which is in memory: a disk may keep what was overwritten.",
+        f"The sitter's files are in {session} (booth.session_folder), on {kind}.",
+        "Set booth.session_folder to a folder under /run, which is in memory: a disk may keep what was overwritten.",
         "machine",
     )
 
 
 def file_system(folder: Path, mounts: Path = MOUNTS) -> str:
-    """Return the type of the file system that holds a folder, such as `tmpfs`; `unknown` where it cannot be told."""
+    """Return the type of the file system that holds a folder, such as `tmpfs`, or `unknown`."""
     found = "unknown"
     longest = -1
     for line in mounts.read_text(encoding="utf-8").splitlines():

@@ -1,4 +1,4 @@
-"""The printer: whether it could print now, and what its last ruler page said of its scale."""
+"""Check that a printer can print now, and that its last ruler page is recent enough."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kiosk.devices.base import PrinterStanding
 
 
 def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Iterator[Finding]:
-    """Yield how each printer stands; with two of them, one alone that cannot print only warns."""
+    """Yield the findings on each printer; only if none of them can print is the booth kept closed."""
     known = list(standings)
     unfit = [standing for standing in known if standing.obstacle or standing.refusal]
     for standing in known:
@@ -20,7 +20,7 @@ def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Itera
             standing.printer,
             "",
             not reason,
-            reason or f"The printer {standing.printer} could print on {standing.medium} now.",
+            reason or f"The printer {standing.printer} is ready to print on {standing.medium}.",
             standing.next_step,
             "printer",
             stops=len(unfit) == len(known),
@@ -35,7 +35,8 @@ def _ruler(standing: PrinterStanding, measured_on: date, error: float, today: da
         (today - measured_on).days,
         "d",
         not standing.due,
-        f"The last ruler page of {standing.printer} is of {measured_on}; a length was at most {100 * error:.2f} % off.",
+        f"The last ruler page of {standing.printer} dates from {measured_on}; lengths were off by at most"
+        f" {100 * error:.2f} %.",
         "Print a page with `holdstill ruler`, measure it, and record what the ruler reads.",
         "printer",
     )

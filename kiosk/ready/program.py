@@ -1,4 +1,4 @@
-"""The program's own parts: typefaces, languages, and versions of what it stands on that are known to fail."""
+"""Check the program's own parts: typefaces, languages, and dependencies in versions that are known to fail."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from kiosk.i18n import available, is_reviewed, native_name
 
 @dataclass(frozen=True, slots=True)
 class KnownFault:
-    """Versions of a part that fail, from the first bad one up to and without the first good one."""
+    """Versions of a part that fail, from `first_bad` up to but not including `first_good`."""
 
     part: str
     first_bad: tuple[int, ...]
@@ -26,7 +26,7 @@ class KnownFault:
     fault: str
 
     def has(self, found: tuple[int, ...]) -> bool:
-        """Return whether a version is one of them."""
+        """Return whether a version has the fault."""
         return found >= self.first_bad and (self.first_good is None or found < self.first_good)
 
 
@@ -36,19 +36,19 @@ KNOWN_FAULTS = (
     KnownFault("numpy", (2,), None, "does not go with the face models' library"),
     KnownFault("python", (3, 13), None, "has no build of the face models' library"),
 )
-"""Each from DEVELOPERS.md, Dependencies."""
+"""DEVELOPERS.md, section Dependencies, has the reasons."""
 
 PARTS = ("mediapipe", "numpy", "opencv-python", "pillow", "pygame-ce", "gphoto2", "pydantic")
 
 
 def program_findings(languages: Sequence[str], installed: Mapping[str, str] | None = None) -> list[Finding]:
-    """Return how the typefaces, the languages offered and the installed versions stand."""
+    """Return the findings on typefaces, languages and installed versions."""
     found = installed_versions() if installed is None else installed
     return [_typefaces(), *_languages(languages), *_versions(found)]
 
 
 def installed_versions() -> dict[str, str]:
-    """Return the version of Python and of each part; those that are not installed are left out."""
+    """Return the version of Python and of each installed part."""
     found = {"python": platform.python_version()}
     for part in PARTS:
         try:
@@ -87,16 +87,17 @@ def _languages(tags: Sequence[str]) -> Iterator[Finding]:
     for tag in tags:
         if tag not in known:
             advice = f"Correct booth.languages in the settings: there are {', '.join(available())}."
-            yield Finding("language", tag, "", False, f"There are no words in {tag!r}.", advice, "program", stops=True)
+            sentence = f"There is no translation for the language {tag!r}."
+            yield Finding("language", tag, "", False, sentence, advice, "program", stops=True)
     unread = [native_name(tag) for tag in known if not is_reviewed(tag)]
-    told = f"no native speaker has read the words of {', '.join(unread)}" if unread else "native speakers have read all"
-    sentence = f"Languages offered: {len(known)}; {told}."
+    review = f"no native speaker has reviewed {', '.join(unread)}" if unread else "native speakers have reviewed all"
+    sentence = f"Languages offered: {len(known)}; {review}."
     yield Finding("languages", len(known), "count", True, sentence, subject="program")
 
 
 def _versions(found: Mapping[str, str]) -> Iterator[Finding]:
-    told = ", ".join(f"{part} {number}" for part, number in found.items())
-    yield Finding("versions", told, "", True, f"Installed: {told}.", subject="program")
+    listed = ", ".join(f"{part} {number}" for part, number in found.items())
+    yield Finding("versions", listed, "", True, f"Installed: {listed}.", subject="program")
     for fault in KNOWN_FAULTS:
         number = found.get(fault.part, "")
         if number and fault.has(_numbers(number)):
@@ -106,12 +107,12 @@ def _versions(found: Mapping[str, str]) -> Iterator[Finding]:
                 "",
                 False,
                 f"{fault.part} {number} {fault.fault}.",
-                "Run hardware/os/install again: it puts in the versions that were tried.",
+                "Run hardware/os/install again: it installs the tested versions.",
                 "program",
             )
 
 
 def _numbers(text: str) -> tuple[int, ...]:
-    """Return the release of a version: (0, 10, 21) of `0.10.21rc1` (PEP 440)."""
+    """Return the release segment of a version (PEP 440), such as (0, 10, 21) for `0.10.21rc1`."""
     release = re.match(r"\d+(?:\.\d+)*", text)
     return tuple(int(number) for number in release.group().split(".")) if release else ()

@@ -1,4 +1,4 @@
-"""The documents offered: how old their rules are, which are hidden, and whether their photos fit the paper."""
+"""Check the documents on offer: the age of their rules, which are hidden, and whether their photos fit the paper."""
 
 from __future__ import annotations
 
@@ -17,14 +17,18 @@ from kiosk.settings.site import BoothProfile
 def rule_findings(
     settings: Settings, chosen: Sequence[Document], layout: SheetLayout, today: date
 ) -> Iterator[Finding]:
-    """Yield how the documents of the settings stand, those that are all right in one finding.
+    """Yield the faults of the documents in the settings, and one finding on those that are offered.
 
     Parameters
     ----------
+    settings
+        The booth's settings.
     chosen
-        The documents that the settings name, as their files have them.
+        The documents that the settings name, as their files define them.
     layout
-        The paper in the printer.
+        The layout on the paper in the printer.
+    today
+        The booth's calendar day.
     """
     shown = [document for document in chosen if is_trusted(document, settings.confirmations)]
     for document in chosen:
@@ -34,8 +38,8 @@ def rule_findings(
                 document.id,
                 "",
                 False,
-                f"{document.id} is hidden from sitters: its size rests on memory.",
-                f"Read the authority's own text, then note it with `holdstill documents confirm {document.id}`.",
+                f"{document.id} is hidden from sitters: its dimensions are quoted from memory.",
+                f"Read the authority's own text, then run `holdstill documents confirm {document.id}`.",
                 "documents",
             )
     for document in shown:
@@ -49,7 +53,7 @@ def rule_findings(
         bool(shown),
         f"{len(shown)} of {len(chosen)} documents are offered"
         + (f"; the oldest of their rules were read on {min(d.read_on for d in shown)}." if shown else "."),
-        "Confirm a document as told above.",
+        "Confirm a document as described above.",
         "documents",
         stops=not shown,
     )
@@ -63,15 +67,15 @@ def _age(document: Document, today: date) -> Iterator[Finding]:
             "d",
             False,
             f"The rules of {document.id} were read on {document.read_on}, more than {RULES_LAST.days} days ago.",
-            "Read the authority's page again; install the program's newest documents, or confirm it as it is.",
+            "Read the authority's page again; install the program's newest documents, or confirm this one as it is.",
             "documents",
         )
 
 
 def _channel(document: Document, profile: BoothProfile) -> Iterator[Finding]:
-    """Tell of a document whose photo is not taken from a booth, or on conditions that nobody there explains."""
-    alone = profile == "self-service" and document.channel.value == "with_conditions"
-    if document.channel.value == "not_accepted" or alone:
+    """Warn if the authority accepts no booth photos, or has conditions that nobody at the booth can explain."""
+    is_unexplained = profile == "self-service" and document.channel.value == "with_conditions"
+    if document.channel.value == "not_accepted" or is_unexplained:
         advice = "Take it off the list, or offer it where somebody can explain."
         sentence = f"{document.id} may be of no use to a sitter. {document.channel.text}"
         yield Finding("channel", document.id, "", False, sentence, advice, "documents")

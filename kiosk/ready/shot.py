@@ -1,4 +1,4 @@
-"""A test shot that the attendant asks for: what is told of the picture, and a small copy to look at, in memory only."""
+"""The attendant's test shot: findings on the picture, and a small copy to look at, in memory only."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from kiosk.vision.pictures.arrays import resized
 from kiosk.vision.pictures.photo_file import decode_still
 
 SHOWN_PX = 1000.0
-"""Long side of the copy."""
+"""The long side of the copy, in pixels."""
 
 
 def look_at_shot(jpeg: bytes, still_px: tuple[int, int]) -> TrialShot:
-    """Return what is told of a picture, with the next step where it is not as it should be.
+    """Check a test shot, and return the findings in words with a reduced picture.
 
     Raises
     ------
@@ -24,8 +24,8 @@ def look_at_shot(jpeg: bytes, still_px: tuple[int, int]) -> TrialShot:
     """
     rgb = decode_still(jpeg)
     findings = still_findings(rgb, still_px)
-    told = tuple(each.sentence if each.good else f"{each.sentence} {each.next_step}" for each in findings)
+    report = tuple(each.sentence if each.good else f"{each.sentence} {each.next_step}" for each in findings)
     height, width = rgb.shape[:2]
     factor = min(1.0, SHOWN_PX / max(height, width))
     small = resized(rgb, round(width * factor), round(height * factor)) if factor < 1 else rgb
-    return TrialShot(told, simplejpeg.encode_jpeg(np.ascontiguousarray(small), quality=88, colorspace="RGB"))
+    return TrialShot(report, simplejpeg.encode_jpeg(np.ascontiguousarray(small), quality=88, colorspace="RGB"))

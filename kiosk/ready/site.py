@@ -1,4 +1,4 @@
-"""The booth's own choices, where one of them leaves it open to harm or without a trace."""
+"""Check the settings for choices that leave the booth without an attendant's help, or without a log."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from kiosk.settings import Settings
 
 
 def site_findings(settings: Settings) -> list[Finding]:
-    """Return whether an attendant can get behind the screens, and whether a log is kept."""
+    """Return the findings on the attendant's PIN and on the log."""
     has_pin, keeps_log = bool(settings.attendant.pin_hash), bool(settings.logs.folder)
     return [
         Finding(
@@ -24,8 +24,8 @@ def site_findings(settings: Settings) -> list[Finding]:
             settings.logs.folder or "none",
             "",
             keeps_log,
-            f"The log is kept in {settings.path(settings.logs.folder)}." if keeps_log else "No log is kept.",
-            "Write a folder under logs.folder in the settings, so that a fault can be looked into afterwards.",
+            f"The log is written to {settings.path(settings.logs.folder)}." if keeps_log else "No log is written.",
+            "Set logs.folder in the settings, so that a fault can be investigated afterwards.",
             "site",
         ),
     ]

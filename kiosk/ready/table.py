@@ -1,4 +1,4 @@
-"""Findings as a page of text, for a screen of 80 columns."""
+"""Findings as text for a terminal of 80 columns."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ WIDTH = 78
 
 
 def table(findings: Sequence[Finding]) -> str:
-    """Return one line a finding under the heading of its subject, the next step below those that are not good."""
+    """Return one line per finding under its subject, with the next step below those that are not good."""
     lines: list[str] = []
     for subject, heading in HEADINGS.items():
-        of_it = [finding for finding in findings if finding.subject == subject]
-        if of_it:
+        matching = [finding for finding in findings if finding.subject == subject]
+        if matching:
             lines.append(heading)
-        for finding in of_it:
+        for finding in matching:
             lines += _wrapped(finding.sentence, f"  {finding.grade:5}")
             if not finding.good:
                 lines += _wrapped(finding.next_step, "       > ")
@@ -35,13 +35,13 @@ def table(findings: Sequence[Finding]) -> str:
 
 
 def summary(findings: Sequence[Finding]) -> str:
-    """Return in one sentence whether the booth may open."""
+    """Return one sentence on whether the booth may open."""
     stop, warn = (sum(finding.grade == grade for finding in findings) for grade in ("stop", "warn"))
     if stop:
-        return f"The booth stays shut: {stop} of {len(findings)} stop it, {warn} more are to be looked at."
+        return f"The booth stays closed: {stop} of {len(findings)} checks prevent opening, {warn} more need attention."
     if warn:
-        return f"The booth can open; {warn} of {len(findings)} are to be looked at."
-    return f"The booth is ready: all {len(findings)} are as they should be."
+        return f"The booth can open; {warn} of {len(findings)} checks need attention."
+    return f"The booth is ready: all {len(findings)} checks passed."
 
 
 def _wrapped(text: str, first: str) -> list[str]:

@@ -1,4 +1,4 @@
-"""The site's settings: one TOML file, unknown keys refused, paths taken from the file's own folder."""
+"""The site's settings: one TOML file; unknown keys are refused, and relative paths start at the file's folder."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from kiosk.system.atomic_files import write_whole
 
 
 class Settings(Section):
-    """All settings of one booth, and the file they were read from."""
+    """All settings of one booth, and the file from which they were read."""
 
     booth: BoothSettings
     camera: AnyCamera = Field(discriminator="backend")
@@ -44,26 +44,26 @@ class Settings(Section):
 
     @property
     def printing(self) -> Path:
-        """The folder of the proofs of scale and of the journal of sheets, in the state folder."""
+        """The folder of the proofs of scale and of the journal of print jobs, in the state folder."""
         return self.path(self.booth.state_folder) / "printing"
 
     @property
     def voice_folder(self) -> Path | None:
-        """The folder with the voice's sound files; None where none is named or made."""
+        """The folder with the voice's sound files, or None if none is set or it does not exist yet."""
         folder = self.path(self.sound.voice_folder)
         return folder if self.sound.voice_folder and folder.is_dir() else None
 
     def path(self, text: str) -> Path:
-        """Return a path of the settings, taken from the settings file's folder."""
+        """Resolve a path of the settings, relative to the settings file's folder."""
         return (self.file.parent / text).resolve()
 
     def own_documents(self) -> Path | None:
-        """Return the folder of the shop's own documents, where it has one.
+        """Return the folder of the shop's own documents, or None if none is set.
 
         Raises
         ------
         SettingsRefused
-            The folder is not there.
+            The folder does not exist.
         """
         if not self.booth.documents_folder:
             return None
@@ -74,7 +74,7 @@ class Settings(Section):
 
 
 def read_settings(path: Path) -> Settings:
-    """Return the settings in `path`.
+    """Read the settings in `path`.
 
     Raises
     ------
@@ -91,12 +91,12 @@ def read_settings(path: Path) -> Settings:
 
 
 def settings_from(text: str, path: Path) -> Settings:
-    """Return the settings in `text`, which stands in `path` or is to be written there.
+    """Parse settings in `text`, which was read from `path` or is about to be written there.
 
     Raises
     ------
     SettingsRefused
-        It is not TOML, or has an unknown key or a wrong type.
+        The text is not TOML, or has an unknown key or a wrong type.
     """
     try:
         table = tomllib.loads(text)
@@ -114,14 +114,14 @@ def settings_from(text: str, path: Path) -> Settings:
 
 
 def add_confirmation(path: Path, confirmation: Confirmation) -> None:
-    """Add a confirmation at the end of the settings file; all else in it stays as it was written.
+    """Append a confirmation to the settings file, leaving the rest as it was written, comments included.
 
     Raises
     ------
     SettingsRefused
-        The settings file is missing or has a fault of its own.
+        The settings file is missing or already has a fault.
     CannotWrite
-        It cannot be written; it stands as it was.
+        The file cannot be written and is unchanged.
     """
     read_settings(path)
     settings = tomlkit.parse(path.read_text(encoding="utf-8"))
@@ -137,7 +137,7 @@ _UNKNOWN_KEY = ("extra_forbidden", "unexpected_keyword_argument")
 
 
 def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
-    """Return the first thing wrong with the settings, with its key."""
+    """Return the first validation error of the settings, with its key, as this program's error."""
     first = error.errors(include_url=False, include_context=False)[0]
     loc = first["loc"]
     of_a_backend = loc[:1] in (("camera",), ("printer",)) and not within

@@ -1,4 +1,4 @@
-"""The attendant: who may go behind the sitter's screens, and what waits for them."""
+"""The attendant's PIN, powers and page."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)
 
 
 class PageSettings(Section):
-    """The page for a phone or the till: its address, and the names and PEM files of its certificate.
+    """The attendant's page for a phone or the till: its address, host names, and PEM files of its certificate.
 
-    Without a certificate only this machine itself is served.
+    Without a certificate the page is served on a loopback address only.
     """
 
     address: str = "127.0.0.1"
@@ -40,17 +40,26 @@ class PageSettings(Section):
 
 
 class AttendantSettings(Section):
-    """The attendant's PIN as the hash that `kiosk.system.pin_hash.hash_pin` makes.
+    """What the attendant may do, and how they sign in.
 
-    Without one nobody goes behind the screens.
-
-    `release` says who lets a sheet be printed: `free` prints at once, `attendant` waits for one. `doubt` says who
-    decides on a photo that stays doubtful: `sitter` lets the sitter have it printed as not certain, `attendant` asks
-    for one; where nothing is said, the attendant where there is a PIN and the sitter where there is none. `idle_s` is
-    after how long without a touch the desk closes, `few_sheets` from how many sheets on paper is said to run low. A
-    table `page` serves the page for a phone or the till; without it nothing listens. `reprint_minutes` is how long a
-    sheet is kept in memory so that it can be printed again: 0 keeps none, and for the most `core.reprint` has the
-    reason.
+    Attributes
+    ----------
+    pin_hash
+        The PIN's hash, as `kiosk.system.pin_hash.hash_pin` makes it; without one nobody can open the desk.
+    release
+        `free` prints each sheet immediately, `attendant` holds it until the attendant releases it.
+    doubt
+        Who decides on a doubtful photo: `sitter` lets the sitter have it printed as not certain, `attendant` calls the
+        attendant. By default the attendant decides if there is a PIN, and the sitter if there is none.
+    idle_s
+        Seconds without a touch after which the desk closes.
+    few_sheets
+        The number of sheets at which paper counts as low.
+    reprint_minutes
+        How long a sheet is kept in memory for a reprint; 0 keeps none. `kiosk.core.view.kept_sheet` gives the reason
+        for the maximum.
+    page
+        The page for a phone or the till; without it nothing listens on the network.
     """
 
     pin_hash: str = Field(default="", pattern=_HASH)
@@ -63,7 +72,7 @@ class AttendantSettings(Section):
 
     @property
     def decides(self) -> Decider:
-        """Who decides on a photo that stays doubtful."""
+        """Who decides on a doubtful photo."""
         return self.doubt or ("attendant" if self.pin_hash else "sitter")
 
     @model_validator(mode="after")
@@ -73,7 +82,7 @@ class AttendantSettings(Section):
         if self.doubt == "attendant" and not self.pin_hash:
             raise ValueError("doubt left to the attendant needs a pin_hash")
         if self.reprint_minutes and not self.pin_hash:
-            raise ValueError("reprint_minutes needs a pin_hash: an attendant alone prints again")
+            raise ValueError("reprint_minutes needs a pin_hash: only an attendant may reprint")
         if self.page is not None and not self.pin_hash:
             raise ValueError("the page needs a pin_hash")
         return self

@@ -10,7 +10,7 @@ from kiosk.settings.section import Section
 
 
 class SimulatedCameraSettings(Section):
-    """A simulated sitter before a simulated camera: a folder of pictures, and who comes and how they behave."""
+    """A simulated camera with simulated sitters: a folder of pictures, and a script of who comes and what they do."""
 
     backend: Literal["sim"]
     pictures: str
@@ -21,9 +21,9 @@ Control = Literal["exposure", "gain", "white_balance", "focus", "brightness", "c
 
 
 class WebcamSettings(Section):
-    """A webcam, through OpenCV: by number, or by a path such as /dev/v4l/by-id/…; and the size of its pictures.
+    """A webcam through OpenCV, by number or by a path such as /dev/v4l/by-id/…, and the size of its pictures.
 
-    `adjust` holds the webcam's controls in its own units; what it would change by itself is then switched off.
+    `adjust` sets the webcam's controls in its own units, and switches off the automatic mode of each.
     """
 
     backend: Literal["uvc"]
@@ -33,12 +33,23 @@ class WebcamSettings(Section):
 
 
 class TetheredCameraSettings(Section):
-    """A camera on the USB, through libgphoto2.
+    """A camera on USB, through libgphoto2.
 
-    `model` is part of the name of the camera to use where there are several. `adjust` holds the camera's settings by
-    role: iso, aperture, shutter, white_balance, temperature, focus_mode, quality, size. `turned_deg` is the clockwise
-    turn that makes the live view of a camera on its side upright. With `raw_folder` the camera writes a raw file beside
-    each JPEG, and every one is put there for the lab: it shows a face, and stays until the site deletes it.
+    Attributes
+    ----------
+    model
+        Part of the model name, to choose among several cameras.
+    adjust
+        The camera's settings by role: iso, aperture, shutter, white_balance, temperature, focus_mode, quality, size.
+    keep_on_card
+        Whether pictures stay on the camera's card after they were transferred.
+    raw_folder
+        A folder for raw files, which the camera then writes beside each JPEG, for the lab. They show faces, and stay
+        until the site deletes them.
+    turned_deg
+        The clockwise rotation that makes the live view of a camera mounted on its side upright.
+    still_px
+        Width and height of an upright still.
     """
 
     backend: Literal["gphoto2"]
@@ -51,7 +62,7 @@ class TetheredCameraSettings(Section):
 
 
 class FolderCameraSettings(Section):
-    """A folder that a camera sends its pictures to; an attendant releases the camera."""
+    """A folder to which a camera sends its pictures; an attendant releases the shutter by hand."""
 
     backend: Literal["folder"]
     folder: str

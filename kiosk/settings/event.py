@@ -1,4 +1,4 @@
-"""An event's desk: the badge's design, the roster, and what the organiser may keep."""
+"""An event: the badge's design, the roster, and the photos shared with the organiser."""
 
 from __future__ import annotations
 
@@ -11,11 +11,16 @@ from kiosk.settings.section import Section
 
 
 class EventSettings(Section):
-    """Badges of an event instead of photos for documents.
+    """The settings of an event, at which the booth makes badges instead of photos for documents.
 
-    `design` is a file as in specs/badges. `roster` is a file of this desk alone, or the address of a PostgreSQL server
-    that several share (`postgresql+psycopg://…`). Guests who allow it have their photo kept in `photos_folder` until
-    the day `photos_until`, when all are deleted.
+    Attributes
+    ----------
+    design
+        A design file like those in specs/badges.
+    roster
+        A file of this station only, or the URL of a PostgreSQL server that several share (`postgresql+psycopg://…`).
+    photos_folder, photos_until
+        Where to store the photos of guests who agree, and the day on which all of them are deleted.
     """
 
     design: str
@@ -26,5 +31,5 @@ class EventSettings(Section):
     @model_validator(mode="after")
     def _both_or_none(self) -> Self:
         if bool(self.photos_folder) != (self.photos_until is not None):
-            raise ValueError("photos_folder and photos_until are given together")
+            raise ValueError("photos_folder and photos_until go together")
         return self

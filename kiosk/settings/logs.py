@@ -1,4 +1,4 @@
-"""Where the log is kept."""
+"""The folder of the log."""
 
 from __future__ import annotations
 
@@ -6,6 +6,6 @@ from kiosk.settings.section import Section
 
 
 class LogSettings(Section):
-    """The folder of the log; without one the log goes to standard error alone."""
+    """The folder of the log; without one the log goes to standard error only."""
 
     folder: str = ""

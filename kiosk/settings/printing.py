@@ -1,4 +1,4 @@
-"""The printer and the paper in it."""
+"""The printer and its papers."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from kiosk.settings.section import Section
 
 
 class FolderPrintSettings(Section):
-    """A folder that keeps the exact sheets."""
+    """A folder that receives the exact sheets as PDF instead of a printer."""
 
     backend: Literal["folder"]
     folder: str
@@ -20,8 +20,8 @@ class FolderPrintSettings(Section):
 class CupsQueueSettings(Section):
     """A queue of the machine's own print server.
 
-    `borderless` chooses the variant of the paper without margins where the printer has both. `options` are the
-    driver's own, as `lpoptions -p QUEUE -l` lists them; none of them changes medium, quality or scaling.
+    `borderless` selects the paper's variant without margins if the printer offers both. `options` are the driver's
+    own, as `lpoptions -p QUEUE -l` lists them; they must not change medium, quality or scaling.
     """
 
     queue: str = Field(min_length=1)
@@ -30,9 +30,9 @@ class CupsQueueSettings(Section):
 
 
 class CupsSettings(CupsQueueSettings):
-    """Printing through CUPS; a second queue with the same paper prints what the first cannot.
+    """Printing through CUPS; `second` is a queue with the same paper for sheets that the first cannot print.
 
-    `limit_s` is the longest that a sheet may take.
+    `limit_s` is the longest time that a sheet may take.
     """
 
     backend: Literal["cups"]
@@ -45,9 +45,9 @@ AnyPrinter = FolderPrintSettings | CupsSettings
 
 
 class FurtherPaperSettings(Section):
-    """Another paper that a sitter may choose; behind CUPS in a queue of its own.
+    """Another paper that sitters can choose; with CUPS it needs a queue of its own.
 
-    `extra` is what a sheet on it costs more, where prices are shown.
+    `extra` is the surcharge for a sheet on it, if prices are shown.
     """
 
     medium: str
@@ -58,10 +58,10 @@ class FurtherPaperSettings(Section):
 
 
 class PaperSettings(Section):
-    """The paper in the printer, how photos lie on it, and what a sitter may choose.
+    """The paper in the printer, the layout of photos on it, and the sitter's choices.
 
-    `sheets` are the numbers of sheets offered, the usual one first; `more` are other papers. Where there is no choice
-    nothing is asked.
+    `sheets` are the numbers of sheets on offer, the usual one first; `more` are other papers. Sitters are asked only if
+    there is a choice.
     """
 
     medium: str = "4x6in"

@@ -1,4 +1,4 @@
-"""What every section of the settings has in common: unknown keys are refused, types are not bent."""
+"""The base of all sections of the settings: unknown keys are refused, and types are not coerced."""
 
 from __future__ import annotations
 

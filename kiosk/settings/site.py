@@ -1,4 +1,4 @@
-"""The booth itself: what is offered and at what price, and the sitter's screen."""
+"""The booth itself: its offer and prices, and the sitter's screen and sound."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from kiosk.core.view.sitter import LOUDEST
 from kiosk.settings.section import Section
 
 BoothProfile = Literal["self-service", "staffed", "event"]
-"""A booth where the sitter is alone, a counter with somebody at hand, or a desk that hands out badges."""
+"""A booth where the sitter is alone, a counter with staff nearby, or a desk that hands out badges."""
 
 
 def _currency(code: str) -> str:
@@ -25,14 +25,23 @@ Amount = Annotated[Decimal, Field(ge=0, max_digits=9)]
 
 
 class BoothSettings(Section):
-    """What is offered, and how long a sitter is helped.
+    """The booth's offer and its folders.
 
-    `shots` is how often a photo is taken before a person decides, `burst` how many stills each of them has, of which
-    the best is kept: three where nothing is said, but one at an event and with a folder as the camera. A camera that
-    needs more than 1.5 s for a still takes one all the same.
-    `lying_deg` is the clockwise turn that makes a baby upright that lies below the camera; without it none may lie.
-    `documents_folder` holds the shop's own documents beside those that come with the program. `state_folder` keeps
-    what must outlast the session: proofs of scale, the reference shot, the counts.
+    Attributes
+    ----------
+    documents_folder
+        The shop's own documents, in addition to the shipped ones.
+    shots
+        How many shots are taken before a person has to decide.
+    burst
+        The number of stills per shot, of which the best is kept. The default is three, but one at an event and with a
+        folder as the camera. A camera that needs more than 1.5 s per still takes a single one anyway.
+    lying_deg
+        The clockwise rotation that makes a baby lying below the camera upright; without it no baby may lie.
+    session_folder
+        The sitter's files, wiped after each session.
+    state_folder
+        Data that outlasts sessions: proofs of scale, the reference shot, the counts.
     """
 
     name: str = Field(default="", max_length=40, pattern=r"^(?:[A-Za-z0-9][A-Za-z0-9 ._-]*)?$")
@@ -55,9 +64,9 @@ class ScreenSettings(Section):
 
 
 class SoundSettings(Section):
-    """The voice: the folder with its sound files, which `holdstill voice` makes; no voice where none is named.
+    """The voice's folder of sound files, made by `holdstill voice`; without one the booth is silent.
 
-    `call_volume` is how loud the booth rings when a sitter calls the attendant: 0 is silent, 3 the loudest.
+    `call_volume` is the volume of the bell when a sitter calls the attendant, from 0 (silent) to 3.
     """
 
     voice_folder: str = ""
@@ -65,12 +74,12 @@ class SoundSettings(Section):
 
 
 class PriceSettings(Section):
-    """What a sheet costs, shown beside each document: one price for all, and others by the document's id."""
+    """The price of a sheet, shown beside each document: a general one, and exceptions by document id."""
 
     currency: Annotated[str, AfterValidator(_currency)] = "EUR"
     sheet: Amount | None = None
     documents: dict[str, Amount] = Field(default={})
 
     def of(self, document_id: str) -> Decimal | None:
-        """Return what a document's sheet costs, or None where no price is shown."""
+        """Return the price of a document's sheet, or None if none is shown."""
         return self.documents.get(document_id, self.sheet)

@@ -1,1 +1,1 @@
-"""The walk through a booth's settings in a terminal, and the one commented file that it writes."""
+"""The interactive setup of a booth's settings in a terminal, and the commented file that it writes."""

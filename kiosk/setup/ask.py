@@ -1,4 +1,4 @@
-"""Questions on a plain terminal, a serial line too: a line out, a line in, the old answer as the default."""
+"""Questions on any terminal, even a serial line: one line out, one line in, the current value as the default."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ WIDTH = 78
 T = TypeVar("T")
 
 
-class Unfit(ValueError):
-    """An answer that cannot be used, and why."""
+class InvalidAnswer(ValueError):
+    """An answer that cannot be used; the message says why."""
 
 
 class Terminal:
-    """Asks until the answer can be used.
+    """Asks each question until the answer is valid.
 
     Parameters
     ----------
     answers, shown
-        Where lines come from, and where questions go.
+        The streams for input and output.
     """
 
     def __init__(self, answers: TextIO, shown: TextIO) -> None:
@@ -35,20 +35,22 @@ class Terminal:
         print(textwrap.fill(text, WIDTH, break_on_hyphens=False, break_long_words=False), file=self._shown)
 
     def show(self, text: str) -> None:
-        """Show text as it is laid out."""
+        """Show text without wrapping it."""
         print(text, file=self._shown)
 
     def heading(self, text: str) -> None:
-        """Show what the next questions are about."""
+        """Show a heading for the next questions."""
         print(f"\n{text}\n{'-' * len(text)}", file=self._shown)
 
     def value(self, question: str, read: Callable[[str], T], default: str, help_text: str = "") -> T:
-        """Return what `read` makes of the answer; an empty one takes the default, `?` shows `help_text`.
+        """Ask until `read` accepts the answer, and return its result; an empty answer stands for the default.
+
+        `read` raises ValueError or BadInput for an invalid answer. The answer `?` shows `help_text`.
 
         Raises
         ------
         AnswersEnded
-            No answer came.
+            The input has ended.
         """
         while True:
             answer = self._line(f"{question} [{default}]: ").strip() or default
@@ -59,24 +61,24 @@ class Terminal:
                 return read(answer)
             except (ValueError, BadInput) as error:
                 advice = f" {error.advice}" if isinstance(error, BadInput) else ""
-                self.say(f"  That does not do: {str(error).rstrip('.')}.{advice}")
+                self.say(f"  This cannot be used: {str(error).rstrip('.')}.{advice}")
 
     def text(self, question: str, default: str) -> str:
-        """Return any text."""
+        """Ask for any text."""
         return self.value(question, str, default)
 
     def yes(self, question: str, *, default: bool) -> bool:
-        """Return whether the answer is yes."""
+        """Ask for yes or no, and return whether the answer is yes."""
 
         def read(answer: str) -> bool:
             if answer.lower() not in ("yes", "y", "no", "n"):
-                raise Unfit("answer yes or no")
+                raise InvalidAnswer("answer yes or no")
             return answer.lower() in ("yes", "y")
 
         return self.value(question, read, "yes" if default else "no")
 
     def choice(self, question: str, options: Mapping[str, str], default: str) -> str:
-        """Return the key of one of several, chosen by its number or its key; the values are shown."""
+        """Let the user choose one of several options by number or key, and return its key."""
         keys = list(options)
         print(f"{question}", file=self._shown)
         for number, (key, words) in enumerate(options.items(), start=1):
@@ -87,18 +89,18 @@ class Terminal:
                 return answer
             if answer.isdecimal() and 1 <= int(answer) <= len(keys):
                 return keys[int(answer) - 1]
-            raise Unfit(f"give a number from 1 to {len(keys)}")
+            raise InvalidAnswer(f"give a number from 1 to {len(keys)}")
 
         return self.value("Which", read, default)
 
     def several(self, question: str, known: Mapping[str, str], default: Sequence[str]) -> list[str]:
-        """Return one or more keys, given with commas or spaces between; `?` shows all of them."""
+        """Ask for one or more keys, separated by commas or spaces; the answer `?` lists all of them."""
 
         def read(answer: str) -> list[str]:
             keys = list(dict.fromkeys(answer.replace(",", " ").split()))
             unknown = [key for key in keys if key not in known]
             if unknown or not keys:
-                raise Unfit(f"{unknown[0]!r} is not known; ? shows what is" if unknown else "name one at least")
+                raise InvalidAnswer(f"{unknown[0]!r} is not known; ? lists all" if unknown else "name at least one")
             return keys
 
         widest = max(map(len, known))
@@ -106,7 +108,7 @@ class Terminal:
         return self.value(f"{question} (? lists them)", read, ", ".join(default), listed)
 
     def secret(self, question: str) -> str:
-        """Return a line that a terminal does not show."""
+        """Ask for a line that the terminal does not echo."""
         if self._answers.isatty():
             return getpass.getpass(f"{question}: ")
         return self._line(f"{question}: ", secret=True).strip()

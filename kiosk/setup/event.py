@@ -1,4 +1,4 @@
-"""What a new owner is asked of an event: the badge's design, the roster, and what the organiser may keep."""
+"""The questions on an event: the badge's design, the roster, and the photos shared with the organiser."""
 
 from __future__ import annotations
 
@@ -9,31 +9,31 @@ from typing import Any
 
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import shipped_folder
-from kiosk.setup.ask import Terminal, Unfit
+from kiosk.setup.ask import InvalidAnswer, Terminal
 
 Section = dict[str, Any]
 DESIGNS = shipped_folder() / "badges"
-"""Those that come with the program."""
+"""The designs shipped with the program."""
 
 
 def event(ask: Terminal, now: Section, folder: Path) -> Section:
-    """Ask which badges are handed out, and to whom."""
+    """Ask for the badge's design, the roster and the photos' folder."""
     ask.heading("The event")
     known = sorted(path.stem for path in DESIGNS.glob("*.toml"))
-    ask.say(f"Designs that come with the program: {', '.join(known)}. specs/badges/README.md says how to make one.")
+    ask.say(f"Designs shipped with the program: {', '.join(known)}. specs/badges/README.md explains how to make one.")
     design = ask.value("The badge's design, or the file of your own", _design(folder), now.get("design", known[0]))
     shared = "The roster: a file of this desk, or the address of a PostgreSQL server that several share"
     roster = ask.value(shared, _roster(folder), now.get("roster", "event.db"))
     if "://" not in roster and not (folder / roster).exists():
-        ask.say(f"It is not there yet. Take the list in: `holdstill roster import LIST --roster {folder / roster}`.")
-    photos = ask.text("A folder for photos of guests who let the organiser have them; - for none", _kept(now))
+        ask.say(f"It does not exist yet. Import the list: `holdstill roster import LIST --roster {folder / roster}`.")
+    photos = ask.text("A folder for photos that guests share with the organiser; - for none", _photos_folder(now))
     if photos == "-":
         return {"design": design, "roster": roster, "photos_folder": None, "photos_until": None}
     until = ask.value("The day on which all of them are deleted, such as 2027-01-31", _day, str(_until(now)))
     return {"design": design, "roster": roster, "photos_folder": photos, "photos_until": until}
 
 
-def _kept(now: Section) -> str:
+def _photos_folder(now: Section) -> str:
     return now.get("photos_folder") or "-"
 
 
@@ -46,7 +46,7 @@ def _design(folder: Path) -> Callable[[str], str]:
         own, supplied = folder / text, DESIGNS / f"{text}.toml"
         path = supplied if supplied.is_file() else own
         if not path.is_file():
-            raise Unfit(f"{own} is not there; give one of the designs above, or a file")
+            raise InvalidAnswer(f"{own} does not exist; give one of the designs above, or a file")
         read_design(path)
         return str(supplied) if path == supplied else text
 
@@ -57,9 +57,9 @@ def _roster(folder: Path) -> Callable[[str], str]:
     def read(text: str) -> str:
         if "://" in text:
             if not text.startswith("postgresql+psycopg://"):
-                raise Unfit("an address begins with postgresql+psycopg://")
+                raise InvalidAnswer("an address begins with postgresql+psycopg://")
         elif not (folder / text).parent.is_dir():
-            raise Unfit(f"{(folder / text).parent} is not a folder")
+            raise InvalidAnswer(f"{(folder / text).parent} is not a folder")
         return text
 
     return read
@@ -69,4 +69,4 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise Unfit("give a day as 2027-01-31") from None
+        raise InvalidAnswer("give a day as 2027-01-31") from None

@@ -1,4 +1,4 @@
-"""The settings file as it is edited: what stands in it stays, comments and order too; what is answered is put in."""
+"""Edit the settings file: answers are put in, and everything else stays, including comments and order."""
 
 from __future__ import annotations
 
@@ -20,27 +20,27 @@ SYSTEM_PLACES = {
     "printer": {"folder": "/var/lib/holdstill/prints"},
     "logs": {"folder": "/var/log/holdstill"},
 }
-"""Where a booth installed by hardware/os keeps things: Filesystem Hierarchy Standard 3.0."""
+"""The folders of a booth installed by hardware/os, according to the Filesystem Hierarchy Standard 3.0."""
 
 Answers = Mapping[str, Mapping[str, Any]]
 
 
 class SettingsFile:
-    """One settings file, there or not yet.
+    """A settings file, which need not exist yet.
 
     Raises
     ------
     SettingsRefused
-        It is there and has a fault of its own, which a person has to mend.
+        The existing file has a fault, which a person must correct first.
     CannotWrite
-        Its folder is not there.
+        The file's folder does not exist.
     """
 
     def __init__(self, path: Path, system: Path = SYSTEM) -> None:
         self.path = path
         self.is_new = not path.exists()
         if not path.parent.is_dir():
-            raise CannotWrite(path=path, detail="its folder is not there")
+            raise CannotWrite(path=path, detail="its folder does not exist")
         if self.is_new:
             self._text = _new(SYSTEM_PLACES if path.parent == system else {})
         else:
@@ -49,7 +49,7 @@ class SettingsFile:
 
     @property
     def now(self) -> dict[str, dict[str, Any]]:
-        """What is set, section by section; what the file leaves out is as in the template."""
+        """The current values by section; the template supplies those that the file omits."""
         template, own = (tomlkit.parse(text).unwrap() for text in (_new({}), self._text))
         own = {section: values for section, values in own.items() if isinstance(values, dict)}
         devices = {"camera": own["camera"], "printer": own["printer"]}
@@ -57,12 +57,12 @@ class SettingsFile:
         return {**{section: {**template[section], **own.get(section, {})} for section in template}, **devices, **event}
 
     def text(self, answers: Answers) -> str:
-        """Return the file with the answers in it; a key whose answer is None is taken out, and an event that is none.
+        """Return the file with the answers in it; keys with the answer None are removed, and so is an unused [event].
 
         Raises
         ------
         SettingsRefused
-            They do not make settings.
+            The result is not a valid settings file.
         """
         edited, template = tomlkit.parse(self._text), tomlkit.parse(_new({}))
         for section, values in answers.items():
@@ -82,12 +82,12 @@ class SettingsFile:
         return text
 
     def write(self, text: str) -> None:
-        """Write the file whole; a new one may be read by its folder's group, which on a booth is the booth's.
+        """Write the file atomically; a new one is readable by its folder's group, which on a booth is the booth's.
 
         Raises
         ------
         CannotWrite
-            What stood there still stands.
+            The file cannot be written and is unchanged.
         """
         try:
             write_whole(self.path, text.encode())
@@ -98,7 +98,7 @@ class SettingsFile:
 
 
 def _new(places: Answers) -> str:
-    """Return the template, with its places in it."""
+    """Return the template with these places filled in."""
     template = tomlkit.parse(TEMPLATE.read_text(encoding="utf-8"))
     for section, values in places.items():
         for key, value in values.items():
@@ -107,7 +107,7 @@ def _new(places: Answers) -> str:
 
 
 def _drop_others(section: str, table: Table, values: Mapping[str, Any]) -> None:
-    """Take out the keys of another device, which would be refused, and a price that is no longer shown."""
+    """Remove the keys of a previous backend, which would be refused, and a price that is no longer shown."""
     changes = "backend" in values and table.get("backend") != values["backend"]
     for key in list(table):
         if (changes and key not in values) or (section == "prices" and key == "sheet" and key not in values):

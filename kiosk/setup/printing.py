@@ -1,4 +1,4 @@
-"""What a new owner is asked of the printer and its papers; each function returns a section's keys."""
+"""The questions on the printer and its papers; each function returns a section's keys."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kiosk.core.sheet.media import medium
-from kiosk.setup.ask import Terminal, Unfit
+from kiosk.setup.ask import InvalidAnswer, Terminal
 
 Section = dict[str, Any]
 PRINTERS = {
@@ -19,7 +19,7 @@ PRINTERS = {
 
 
 def printer(ask: Terminal, now: Section, state_folder: str) -> Section:
-    """Ask where sheets go."""
+    """Ask where to print."""
     ask.heading("The printer")
     backend = ask.choice("How are sheets printed?", PRINTERS, now["backend"])
     if backend == "folder":
@@ -32,15 +32,15 @@ def printer(ask: Terminal, now: Section, state_folder: str) -> Section:
         "borderless": ask.yes("Has its paper no margins", default=same.get("borderless", False)),
     }
     before = same.get("second") or {}
-    spare = "A second queue with the same paper, which prints what the first cannot; - for none"
+    spare = "A second queue with the same paper, for sheets that the first cannot print; - for none"
     second = ask.value(spare, _other_queue(answers["queue"]), before.get("queue", "-"))
     answers["second"] = {**before, "queue": second} if second else None
-    ask.say("Before it prints documents its scale is to be proven: `holdstill ruler` prints a page to measure.")
+    ask.say("Its scale must be proven before it prints documents: `holdstill ruler` prints a page to measure.")
     return {**same, "backend": backend, **answers}
 
 
 def paper(ask: Terminal, now: Section, printer_now: Section) -> Section:
-    """Ask what paper is in the printer, and which other one a sitter may choose."""
+    """Ask which paper is in the printer, and which other one sitters can choose."""
     ask.heading("The paper")
     size = ask.value("The paper in the printer", lambda text: medium(text).short, now["medium"])
     margins = ask.value(
@@ -54,47 +54,47 @@ def paper(ask: Terminal, now: Section, printer_now: Section) -> Section:
 
 
 def _more(ask: Terminal, before: list[Section], size: str, printer_now: Section) -> list[Section] | None:
-    """Ask for another paper; what was set of it beside these keys stays, and so does a third paper."""
+    """Ask for another paper; its remaining keys stay as they are, and so does a third paper."""
     first = before[0] if before else {}
-    other = "Another paper that a sitter may choose, which is in a printer of its own; - for none"
+    other = "Another paper that sitters can choose, in a printer of its own; - for none"
     name = ask.value(other, _other_paper(size), first.get("medium", "-"))
     if not name:
         return None
-    kept = first if first.get("medium") == name else {}
+    same = first if first.get("medium") == name else {}
     margins = ask.value(
         "What its printer cannot reach: left, top, right, bottom in mm",
         _millimetres(4),
-        ", ".join(f"{length:g}" for length in kept.get("margins_mm", [3.0] * 4)),
+        ", ".join(f"{length:g}" for length in same.get("margins_mm", [3.0] * 4)),
     )
-    answers: Section = {**kept, "medium": name, "margins_mm": margins}
+    answers: Section = {**same, "medium": name, "margins_mm": margins}
     if printer_now["backend"] == "cups":
-        answers["queue"] = ask.value("Its queue", _other_queue(printer_now["queue"]), kept.get("queue", "?"))
+        answers["queue"] = ask.value("Its queue", _other_queue(printer_now["queue"]), same.get("queue", "?"))
         if not answers["queue"]:
             return None
     return [answers, *before[1:]]
 
 
 def _queues() -> list[str]:
-    """Return the queues of this machine's print server; none where there is no print server."""
+    """Return the queues of this machine's print server; empty if there is no print server."""
     try:
-        told = subprocess.run(
+        listed = subprocess.run(
             ["lpstat", "-p"], env={**os.environ, "LC_ALL": "C"}, capture_output=True, text=True, timeout=5, check=False
         )
     except (OSError, subprocess.TimeoutExpired):
         return []
-    return re.findall(r"^printer (\S+) ", told.stdout, re.MULTILINE)
+    return re.findall(r"^printer (\S+) ", listed.stdout, re.MULTILINE)
 
 
 def _queue(text: str) -> str:
     if not re.fullmatch(r"[^\s/#?]+", text):
-        raise Unfit("give the name of a queue, as `lpstat -p` lists it")
+        raise InvalidAnswer("give the name of a queue, as `lpstat -p` lists it")
     return text
 
 
 def _other_queue(first: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text == first:
-            raise Unfit("that is the first queue; give another one, or - for none")
+            raise InvalidAnswer("that is the first queue; give another one, or - for none")
         return "" if text == "-" else _queue(text)
 
     return read
@@ -104,7 +104,7 @@ def _other_paper(first: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         name = "" if text == "-" else medium(text).short
         if name == first:
-            raise Unfit("that is the paper in the first printer; give another one, or - for none")
+            raise InvalidAnswer("that is the paper in the first printer; give another one, or - for none")
         return name
 
     return read
@@ -115,7 +115,7 @@ def _millimetres(count: int) -> Callable[[str], list[float] | tuple[float, ...]]
         lengths = [float(part) for part in text.replace(",", " ").split()]
         lengths = lengths * count if len(lengths) == 1 else lengths
         if len(lengths) != count or not all(0 <= length <= 50 for length in lengths):
-            raise Unfit(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")
+            raise InvalidAnswer(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")
         return lengths
 
     return read

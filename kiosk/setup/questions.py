@@ -1,4 +1,4 @@
-"""What a new owner is asked, one function a section; each returns that section's keys and changes nothing."""
+"""The questions of the setup, one function per section; each returns that section's keys and has no side effects."""
 
 from __future__ import annotations
 
@@ -20,20 +20,20 @@ from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
 from kiosk.pipeline.picture_jobs import SheetLayout
 from kiosk.settings.site import BoothProfile
-from kiosk.setup.ask import Terminal, Unfit
+from kiosk.setup.ask import InvalidAnswer, Terminal
 from kiosk.system.pin_hash import hash_pin
 
 Section = dict[str, Any]
 PROFILES: dict[str, str] = {
     "self-service": "a booth where the sitter is alone",
-    "staffed": "a counter with somebody at hand",
+    "staffed": "a counter with staff nearby",
     "event": "a desk that hands out badges",
 }
 TURNED = {"0": "not at all", "90": "a quarter to the right", "180": "upside down", "270": "a quarter to the left"}
 BACKENDS = {
-    "gphoto2": "a camera on the USB that is released by the booth",
+    "gphoto2": "a camera on USB that the booth releases",
     "uvc": "a webcam",
-    "folder": "a camera that sends its pictures into a folder",
+    "folder": "a camera that sends its pictures to a folder",
 }
 WEBCAMS = Path("/dev/v4l/by-id")
 BADGE = "event-badge-id1"
@@ -42,7 +42,7 @@ assert set(PROFILES) == set(get_args(BoothProfile))
 
 
 def site(ask: Terminal, now: Section) -> Section:
-    """Ask where the booth stands."""
+    """Ask how the booth is used, and for its name."""
     ask.heading("The booth")
     profile = ask.choice("How is it used?", PROFILES, now["profile"])
     name = ask.value("A name, if there are several booths on this machine; - for none", _name, now.get("name") or "-")
@@ -50,7 +50,7 @@ def site(ask: Terminal, now: Section) -> Section:
 
 
 def camera(ask: Terminal, now: Section) -> Section:
-    """Ask which camera there is, and how it is mounted."""
+    """Ask which camera is used, and how it is mounted."""
     ask.heading("The camera")
     simulated = {"sim": "a simulated sitter, for a demonstration"} if now["backend"] == "sim" else {}
     backend = ask.choice("Which kind is it?", {**BACKENDS, **simulated}, now["backend"])
@@ -77,7 +77,7 @@ def camera(ask: Terminal, now: Section) -> Section:
 
 
 def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
-    """Ask which documents are offered; those that do not fit the paper, or wait for a person, are told."""
+    """Ask which documents are offered; refuse those that do not fit the paper, and name those to be confirmed."""
     ask.heading("The documents")
     own = ask.value(
         "A folder of documents of your own; - for none", _own_folder(folder), now.get("documents_folder") or "-"
@@ -99,7 +99,7 @@ def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, fol
             break
     for name in chosen:
         if not is_trusted(prints[name], ()):
-            ask.say(f"  {name} is hidden until its text was read: holdstill documents confirm {name}")
+            ask.say(f"  {name} stays hidden until it is confirmed: holdstill documents confirm {name}")
     return {"documents": chosen, "documents_folder": own}
 
 
@@ -115,15 +115,15 @@ def prices(ask: Terminal, now: Section) -> Section:
     ask.heading("The prices")
     shown = "What a sheet costs, shown beside each document; - to show none"
     price = ask.value(shown, _price, str(now.get("sheet", "-")))
-    kept = {key: value for key, value in now.items() if key != "sheet"}
+    others = {key: value for key, value in now.items() if key != "sheet"}
     if price is None:
-        return kept
+        return others
     currency = ask.value("In which currency, by its three letters", _currency, now["currency"])
-    return {**kept, "sheet": price, "currency": currency}
+    return {**others, "sheet": price, "currency": currency}
 
 
 def attendant(ask: Terminal, now: Section, profile: str) -> Section:
-    """Ask for the attendant's PIN, who lets a sheet be printed, and who decides on a doubtful photo."""
+    """Ask for the attendant's PIN, who releases sheets, and who decides on a doubtful photo."""
     ask.heading("The attendant")
     pin_hash = _pin(ask, now["pin_hash"])
     if not pin_hash:
@@ -138,26 +138,26 @@ def attendant(ask: Terminal, now: Section, profile: str) -> Section:
 
 
 def _doubt(ask: Terminal, now: Section) -> Section:
-    """Ask who decides on a doubtful photo; what holds anyway where there is a PIN is not written."""
-    asked = "Is the attendant asked about a photo that stays doubtful; no lets the sitter print it as not certain"
-    if not ask.yes(asked, default=now.get("doubt") != "sitter"):
+    """Ask who decides on a doubtful photo; with a PIN the attendant is the default, which is not written out."""
+    question = "Is the attendant asked about a doubtful photo; no lets the sitter print it as not certain"
+    if not ask.yes(question, default=now.get("doubt") != "sitter"):
         return {"doubt": "sitter"}
     return {"doubt": "attendant"} if "doubt" in now else {}
 
 
 def _minutes(text: str) -> int:
     if not text.isdecimal() or int(text) > MOST_MINUTES:
-        raise Unfit(f"give whole minutes from 0 to {MOST_MINUTES}")
+        raise InvalidAnswer(f"give whole minutes from 0 to {MOST_MINUTES}")
     return int(text)
 
 
-def _pin(ask: Terminal, kept: str) -> str:
-    """Ask for a PIN twice and return its hash; an empty answer keeps the one before, or none."""
+def _pin(ask: Terminal, current_hash: str) -> str:
+    """Ask for a PIN twice and return its hash; an empty answer keeps the current one, if any."""
     while True:
-        empty = "keeps the one set" if kept else "sets none"
+        empty = "keeps the current one" if current_hash else "sets none"
         pin = ask.secret(f"A PIN of 6 to 12 digits for the attendant; empty {empty}")
         if not pin:
-            return kept
+            return current_hash
         if pin != ask.secret("The same again"):
             ask.say("  The two are not the same.")
             continue
@@ -168,7 +168,7 @@ def _pin(ask: Terminal, kept: str) -> str:
 
 
 def _usual(prints: dict[str, Document], country: str, profile: str) -> list[str]:
-    """Return what such a booth usually offers: a country's own prints, and a badge at an event."""
+    """Return the usual offer of such a booth: the country's own prints, and a badge at an event."""
     local = [name for name, document in prints.items() if document.country == country and is_trusted(document, ())]
     first = [BADGE] if profile == "event" else []
     return [*first, *local] or [ANY_COUNTRY]
@@ -190,7 +190,7 @@ def _or_none(text: str) -> str:
 
 def _name(text: str) -> str:
     if not re.fullmatch(r"-|[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}", text):
-        raise Unfit("use letters, digits, spaces, dots and dashes")
+        raise InvalidAnswer("use letters, digits, spaces, dots and dashes")
     return _or_none(text)
 
 
@@ -201,14 +201,14 @@ def _device(text: str) -> int | str:
 def _pixels(text: str) -> list[int]:
     found = re.fullmatch(r"(\d{3,5})\s*[x×, ]\s*(\d{3,5})", text)
     if found is None:
-        raise Unfit("give width x height, such as 4000 x 6000")
+        raise InvalidAnswer("give width x height, such as 4000 x 6000")
     return [int(found[1]), int(found[2])]
 
 
 def _own_folder(base: Path) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text != "-" and not (base / text).is_dir():
-            raise Unfit(f"{base / text} is not a folder")
+            raise InvalidAnswer(f"{base / text} is not a folder")
         if text != "-":
             Catalogue.beside(base / text)
         return _or_none(text)
@@ -218,7 +218,7 @@ def _own_folder(base: Path) -> Callable[[str], str]:
 
 def _country(text: str) -> str:
     if text != "-" and not re.fullmatch(r"[A-Za-z]{2}", text):
-        raise Unfit("give the two letters of ISO 3166, such as GB, DE or US")
+        raise InvalidAnswer("give the two letters of ISO 3166, such as GB, DE or US")
     return _or_none(text.upper())
 
 
@@ -228,13 +228,13 @@ def _price(text: str) -> float | None:
     try:
         amount = Decimal(text.replace(",", "."))
     except InvalidOperation:
-        raise Unfit("give a number, such as 9.50") from None
+        raise InvalidAnswer("give a number, such as 9.50") from None
     if not 0 <= amount < 10**6:
-        raise Unfit("give a number from 0 to 999999")
+        raise InvalidAnswer("give a number from 0 to 999999")
     return float(amount)
 
 
 def _currency(text: str) -> str:
     if not is_currency(text.upper()):
-        raise Unfit("give the three letters of ISO 4217, such as EUR or GBP")
+        raise InvalidAnswer("give the three letters of ISO 4217, such as EUR or GBP")
     return text.upper()

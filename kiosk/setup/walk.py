@@ -1,4 +1,4 @@
-"""The walk: section after section, then the file is shown, written whole, or left as it was."""
+"""The setup from start to end: all sections, a summary, and then the file is written or left unchanged."""
 
 from __future__ import annotations
 
@@ -11,29 +11,29 @@ from kiosk.setup.file import SettingsFile
 
 
 def walk(file: SettingsFile, ask: Terminal) -> bool:
-    """Ask for everything and write the file; tell whether it was written.
+    """Ask all questions and write the file; return whether it was written.
 
     Raises
     ------
     AnswersEnded
-        The answers ended early; nothing was written.
+        The input ended early, and nothing was written.
     CannotWrite
-        What stood there still stands.
+        The file cannot be written and is unchanged.
     """
     ask.say(
-        f"This asks for the settings of a booth and writes them into {file.path}. Enter takes what stands in brackets; "
-        "Ctrl-C leaves, and nothing is changed."
+        f"This asks for the settings of a booth and writes them to {file.path}. Enter accepts the value in brackets; "
+        "Ctrl-C leaves without changing anything."
     )
     answers = _answers(file, ask)
     text = file.text(answers)
-    ask.heading("All together")
+    ask.heading("Summary")
     for section, values in answers.items():
         for key, value in values.items():
             if value is None:
                 continue
             shown = ("set" if value else "none") if key == "pin_hash" else value
             ask.say(f"{section}.{key} = {shown}")
-    if not ask.yes(f"Write this into {file.path}", default=True):
+    if not ask.yes(f"Write this to {file.path}", default=True):
         ask.say("Nothing was changed.")
         return False
     file.write(text)

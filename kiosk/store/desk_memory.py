@@ -15,7 +15,7 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """The remembered fields of `kiosk.core.attendant.state.Desk`; wrong PINs count per lock, the desk's and the page's."""
+    """The remembered fields of `kiosk.core.attendant.state.Desk`; the locks of desk and page are counted apart."""
 
     wrong: int = 0
     sheets: int | None = None

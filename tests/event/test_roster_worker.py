@@ -51,7 +51,7 @@ def test_a_guest_is_found_while_the_server_is_silent(tmp_path, silent_server):
             clock.sleep(1.0)
         desk.find("ada")
         assert [guest.id for guest in answers(desk, Found).search.guests] == ["P1"]
-        assert len(desk._asked) <= 1, "no beat waits behind another"
+        assert len(desk._queries) <= 1, "no beat waits behind another"
 
 
 def test_the_attendant_is_told_why_a_search_has_no_answer(tmp_path):

@@ -263,8 +263,8 @@ def test_a_page_that_is_asked_for_listens_and_the_kernel_would_see_it(tmp_path):
     """The counterpart of the whole session under the same filter, which has no page and makes no socket."""
     serve = (
         "from tests.support.manual_clock import ManualClock; from kiosk.page.bridge import Bridge; "
-        "from kiosk.page.server import Where, serve\n"
-        "with serve(Bridge(), ManualClock(), Where('127.0.0.1', 0), 'Lantern'): print('served')"
+        "from kiosk.page.server import Endpoint, serve\n"
+        "with serve(Bridge(), ManualClock(), Endpoint('127.0.0.1', 0), 'Lantern'): print('served')"
     )
     assert run_without_network(["-c", serve]).returncode == KILLED
 

@@ -146,7 +146,7 @@ def test_an_answer_that_does_not_do_is_asked_for_again_with_the_reason(tmp_path)
         "give 4 lengths",
         "'gb-pasport' is not known",
         "give a number, such as 9.50",
-        "its digits follow each other",
+        "its digits are in ascending or descending order",
         "The two are not the same",
     ):
         assert reason in shown
@@ -157,7 +157,7 @@ def test_who_decides_on_a_doubtful_photo_is_asked_where_there_is_an_attendant(tm
     path = tmp_path / "b.toml"
     written, shown = walked(path, lines(pin=PIN, again=PIN, doubt=answer))
     assert written, shown
-    assert "a photo that stays doubtful" in shown
+    assert "a doubtful photo" in shown
     settings = read_settings(path).attendant
     assert (settings.doubt, settings.decides) == (doubt, decides)
     before = path.read_text()
@@ -239,7 +239,7 @@ def test_an_events_desk_is_asked_for_its_design_and_roster_and_no_documents(tmp_
 @pytest.mark.parametrize(
     ("wrong", "reason"),
     [
-        ({"design": "no-such-design"}, "no-such-design is not there; give one of the designs above, or a file"),
+        ({"design": "no-such-design"}, "no-such-design does not exist; give one of the designs above, or a file"),
         ({"roster": "none/event.db"}, "is not a folder"),
         ({"roster": "mysql://host/event"}, "an address begins with postgresql+psycopg://"),
         ({"until": "in January"}, "give a day as 2027-01-31"),
@@ -290,7 +290,7 @@ def test_a_file_with_a_fault_is_left_to_a_person(tmp_path):
     path.write_text("[booth]\nshotz = 3\n")
     with pytest.raises(SettingsRefused):
         SettingsFile(path)
-    with pytest.raises(CannotWrite, match="its folder is not there"):
+    with pytest.raises(CannotWrite, match="its folder does not exist"):
         SettingsFile(tmp_path / "none" / "booth.toml")
 
 

@@ -45,7 +45,7 @@ def test_an_order_given_twice_prints_once():
 
 def test_the_oldest_gives_way_and_is_overwritten():
     sheets = kept("0")
-    oldest = sheets._kept["0"].pdf
+    oldest = sheets._entries["0"].pdf
     for number in range(1, MOST_SHEETS + 1):
         sheets.keep(b"%PDF", SheetBegun(str(number), "d", "m", 8), "Passport")
         sheets.ended(str(number))
@@ -55,11 +55,11 @@ def test_the_oldest_gives_way_and_is_overwritten():
 
 def test_all_are_overwritten_at_the_end():
     sheets = kept("a", "b")
-    memory = [sheet.pdf for sheet in sheets._kept.values()]
+    memory = [sheet.pdf for sheet in sheets._entries.values()]
     sheets.wipe()
     assert [set(pdf) for pdf in memory] == [{0}, {0}]
     assert sheets.offered() == ()
 
 
 def test_no_picture_shows_in_what_is_logged():
-    assert "PDF" not in repr(kept("a")._kept)
+    assert "PDF" not in repr(kept("a")._entries)

@@ -14,7 +14,7 @@ from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.page.bridge import Bridge
-from kiosk.page.server import Where, serve
+from kiosk.page.server import Endpoint, serve
 from kiosk.store.desk_memory import DeskMemory
 from tests.support.manual_clock import ManualClock
 
@@ -51,7 +51,7 @@ def counter(
     memory = DeskMemory(folder / "desk.json")
     parts = DeskComponents(DeskConfig(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
     desk = AttendantDesk(parts)
-    with serve(bridge, clock, Where(address, port, **where), "Lantern") as served:
+    with serve(bridge, clock, Endpoint(address, port, **where), "Lantern") as served:
         of = Counter(desk, clock, config, served)
         of.turn()
         thread = threading.Thread(target=of.run)

@@ -72,7 +72,7 @@ def test_it_is_rotated_and_the_oldest_lines_go(tmp_path, monkeypatch):
 def test_a_disk_that_hangs_holds_nobody_up(tmp_path, monkeypatch):
     """The writer's thread stands still; ten times as many lines as may wait are logged all the same."""
     free = threading.Event()
-    monkeypatch.setattr(json_log, "WAITING", 100)
+    monkeypatch.setattr(json_log, "MOST_QUEUED", 100)
     monkeypatch.setattr(json_log._Writer, "emit", lambda *_: free.wait(30))
     with keep_log(tmp_path, ""):
         for number in range(1000):
