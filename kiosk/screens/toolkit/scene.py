@@ -18,12 +18,13 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.requirements import DocumentKind
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.sitter import Ease, Intent, SessionView
+from kiosk.fonts.paragraph import Align
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.icons import ICONS, READING_ORDER
 from kiosk.screens.toolkit.layout import ScreenLayout, layout
 from kiosk.screens.toolkit.line_pen import Pen
-from kiosk.screens.toolkit.text import Align, Block, Settled, Style, fit
+from kiosk.screens.toolkit.text import Block, Settled, Style, fit
 from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 
 ScenePicture = NDArray[np.uint8]

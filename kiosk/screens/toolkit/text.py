@@ -1,19 +1,18 @@
-"""Type: shaped, ordered, wrapped and fitted to its box by skia's text layout, with the bundled typefaces."""
+"""Text on the screens: skia's text layout shapes, orders, wraps and fits it into its box, in the bundled typefaces."""
 
 from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any, Literal
+from itertools import chain, islice
+from typing import Any
 
 import skia
 from skia import textlayout
 
 from kiosk.fonts.collection import for_text
+from kiosk.fonts.paragraph import ENDLESS, Align, build_paragraph, shrinking
 from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
-
-Align = Literal["left", "centre", "right"]
 
 LINES = {
     "ARABIC": ("Noto Sans Arabic", 1.4),
@@ -21,30 +20,24 @@ LINES = {
     "GURMUKHI": ("Noto Sans Gurmukhi", 1.3),
     "BENGALI": ("Noto Sans Bengali", 1.3),
 }
-"""By script, as Unicode names its letters: whose proportions a line has, and its height in ems. Marks need the room."""
+"""For each script, by the first word of its letters' Unicode names: the family that sets a line's proportions, and the
+line's height in ems. Their marks need more room than Latin ones."""
 
 LINES_ELSE = ("Noto Sans", 1.2)
 LINES_STACKED = ("Noto Sans", 1.3)
-"""For the two marks on one letter of Vietnamese."""
+"""For Vietnamese, which puts two marks on one letter."""
 
 CAPITAL_HEIGHT = 0.714
 """Height of a capital H of Noto Sans, in ems (OS/2 sCapHeight 714 of 1000 units)."""
 
-_ALIGN = {
-    "left": textlayout.TextAlign.kLeft,
-    "centre": textlayout.TextAlign.kCenter,
-    "right": textlayout.TextAlign.kRight,
-}
 _SHRINK = 0.92
-_ENDLESS = 1e5
-"""A width at which no word is broken: skia gives the longest word of a narrower layout in pieces."""
 LEAST = 8.0
-"""Nothing is set smaller, even where a box has no room at all."""
+"""The smallest type size in design pixels, even if a box has no room at all."""
 
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """How a text is set: weight, side and colour."""
+    """How a text is set: colour, weight and alignment."""
 
     colour: ThemeColour
     bold: bool = False
@@ -58,13 +51,13 @@ class Block:
     Attributes
     ----------
     size
-        Type size that was chosen, in design pixels.
+        The chosen type size, in design pixels.
     width, height
-        What the lines take.
+        The extent of the lines, in design pixels.
     style
-        Its weight, side and colour.
+        Colour, weight and alignment.
     fits
-        Whether it fits its box at a size of its scale. A text that does not is set smaller, never cut.
+        Whether the text fits its box at a size of its scale. Otherwise it is set smaller, but never truncated.
     """
 
     text: str
@@ -82,24 +75,20 @@ class Block:
 
 def fit(text: str, width: float, height: float, scale: TypeScale, style: Style) -> Block:
     """Lay a text out in the largest size of `scale` at which every word and line lies inside the box."""
-    block = None
-    for step in scale:
-        block = _lay(text, width, height, float(step), style)
-        if block.fits:
-            return block
-    size = float(scale[-1])
-    while block is None or (not block.fits and size > LEAST):
-        size *= _SHRINK
+    smallest = float(scale[-1])
+    for size in chain(map(float, scale), islice(shrinking(smallest, _SHRINK, LEAST), 1, None)):
         block = _lay(text, width, height, size, style)
-    return replace(block, fits=False)
+        if block.fits:
+            break
+    return replace(block, fits=block.fits and block.size >= smallest)
 
 
 class Settled(tuple[int, ...]):
-    """A scale that a group of texts has agreed on."""
+    """A scale that was restricted to the sizes that a whole group of texts fits."""
 
 
 def largest_common(texts: list[str], width: float, height: float, scale: TypeScale, style: Style) -> TypeScale:
-    """Return the scale cut down to the largest size that all texts of one group fit, so that they share it."""
+    """Restrict a scale to sizes that all texts of a group fit, so that they are all set in the same one."""
     sizes = [fit(text, width, height, scale, style).size for text in texts]
     smallest = min(sizes, default=scale[0])
     return Settled(tuple(size for size in scale if size <= smallest) or scale[-1:])
@@ -107,7 +96,7 @@ def largest_common(texts: list[str], width: float, height: float, scale: TypeSca
 
 def _lay(text: str, width: float, height: float, size: float, style: Style) -> Block:
     paragraph = _paragraph(text, size, style)
-    paragraph.layout(width if _breaks_anywhere(text) else _ENDLESS)
+    paragraph.layout(width if _breaks_anywhere(text) else ENDLESS)
     longest_word = paragraph.MinIntrinsicWidth
     paragraph.layout(width)
     fits = longest_word <= width and paragraph.Height <= height
@@ -115,24 +104,13 @@ def _lay(text: str, width: float, height: float, size: float, style: Style) -> B
 
 
 def _paragraph(text: str, size: float, style: Style) -> Any:
-    typefaces, families = for_text(text)
-    letters = textlayout.TextStyle()
-    letters.setFontFamilies(list(families))
-    letters.setFontSize(size)
-    letters.setColor(style.colour.argb)
-    letters.setFontStyle(skia.FontStyle.Bold() if style.bold else skia.FontStyle.Normal())
-    lines = textlayout.ParagraphStyle()
-    lines.setTextStyle(letters)
-    lines.setStrutStyle(_strut(size, *_lines(text)))
-    lines.setTextAlign(_ALIGN[style.align])
-    builder = textlayout.ParagraphBuilder.make(lines, typefaces, _unicode())
-    builder.pushStyle(letters)
-    builder.addText(text)
-    return builder.Build()
+    strut = _strut(size, *_lines(text))
+    argb = style.colour.argb
+    return build_paragraph(text, for_text(text), size, bold=style.bold, align=style.align, argb=argb, strut=strut)
 
 
 def _strut(size: float, family: str, height: float) -> Any:
-    """Return one height for every line, whichever typefaces meet in it."""
+    """Return a strut that gives every line the same height, whichever typefaces occur in it."""
     strut = textlayout.StrutStyle()
     strut.setFontFamilies([family])
     strut.setFontSize(size)
@@ -144,12 +122,12 @@ def _strut(size: float, family: str, height: float) -> Any:
 
 
 def _breaks_anywhere(text: str) -> bool:
-    """Return whether lines may break between letters, as in Chinese."""
+    """Return whether lines may break between any two letters, as in Chinese."""
     return any(unicodedata.east_asian_width(letter) == "W" for letter in text)
 
 
 def _lines(text: str) -> tuple[str, float]:
-    """Return the proportions and the height of the lines of a text: those of its first letter with needs of its own."""
+    """Return the family and line height for a text, by its first letter that needs more room than Latin ones."""
     for letter in text:
         if "\u1ea0" <= letter <= "\u1ef9":
             return LINES_STACKED
@@ -157,8 +135,3 @@ def _lines(text: str) -> tuple[str, float]:
         if script in LINES:
             return LINES[script]
     return LINES_ELSE
-
-
-@cache
-def _unicode() -> Any:
-    return skia.Unicodes.ICU.Make()
