@@ -35,6 +35,7 @@ _MEANINGS = {
 
 _QUEUE = ["printer-state", "printer-state-reasons", "printer-state-message", "printer-is-accepting-jobs", "device-uri"]
 _POLICY = "printer-error-policy"
+_DEFAULT = "-default"
 _JOB = ["job-state", "job-state-reasons", "job-printer-state-message", "job-impressions-completed"]
 
 
@@ -108,6 +109,12 @@ class Queue:
             str(found.get(_POLICY) or ""),
             str(found.get("device-uri") or ""),
         )
+
+    def defaults(self) -> dict[str, str]:
+        """Return every default of the queue itself, which the server adds to a job that does not say otherwise."""
+        with self._server() as server:
+            found = server.getPrinterAttributes(self.name)
+        return {name: str(value) for name, value in found.items() if name.endswith(_DEFAULT)}
 
     def device(self, uri: str) -> Device | None:
         """Return the device at an address, or None where it may not be asked."""

@@ -23,7 +23,9 @@ _DIMENSION = re.compile(rf'^\*PaperDimension ([^/:\s]+)[^:]*:\s*"\s*{_NUMBERS}\s
 _AREA = re.compile(rf'^\*ImageableArea ([^/:\s]+)[^:]*:\s*"\s*{_NUMBERS}\s+{_NUMBERS}\s*"', re.MULTILINE)
 _BEST = re.compile(r"^\*cupsPrintQuality (?:High|5)[^\n]*HWResolution\s*\[\s*(\d+)\s+(\d+)\s*\]", re.MULTILINE)
 _FORMAT = re.compile(r'^\*cupsFilter2:\s*"\S+\s+(\S+)\s', re.MULTILINE)
-_RESOLUTION = re.compile(r"^\*DefaultResolution:\s*(\d+)(?:x(\d+))?dpi", re.MULTILINE)
+_RESOLUTION = re.compile(r"^\*DefaultResolution:\s*((\d+)(?:x(\d+))?dpi)", re.MULTILINE)
+_COLOUR_MODEL = re.compile(r"^\*DefaultColorModel:\s*(\S+)", re.MULTILINE)
+_USUAL_DPI = "300"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,10 @@ class QueueDriver:
         What it makes of a sheet for the device, as MIME types; none where it does not say.
     digest
         Of the description, but for addresses, which change from start to start.
+    resolution
+        The same as its description or IPP spells it.
+    colour_model
+        The description's default; nothing where it has none.
     is_duplex
         Whether it prints both sides of a sheet, turned over the long edge.
     """
@@ -67,6 +73,8 @@ class QueueDriver:
     dpi: tuple[int, int]
     formats: tuple[str, ...]
     digest: str
+    resolution: str
+    colour_model: str = ""
     is_duplex: bool = False
 
 
@@ -79,12 +87,21 @@ def read_driver(ppd: str) -> QueueDriver:
         if size is not None and size.width <= size.height:
             margins = Margins(_mm(left), size.height - _mm(top), size.width - _mm(right), _mm(bottom))
             media.append(QueueMedium(name, size, margins))
-    found = _BEST.search(ppd) or _RESOLUTION.search(ppd)
-    across, down = found.groups() if found else ("300", None)
+    best, usual, colour_model = (pattern.search(ppd) for pattern in (_BEST, _RESOLUTION, _COLOUR_MODEL))
+    if best:
+        across, down = best.groups()
+        resolution = f"{across}dpi" if across == down else f"{across}x{down}dpi"
+    else:
+        resolution, across, down = usual.groups() if usual else (f"{_USUAL_DPI}dpi", _USUAL_DPI, None)
     lasting = "\n".join(line for line in ppd.splitlines() if "://" not in line)
-    digest = hashlib.sha256(lasting.encode()).hexdigest()[:16]
     return QueueDriver(
-        tuple(media), (int(across), int(down or across)), tuple(_FORMAT.findall(ppd)), digest, _DUPLEX in ppd
+        tuple(media),
+        (int(across), int(down or across)),
+        tuple(_FORMAT.findall(ppd)),
+        hashlib.sha256(lasting.encode()).hexdigest()[:16],
+        resolution,
+        colour_model.group(1) if colour_model else "",
+        _DUPLEX in ppd,
     )
 
 

@@ -13,10 +13,36 @@ TITLE = "holdstill sheet"
 """The same for every sheet: a title is logged and shown by the spooler."""
 
 
+_PLAIN = {
+    "print-scaling": "none",
+    "orientation-requested": "3",
+    "landscape": "false",
+    "mirror": "false",
+    "booklet": "false",
+    "number-up": "1",
+    "page-set": "all",
+    "page-ranges": "1-2",
+    "outputorder": "normal",
+    "page-border": "none",
+    "page-label": "",
+    "print-color-mode": "color",
+    "monochrome": "false",
+    "job-sheets": "none,none",
+}
+"""What CUPS's filters would otherwise take from the queue's defaults: each of them was seen to change or to lose a page
+(cups 2.4.2, cups-filters 1.28.17), but for `monochrome` and `outputorder`, which its documentation names."""
+
+
 def sheet_options(
-    medium: QueueMedium, copies: int, limit_s: float, extra: Mapping[str, str], *, with_back: bool = False
+    driver: QueueDriver,
+    medium: QueueMedium,
+    copies: int,
+    limit_s: float,
+    extra: Mapping[str, str],
+    *,
+    with_back: bool = False,
 ) -> dict[str, str]:
-    """Return the options of one sheet; those of the printer's profile in `extra` never override the rest.
+    """Return the options of one sheet; those of the printer's profile in `extra` override none but the colour model.
 
     Parameters
     ----------
@@ -24,19 +50,24 @@ def sheet_options(
         Print its second page behind the first, to be turned over the long edge.
     """
     return {
+        **({"ColorModel": driver.colour_model} if driver.colour_model else {}),
         **extra,
+        **_PLAIN,
         "media": medium.keyword,
-        "print-scaling": "none",
+        "PageSize": medium.keyword,
+        "PageRegion": medium.keyword,
         "print-quality": QUALITY,
+        "printer-resolution": driver.resolution,
+        "Resolution": driver.resolution,
         "sides": "two-sided-long-edge" if with_back else "one-sided",
-        "number-up": "1",
         "copies": str(copies),
-        "job-sheets": "none,none",
         "job-cancel-after": str(round(limit_s)),
     }
 
 
-def set_up_of(driver: QueueDriver, medium: QueueMedium, extra: Mapping[str, str]) -> str:
-    """Return a fingerprint of what the scale depends on: driver, medium and options."""
-    parts = [driver.digest, repr(medium), *(f"{name}={extra[name]}" for name in sorted(extra))]
-    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
+def set_up_of(
+    driver: QueueDriver, medium: QueueMedium, extra: Mapping[str, str], defaults: Mapping[str, object]
+) -> str:
+    """Return a fingerprint of what the scale depends on: driver, medium, options, and the queue's own defaults."""
+    own = [f"{name}={value}" for options in (extra, defaults) for name, value in sorted(options.items())]
+    return hashlib.sha256("\0".join([driver.digest, repr(medium), *own]).encode()).hexdigest()[:16]

@@ -159,7 +159,7 @@ class CupsPrinter:
         pages = pages_in(pdf)
         with_back = set_up.driver.is_duplex and pages > 1
         limit_s, extra = self._printing.patience.limit_s, self._printing.options
-        options = sheet_options(set_up.medium, job.copies, limit_s, extra, with_back=with_back)
+        options = sheet_options(set_up.driver, set_up.medium, job.copies, limit_s, extra, with_back=with_back)
         return self._journalled.deliver(job.key, pdf, options, pages * job.copies)
 
     def _fault(self, detail: str) -> PrinterFault:

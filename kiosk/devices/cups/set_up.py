@@ -1,4 +1,4 @@
-"""What a sheet would be printed with now: driver, medium and options, and the fingerprint of it all."""
+"""What a sheet would be printed with now: driver, medium, options and defaults, and the fingerprint of it all."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
         if set_mm < needed_mm - _REACH_MM:
             detail = f"it leaves {needed_mm:.1f} mm free on the {side} and the sheet is laid out for {set_mm:.1f} mm"
             raise PrinterFault(printer=queue.name, detail=detail)
-    return SetUp(driver, found, set_up_of(driver, found, wanted.options))
+    return SetUp(driver, found, set_up_of(driver, found, wanted.options, queue.defaults()))
 
 
 def _upright(size_mm: Size) -> Size:

@@ -46,11 +46,12 @@ def test_the_medium_is_chosen_by_its_size_and_by_its_borders():
 
 
 def test_no_option_of_a_profile_overrides_what_keeps_the_sheet_true():
-    medium = read_driver(PPD).media[0]
+    driver = read_driver(PPD)
     profile = {"print-scaling": "fill", "media": "a4", "StpGamma": "1000"}
-    options = sheet_options(medium, 2, 300.0, profile)
+    options = sheet_options(driver, driver.media[0], 2, 300.0, profile)
     assert options["print-scaling"] == "none"
-    assert options["media"] == "4x6"
+    assert options["media"] == options["PageSize"] == "4x6"
+    assert options["Resolution"] == "600x1200dpi"
     assert options["print-quality"] == "5"
     assert options["StpGamma"] == "1000"
     assert options["copies"] == "2"

@@ -29,10 +29,11 @@ from kiosk.render.drawing.pdf import PdfPage
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
-from tests.support.printer_lab import EVEN, INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
+from tests.support.printer_lab import INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
 
 TRUE = Scale()
 RULER = ruler_for(Size(101.6, 152.4), Margins())
+PHOTO_PRINTER = Model((paper(INDEX, (300, 300, 300, 300)),))
 RED = (200, 30, 30)
 PATIENCE_S = 0.6
 LIMIT_S = 20.0
@@ -104,11 +105,10 @@ class Rig:
 
 
 @contextlib.contextmanager
-def proven_printer(folder: Path) -> Iterator[Rig]:
-    """Run a proven printer for 4 x 6 in with margins of 3 mm."""
+def proven_printer(folder: Path, model: Model = PHOTO_PRINTER) -> Iterator[Rig]:
+    """Run a proven printer, for 4 x 6 in with margins of 3 mm where no other model is given."""
     with printer_lab() as lab:
-        margins = tuple(min(side, 300) for side in EVEN)
-        made = Rig(lab, lab.queue("photo", Model((paper(INDEX, margins),))), folder)
+        made = Rig(lab, lab.queue("photo", model), folder)
         made.prove()
         yield made
         made.device.say()
