@@ -26,9 +26,10 @@ if TYPE_CHECKING:
 
 _MEASURE = (
     "Measure both rules with a steel ruler, from middle to middle of their ends,\n"
-    "and type the millimetres; of a true page it would be\n"
-    "    holdstill ruler --read {across:.1f},{down:.1f}\n"
-    "or give a flatbed scan (--scan FILE), or a photo beside a card of 85.60 x 53.98 mm (--photo FILE)."
+    "and type the millimetres, across and down:\n"
+    "    holdstill ruler --read ACROSS,DOWN\n"
+    "Their lengths differ from page to page.\n"
+    "Or give a flatbed scan (--scan FILE), or a photo beside a card of 85.60 x 53.98 mm (--photo FILE)."
 )
 _SCALED = 0.04
 """A larger error is no engine's: something on the way scales the page to fit (practice; 6 to 11 % were measured)."""
@@ -76,8 +77,7 @@ def _print(printer: CupsPrinter) -> int:
     page = printer.scale.next_page()
     pdf = _page(page.ruler, printer.name, printer.medium.short, page.printed_on, page.number)
     place = printer.print_ruler(PrintJob(f"ruler-{secrets.token_hex(8)}", pdf, printer.medium.name), page)
-    frame = page.ruler.frame_mm
-    print(f"Page {page.number} went to {place}. {_MEASURE.format(across=frame.width, down=frame.height)}")
+    print(f"Page {page.number} went to {place}. {_MEASURE}")
     return EXIT_DONE
 
 
@@ -89,7 +89,7 @@ def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     page, before = printer.scale.page(), printer.scale.proof()
     if page is None:
         raise ScaleUnproven(printer=printer.name, detail="no ruler page was printed on it")
-    proof = printer.scale.record(_found(options, page.ruler))
+    proof = printer.scale.record(_found(options, page.ruler), typed=bool(options.read))
     why = refusal(proof, page.set_up, proof.measured_on)
     if options.json:
         print(json_text(_as_json(printer.name, printer.medium.name, proof, why)))

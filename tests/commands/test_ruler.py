@@ -1,6 +1,7 @@
 """The ruler's command on a real print server: from a queue never measured to one that prints documents."""
 
 import json
+import re
 import subprocess
 
 import cv2
@@ -9,6 +10,9 @@ import pytest
 from PIL import Image
 
 from kiosk.cli import main
+from kiosk.core.base.geometry import Size
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.sheet.imposition import Margins
 from kiosk.devices.backends import make_printer, printers_standing
 from kiosk.devices.base import PrintJob
 from kiosk.devices.printer.fallback import FallbackPrinter
@@ -81,7 +85,8 @@ def test_a_queue_is_proven_in_two_pages_and_then_prints_true_to_size(lab, settin
     code, told = ruler(settings, capsys)
     assert code == 0
     assert "Page 1 went to photo" in told
-    assert "--read 90.0,140.0" in told
+    assert "--read ACROSS,DOWN" in told
+    assert not re.search(r"\d\d\.\d", told.replace("85.60 x 53.98 mm", ""))
     scanned(last_page(lab), tmp_path / "scan.png")
     code, told = ruler(settings, capsys, "--scan", tmp_path / "scan.png")
     assert code == 1
@@ -110,9 +115,47 @@ def test_a_queue_is_proven_in_two_pages_and_then_prints_true_to_size(lab, settin
     assert "spare must not print documents" in told
 
 
+def rules_on(lab, name):
+    """Return the lengths of both rules as they lie on the paper, from middle to middle of their ends."""
+    page = last_page(lab, name)
+    ruled = ruler_for(Size(101.6, 152.4), Margins())
+    dark, px_mm = page.pixels.min(axis=2) < 128, page.dpi / 25.4
+    lengths = []
+    for ink, beside_mm in ((dark, ruled.level_y_mm + 1.5), (dark.T, ruled.upright_x_mm + 1.5)):
+        ends = np.flatnonzero(ink[round(beside_mm * px_mm)])
+        lengths.append((ends[-1] - ends[0]) / px_mm)
+    return lengths
+
+
+def test_the_readings_of_one_page_are_no_proof_of_the_next(lab, settings, capsys):
+    """What a true printer gave on one page, typed in for each of the next ones without measuring them."""
+    queue = ("--printer", "spare")
+    ruler(settings, capsys, *queue)
+    copied = "{:.1f},{:.1f}".format(*rules_on(lab, "spare"))
+    assert ruler(settings, capsys, *queue, "--read", copied)[0] == 0
+    for _ in range(3):
+        _, told = ruler(settings, capsys, *queue)
+        assert "--read" in told
+        assert ruler(settings, capsys, *queue, "--read", copied)[0] == 1
+
+
+def test_the_error_of_a_reading_gives_no_second_reading_of_the_same_page(lab, settings, capsys):
+    queue = ("--printer", "spare")
+    ruler(settings, capsys, *queue)
+    code, told = ruler(settings, capsys, *queue, "--read", "88.8,133.3", "--json")
+    assert code == 1
+    found = json.loads(told)
+    worked_out = f"{88.8 / found['across']['scale']:.2f},{133.3 / found['down']['scale']:.2f}"
+    code, told = ruler(settings, capsys, *queue, "--read", worked_out)
+    assert code == 3
+    assert "has been measured" in told
+
+
 def test_the_second_printer_prints_what_the_first_may_not(lab, settings, capsys):
     assert ruler(settings, capsys, "--printer", "spare")[0] == 0
-    assert ruler(settings, capsys, "--printer", "spare", "--read", "90,140")[0] == 0
+    assert (
+        ruler(settings, capsys, "--printer", "spare", "--read", "{:.1f},{:.1f}".format(*rules_on(lab, "spare")))[0] == 0
+    )
     printer = make_printer(read_settings(settings), SystemClock())
     printer.check()
     assert printer.print_sheet(PrintJob("b1", sheet().pdf, INDEX)).startswith("spare, job")
@@ -125,7 +168,7 @@ def test_the_second_printer_prints_what_the_first_may_not(lab, settings, capsys)
         (["--paper", "4x6in"], 2, "takes -o"),
         (["--paper", "4x6in", "--read", "90"], 3, "two readings are needed"),
         (["--paper", "4x6in", "--read", "x,y"], 3, "no numbers"),
-        (["--paper", "4x6in", "--read", "3.5,5.5"], 3, "90 mm long and 3.5 mm were read"),
+        (["--paper", "4x6in", "--read", "3.5,5.5"], 3, "no printer makes the rule across 3.5 mm long"),
         (["--paper", "4x6in", "--scan", "demo/pictures/align.png", "--dpi", "300"], 3, "round marks"),
         (["--paper", "4x6in", "--scan", "README.md"], 3, "no picture"),
         (["--paper", "9x9in", "-o", "x.pdf"], 6, "No paper is called"),

@@ -1,6 +1,8 @@
 """Scales against closed forms, and the counter-move against the printer that it is to undo."""
 
 import math
+import re
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -10,6 +12,7 @@ from hypothesis import strategies as st
 from kiosk.core.base.geometry import Point, Rect, Size
 from kiosk.core.print_scale.proof import (
     DUE_DAYS,
+    LARGEST_ERROR,
     STALE_DAYS,
     Proof,
     RulerPage,
@@ -100,17 +103,37 @@ def test_a_ruler_reading_gives_scale_and_offset_with_their_uncertainty():
     [
         ([90.0], "two readings"),
         ([90.0, 140.0, 5.8], "two readings"),
-        ([3.54, 5.51], "across is 90 mm long and 3.54 mm were read"),
-        ([140.0, 90.0], "across is 90 mm long and 140 mm were read"),
-        ([90.0, math.nan], "down is 140 mm long"),
-        ([90.0, math.inf], "down is 140 mm long"),
+        ([3.54, 5.51], "no printer makes the rule across 3.54 mm long"),
+        ([140.0, 90.0], "makes the rule across 140 mm long"),
+        ([90.0, math.nan], "no printer makes the rule down"),
+        ([90.0, math.inf], "no printer makes the rule down"),
         ([-90.0, 140.0], "across"),
-        ([90.0, 140.0, 45.0, 6.2], "begins at 5.8 mm and 45 mm were read"),
+        ([90.0, 140.0, 45.0, 6.2], "begin 45 mm from the edge"),
     ],
 )
-def test_impossible_readings_are_refused_with_the_numbers(readings, words):
-    with pytest.raises(UnreadableRuler, match=words):
+def test_impossible_readings_are_refused_with_the_numbers_read_and_without_the_true_ones(readings, words):
+    with pytest.raises(UnreadableRuler, match=words) as refused:
         scale_of_readings(RULER, readings)
+    said = {float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", str(refused.value))}
+    assert said <= set(readings)
+
+
+@pytest.mark.parametrize("longest", [Rect(0, 0, 20.0, 20.0), Rect(0, 0, 90.0, 140.0), Rect(0, 0, 200.0, 280.0)])
+def test_no_page_has_rules_that_a_true_reading_of_one_of_the_last_five_would_fit(longest):
+    for number in range(400):
+        page = Ruler(PAGE, longest, number)
+        for before in range(max(0, number - 5), number):
+            other = Ruler(PAGE, longest, before)
+            for own, copied in ((page.across_mm, other.across_mm), (page.down_mm, other.down_mm)):
+                assert abs(copied / own - 1) > LARGEST_ERROR
+
+
+def test_the_rules_of_a_page_stay_within_its_marks_and_are_read_to_their_length():
+    for number in range(50):
+        page = Ruler(PAGE, RULER.frame_mm, number)
+        assert 0.87 * 90.0 < page.across_mm <= 90.0
+        assert 0.87 * 140.0 < page.down_mm <= 140.0
+        assert scale_of_readings(page, [1.01 * page.across_mm, page.down_mm]).x.scale == pytest.approx(1.01)
 
 
 TRUE = Axis()
@@ -152,4 +175,6 @@ def test_a_page_measured_twice_gives_the_same_scale_and_a_second_page_what_is_le
     assert refusal(left, "set-up", TODAY) == ""
     assert left.whole.x.scale == pytest.approx(1.015 * 1.001)
     assert drift(proven, left) == pytest.approx(0.001)
-    assert next_page(left, second, RULER, "changed", TODAY) == RulerPage(3, RULER, Scale(), "changed", TODAY)
+    assert next_page(left, second, RULER, "changed", TODAY) == RulerPage(
+        3, replace(RULER, number=3), Scale(), "changed", TODAY
+    )

@@ -6,7 +6,7 @@ decides; both together are the whole scale, against which the next sheet is move
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kiosk.core.print_scale.ruler import Ruler
@@ -57,12 +57,15 @@ class Proof:
         Fingerprint of driver, medium and options; a change of any of them voids the proof.
     measured_on
         The day.
+    page
+        The number of the page that was measured.
     """
 
     found: Scale
     whole: Scale
     set_up: str
     measured_on: date
+    page: int = 0
 
     @property
     def due_on(self) -> date:
@@ -76,14 +79,15 @@ class Proof:
 
 
 def next_page(before: Proof | None, last: RulerPage | None, ruler: Ruler, set_up: str, today: date) -> RulerPage:
-    """Return the page to print: against the scale known, as long as nothing has changed since."""
+    """Return the page to print: with rules of its own, and against the scale known as long as nothing has changed."""
     known = before.whole if before is not None and before.set_up == set_up else Scale()
-    return RulerPage(last.number + 1 if last is not None else 1, ruler, known, set_up, today)
+    number = last.number + 1 if last is not None else 1
+    return RulerPage(number, replace(ruler, number=number), known, set_up, today)
 
 
 def prove(page: RulerPage, found: Scale, today: date) -> Proof:
     """Return the proof after a page was measured."""
-    return Proof(found, page.sent.after(found), page.set_up, today)
+    return Proof(found, page.sent.after(found), page.set_up, today, page.number)
 
 
 def refusal(proof: Proof | None, set_up: str, today: date) -> str:

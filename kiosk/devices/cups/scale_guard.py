@@ -12,7 +12,7 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.kept import Proofs
 from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.set_up import Printing, SetUp, read_set_up
-from kiosk.errors import PrinterFault, ScaleUnproven
+from kiosk.errors import PrinterFault, ScaleUnproven, UnreadableRuler
 from kiosk.system.clock import Clock
 
 _log = logging.getLogger(__name__)
@@ -53,19 +53,31 @@ class ScaleGuard:
         """Keep a page that was printed, so that it may be measured; `CannotWrite` where it is not kept."""
         self._scales.put_page(self._queue.name, self._printing.medium.name, QUALITY, page)
 
-    def record(self, found: Scale) -> Proof:
+    def record(self, found: Scale, *, typed: bool = False) -> Proof:
         """Keep what was measured on the ruler page printed last, and return the proof.
+
+        Parameters
+        ----------
+        typed
+            Whether these are readings of a ruler, which could be made up. They count once for each page: the error
+            that is said of the first ones gives the true lengths away.
 
         Raises
         ------
         ScaleUnproven
             No ruler page was printed on it.
+        UnreadableRuler
+            Readings of a page that has been measured.
         CannotWrite
             The proof before still stands.
         """
         page = self.page()
         if page is None:
             raise ScaleUnproven(printer=self._queue.name, detail="no ruler page was printed on it")
+        before = self.proof()
+        if typed and before is not None and before.page == page.number:
+            detail = f"page {page.number} has been measured, and is read once; print another, or scan it"
+            raise UnreadableRuler(detail=detail)
         proof = prove(page, found, self._clock.today())
         self._scales.put(self._queue.name, self._printing.medium.name, QUALITY, proof)
         return proof

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from kiosk.core.base.geometry import Point
-from kiosk.core.print_scale.ruler import MARK_MM, ORIGIN_MM, STEP_MM, Ruler
+from kiosk.core.print_scale.ruler import MARK_MM, ORIGIN_MM, Ruler
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import outline, words_width_mm
@@ -15,7 +15,7 @@ from kiosk.render.sheet.margin_notes import HAIRLINE_MM
 
 _CORNERS = 120
 """A circle of 5 mm as a polygon of so many corners is within a micrometre of round."""
-_TICK_MM, _END_MM = 1.5, 4.0
+_END_MM = 4.0
 _EM_MM, _LEADING = 2.5, 1.35
 _GAP_MM = 1.0
 
@@ -29,15 +29,11 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
     for number, middle in enumerate(ruler.marks):
         page.fill_polygon(_circle(middle, MARK_MM if number else ORIGIN_MM), BLACK)
     frame = ruler.frame_mm
-    _rule(page, ruler.level_y_mm, frame.x, frame.width, upright=False)
-    _rule(page, ruler.upright_x_mm, frame.y, frame.height, upright=True)
+    _rule(page, ruler.level_y_mm, frame.x, ruler.across_mm, upright=False)
+    _rule(page, ruler.upright_x_mm, frame.y, ruler.down_mm, upright=True)
     left = ruler.upright_x_mm + _END_MM
     top = ruler.level_y_mm + _END_MM
-    lines = [
-        f"across {frame.width:g} mm, begins {frame.x:.1f} mm from the left edge",
-        f"down {frame.height:g} mm, begins {frame.y:.1f} mm from the upper edge",
-        *words,
-    ]
+    lines = ["Measure both rules with a steel ruler,", "from the middle of one end to the middle of the other.", *words]
     room_mm = frame.right - left
     for index, line in enumerate(lines):
         em_mm = min(_EM_MM, _EM_MM * room_mm / words_width_mm(line, _EM_MM))
@@ -46,13 +42,10 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
 
 
 def _rule(page: PdfPage, across_mm: float, start_mm: float, length_mm: float, *, upright: bool) -> None:
-    """Draw a rule with a tick at each centimetre and longer ends."""
+    """Draw a rule with its ends, and no ticks between: whoever counted them would know its length."""
     lines = [Segment(start_mm, across_mm, start_mm + length_mm, across_mm)]
-    steps = round(length_mm / STEP_MM)
-    for step in range(steps + 1):
-        half_mm = (_END_MM if step in (0, steps) else _TICK_MM) / 2
-        at_mm = start_mm + step * STEP_MM
-        lines.append(Segment(at_mm, across_mm - half_mm, at_mm, across_mm + half_mm))
+    for at_mm in (start_mm, start_mm + length_mm):
+        lines.append(Segment(at_mm, across_mm - _END_MM / 2, at_mm, across_mm + _END_MM / 2))
     for line in lines:
         page.draw_line(line.swapped() if upright else line, HAIRLINE_MM)
 
