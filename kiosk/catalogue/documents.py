@@ -17,6 +17,7 @@ from typing import Any, Literal, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
+from kiosk.core.document.ages import LIFTED
 from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Model, Provenance
@@ -73,7 +74,18 @@ class _Shared:
         for key, rule in document.rules():
             _check_sources(path, key, rule, self.sources)
         _check_measurements(path, document, self.capture)
-        return document.model_copy(update={"capture": {**self.capture, **document.capture}})
+        return document.model_copy(update={"capture": {**self._shared_capture(document), **document.capture}})
+
+    def _shared_capture(self, document: Document) -> dict[str, CaptureLimit]:
+        """Return the shared limits; what the document expressly allows is only advised against."""
+        permitted = {
+            "expression_neutrality": document.smile is not None and document.smile.allowed,
+            "in_colour": document.monochrome is not None and document.monochrome.allowed,
+        }
+        return {
+            name: limit.model_copy(update={"consequence": "advise"}) if permitted.get(name) else limit
+            for name, limit in self.capture.items()
+        }
 
 
 @dataclass(frozen=True)
@@ -95,8 +107,10 @@ class Catalogue:
         """
         own = folder or shipped_folder()
         shared = _Shared.read(own)
-        documents = [shared.document(path) for path in _document_files(own)]
-        return cls({document.id: document for document in documents}, shared.sources)
+        documents = {path.stem: shared.document(path) for path in _document_files(own)}
+        if own == shipped_folder():
+            _check_variants(own, documents, documents)
+        return cls(documents, shared.sources)
 
     @classmethod
     def beside(cls, own: Path | None) -> Catalogue:
@@ -115,7 +129,9 @@ class Catalogue:
             if name in shipped.documents:
                 detail = f"{name!r} comes with the program; give your own document another id"
                 raise RulesRefused(path=own / f"{name}.toml", where="id", detail=detail)
-        return cls({**shipped.documents, **added.documents}, {**shipped.sources, **added.sources})
+        documents = {**shipped.documents, **added.documents}
+        _check_variants(own, added.documents, documents)
+        return cls(documents, {**shipped.sources, **added.sources})
 
     def get(self, document_id: str) -> Document:
         """Return one document.
@@ -139,6 +155,11 @@ class Catalogue:
 
         likely = [document for document in self.all() if likeness(document) > (0, 0.5)]
         return [document.id for document in sorted(likely, key=likeness, reverse=True)[:3]]
+
+    def variants(self, document: Document) -> tuple[Document, ...]:
+        """Return the other versions of a document: that of which it is one, and those of the same."""
+        root = document.variant_of or document.id
+        return tuple(one for one in self.all() if root in (one.id, one.variant_of) and one.id != document.id)
 
     def all(self) -> tuple[Document, ...]:
         """Return the documents, sorted by id."""
@@ -225,14 +246,25 @@ def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str,
 def _check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
     """Refuse unknown names of measurements, so that a misspelt one is not silently ignored."""
     for where, name in _measurements_named(document):
-        if name not in capture:
+        if name not in capture and not (where.endswith("lifts") and name in LIFTED):
             near = difflib.get_close_matches(name, capture, n=1)
             hint = f"; {near[0]!r} is the nearest" if near else ""
             raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
-    for name, limit in document.capture.items():
-        if limit.unit != capture[name].unit:
-            detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
-            raise RulesRefused(path=path, where=f"capture.{name}.unit", detail=detail)
+    relaxed = ((f"relaxations.{n}.", one.capture) for n, one in enumerate(document.relaxations, start=1))
+    for prefix, limits in (("", document.capture), *relaxed):
+        for name, limit in limits.items():
+            if limit.unit != capture[name].unit:
+                detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
+                raise RulesRefused(path=path, where=f"{prefix}capture.{name}.unit", detail=detail)
+
+
+def _check_variants(folder: Path, own: Mapping[str, Document], known: Mapping[str, Document]) -> None:
+    """Refuse a variant of what is unknown, or of what is a variant itself."""
+    for document in own.values():
+        root = known.get(document.variant_of) if document.variant_of else None
+        if document.variant_of and (root is None or root.variant_of or root is document):
+            detail = f"{document.variant_of!r} is not a document with variants"
+            raise RulesRefused(path=folder / f"{document.id}.toml", where="variant_of", detail=detail)
 
 
 def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
@@ -241,3 +273,5 @@ def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
     for index, relaxation in enumerate(document.relaxations, start=1):
         for name in relaxation.lifts:
             yield f"relaxations.{index}.lifts", name
+        for name in relaxation.capture:
+            yield f"relaxations.{index}.capture.{name}", name

@@ -73,9 +73,10 @@ def _age(document: Document, today: date) -> Iterator[Finding]:
 
 
 def _channel(document: Document, profile: BoothProfile) -> Iterator[Finding]:
-    """Warn if the authority accepts no booth photos, or has conditions that nobody at the booth can explain."""
-    is_unexplained = profile == "self-service" and document.channel.value == "with_conditions"
-    if document.channel.value == "not_accepted" or is_unexplained:
+    """Tell of a document whose photo is not taken from a booth, or on conditions that nobody there explains."""
+    alone = profile == "self-service" and document.channel.value == "with_conditions"
+    beyond = document.delivery is not None and document.delivery.is_beyond_booth
+    if document.channel.value == "not_accepted" or alone or beyond:
         advice = "Take it off the list, or offer it where somebody can explain."
         sentence = f"{document.id} may be of no use to a sitter. {document.channel.text}"
         yield Finding("channel", document.id, "", False, sentence, advice, "documents")

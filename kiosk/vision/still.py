@@ -26,6 +26,7 @@ from kiosk.vision.measures.eye_cover import hidden_share, measure_eyes_visible
 from kiosk.vision.measures.eyes_open import measure_eyes_open
 from kiosk.vision.measures.frame_width import measure_frame_width
 from kiosk.vision.measures.gaze import measure_gaze
+from kiosk.vision.measures.head_width import measure_head_width
 from kiosk.vision.measures.illumination import measure_illumination_uniformity
 from kiosk.vision.measures.in_colour import measure_in_colour
 from kiosk.vision.measures.inter_eye_distance import measure_inter_eye_distance
@@ -120,6 +121,7 @@ class StillVision(Readers):
             *light_measurements(patch),
             apart,
             measure_head_share(full, height),
+            measure_head_width(shape.scaled(times), yaw.value or 0.0),
             measure_camera_distance(apart.value or 0.0, focal_length_px),
             measure_sharpness(working, shape),
             measure_motion_blur(working, shape),

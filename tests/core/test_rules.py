@@ -94,7 +94,8 @@ class TestChildren:
 
     def test_german_template_up_to_the_tenth_birthday(self):
         document = CATALOGUE.get("de-passport-id")
-        assert document.for_age(6).head_height_mm == Range(17, 40)
+        assert document.for_age(6).head_height_mm == Range(22, 36)
+        assert document.for_age(6).head_height.kept_mm(document.frame_mm) == Range(17, 40)
         assert document.for_age(9).eye_line_mm == Range(18, 32)
         assert document.for_age(10) == document
 

@@ -65,7 +65,7 @@ def test_media_of_pwg_5101_1(oracle):
         ("UK head 29-34 on 45", ("gb-passport-print",), "head_height_mm"),
         (
             "DE/FR/JP/KR/AU head 32-36 on 45",
-            ("de-passport-id", "fr-passport-id", "jp-passport-print", "au-passport", "schengen-visa"),
+            ("de-passport-id", "fr-passport-id", "jp-passport-print", "au-passport", "schengen-visa-de"),
             "head_height_mm",
         ),
         ("NL head 26-30 on 45", ("nl-passport-id",), "head_height_mm"),
@@ -102,7 +102,7 @@ def test_inches_are_not_their_rounded_millimetres():
     )
 
 
-@pytest.mark.parametrize("other", ["fr-passport-id", "de-passport-id", "au-passport", "schengen-visa"])
+@pytest.mark.parametrize("other", ["fr-passport-id", "de-passport-id", "au-passport", "schengen-visa-de"])
 def test_head_ranges_that_overlap(other):
     uk, nl, asked = (CATALOGUE.get(name) for name in ("gb-passport-print", "nl-passport-id", other))
     shared = share((uk, asked)).head_mm

@@ -67,7 +67,13 @@ class BackgroundRule(Statement):
         return self
 
     @property
+    def is_contested(self) -> bool:
+        """Whether another source that still holds says otherwise."""
+        return not all(other.superseded for other in self.contradicted_by)
+
+    @property
     def colours(self) -> tuple[ColourRegion, ...]:
-        """The binding regions: those that every source accepts."""
-        others = [{colour.name for colour in other.colours} for other in self.contradicted_by]
+        """The colours that bind: those that every source accepts."""
+        binding = (other for other in self.contradicted_by if not other.superseded)
+        others = [{colour.name for colour in other.colours} for other in binding]
         return tuple(colour for colour in self.accepted if all(colour.name in names for names in others))

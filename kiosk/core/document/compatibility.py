@@ -81,7 +81,7 @@ def share(documents: Sequence[Document]) -> Sharing:
     each document is then cropped from that shot. They can share a print when, in addition, the print size, the
     definition of head height and the paper agree, and some head height fits every document.
     """
-    colours = reduce(_in_both, (document.background.colours for document in documents))
+    colours = reduce(_in_both, (document.backdrop_colours for document in documents))
     against_shot: list[Obstacle] = []
     if not colours:
         against_shot.append("background")

@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from functools import reduce
 from typing import Self
 
 from pydantic import Field, model_validator
 
 from kiosk.core.base.geometry import Range, Size
-from kiosk.core.document.background import BackgroundRule
+from kiosk.core.document.ages import relaxed
+from kiosk.core.document.background import BackgroundRule, ColourRegion
 from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
 from kiosk.core.document.limits import (
     CONTRADICTION,
@@ -31,15 +33,20 @@ from kiosk.core.document.requirements import (
     BackRule,
     BorderRule,
     ChannelRule,
+    CoveringRule,
+    DeliveryRule,
     DocumentKind,
     FurtherRule,
     HeadTopRule,
+    MonochromeRule,
     PaperRule,
     PhotoSize,
     PrintCount,
     Relaxation,
+    SmileRule,
     SpectaclesRule,
     StatementName,
+    VisibleRule,
 )
 from kiosk.core.document.upload import Upload
 from kiosk.errors import NoPrintSize
@@ -61,7 +68,9 @@ class Document(Model):
     country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
     """ISO 3166-1 alpha-2 code."""
     kinds: tuple[DocumentKind, ...] = ()
-    """What the document is, for a title in the sitter's language; without it `title` is shown as written."""
+    """What it is, for a title in the sitter's language; without them the title stays as written."""
+    variant_of: str | None = None
+    """The id of the document of which this is an office's, a state's or a route's own version."""
     channel: ChannelRule
     size: PhotoSize | None = None
     """The trimmed size of the print."""
@@ -76,10 +85,22 @@ class Document(Model):
     """Between the upper edge and `head_top`."""
     margin_below: Length | None = None
     """Between the chin and the lower edge."""
+    eyes_from_top: Length | None = None
+    """The eye line below the upper edge."""
+    chin_to_eyes: Length | None = None
+    eye_distance: Length | None = None
+    """Between the eye centres, on the photo."""
     head_width: Length | None = None
     """Between the places where the ears join the head."""
+    face_centre: Length | None = None
+    """The middle of the face from the left edge; without it, that of ISO/IEC 19794-5."""
     background: BackgroundRule
     spectacles: SpectaclesRule | None = None
+    """Without it, nothing is stated; so it is with the next three."""
+    covering: CoveringRule | None = None
+    visible: VisibleRule | None = None
+    smile: SmileRule | None = None
+    monochrome: MonochromeRule | None = None
     resolution: Limit
     """Pixels of the photo per inch of its printed size, in dpi."""
     border: BorderRule | None = None
@@ -87,9 +108,10 @@ class Document(Model):
     paper: PaperRule | None = None
     prints: PrintCount | None = None
     recency: Limit | None = None
-    """The age of the photo, in months."""
+    """The age of the photo, in months or days."""
     upload: Upload | None = None
     """The picture file to send."""
+    delivery: DeliveryRule | None = None
     statements: Mapping[StatementName, FurtherRule] = Field(default_factory=dict)
     """Further rules in words."""
     relaxations: tuple[Relaxation, ...] = ()
@@ -106,13 +128,26 @@ class Document(Model):
     @model_validator(mode="after")
     def _units(self) -> Self:
         compression = None if self.upload is None else self.upload.compression
-        for name, limit, unit in (
-            ("resolution", self.resolution, "dpi"),
-            ("recency", self.recency, "months"),
-            ("upload.compression", compression, "ratio"),
+        for name, limit, units in (
+            ("resolution", self.resolution, ("dpi",)),
+            ("recency", self.recency, ("months", "days")),
+            ("upload.compression", compression, ("ratio",)),
         ):
-            if limit is not None and limit.unit != unit:
-                raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {unit!r}")
+            if limit is not None and limit.unit not in units:
+                raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {' or '.join(map(repr, units))}")
+        return self
+
+    @model_validator(mode="after")
+    def _superseded_beside_another(self) -> Self:
+        for key, rule in self.rules():
+            if rule.superseded and "contradicted_by" not in key:
+                raise RuleError(f"{key}.superseded", "only a rule in contradicted_by can be superseded")
+        return self
+
+    @model_validator(mode="after")
+    def _one_background(self) -> Self:
+        if not self.backdrop_colours:
+            raise RuleError("upload.background", "no colour suits the print and the upload")
         return self
 
     @model_validator(mode="after")
@@ -186,8 +221,13 @@ class Document(Model):
 
     @property
     def eye_line_mm(self) -> Range | None:
-        """The height of the eye line above the lower edge, where the authority limits it."""
-        return None if self.eye_line is None else self.eye_line.range_mm(self.frame_mm)
+        """The eye line above the lower edge, where the authority gives one."""
+        bands = [] if self.eye_line is None else [self.eye_line.range_mm(self.frame_mm)]
+        if self.eyes_from_top is not None:
+            height, depth = self.frame_mm.height, self.eyes_from_top.range_mm(self.frame_mm)
+            ends = [None if end is None else height - end for end in (depth.high, depth.low)]
+            bands.append(Range(*ends))
+        return reduce(Range.intersection, bands) if bands else None
 
     @property
     def margin_above_mm(self) -> Range | None:
@@ -198,6 +238,22 @@ class Document(Model):
     def margin_below_mm(self) -> Range | None:
         """The distance from the chin to the lower edge, where the authority limits it."""
         return None if self.margin_below is None else self.margin_below.range_mm(self.frame_mm)
+
+    @property
+    def face_centre_share(self) -> Range | None:
+        """The place of the face's middle as a share of the photo's width, where the authority gives one."""
+        if self.face_centre is None:
+            return None
+        return self.face_centre.range_mm(self.frame_mm).scaled(1 / self.frame_mm.width)
+
+    @property
+    def backdrop_colours(self) -> tuple[ColourRegion, ...]:
+        """The colours of a backdrop that suit the print and the upload."""
+        own = self.background.colours
+        if self.upload is None or self.upload.background is None:
+            return own
+        names = {colour.name for colour in self.upload.background.colours}
+        return tuple(colour for colour in own if colour.name in names)
 
     @property
     def needed_dpi(self) -> float:
@@ -237,13 +293,7 @@ class Document(Model):
         document = self
         for relaxation in self.relaxations:
             if relaxation.covers(age_years):
-                document = document.model_copy(
-                    update={
-                        "head_height": relaxation.head_height or document.head_height,
-                        "eye_line": relaxation.eye_line or document.eye_line,
-                        "capture": {n: lim for n, lim in document.capture.items() if n not in relaxation.lifts},
-                    }
-                )
+                document = document.model_copy(update=relaxed(relaxation, document.capture))
         return document
 
     def geometry(self) -> Iterator[tuple[str, Provenance]]:

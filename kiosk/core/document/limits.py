@@ -48,6 +48,10 @@ class Provenance(Model):
     """How well it is known."""
     read_on: date
     """The day on which it was read."""
+    effective_from: date | None = None
+    """The day from which the rule holds, where that is known."""
+    superseded: bool = False
+    """Replaced by the rule that it stands beside: kept to be seen, and binds no more."""
     note: str = ""
     """Whatever else a reader needs to judge the evidence."""
 
@@ -91,8 +95,14 @@ class Limit(Provenance):
         """The binding range: the values that satisfy every source."""
         binding = self.published
         for other in self.contradicted_by:
-            binding = binding.intersection(other.range)
+            if not other.superseded:
+                binding = binding.intersection(other.range)
         return binding
+
+    @property
+    def is_contested(self) -> bool:
+        """Whether another source that still holds says otherwise."""
+        return not all(other.superseded for other in self.contradicted_by)
 
     def _check_contradictions(self) -> None:
         for other in self.contradicted_by:
@@ -124,15 +134,36 @@ class Length(Limit):
     min: float | None = Field(default=None, ge=0)
     max: float | None = Field(default=None, ge=0)
     unit: LengthUnit
+    refused_below: float | None = Field(default=None, ge=0)
+    """Refused only below this, in the same unit; a person decides between here and `min`."""
+    refused_above: float | None = Field(default=None, ge=0)
+    """Refused only above this, in the same unit; a person decides between `max` and here."""
     contradicted_by: tuple[Length, ...] = ()
     """The limits that other sources give, in any unit of length."""
+
+    @model_validator(mode="after")
+    def _refusal_outside(self) -> Self:
+        for key, outer, inner, sign in (
+            ("refused_below", self.refused_below, self.min, 1),
+            ("refused_above", self.refused_above, self.max, -1),
+        ):
+            if outer is not None and (inner is None or sign * outer > sign * inner):
+                raise RuleError(key, f"{outer} lies inside min {self.min} to max {self.max}")
+        return self
 
     def range_mm(self, frame_mm: Size) -> Range:
         """Return the binding range in millimetres for a photo of that size."""
         binding = self.published.scaled(self._mm_per_unit(frame_mm))
         for other in self.contradicted_by:
-            binding = binding.intersection(other.range_mm(frame_mm))
+            if not other.superseded:
+                binding = binding.intersection(other.range_mm(frame_mm))
         return binding
+
+    def kept_mm(self, frame_mm: Size) -> Range:
+        """Return the range outside of which the photo is refused, in millimetres; the one that binds lies within."""
+        binding, scale = self.range_mm(frame_mm), self._mm_per_unit(frame_mm)
+        low = binding.low if self.refused_below is None else self.refused_below * scale
+        return Range(low, binding.high if self.refused_above is None else self.refused_above * scale)
 
     def _mm_per_unit(self, frame_mm: Size) -> float:
         factors = {"mm": 1.0, "in": MM_PER_INCH, "fraction": frame_mm.height, "fraction_of_width": frame_mm.width}

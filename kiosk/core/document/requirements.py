@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -9,7 +10,8 @@ from pydantic import Field, model_validator
 from kiosk.core.base.geometry import Size
 from kiosk.core.base.measurement import HeadTop
 from kiosk.core.base.units import MM_PER_INCH
-from kiosk.core.document.limits import Length, Provenance, Statement
+from kiosk.core.document.background import BackgroundRule
+from kiosk.core.document.limits import CaptureLimit, Length, Model, Provenance, RuleError, Statement
 
 Channel = Literal["self_service", "with_conditions", "not_accepted", "unconfirmed"]
 Finish = Literal["glossy", "semi_matte", "matte"]
@@ -24,14 +26,16 @@ DocumentKind = Literal[
     "staff_badge",
     "event_badge",
 ]
-BackLine = Literal["studio", "date", "name"]
+BackLine = Literal["studio", "date", "name", "birth_date", "witness"]
+WornFor = Literal["religion", "medicine", "custom"]
+VisiblePart = Literal["ears", "ear_lobes", "eyebrows", "forehead", "shoulders"]
+DeliveryWay = Literal["print", "file", "original_file", "code", "certified_transfer", "office"]
 StatementName = Literal[
     "alteration",
     "capture_advice",
     "centring",
     "colour",
     "compression",
-    "covering",
     "expression",
     "face_width",
     "framing",
@@ -51,12 +55,34 @@ BY_EYE: tuple[StatementName, ...] = ("face_width", "framing", "geometry", "lens"
 """Statements that may be marked `by_eye`: every language has a name for them."""
 
 
+class OtherSize(Model):
+    """Another size that the authority takes as well."""
+
+    width: float = Field(gt=0)
+    height: float = Field(gt=0)
+
+
 class PhotoSize(Provenance):
-    """The trimmed size of a print, or of the card it is set in."""
+    """The trimmed size of a print, or of the card it is set in: the one that the booth makes."""
 
     width: float = Field(gt=0)
     height: float = Field(gt=0)
     unit: Literal["mm", "in"]
+    max_width: float | None = Field(default=None, gt=0)
+    max_height: float | None = Field(default=None, gt=0)
+    """Up to which the authority takes larger prints, in the same unit."""
+    also: tuple[OtherSize, ...] = ()
+    """Other sizes that the authority takes, in the same unit."""
+
+    @model_validator(mode="after")
+    def _not_smaller(self) -> Self:
+        for key, most, own in (
+            ("max_width", self.max_width, self.width),
+            ("max_height", self.max_height, self.height),
+        ):
+            if most is not None and most < own:
+                raise RuleError(key, f"{most} is less than the print's own {own}")
+        return self
 
     @property
     def size_mm(self) -> Size:
@@ -89,6 +115,52 @@ class SpectaclesRule(Statement):
     """Whether spectacles may be worn at all; `text` gives the conditions."""
 
     allowed: bool
+    better_off: bool = False
+    """Allowed, but the authority recommends that they come off."""
+
+    @model_validator(mode="after")
+    def _not_both(self) -> Self:
+        if self.better_off and not self.allowed:
+            raise RuleError("better_off", "what is not allowed is not merely better taken off")
+        return self
+
+
+class CoveringRule(Statement):
+    """For what a head covering may stay on."""
+
+    worn_for: tuple[WornFor, ...] = ()
+    """Empty where none may stay on."""
+
+
+class VisibleRule(Statement):
+    """What must be seen besides the face; no measurement looks at it."""
+
+    parts: tuple[VisiblePart, ...] = Field(min_length=1)
+
+
+class SmileRule(Statement):
+    """Whether a smile with closed lips is taken."""
+
+    allowed: bool
+
+
+class MonochromeRule(Statement):
+    """Whether a photo in black and white is taken."""
+
+    allowed: bool
+
+
+class DeliveryRule(Statement):
+    """How the photo must reach the authority."""
+
+    by: tuple[DeliveryWay, ...] = Field(min_length=1)
+    """`original_file`: as the camera wrote it, not cropped; `code`: one that a registered supplier gives out;
+    `certified_transfer`: a supplier's protected line to the office; `office`: taken there."""
+
+    @property
+    def is_beyond_booth(self) -> bool:
+        """Whether this booth, which prints and writes cropped files, can deliver in none of the ways."""
+        return not {"print", "file"} & set(self.by)
 
 
 class BorderRule(Statement):
@@ -100,8 +172,10 @@ class BorderRule(Statement):
 class BackRule(Statement):
     """What the back of a print must carry; without this rule nothing may be written there."""
 
-    lines: tuple[BackLine, ...] = Field(min_length=1)
-    """`studio` prints the studio's name and address; `date` and `name` rule a line to be filled in by hand."""
+    lines: tuple[BackLine, ...] = ()
+    """Printed: the studio's name and address; ruled, to be filled in by hand: the rest. Empty: it stays blank."""
+    on_prints: int | None = Field(default=None, ge=1)
+    """How many of the prints carry it; without it, all."""
 
 
 class PaperRule(Statement):
@@ -122,11 +196,16 @@ class Relaxation(Statement):
     from_age_years: int = Field(default=0, ge=0)
     below_age_years: int = Field(gt=0)
     lifts: tuple[str, ...] = ()
-    """Names of measurements that are not judged."""
+    """Names of measurements that are not judged, and of lengths that are not asked."""
     head_height: Length | None = None
-    """Replaces the document's own limit."""
+    """In place of the document's own; so are the following."""
     eye_line: Length | None = None
-    """Replaces the document's own limit."""
+    margin_above: Length | None = None
+    margin_below: Length | None = None
+    head_width: Length | None = None
+    face_centre: Length | None = None
+    background: BackgroundRule | None = None
+    capture: Mapping[str, CaptureLimit] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _not_empty(self) -> Self:

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.base.units import MM_PER_INCH
+from kiosk.core.document.background import BackgroundRule
 from kiosk.core.document.limits import Limit, Model, Provenance, Statement
 
 FileFormat = Literal["jpeg", "jpeg2000", "png", "heif"]
@@ -79,6 +80,10 @@ class Upload(Model):
     compression: Limit | None = None
     """The ratio of uncompressed bytes to bytes of the file."""
     colour: Statement | None = None
+    background: BackgroundRule | None = None
+    """Where it differs from the print's; one photo for both meets both."""
+    signature: PixelRule | None = None
+    """A picture of the sitter's signature that goes with it, made elsewhere."""
 
     @property
     def frame_mm(self) -> Size:

@@ -1,13 +1,14 @@
 """Judge a picture by a document's rules: pass, fail, or refer where a value is too near its limit to call.
 
 Each limit's decision rule says how near is too near (`kiosk.core.base.decision`). Rules that no measurement covers are
-always listed as advice, which does not affect the verdict.
+always listed as advice, which does not affect the verdict. What a document does not state is not judged: silence is
+neither a permission nor a ban.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kiosk.core.base.decision import DEFAULT, Decision, Tolerance, Word, after_consequence
@@ -15,7 +16,7 @@ from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
-from kiosk.core.document.limits import CaptureLimit
+from kiosk.core.document.limits import CaptureLimit, Length
 from kiosk.core.judging.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
 
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
@@ -86,8 +87,9 @@ def judge(observation: Observation, document: Document) -> Judgement:
     if observation.points is None:
         return Judgement(document.id, observation, None, ())
     plan = plan_crop(observation.points, document, observation.width_px, observation.height_px)
-    findings = [*_geometry(plan.measurements, document), *_capture(observation.measurements, document)]
-    colour = background_colour(observation.measurements, document.background.colours)
+    findings = [*_geometry(plan.measurements, document), *_head_width(observation.measurements, plan, document)]
+    findings += _capture(observation.measurements, document)
+    colour = background_colour(observation.measurements, document.backdrop_colours)
     findings.append(_finding(colour, Range(None, 0.0), document.background.source))
     findings += [*_spectacles(observation.measurements, document), *_advice(document)]
     return Judgement(document.id, observation, plan, tuple(findings))
@@ -115,19 +117,43 @@ def _finding(measurement: Measurement, limit: Range, source: tuple[str, ...]) ->
 
 
 def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
-    """Judge the frame: the head's size and position on the print, the room around the frame, and its resolution."""
-    findings = [_finding(measured["head_size"], document.head_height_mm, document.head_height.source)]
-    for name in ("eye_line", "margin_above", "margin_below"):
-        rule, limit_mm = getattr(document, name), getattr(document, f"{name}_mm")
+    """Judge the frame: sizes on the print, its place in the picture, and its pixels."""
+    findings = [_length(measured["head_size"], document.head_height, document)]
+    if document.eyes_from_top is not None and document.eye_line_mm is not None:
+        findings.append(_finding(measured["eye_line"], document.eye_line_mm, document.eyes_from_top.source))
+    elif document.eye_line is not None:
+        findings.append(_length(measured["eye_line"], document.eye_line, document))
+    for name in ("margin_above", "margin_below", "chin_to_eyes", "eye_distance"):
+        rule: Length | None = getattr(document, name)
         if rule is not None:
-            findings.append(_finding(measured[name], limit_mm, rule.source))
-    centre_source = ("ISO/IEC 19794-5:2011 full frontal, Mh (from memory)",)
-    findings.append(_finding(measured["face_centre"], PRACTICE_FACE_CENTRE, centre_source))
+            findings.append(_length(measured[name], rule, document))
+    centre = document.face_centre
+    centre_source = ("ISO/IEC 19794-5:2011 full frontal, Mh (from memory)",) if centre is None else centre.source
+    place = document.face_centre_share or PRACTICE_FACE_CENTRE
+    findings.append(_finding(measured["face_centre"], place, centre_source))
     findings.append(
         _finding(measured["frame_room"], Range(0.0, None), ("practice: no pixel is invented beyond the picture",))
     )
     findings.append(_finding(measured["resolution"], document.resolution.range, document.resolution.source))
     return findings
+
+
+def _length(measurement: Measurement, rule: Length, document: Document) -> Assessment:
+    """Judge a length; what lies outside but is not yet refused goes to a person."""
+    found = _finding(measurement, rule.range_mm(document.frame_mm), rule.source)
+    spared = found.word == "fail" and word_for(measurement, rule.kept_mm(document.frame_mm), FRAME) != "fail"
+    return replace(found, word="refer") if spared else found
+
+
+def _head_width(measured: Mapping[str, Measurement], plan: CropPlan, document: Document) -> Iterator[Assessment]:
+    """Judge the head's width on the photo; no photo is refused for it, and none where nothing was measured."""
+    if document.head_width is None:
+        return
+    seen = measured.get("head_width", Measurement("head_width", None, "px"))
+    width_mm = None if seen.value is None else seen.value * plan.mm_per_px
+    found = Measurement("head_width", width_mm, "mm", seen.uncertainty * plan.mm_per_px)
+    judged = _length(found, document.head_width, document)
+    yield replace(judged, word="advise" if width_mm is None else after_consequence(judged.word, "refer"))
 
 
 def _capture(measured: Mapping[str, Measurement], document: Document) -> list[Assessment]:
@@ -145,26 +171,26 @@ def _capture(measured: Mapping[str, Measurement], document: Document) -> list[As
             raise ValueError(f"{name} is measured in {measurement.unit} but limited in {limit.unit}")
         if limit.if_known and measurement.value is None:
             continue
-        word, source = word_of(measurement, limit), "; ".join(limit.source)
+        of_document = document.covering if name == "no_head_coverings" else None
+        word, source = word_of(measurement, limit), "; ".join((of_document or limit).source)
         findings.append(Assessment(measurement, limit.range, word, source, limit.decision))
     return findings
 
 
 def _spectacles(measured: Mapping[str, Measurement], document: Document) -> Iterator[Assessment]:
-    """Judge whether spectacles are worn, where they are banned."""
+    """Judge whether spectacles are worn, where they are banned; advise where they are better taken off."""
     rule = document.spectacles
-    if rule is not None and not rule.allowed:
+    if rule is not None and (rule.better_off or not rule.allowed):
         worn = measured.get("spectacles", Measurement("spectacles", None, "ratio"))
-        word, source = SPECTACLES.word(worn), "; ".join(rule.source)
-        yield Assessment(worn, SPECTACLES.range, word, source, SPECTACLES.decision)
+        word = after_consequence(SPECTACLES.word(worn), "advise" if rule.allowed else "refuse")
+        yield Assessment(worn, SPECTACLES.range, word, "; ".join(rule.source), SPECTACLES.decision)
 
 
 def _advice(document: Document) -> Iterator[Assessment]:
     """Yield the rules about the picture that no measurement covers."""
-    if document.head_width is not None:
-        width_mm = document.head_width.range_mm(document.frame_mm)
-        source = "; ".join(document.head_width.source)
-        yield Assessment(Measurement("head_width", None, "mm"), width_mm, "advise", source)
+    if document.visible is not None:
+        unseen, rule_seen = Measurement("visibility", None, ""), document.visible
+        yield Assessment(unseen, Range(None, None), "advise", "; ".join(rule_seen.source), asked=rule_seen.text)
     for name, rule in document.statements.items():
         if rule.by_eye:
             unknown = Measurement(name, None, "")

@@ -9,6 +9,7 @@ enlarged here: a sitter who leans or stands too far away is coached and shot aga
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from kiosk.core.base.geometry import Point, Range, Rect
@@ -111,16 +112,23 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     )
 
     width, height = photo.width / scale, photo.height / scale
-    rect = Rect(_left_edge(points.eye_centre.x, width, width_px), -offset / scale, width, height)
+    left = _left_edge(points.eye_centre.x, width, width_px, document.face_centre_share or PRACTICE_FACE_CENTRE)
+    rect = Rect(left, -offset / scale, width, height)
     measurements = frame_measurements(points, document, rect, scale, width_px, height_px)
     return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
 
 
-def _left_edge(face_x_px: float, width: float, width_px: int) -> float:
-    """Return the frame's left edge: centred on the face, but moved into the picture as far as the limits allow."""
-    centred = face_x_px - width / 2
+def _left_edge(face_x_px: float, width: float, width_px: int, place: Range) -> float:
+    """Return the frame's left edge: the face in the middle, moved to stay in the picture as far as that is allowed.
+
+    `place` is where the face's middle may lie, in shares of the width; where the photo's middle is no such place, it
+    is aimed at in its own middle.
+    """
+    low, high = place.low or 0.0, 1.0 if place.high is None else place.high
+    aim = 0.5 if low <= 0.5 <= high else (low + high) / 2
+    centred = face_x_px - width * aim
     inside = min(max(centred, 0.0), max(width_px - width, 0.0))
-    slack = (PRACTICE_FACE_CENTRE.width or 0.0) / 2 * width * _FACE_CENTRE_SHARE
+    slack = min(aim - low, high - aim) * width * _FACE_CENTRE_SHARE
     return min(max(inside, centred - slack), centred + slack)
 
 
@@ -267,6 +275,13 @@ def frame_measurements(
         Measurement(
             "face_centre", (points.eye_centre.x - rect.x) / rect.width, "fraction", points.eye_sd_px / rect.width
         ),
+        Measurement(
+            "chin_to_eyes",
+            (points.chin.y - points.eye_centre.y) * scale,
+            "mm",
+            math.hypot(points.chin_sd_px, points.eye_sd_px) * scale,
+        ),
+        Measurement("eye_distance", points.inter_eye_px * scale, "mm", math.sqrt(2) * points.eye_sd_px * scale),
         Measurement("frame_room", round(room_px * scale, 6), "mm"),
         Measurement("resolution", MM_PER_INCH / scale, "dpi"),
     ]

@@ -162,6 +162,7 @@ def _price(session: Session, config: BoothConfig, paper: str, sheets: int) -> Pr
 
 def offer(document: Document, price: Price | None = None) -> DocumentOffer:
     """Return a document as it stands on the list."""
+    glasses = document.spectacles
     return DocumentOffer(
         id=document.id,
         title=document.title,
@@ -170,7 +171,7 @@ def offer(document: Document, price: Price | None = None) -> DocumentOffer:
         channel=document.channel.value,
         kinds=document.kinds,
         is_upload=document.size is None,
-        glasses=document.spectacles.allowed if document.spectacles else None,
+        glasses=None if glasses is None else glasses.allowed and not glasses.better_off,
         ages=document.ages,
         price=price,
     )

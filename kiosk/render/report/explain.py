@@ -16,11 +16,16 @@ from kiosk.core.document.requirements import (
     BackRule,
     BorderRule,
     ChannelRule,
+    CoveringRule,
+    DeliveryRule,
     HeadTopRule,
+    MonochromeRule,
     PaperRule,
     PhotoSize,
     PrintCount,
+    SmileRule,
     SpectaclesRule,
+    VisibleRule,
 )
 from kiosk.core.document.upload import FileSizeRule, FormatRule, PixelRule
 from kiosk.render.report.rule_words import (
@@ -28,12 +33,15 @@ from kiosk.render.report.rule_words import (
     EVIDENCE_WORDS,
     binding_words,
     label,
+    rule_state_words,
     rule_words,
     size_words,
 )
 
 WIDTH = 100
 _INDENT = " " * 4
+_STATED = ("spectacles", "covering", "visible", "smile", "face_centre", "recency")
+"""Of what an authority may speak and often does not; the reader must not take silence for leave."""
 
 
 def table(documents: Sequence[Document]) -> str:
@@ -76,7 +84,14 @@ def explain(document: Document, catalogue: Catalogue) -> str:
     if questions:
         keys = ", ".join(label(key).lower() for key in questions)
         parts.append(_wrap(f"To ask the office before it is relied on, not read or borrowed from practice: {keys}."))
+    variants = catalogue.variants(document)
+    if variants:
+        titles = "; ".join(f"{one.title} ({one.id})" for one in variants)
+        parts.append(_wrap(f"The rules differ by office, state or route; see also: {titles}."))
     parts += [_paragraph(key, rule, document, numbers) for key, rule in rules]
+    silent = [label(key).lower() for key in _STATED if getattr(document, key) is None]
+    if silent:
+        parts.append(_wrap(f"Not stated where it was read, which does not mean allowed: {', '.join(silent)}."))
     sources = (_citation(number, name, catalogue.sources.get(name)) for name, number in numbers.items())
     parts.append("\n".join(("Sources", *sources)))
     parts.append("The issuing authority decides; its rules change.")
@@ -89,8 +104,8 @@ def _paragraph(key: str, rule: Provenance, document: Document, numbers: Mapping[
     if binding:
         lines.append(f"{_INDENT}The stricter binds until a person confirms the document: {binding}.")
     cited = " ".join(f"[{numbers[name]}]" for name in rule.source)
-    note = f"; {rule.note.rstrip('.')}" if rule.note else ""
-    lines.append(f"{_INDENT}{cited} {EVIDENCE_WORDS[rule.evidence]}, {rule.read_on}{note}")
+    added = "".join(f"; {words}" for words in (rule_state_words(rule), rule.note.rstrip(".")) if words)
+    lines.append(f"{_INDENT}{cited} {EVIDENCE_WORDS[rule.evidence]}, {rule.read_on}{added}")
     return "\n".join(_wrap(line) for line in lines)
 
 
@@ -112,6 +127,7 @@ def as_json(document: Document) -> dict[str, Any]:
         "title": document.title,
         "authority": document.authority,
         "country": document.country,
+        "variant_of": document.variant_of,
         "channel": document.channel.value,
         "read_on": document.read_on.isoformat(),
         "needs_confirmation": list(unverified_geometry(document)),
@@ -128,6 +144,8 @@ def _entry(key: str, rule: Provenance) -> dict[str, Any]:
         "source": list(rule.source),
         "evidence": rule.evidence,
         "read_on": rule.read_on.isoformat(),
+        "effective_from": rule.effective_from.isoformat() if rule.effective_from else None,
+        "superseded": rule.superseded,
         "note": rule.note,
     }
 
@@ -154,12 +172,28 @@ def _value(rule: Provenance) -> dict[str, Any]:
             found = {"value": list(rule.values)}
         case HeadTopRule() | ChannelRule():
             found = {"value": rule.value}
-        case BackgroundRule():
-            found = {"value": [colour.name for colour in rule.accepted]}
-        case SpectaclesRule() | BorderRule():
-            found = {"value": rule.allowed}
-        case BackRule():
-            found = {"value": list(rule.lines)}
-        case PaperRule():
-            found = {"value": list(rule.finishes)}
+        case _:
+            found = _choice(rule)
     return found
+
+
+def _choice(rule: Provenance) -> dict[str, Any]:
+    """Return what a rule in words chooses from a list, where it does."""
+    match rule:
+        case BackgroundRule():
+            return {"value": [colour.name for colour in rule.accepted]}
+        case SpectaclesRule():
+            return {"value": rule.allowed, "better_off": rule.better_off}
+        case BorderRule() | SmileRule() | MonochromeRule():
+            return {"value": rule.allowed}
+        case CoveringRule():
+            return {"value": list(rule.worn_for)}
+        case VisibleRule():
+            return {"value": list(rule.parts)}
+        case DeliveryRule():
+            return {"value": list(rule.by), "beyond_booth": rule.is_beyond_booth}
+        case BackRule():
+            return {"value": list(rule.lines)}
+        case PaperRule():
+            return {"value": list(rule.finishes)}
+    return {}

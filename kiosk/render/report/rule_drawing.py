@@ -41,7 +41,7 @@ _TICK_MM = 1.2
 _DASHES_MM = (4.0, 1.0, 0.8, 1.0)
 _OVAL_SIDES = 120
 _LINE_LETTERS = 122
-_DRAWN = ("size", "head_top", "head_height", "eye_line", "margin_above", "margin_below")
+_DRAWN = ("size", "head_top", "head_height", "eye_line", "eyes_from_top", "margin_above", "margin_below")
 
 
 def drawing_svg(document: Document) -> str:
@@ -123,7 +123,7 @@ def _band(frame: Rect, ends_y: list[float], colour: Colour) -> Iterator[DrawnSha
 def _heads(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Draw the smallest and the largest head as ovals, each in the middle of where it may lie."""
     limits = document.vertical_limits
-    if document.eye_line is None and document.margin_above is None and document.margin_below is None:
+    if document.eye_line_mm is None and document.margin_above is None and document.margin_below is None:
         limits = replace(limits, eye_line_mm=PRACTICE_EYE_LINE.scaled(frame.height))
     for head_mm in _ends(document.head_height_mm):
         chins = possible_chins_mm(limits, head_mm, ABOVE_EYES)
@@ -156,7 +156,7 @@ def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
 def _foot(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Write how to use the drawing, and what it rests on."""
     in_frame = ["the face lies on the centre line"]
-    if document.eye_line is not None:
+    if document.eye_line_mm is not None:
         in_frame.append("the eyes lie in the blue band")
     if document.margin_above is not None:
         in_frame.append("the top of the head ends in the orange band")

@@ -11,11 +11,14 @@ from kiosk.core.document.limits import CaptureLimit, Evidence, Length, Limit, Pr
 from kiosk.core.document.requirements import (
     Channel,
     ChannelRule,
+    CoveringRule,
+    DeliveryRule,
     FurtherRule,
     HeadTopRule,
     PhotoSize,
     PrintCount,
     Relaxation,
+    VisibleRule,
 )
 from kiosk.core.document.upload import FileSizeRule, FormatRule, PixelRule
 
@@ -54,6 +57,13 @@ _LABELS = {
     "eye_line": "Eye line above the lower edge",
     "margin_above": "Room above the head",
     "margin_below": "Room below the chin",
+    "eyes_from_top": "Eye line below the upper edge",
+    "chin_to_eyes": "From the chin to the eyes",
+    "eye_distance": "Between the eyes",
+    "face_centre": "Middle of the face from the left edge",
+    "covering": "Head covering",
+    "visible": "To be seen",
+    "monochrome": "Black and white",
     "resolution": "Pixels at that size",
     "back": "Back of the print",
     "prints": "Prints to hand in",
@@ -63,9 +73,12 @@ _LABELS = {
     "upload.formats": "Format of the file",
     "upload.compression": "Compression of the file",
     "upload.colour": "Colour of the file",
+    "upload.background": "Background of the file",
+    "upload.signature": "Picture of the signature, made elsewhere",
     "contradicted_by": "Another source",
     "relaxations": "Children",
 }
+_WORN_FOR = {"religion": "religion", "medicine": "medical reasons", "custom": "custom"}
 _LENGTH_UNITS = {
     "mm": "mm",
     "in": "in",
@@ -83,12 +96,11 @@ def rule_words(rule: Provenance) -> str:
             percent = 100.0 if rule.unit.startswith("fraction") else 1.0
             words = range_words(rule.published.scaled(percent), _LENGTH_UNITS[rule.unit])
             in_mm = f" ({range_words(rule.published.scaled(MM_PER_INCH), 'mm')})"
-            return words + (in_mm if rule.unit == "in" else "")
+            return words + (in_mm if rule.unit == "in" else "") + _refusal_words(rule, percent)
         case Limit():
             return range_words(rule.published, _UNITS.get(rule.unit, rule.unit)) + _decision_words(rule)
         case PhotoSize():
-            published = size_words(Size(rule.width, rule.height), rule.unit)
-            return published if rule.unit == "mm" else f"{published} ({size_words(rule.size_mm, 'mm')})"
+            return _size_words(rule)
         case PixelRule():
             return _pixel_words(rule)
         case FileSizeRule():
@@ -102,12 +114,49 @@ def rule_words(rule: Provenance) -> str:
             return _TOPS[rule.value]
         case ChannelRule():
             return f"{CHANNEL_WORDS[rule.value]}. {rule.text}"
+        case Statement():
+            return _statement_words(rule)
+    raise AssertionError(f"no words for a {type(rule).__name__}")
+
+
+def _statement_words(rule: Statement) -> str:
+    """Return a rule in words, and what it means for this booth."""
+    match rule:
         case Relaxation():
             return f"{rule.text} (From {rule.from_age_years} to below {rule.below_age_years} years.)"
-        case Statement():
-            by_eye = isinstance(rule, FurtherRule) and rule.by_eye
-            return f"{rule.text} (Not measured: told as advice.)" if by_eye else rule.text
-    raise AssertionError(f"no words for a {type(rule).__name__}")
+        case CoveringRule():
+            reasons = " or ".join(_WORN_FOR[reason] for reason in rule.worn_for)
+            return f"{rule.text} (For {f'{reasons} only' if reasons else 'nobody'}.)"
+        case DeliveryRule() if rule.is_beyond_booth:
+            return f"{rule.text} (This booth cannot deliver so.)"
+        case VisibleRule() | FurtherRule(by_eye=True):
+            return f"{rule.text} (Not measured: told as advice.)"
+    return rule.text
+
+
+def _refusal_words(rule: Length, percent: float) -> str:
+    """Return from where on a photo is refused, where that is further out than what is asked."""
+    ends = ((rule.refused_below, "below"), (rule.refused_above, "above"))
+    words = " or ".join(f"{side} {end * percent:.5g}" for end, side in ends if end is not None)
+    return f"; refused only {words} {_LENGTH_UNITS[rule.unit]}" if words else ""
+
+
+def _size_words(rule: PhotoSize) -> str:
+    """Return the size of a print, and up to which or in which others it is taken."""
+    words = size_words(Size(rule.width, rule.height), rule.unit)
+    if rule.unit != "mm":
+        words = f"{words} ({size_words(rule.size_mm, 'mm')})"
+    if rule.max_width is not None or rule.max_height is not None:
+        largest = Size(rule.max_width or rule.width, rule.max_height or rule.height)
+        words = f"{words}, up to {size_words(largest, rule.unit)}"
+    others = [size_words(Size(other.width, other.height), rule.unit) for other in rule.also]
+    return f"{words}; also {', '.join(others)}" if others else words
+
+
+def rule_state_words(rule: Provenance) -> str:
+    """Return since when a rule holds and whether it still does, where that is known."""
+    since = f"in force from {rule.effective_from}" if rule.effective_from else ""
+    return "; ".join(filter(None, (since, "superseded, binds no more" if rule.superseded else "")))
 
 
 def _decision_words(rule: Limit) -> str:
@@ -120,11 +169,11 @@ def _decision_words(rule: Limit) -> str:
 def binding_words(rule: Provenance, document: Document) -> str:
     """Return what satisfies all sources, where they contradict each other; else nothing."""
     match rule:
-        case Length() if rule.contradicted_by:
+        case Length() if rule.is_contested:
             return range_words(rule.range_mm(document.frame_mm), "mm")
-        case Limit() if rule.contradicted_by:
+        case Limit() if rule.is_contested:
             return range_words(rule.range, _UNITS.get(rule.unit, rule.unit))
-        case BackgroundRule() if rule.contradicted_by:
+        case BackgroundRule() if rule.is_contested:
             return ", ".join(colour.name for colour in rule.colours)
     return ""
 

@@ -49,7 +49,7 @@ def _draw_back(page: PdfPage, area: Rect, back: Back) -> None:
     """Draw the studio's name above and the ruled lines at the foot."""
     for index, word in enumerate(reversed(back.lines)):
         baseline = area.bottom - index * _ROOM_MM
-        label = f"{word.capitalize()} "
+        label = f"{word.replace('_', ' ').capitalize()} "
         page.draw_words(outline(label, _EM_MM), area.x, baseline - BASELINE_EM * _EM_MM)
         page.draw_line(Segment(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
     box = area.inset(0.0, 0.0, 0.0, len(back.lines) * _ROOM_MM)
