@@ -219,8 +219,10 @@ class TestRoutes:
     def test_variants_name_each_other(self):
         assert [one.id for one in CATALOGUE.variants(CATALOGUE.get("schengen-visa-es"))] == [
             "schengen-visa",
+            "schengen-visa-ch",
             "schengen-visa-de",
             "schengen-visa-fr",
+            "schengen-visa-no",
         ]
         assert CATALOGUE.variants(CATALOGUE.get("gb-passport-print")) == ()
         assert "see also: Schengen visa, printed photo, any state (schengen-visa)" in told("schengen-visa-de")
@@ -235,7 +237,7 @@ class TestRoutes:
         with pytest.raises(RulesRefused, match="'schengen-visum' is not a document with variants"):
             Catalogue.beside(tmp_path)
         text[0].write_text(own, encoding="utf-8")
-        assert len(Catalogue.beside(tmp_path).variants(CATALOGUE.get("schengen-visa"))) == 4
+        assert len(Catalogue.beside(tmp_path).variants(CATALOGUE.get("schengen-visa"))) == 6
 
     @pytest.mark.parametrize(
         ("ways", "beyond"),
