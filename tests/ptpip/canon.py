@@ -26,7 +26,7 @@ class CanonBody(Body):
     """Operations 0x9101 to 0x9154."""
 
     MAKER: ClassVar[str] = "Canon Inc."
-    MODEL: ClassVar[str] = "Canon EOS Responder"
+    MODEL: ClassVar[str] = "Canon EOS 0D Responder"
     EXTENSION: ClassVar[int] = 0x0B
 
     waiting: list[bytes] = field(default_factory=list)

@@ -1,12 +1,7 @@
-"""What is known of each family of cameras, as data: `hardware/cameras/*.toml`.
-
-The values are plain, because the camera's own process takes them over and must be there within half a second: pydantic
-and the settings take longer to import than all else there, so they are only called for where the files are read.
-"""
+"""What is known of each family of cameras, as data: `hardware/cameras/*.toml`."""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,16 +9,24 @@ from typing import Annotated
 
 from annotated_types import Ge, Le, MinLen
 
-from kiosk.errors import SettingsRefused
+from kiosk.devices.profile_file import (
+    STRICT,
+    Quirk,
+    longest_match,
+    read_profile_file,
+    require_sources,
+    shipped_folder,
+)
 
-_STRICT = {"extra": "forbid", "strict": True}
+_SOURCED = ("matches", "names", "prefer", "memory", "card", "raw_pair", "temperatures_k", "own_white")
+"""The tables of a profile that have to say where they are known from."""
 
 
 @dataclass(frozen=True)
 class KnownBad:
     """A version of libgphoto2 in which something does not work, and the thread that says so."""
 
-    __pydantic_config__ = _STRICT
+    __pydantic_config__ = STRICT
 
     version: str
     what: str
@@ -31,13 +34,14 @@ class KnownBad:
 
 
 @dataclass(frozen=True)
-class Quirk:
-    """Something a booth's builder has to know, and where it is known from."""
+class BodySetting:
+    """A setting in the body's own menu that a technician makes once, and why."""
 
-    __pydantic_config__ = _STRICT
+    __pydantic_config__ = STRICT
 
-    what: str
-    remedy: str
+    menu: str
+    value: str
+    because: str
     source: str
 
 
@@ -51,10 +55,13 @@ class Profile:
         Its name, for people.
     matches
         Beginnings of the model names that libgphoto2 gives; the empty one matches every camera.
-    proven_on
-        What this family's operations have been run against: `responder`, `virtual camera`, or nothing.
     names
         For each role, the names that the family's cameras give their setting, first match wins.
+    sources
+        For each of the tables `matches`, `names`, `prefer`, `memory`, `card`, `raw_pair`, `temperatures_k` and
+        `own_white` that holds anything: where it is known from.
+    proven_on
+        What this family's operations have been run against: `responder`, `virtual camera`, or nothing.
     prefer
         For each role, the values to take at the start of a session, the first that the camera offers.
     memory, card
@@ -63,30 +70,34 @@ class Profile:
         The values of the role `quality` that write a raw file and a JPEG, the first that the camera offers.
     temperatures_k
         Colour temperatures of the white balances that have one.
-    temperatures_source
-        Where those are told.
     own_white
         The white balances that show a white as it was measured in the body's own menu.
     warm_up_frames
         Live frames that are thrown away at the start, while exposure and white balance settle.
+    body
+        What to set in the body's own menu, because no computer sets it.
     """
 
-    __pydantic_config__ = _STRICT
+    __pydantic_config__ = STRICT
 
     family: str
     matches: Annotated[tuple[str, ...], MinLen(1)]
     names: dict[str, tuple[str, ...]]
+    sources: dict[str, str]
     proven_on: tuple[str, ...] = ()
     prefer: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    memory: tuple[str, ...] = ("Internal RAM",)
-    card: tuple[str, ...] = ("Memory card",)
+    memory: tuple[str, ...] = ()
+    card: tuple[str, ...] = ()
     raw_pair: tuple[str, ...] = ()
     temperatures_k: dict[str, float] = field(default_factory=dict)
-    temperatures_source: str = ""
     own_white: tuple[str, ...] = ()
     warm_up_frames: Annotated[int, Ge(0), Le(120)] = 0
+    body: tuple[BodySetting, ...] = ()
     known_bad: tuple[KnownBad, ...] = ()
     quirks: tuple[Quirk, ...] = ()
+
+    def __post_init__(self) -> None:
+        require_sources(self, _SOURCED, self.sources)
 
 
 def read_profile(path: Path) -> Profile:
@@ -95,21 +106,9 @@ def read_profile(path: Path) -> Profile:
     Raises
     ------
     SettingsRefused
-        It is no TOML, or has an unknown key or a wrong type.
+        It is no TOML, has an unknown key or a wrong type, or a value without its source.
     """
-    import json
-
-    from pydantic import TypeAdapter, ValidationError
-
-    from kiosk.settings import refusal
-
-    try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
-        return TypeAdapter(Profile).validate_json(json.dumps(table, default=str))
-    except ValidationError as error:
-        raise refusal(path, error) from error
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise SettingsRefused(path=path, where="file", detail=str(error)) from error
+    return read_profile_file(path, Profile)
 
 
 def shipped_profiles() -> tuple[Profile, ...]:
@@ -118,17 +117,19 @@ def shipped_profiles() -> tuple[Profile, ...]:
 
 
 def profile_of(model: str, known: Sequence[Profile]) -> Profile:
-    """Return the profile whose match is the longest beginning of the model's name."""
-    found = [
-        (len(match), profile)
-        for profile in known
-        for match in profile.matches
-        if model.lower().startswith(match.lower())
-    ]
-    return max(found, key=lambda pair: pair[0])[1]
+    """Return the profile whose match is the longest beginning of the model's name.
+
+    Raises
+    ------
+    LookupError
+        None stands for every camera, as the one that ships does.
+    """
+    found = longest_match(model, known)
+    if found is None:
+        raise LookupError(f"no profile stands for {model}")
+    return found
 
 
 def profiles_folder() -> Path:
-    """Return where the profiles lie: in the installed package, or in the source tree."""
-    installed = Path(__file__).parents[2] / "data" / "cameras"
-    return installed if installed.is_dir() else Path(__file__).parents[3] / "hardware" / "cameras"
+    """Return where the profiles lie."""
+    return shipped_folder("cameras")

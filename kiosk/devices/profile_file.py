@@ -1,0 +1,96 @@
+"""Profiles of devices as TOML files: where they lie, and how one is read so that no value stands without its source.
+
+The classes are plain, because a camera's own process takes its profile over and must be there within half a second:
+pydantic and the settings take longer to import than all else there, so they are only called for where files are read.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol, TypeVar
+
+from kiosk.errors import SettingsRefused
+
+T = TypeVar("T")
+STRICT = {"extra": "forbid", "strict": True}
+"""What pydantic does with a profile: an unknown key is refused, and no value is changed into another type."""
+
+
+class Matched(Protocol):
+    """What a profile has in common with others: the beginnings of the names that it stands for."""
+
+    @property
+    def matches(self) -> tuple[str, ...]:
+        """Beginnings of names, in any case; the empty one stands for every device."""
+
+
+M = TypeVar("M", bound=Matched)
+
+
+@dataclass(frozen=True)
+class Quirk:
+    """Something a booth's builder has to know, and where it is known from."""
+
+    __pydantic_config__ = STRICT
+
+    what: str
+    remedy: str
+    source: str
+
+
+def require_sources(profile: object, tables: Iterable[str], sources: Mapping[str, str]) -> None:
+    """Check that each of a profile's tables that holds anything has a source, and that no source is left over.
+
+    Raises
+    ------
+    ValueError
+        With the table that lacks one, or the source that belongs to nothing.
+    """
+    filled = {table for table in tables if getattr(profile, table)}
+    for table in sorted(filled - set(sources)):
+        raise ValueError(f"sources: {table} has no source; name one, or write 'from memory'")
+    for table in sorted(set(sources) - filled):
+        raise ValueError(f"sources: there is no {table} that it could be the source of")
+
+
+def read_profile_file(path: Path, kind: type[T]) -> T:
+    """Return the profile in a file.
+
+    Raises
+    ------
+    SettingsRefused
+        It is no TOML, has an unknown key or a wrong type, or a value without its source.
+    """
+    import json
+
+    from pydantic import TypeAdapter, ValidationError
+
+    from kiosk.settings import refusal
+
+    try:
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        return TypeAdapter(kind).validate_json(json.dumps(table, default=str))
+    except ValidationError as error:
+        raise refusal(path, error) from error
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise SettingsRefused(path=path, where="file", detail=str(error)) from error
+
+
+def longest_match(name: str, known: Sequence[M]) -> M | None:
+    """Return the profile whose match is the longest beginning of a device's name, None where none is."""
+    found = [
+        (len(match), profile)
+        for profile in known
+        for match in profile.matches
+        if name.lower().startswith(match.lower())
+    ]
+    return max(found, key=lambda pair: pair[0])[1] if found else None
+
+
+def shipped_folder(name: str) -> Path:
+    """Return where the profiles of a kind lie: in the installed package, or in the source tree."""
+    installed = Path(__file__).parents[1] / "data" / name
+    return installed if installed.is_dir() else Path(__file__).parents[2] / "hardware" / name
