@@ -20,6 +20,7 @@ GB = ("--document", "gb-passport-print")
 BESIDE_CODE = {
     "kiosk/data/specs": "specs/*.toml",
     "kiosk/data/cameras": "hardware/cameras/*.toml",
+    "kiosk/data/printers": "hardware/printers/*.toml",
     "kiosk/fonts": "kiosk/fonts/*.*tf",
     "kiosk/locale": "kiosk/locale/*.po",
 }

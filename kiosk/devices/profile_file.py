@@ -90,6 +90,11 @@ def longest_match(name: str, known: Sequence[M]) -> M | None:
     return max(found, key=lambda pair: pair[0])[1] if found else None
 
 
+def read_shipped(name: str, kind: type[T]) -> tuple[T, ...]:
+    """Return every profile of a kind that comes with the program, in the order of the files' names."""
+    return tuple(read_profile_file(path, kind) for path in sorted(shipped_folder(name).glob("*.toml")))
+
+
 def shipped_folder(name: str) -> Path:
     """Return where the profiles of a kind lie: in the installed package, or in the source tree."""
     installed = Path(__file__).parents[1] / "data" / name

@@ -17,6 +17,7 @@ from kiosk.setup.ask import Terminal
 from kiosk.setup.file import SYSTEM_PLACES, SettingsFile
 from kiosk.setup.walk import walk
 from kiosk.system.pin_hash import is_pin
+from tests.support.printer_lab import printer_lab
 
 PIN = "730195"
 NEW = {
@@ -208,6 +209,80 @@ def test_a_second_queue_and_another_paper_are_set_kept_and_taken_out_again(tmp_p
     walked(path, [*[""] * 8, "-", "", "", "", "-", *[""] * 20])
     settings = read_settings(path)
     assert (settings.printer.second, settings.paper.more) == (None, [])
+
+
+SELPHY = """*PPD-Adobe: "4.3"
+*FormatVersion: "4.3"
+*FileVersion: "1.0"
+*LanguageVersion: English
+*LanguageEncoding: ISOLatin1
+*PCFileName: "SELPHY.PPD"
+*Manufacturer: "Canon"
+*Product: "(SELPHY)"
+*ModelName: "Canon SELPHY CP1300"
+*ShortNickName: "Canon SELPHY CP1300"
+*NickName: "Canon SELPHY CP1300 - CUPS+Gutenprint v5.3.4"
+*PSVersion: "(3010) 0"
+*ColorDevice: True
+*OpenUI *PageSize: PickOne
+*DefaultPageSize: Postcard
+*PageSize Postcard/Postcard: ""
+*CloseUI: *PageSize
+*OpenUI *PageRegion: PickOne
+*DefaultPageRegion: Postcard
+*PageRegion Postcard/Postcard: ""
+*CloseUI: *PageRegion
+*DefaultImageableArea: Postcard
+*ImageableArea Postcard/Postcard: "0 0 299.52 449.28"
+*DefaultPaperDimension: Postcard
+*PaperDimension Postcard/Postcard: "299.52 449.28"
+"""
+"""A queue as Gutenprint 5.3.4 describes one, as far as it is looked at here."""
+
+
+@pytest.fixture
+def postcards(tmp_path, monkeypatch):
+    """Run a print server with a queue of that description, which setup's own commands ask, as on a booth."""
+    description = tmp_path / "selphy.ppd"
+    description.write_text(SELPHY)
+    with printer_lab() as lab:
+        lab.lpadmin("-p", "postcards", "-E", "-v", "file:///dev/null", "-P", str(description))
+        monkeypatch.setenv("CUPS_SERVER", lab.address)
+        yield
+
+
+def postcard_answers(*, advised, margins):
+    answers = lines(printer="cups", folder="postcards", paper="hagaki", margins=margins)
+    for after, more in (("postcards", [advised, "yes", "-"]), ("hagaki", [advised])):
+        at = answers.index(after) + 1
+        answers[at:at] = more
+    return answers
+
+
+@pytest.mark.usefixtures("postcards")
+def test_a_queue_that_is_known_brings_its_options_and_its_own_size_of_paper(tmp_path):
+    path = tmp_path / "b.toml"
+    written, shown = walked(path, postcard_answers(advised="yes", margins=""))
+    assert written, shown
+    words = " ".join(shown.split())
+    assert "This queue is one of: Canon SELPHY CP from the CP820 on, postcard." in words
+    assert "calls this paper Postcard and prints 105.7 x 158.5 mm" in words
+    settings = read_settings(path)
+    assert settings.printer.options == {"StpBorderless": "True", "StpiShrinkOutput": "Crop"}
+    assert settings.paper.medium == "custom_postcard_105.7x158.5mm"
+    assert settings.paper.margins_mm == (5.9, 8.3, 5.9, 8.3)
+    before = path.read_text()
+    written, shown = walked(path, [""] * 30)
+    assert written, shown
+    assert path.read_text() == before, "nothing is asked of what is set already"
+
+
+@pytest.mark.usefixtures("postcards")
+def test_advice_that_is_not_taken_changes_nothing(tmp_path):
+    written, shown = walked(tmp_path / "b.toml", postcard_answers(advised="no", margins="4"))
+    assert written, shown
+    settings = read_settings(tmp_path / "b.toml")
+    assert (settings.printer.options, settings.paper.medium) == ({}, "hagaki")
 
 
 def event_answers(**changes):

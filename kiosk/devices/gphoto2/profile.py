@@ -14,6 +14,7 @@ from kiosk.devices.profile_file import (
     Quirk,
     longest_match,
     read_profile_file,
+    read_shipped,
     require_sources,
     shipped_folder,
 )
@@ -113,7 +114,7 @@ def read_profile(path: Path) -> Profile:
 
 def shipped_profiles() -> tuple[Profile, ...]:
     """Return every profile that comes with the program."""
-    return tuple(map(read_profile, sorted(profiles_folder().glob("*.toml"))))
+    return read_shipped("cameras", Profile)
 
 
 def profile_of(model: str, known: Sequence[Profile]) -> Profile:

@@ -1,0 +1,181 @@
+"""Every profile of printers that ships is opened, and agrees with what its driver says of itself.
+
+`tests/data/gutenprint.json` holds facts out of the descriptions that Debian 12's Gutenprint writes; how is said there.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from kiosk.core.base.geometry import Size
+from kiosk.core.base.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.sheet.media import medium
+from kiosk.devices.cups.media import choose_medium, read_driver
+from kiosk.devices.cups.profile import (
+    KEEP_OFF_MM,
+    DriverPage,
+    make_and_model_in,
+    printer_profile_of,
+    printers_folder,
+    read_printer_profile,
+    shipped_printers,
+)
+from kiosk.errors import SettingsRefused
+
+KNOWN = shipped_printers()
+PROFILES = dict(zip(sorted(path.stem for path in printers_folder().glob("*.toml")), KNOWN, strict=True))
+WITH_A_DRIVER = [stem for stem in PROFILES if stem != "driverless"]
+MODELS = json.loads((Path(__file__).parents[2] / "data" / "gutenprint.json").read_text("utf-8"))["models"]
+MINE = ["medium", "PageSize", "media", "print-scaling", "scaling", "print-quality", "sides", "Duplex", "Resolution"]
+"""What the booth says itself, and no profile may."""
+
+
+def millimetres(points):
+    return points / POINTS_PER_INCH * MM_PER_INCH
+
+
+def description(model):
+    """Return a description as far as the booth reads one (PPD 4.3), out of the facts about a model."""
+    lines = ['*PPD-Adobe: "4.3"', "*DefaultResolution: 300dpi"]
+    for keyword, (size, area) in model["media"].items():
+        lines.append(f'*PaperDimension {keyword}/{keyword}: "{size[0]} {size[1]}"')
+        lines.append(f'*ImageableArea {keyword}/{keyword}: "{area[0]} {area[1]} {area[2]} {area[3]}"')
+    return "\n".join(lines)
+
+
+def models_of(profile):
+    return [model for model in MODELS.values() if printer_profile_of(model["model"], KNOWN) is profile]
+
+
+def test_there_are_families_of_every_kind():
+    kinds = {"driverless", "dnp_ds", "canon_selphy_cp", "epson_inkjet", "hp_laser", "magicard_card"}
+    assert kinds <= set(PROFILES)
+    assert len(PROFILES) >= 12
+
+
+@pytest.mark.parametrize("stem", PROFILES)
+def test_every_profile_that_ships_is_sound(stem):
+    profile = PROFILES[stem]
+    assert profile.media
+    assert all(fault.source for fault in profile.faults)
+    assert set(profile.options) & set(MINE) == set()
+    assert set(profile.proven_on) <= {"virtual printer", "driver's output"}
+    assert len({page.paper for page in profile.media}) == len(profile.media)
+
+
+@pytest.mark.parametrize("stem", WITH_A_DRIVER)
+def test_the_driver_has_each_page_and_option_of_its_profile(stem):
+    profile = PROFILES[stem]
+    models = models_of(profile)
+    assert models, "no facts about this family"
+    for model in models:
+        for page in profile.media:
+            if page.keyword in model["media"]:
+                size, (left, bottom, right, top) = model["media"][page.keyword]
+                unprinted = (left, size[1] - top, size[0] - right, bottom)
+                assert page.page_mm == pytest.approx([millimetres(side) for side in size], abs=0.3)
+                assert page.unprinted_mm == pytest.approx([millimetres(side) for side in unprinted], abs=0.06)
+        for name, value in profile.options.items():
+            assert value in model["options"].get(name, [value])
+    first = models[0]
+    assert any({page.keyword for page in profile.media} <= set(model["media"]) for model in models), first["model"]
+    assert any(set(profile.options) <= set(model["options"]) for model in models), first["model"]
+
+
+@pytest.mark.parametrize("stem", PROFILES)
+def test_each_match_stands_for_a_printer_that_is_known(stem):
+    profile = PROFILES[stem]
+    names = [model["model"] for model in MODELS.values()] if stem != "driverless" else ["A B - IPP Everywhere"]
+    lone = {match for match in profile.matches if not any(name.startswith(match) for name in names)}
+    assert lone <= {"Mitsubishi CP-D707DW "}, "the driver gives it the same pages as the CP-D70DW"
+
+
+@pytest.mark.parametrize("stem", WITH_A_DRIVER)
+def test_the_queue_has_the_paper_under_the_name_that_goes_into_the_settings(stem):
+    """The booth takes a medium by its size: with the name on the box a dye-sublimation queue has none."""
+    profile = PROFILES[stem]
+    model = next(
+        model for model in models_of(profile) if {page.keyword for page in profile.media} <= set(model["media"])
+    )
+    media = read_driver(description(model)).media
+    for page in profile.media:
+        size = medium(page.setting).size_mm
+        found = choose_medium(media, size, borderless=True)
+        assert found is not None, page.setting
+        assert max(abs(found.size_mm.width - size.width), abs(found.size_mm.height - size.height)) <= 0.3
+        if page.setting.startswith("custom_"):
+            assert choose_medium(media, medium(page.paper).size_mm, borderless=True) is None
+        left, top, right, bottom = page.margins_mm
+        paper = medium(page.paper).size_mm
+        assert size.width - left - right <= paper.width - 2 * KEEP_OFF_MM + 0.2
+        assert size.height - top - bottom <= paper.height - 2 * KEEP_OFF_MM + 0.2
+
+
+def test_what_is_lost_is_the_worse_of_the_edge_and_the_unprinted():
+    page = DriverPage("na_index-4x6_4x6in", "w288h432", (105.6, 162.4), (0.0, 3.2, 0.0, 9.0))
+    assert page.lost_mm == pytest.approx((2.0, 5.0, 2.0, 9.0))
+    assert page.margins_mm == (5.0, 8.0, 5.0, 12.0)
+    assert page.setting == "custom_w288h432_105.6x162.4mm"
+    assert medium(page.setting).size_mm == Size(105.6, 162.4)
+
+
+@pytest.mark.parametrize(
+    ("name", "family"),
+    [
+        ("Dai Nippon Printing DS620 - CUPS+Gutenprint v5.3.4", "DNP DS40, DS620 and DS-RX1, Citizen CX-02"),
+        ("Citizen CX-02W - CUPS+Gutenprint v5.3.4", None),
+        ("Canon SELPHY CP910 - CUPS+Gutenprint v5.3.4", "Canon SELPHY CP from the CP820 on, postcard"),
+        ("Canon SELPHY CP1500 - IPP Everywhere", "Driverless, IPP over USB"),
+        ("Canon SELPHY CP1300", None),
+        ("Canon SELPHY CP800 - CUPS+Gutenprint v5.3.4", None),
+        ("", None),
+    ],
+)
+def test_a_queue_is_known_by_its_drivers_name(name, family):
+    found = printer_profile_of(name, KNOWN)
+    assert (found and found.family) == family
+
+
+@pytest.mark.parametrize(
+    ("listing", "name"),
+    [
+        (
+            "copies=1 printer-make-and-model='Canon SELPHY CP1300 - CUPS+Gutenprint v5.3.4' printer-type=4",
+            "Canon SELPHY",
+        ),
+        ("printer-make-and-model=Photo printer-state=3", "Photo"),
+        (r"printer-make-and-model='The maker\'s own' x=1", "The maker's own"),
+        ("printer-info='printer-make-and-model'", ""),
+        ("", ""),
+    ],
+)
+def test_the_drivers_name_is_read_from_the_print_servers_listing(listing, name):
+    found = make_and_model_in(listing)
+    assert found.startswith(name)
+    assert bool(found) == bool(name)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("colour = 1", "unknown key"),
+        ('driver = ""', "driver"),
+        ('media = [{paper = "5x9in", keyword = "a", page_mm = [1, 2]}]', "5x9in"),
+        ('media = [{paper = "na_index-4x6_4x6in", keyword = "a", page_mm = [152.4, 101.6]}]', "upright"),
+        ('media = [{paper = "na_index-4x6_4x6in", keyword = "a", page_mm = [101.6, 150.0]}]', "smaller"),
+        ('media = [{paper = "a4", keyword = "a", page_mm = [210, 297], unprinted_mm = [-1, 0, 0, 0]}]', "length"),
+        ('seconds = {"a4" = 8}\nsources = {matches = "a", seconds = "from memory"}', "not among the media"),
+        ('options = {StpBorderless = "True"}', "options has no source"),
+    ],
+)
+def test_a_profile_with_a_fault_is_refused_with_its_reason(tmp_path, line, said):
+    table = {"family": '"A"', "driver": '"D"', "matches": '["A"]', "media": "[]", "sources": '{matches = "a"}'}
+    table |= dict(part.split(" = ", 1) for part in line.split("\n"))
+    path = tmp_path / "a.toml"
+    path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
+    with pytest.raises(SettingsRefused) as refused:
+        read_printer_profile(path)
+    assert said in str(refused.value)
