@@ -32,6 +32,7 @@ from kiosk.core.attendant.state import (
     SaveDesk,
     TrialShot,
 )
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
@@ -111,13 +112,16 @@ class AttendantDesk:
         """Count sheets that have come out."""
         self._after(step.printed(self.desk, sheets))
 
-    def look_at(self, jpeg: bytes) -> None:
-        """Take the picture of a test shot."""
-        self._waiting.append((self._slow.submit(self._components.look_at, jpeg), self._shot_seen))
+    def look_at(self, ticket: Ticket, jpeg: bytes) -> None:
+        """Take the picture of the test shot that is waited for; any other is left alone."""
+        if self.desk.awaits(ticket):
+            looking = self._slow.submit(self._components.look_at, jpeg)
+            self._waiting.append((looking, partial(self._shot_seen, ticket)))
 
-    def test_shot_lost(self, sentence: str) -> None:
-        """Say why no test shot came."""
-        self.desk = replace(self.desk, is_testing=False, notice=sentence)
+    def test_shot_lost(self, ticket: Ticket, sentence: str) -> None:
+        """Say why the test shot that is waited for did not come."""
+        if self.desk.awaits(ticket):
+            self.desk = replace(self.desk, is_testing=False, notice=sentence)
 
     def hear(self, answer: GuestAnswer) -> None:
         """Take what the roster has answered."""
@@ -200,9 +204,9 @@ class AttendantDesk:
             self._findings = (Finding("survey", "", "", False, str(error), error.advice, "program", stops=True),)
         return self.desk, ()
 
-    def _shot_seen(self, shot: Future[TrialShot]) -> DeskTransition:
+    def _shot_seen(self, ticket: Ticket, shot: Future[TrialShot]) -> DeskTransition:
         """Show what a test shot told, unless nobody waits for it any more."""
-        if not self.desk.is_testing:
+        if not self.desk.awaits(ticket):
             return self.desk, ()
         try:
             return replace(self.desk, is_testing=False, shot=shot.result()), ()

@@ -15,6 +15,7 @@ from functools import partial
 from kiosk.booth.components import Components
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.booth.sheet_tracker import SheetTracker
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.session.events import (
     Command,
@@ -31,7 +32,6 @@ from kiosk.core.session.events import (
     Shoot,
     ShotFailed,
     Still,
-    Ticket,
     Turn,
     Wipe,
 )
@@ -40,7 +40,7 @@ from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
 from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, JobResult, SheetMade
 
-NOBODYS: Ticket = float("-inf")
+NOBODYS = Ticket(holder="nobody")
 """The ticket of work that nobody waits for."""
 
 _STILL = "still-{}.jpg"
@@ -79,11 +79,13 @@ class CommandRunner:
             case Look(on, turned_deg, keeps):
                 if on:
                     self._wipe(keep=_STILL.format(keeps))
+                    components.camera.forget()
                 components.worker.look_on(on, partial(components.picture_jobs.look, turned_deg=turned_deg))
             case ReadCodes():
+                components.camera.forget()
                 components.worker.look_on(True, components.picture_jobs.read_codes)
-            case Shoot():
-                components.camera.shoot()
+            case Shoot(ticket):
+                components.camera.shoot(ticket)
             case Measure(ticket, jpeg, document, number, turned_deg):
                 name = _STILL.format(number)
                 components.worker.submit(ticket, partial(self._measure, name, jpeg, document, turned_deg))
@@ -100,13 +102,14 @@ class CommandRunner:
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
                 self._wipe()
+                components.camera.forget()
 
     def ended(self, ticket: Ticket, outcome: JobResult | Exception, session: Session) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not.
 
         A disk that takes nothing, or that cannot be wiped, puts the booth out of order until the machine is found well.
         """
-        printing = session.state == "printing" and session.since_s == ticket
+        printing = session.state == "printing" and session.ticket == ticket
         badges = self._components.badges
         match outcome:
             case None:

@@ -28,7 +28,7 @@ from kiosk.core.attendant.state import (
     TakeTestShot,
     TellSession,
 )
-from kiosk.core.session.events import CodesSeen, Event, Failed, Seen, ShotArrived, Tick
+from kiosk.core.session.events import CodesSeen, Event, Failed, Seen, Tick
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering, papers_of
 from kiosk.core.session.state import BoothConfig, Session
@@ -36,7 +36,7 @@ from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.sitter import Intent, SessionView
-from kiosk.devices.base import DeviceFailed, PrintStatus
+from kiosk.devices.base import DeviceFailed, PrintStatus, StillTaken
 from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
 
 TICK_S = 1 / 30
@@ -115,20 +115,21 @@ class Loop:
             yield from _sight(looked[1])
 
     def _camera_events(self) -> Iterator[Event]:
-        """Let the watch tell the session of the camera; a test shot and its loss are the desk's."""
+        """Let the watch tell the session of the camera, and the desk of its test shots.
+
+        Both take what comes under their own ticket alone.
+        """
         now_s = self._components.clock.now_s()
+        desk = self._components.desk
         for event in self._components.camera.poll():
-            desk = self._components.desk
-            tester = desk if desk is not None and desk.desk.is_testing else None
-            if isinstance(event, DeviceFailed):
-                self._note_fault(str(event.error))
-                if tester is not None:
-                    tester.test_shot_lost(str(event.error))
-            for told in self._camera.heard(event, now_s):
-                if isinstance(told, ShotArrived) and tester is not None:
-                    tester.look_at(told.jpeg)
-                else:
-                    yield told
+            match event:
+                case StillTaken(ticket, jpeg) if desk is not None:
+                    desk.look_at(ticket, jpeg)
+                case DeviceFailed(error, ticket):
+                    self._note_fault(str(error))
+                    if desk is not None and ticket is not None:
+                        desk.test_shot_lost(ticket, str(error))
+            yield from self._camera.heard(event, now_s)
         yield from self._camera.waited(now_s)
 
     def _print_events(self) -> Iterator[Event]:
@@ -158,8 +159,8 @@ class Loop:
                     self._step(event)
                 case Record(fact):
                     self._components.ledger.put(fact)
-                case TakeTestShot():
-                    self._components.camera.shoot()
+                case TakeTestShot(ticket):
+                    self._components.camera.shoot(ticket)
                 case Reprint(key):
                     self._sheets.send_again(key)
                 case SearchGuests(query) if self._components.badges:

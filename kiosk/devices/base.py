@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.camera_setup.exposure import Setting
 from kiosk.errors import KioskError
 
@@ -46,16 +47,21 @@ class LiveFrame:
 
 @dataclass(frozen=True, slots=True)
 class StillTaken:
-    """A shot has arrived, as the file the camera wrote."""
+    """The shot that was ordered under the ticket has arrived, as the file the camera wrote."""
 
+    ticket: Ticket
     jpeg: bytes
 
 
 @dataclass(frozen=True, slots=True)
 class DeviceFailed:
-    """A command or the connection failed; the device tries to come back by itself."""
+    """A command or the connection failed; the device tries to come back by itself.
+
+    `ticket` is that of the shot which is lost with it; None where none was under way, and of a printer.
+    """
 
     error: KioskError
+    ticket: Ticket | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +121,24 @@ class Camera(Protocol):
         ...
 
     def newest(self) -> LiveFrame | None:
-        """Return the newest live frame, or None where none has come since the start; safe from any one thread."""
+        """Return the newest live frame, or None where none has come since the start or since `forget`.
+
+        Safe from any one thread.
+        """
         ...
 
-    def shoot(self) -> None:
-        """Take a still; `StillTaken` or `DeviceFailed` follows. While one is being taken this does nothing."""
+    def shoot(self, ticket: Ticket) -> None:
+        """Take a still; `StillTaken` or `DeviceFailed` follows, under the same ticket.
+
+        While another one is being taken, it is taken afterwards; a ticket that is under way is not taken twice.
+        """
+        ...
+
+    def forget(self) -> None:
+        """Forget every picture that was taken before now: another sitter is before the camera, or none.
+
+        No live frame from before is handed out any more, and no still of a later order shows what came before it.
+        """
         ...
 
     def tell_settings(self) -> None:

@@ -12,9 +12,10 @@ from datetime import datetime
 from functools import partial
 
 from kiosk.core.attendant.state import GuestAnswer, SaveGuest
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.event.roster import Badge, BadgeState, Expected
-from kiosk.core.session.events import CodeKnown, Found, PrintBadge, Ticket
+from kiosk.core.session.events import CodeKnown, Found, PrintBadge
 from kiosk.core.view.sitter import Guest, Search
 from kiosk.errors import KioskError, PhotoGone
 from kiosk.event.guest_register import Register

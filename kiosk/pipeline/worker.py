@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import LiveFrame
 
 LookT = TypeVar("LookT")
@@ -35,8 +36,8 @@ class Worker(Generic[LookT, Result]):
         self._looking = threading.Event()
         self._session = 0
         self._closing = threading.Event()
-        self._jobs: queue.SimpleQueue[tuple[float, Callable[[], Result]]] = queue.SimpleQueue()
-        self._results: queue.SimpleQueue[tuple[float, Result | Exception]] = queue.SimpleQueue()
+        self._jobs: queue.SimpleQueue[tuple[Ticket, Callable[[], Result]]] = queue.SimpleQueue()
+        self._results: queue.SimpleQueue[tuple[Ticket, Result | Exception]] = queue.SimpleQueue()
         self._seen: tuple[int, LookT] | None = None
         self._last_sequence = -1
         self._failure: Exception | None = None
@@ -56,7 +57,7 @@ class Worker(Generic[LookT, Result]):
         if on:
             self._looking.set()
 
-    def submit(self, ticket: float, job: Callable[[], Result]) -> None:
+    def submit(self, ticket: Ticket, job: Callable[[], Result]) -> None:
         """Queue a job; `poll` returns its result, or its error, with the same ticket."""
         self._jobs.put((ticket, job))
 
@@ -72,7 +73,7 @@ class Worker(Generic[LookT, Result]):
             raise self._failure
         return self._seen if self._looking.is_set() else None
 
-    def poll(self) -> list[tuple[float, Result | Exception]]:
+    def poll(self) -> list[tuple[Ticket, Result | Exception]]:
         """Return the tickets and results, or errors, of the jobs that have ended since the last call."""
         results = []
         while not self._results.empty():

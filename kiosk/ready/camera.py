@@ -11,6 +11,7 @@ from typing import TypeVar
 import cv2
 import numpy as np
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.view.finding import Finding
 from kiosk.devices.base import (
     LOW_BATTERY_PERCENT,
@@ -89,7 +90,7 @@ def camera_findings(
     findings += _supplies(wait_for(camera, clock, DeviceSettings, FIND_S, events))
     findings.append(_live_rate(camera, clock, events))
     began_s = clock.now_s()
-    camera.shoot()
+    camera.shoot(Ticket(1, "attendant"))
     jpeg = wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg
     lag_s = clock.now_s() - began_s
     findings.append(

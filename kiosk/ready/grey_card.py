@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.camera_setup.grey_card import card_findings
 from kiosk.core.view.finding import Finding
 from kiosk.devices.base import Camera, CameraEvent, DeviceReady, DeviceSettings, StillTaken
@@ -24,6 +25,6 @@ def grey_card_findings(camera: Camera, clock: Clock) -> list[Finding]:
     wait_for(camera, clock, DeviceReady, FIND_S, events)
     camera.tell_settings()
     offer = wait_for(camera, clock, DeviceSettings, FIND_S, events)
-    camera.shoot()
+    camera.shoot(Ticket(1, "attendant"))
     rgb = decode_still(wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg)
     return list(card_findings(measure_card(rgb), offer))

@@ -20,6 +20,7 @@ import cv2
 import numpy as np
 import simplejpeg
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
 from kiosk.devices.camera.driver import verified_still
 from kiosk.devices.camera.supervisor import SupervisedCamera
@@ -89,14 +90,14 @@ def stills(camera: SupervisedCamera, bare: BareStills) -> dict[str, float]:
 
     The bare download is libgphoto2's alone, from a responder of its own, and takes turns with the shots.
     """
-    camera.shoot()
+    camera.shoot(Ticket(1))
     until(camera, StillTaken)
     downloads, decodings, shots = [], [], []
     for _ in range(STILLS):
         where = bare.shot()
         downloads.append(median_s(lambda where=where: bare.driver._connection.copied(*where), 1))
         decodings.append(median_s(lambda: verified_still(bare.still), 1))
-        shots.append(median_s(lambda: (camera.shoot(), until(camera, StillTaken)), 1))
+        shots.append(median_s(lambda: (camera.shoot(Ticket(1)), until(camera, StillTaken)), 1))
     bare_s = statistics.median(downloads) + statistics.median(decodings)
     return {
         "still_megabytes": len(bare.still) / 1e6,

@@ -9,12 +9,14 @@ from kiosk.booth.health.closure import SHUT_CHECK_S, Closure
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.booth.health.printer import UNSEATED, PrinterHealth
 from kiosk.core.attendant.state import Desk
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
 from kiosk.errors import CameraFault, PrinterFault
 
 LOST = CameraFault(detail="its connection broke")
 JAMMED = PrinterFault(printer="lab", detail="the paper has jammed")
+SHOT = Ticket(7)
 FULL = ("No room on the disk.", "Delete old sheets.")
 
 
@@ -55,7 +57,7 @@ def test_a_camera_that_never_comes_is_given_up_once(camera, out_of_order):
 
 def test_a_camera_that_is_back_in_time_costs_a_shot_alone(watch, camera):
     camera.state = "fault"
-    assert list(watch.heard(DeviceFailed(LOST), 10.0)) == [ShotFailed()]
+    assert list(watch.heard(DeviceFailed(LOST, SHOT), 10.0)) == [ShotFailed(SHOT)]
     assert watch.trouble == str(LOST)
     assert list(watch.waited(10.0 + GRACE_S)) == []
     camera.state = "ready"
@@ -66,31 +68,31 @@ def test_a_camera_that_is_back_in_time_costs_a_shot_alone(watch, camera):
 def test_the_wait_counts_from_the_first_word_of_the_loss(watch, camera):
     camera.state = "fault"
     for at_s in (10.0, 12.0, 13.9):
-        assert list(watch.heard(DeviceFailed(LOST), at_s)) == [ShotFailed()]
+        assert list(watch.heard(DeviceFailed(LOST, SHOT), at_s)) == [ShotFailed(SHOT)]
     assert list(watch.waited(10.1 + GRACE_S)) == [failure(LOST)]
 
 
 def test_a_lost_camera_that_tells_another_reason_changes_the_words(watch, camera):
     camera.state = "fault"
-    list(watch.heard(DeviceFailed(LOST), 10.0))
+    list(watch.heard(DeviceFailed(LOST, SHOT), 10.0))
     assert list(watch.waited(20.0)) == [failure(LOST)]
     other = CameraFault(detail="it is switched off")
     assert list(watch.heard(DeviceFailed(other), 21.0)) == [failure(other)]
 
 
 def test_refusals_in_a_row_close_the_booth_for_a_rest(watch):
-    told = [event for at_s in range(REFUSED_SHOTS) for event in watch.heard(DeviceFailed(LOST), float(at_s))]
-    assert told == [ShotFailed()] * (REFUSED_SHOTS - 1) + [failure(LOST)]
+    told = [event for at_s in range(REFUSED_SHOTS) for event in watch.heard(DeviceFailed(LOST, SHOT), float(at_s))]
+    assert told == [ShotFailed(SHOT)] * (REFUSED_SHOTS - 1) + [failure(LOST)]
     last_s = REFUSED_SHOTS - 1.0
     assert list(watch.waited(last_s + REFUSED_REST_S)) == []
     assert list(watch.waited(last_s + REFUSED_REST_S + 0.1)) == [Mended()]
-    assert list(watch.heard(DeviceFailed(LOST), 100.0)) == [ShotFailed()]
+    assert list(watch.heard(DeviceFailed(LOST, SHOT), 100.0)) == [ShotFailed(SHOT)]
 
 
 def test_a_still_between_refusals_begins_the_count_again(watch):
     for _ in range(REFUSED_SHOTS):
-        assert list(watch.heard(DeviceFailed(LOST), 1.0)) == [ShotFailed()]
-        assert list(watch.heard(StillTaken(b"x"), 2.0)) == [ShotArrived(b"x")]
+        assert list(watch.heard(DeviceFailed(LOST, SHOT), 1.0)) == [ShotFailed(SHOT)]
+        assert list(watch.heard(StillTaken(SHOT, b"x"), 2.0)) == [ShotArrived(SHOT, b"x")]
 
 
 def test_a_notice_stays_until_the_camera_is_ready_again(watch):
@@ -170,12 +172,12 @@ def test_an_order_shuts_at_once_and_an_empty_printer_after_the_sitter(out_of_ord
 
 def test_a_camera_unplugged_while_it_rests_stays_out_of_order_until_it_answers(watch, camera):
     for _ in range(REFUSED_SHOTS):
-        list(watch.heard(DeviceFailed(LOST), 10.0))
+        list(watch.heard(DeviceFailed(LOST, SHOT), 10.0))
     camera.state = "fault"
-    assert [type(event) for event in watch.heard(DeviceFailed(LOST), 12.0)] == [Failed]
+    assert [type(event) for event in watch.heard(DeviceFailed(LOST, SHOT), 12.0)] == [Failed]
     for second in range(300):
         assert list(watch.waited(12.0 + second)) == []
     camera.state = "ready"
     assert list(watch.heard(DeviceReady("lab"), 320.0)) == [Mended()]
     assert list(watch.waited(320.0 + REFUSED_REST_S + 1)) == []
-    assert list(watch.heard(DeviceFailed(LOST), 400.0)) == [ShotFailed()]
+    assert list(watch.heard(DeviceFailed(LOST, SHOT), 400.0)) == [ShotFailed(SHOT)]

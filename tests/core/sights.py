@@ -1,14 +1,33 @@
 """What a sitter in the right place shows to the live view and to a still, with some values changed."""
 
+from dataclasses import replace
+
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Point
 from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.coach import ASKS, live_limits
+from kiosk.core.session.events import Event, Measured, ShotArrived, ShotFailed
+from kiosk.core.session.state import Session
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 WHERE = framing(DOCUMENT, 1600, 2000)
 LIMITS = live_limits(DOCUMENT, WHERE)
+
+IN_TIME = Ticket(-1)
+"""Stands for the ticket for which a session waits, until `timely` knows it."""
+STALE = Ticket(999_999)
+"""A ticket that the session under test never gives out: another's."""
+
+
+def timely(session: Session, event: Event) -> Event:
+    """Return the event with the ticket for which the session waits, where it says `IN_TIME`."""
+    if not isinstance(event, ShotArrived | ShotFailed | Measured) or event.ticket != IN_TIME:
+        return event
+    waiting = session.burst.waiting
+    measured = waiting[0][0] if isinstance(event, Measured) and waiting else session.burst.ordered
+    return replace(event, ticket=measured)
 
 
 def seen(dx=0.0, dy=0.0, scale=1.0, document=DOCUMENT, **values: float) -> Observation:

@@ -21,7 +21,7 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Intent
-from tests.core.sights import DOCUMENT, conforming, seen
+from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)
 JUDGEMENT = judge(conforming(DOCUMENT), DOCUMENT)
@@ -33,7 +33,8 @@ TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6")
 
 def facts(*events, apart_s=0.1):
     session, found = Session(), []
-    for index, event in enumerate(events):
+    for index, told in enumerate(events):
+        event = timely(session, told)
         after, commands = step(session, event, index * apart_s, HOUSE)
         found += facts_of(session, event, after, commands)
         session = after
@@ -41,8 +42,8 @@ def facts(*events, apart_s=0.1):
 
 
 def measured(still, *before):
-    """Return the events that measure a still; the ticket is when `measuring` was entered."""
-    return (*before, ShotArrived(b"jpeg"), Measured(len(before) * 0.1, still))
+    """Return the events that measure a still."""
+    return (*before, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, still))
 
 
 def test_a_sitter_who_prints_leaves_all_facts_in_order():
@@ -63,12 +64,12 @@ def test_a_language_chosen_at_welcome_is_the_sessions_own_and_a_later_one_a_chan
 
 
 def test_a_still_without_a_face_and_a_lost_one_are_counted():
-    found = facts(*measured(NOBODY, *TO_ALIGN, *HOLDING), *HOLDING, ShotFailed())
+    found = facts(*measured(NOBODY, *TO_ALIGN, *HOLDING), *HOLDING, ShotFailed(IN_TIME))
     assert found[3:] == [ShotJudged(1, "unmeasurable"), ShotLost(2)]
 
 
 def test_a_late_result_of_an_earlier_still_is_no_shot():
-    found = facts(*TO_ALIGN, *HOLDING, ShotArrived(b"jpeg"), Measured(999.0, GOOD))
+    found = facts(*TO_ALIGN, *HOLDING, ShotArrived(IN_TIME, b"jpeg"), Measured(STALE, GOOD))
     assert ConsentGiven() in found
     assert not [fact for fact in found if isinstance(fact, ShotJudged)]
 
@@ -89,8 +90,8 @@ EVENTS = st.sampled_from(
         *TO_ALIGN,
         *(Intent(name) for name in ("back", "start_again", "retake", "accept", "done", "more_time")),
         *HOLDING[:1],
-        ShotArrived(b"jpeg"),
-        ShotFailed(),
+        ShotArrived(IN_TIME, b"jpeg"),
+        ShotFailed(IN_TIME),
         PrintMoved("done"),
         Failed("", ""),
         Mended(),

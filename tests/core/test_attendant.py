@@ -23,6 +23,7 @@ from kiosk.core.attendant.state import (
     TrialShot,
 )
 from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, printed
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.override import REASONS
 from kiosk.core.session.coach import Advice
 from kiosk.core.session.events import AgeTold, CallAnswered, Look, Overridden, Released
@@ -152,7 +153,7 @@ def test_the_program_ends_only_after_being_asked_again():
 
 def test_a_test_shot_is_taken_only_where_no_sitter_is():
     desk, done = give(replace(INSIDE, page="shot"), DeskIntent("test_shot"))
-    assert (desk.is_testing, done) == (True, [TakeTestShot(), Record(Attended("test_shot"))])
+    assert (desk.is_testing, done) == (True, [TakeTestShot(Ticket(1, "attendant")), Record(Attended("test_shot"))])
     assert give(desk, DeskIntent("test_shot"))[1] == []
     assert give(replace(INSIDE, page="shot"), DeskIntent("test_shot"), session=review())[1] == []
 

@@ -7,6 +7,7 @@ import pytest
 
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Assessment, Judgement, judge
 from kiosk.core.session.burst import CYCLE_S, clearance, worth
 from kiosk.core.session.events import Drop, Look, Measure, Measured, Print, Seen, Shoot, ShotArrived, ShotFailed, Still
@@ -15,7 +16,7 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Intent
-from tests.core.sights import DOCUMENT, conforming, seen
+from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, burst=3)
 TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
@@ -89,7 +90,7 @@ def shooting():
     session, now_s = Session(), 0.0
     for event in (*TO_ALIGN, *(Seen(seen()),) * 60):
         session, commands = step(session, event, now_s, HOUSE)
-        if Shoot() in commands:
+        if any(isinstance(command, Shoot) for command in commands):
             return session, now_s
         now_s += 0.1
     raise AssertionError("no shot")
@@ -98,7 +99,8 @@ def shooting():
 def play(session, *timed):
     """Feed events with their times; return the session, all commands, and the facts."""
     commands, facts = [], []
-    for now_s, event in timed:
+    for now_s, told in timed:
+        event = timely(session, told)
         after, new = step(session, event, now_s, HOUSE)
         facts += facts_of(session, event, after, new)
         session, commands = after, commands + list(new)
@@ -108,12 +110,12 @@ def play(session, *timed):
 @pytest.mark.parametrize("order", list(permutations((NEAR, BEST, TURNED))))
 def test_the_best_of_three_is_kept_and_the_others_are_dropped_at_once(order):
     session, t = shooting()
-    arrivals = [(t + 0.5 * n, ShotArrived(bytes([n]))) for n in (1, 2, 3)]
+    arrivals = [(t + 0.5 * n, ShotArrived(IN_TIME, bytes([n]))) for n in (1, 2, 3)]
     session, commands, _ = play(session, *arrivals)
     assert [type(each) for each in commands] == [Measure, Shoot, Measure, Shoot, Measure]
     assert [each.number for each in commands if isinstance(each, Measure)] == [1, 2, 3]
     assert session.state == "measuring"
-    measured = [(t + 2 + 0.1 * n, Measured(t + 0.5 * n, each)) for n, each in enumerate(order, start=1)]
+    measured = [(t + 2 + 0.1 * n, Measured(Ticket(n), each)) for n, each in enumerate(order, start=1)]
     session, commands, facts = play(session, *measured)
     best = order.index(BEST) + 1
     assert session.state == "review"
@@ -127,36 +129,42 @@ def test_the_best_of_three_is_kept_and_the_others_are_dropped_at_once(order):
 def test_a_still_is_measured_while_the_next_is_taken():
     session, t = shooting()
     session, commands, _ = play(
-        session, (t + 0.5, ShotArrived(b"1")), (t + 0.8, Measured(t + 0.5, NEAR)), (t + 1.0, ShotArrived(b"2"))
+        session,
+        (t + 0.5, ShotArrived(IN_TIME, b"1")),
+        (t + 0.8, Measured(Ticket(1), NEAR)),
+        (t + 1.0, ShotArrived(IN_TIME, b"2")),
     )
     assert session.state == "shooting"
-    session, commands, _ = play(session, (t + 1.2, Measured(t + 1.0, BETTER)), (t + 1.5, ShotArrived(b"3")))
+    session, commands, _ = play(session, (t + 1.2, Measured(Ticket(2), BETTER)), (t + 1.5, ShotArrived(IN_TIME, b"3")))
     assert commands[0] == Drop(1)
-    session, commands, _ = play(session, (t + 1.8, Measured(t + 1.5, TURNED)))
+    session, commands, _ = play(session, (t + 1.8, Measured(Ticket(3), TURNED)))
     assert (session.state, session.still.number, commands) == ("review", 2, [Drop(3)])
 
 
 def test_a_slow_camera_takes_one_still():
     session, t = shooting()
-    session, commands, _ = play(session, (t + CYCLE_S + 0.1, ShotArrived(b"1")))
+    session, commands, _ = play(session, (t + CYCLE_S + 0.1, ShotArrived(IN_TIME, b"1")))
     assert session.state == "measuring"
     assert [type(each) for each in commands] == [Measure]
 
 
 def test_a_still_that_the_camera_loses_does_not_cost_those_that_came():
     session, t = shooting()
-    session, _, facts = play(session, (t + 0.5, ShotArrived(b"1")), (t + 0.9, ShotFailed()))
+    session, _, facts = play(session, (t + 0.5, ShotArrived(IN_TIME, b"1")), (t + 0.9, ShotFailed(IN_TIME)))
     assert (session.state, facts) == ("measuring", [ShotLost(1)])
-    late, _, _ = play(session, (t + 1.0, ShotArrived(b"stray")), (t + 1.1, ShotFailed()))
+    late, _, _ = play(session, (t + 1.0, ShotArrived(IN_TIME, b"stray")), (t + 1.1, ShotFailed(IN_TIME)))
     assert late == session
-    session, _, _ = play(session, (t + 1.2, Measured(t + 0.5, BEST)))
+    session, _, _ = play(session, (t + 1.2, Measured(Ticket(1), BEST)))
     assert (session.state, session.still.number) == ("review", 1)
 
 
 def test_a_camera_that_fails_after_all_were_measured_ends_the_burst_at_once():
     session, t = shooting()
     session, _, facts = play(
-        session, (t + 0.5, ShotArrived(b"1")), (t + 0.7, Measured(t + 0.5, BEST)), (t + 0.9, ShotFailed())
+        session,
+        (t + 0.5, ShotArrived(IN_TIME, b"1")),
+        (t + 0.7, Measured(Ticket(1), BEST)),
+        (t + 0.9, ShotFailed(IN_TIME)),
     )
     assert session.state == "review"
     assert [type(fact) for fact in facts] == [ShotLost, ShotJudged]
@@ -164,13 +172,13 @@ def test_a_camera_that_fails_after_all_were_measured_ends_the_burst_at_once():
 
 def test_a_damaged_still_is_dropped_and_the_others_count():
     session, t = shooting()
-    arrivals = [(t + 0.5 * n, ShotArrived(bytes([n]))) for n in (1, 2, 3)]
+    arrivals = [(t + 0.5 * n, ShotArrived(IN_TIME, bytes([n]))) for n in (1, 2, 3)]
     session, commands, facts = play(
         session,
         *arrivals,
-        (t + 2.0, ShotFailed(t + 0.5)),
-        (t + 2.1, Measured(t + 1.0, NEAR)),
-        (t + 2.2, ShotFailed(t + 1.5)),
+        (t + 2.0, ShotFailed(Ticket(1))),
+        (t + 2.1, Measured(Ticket(2), NEAR)),
+        (t + 2.2, ShotFailed(Ticket(3))),
     )
     assert (session.state, session.still.number) == ("review", 2)
     assert [each for each in commands if isinstance(each, Drop)] == [Drop(1), Drop(3)]
@@ -179,10 +187,10 @@ def test_a_damaged_still_is_dropped_and_the_others_count():
 
 def test_when_all_are_lost_the_shot_is_taken_again():
     session, t = shooting()
-    again, commands, _ = play(session, (t + 0.5, ShotFailed()))
+    again, commands, _ = play(session, (t + 0.5, ShotFailed(IN_TIME)))
     assert (again.state, commands) == ("align", [Look(True)])
     session, commands, _ = play(
-        session, (t + 0.5, ShotArrived(b"1")), (t + 0.9, ShotFailed()), (t + 1.2, ShotFailed(t + 0.5))
+        session, (t + 0.5, ShotArrived(IN_TIME, b"1")), (t + 0.9, ShotFailed(IN_TIME)), (t + 1.2, ShotFailed(Ticket(1)))
     )
     assert (session.state, commands[-2:]) == ("align", [Drop(1), Look(True)])
     assert session.burst == replace(Session()).burst
@@ -190,6 +198,6 @@ def test_when_all_are_lost_the_shot_is_taken_again():
 
 def test_a_measurement_of_another_sitters_burst_is_not_taken():
     session, t = shooting()
-    session, _, _ = play(session, (t + 0.5, ShotArrived(b"1")))
-    after, commands, _ = play(session, (t + 0.6, Measured(t - 30.0, BEST)), (t + 0.7, ShotFailed(t - 30.0)))
+    session, _, _ = play(session, (t + 0.5, ShotArrived(IN_TIME, b"1")))
+    after, commands, _ = play(session, (t + 0.6, Measured(STALE, BEST)), (t + 0.7, ShotFailed(STALE)))
     assert (after, commands) == (session, [])

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kiosk.catalogue.documents import Catalogue
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.carer import CARER_ORDER, CHILD_HOLD_S, care_of
 from kiosk.core.session.coach import ASKS, SETTLE_S, Advice, Instruction, advise, live_limits
 from kiosk.core.session.events import Look, Measure, Print, Seen, Shoot, ShotArrived
@@ -75,7 +76,7 @@ def seconds_to_the_shot(age):
     session, _ = aligned(age)
     for tick in range(100):
         session, commands = step(session, Seen(seen()), tick / 30, HOUSE)
-        if Shoot() in commands:
+        if any(isinstance(command, Shoot) for command in commands):
             return tick / 30
     raise AssertionError("no shot")
 
@@ -88,9 +89,9 @@ def test_a_baby_that_lies_is_seen_upright_on_the_whole_way():
     session, commands = aligned("0", ABOVE)
     assert commands == (Look(True, 90),)
     assert session.where == aligned("0", replace(HOUSE, still_px=(2000, 1600)))[0].where, "a picture on its side"
-    measured = step(replace(session, state="shooting"), ShotArrived(b"jpeg"), 9.0, ABOVE)[1]
+    measured = step(replace(session, state="shooting"), ShotArrived(session.burst.ordered, b"jpeg"), 9.0, ABOVE)[1]
     assert [each.turned_deg for each in measured if isinstance(each, Measure)] == [90]
-    assert Print(0.0, None, DOCUMENT, turned_deg=90).turned_deg == 90
+    assert Print(Ticket(1), None, DOCUMENT, turned_deg=90).turned_deg == 90
     view = present(session, ABOVE, 1.0, simulated=True, copies=8, paper="10x15cm")
     assert (view.care, view.align.mirror) == ("lying", False)
     upright = aligned("6", ABOVE)[0]

@@ -11,6 +11,7 @@ from kiosk.core.attendant.presenter import BoothStatus, present_desk
 from kiosk.core.attendant.state import Desk, DeskConfig
 from kiosk.core.attendant.step import why_no_override
 from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.judging.framing import framing
 from kiosk.core.judging.override import unprintable
@@ -39,7 +40,7 @@ from kiosk.core.session.state import BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.sitter import Guest, Intent
-from tests.core.sights import DOCUMENT, conforming, seen
+from tests.core.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, doubt="sitter")
 ATTENDED = replace(HOUSE, doubt="attendant", attended=True)
@@ -82,10 +83,10 @@ REVIEW = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, 1600
 def shot(session, found, now_s, config=HOUSE):
     """Hold still, have one photo taken and measured; return the session, all commands, and the facts."""
     events = [(now_s + 0.1 * index, each) for index, each in enumerate(HOLDING)]
-    events += [(now_s + 7.0, ShotArrived(found.photo_jpeg)), (now_s + 8.0, Measured(now_s + 7.0, found))]
+    events += [(now_s + 7.0, ShotArrived(IN_TIME, found.photo_jpeg)), (now_s + 8.0, Measured(IN_TIME, found))]
     commands, facts = [], []
     for at_s, event in events:
-        after, new = step(session, event, at_s, config)
+        after, new = step(session, timely(session, event), at_s, config)
         facts += facts_of(session, event, after, new)
         commands += new
         session = after
@@ -118,7 +119,7 @@ def test_the_sitter_has_a_doubtful_photo_printed_and_the_sheet_is_told_what_is_n
     assert offered(REVIEW)
     assert step(REVIEW, Intent("accept"), 30.0, HOUSE)[1] == (), "the usual button does not say what is doubtful"
     printing, commands = step(REVIEW, Intent("accept_doubt"), 30.0, HOUSE)
-    assert commands == (Print(30.0, DOUBTFUL.judgement.plan, DOCUMENT, not_certain=("eyes_open",)),)
+    assert commands == (Print(Ticket(1), DOUBTFUL.judgement.plan, DOCUMENT, not_certain=("eyes_open",)),)
     assert printing.still.judgement is DOUBTFUL.judgement, "the judgement stays as it was"
 
 
@@ -194,7 +195,7 @@ def test_the_stills_of_a_burst_do_not_take_the_kept_ones_number():
         session, _ = step(session, Seen(seen()), now_s, config)
     for jpeg in (b"1", b"2", b"3"):
         now_s += 0.5
-        session, _ = step(session, ShotArrived(jpeg), now_s, config)
+        session, _ = step(session, timely(session, ShotArrived(IN_TIME, jpeg)), now_s, config)
     waiting = dict(session.burst.waiting)
     assert list(waiting.values()) == [3, 4, 5]
     commands = []
@@ -267,7 +268,7 @@ ACTS = st.one_of(
             Overridden("other"),
             Released(),
             AgeTold(6),
-            ShotFailed(),
+            ShotFailed(IN_TIME),
             PrintMoved("done"),
             Failed("", ""),
             Mended(),
@@ -310,10 +311,10 @@ def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_ke
         now_s += apart_s
         events = [act]
         if isinstance(act, Still) and session.state == "align":
-            events = [*HOLDING, ShotArrived(act.photo_jpeg), act]
+            events = [*HOLDING, ShotArrived(IN_TIME, act.photo_jpeg), act]
         for event in events:
             now_s += 0.1
-            happened = Measured(session.since_s, event) if isinstance(event, Still) else event
+            happened = timely(session, Measured(IN_TIME, event) if isinstance(event, Still) else event)
             after, commands = step(session, happened, now_s, config)
             folder.do(commands)
             for sheet in (command for command in commands if isinstance(command, Print)):

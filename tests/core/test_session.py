@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.base.measurement import Measurement, Observation
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.session.events import (
     CallAnswered,
@@ -30,7 +31,7 @@ from kiosk.core.session.events import (
 from kiosk.core.session.state import NEXT, BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
-from tests.core.sights import DOCUMENT, conforming, seen
+from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)
 GOOD = Still(judge(conforming(DOCUMENT), DOCUMENT), b"jpeg")
@@ -41,7 +42,7 @@ def play(session: Session, *events, start_s=0.0, apart_s=0.1):
     """Feed events; return the session and all commands."""
     commands = []
     for index, event in enumerate(events):
-        session, new = step(session, event, start_s + index * apart_s, HOUSE)
+        session, new = step(session, timely(session, event), start_s + index * apart_s, HOUSE)
         commands += new
     return session, commands
 
@@ -66,17 +67,17 @@ def test_the_camera_looks_only_after_consent():
 
 def test_the_shutter_fires_by_itself_when_all_has_held():
     session, commands = shot()
-    assert commands == [Look(True), Look(False), Shoot()]
+    assert commands == [Look(True), Look(False), Shoot(Ticket(1))]
     assert session.shot == 1
 
 
 def test_a_bad_still_is_taken_again_and_a_good_one_is_shown():
     session, _ = shot()
-    session, commands = play(session, ShotArrived(b"jpeg"), Measured(20.0, BAD), start_s=20.0)
-    assert commands == [Measure(20.0, b"jpeg", DOCUMENT), Look(True)]
+    session, commands = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, BAD), start_s=20.0)
+    assert commands == [Measure(Ticket(1), b"jpeg", DOCUMENT), Look(True)]
     assert session.state == "align"
     session, _ = play(session, *HOLDING, start_s=21.0)
-    session, _ = play(session, ShotArrived(b"jpeg"), Measured(30.0, GOOD), start_s=30.0)
+    session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, GOOD), start_s=30.0)
     assert (session.state, session.shot) == ("review", 2)
 
 
@@ -84,7 +85,7 @@ def test_after_the_last_shot_a_person_is_asked_and_nothing_is_printed():
     session, _ = shot()
     for attempt in range(HOUSE.shots):
         now_s = 20.0 * (attempt + 1)
-        session, _ = play(session, ShotArrived(b"jpeg"), Measured(now_s, BAD), start_s=now_s)
+        session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, BAD), start_s=now_s)
         if session.state == "align":
             session, _ = play(session, *HOLDING, start_s=20.0 * (attempt + 1) + 1)
     assert (session.state, session.shot) == ("review", HOUSE.shots)
@@ -96,19 +97,19 @@ def test_after_the_last_shot_a_person_is_asked_and_nothing_is_printed():
 
 def test_a_lost_shot_does_not_end_the_session():
     session, _ = shot()
-    session, commands = play(session, ShotFailed(), start_s=20.0)
+    session, commands = play(session, ShotFailed(IN_TIME), start_s=20.0)
     assert (session.state, commands) == ("align", [Look(True)])
 
 
 def review() -> Session:
     session, _ = shot()
-    session, _ = play(session, ShotArrived(b"jpeg"), Measured(20.0, GOOD), start_s=20.0)
+    session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, GOOD), start_s=20.0)
     return session
 
 
 def test_the_sheet_is_printed_and_then_everything_is_wiped():
     session, commands = play(review(), Intent("accept"), PrintMoved("printing"), PrintMoved("done"), start_s=30.0)
-    assert commands == [Print(30.0, GOOD.judgement.plan, DOCUMENT), Wipe("printed")]
+    assert commands == [Print(Ticket(2), GOOD.judgement.plan, DOCUMENT), Wipe("printed")]
     assert (session.state, session.print_state) == ("collect", "done")
     assert session.still is None
     forgotten, commands = step(session, Tick(), 31.0 + HOUSE.idle_s["collect"], HOUSE)
@@ -142,8 +143,8 @@ def test_a_device_that_never_answers_does_not_hold_the_booth(state):
 
 def test_another_sitters_measurement_is_not_taken():
     session, _ = shot()
-    session, _ = play(session, ShotArrived(b"jpeg"), start_s=20.0)
-    session, commands = play(session, Measured(19.0, GOOD), start_s=21.0)
+    session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), start_s=20.0)
+    session, commands = play(session, Measured(STALE, GOOD), start_s=21.0)
     assert (session.state, session.still, commands) == ("measuring", None, [])
 
 
@@ -191,13 +192,13 @@ def test_an_attendant_passes_a_photo_that_failed_and_its_judgement_stays_as_it_w
     assert (passed.state, commands) == ("review", ())
     assert passed.still.judgement is NEARLY.judgement
     _, commands = step(passed, Intent("accept"), 32.0, HOUSE)
-    assert commands == (Print(32.0, NEARLY.judgement.plan, DOCUMENT, passed_by_attendant=True),)
+    assert commands == (Print(Ticket(2), NEARLY.judgement.plan, DOCUMENT, passed_by_attendant=True),)
 
 
 def test_a_new_shot_is_judged_anew_whatever_was_passed_before():
     passed, _ = step(replace(review(), still=NEARLY), Overridden("medical"), 31.0, HOUSE)
     again, _ = play(passed, Intent("retake"), *HOLDING, start_s=32.0)
-    again, _ = play(again, ShotArrived(b"jpeg"), Measured(50.0, NEARLY), start_s=50.0)
+    again, _ = play(again, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, NEARLY), start_s=50.0)
     assert (again.state, again.still, again.judged.verdict) == ("align", None, "fail")
 
 
@@ -219,7 +220,7 @@ def test_a_sheet_waits_until_the_attendant_releases_it():
     for tap in ("accept", "done", "agree", "help"):
         assert step(waiting, Intent(tap), 31.0, ATTENDED)[0].state == "release"
     printing, commands = step(waiting, Released(), 32.0, ATTENDED)
-    assert (printing.state, commands) == ("printing", (Print(32.0, GOOD.judgement.plan, DOCUMENT),))
+    assert (printing.state, commands) == ("printing", (Print(Ticket(2), GOOD.judgement.plan, DOCUMENT),))
 
 
 @pytest.mark.parametrize("state", [state for state in NEXT if state != "release"])
@@ -246,7 +247,6 @@ def test_a_call_from_the_welcome_screen_is_forgotten_when_nobody_comes():
     assert not step(called, Tick(), 31.0 + ATTENDED.called_s, ATTENDED)[0].called
 
 
-STALE, IN_TIME = -1.0, -2.0
 EVENTS = st.one_of(
     st.sampled_from(
         [
@@ -265,8 +265,10 @@ EVENTS = st.one_of(
             Intent("choose", "no-such-document"),
             Seen(seen()),
             Seen(seen(yaw=20.0)),
-            ShotArrived(b"jpeg"),
-            ShotFailed(),
+            ShotArrived(IN_TIME, b"jpeg"),
+            ShotArrived(STALE, b"jpeg"),
+            ShotFailed(IN_TIME),
+            ShotFailed(STALE),
             Measured(STALE, GOOD),
             Measured(IN_TIME, GOOD),
             Measured(IN_TIME, BAD),
@@ -296,9 +298,7 @@ def tell(story, config):
     session, now_s = Session(), 0.0
     for event, apart_s in story:
         now_s += apart_s
-        in_time = isinstance(event, Measured) and event.ticket == IN_TIME
-        happened = replace(event, ticket=session.since_s) if in_time else event
-        after, commands = step(session, happened, now_s, config)
+        after, commands = step(session, timely(session, event), now_s, config)
         assert after.state == session.state or after.state in NEXT[session.state]
         for command in commands:
             if isinstance(command, Print):

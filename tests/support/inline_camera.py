@@ -8,6 +8,9 @@ hangs.
 
 from __future__ import annotations
 
+from collections import deque
+
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
 from kiosk.devices.camera.driver import looks_whole, verified_still
 from kiosk.devices.camera.timeouts import Timeouts
@@ -41,6 +44,7 @@ class InlineCamera:
         self._events: list[CameraEvent] = []
         self._frame: LiveFrame | None = None
         self._sequence = 0
+        self._shots: deque[Ticket] = deque()
         self._heard = ""
         self._returns_s = 0.0
 
@@ -71,12 +75,18 @@ class InlineCamera:
             self._frame = LiveFrame(self._sequence, now_s, jpeg)
         return self._frame
 
-    def shoot(self) -> None:
+    def shoot(self, ticket: Ticket) -> None:
         """Take a still at the next `poll`."""
-        if self._state == "ready":
+        if self._state not in {"ready", "busy"}:
+            self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot"), ticket))
+        elif ticket not in self._shots:
             self._state = "busy"
-        elif self._state != "busy":
-            self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot")))
+            self._shots.append(ticket)
+
+    def forget(self) -> None:
+        """Forget at once."""
+        self._frame = None
+        self._driver.forget()
 
     def tell_settings(self) -> None:
         """Tell that it has none."""
@@ -101,6 +111,7 @@ class InlineCamera:
         """Disconnect."""
         self._state = "closed"
         self._frame = None
+        self._shots.clear()
         self._events.clear()
         self._driver.close()
 
@@ -119,11 +130,11 @@ class InlineCamera:
         try:
             jpeg = verified_still(self._driver.shoot())
         except KioskError as error:
-            self._events.append(DeviceFailed(error))
+            self._events.append(DeviceFailed(error, self._shots.popleft()))
         else:
             self._judge("the shot", began_s, self._limits.shot_s)
-            self._events.append(StillTaken(jpeg))
-        self._state = "ready"
+            self._events.append(StillTaken(self._shots.popleft(), jpeg))
+        self._state = "busy" if self._shots else "ready"
 
     def _judge(self, operation: str, began_s: float, limit_s: float) -> None:
         if self._clock.now_s() - began_s > limit_s:
@@ -134,4 +145,5 @@ class InlineCamera:
         self._state = "fault"
         self._returns_s = self._clock.now_s() + _RETURN_S
         self._frame = None
-        self._events.append(DeviceFailed(error))
+        self._events += [DeviceFailed(error, ticket) for ticket in self._shots or (None,)]
+        self._shots.clear()

@@ -78,11 +78,11 @@ class RestlessCamera(SteadyCamera):
         super().__init__()
         self.loses = False
 
-    def shoot(self):
+    def shoot(self, ticket):
         if self.loses:
-            self._events.append(DeviceFailed(CameraFault(detail="it could not focus on the sitter")))
+            self._events.append(DeviceFailed(CameraFault(detail="it could not focus on the sitter"), ticket))
         else:
-            super().shoot()
+            super().shoot(ticket)
 
     def go(self):
         self.state = "fault"

@@ -64,8 +64,11 @@ class SteadyCamera:
         self._sequence += 1
         return LiveFrame(self._sequence, 0.0, LIVE)
 
-    def shoot(self):
-        self._events.append(StillTaken(STILL))
+    def shoot(self, ticket):
+        self._events.append(StillTaken(ticket, STILL))
+
+    def forget(self):
+        pass
 
     def poll(self):
         events, self._events = self._events, []

@@ -6,6 +6,7 @@ import logging
 from collections.abc import Iterator
 
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.events import Event, ShotArrived, ShotFailed
 from kiosk.devices.base import Camera, CameraEvent, DeviceFailed, DeviceNotice, DeviceReady, StillTaken
 from kiosk.errors import CameraFault, KioskError
@@ -55,15 +56,18 @@ class CameraHealth:
     def heard(self, event: CameraEvent, now_s: float) -> Iterator[Event]:
         """Take in what the camera tells."""
         match event:
-            case StillTaken(jpeg):
+            case StillTaken(ticket, jpeg):
                 self._refused_shots = 0
-                yield ShotArrived(jpeg)
-            case DeviceFailed(error):
+                yield ShotArrived(ticket, jpeg)
+            case DeviceFailed(error, ticket):
                 _log.warning("camera: %s", error)
                 self._error = error
                 if self._camera.state != "ready" and self._down_s is None:
                     self._down_s = now_s
-                yield from [failure(error)] if "camera" in self._out_of_order else self._shot_failed(error, now_s)
+                if "camera" in self._out_of_order:
+                    yield failure(error)
+                elif ticket is not None:
+                    yield from self._shot_failed(ticket, error, now_s)
             case DeviceNotice(text):
                 _log.warning("camera: %s", text)
                 self.notice = text
@@ -85,11 +89,11 @@ class CameraHealth:
             self._refused_shots = 0
             yield from self._out_of_order.clear("camera")
 
-    def _shot_failed(self, error: KioskError, now_s: float) -> Iterator[Event]:
+    def _shot_failed(self, ticket: Ticket, error: KioskError, now_s: float) -> Iterator[Event]:
         """Let the shot be taken again, unless a camera that answers has refused several in a row."""
         self._refused_shots += self._camera.state == "ready"
         if self._refused_shots < REFUSED_SHOTS:
-            yield ShotFailed()
+            yield ShotFailed(ticket)
         else:
             self._refused_s = now_s
             self._out_of_order.add("camera")

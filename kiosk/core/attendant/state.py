@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 from kiosk.core.attendant.pin_lock import Lock
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.events import Event
 from kiosk.core.session.facts import Fact
 from kiosk.core.view.attendant import DeskPage, GuestList, KnownGuest
@@ -73,6 +75,8 @@ class Desk:
         Whether the attendant has closed the booth.
     kept
         The sheets that can be printed again.
+    is_testing, ticket
+        Whether a test shot is pending, and the ticket of the last one.
     """
 
     page: DeskPage = "closed"
@@ -85,9 +89,14 @@ class Desk:
     is_shut: bool = False
     kept: tuple[KeptSheet, ...] = ()
     is_testing: bool = False
+    ticket: Ticket = field(default_factory=partial(Ticket, holder="attendant"))
     shot: TrialShot | None = None
     notice: str = ""
     guests: GuestList = field(default_factory=GuestList)
+
+    def awaits(self, ticket: Ticket) -> bool:
+        """Return whether the pending test shot has this ticket."""
+        return self.is_testing and ticket == self.ticket
 
     @property
     def why_shut(self) -> tuple[str, str] | None:
@@ -136,7 +145,9 @@ class CheckReadiness:
 
 @dataclass(frozen=True, slots=True)
 class TakeTestShot:
-    """Take a test shot."""
+    """Take a test shot; its picture comes back under the ticket and belongs to the desk."""
+
+    ticket: Ticket
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,8 +72,9 @@ def attend(desk: Desk, order: DeskIntent, session: Session, now_s: float, desk_c
             counted = replace(_show(desk, "state"), sheets=sheets, notice=f"The count is {sheets} sheets.")
             return counted, (Record(Attended("paper_changed")), SaveDesk())
         case "test_shot", _ if not desk.is_testing and session.state in ("welcome", "out_of_order"):
-            begun = replace(desk, is_testing=True, shot=None, notice="")
-            return begun, (TakeTestShot(), Record(Attended("test_shot")))
+            ticket = desk.ticket.following
+            begun = replace(desk, is_testing=True, ticket=ticket, shot=None, notice="")
+            return begun, (TakeTestShot(ticket), Record(Attended("test_shot")))
         case "end", _ if desk.page == "sure_end":
             return close(desk), (Record(Attended("ended")), TellSession(Intent("start_again")), EndProgram())
     return _serve(desk, order, session)

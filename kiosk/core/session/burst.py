@@ -7,12 +7,13 @@ place from which they pass: the smallest clearance first, then the next.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from kiosk.core.base.decision import Tolerance
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.override import unprintable
-from kiosk.core.session.events import Still, Ticket
+from kiosk.core.session.events import Still
 
 CYCLE_S = 1.5
 """A still that took longer than this from the order is the last of its burst: nobody holds still for three of them."""
@@ -63,8 +64,8 @@ class Burst:
         How many have come.
     after
         The number of the still that is kept from an earlier shot; those of this burst follow it.
-    ordered_s
-        When the one that is to come next was ordered.
+    ordered, ordered_s
+        Ticket of the one that is to come next, and when it was ordered.
     waiting
         Ticket and number of those that are being measured.
     best
@@ -72,6 +73,7 @@ class Burst:
     """
 
     due: int = 0
+    ordered: Ticket = field(default_factory=Ticket)
     ordered_s: float = 0.0
     came: int = 0
     after: int = 0
@@ -88,11 +90,15 @@ class Burst:
         """The number of the still that came last."""
         return self.after + self.came
 
+    def orders(self, ticket: Ticket, now_s: float) -> Burst:
+        """Return the burst after the next still was ordered."""
+        return replace(self, ordered=ticket, ordered_s=now_s)
+
     def arrived(self, now_s: float) -> Burst:
-        """Return the burst after another still; one that took too long is the last."""
+        """Return the burst after the ordered still; one that took too long is the last."""
         due = self.due - 1 if now_s - self.ordered_s <= CYCLE_S else 0
-        after = replace(self, due=due, ordered_s=now_s, came=self.came + 1)
-        return replace(after, waiting=(*self.waiting, (now_s, after.newest)))
+        after = replace(self, due=due, came=self.came + 1)
+        return replace(after, waiting=(*self.waiting, (self.ordered, after.newest)))
 
     def cut_short(self) -> Burst:
         """Return the burst without what has not come yet."""

@@ -6,15 +6,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from kiosk.core.base.measurement import Observation
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.judging.override import OverrideReason
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.sitter import Guest, Intent, Search
-
-Ticket = float
-"""When the state was entered that asked for some work; what comes back with another ticket is another sitter's."""
 
 Turn = Literal[0, 90, 180, 270]
 
@@ -55,21 +53,22 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class ShotArrived:
-    """The camera delivered a still."""
+    """The camera delivered the still that was ordered under the ticket."""
 
+    ticket: Ticket
     jpeg: bytes = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class ShotFailed:
-    """A shot did not arrive or, under the ticket of its `Measure`, could not be decoded."""
+    """The still that was ordered under the ticket did not arrive, or could not be decoded."""
 
-    ticket: Ticket | None = None
+    ticket: Ticket
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A still was measured and judged; the ticket is that of its `Measure`."""
+    """The still that was ordered under the ticket was measured and judged."""
 
     ticket: Ticket
     still: Still
@@ -213,7 +212,9 @@ class ReadCodes:
 
 @dataclass(frozen=True, slots=True)
 class Shoot:
-    """Take a still."""
+    """Take a still; nothing but what comes back under the ticket is this sitter's."""
+
+    ticket: Ticket
 
 
 @dataclass(frozen=True, slots=True)

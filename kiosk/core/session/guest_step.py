@@ -21,7 +21,7 @@ from kiosk.core.session.events import (
     ReadCodes,
     Wipe,
 )
-from kiosk.core.session.state import BoothConfig, Session, Transition, enter, leave
+from kiosk.core.session.state import BoothConfig, Session, Transition, enter, enter_printing, leave
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.sitter import Guest, Intent
 
@@ -42,10 +42,10 @@ def guest_step(session: Session, event: Event, now_s: float, config: BoothConfig
             return _code_known(session, guest, now_s, config)
         case "welcome" | "find", GuestSent(guest, way):
             return _sent(session, guest, way, now_s, config)
-        case "printing", BadgeSent(ticket) if ticket == session.since_s:
+        case "printing", BadgeSent(ticket) if ticket == session.ticket:
             sent = replace(enter(session, "collect", now_s), still=None, print_state="printing")
             return sent, (Wipe("printed"),)
-        case "printing", BadgeRefused(ticket, sentence, next_step) if ticket == session.since_s:
+        case "printing", BadgeRefused(ticket, sentence, next_step) if ticket == session.ticket:
             return _refused(session, (sentence, next_step), now_s)
     return None
 
@@ -78,8 +78,9 @@ def badge(session: Session, now_s: float, *, from_kept: bool = False) -> Transit
     """Print the guest's badge, with the photo that was judged, the one that was kept, or without."""
     assert session.guest is not None
     plan = session.still.judgement.plan if session.still else None
-    printing = replace(enter(session, "printing", now_s), print_state="waiting")
-    return printing, (PrintBadge(now_s, session.guest, plan, session.shares, session.guest.has_badge, from_kept),)
+    printing = enter_printing(session, now_s)
+    has_badge = session.guest.has_badge
+    return printing, (PrintBadge(printing.ticket, session.guest, plan, session.shares, has_badge, from_kept),)
 
 
 def _sent(session: Session, guest: Guest, way: BadgeWay, now_s: float, config: BoothConfig) -> Transition:
@@ -138,5 +139,12 @@ def _going_on(session: Session, guest: Guest, now_s: float, config: BoothConfig)
 
 def _refused(session: Session, why: tuple[str, str], now_s: float) -> Transition:
     """Go back to the search and say why; what was photographed is gone."""
-    again = Session(state=session.state, language=session.language, ease=session.ease, volume=session.volume, fault=why)
+    again = Session(
+        state=session.state,
+        language=session.language,
+        ease=session.ease,
+        volume=session.volume,
+        ticket=session.ticket,
+        fault=why,
+    )
     return enter(again, "find", now_s), (Wipe("fault"), ReadCodes(), Find(""))

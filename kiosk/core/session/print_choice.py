@@ -7,7 +7,7 @@ from dataclasses import replace
 from kiosk.core.session.events import Print
 from kiosk.core.session.guest_step import badge
 from kiosk.core.session.shots import passed
-from kiosk.core.session.state import BoothConfig, Session, Transition, enter, sitter_decides
+from kiosk.core.session.state import BoothConfig, Session, Transition, enter, enter_printing, sitter_decides
 from kiosk.core.view.sitter import Intent
 
 
@@ -70,9 +70,9 @@ def print_sheets(session: Session, now_s: float) -> Transition:
     plan = still.judgement.plan if still else None
     if still is None or plan is None or session.document is None:
         return session, ()
-    printing = replace(enter(session, "printing", now_s), print_state="waiting")
+    printing = enter_printing(session, now_s)
     sheet = Print(
-        now_s,
+        printing.ticket,
         plan,
         session.document,
         still.override is not None,

@@ -7,22 +7,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.burst import is_better
-from kiosk.core.session.events import Drop, Measure, Measured, Shoot, ShotArrived, ShotFailed, Still, Ticket
+from kiosk.core.session.events import Drop, Measure, Measured, ShotArrived, ShotFailed, Still
 from kiosk.core.session.guest_step import badge
-from kiosk.core.session.state import BoothConfig, Session, Transition, align, enter
+from kiosk.core.session.state import BoothConfig, Session, Transition, align, enter, order
 
 
 def shot_step(
     session: Session, event: ShotArrived | ShotFailed | Measured, now_s: float, config: BoothConfig
 ) -> Transition:
-    """Return the session, in `shooting` or `measuring`, after what came of a shot."""
+    """Return the session, in `shooting` or `measuring`, after what came of a shot; another's changes nothing."""
+    awaited = session.burst.ordered if session.state == "shooting" else None
     match event:
-        case ShotArrived(jpeg) if session.state == "shooting":
+        case ShotArrived(ticket, jpeg) if ticket == awaited:
             return _arrived(session, jpeg, now_s)
-        case ShotFailed(None) if session.state == "shooting":
+        case ShotFailed(ticket) if ticket == awaited:
             return _cut_short(session, now_s, config)
-        case ShotFailed(ticket) if ticket is not None:
+        case ShotFailed(ticket):
             return _damaged(session, ticket, now_s, config)
         case Measured(ticket, still):
             return _measured(session, ticket, still, now_s, config)
@@ -34,10 +36,11 @@ def _arrived(session: Session, jpeg: bytes, now_s: float) -> Transition:
     document = session.document
     if document is None:
         return session, ()
+    measure = Measure(session.burst.ordered, jpeg, document, session.burst.newest + 1, session.turned_deg)
     session = replace(session, burst=session.burst.arrived(now_s))
-    measure = Measure(now_s, jpeg, document, session.burst.newest, session.turned_deg)
     if session.burst.due:
-        return session, (measure, Shoot())
+        session, next_one = order(session, now_s)
+        return session, (measure, next_one)
     return enter(session, "measuring", now_s), (measure,)
 
 

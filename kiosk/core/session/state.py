@@ -9,13 +9,14 @@ from decimal import Decimal
 from typing import Literal
 
 from kiosk.core.base.care import Care
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.doubt import Decider, is_only_doubtful
 from kiosk.core.judging.framing import Framing
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import Advice, live_limits, unseen
-from kiosk.core.session.events import Command, Ending, Look, Still, Turn, Wipe
+from kiosk.core.session.events import Command, Ending, Look, Shoot, Still, Turn, Wipe
 from kiosk.core.session.shutter import Hold
 from kiosk.core.view.sitter import Ease, Guest, Price, Search, State
 
@@ -148,6 +149,8 @@ class Session:
 
     Attributes
     ----------
+    ticket
+        The last one that was given out; it goes on from one sitter to the next, so that none is given out twice.
     care, turned_deg
         Who reads the words, and by how much the camera's pictures are turned clockwise to be upright.
     still, judged
@@ -171,6 +174,7 @@ class Session:
     language: str = "en"
     ease: Ease = field(default_factory=Ease)
     volume: int = USUAL_VOLUME
+    ticket: Ticket = field(default_factory=Ticket)
     document: Document | None = None
     where: Framing | None = None
     care: Care = "self"
@@ -210,6 +214,17 @@ def enter(session: Session, state: State, now_s: float) -> Session:
     return replace(session, state=state, since_s=now_s, active_s=now_s)
 
 
+def order(session: Session, now_s: float) -> tuple[Session, Shoot]:
+    """Return the session that waits for its burst's next still, and the order for it."""
+    session = replace(session, ticket=session.ticket.following)
+    return replace(session, burst=session.burst.orders(session.ticket, now_s)), Shoot(session.ticket)
+
+
+def enter_printing(session: Session, now_s: float) -> Session:
+    """Return the session that waits for its sheet or badge, under a new ticket."""
+    return replace(enter(session, "printing", now_s), print_state="waiting", ticket=session.ticket.following)
+
+
 def sitter_decides(session: Session, config: BoothConfig) -> bool:
     """Tell whether the sitter may have the photo printed though something in it is doubtful."""
     still = session.still
@@ -242,4 +257,5 @@ def leave(session: Session, now_s: float, config: BoothConfig, ending: Ending) -
 def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Begin anew."""
     state = enter(session, "welcome", now_s).state
-    return Session(state=state, since_s=now_s, active_s=now_s, language=config.languages[0]), ()
+    language = config.languages[0]
+    return Session(state=state, since_s=now_s, active_s=now_s, language=language, ticket=session.ticket), ()

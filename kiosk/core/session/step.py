@@ -47,7 +47,6 @@ from kiosk.core.session.events import (
     PrintMoved,
     Released,
     Seen,
-    Shoot,
     ShotArrived,
     ShotFailed,
     Tick,
@@ -67,6 +66,7 @@ from kiosk.core.session.state import (
     align,
     enter,
     leave,
+    order,
     sitter_decides,
     welcome,
 )
@@ -204,9 +204,10 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()
-    burst = Burst(config.burst, now_s, after=session.still.number if session.still is not None else 0)
+    burst = Burst(config.burst, after=session.still.number if session.still is not None else 0)
     shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
-    return shot, (Look(False), Shoot())
+    shot, first = order(shot, now_s)
+    return shot, (Look(False), first)
 
 
 def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition:
@@ -241,6 +242,7 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
         language=session.language,
         ease=session.ease,
         volume=session.volume,
+        ticket=session.ticket,
         fault=fault,
         fault_key=failed.key,
     )

@@ -19,11 +19,14 @@ import sys
 import threading
 from multiprocessing.connection import Connection
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.camera.driver import CameraDriver, NotThere, looks_whole, verified_still
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
     CameraRequest,
+    ForgetPictures,
+    Forgotten,
     Forward,
     Lost,
     Noticed,
@@ -72,7 +75,7 @@ def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
         driver.warm_up()
         if isinstance(pipe.recv(), StopCamera):
             return
-        model = _opened(driver, pipe)
+        model = _opened(driver, pipe, live)
         if model is not None:
             _drive(driver, model, pipe, live, stills)
     except EOFError:
@@ -86,15 +89,19 @@ def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
                 driver.close()
 
 
-def _opened(driver: CameraDriver, pipe: Connection) -> str | None:
+def _opened(driver: CameraDriver, pipe: Connection, live: Mailbox) -> str | None:
     """Open the camera as soon as it is there, and return its model; None when told to leave before."""
     for _ in range(LOOKS - 1):
         try:
             return driver.open()
         except NotThere as error:
             pipe.send(Unopened(error))
-        if pipe.poll(LOOK_S) and isinstance(pipe.recv(), StopCamera):
-            return None
+        if pipe.poll(LOOK_S):
+            match pipe.recv():
+                case StopCamera():
+                    return None
+                case ForgetPictures():
+                    pipe.send(Forgotten(live.sequence()))
     return driver.open()
 
 
@@ -107,7 +114,7 @@ def _drive(driver: CameraDriver, model: str, pipe: Connection, live: Mailbox, st
             order: CameraRequest = pipe.recv()
             if isinstance(order, StopCamera):
                 return
-            _obey(order, driver, pipe, stills)
+            _obey(order, driver, pipe, live, stills)
             continue
         due_s = max(due_s + driver.frame_interval_s, clock.now_s())
         jpeg = driver.next_frame()
@@ -121,25 +128,28 @@ def _drive(driver: CameraDriver, model: str, pipe: Connection, live: Mailbox, st
                 pipe.send(Noticed(text))
 
 
-def _obey(order: CameraRequest, driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
+def _obey(order: CameraRequest, driver: CameraDriver, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
     if isinstance(order, Forward):
         driver.ask(order.wish, order.argument)
     elif isinstance(order, ReadSettings):
         pipe.send(driver.settings())
+    elif isinstance(order, ForgetPictures):
+        driver.forget()
+        pipe.send(Forgotten(live.sequence()))
     elif isinstance(order, TakeStill):
-        _shoot(driver, pipe, stills)
+        _shoot(order.ticket, driver, pipe, stills)
 
 
-def _shoot(driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
+def _shoot(ticket: Ticket, driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
     try:
         jpeg = verified_still(driver.shoot())
         if len(jpeg) > stills.capacity_bytes:
             raise CameraFault(detail="its picture is larger than any this program expects")
-        stills.put(jpeg, SystemClock().now_s())
+        sequence = stills.put(jpeg, SystemClock().now_s())
     except Exception as error:
-        pipe.send(ShotRefused(camera_fault(error)))
+        pipe.send(ShotRefused(ticket, camera_fault(error)))
     else:
-        pipe.send(StillReady())
+        pipe.send(StillReady(ticket, sequence))
 
 
 if __name__ == "__main__":

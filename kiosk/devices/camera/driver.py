@@ -61,10 +61,22 @@ class CameraDriver(Protocol):
     def shoot(self) -> bytes:
         """Leave the live view, take a still, and return the camera's own JPEG; the live view goes on afterwards.
 
+        A picture that was on its way before, or that nobody ordered, is never returned.
+
         Raises
         ------
         CameraFault
             There is no still; the connection may yet be good.
+        """
+        ...
+
+    def forget(self) -> None:
+        """Forget every picture that came before: what is shown or shot from now on is another sitter's.
+
+        Raises
+        ------
+        CameraFault
+            The connection is lost.
         """
         ...
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceSettings
 from kiosk.errors import KioskError
 
@@ -15,7 +16,14 @@ class StartCamera:
 
 @dataclass(frozen=True, slots=True)
 class TakeStill:
-    """Order: take a still."""
+    """Order: take a still, which is known by its ticket."""
+
+    ticket: Ticket
+
+
+@dataclass(frozen=True, slots=True)
+class ForgetPictures:
+    """Order: forget every picture that came before; `Forgotten` follows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +44,7 @@ class StopCamera:
     """Order: disconnect and end."""
 
 
-CameraRequest = StartCamera | TakeStill | Forward | ReadSettings | StopCamera
+CameraRequest = StartCamera | TakeStill | ForgetPictures | Forward | ReadSettings | StopCamera
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +63,25 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class StillReady:
-    """Message: a verified still lies in its mailbox."""
+    """Message: the verified still of the ticket lies in its mailbox under a sequence number."""
+
+    ticket: Ticket
+    sequence: int
 
 
 @dataclass(frozen=True, slots=True)
 class ShotRefused:
-    """Message: there is no still."""
+    """Message: there is no still for the ticket."""
 
+    ticket: Ticket
     error: KioskError
+
+
+@dataclass(frozen=True, slots=True)
+class Forgotten:
+    """Message: live frames up to that sequence number may show what was to be forgotten; later ones do not."""
+
+    sequence: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,4 +98,4 @@ class Lost:
     error: KioskError
 
 
-Message = Unopened | Opened | StillReady | ShotRefused | Noticed | DeviceSettings | Lost
+Message = Unopened | Opened | StillReady | ShotRefused | Forgotten | Noticed | DeviceSettings | Lost

@@ -13,7 +13,9 @@ from __future__ import annotations
 
 import contextlib
 import math
+from collections import deque
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import (
     CameraEvent,
     DeviceFailed,
@@ -30,6 +32,8 @@ from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
     CameraRequest,
+    ForgetPictures,
+    Forgotten,
     Forward,
     Lost,
     Message,
@@ -38,6 +42,7 @@ from kiosk.devices.camera.messages import (
     ReadSettings,
     ShotRefused,
     StartCamera,
+    StillReady,
     StopCamera,
     TakeStill,
     Unopened,
@@ -90,6 +95,9 @@ class SupervisedCamera:
         self._dying: list[ChildProcess] = []
         self._live: Mailbox | None = None
         self._stills: Mailbox | None = None
+        self._shots: deque[Ticket] = deque()
+        self._forgetting = 0
+        self._forgotten = 0
         self._seen_sequence = 0
         self._pace = Pace()
         self._sign_of_life_s = 0.0
@@ -132,20 +140,24 @@ class SupervisedCamera:
         self._begin(self._clock.now_s())
 
     def newest(self) -> LiveFrame | None:
-        """Return the newest live frame, or None where none has come since the last start or fault."""
+        """Return the newest live frame, or None where none has come since the last start, fault or `forget`."""
         live = self._live
-        return live.newest() if live and self._state in {"ready", "busy"} else None
+        frame = live.newest() if live and self._state in {"ready", "busy"} else None
+        return frame if frame and not self._forgetting and frame.sequence > self._forgotten else None
 
-    def shoot(self) -> None:
-        """Take a still; while one is being taken, nothing more happens."""
-        if self._state == "busy":
-            return
-        if self._state != "ready":
-            self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot")))
-            return
-        self._state = "busy"
-        self._sign_of_life_s = self._clock.now_s()
-        self._send(TakeStill())
+    def shoot(self, ticket: Ticket) -> None:
+        """Take a still, after those that were ordered before it."""
+        if self._state not in {"ready", "busy"}:
+            self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot"), ticket))
+        elif ticket not in self._shots:
+            self._shots.append(ticket)
+            if self._state == "ready":
+                self._take_still(self._clock.now_s())
+
+    def forget(self) -> None:
+        """Forget every picture from before; live frames are handed out again when the child has forgotten them too."""
+        self._forgetting += 1
+        self._send(ForgetPictures())
 
     def ask(self, wish: str, argument: str) -> None:
         """Pass on a wish that only some drivers know (`CameraDriver.ask`); it is lost where no child runs."""
@@ -183,12 +195,16 @@ class SupervisedCamera:
             if mailbox:
                 mailbox.close()
         self._live = self._stills = None
+        self._shots.clear()
         self._events.clear()
 
     def _begin(self, now_s: float) -> None:
-        """Give the camera to the spare child, or to a new one."""
+        """Give the camera to the spare child, or to a new one; the last one left no picture that could be taken."""
         assert self._live is not None
-        self._seen_sequence = self._live.sequence()
+        assert self._stills is not None
+        self._stills.wipe()
+        self._forgetting = 0
+        self._forgotten = self._seen_sequence = self._live.sequence()
         self._sign_of_life_s = now_s
         try:
             self._child, self._spare = self._spare or self._started(), None
@@ -238,6 +254,10 @@ class SupervisedCamera:
         if isinstance(message, DeviceSettings):
             self._events.append(message)
             return
+        if isinstance(message, Forgotten):
+            self._forgetting -= 1
+            self._forgotten = message.sequence
+            return
         self._sign_of_life_s = now_s
         if isinstance(message, Unopened):
             self._state = "fault"
@@ -250,15 +270,28 @@ class SupervisedCamera:
             self._slow_starts = 0
             self._reported = ""
             self._events.append(DeviceReady(message.model))
-        elif isinstance(message, ShotRefused):
-            self._events.append(DeviceFailed(message.error))
+            return
+        self._shots.popleft()
+        if isinstance(message, ShotRefused):
+            self._events.append(DeviceFailed(message.error, message.ticket))
         else:
-            assert self._stills is not None
-            still = self._stills.newest()
-            self._stills.wipe()
-            self._events.append(
-                StillTaken(still.jpeg) if still else DeviceFailed(CameraFault(detail="the picture was lost"))
-            )
+            self._events.append(self._still(message))
+        if self._shots:
+            self._take_still(now_s)
+
+    def _take_still(self, now_s: float) -> None:
+        self._state = "busy"
+        self._sign_of_life_s = now_s
+        self._send(TakeStill(self._shots[0]))
+
+    def _still(self, message: StillReady) -> StillTaken | DeviceFailed:
+        """Take the ticket's picture out of the mailbox; one of another number is another shot's."""
+        assert self._stills is not None
+        still = self._stills.newest()
+        self._stills.wipe()
+        if still is None or still.sequence != message.sequence:
+            return DeviceFailed(CameraFault(detail="the picture was lost"), message.ticket)
+        return StillTaken(message.ticket, still.jpeg)
 
     def _judge_silence(self, now_s: float) -> None:
         if self._child is None:
@@ -283,7 +316,12 @@ class SupervisedCamera:
         self._ready_s = math.inf
         self._restart_s = now_s + _RESTART_DELAYS_S[min(self._failures, len(_RESTART_DELAYS_S) - 1)]
         self._failures += 1
-        self._report(error)
+        if self._shots:
+            self._reported = str(error)
+            self._events += [DeviceFailed(error, ticket) for ticket in self._shots]
+            self._shots.clear()
+        else:
+            self._report(error)
 
     def _report(self, error: KioskError) -> None:
         if str(error) != self._reported:

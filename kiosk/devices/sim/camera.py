@@ -74,6 +74,9 @@ class SimulatedDriver:
         jpeg = self._look(STILL_PX, _STILL_QUALITY)
         return jpeg[: len(jpeg) // 2] if self._is_due("truncate") else jpeg
 
+    def forget(self) -> None:
+        """Nothing: the sitter is seen as they are now."""
+
     def notices(self) -> list[str]:
         """Return nothing: a simulated camera lacks nothing."""
         return []

@@ -142,6 +142,9 @@ class WebcamDriver:
         """Return the sharpest of the next few pictures at full size."""
         return _encoded(max((self._read() for _ in range(SHOT_FRAMES)), key=_sharpness), _STILL_QUALITY)
 
+    def forget(self) -> None:
+        """Nothing: what it delivers next is what it sees now."""
+
     def notices(self) -> list[str]:
         """Return nothing: a webcam knows nothing of itself."""
         return []

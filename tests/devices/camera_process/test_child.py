@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -38,7 +39,7 @@ def test_an_interrupt_from_the_keyboard_is_left_to_the_parent(camera):
 
 
 def test_a_still_that_was_handed_over_is_no_longer_in_shared_memory(camera):
-    camera.shoot()
+    camera.shoot(Ticket(1))
     still = until(camera, StillTaken).jpeg
     part = still[len(still) // 2 :][:64]
     links = [Path("/proc/self/fd", name) for name in names("/proc/self/fd")]
@@ -49,11 +50,11 @@ def test_a_still_that_was_handed_over_is_no_longer_in_shared_memory(camera):
 
 def test_a_child_killed_during_a_shot_ends_the_shot(camera):
     camera.fail_next("stall")
-    camera.shoot()
+    camera.shoot(Ticket(1))
     os.kill(camera.pid, signal.SIGKILL)
     until(camera, DeviceFailed)
     until(camera, DeviceReady)
-    camera.shoot()
+    camera.shoot(Ticket(1))
     assert until(camera, StillTaken).jpeg
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceReady, StillTaken
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -39,7 +40,7 @@ def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
     until(camera, DeviceReady)
     wait_for(lambda: camera.poll() or camera.spare_pid)
     pids = camera.pid, camera.spare_pid
-    camera.shoot()
+    camera.shoot(Ticket(1))
     until(camera, StillTaken)
     camera.close()
     assert all(map(is_gone, pids))

@@ -103,8 +103,8 @@ class ToldAtOnce:
     def tell_settings(self):
         self.events.append(DeviceSettings({"battery": Setting("26%")}, {}, room=0))
 
-    def shoot(self):
-        self.events = [StillTaken(self.still)]
+    def shoot(self, ticket):
+        self.events = [StillTaken(ticket, self.still)]
 
     def poll(self):
         told, self.events = self.events, []
