@@ -6,17 +6,16 @@ The operations', properties' and events' numbers and the events' layouts are tho
 from __future__ import annotations
 
 import struct
-import time
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from tests.ptpip.body import BUSY, OK, STORE, STORE_FULL, Answer, Body
+from tests.ptpip.body import BUSY, CARD_FOLDER, OK, STORE, STORE_FULL, Answer, Body
 from tests.ptpip.wire import UINT32, Request, array
 
 NOT_READY = 0xA102
 PROPERTY_CHANGED, CHOICES_CHANGED, OBJECT_ADDED, TRANSFER_ASKED = 0xC189, 0xC18A, 0xC181, 0xC186
 APERTURE, SHUTTER, ISO, BATTERY_POWER = 0xD101, 0xD102, 0xD103, 0xD111
-AVAILABLE_SHOTS = 0xD11B
+CAMERA_TIME, AVAILABLE_SHOTS = 0xD113, 0xD11B
 DESTINATION, LIVE_OUTPUT, LIVE_MODE = 0xD11C, 0xD1B0, 0xD1B1
 TO_MEMORY = 4
 
@@ -30,7 +29,6 @@ class CanonBody(Body):
     EXTENSION: ClassVar[int] = 0x0B
 
     waiting: list[bytes] = field(default_factory=list)
-    late: list[tuple[float, bytes]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -40,7 +38,7 @@ class CanonBody(Body):
             ISO: (0x58, (0x48, 0x50, 0x58)),
             BATTERY_POWER: (2, ()),
             AVAILABLE_SHOTS: (100, ()),
-            DESTINATION: (2, (2, TO_MEMORY)),
+            DESTINATION: (2, (2,) if self.card else (2, TO_MEMORY)),
             LIVE_OUTPUT: (0, (0, 1, 2)),
             LIVE_MODE: (1, (0, 1)),
         }
@@ -67,6 +65,9 @@ class CanonBody(Body):
         }
 
     def _remote(self) -> Answer:
+        if self.clock_s is not None:
+            now = self.now()
+            self.values[CAMERA_TIME] = (round(now.timestamp() + now.utcoffset().total_seconds()), ())
         for code, (now, choices) in self.values.items():
             self.waiting.append(_event(PROPERTY_CHANGED, struct.pack("<II", code, now)))
             listed = struct.pack(f"<III{len(choices)}I", code, 3, len(choices), *choices)
@@ -104,21 +105,21 @@ class CanonBody(Body):
             return BUSY, None, ()
         if self.due("full"):
             return STORE_FULL, None, ()
-        for handle in self.captured():
-            name, kind, content = self.objects[handle]
-            told = name.encode() + b"\0"
-            if self.values[DESTINATION][0] == TO_MEMORY:
-                head = struct.pack("<IHHIII", handle, kind, 0, 0, len(content), 0)
-                self.late.append((self.told_s(handle), _event(TRANSFER_ASKED, head + told)))
-            else:
-                head = struct.pack("<IIIIIIII", handle, STORE, kind, 0, 0, len(content), 0, handle)
-                self.late.append((self.told_s(handle), _event(OBJECT_ADDED, head + told)))
+        self.capture()
         return OK, None, (0,)
 
+    def _added(self, handle: int) -> bytes:
+        """Return the event that tells of a picture."""
+        name, kind, content = self.objects[handle]
+        told = name.encode() + b"\0"
+        if self.values[DESTINATION][0] == TO_MEMORY:
+            return _event(TRANSFER_ASKED, struct.pack("<IHHIII", handle, kind, 0, 0, len(content), 0) + told)
+        parent = CARD_FOLDER if self.card else 0
+        head = struct.pack("<IIIIIIII", handle, STORE, kind, 0, 0, len(content), parent, handle)
+        return _event(OBJECT_ADDED, head + told)
+
     def _events_told(self) -> bytes:
-        now_s = time.monotonic()
-        told, self.waiting = self.waiting + [event for due_s, event in self.late if due_s <= now_s], []
-        self.late = [(due_s, event) for due_s, event in self.late if due_s > now_s]
+        told, self.waiting = [*self.waiting, *map(self._added, self.due_handles())], []
         return b"".join(told) + struct.pack("<II", 8, 0)
 
 

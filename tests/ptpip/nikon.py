@@ -6,11 +6,10 @@ The operations' and properties' numbers are those of libgphoto2's `camlibs/ptp2/
 from __future__ import annotations
 
 import struct
-import time
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from tests.ptpip.body import BATTERY, BUSY, OK, STORE_FULL, Answer, Body, battery
+from tests.ptpip.body import BATTERY, BUSY, DATE_TIME, OK, STORE_FULL, Answer, Body, battery
 from tests.ptpip.wire import STRING, UINT8, UINT16, UINT32, Property, Request, array
 
 OUT_OF_FOCUS = 0xA002
@@ -28,7 +27,7 @@ class NikonBody(Body):
     MODEL: ClassVar[str] = "Responder N"
     EXTENSION: ClassVar[int] = 0x0A
 
-    waiting: list[tuple[float, int, int]] = field(default_factory=list)
+    waiting: list[tuple[int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -44,6 +43,8 @@ class NikonBody(Body):
             RECORDING_MEDIA: Property(UINT8, 0, (0, 1)),
             LIVE_VIEW_STATUS: Property(UINT8, 0),
         }
+        if self.clock_s is not None:
+            self.properties[DATE_TIME] = Property(STRING, "", ("",))
         self.operations |= {
             0x90C0: lambda _: self._capture(),
             0x90C1: lambda _: (OUT_OF_FOCUS if self.due("focus") else OK, None, ()),
@@ -79,12 +80,10 @@ class NikonBody(Body):
             return BUSY, None, ()
         if self.due("full"):
             return STORE_FULL, None, ()
-        self.waiting += [(self.told_s(handle), OBJECT_ADDED, handle) for handle in self.captured()]
-        self.waiting.append((0.0, CAPTURE_COMPLETE, 0))
+        self.capture()
+        self.waiting.append((CAPTURE_COMPLETE, 0))
         return OK, None, ()
 
     def _events_told(self) -> bytes:
-        now_s = time.monotonic()
-        told = [event for event in self.waiting if event[0] <= now_s]
-        self.waiting = [event for event in self.waiting if event[0] > now_s]
-        return struct.pack("<H", len(told)) + b"".join(struct.pack("<HI", *event[1:]) for event in told)
+        told, self.waiting = [*((OBJECT_ADDED, handle) for handle in self.due_handles()), *self.waiting], []
+        return struct.pack("<H", len(told)) + b"".join(struct.pack("<HI", *event) for event in told)

@@ -3,9 +3,11 @@
     python -m tests.ptpip.responder --maker nikon --live LIVE... --still STILL...
 
 Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
-it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge,
-`objects` asks how many files it holds, `busy` how many seconds it has spent on answering. It answers each line, mostly
-with `ok`, and ends with its input.
+it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge, `press`
+presses the body's own button (`press held`: it tells of that in the next capture), `late SECONDS` says how much later a
+late picture is told of, `clock SECONDS` sets the body's clock so far ahead of the machine's, `objects` asks how many
+files it holds, `busy` how many seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with
+its input.
 """
 
 from __future__ import annotations
@@ -127,6 +129,12 @@ def obey(line: str, body: Body, responder: Responder) -> str:
             responder.on = True
         case ["battery", percent]:
             body.properties[BATTERY] = battery(int(percent))
+        case ["press", *held]:
+            body.press(is_held=bool(held))
+        case ["late", seconds]:
+            body.late_s = float(seconds)
+        case ["clock", seconds]:
+            body.clock_s = float(seconds)
         case ["objects"]:
             return str(len(body.objects))
         case ["busy"]:
@@ -145,9 +153,13 @@ def main() -> None:
     parser.add_argument("--frame-interval-s", type=float, default=0.0)
     parser.add_argument("--raw", choices=["first", "last"], default="")
     parser.add_argument("--raw-after-s", type=float, default=0.0)
-    options = parser.parse_args()
-    raw = options.raw, options.raw_after_s
-    body = MAKERS[options.maker](options.live, options.still, options.frame_interval_s, *raw)
+    parser.add_argument("--button", type=Path, nargs="+", default=[])
+    parser.add_argument("--card", action="store_true")
+    parser.add_argument("--reuse", action="store_true")
+    parser.add_argument("--clock-s", type=float)
+    options = vars(parser.parse_args())
+    maker, stills = options.pop("maker"), options.pop("still")
+    body = MAKERS[maker](stills=stills, **options)
     responder = Responder(body)
     print(responder.port, flush=True)
     for line in sys.stdin:

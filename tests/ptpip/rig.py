@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import Self
 
+import numpy as np
 import simplejpeg
 
 from kiosk.devices.sim.frame import draw
@@ -16,6 +17,15 @@ from kiosk.devices.sim.sitter import Pose
 
 ROOT = Path(__file__).parents[2]
 SITTER = ROOT / "demo" / "sitter"
+
+
+def other_stills(folder: Path, count: int) -> list[Path]:
+    """Write small stills, each of another grey, that no sitter is on; and return their paths."""
+    paths = [folder / f"other{number}.jpg" for number in range(count)]
+    for number, path in enumerate(paths):
+        grey = np.full((200, 160, 1), 40 + number * 150 // count, np.uint8)
+        path.write_bytes(simplejpeg.encode_jpeg(grey, quality=95, colorspace="GRAY"))
+    return paths
 
 
 def sitter_pictures(folder: Path, pose: Pose | None = None) -> tuple[Path, Path]:
@@ -33,13 +43,15 @@ class ResponderProcess:
 
     Parameters
     ----------
-    live, still
-        The pictures it shows and hands out.
+    live
+        The picture that it shows.
+    still
+        The picture that it hands out; several in turn are given by `--still` among the options instead.
     options
         More of its command line.
     """
 
-    def __init__(self, live: Path, still: Path, *options: str) -> None:
+    def __init__(self, live: Path, still: Path, *options: str | Path) -> None:
         self._process = subprocess.Popen(
             [sys.executable, "-m", "tests.ptpip.responder", "--live", live, "--still", still, *options],
             stdin=subprocess.PIPE,

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Mapping
 from pathlib import Path
 
 from kiosk.devices.base import LOW_BATTERY_PERCENT, DeviceSettings
-from kiosk.devices.gphoto2.connect import Connection
+from kiosk.devices.camera.body_clock import BodyClock
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
 from kiosk.devices.gphoto2.profile import Profile, profile_of, shipped_profiles
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
+
+FORGET_EVERY_S = 2.0
+"""How long a picture that nobody ordered stays on the camera while it shows its live view: some milliseconds of it are
+spent on asking, and it shows a face."""
 
 
 class TetheredDriver:
@@ -59,6 +65,7 @@ class TetheredDriver:
         self._live: LiveView | None = None
         self._shooting: Shooting | None = None
         self._thrown_away = 0
+        self._forgot_s = 0.0
         self._end: CameraCardFull | None = None
         self._known = shipped_profiles()
         self._profile: Profile | None = None
@@ -72,7 +79,9 @@ class TetheredDriver:
         return self._port.startswith("ptpip:") or "VCAMERADIR" in os.environ
 
     def warm_up(self) -> None:
-        """Load libgphoto2 and its list of models."""
+        """Load libgphoto2 and its list of models, and what reads a still's time."""
+        import PIL.JpegImagePlugin  # noqa: F401
+
         library()
 
     def open(self) -> str:
@@ -105,6 +114,8 @@ class TetheredDriver:
             self._shooting.check_card()
         quality_now = self._settings.read("quality")
         self._shooting.pair = None if quality_now is None else "+" in quality_now
+        self._shooting.clock = self._told_clock(connection)
+        self._forget(self._shooting)
         self._thrown_away = profile.warm_up_frames
         self._look_at_battery = True
         self._untold = [
@@ -121,6 +132,8 @@ class TetheredDriver:
         if self._end is not None:
             raise self._end
         self._shooting.tidy()
+        if time.monotonic() - self._forgot_s > FORGET_EVERY_S:
+            self._forget(self._shooting)
         jpeg = self._live.frame()
         if self._thrown_away and jpeg:
             self._thrown_away -= 1
@@ -142,11 +155,16 @@ class TetheredDriver:
             self._end = error
             raise
 
+    def forget(self) -> None:
+        """Take off the camera what it has taken until now, where nothing is to stay on it."""
+        if self._shooting is not None:
+            self._forget(self._shooting)
+
     def notices(self) -> list[str]:
-        """Return what was not told yet: a bad library, a low battery, a raw file that could not be kept."""
+        """Return what was not told yet: a bad library, a low battery, a raw file not kept, a picture not used."""
         told, self._untold = self._untold, []
         if self._shooting:
-            told += self._shooting.lost_raw()
+            told += self._shooting.notices()
         return [*told, *self._battery_notice()]
 
     def settings(self) -> DeviceSettings:
@@ -156,6 +174,20 @@ class TetheredDriver:
         profile = self._profile
         told = self._settings.told()
         return DeviceSettings(told, profile.temperatures_k, profile.own_white, self._shooting.room())
+
+    def _told_clock(self, connection: Connection) -> BodyClock:
+        """Return what the body says of its clock; it may say nothing."""
+        try:
+            widget = connection.call("get_single_config", "datetime")
+        except ConnectionLost:
+            raise
+        except CameraFault:
+            return BodyClock()
+        return BodyClock() if widget is None else BodyClock(float(widget.get_value()) - time.monotonic())
+
+    def _forget(self, shooting: Shooting) -> None:
+        shooting.forget()
+        self._forgot_s = time.monotonic()
 
     def _battery_notice(self) -> list[str]:
         """Look at the battery at the start and after each shot, until it was told."""

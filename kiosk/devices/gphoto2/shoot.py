@@ -1,34 +1,27 @@
-"""One shot: captured, downloaded at once, and afterwards taken off the camera; a raw file goes to the lab folder."""
+"""One shot: captured, downloaded at once, and afterwards taken off the camera; a raw file goes to the lab folder.
+
+A camera tells of whatever it has taken, whoever asked for it: somebody may have pressed its own button, and a picture
+may come after its shot was given up, even over the next connection. So everything that waits is taken in before each
+capture, and is nobody's; and of what comes with the capture one picture alone, taken after the order, is the shot's.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import time
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+from kiosk.devices.camera.body_clock import BodyClock, taken_s
 from kiosk.devices.camera.driver import START_OF_IMAGE
-from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.devices.gphoto2.camera_files import CameraFiles, OnCamera
+from kiosk.devices.gphoto2.connect import Connection
 from kiosk.errors import CameraCardFull, CameraFault, os_reason
 from kiosk.system.atomic_files import write_whole
 
-_JPEG_SUFFIXES = (".jpg", ".jpeg")
+NOT_ORDERED = "A picture came that nobody had ordered, by the camera's own button or too late; it is not used."
+
 _PARTNER_WAIT_MS = 1000
-_DRAIN_WAIT_MS = 1
-_MOST_EVENTS = 100
-
-
-@dataclass(frozen=True, slots=True)
-class OnCamera:
-    """A file on the camera."""
-
-    folder: str
-    name: str
-
-    @property
-    def is_jpeg(self) -> bool:
-        """Whether its name is that of a JPEG."""
-        return self.name.lower().endswith(_JPEG_SUFFIXES)
 
 
 @dataclass
@@ -49,8 +42,12 @@ class Shooting:
     keep: bool = False
     raw_folder: Path | None = None
     pair: bool | None = None
+    clock: BodyClock = field(default_factory=BodyClock)
     _left: list[OnCamera] = field(default_factory=list)
-    _lost_raw: list[str] = field(default_factory=list)
+    _untold: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._files = CameraFiles(self.connection)
 
     def shoot(self) -> bytes:
         """Return the still as the camera wrote it.
@@ -61,10 +58,12 @@ class Shooting:
         Raises
         ------
         CameraFault
-            The camera refused, or only a raw file came.
+            The camera refused, only a raw file came, or a picture came that is not the shot's.
         CameraCardFull
             Pictures are to stay on the card, and it has no room.
         """
+        self.forget()
+        ordered_s = time.monotonic()
         try:
             path = self.connection.call("capture", self.connection.library.GP_CAPTURE_IMAGE)
         except CameraFault:
@@ -74,51 +73,80 @@ class Shooting:
         files, contents = [OnCamera(path.folder, path.name)], dict[OnCamera, bytes]()
         jpeg = None
         try:
-            jpeg = self._found(files, contents)
-            if jpeg is None:
-                files += self._added(_PARTNER_WAIT_MS)
-                jpeg = self._found(files, contents)
-            if self.raw_folder and jpeg is not None:
+            files += self._files.waiting()
+            if not self._jpegs(files, contents):
+                files += self._files.next_added(_PARTNER_WAIT_MS)
+            jpeg = self._only_jpeg(files, contents)
+            if self.clock.is_older(taken_s(contents[jpeg]), ordered_s, time.monotonic()):
+                jpeg = None
+                raise CameraFault(detail="the picture that came is older than the order")
+            if self.raw_folder:
                 self._keep_raw(files, contents, self.raw_folder)
         except CameraFault as error:
             if jpeg is None:
                 raise
-            self._lost_raw.append(f"A raw file was lost on the way. {error}")
+            self._untold.append(f"A raw file was lost on the way. {error}")
         finally:
             self._left += files
-        if jpeg is None:
-            raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
         return contents[jpeg]
 
-    def _found(self, files: list[OnCamera], contents: dict[OnCamera, bytes], *, raw: bool = False) -> OnCamera | None:
-        """Return the first file that is a JPEG, or is none, and keep its content.
+    def forget(self) -> None:
+        """Take in whatever the camera has told of until now: nobody's, unless it is the raw file of the last shot.
 
-        Its first bytes tell: a body's memory may give a raw file a JPEG's name, though not the other way round.
+        Raises
+        ------
+        ConnectionLost
+            The camera is gone.
         """
-        kind = self.connection.library.GP_FILE_TYPE_NORMAL
+        found = self._files.waiting()
+        if self._left:
+            self._left += found
+        elif found:
+            self._untold.append(NOT_ORDERED)
+            if not self.keep:
+                self._files.delete(found)
+
+    def _only_jpeg(self, files: list[OnCamera], contents: dict[OnCamera, bytes]) -> OnCamera:
+        """Return the file that is the shot's JPEG.
+
+        Raises
+        ------
+        CameraFault
+            There is none, or there are several, and nobody can say which was ordered.
+        """
+        jpegs = self._jpegs(files, contents)
+        if not jpegs:
+            raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
+        if len(jpegs) > 1:
+            raise CameraFault(detail="more than one picture came for one order")
+        return jpegs[0]
+
+    def _jpegs(self, files: list[OnCamera], contents: dict[OnCamera, bytes]) -> list[OnCamera]:
+        """Return the files that are JPEGs, and keep their content.
+
+        Their first bytes tell: a body's memory may give a raw file a JPEG's name, though not the other way round.
+        """
         for file in files:
-            if file.is_jpeg or raw:
-                if file not in contents:
-                    contents[file] = self.connection.copied("file_get", file.folder, file.name, kind)
-                if contents[file].startswith(START_OF_IMAGE) != raw:
-                    return file
-        return None
+            if file.is_jpeg and file not in contents:
+                contents[file] = self._files.content(file)
+        return [file for file in files if file.is_jpeg and contents[file].startswith(START_OF_IMAGE)]
 
     def _keep_raw(self, files: list[OnCamera], contents: dict[OnCamera, bytes], folder: Path) -> None:
         """Write the raw file under the time of day and the camera's own name, readable by the booth's user alone."""
         if len(files) == 1:
-            files += self._added(_PARTNER_WAIT_MS)
-        raw = self._found(files, contents, raw=True)
+            files += self._files.next_added(_PARTNER_WAIT_MS)
+        jpegs = self._jpegs(files, contents)
+        raw = next((file for file in files if file not in jpegs), None)
         if raw is None:
-            self._lost_raw.append("The camera wrote no raw file beside the last picture; set it to raw and JPEG.")
+            self._untold.append("The camera wrote no raw file beside the last picture; set it to raw and JPEG.")
             return
         name = f"{datetime.now(UTC):%Y%m%dT%H%M%S.%fZ}-{Path(raw.name).name}"
         try:
             folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            write_whole(folder / name, contents[raw])
+            write_whole(folder / name, contents.get(raw) or self._files.content(raw))
         except OSError as error:
             reason = os_reason(error)
-            self._lost_raw.append(f"A raw file could not be kept in {folder}: {reason}.")
+            self._untold.append(f"A raw file could not be kept in {folder}: {reason}.")
 
     def check_card(self) -> None:
         """Pass where there is room for a picture, or where the camera does not say.
@@ -151,38 +179,13 @@ class Shooting:
             return
         files, self._left = self._left, []
         alone = len(files) == 1 and self.pair is not False
-        files += self._added(_PARTNER_WAIT_MS if alone else _DRAIN_WAIT_MS)
+        files += self._files.next_added(_PARTNER_WAIT_MS) if alone else self._files.waiting()
         if self.pair is None:
             self.pair = len(files) > 1
-        if self.keep:
-            return
-        for file in files:
-            try:
-                self.connection.call("file_delete", file.folder, file.name)
-            except ConnectionLost:
-                raise
-            except CameraFault:
-                continue
+        if not self.keep:
+            self._files.delete(files)
 
-    def lost_raw(self) -> list[str]:
-        """Return, once, what the attendant should know of raw files that were not kept."""
-        told, self._lost_raw = self._lost_raw, []
+    def notices(self) -> list[str]:
+        """Return, once, what the attendant should know of pictures that were not kept or not used."""
+        told, self._untold = self._untold, []
         return told
-
-    def _added(self, wait_ms: int) -> list[OnCamera]:
-        """Return the files that the camera tells of, until one is among them that was waited for or it falls silent."""
-        found: list[OnCamera] = []
-        for file in self._events(wait_ms):
-            found.append(file)
-            if wait_ms > _DRAIN_WAIT_MS:
-                break
-        return found
-
-    def _events(self, wait_ms: int) -> Iterator[OnCamera]:
-        library = self.connection.library
-        for _ in range(_MOST_EVENTS):
-            kind, data = self.connection.call("wait_for_event", wait_ms)
-            if kind == library.GP_EVENT_TIMEOUT:
-                return
-            if kind == library.GP_EVENT_FILE_ADDED:
-                yield OnCamera(data.folder, data.name)

@@ -1,0 +1,81 @@
+"""The files that a camera tells of: taken in by its events, read, and taken off it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.errors import CameraFault
+
+_JPEG_SUFFIXES = (".jpg", ".jpeg")
+_DRAIN_WAIT_MS = 1
+_LONGEST_DRAIN_S = 2.0
+"""By then a body has told of everything that waited: an EOS body begins with some hundred events, 1 ms each."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnCamera:
+    """A file on the camera."""
+
+    folder: str
+    name: str
+
+    @property
+    def is_jpeg(self) -> bool:
+        """Whether its name is that of a JPEG."""
+        return self.name.lower().endswith(_JPEG_SUFFIXES)
+
+
+@dataclass
+class CameraFiles:
+    """The files of one connection."""
+
+    connection: Connection
+
+    def next_added(self, wait_ms: int) -> list[OnCamera]:
+        """Return the next file that the camera tells of, alone, or none where it is silent for so long."""
+        return next(([file] for file in self._events(wait_ms)), [])
+
+    def waiting(self) -> list[OnCamera]:
+        """Return all files of which the camera has not told yet, and leave no event behind.
+
+        Raises
+        ------
+        CameraFault
+            The camera does not stop telling.
+        """
+        return list(self._events(_DRAIN_WAIT_MS))
+
+    def content(self, file: OnCamera) -> bytes:
+        """Return a file's bytes."""
+        kind = self.connection.library.GP_FILE_TYPE_NORMAL
+        return self.connection.copied("file_get", file.folder, file.name, kind)
+
+    def delete(self, files: Iterable[OnCamera]) -> None:
+        """Take files off the camera; what it refuses to delete is left.
+
+        Raises
+        ------
+        ConnectionLost
+            The camera is gone.
+        """
+        for file in files:
+            try:
+                self.connection.call("file_delete", file.folder, file.name)
+            except ConnectionLost:
+                raise
+            except CameraFault:
+                continue
+
+    def _events(self, wait_ms: int) -> Iterator[OnCamera]:
+        library = self.connection.library
+        end_s = time.monotonic() + _LONGEST_DRAIN_S + wait_ms / 1000
+        while time.monotonic() < end_s:
+            kind, data = self.connection.call("wait_for_event", wait_ms)
+            if kind == library.GP_EVENT_TIMEOUT:
+                return
+            if kind == library.GP_EVENT_FILE_ADDED:
+                yield OnCamera(data.folder, data.name)
+        raise CameraFault(detail="it is busy")
