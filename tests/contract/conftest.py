@@ -8,13 +8,17 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import ClassVar, TypeVar
 
 import cv2
+import numpy as np
+import numpy.typing as npt
 import pytest
+import simplejpeg
 
-from kiosk.devices.base import Camera, CameraEvent
+from kiosk.devices.base import Camera, CameraEvent, StillTaken
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.camera import FolderDriver
@@ -25,7 +29,7 @@ from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.system.clock import Clock, SystemClock
-from tests.ptpip.rig import ResponderProcess, sitter_pictures
+from tests.ptpip.rig import ResponderProcess, other_stills, sitter_pictures
 from tests.support.inline_camera import InlineCamera
 from tests.support.manual_clock import ManualClock
 
@@ -103,13 +107,17 @@ class TetheredToResponder(SupervisedCamera):
         "stall": "no_object",
     }
 
-    def __init__(self, folder: Path, maker: str, limits: Timeouts) -> None:
-        self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker)
+    def __init__(self, folder: Path, maker: str, limits: Timeouts, *options: str | Path) -> None:
+        self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker, *options)
         super().__init__(TetheredDriver(self._responder.address), limits)
 
     def fail_next(self, fault: str) -> None:
         """Let something go wrong at its next turn."""
         self._responder.fault(self.FAULTS[fault])
+
+    def press(self) -> None:
+        """Press the body's own button."""
+        self._responder.tell("press")
 
     def end(self) -> None:
         """End the other side."""
@@ -125,6 +133,17 @@ class AttendedRig(Rig):
     released: int = 0
     waiting: bool = False
 
+    def until(self, kind: type[Event]) -> Event:
+        """Poll; after a still the camera waits for the next one, where another was ordered."""
+        event = super().until(kind)
+        self.waiting = self.waiting and not isinstance(event, StillTaken)
+        return event
+
+    def send(self, picture: Path) -> None:
+        """Send a picture that nobody has ordered, and wait until it was taken in."""
+        arrived = shutil.copy(picture, self.inbox / "stray.jpg")
+        super().wait_for(lambda: self.camera.poll() or not Path(arrived).exists())
+
     def wait_for(self, condition: Callable[[], object]) -> None:
         """Wait, and release the camera when it is waited for."""
 
@@ -138,7 +157,7 @@ class AttendedRig(Rig):
         super().wait_for(came)
 
 
-def _attended(folder: Path) -> Rig:
+def _attended(folder: Path) -> AttendedRig:
     inbox = folder / "in"
     inbox.mkdir()
     _, still = sitter_pictures(folder)
@@ -171,6 +190,32 @@ def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
         "folder driver with an attendant": lambda: _attended(tmp_path),
     }[request.param]()
     yield made
+    made.end()
+
+
+@dataclass
+class Pressed:
+    """A camera that takes pictures which nobody has ordered."""
+
+    rig: Rig
+    press: Callable[[], None]
+    stray: npt.NDArray[np.uint8]
+
+
+@pytest.fixture(params=["Nikon with memory", "Nikon with card", "Canon EOS with card", "folder"])
+def pressed(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Pressed]:
+    """Return a camera whose button can be pressed, or whose folder is sent something."""
+    stray = other_stills(tmp_path, 1)[0]
+    made: Rig
+    if request.param == "folder":
+        made = attended = _attended(tmp_path)
+        press = partial(attended.send, stray)
+    else:
+        maker = request.param.split()[0].lower()
+        card = ("--card",) if "card" in request.param else ()
+        camera = TetheredToResponder(tmp_path, maker, GENEROUS, "--button", stray, *card)
+        made, press = Rig(camera, SystemClock()), camera.press
+    yield Pressed(made, press, simplejpeg.decode_jpeg(stray.read_bytes()))
     made.end()
 
 

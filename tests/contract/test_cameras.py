@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import simplejpeg
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceFailed, DeviceReady, DeviceSettings, StillTaken
 from kiosk.errors import CameraFault, DeviceTimeout
+
+SHOT, NEXT = Ticket(1), Ticket(2)
 
 
 def test_a_camera_that_was_not_started_is_closed_and_silent(rig):
@@ -47,16 +51,56 @@ def test_a_shot_gives_one_whole_still_and_the_live_view_goes_on(rig):
     rig.until(DeviceReady)
     rig.wait_for(rig.camera.newest)
     before = rig.camera.newest().sequence
-    rig.camera.shoot()
+    rig.camera.shoot(SHOT)
     assert rig.camera.state == "busy"
-    rig.camera.shoot()
+    rig.camera.shoot(SHOT)
     still = rig.until(StillTaken)
+    assert still.ticket == SHOT
     height, width, _ = simplejpeg.decode_jpeg(still.jpeg, strict=True).shape
     assert (height, width) >= (800, 640)
     assert rig.camera.state == "ready"
     later: list[object] = []
     rig.wait_for(lambda: later.extend(rig.camera.poll()) or rig.camera.newest().sequence > before + 3)
     assert later == []
+
+
+def test_a_shot_that_is_ordered_during_another_comes_after_it_and_each_is_known_by_its_ticket(rig):
+    rig.camera.start()
+    rig.until(DeviceReady)
+    rig.camera.shoot(SHOT)
+    rig.camera.shoot(NEXT)
+    assert rig.until(StillTaken).ticket == SHOT
+    assert rig.until(StillTaken).ticket == NEXT
+    assert rig.camera.state == "ready"
+    assert rig.passed_over == []
+
+
+def test_what_was_seen_before_is_forgotten_and_the_live_view_goes_on(rig):
+    rig.camera.start()
+    rig.until(DeviceReady)
+    rig.wait_for(rig.camera.newest)
+    before = rig.camera.newest()
+    rig.camera.forget()
+    assert rig.camera.newest() is None or rig.camera.newest().sequence > before.sequence
+    rig.wait_for(lambda: rig.camera.poll() or rig.camera.newest())
+    assert rig.camera.newest().sequence > before.sequence
+    rig.camera.shoot(SHOT)
+    rig.until(StillTaken)
+
+
+def test_what_nobody_ordered_is_never_a_later_shot(pressed):
+    """Somebody else's picture comes by the camera's own button, or is sent to the folder, before the sitter does."""
+    rig, camera = pressed.rig, pressed.rig.camera
+    camera.start()
+    rig.until(DeviceReady)
+    for number in range(1, 4):
+        pressed.press()
+        camera.forget()
+        rig.wait_for(lambda: camera.poll() or camera.newest())
+        camera.shoot(Ticket(number))
+        still = rig.until(StillTaken)
+        assert still.ticket == Ticket(number)
+        assert not np.array_equal(simplejpeg.decode_jpeg(still.jpeg), pressed.stray)
 
 
 def test_a_camera_that_is_ready_tells_how_it_is_set(rig):
@@ -70,8 +114,10 @@ def test_a_camera_that_is_ready_tells_how_it_is_set(rig):
 
 def test_a_shot_before_the_camera_is_ready_fails(rig):
     rig.camera.start()
-    rig.camera.shoot()
-    assert isinstance(rig.until(DeviceFailed).error, CameraFault)
+    rig.camera.shoot(SHOT)
+    refused = rig.until(DeviceFailed)
+    assert isinstance(refused.error, CameraFault)
+    assert refused.ticket == SHOT
     rig.wait_for(lambda: rig.camera.poll() or rig.camera.state == "ready")
 
 
@@ -96,11 +142,13 @@ def test_a_refused_shot_is_reported_and_the_next_one_comes(faulty_rig):
     camera.start()
     faulty_rig.until(DeviceReady)
     camera.fail_next("shoot")
-    camera.shoot()
-    assert "focus" in str(faulty_rig.until(DeviceFailed).error)
+    camera.shoot(SHOT)
+    refused = faulty_rig.until(DeviceFailed)
+    assert "focus" in str(refused.error)
+    assert refused.ticket == SHOT
     assert camera.state == "ready"
-    camera.shoot()
-    faulty_rig.until(StillTaken)
+    camera.shoot(NEXT)
+    assert faulty_rig.until(StillTaken).ticket == NEXT
 
 
 def test_a_still_cut_short_is_never_handed_out(faulty_rig):
@@ -108,7 +156,7 @@ def test_a_still_cut_short_is_never_handed_out(faulty_rig):
     camera.start()
     faulty_rig.until(DeviceReady)
     camera.fail_next("truncate")
-    camera.shoot()
+    camera.shoot(SHOT)
     events = []
     faulty_rig.wait_for(lambda: events.extend(camera.poll()) or events)
     assert [type(event) for event in events] == [DeviceFailed]
@@ -151,8 +199,11 @@ def test_a_shot_that_never_ends_is_reported_as_a_timeout(watched_rig):
     camera.start()
     watched_rig.until(DeviceReady)
     camera.fail_next("stall")
-    camera.shoot()
-    error = watched_rig.until(DeviceFailed).error
-    assert isinstance(error, DeviceTimeout)
-    assert error.params["operation"] == "the shot"
+    camera.shoot(SHOT)
+    failed = watched_rig.until(DeviceFailed)
+    assert isinstance(failed.error, DeviceTimeout)
+    assert failed.error.params["operation"] == "the shot"
+    assert failed.ticket == SHOT
     watched_rig.until(DeviceReady)
+    camera.shoot(NEXT)
+    assert watched_rig.until(StillTaken).ticket == NEXT

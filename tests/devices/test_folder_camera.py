@@ -1,20 +1,40 @@
 from __future__ import annotations
 
+import io
+import math
+import os
 import threading
 import time
+from datetime import datetime, timedelta
 
+import numpy as np
+import pillow_heif
 import pytest
+from PIL import ExifTags, Image
 
+from kiosk.devices.folder import arrivals
 from kiosk.devices.folder import camera as folder_camera
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.errors import CameraFault
-from tests.ptpip.rig import sitter_pictures
+from kiosk.vision.pictures.photo_file import decode_still, still_focal_length_px
+from tests.ptpip.rig import other_stills, sitter_pictures
+from tests.support.exif import marked_with_time
 
 
 @pytest.fixture
 def still(tmp_path):
     (tmp_path / "made").mkdir()
     return sitter_pictures(tmp_path / "made")[1].read_bytes()
+
+
+@pytest.fixture
+def others(still, tmp_path):
+    return [path.read_bytes() for path in other_stills(tmp_path / "made", 2)]
+
+
+def stamped(jpeg, ahead_s):
+    """Return the picture as if a camera whose clock is ahead had taken it now."""
+    return marked_with_time(jpeg, datetime.now().astimezone() + timedelta(seconds=ahead_s))
 
 
 @pytest.fixture
@@ -89,12 +109,128 @@ def test_a_picture_that_is_still_being_written_is_waited_for(folder, still):
     sender.join()
 
 
-def test_a_transmission_that_broke_off_is_no_picture(folder, still, monkeypatch):
+def shown(driver, empty, limit_s=10.0):
+    """Wait until the driver shows something else than the grey picture."""
+    end_s = time.monotonic() + limit_s
+    while driver.next_frame() == empty:
+        assert time.monotonic() < end_s
+        time.sleep(0.02)
+
+
+@pytest.mark.parametrize("keep", [True, False])
+def test_a_picture_that_came_before_the_sitter_is_nobodys(folder, still, monkeypatch, keep):
+    """It came at the welcome screen, and the one behind it has only half arrived when the sitter is looked at."""
+    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
+    driver = FolderDriver(folder, keep=keep)
+    driver.open()
+    empty = driver.next_frame()
+    (folder / "a.jpg").write_bytes(still)
+    shown(driver, empty)
+    (folder / "b.jpg").write_bytes(still[: len(still) // 2])
+    driver.forget()
+    assert driver.next_frame() == empty
+    (folder / "b.jpg").write_bytes(still)
+    with pytest.raises(CameraFault, match="no picture came"):
+        driver.shoot()
+    assert sorted(path.name for path in folder.iterdir()) == (["a.jpg", "b.jpg"] if keep else [])
+    (folder / "c.jpg").write_bytes(still)
+    assert driver.shoot() == still
+
+
+def test_the_last_to_arrive_counts_whatever_it_is_called(folder, still, others):
+    """A camera's count wraps from DSC_9999 to DSC_0001."""
+    driver = FolderDriver(folder)
+    driver.open()
+    empty = driver.next_frame()
+    (folder / "DSC_9999.JPG").write_bytes(others[0])
+    shown(driver, empty)
+    (folder / "DSC_0001.JPG").write_bytes(still)
+    first = driver.next_frame()
+    shown(driver, first)
+    assert driver.shoot() == still
+
+
+def test_two_that_arrive_at_once_are_ordered_by_when_they_were_written(folder, still, others):
+    driver = FolderDriver(folder)
+    driver.open()
+    for name, content, ago_s in (("a.jpg", still, 10), ("b.jpg", others[0], 20)):
+        (folder / name).write_bytes(content)
+        os.utime(folder / name, (time.time() - ago_s,) * 2)
+    assert driver.shoot() == still
+
+
+@pytest.mark.parametrize("keep", [True, False])
+def test_a_name_that_is_used_again_is_a_new_picture(folder, still, others, monkeypatch, keep):
+    monkeypatch.setattr(arrivals, "PAUSE_S", 0.1)
+    (folder / "a.jpg").write_bytes(others[0])
+    driver = FolderDriver(folder, keep=keep)
+    driver.open()
+    time.sleep(0.2)
+    (folder / "a.jpg").write_bytes(still)
+    assert driver.shoot() == still
+    driver.next_frame()
+    time.sleep(0.2)
+    (folder / "a.jpg").write_bytes(others[1])
+    assert driver.shoot() == others[1]
+
+
+def test_a_picture_that_was_on_its_way_for_long_is_known_by_its_time(folder, still, monkeypatch):
+    """The camera's clock is a day ahead; the second picture was taken ten seconds before the sitter came."""
+    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
+    driver = FolderDriver(folder)
+    driver.open()
+    (folder / "a.jpg").write_bytes(stamped(still, 86400))
+    assert driver.shoot().endswith(still[2:])
+    driver.forget()
+    (folder / "b.jpg").write_bytes(stamped(still, 86400 - 10))
+    with pytest.raises(CameraFault, match="no picture came"):
+        driver.shoot()
+    (folder / "c.jpg").write_bytes(stamped(still, 86400 + 2))
+    assert driver.shoot().endswith(still[2:])
+
+
+def test_pictures_in_folders_below_count_and_a_folder_with_a_pictures_name_does_not(folder, still):
+    (folder / "x.jpg").mkdir()
+    driver = FolderDriver(folder)
+    driver.open()
+    (folder / "y.jpg").mkdir()
+    (folder / "y.jpg" / "IMG_1.JPEG").write_bytes(still)
+    (folder / "y.jpg" / ".IMG_2.jpg").write_bytes(still)
+    assert driver.shoot() == still
+    assert [path.name for path in folder.rglob("*") if path.is_file()] == [".IMG_2.jpg"]
+
+
+def test_a_heic_picture_is_taken_when_it_is_whole(folder, still):
+    picture = Image.open(io.BytesIO(still)).resize((320, 400))
+    exif = Image.Exif()
+    exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm] = 52
+    file = io.BytesIO()
+    pillow_heif.from_pillow(picture).save(file, quality=95, exif=exif.tobytes())
+    heic = file.getvalue()
+    driver = FolderDriver(folder)
+    driver.open()
+
+    def send():
+        (folder / "IMG_1.HEIC").write_bytes(heic[: len(heic) // 2])
+        time.sleep(1.0)
+        (folder / "IMG_1.HEIC").write_bytes(heic)
+
+    sender = threading.Thread(target=send)
+    sender.start()
+    jpeg = driver.shoot()
+    sender.join()
+    taken = decode_still(jpeg)
+    assert np.abs(taken.astype(int) - np.asarray(picture, int)).mean() < 3.0
+    assert still_focal_length_px(jpeg) == pytest.approx(52 * math.hypot(320, 400) / math.hypot(36, 24))
+    assert list(folder.iterdir()) == []
+
+
+def test_a_shot_in_vain_tells_of_the_file_that_could_not_be_used(folder, still, monkeypatch):
     monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.6)
     driver = FolderDriver(folder)
     driver.open()
     (folder / "half.jpg").write_bytes(still[: len(still) // 2])
-    with pytest.raises(CameraFault, match="no picture came"):
+    with pytest.raises(CameraFault, match=r"no picture came .* within 0\.6 s; half\.jpg is not a whole JPEG"):
         driver.shoot()
 
 

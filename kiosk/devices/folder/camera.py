@@ -2,7 +2,8 @@
 
 Such a camera cannot be told to shoot from here, and shows no live view: an attendant releases it. Each picture that
 comes in is shown as the live view, so the sitter is led from picture to picture; when one is as it should be, the shot
-that is then ordered is that very picture.
+that is then ordered is that very picture. So a picture counts for the sitter at whom the booth looked when it began to
+come in, and for nobody after that; one that was on its way for longer is known by its time, where the camera writes it.
 """
 
 from __future__ import annotations
@@ -11,27 +12,26 @@ import time
 from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.camera.driver import NotThere, looks_whole
+from kiosk.devices.camera.body_clock import BodyClock, taken_s
+from kiosk.devices.camera.driver import NotThere
+from kiosk.devices.folder.arrivals import Arrivals
+from kiosk.devices.folder.pictures import as_jpeg, blank, small
 from kiosk.errors import CameraFault
 
 ARRIVAL_S = 11.0
-"""How long a shot waits for its picture: less than the limit outside the call (`camera_process.Limits.shot_s`)."""
+"""How long a shot waits for its picture: less than the limit outside the call (`Timeouts.shot_s`)."""
 
 SHOWN_S = 30.0
 """How long a picture is shown when no shot is ordered: practice, longer than a sitter takes to follow an advice."""
 
 _LOOK_S = 0.05
-_SETTLED_S = 0.2
-_SUFFIXES = (".jpg", ".jpeg")
-_LIVE_LONG_SIDE_PX = 1280
-_LIVE_QUALITY = 80
 
 
 class FolderDriver:
-    """Pictures that appear in a folder.
+    """Pictures that appear in a folder, or in one below it.
 
-    A picture counts when it is a whole JPEG and has not grown for 0.2 s. It is read once and, unless it is to stay,
-    removed: it shows a face.
+    A picture counts when it is a whole JPEG or HEIC file and has not changed for 0.2 s. It is read once and, unless it
+    is to stay, removed: it shows a face. The last that began to arrive is the newest.
 
     Parameters
     ----------
@@ -49,11 +49,13 @@ class FolderDriver:
         self._folder = folder
         self._keep = keep
         self.simulated = simulated
-        self._known: set[Path] = set()
-        self._sizes: dict[Path, tuple[int, float]] = {}
+        self._arrivals = Arrivals(folder)
         self._frame = b""
         self._still = b""
         self._came_s = 0.0
+        self._refused = ""
+        self._clock = BodyClock()
+        self._forgot_s = time.monotonic()
 
     def warm_up(self) -> None:
         """Import what draws the grey picture."""
@@ -68,20 +70,20 @@ class FolderDriver:
             There is no such folder.
         """
         try:
-            self._known = set(self._pictures())
+            self._arrivals.begin()
         except CameraFault as error:
             raise NotThere(**error.params) from error
-        self._forget()
+        self._show_nothing()
         return f"Folder {self._folder}"
 
     def next_frame(self) -> bytes:
         """Return the picture that came last, made small, or an empty grey one where there is none to show.
 
-        A picture that was handed out, or that came long ago, is shown no more: the next sitter is another person.
+        A picture that was handed out, or that came long ago, is shown no more.
         """
         self._take_in()
         if time.monotonic() - self._came_s > SHOWN_S:
-            self._forget()
+            self._show_nothing()
         return self._frame
 
     def shoot(self) -> bytes:
@@ -92,15 +94,23 @@ class FolderDriver:
         CameraFault
             None came in time.
         """
+        self._refused = ""
         end_s = time.monotonic() + ARRIVAL_S
         while not self._still:
             if time.monotonic() > end_s:
-                raise CameraFault(detail=f"no picture came into its folder within {ARRIVAL_S:g} s")
+                why = f"; {self._refused}" if self._refused else ""
+                raise CameraFault(detail=f"no picture came into its folder within {ARRIVAL_S:g} s{why}")
             time.sleep(_LOOK_S)
             self._take_in()
         still = self._still
-        self._forget()
+        self._show_nothing()
         return still
+
+    def forget(self) -> None:
+        """Use no picture that has come, or has begun to come, until now."""
+        self._arrivals.forget()
+        self._forgot_s = time.monotonic()
+        self._show_nothing()
 
     def notices(self) -> list[str]:
         """Return nothing: a folder knows nothing of the camera."""
@@ -115,67 +125,24 @@ class FolderDriver:
 
     def close(self) -> None:
         """Forget what was seen."""
-        self._known.clear()
-        self._sizes.clear()
         self._frame = self._still = b""
 
     def _take_in(self) -> None:
-        """Take in the pictures that have come whole; the last one counts."""
-        for path in self._pictures():
-            if path in self._known or not self._is_settled(path):
+        """Take in the pictures that have come whole; the last one counts, and what nobody wants is removed unseen."""
+        for path, is_wanted in self._arrivals.settled():
+            try:
+                jpeg = as_jpeg(path)
+            except CameraFault as error:
+                self._refused = str(error.params["detail"])
+                self._arrivals.put_off(path)
                 continue
-            jpeg = path.read_bytes()
-            if not looks_whole(jpeg):
-                continue
-            self._known.add(path)
-            self._still, self._frame = jpeg, _small(jpeg)
-            self._came_s = time.monotonic()
+            self._arrivals.done(path)
             if not self._keep:
                 path.unlink(missing_ok=True)
-                self._known.discard(path)
+            now_s = time.monotonic()
+            if is_wanted and not self._clock.is_older(taken_s(jpeg), self._forgot_s, now_s):
+                self._still, self._frame = jpeg, small(jpeg)
+                self._came_s = now_s
 
-    def _forget(self) -> None:
-        self._frame, self._still = _blank(), b""
-
-    def _pictures(self) -> list[Path]:
-        """Return the JPEG files in the folder, oldest first."""
-        try:
-            found = [path for path in self._folder.iterdir() if path.suffix.lower() in _SUFFIXES]
-        except OSError as error:
-            raise CameraFault(detail=f"its folder {self._folder} cannot be read") from error
-        return sorted(found, key=lambda path: path.name)
-
-    def _is_settled(self, path: Path) -> bool:
-        try:
-            size = path.stat().st_size
-        except FileNotFoundError:
-            return False
-        now_s = time.monotonic()
-        before, since_s = self._sizes.get(path, (-1, now_s))
-        if size != before:
-            self._sizes[path] = (size, now_s)
-            return False
-        return now_s - since_s >= _SETTLED_S
-
-
-def _blank() -> bytes:
-    import numpy as np
-    import simplejpeg
-
-    grey = np.full((800, 640, 1), 128, np.uint8)
-    jpeg: bytes = simplejpeg.encode_jpeg(grey, quality=_LIVE_QUALITY, colorspace="GRAY")
-    return jpeg
-
-
-def _small(jpeg: bytes) -> bytes:
-    """Return the picture at most 1280 pixels long, or nothing where it is damaged."""
-    import cv2
-    import numpy as np
-
-    picture = cv2.imdecode(np.frombuffer(jpeg, np.uint8), cv2.IMREAD_REDUCED_COLOR_2)
-    if picture is None:
-        return b""
-    factor = min(1.0, _LIVE_LONG_SIDE_PX / max(picture.shape[:2]))
-    small = cv2.resize(picture, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-    came, data = cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, _LIVE_QUALITY])
-    return data.tobytes() if came else b""
+    def _show_nothing(self) -> None:
+        self._frame, self._still = blank(), b""
