@@ -10,17 +10,17 @@ from __future__ import annotations
 import difflib
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.core.document.ages import LIFTED
+from kiosk.catalogue.names import check_measurements, check_sources, check_variants
 from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
-from kiosk.core.document.limits import CaptureLimit, Model, Provenance
+from kiosk.core.document.limits import CaptureLimit, Model
 from kiosk.errors import RulesRefused, UnknownDocument
 from kiosk.system.toml_file import read_table, refusal
 
@@ -65,15 +65,15 @@ class _Shared:
             _validated(_CAPTURE, tables["capture.toml"], own / "capture.toml"),
         )
         for name, limit in shared.capture.items():
-            _check_sources(own / "capture.toml", name, limit, shared.sources)
+            check_sources(own / "capture.toml", name, limit, shared.sources)
         return shared
 
     def document(self, path: Path) -> Document:
         """Read one file, check its names against the shared tables, and merge in the shared capture limits."""
         document = read_document(path, self.palette)
         for key, rule in document.rules():
-            _check_sources(path, key, rule, self.sources)
-        _check_measurements(path, document, self.capture)
+            check_sources(path, key, rule, self.sources)
+        check_measurements(path, document, self.capture)
         return document.model_copy(update={"capture": {**self._shared_capture(document), **document.capture}})
 
     def _shared_capture(self, document: Document) -> dict[str, CaptureLimit]:
@@ -109,7 +109,7 @@ class Catalogue:
         shared = _Shared.read(own)
         documents = {path.stem: shared.document(path) for path in _document_files(own)}
         if own == shipped_folder():
-            _check_variants(own, documents, documents)
+            check_variants(own, documents, documents)
         return cls(documents, shared.sources)
 
     @classmethod
@@ -130,7 +130,7 @@ class Catalogue:
                 detail = f"{name!r} comes with the program; give your own document another id"
                 raise RulesRefused(path=own / f"{name}.toml", where="id", detail=detail)
         documents = {**shipped.documents, **added.documents}
-        _check_variants(own, added.documents, documents)
+        check_variants(own, added.documents, documents)
         return cls(documents, {**shipped.sources, **added.sources})
 
     def get(self, document_id: str) -> Document:
@@ -235,43 +235,3 @@ def _validated(adapter: TypeAdapter[_T], table: dict[str, Any], path: Path) -> _
         return adapter.validate_python(table)
     except ValidationError as error:
         raise refusal(path, error) from error
-
-
-def _check_sources(path: Path, key: str, rule: Provenance, sources: Mapping[str, Source]) -> None:
-    for name in rule.source:
-        if name not in sources:
-            raise RulesRefused(path=path, where=f"{key}.source", detail=f"{name!r} is not in sources.toml")
-
-
-def _check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
-    """Refuse unknown names of measurements, so that a misspelt one is not silently ignored."""
-    for where, name in _measurements_named(document):
-        if name not in capture and not (where.endswith("lifts") and name in LIFTED):
-            near = difflib.get_close_matches(name, capture, n=1)
-            hint = f"; {near[0]!r} is the nearest" if near else ""
-            raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
-    relaxed = ((f"relaxations.{n}.", one.capture) for n, one in enumerate(document.relaxations, start=1))
-    for prefix, limits in (("", document.capture), *relaxed):
-        for name, limit in limits.items():
-            if limit.unit != capture[name].unit:
-                detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
-                raise RulesRefused(path=path, where=f"{prefix}capture.{name}.unit", detail=detail)
-
-
-def _check_variants(folder: Path, own: Mapping[str, Document], known: Mapping[str, Document]) -> None:
-    """Refuse a variant of what is unknown, or of what is a variant itself."""
-    for document in own.values():
-        root = known.get(document.variant_of) if document.variant_of else None
-        if document.variant_of and (root is None or root.variant_of or root is document):
-            detail = f"{document.variant_of!r} is not a document with variants"
-            raise RulesRefused(path=folder / f"{document.id}.toml", where="variant_of", detail=detail)
-
-
-def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
-    for name in document.capture:
-        yield f"capture.{name}", name
-    for index, relaxation in enumerate(document.relaxations, start=1):
-        for name in relaxation.lifts:
-            yield f"relaxations.{index}.lifts", name
-        for name in relaxation.capture:
-            yield f"relaxations.{index}.capture.{name}", name

@@ -14,8 +14,8 @@ from scipy.optimize import linprog
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Point, Range
 from kiosk.core.base.measurement import HeadPoints
-from kiosk.core.document.document import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
 from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm, possible_heads_mm
+from kiosk.core.document.soundness import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
 from kiosk.core.judging.crop import plan_crop
 
 DOCUMENTS = Catalogue.load().all()

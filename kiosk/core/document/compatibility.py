@@ -9,9 +9,10 @@ from typing import Literal
 
 from kiosk.core.base.geometry import Range
 from kiosk.core.document.background import ColourRegion
-from kiosk.core.document.document import LEAST_ABOVE_EYES, MOST_ABOVE_EYES, Document
+from kiosk.core.document.document import Document
 from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
 from kiosk.core.document.limits import range_words
+from kiosk.core.document.soundness import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
 
 Compatibility = Literal["one_print", "one_shot", "several_shots"]
 Obstacle = Literal["background", "capture", "not_a_print", "size", "head_top", "head_height", "place", "paper"]

@@ -7,7 +7,6 @@ to upload that is its smallest permitted picture at 300 px per inch.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from functools import reduce
 from typing import Self
@@ -17,19 +16,15 @@ from pydantic import Field, model_validator
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.document.ages import relaxed
 from kiosk.core.document.background import BackgroundRule, ColourRegion
-from kiosk.core.document.head_fit import VerticalLimits, possible_heads_mm
+from kiosk.core.document.head_fit import VerticalLimits
 from kiosk.core.document.limits import (
-    CONTRADICTION,
     CaptureLimit,
     Length,
     Limit,
     Model,
     Provenance,
-    RuleError,
-    range_words,
 )
 from kiosk.core.document.requirements import (
-    BY_EYE,
     BackRule,
     BorderRule,
     ChannelRule,
@@ -48,13 +43,9 @@ from kiosk.core.document.requirements import (
     StatementName,
     VisibleRule,
 )
+from kiosk.core.document.soundness import check
 from kiosk.core.document.upload import Upload
 from kiosk.errors import NoPrintSize
-
-LEAST_ABOVE_EYES, MOST_ABOVE_EYES = 0.40, 0.60
-"""The range over all sitters of the share of head height above the eye line. ANSUR II gives 0.444 to 0.525 for heads
-measured to the crown (5th to 95th percentile, men and women, computed from the public data); hair raises the upper end
-(practice)."""
 
 
 class Document(Model):
@@ -120,79 +111,9 @@ class Document(Model):
     """Limits by measurement name; they replace those of `capture.toml`."""
 
     @model_validator(mode="after")
-    def _print_or_upload(self) -> Self:
-        if self.size is None and self.upload is None:
-            raise RuleError("size", "give the size of a print, an upload, or both")
+    def _sound(self) -> Self:
+        check(self)
         return self
-
-    @model_validator(mode="after")
-    def _units(self) -> Self:
-        compression = None if self.upload is None else self.upload.compression
-        for name, limit, units in (
-            ("resolution", self.resolution, ("dpi",)),
-            ("recency", self.recency, ("months", "days")),
-            ("upload.compression", compression, ("ratio",)),
-        ):
-            if limit is not None and limit.unit not in units:
-                raise RuleError(f"{name}.unit", f"{limit.unit!r}; it is given in {' or '.join(map(repr, units))}")
-        return self
-
-    @model_validator(mode="after")
-    def _superseded_beside_another(self) -> Self:
-        for key, rule in self.rules():
-            if rule.superseded and "contradicted_by" not in key:
-                raise RuleError(f"{key}.superseded", "only a rule in contradicted_by can be superseded")
-        return self
-
-    @model_validator(mode="after")
-    def _one_background(self) -> Self:
-        if not self.backdrop_colours:
-            raise RuleError("upload.background", "no colour suits the print and the upload")
-        return self
-
-    @model_validator(mode="after")
-    def _named_by_eye(self) -> Self:
-        for name, rule in self.statements.items():
-            if rule.by_eye and name not in BY_EYE:
-                raise RuleError(f"statements.{name}.by_eye", f"only {', '.join(BY_EYE)} can be judged by eye")
-        return self
-
-    @model_validator(mode="after")
-    def _reconcilable(self) -> Self:
-        for key, rule in self.rules():
-            if isinstance(rule, Length) and rule.range_mm(self.frame_mm).is_empty:
-                raise RuleError(f"{key}.contradicted_by", CONTRADICTION)
-        return self
-
-    @model_validator(mode="after")
-    def _accepted_only_where_read(self) -> Self:
-        if self.channel.value == "self_service":
-            if self.channel.evidence == "memory":
-                raise RuleError(
-                    "channel.value", "what is known from memory is 'unconfirmed': the sitter asks the office"
-                )
-            borrowed = [key for key, rule in self.geometry() if rule.evidence == "practice"]
-            if borrowed and self.channel.evidence != "practice":
-                raise RuleError("channel.value", f"'unconfirmed' where a rule is borrowed from practice: {borrowed[0]}")
-        return self
-
-    @model_validator(mode="after")
-    def _some_head_fits(self) -> Self:
-        self._check_fit("")
-        for index, relaxation in enumerate(self.relaxations, start=1):
-            self.for_age(relaxation.from_age_years)._check_fit(f"relaxations.{index}.")
-        return self
-
-    def _check_fit(self, prefix: str) -> None:
-        """Add the vertical limits one by one, and name the first that leaves no room for any head."""
-        every = self.vertical_limits
-        limits = VerticalLimits(every.frame_height_mm, every.head_height_mm)
-        for key in ("head_height", "eye_line", "margin_above", "margin_below"):
-            limits = replace(limits, **{f"{key}_mm": getattr(every, f"{key}_mm")})
-            if possible_heads_mm(limits, LEAST_ABOVE_EYES, MOST_ABOVE_EYES).is_empty:
-                heads = range_words(every.head_height_mm, "mm")
-                reason = f"no head of {heads} fits it in a photo {every.frame_height_mm:.5g} mm high"
-                raise RuleError(prefix + key, reason)
 
     @property
     def size_mm(self) -> Size:
