@@ -35,7 +35,7 @@ BARE = [name for name, row in LABELS.items() if row["covering"] == "none"]
 FACE = Face(half=0.77, chin=-1.27, hairline=0.74, top=1.4)
 """The middle of 538 faces."""
 
-DRAWS = 4
+DRAWS = 12
 """Cloths of each kind that are laid on each bare head."""
 
 
