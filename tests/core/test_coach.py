@@ -25,6 +25,7 @@ from kiosk.core.session.coach import (
     advise,
     live_limits,
 )
+from kiosk.core.view.sitter import Check
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
 RATE = 30
@@ -122,6 +123,27 @@ def test_following_an_instruction_is_praised():
     )
     assert said[change].instruction is Instruction.HOLD_STILL
     assert said[change].praise_until_s > change / RATE
+
+
+def praises(said: list[Advice]) -> list[Advice]:
+    return [advice for index, advice in enumerate(said) if index / RATE < advice.praise_until_s]
+
+
+def test_getting_worse_while_holding_still_is_not_praised():
+    """Holding still is not something that was followed once the eyes are shut."""
+    said = coach([seen()] * 2 * RATE + [seen(eyes_open=0.0)] * 2 * RATE)
+    assert said[-1].instruction is Instruction.OPEN_EYES
+    assert not praises(said)
+
+
+def test_nothing_is_praised_while_its_sign_is_amber():
+    """The head is straight again, but the chin is up; and a turn that comes back takes the praise with it."""
+    chin_up = coach([seen(yaw=15.0, pitch=12.0)] * 2 * RATE + [seen(pitch=12.0)] * RATE)
+    assert chin_up[-1].instruction is Instruction.CHIN_DOWN
+    assert not praises(chin_up)
+    back = coach([seen(yaw=15.0)] * 2 * RATE + [seen()] * RATE + [seen(yaw=15.0)] * RATE)
+    assert praises(back)
+    assert all(Check("facing_forward", "pass") in advice.checks for advice in praises(back))
 
 
 def test_the_checks_name_what_is_broken():

@@ -100,6 +100,8 @@ ASKS: tuple[_Ask, ...] = (
 CARER_ASKS = tuple(sorted(ASKS, key=lambda ask: CARER_ORDER.index(ask.name)))
 
 CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
+CHECK_OF = {instruction: ask.check for ask in ASKS for instruction in (ask.below, ask.above) if instruction}
+"""The sign that shows whether an instruction has been followed."""
 
 _OPPOSITES = {
     a: b
@@ -143,8 +145,8 @@ class Advice:
         By measurement name, what is broken in the newest picture or was so less than `MENDED_S` before.
     checks
         The live requirements for the screen.
-    praise_until_s
-        An encouraging word is shown until then.
+    praised, praise_until_s
+        The check that has turned right because of an instruction, and until when this is praised.
     last_shown
         When each instruction was last on the screen.
     height_off_cm
@@ -156,6 +158,7 @@ class Advice:
     seen_s: float = float("-inf")
     broken: Mapping[str, Fault] = field(default_factory=dict)
     checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
+    praised: str = ""
     praise_until_s: float = float("-inf")
     last_shown: Mapping[Instruction, float] = field(default_factory=dict)
     height_off_cm: int = 0
@@ -215,11 +218,23 @@ def advise(
     advice = replace(before, seen_s=now_s, broken=broken, last_shown=shown, height_off_cm=off_cm)
     advice = replace(advice, checks=_checks(seen, advice.broken_now, limits))
     chosen = _choose(before, broken, shown, now_s)
-    if chosen is before.instruction or now_s - before.since_s < MIN_SHOWN_S:
+    if chosen is not before.instruction and now_s - before.since_s >= MIN_SHOWN_S:
+        advice = _praised(replace(advice, instruction=chosen, since_s=now_s), before.instruction)
+    return _unless_amber(advice)
+
+
+def _praised(advice: Advice, followed: Instruction | None) -> Advice:
+    """Return the advice with praise for the instruction before, which nothing asks for any more."""
+    check = CHECK_OF.get(followed) if followed is not None else None
+    if check is None:
         return advice
-    followed = before.instruction is not None and before.instruction not in {fault.ask for fault in broken.values()}
-    praise_until_s = now_s + PRAISE_S if followed and seen.points is not None else before.praise_until_s
-    return replace(advice, instruction=chosen, since_s=now_s, praise_until_s=praise_until_s)
+    return replace(advice, praised=check, praise_until_s=advice.since_s + PRAISE_S)
+
+
+def _unless_amber(advice: Advice) -> Advice:
+    """Return the advice without praise for a check that is not right."""
+    right = Check(advice.praised, "pass") in advice.checks
+    return advice if right else replace(advice, praised="", praise_until_s=float("-inf"))
 
 
 def _broken(
