@@ -146,6 +146,29 @@ def test_nothing_is_praised_while_its_sign_is_amber():
     assert all(Check("facing_forward", "pass") in advice.checks for advice in praises(back))
 
 
+def test_hold_still_is_never_said_beside_an_amber_sign():
+    """One who overshoots is not sent back at once, but is not asked to hold still in the wrong place either."""
+    overshot = coach([seen(yaw=15.0)] * 2 * RATE + [seen(yaw=-15.0)] * RATE)
+    assert overshot[-1].instruction is None
+    assert Check("facing_forward", "fail") in overshot[-1].checks
+    stirred = coach([seen()] * 5 + [seen(dx=0.2)] * 2 * RATE)
+    assert stirred[-1].instruction is Instruction.MOVE_RIGHT
+    assert not any(holds_beside_amber(advice) for advice in stirred)
+
+
+def holds_beside_amber(advice: Advice) -> bool:
+    return advice.instruction is Instruction.HOLD_STILL and any(check.word != "pass" for check in advice.checks)
+
+
+@pytest.mark.parametrize("frames", [5, 8, 11])
+def test_signs_settle_both_ways(frames):
+    """A requirement broken or kept for less than 0.4 s turns no sign, however often."""
+    kept_at_times = coach([seen(dx=0.2)] * RATE + ([seen()] * frames + [seen(dx=0.2)] * 12) * 9)[RATE:]
+    assert {Check("position", "fail") in advice.checks for advice in kept_at_times} == {True}
+    broken_at_times = coach([seen()] * RATE + ([seen(dx=0.2)] * frames + [seen()] * 13) * 9)[RATE:]
+    assert {Check("position", "pass") in advice.checks for advice in broken_at_times} == {True}
+
+
 def test_the_checks_name_what_is_broken():
     checks = {check.key: check.word for check in coach([seen(yaw=15.0)] * RATE)[-1].checks}
     assert checks == dict.fromkeys(CHECKS, "pass") | {"facing_forward": "fail"}
@@ -195,6 +218,8 @@ FAULTS = st.fixed_dictionaries(
 def test_whatever_the_sitter_does_the_words_stay_and_never_contradict_themselves(story):
     frames = [seen(**fault) for fault, count in story for _ in range(count)]
     said = coach(frames)
+    assert not any(holds_beside_amber(advice) for advice in said)
+    assert all(Check(advice.praised, "pass") in advice.checks for advice in praises(said))
     spans: list[tuple[Instruction, float, float]] = []
     for index, advice in enumerate(said):
         if advice.instruction is None:

@@ -5,11 +5,14 @@ the limit's rule of decision, and as kept again only within the inner one, so th
 the words flicker. Instructions come in the order in which they help:
 place before pose, pose before expression, light last. One stays on the screen for at least `MIN_SHOWN_S`, and its
 opposite is not shown within `NO_CONTRADICTION_S`.
+
+Words and signs come from one state, which settles: a sign is amber while its requirement is asked for or has been
+broken for `SETTLE_S`, and none is while the sitter is asked to hold still.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -27,11 +30,9 @@ MIN_SHOWN_S = 1.0
 """No instruction is taken away sooner: time to read four words (practice)."""
 NO_CONTRADICTION_S = 2.0
 """An instruction's opposite is not shown sooner than this after it."""
-SETTLE_S = 0.35
-"""A requirement must be broken for this long: longer than a blink of 0.1 to 0.4 s (practice)."""
-MENDED_S = 0.2
-"""It is mended when it has been kept for this long, six pictures: otherwise a number that keeps crossing its limit
-would neither be asked for nor let the shutter fire (`tests/bench/coach`)."""
+SETTLE_S = 0.4
+"""A requirement counts as broken once it has been broken for this long, the longest blink (practice), and as mended
+once it has been kept for as long: a number that keeps crossing its limit is asked for (`tests/bench/coach`)."""
 PRAISE_S = 1.2
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
@@ -103,6 +104,9 @@ CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
 CHECK_OF = {instruction: ask.check for ask in ASKS for instruction in (ask.below, ask.above) if instruction}
 """The sign that shows whether an instruction has been followed."""
 
+PLACE_TAKING = (_I.SIT_DOWN, _I.ONE_PERSON)
+"""What is asked while there is no single face to measure."""
+
 _OPPOSITES = {
     a: b
     for pair in (
@@ -119,16 +123,32 @@ _OPPOSITES = {
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A requirement that is not met: what would mend it, and the first and the last picture in which it was broken."""
+    """A requirement that is not met.
+
+    Attributes
+    ----------
+    ask
+        What would mend it.
+    since_s, last_s
+        When it was first and last seen broken in the direction that `ask` mends.
+    stood
+        Whether it had settled before, in either direction.
+    """
 
     ask: Instruction
     since_s: float
     last_s: float
+    stood: bool = False
 
     @property
     def is_settled(self) -> bool:
         """Whether it has lasted long enough to be said."""
         return self.last_s - self.since_s >= SETTLE_S
+
+    @property
+    def stands(self) -> bool:
+        """Whether its sign is amber."""
+        return self.stood or self.is_settled
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +158,12 @@ class Advice:
     Attributes
     ----------
     instruction, since_s
-        What is on the screen, and since when; None until something has been seen for long enough.
+        What is on the screen, and since when; None until something has been seen for long enough, and where the only
+        thing to say would contradict what was just said.
     seen_s
         When the newest picture was seen.
     broken
-        By measurement name, what is broken in the newest picture or was so less than `MENDED_S` before.
+        By measurement name, what is broken in the newest picture or was so less than `SETTLE_S` before.
     checks
         The live requirements for the screen.
     praised, praise_until_s
@@ -216,18 +237,15 @@ def advise(
         before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"].range)
     )
     advice = replace(before, seen_s=now_s, broken=broken, last_shown=shown, height_off_cm=off_cm)
-    advice = replace(advice, checks=_checks(seen, advice.broken_now, limits))
     chosen = _choose(before, broken, shown, now_s)
     if chosen is not before.instruction and now_s - before.since_s >= MIN_SHOWN_S:
         advice = _praised(replace(advice, instruction=chosen, since_s=now_s), before.instruction)
-    return _unless_amber(advice)
+    return _unless_amber(replace(advice, checks=_checks(advice, limits)))
 
 
 def _praised(advice: Advice, followed: Instruction | None) -> Advice:
-    """Return the advice with praise for the instruction before, which nothing asks for any more."""
-    check = CHECK_OF.get(followed) if followed is not None else None
-    if check is None:
-        return advice
+    """Return new advice with praise for the instruction before it, where that one has a sign to turn green."""
+    check = "" if followed is None else CHECK_OF.get(followed, "")
     return replace(advice, praised=check, praise_until_s=advice.since_s + PRAISE_S)
 
 
@@ -246,8 +264,8 @@ def _broken(
         ask, previous = asked.get(name), before.broken.get(name)
         if ask is not None:
             since_s = previous.since_s if previous is not None and previous.ask is ask else now_s
-            yield name, Fault(ask, since_s, now_s)
-        elif previous is not None and now_s - previous.last_s < MENDED_S:
+            yield name, Fault(ask, since_s, now_s, stood=previous is not None and previous.stands)
+        elif previous is not None and now_s - previous.last_s < SETTLE_S:
             yield name, previous
 
 
@@ -297,13 +315,13 @@ def _choose(
     if not broken:
         return Instruction.HOLD_STILL
     settled = [fault.ask for fault in broken.values() if fault.is_settled]
-    if before.instruction in settled and settled[0] not in (Instruction.SIT_DOWN, Instruction.ONE_PERSON):
+    if before.instruction in settled and settled[0] not in PLACE_TAKING:
         return before.instruction
     for ask in settled:
         opposite = _OPPOSITES.get(ask)
         if opposite is None or now_s - shown.get(opposite, float("-inf")) >= NO_CONTRADICTION_S:
             return ask
-    return Instruction.HOLD_STILL if settled else before.instruction
+    return None if settled else before.instruction
 
 
 def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
@@ -311,12 +329,21 @@ def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ask.check for ask in ASKS if ask.name in limits))
 
 
-def _checks(seen: Observation, broken: Collection[str], limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
+def _checks(advice: Advice, limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
     """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
+    standing = [name for name, fault in advice.broken.items() if fault.stands]
+    if advice.instruction is None and not standing:
+        return advice.checks
+    holds, is_alone = advice.instruction is Instruction.HOLD_STILL, advice.instruction not in PLACE_TAKING
+    amber = {ask.check for ask in ASKS if ask.name in standing}
+    if advice.instruction is not None:
+        amber.add(CHECK_OF.get(advice.instruction, ""))
 
     def word(key: str) -> Word:
-        if seen.points is None:
+        if holds:
+            return "pass"
+        if not is_alone or "face" in standing:
             return "unmeasured"
-        return "fail" if any(ask.check == key and ask.name in broken for ask in ASKS) else "pass"
+        return "fail" if key in amber else "pass"
 
     return tuple(Check(key, word(key)) for key in _asked_checks(limits))
