@@ -6,15 +6,15 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.ticket import Ticket
-from kiosk.core.session.carer import CARER_ORDER, CHILD_HOLD_S, care_of
-from kiosk.core.session.coach import ASKS, SETTLE_S, Advice, Instruction, advise, live_limits
+from kiosk.core.session.carer import CHILD_HOLD_S, care_of
+from kiosk.core.session.coach import live_limits
 from kiosk.core.session.events import Look, Measure, Print, Seen, Shoot, ShotArrived
 from kiosk.core.session.presenter import present
 from kiosk.core.session.shutter import HOLD_S
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
-from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
+from tests.core.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,), still_px=(1600, 2000))
 ABOVE = replace(HOUSE, lying_deg=90)
@@ -42,18 +42,6 @@ def aligned(age, config=HOUSE):
     for intent in (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", age), Intent("agree")):
         session, commands = step(session, intent, 0.0, config)
     return session, commands
-
-
-def test_a_carer_is_asked_in_an_order_of_its_own_for_all_that_a_sitter_is_asked():
-    assert sorted(CARER_ORDER) == sorted(ask.name for ask in ASKS)
-    everything = seen(dx=0.2, yaw=15.0, eyes_open=0.0, background_uniformity=90.0)
-    told = {}
-    for care in ("self", "child"):
-        advice = Advice()
-        for tick in range(30):
-            advice = advise(advice, everything, LIMITS, tick * SETTLE_S, care)
-        told[care] = advice.instruction
-    assert told == {"self": Instruction.MOVE_RIGHT, "child": Instruction.CLEAR_BACKGROUND}
 
 
 def test_what_the_rule_lifts_is_neither_asked_nor_shown():

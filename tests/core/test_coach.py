@@ -75,17 +75,18 @@ def test_each_fault_has_its_instruction_on_the_sitters_own_side(fault, instructi
     assert after_a_while(seen(**fault)) is instruction
 
 
-def test_place_comes_before_pose_pose_before_expression_light_last():
+def test_what_lasts_comes_before_place_place_before_pose_and_what_passes_last():
+    """A coat on the hook is asked for before anybody sits still in front of it."""
     everything = {"scale": 1.6, "yaw": 15.0, "eyes_open": 0.0, "background_uniformity": 60.0}
     order = []
-    for mended in (None, "scale", "yaw", "eyes_open"):
+    for mended in (None, "background_uniformity", "scale", "yaw"):
         everything.pop(mended, None)
         order.append(after_a_while(seen(**everything)))
     assert order == [
+        Instruction.CLEAR_BACKGROUND,
         Instruction.MOVE_BACK,
         Instruction.TURN_RIGHT,
         Instruction.OPEN_EYES,
-        Instruction.CLEAR_BACKGROUND,
     ]
 
 

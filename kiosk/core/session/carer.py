@@ -1,8 +1,7 @@
 """Whose photo it is: somebody who follows the words, a small child with a carer, or a baby that lies below the camera.
 
-A carer reads, and moves the child. What lasts is put right first, place, cloth and light, and what passes in a moment
-last: a child does not keep the eyes open while somebody arranges the cloth. The rules are the document's own for the
-age; nothing that they do not ask is asked here.
+A carer reads, and moves the child. The rules are the document's own for the age; nothing that they do not ask is
+asked here.
 """
 
 from __future__ import annotations
@@ -20,23 +19,6 @@ CHILD_HOLD_S = 0.4
 """How long everything must hold for a child: as long as one looks at a thing that is held up (practice)."""
 CHILD_REST_SHARE = 0.06
 """How far a child's eyes may drift meanwhile, of the head height: twice an adult's (practice)."""
-
-CARER_ORDER = (
-    "background_uniformity",
-    "illumination_uniformity",
-    "under_exposure_prevention",
-    "over_exposure_prevention",
-    "head_share",
-    "eye_x",
-    "eye_y",
-    "roll",
-    "yaw",
-    "pitch",
-    "expression_neutrality",
-    "mouth_closed",
-    "eyes_open",
-)
-"""In which order a carer is asked, by the name of the measurement."""
 
 
 def care_of(ages: Sequence[int], age_years: int, *, can_lie: bool) -> Care:

@@ -2,8 +2,8 @@
 
 Each requirement has two limits: it counts as broken beyond the outer one, from which a still would no longer pass by
 the limit's rule of decision, and as kept again only within the inner one, so that a number at the limit does not make
-the words flicker. Instructions come in the order in which they help:
-place before pose, pose before expression, light last. One stays on the screen for at least `MIN_SHOWN_S`, and its
+the words flicker. Instructions come in the order in which they help: what lasts is put right first, backdrop and light,
+then place and pose, and what passes in a moment last. One stays on the screen for at least `MIN_SHOWN_S`, and its
 opposite is not shown within `NO_CONTRADICTION_S`.
 
 Words and signs come from one state, which settles: a sign is amber while its requirement is asked for or has been
@@ -16,13 +16,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from kiosk.core.base.care import Care
 from kiosk.core.base.decision import Tolerance, Word
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.framing import Framing, place
-from kiosk.core.session.carer import CARER_ORDER
 from kiosk.core.session.escalation import has_other_words, height_off_cm
 from kiosk.core.view.sitter import Check
 
@@ -82,23 +80,21 @@ class _Ask:
 
 _I = Instruction
 ASKS: tuple[_Ask, ...] = (
-    _Ask("head_share", "position", _I.MOVE_CLOSER, _I.MOVE_BACK),
-    _Ask("eye_x", "position", _I.MOVE_LEFT, _I.MOVE_RIGHT),
-    _Ask("eye_y", "position", _I.SIT_LOWER, _I.SIT_HIGHER),
-    _Ask("yaw", "facing_forward", _I.TURN_LEFT, _I.TURN_RIGHT),
-    _Ask("pitch", "facing_forward", _I.CHIN_UP, _I.CHIN_DOWN),
-    _Ask("roll", "facing_forward", _I.TILT_LEFT, _I.TILT_RIGHT),
-    _Ask("eyes_open", "eyes_open", _I.OPEN_EYES, None),
-    _Ask("mouth_closed", "mouth_closed", _I.CLOSE_MOUTH, _I.CLOSE_MOUTH),
-    _Ask("expression_neutrality", "mouth_closed", _I.RELAX_FACE, _I.RELAX_FACE),
+    _Ask("background_uniformity", "plain_background", _I.CLEAR_BACKGROUND, _I.CLEAR_BACKGROUND),
     _Ask("illumination_uniformity", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
     _Ask("under_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
     _Ask("over_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
-    _Ask("background_uniformity", "plain_background", _I.CLEAR_BACKGROUND, _I.CLEAR_BACKGROUND),
+    _Ask("head_share", "position", _I.MOVE_CLOSER, _I.MOVE_BACK),
+    _Ask("eye_x", "position", _I.MOVE_LEFT, _I.MOVE_RIGHT),
+    _Ask("eye_y", "position", _I.SIT_LOWER, _I.SIT_HIGHER),
+    _Ask("roll", "facing_forward", _I.TILT_LEFT, _I.TILT_RIGHT),
+    _Ask("yaw", "facing_forward", _I.TURN_LEFT, _I.TURN_RIGHT),
+    _Ask("pitch", "facing_forward", _I.CHIN_UP, _I.CHIN_DOWN),
+    _Ask("expression_neutrality", "mouth_closed", _I.RELAX_FACE, _I.RELAX_FACE),
+    _Ask("mouth_closed", "mouth_closed", _I.CLOSE_MOUTH, _I.CLOSE_MOUTH),
+    _Ask("eyes_open", "eyes_open", _I.OPEN_EYES, None),
 )
 """In the order in which they are asked; the picture's right is the sitter's left."""
-
-CARER_ASKS = tuple(sorted(ASKS, key=lambda ask: CARER_ORDER.index(ask.name)))
 
 CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
 CHECK_OF = {instruction: ask.check for ask in ASKS for instruction in (ask.below, ask.above) if instruction}
@@ -210,9 +206,7 @@ def unseen(limits: Mapping[str, Tolerance]) -> Advice:
     return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)))
 
 
-def advise(
-    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float, care: Care = "self"
-) -> Advice:
+def advise(before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float) -> Advice:
     """Return the advice after one more live picture.
 
     Parameters
@@ -225,11 +219,8 @@ def advise(
         From `live_limits`.
     now_s
         Monotonic seconds, not earlier than before.
-    care
-        Who reads the words, and so in which order they come.
     """
-    asks = ASKS if care == "self" else CARER_ASKS
-    broken = dict(_broken(before, seen, limits, asks, now_s))
+    broken = dict(_broken(before, seen, limits, now_s))
     shown = dict(before.last_shown)
     if before.instruction is not None:
         shown[before.instruction] = now_s
@@ -256,11 +247,11 @@ def _unless_amber(advice: Advice) -> Advice:
 
 
 def _broken(
-    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...], now_s: float
+    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float
 ) -> Iterator[tuple[str, Fault]]:
     """Yield what is broken now or was so lately, in the order of asking."""
-    asked = dict(_asked(before, seen, limits, asks))
-    for name in ("face", *(ask.name for ask in asks)):
+    asked = dict(_asked(before, seen, limits))
+    for name in ("face", *(ask.name for ask in ASKS)):
         ask, previous = asked.get(name), before.broken.get(name)
         if ask is not None:
             since_s = previous.since_s if previous is not None and previous.ask is ask else now_s
@@ -269,16 +260,14 @@ def _broken(
             yield name, previous
 
 
-def _asked(
-    before: Advice, seen: Observation, limits: Mapping[str, Tolerance], asks: tuple[_Ask, ...]
-) -> Iterator[tuple[str, Instruction]]:
+def _asked(before: Advice, seen: Observation, limits: Mapping[str, Tolerance]) -> Iterator[tuple[str, Instruction]]:
     """Yield each requirement that is not met, with what would mend it."""
     if seen.points is None:
         yield "face", Instruction.ONE_PERSON if seen.faces > 1 else Instruction.SIT_DOWN
         return
     measured = {**seen.measurements, **place(seen.points, seen.width_px, seen.height_px)}
     broken = before.broken_now
-    for ask in asks:
+    for ask in ASKS:
         measurement, limit = measured.get(ask.name), limits.get(ask.name)
         if measurement is None or measurement.value is None or limit is None:
             continue

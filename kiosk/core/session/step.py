@@ -198,7 +198,7 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     if session.document is None or session.where is None:
         return session, ()
     limits = live_limits(session.document, session.where)
-    advice = advise(session.advice, seen, limits, now_s, session.care)
+    advice = advise(session.advice, seen, limits, now_s)
     held = hold(session.hold, seen, advice.all_kept, now_s, session.care)
     active_s = now_s if advice.instruction is not session.advice.instruction else session.active_s
     session = replace(session, advice=advice, hold=held, active_s=active_s)
