@@ -8,6 +8,7 @@ from __future__ import annotations
 from kiosk.core.session.coach import Instruction
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
+from kiosk.screens.sitter.overlays import timeout_key
 from kiosk.screens.sitter.review import title_key
 
 SUFFIX = ".wav"
@@ -40,6 +41,7 @@ KEYS: tuple[str, ...] = (
     *dict.fromkeys(AT_EVENT.values()),
     *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
     "timeout.title",
+    "timeout.unseen",
 )
 """Everything that is ever said."""
 
@@ -47,7 +49,7 @@ KEYS: tuple[str, ...] = (
 def spoken(view: SessionView) -> str:
     """Return the key of what is said now, empty for silence: the welcome screen does not talk to passers-by."""
     if view.time_left_s is not None:
-        return "timeout.title"
+        return timeout_key(view)
     if view.state == "align":
         return _instruction(view)
     if view.state == "review":

@@ -12,6 +12,8 @@ from kiosk.core.session.presenter import present
 from kiosk.core.session.state import BoothConfig, Session
 from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
 
+ATTENDED = BoothConfig((DOCUMENT,), attended=True)
+
 
 def test_the_words_take_turns():
     said = [has_other_words(100.0, 100.0 + seconds) for seconds in (0.0, 5.9, 6.1, 11.9, 12.1, 18.1)]
@@ -53,12 +55,24 @@ def test_the_screen_is_told():
     advice = Advice(instruction=Instruction.SIT_HIGHER, since_s=0.0, height_off_cm=4)
     session = Session(state="align", document=DOCUMENT, where=WHERE, advice=advice)
     views = [
-        present(session, BoothConfig((DOCUMENT,)), now_s, simulated=False, copies=1, paper="a6")
+        present(session, ATTENDED, now_s, simulated=False, copies=1, paper="a6")
         for now_s in (1.0, OTHER_WORDS_S + 0.5, PERSON_AFTER_S)
     ]
     told = [(view.align.has_other_words, view.align.height_off_cm, view.align.wants_person) for view in views]
     assert told == [(False, 0, False), (True, 4, False), (True, 4, True)]
-    later = present(
-        replace(session, state="review"), BoothConfig((DOCUMENT,)), 99.0, simulated=False, copies=1, paper="a6"
-    )
-    assert not later.align.wants_person
+
+
+def test_a_person_is_offered_only_where_there_is_one_and_to_somebody():
+    """An empty chair needs no help, and a booth without an attendant cannot give it."""
+    session = Session(state="align", document=DOCUMENT, where=WHERE, advice=Advice(Instruction.SIT_HIGHER, 0.0))
+    alone, empty = BoothConfig((DOCUMENT,)), replace(session, advice=Advice(Instruction.SIT_DOWN, 0.0))
+    offered = [
+        present(each, config, PERSON_AFTER_S, simulated=False, copies=1, paper="a6").align.wants_person
+        for each, config in (
+            (session, ATTENDED),
+            (session, alone),
+            (empty, ATTENDED),
+            (replace(session, state="review"), ATTENDED),
+        )
+    ]
+    assert offered == [True, False, False, False]

@@ -3,14 +3,19 @@
 The user is warned, has at least 20 seconds to extend with a simple action, and can do so at least ten times.
 """
 
+from dataclasses import replace
+
 import pytest
 
-from kiosk.core.session.events import Tick
-from kiosk.core.session.presenter import WARNING_S, present
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.base.measurement import Observation
+from kiosk.core.session.escalation import EMPTY_SEAT_S
+from kiosk.core.session.events import Seen, Tick
+from kiosk.core.session.presenter import present
+from kiosk.core.session.state import WARNING_S, BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent
-from tests.core.sights import DOCUMENT, WHERE
+from kiosk.screens.spoken import spoken
+from tests.core.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,))
 AT_WORK = {"shooting", "measuring", "printing", "thanks"}
@@ -43,3 +48,38 @@ def test_each_state_warns_for_20_seconds_and_can_be_extended_more_than_ten_times
 def test_every_limit_leaves_time_before_the_warning():
     assert min(HOUSE.idle_s[state] for state in ASKING) >= 2 * WARNING_S
     assert {"welcome", "out_of_order"}.isdisjoint(HOUSE.idle_s), "there nothing is lost by waiting"
+
+
+def left_seat(last_s: float, config: BoothConfig = HOUSE) -> Session:
+    """Return the session of a sitter who was seen at 0 s and not since, pictures having come until `last_s`."""
+    session = Session(state="align", document=DOCUMENT, where=WHERE)
+    session, _ = step(session, Seen(seen()), 0.0, config)
+    for tick in range(1, round(last_s * 10) + 1):
+        session, _ = step(session, Seen(Observation(640, 800, 0)), tick / 10, config)
+        session, _ = step(session, Tick(), tick / 10, config)
+    return session
+
+
+def test_an_empty_seat_ends_the_session_30_s_later_with_a_countdown():
+    """Otherwise the next visitor sits down to the document and the age of the one before."""
+    assert time_left_s(left_seat(EMPTY_SEAT_S), EMPTY_SEAT_S) is None
+    warned = left_seat(EMPTY_SEAT_S + 2.0)
+    shown = present(warned, HOUSE, EMPTY_SEAT_S + 2.0, simulated=False, copies=1, paper="a6")
+    assert shown.time_left_s > 19.0
+    assert spoken(shown) == "timeout.unseen"
+    assert left_seat(EMPTY_SEAT_S + WARNING_S).state == "align"
+    assert left_seat(EMPTY_SEAT_S + WARNING_S + 2.0).state == "welcome"
+
+
+def test_who_comes_back_or_asks_for_time_or_has_called_goes_on():
+    now_s = EMPTY_SEAT_S + 5.0
+    away = left_seat(now_s)
+    asked, _ = step(away, Intent("more_time"), now_s, HOUSE)
+    assert time_left_s(asked, now_s) is None
+    back = away
+    for tick in range(15):
+        back, _ = step(back, Seen(seen()), now_s + tick / 10, HOUSE)
+    assert time_left_s(back, now_s + 1.5) is None
+    called, _ = step(away, Intent("call"), now_s, replace(HOUSE, attended=True))
+    after, _ = step(called, Tick(), now_s + EMPTY_SEAT_S + WARNING_S + 5.0, HOUSE)
+    assert after.state == "align"

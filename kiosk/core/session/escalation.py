@@ -1,4 +1,4 @@
-"""What the coach does when its words do not help: other words, centimetres, and at last a person."""
+"""What the coach does when its words do not help: other words, centimetres, a person, and for an empty seat the end."""
 
 from __future__ import annotations
 
@@ -12,6 +12,9 @@ OTHER_WORDS_S = 6.0
 """How long an instruction is shown in the same words (practice: read, understood and tried twice)."""
 PERSON_AFTER_S = 45.0
 """How long a sitter is coached before a person is offered; the bench's confused sitters need 15 s at most."""
+EMPTY_SEAT_S = 30.0
+"""How long the seat may be empty before the booth says that the session ends (practice: long enough to fetch a child or
+to hang up a coat)."""
 PERSON_AFTER_SHOTS = 2
 """How many shots that did not pass make a person worth offering."""
 

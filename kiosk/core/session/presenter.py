@@ -11,7 +11,7 @@ from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.session.escalation import has_other_words, wants_person
-from kiosk.core.session.state import BoothConfig, Session, sitter_decides
+from kiosk.core.session.state import WARNING_S, BoothConfig, Session, seat_is_empty, sitter_decides
 from kiosk.core.session.step import idle_limit_s
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.sitter import (
@@ -26,9 +26,6 @@ from kiosk.core.view.sitter import (
     Trouble,
     VerdictRow,
 )
-
-WARNING_S = 21.0
-"""How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",
@@ -102,7 +99,7 @@ def present(
             instruction=session.advice.instruction or "" if session.state == "align" else "",
             has_other_words=reworded,
             height_off_cm=session.advice.height_off_cm if reworded else 0,
-            wants_person=session.state == "align" and wants_person(session.since_s, session.shot, now_s),
+            wants_person=_wants_person(session, config, now_s),
             praise=now_s < session.advice.praise_until_s,
             checks=session.advice.checks,
             hold_fraction=session.hold.fraction(now_s),
@@ -138,6 +135,13 @@ def present(
             shared_until=_shared_until(config),
         ),
     )
+
+
+def _wants_person(session: Session, config: BoothConfig, now_s: float) -> bool:
+    """Return whether to offer the attendant: where there is one, and somebody to be helped."""
+    if session.state != "align" or not config.attended or seat_is_empty(session):
+        return False
+    return wants_person(session.since_s, session.shot, now_s)
 
 
 def _judgement(session: Session) -> Judgement | None:

@@ -15,7 +15,7 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.doubt import Decider, is_only_doubtful
 from kiosk.core.judging.framing import Framing
 from kiosk.core.session.burst import Burst
-from kiosk.core.session.coach import Advice, live_limits, unseen
+from kiosk.core.session.coach import Advice, Instruction, live_limits, unseen
 from kiosk.core.session.events import Command, Ending, Look, Shoot, Still, Turn, Wipe
 from kiosk.core.session.shutter import Hold
 from kiosk.core.view.sitter import Ease, Guest, Price, Search, State
@@ -42,6 +42,9 @@ USUAL_VOLUME = 2
 
 BADGE_SENT_S = 6.0
 """How long a guest is told where the badge comes out, before the next one is greeted."""
+
+WARNING_S = 21.0
+"""How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
 
 FORGET_S = 60.0
 """How long the welcome screen keeps the language and the ease that somebody chose and left (practice)."""
@@ -231,6 +234,11 @@ def sitter_decides(session: Session, config: BoothConfig) -> bool:
     if config.doubt != "sitter" or session.guest is not None or still is None or still.override is not None:
         return False
     return is_only_doubtful(still.judgement)
+
+
+def seat_is_empty(session: Session) -> bool:
+    """Tell whether the sitter is to be photographed and is not there."""
+    return session.state == "align" and session.advice.instruction is Instruction.SIT_DOWN
 
 
 def align(session: Session, now_s: float, config: BoothConfig) -> Transition:

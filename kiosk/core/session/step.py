@@ -34,6 +34,7 @@ from kiosk.core.judging.override import unprintable
 from kiosk.core.session.age_rules import of_age, ready
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import advise, live_limits
+from kiosk.core.session.escalation import EMPTY_SEAT_S
 from kiosk.core.session.events import (
     AgeTold,
     CallAnswered,
@@ -60,6 +61,7 @@ from kiosk.core.session.state import (
     BADGE_SENT_S,
     FORGET_S,
     USUAL_VOLUME,
+    WARNING_S,
     BoothConfig,
     Session,
     Transition,
@@ -67,6 +69,7 @@ from kiosk.core.session.state import (
     enter,
     leave,
     order,
+    seat_is_empty,
     sitter_decides,
     welcome,
 )
@@ -139,6 +142,8 @@ def _attended(
 def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
     """Return after how many seconds without an action the session starts again; None where it never does."""
     limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else config.idle_s.get(session.state)
+    if limit_s is not None and seat_is_empty(session):
+        limit_s = min(limit_s, EMPTY_SEAT_S + WARNING_S)
     return limit_s if limit_s is None or not session.called else max(limit_s, config.called_s)
 
 
@@ -214,7 +219,7 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
     match session.state:
         case "collect" | "thanks":
             return _farewell(session, now_s, config)
-        case "align" if sitter_decides(session, config):
+        case "align" if sitter_decides(session, config) and not seat_is_empty(session):
             return enter(session, "review", now_s), (Look(False),)
         case "align":
             return leave(session, now_s, config, "gave_up")

@@ -69,7 +69,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     _instruction(scene, head, view)
     scene.moving.append(LivePicture(scene.at(picture)))
     _status(scene, status, view)
-    if view.align.wants_person and view.attended and not view.called:
+    if view.align.wants_person and not view.called:
         taken = 1 if scene.is_portrait and scene.ease.large_type else 2
         cells, given = cells[:-taken], cells[-taken:]
         place = Rect(given[0].x, given[0].y, given[-1].right - given[0].x, given[-1].bottom - given[0].y)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.presenter import WARNING_S
+from kiosk.core.session.coach import Instruction
+from kiosk.core.session.state import WARNING_S
 from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Intent, SessionView
 from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
@@ -90,6 +91,12 @@ def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
     button(scene, louder, tr("ease.louder"), Intent("volume", "1"))
 
 
+def timeout_key(view: SessionView) -> str:
+    """Return the key of what is said as the time runs out; an empty seat is not asked whether somebody is there."""
+    is_unseen = view.state == "align" and view.align.instruction == Instruction.SIT_DOWN
+    return "timeout.unseen" if is_unseen else "timeout.title"
+
+
 def paint_warning(scene: Scene, view: SessionView) -> None:
     """Warn that the session ends, and let it be extended with one touch."""
     tr = scene.words.tr
@@ -100,7 +107,7 @@ def paint_warning(scene: Scene, view: SessionView) -> None:
     track(scene, ring)
     scene.text(ring, str(left_s), (112,), bold=True, align="centre")
     scene.moving.append(CountRing(scene.at(ring), WARNING_S))
-    scene.text(words, tr("timeout.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    scene.text(words, tr(timeout_key(view)), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     text, rest = cut_top(area.controls, 200, 28)
     scene.text(text, tr("timeout.text", count=left_s), theme.BODY, theme.MUTED, align="centre")
     more, rest = cut_top(rest, 150, 28)
