@@ -18,8 +18,9 @@ from kiosk.screens.spoken import spoken
 from tests.core.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,))
-AT_WORK = {"shooting", "measuring", "printing", "thanks"}
-"""Here the sitter need do nothing, or is done; what ends them is a device that does not answer."""
+AT_WORK = {"shooting", "measuring", "printing", "collect", "thanks"}
+"""Here the sitter need do nothing, or is done and all is wiped; what ends the others is a device that does not answer.
+"""
 ASKING = [state for state in HOUSE.idle_s if state not in AT_WORK]
 
 
@@ -42,7 +43,14 @@ def test_each_state_warns_for_20_seconds_and_can_be_extended_more_than_ten_times
         assert (session.state, commands) == (state, ())
         assert time_left_s(session, now_s) is None
     gone, _ = step(session, Tick(), now_s + HOUSE.idle_s[state] + 0.1, HOUSE)
-    assert gone.state == ("thanks" if state == "collect" else "welcome")
+    assert gone.state == "welcome"
+
+
+def test_nobody_is_asked_for_an_answer_once_all_is_wiped():
+    collecting = Session(state="collect", document=DOCUMENT)
+    assert all(time_left_s(collecting, second) is None for second in range(60))
+    gone, _ = step(collecting, Tick(), HOUSE.idle_s["collect"] + 0.1, HOUSE)
+    assert gone.state == "thanks"
 
 
 def test_every_limit_leaves_time_before_the_warning():

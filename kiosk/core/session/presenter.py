@@ -219,8 +219,7 @@ def limit_text(limit: Range, unit: str) -> str:
 def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float | None:
     """Return the seconds left to warn of; None where nothing would be lost, or only a device is waited for."""
     limit_s = idle_limit_s(session, config)
-    farewell = session.state == "thanks" or (session.state == "collect" and session.guest is not None)
-    if limit_s is None or farewell or session.state in ("shooting", "measuring", "printing"):
+    if limit_s is None or session.state in ("shooting", "measuring", "printing", "collect", "thanks"):
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None
