@@ -238,7 +238,23 @@ def test_who_gives_up_another_try_still_has_the_doubtful_photo():
     assert Wipe("abandoned") in commands
 
 
-@pytest.mark.parametrize("found", [GOOD, FAILED, NOBODY, OUTSIDE])
+def test_another_try_after_a_pass_cannot_lose_the_photo_that_passed():
+    """Whoever does not like a photo takes another; if that one fails, the first can still be printed."""
+    again, commands = step(replace(REVIEW, still=replace(GOOD, number=1)), Intent("retake"), 10.0, HOUSE)
+    assert (again.state, commands) == ("align", (Look(True, keeps=1),))
+    session, commands, _ = shots(DOUBTFUL, NOBODY, OUTSIDE, session=again)
+    assert (session.state, session.still.photo_jpeg) == ("review", b"good")
+    assert Drop(1) not in commands
+    printing, _ = step(session, Intent("accept"), 90.0, HOUSE)
+    assert printing.state == "printing"
+    newer, commands, _ = shots(replace(GOOD, photo_jpeg=b"newer"), session=again)
+    assert newer.still.photo_jpeg == b"newer"
+    assert Drop(1) in commands
+    waited, commands = step(again, Tick(), 11.0 + HOUSE.idle_s["align"], HOUSE)
+    assert (waited.state, waited.still.photo_jpeg, commands) == ("review", b"good", (Look(False),))
+
+
+@pytest.mark.parametrize("found", [FAILED, NOBODY, OUTSIDE])
 def test_no_other_photo_outlasts_another_try(found):
     again, commands = step(replace(REVIEW, still=found), Intent("retake"), 10.0, HOUSE)
     assert (again.still, commands) == (None, (Look(True),))

@@ -123,7 +123,7 @@ def test_the_sheet_is_printed_and_then_everything_is_wiped():
 
 @pytest.mark.parametrize("state", ["choose", "privacy", "align", "review"])
 def test_a_sitter_who_walks_away_leaves_nothing(state):
-    session = replace(review(), state=state, active_s=100.0)
+    session = replace(review(), state=state, active_s=100.0, still=GOOD if state == "review" else None)
     limit_s = HOUSE.idle_s[state]
     waiting, commands = step(session, Tick(), 100.0 + limit_s - 1, HOUSE)
     assert (waiting.state, commands) == (state, ())

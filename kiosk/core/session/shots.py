@@ -1,6 +1,7 @@
 """A shot from the first still of its burst to the judgement of the best, whatever goes wrong on the way.
 
-A photo that the sitter may decide for, though something in it is doubtful, is kept until a shot gives a better one.
+A photo that passed is kept until another one passes; one that the sitter may decide for, though something in it is
+doubtful, until a shot gives a better one.
 """
 
 from __future__ import annotations
@@ -81,18 +82,22 @@ def _burst_over(session: Session, now_s: float, config: BoothConfig) -> Transiti
 
 
 def _judge(session: Session, new: Still, now_s: float, config: BoothConfig) -> Transition:
-    """Keep the better of this shot and the photo kept before it; show it, or take another while shots are left."""
+    """Keep this shot or the photo kept before it; show what is kept, or take another while shots are left.
+
+    Whoever takes a photo again that passed wants another one: of two that pass the new one is kept.
+    """
     kept = session.still
-    still, dropped = (new, kept) if kept is None or is_better(new, kept) else (kept, new)
-    after, commands = _shown(replace(session, still=still, judged=new.judgement), now_s, config)
+    takes_place = kept is None or (new.passed if kept.passed else is_better(new, kept))
+    still, dropped = (new, kept) if takes_place else (kept, new)
+    after, commands = _shown(replace(session, still=still, judged=new.judgement), new.passed, now_s, config)
     return after, commands if dropped is None else (Drop(dropped.number), *commands)
 
 
-def _shown(session: Session, now_s: float, config: BoothConfig) -> Transition:
+def _shown(session: Session, has_passed: bool, now_s: float, config: BoothConfig) -> Transition:
     """Show the result, or take the photo again by itself while shots are left."""
-    if passed(session) and session.guest is not None:
+    if has_passed and session.guest is not None:
         return badge(session, now_s)
-    if passed(session) or session.shot >= config.shots:
+    if has_passed or session.shot >= config.shots:
         return enter(session, "review", now_s), ()
     return align(session, now_s, config)
 

@@ -157,8 +157,8 @@ class Session:
     care, turned_deg
         Who reads the words, and by how much the camera's pictures are turned clockwise to be upright.
     still, judged
-        The photo that is under review or, while others are taken, the one that the sitter may still decide for; and the
-        judgement on the last shot.
+        The photo that is under review or, while others are taken, the one that can still be printed; and the judgement
+        on the last shot.
     sheets, paper
         How many sheets are printed, and on which paper; empty for the usual one.
     fault, fault_key
@@ -236,16 +236,21 @@ def sitter_decides(session: Session, config: BoothConfig) -> bool:
     return is_only_doubtful(still.judgement)
 
 
+def may_print(session: Session, config: BoothConfig) -> bool:
+    """Tell whether the photo, as it stands, is one that the sitter can have printed."""
+    return (session.still is not None and session.still.passed) or sitter_decides(session, config)
+
+
 def seat_is_empty(session: Session) -> bool:
     """Tell whether the sitter is to be photographed and is not there."""
     return session.state == "align" and session.advice.instruction is Instruction.SIT_DOWN
 
 
 def align(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Coach from the start; of the photo so far only one that the sitter may decide for is kept."""
+    """Coach from the start; of the photo so far one that passed or that the sitter may decide for is kept."""
     kept = None if session.still is None else replace(session.still, override=None)
     session = replace(enter(session, "align", now_s), still=kept)
-    return coach(session if sitter_decides(session, config) else replace(session, still=None))
+    return coach(session if may_print(session, config) else replace(session, still=None))
 
 
 def coach(session: Session) -> Transition:

@@ -68,9 +68,9 @@ from kiosk.core.session.state import (
     align,
     enter,
     leave,
+    may_print,
     order,
     seat_is_empty,
-    sitter_decides,
     welcome,
 )
 from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent
@@ -219,7 +219,7 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
     match session.state:
         case "collect" | "thanks":
             return _farewell(session, now_s, config)
-        case "align" if sitter_decides(session, config) and not seat_is_empty(session):
+        case "align" if may_print(session, config) and not seat_is_empty(session):
             return enter(session, "review", now_s), (Look(False),)
         case "align":
             return leave(session, now_s, config, "gave_up")
