@@ -33,6 +33,8 @@ from kiosk.errors import MissingPart
 FOLDER = Path(__file__).with_name("locale")
 SOURCE_TAG = "en"
 FIRST_STRONG_ISOLATE, RIGHT_TO_LEFT_ISOLATE, POP_ISOLATE = "\u2068", "\u2067", "\u2069"
+SIGNS: Mapping[str, str] = {"EUR": "€", "GBP": "£"}
+"""Signs of currencies, by ISO 4217, that a language may write otherwise."""
 NO_BREAK_SPACE, RIGHT_TO_LEFT_MARK = "\u00a0", "\u200f"
 
 
@@ -151,8 +153,13 @@ class Words:
         return format_unit(count, "duration-minute", length="short", locale=self._locale)
 
     def money(self, price: Price) -> str:
-        """Return a price as the language writes it, without direction marks, since the placeholder isolates it."""
-        return format_currency(price.amount, price.currency, locale=self._locale).replace(RIGHT_TO_LEFT_MARK, "")
+        """Return a price as the language writes it, without direction marks, since the placeholder isolates it.
+
+        CLDR tells the currencies of all countries apart ("UK£", "£GB"); where a booth stands there is only one pound.
+        """
+        written = format_currency(price.amount, price.currency, locale=self._locale).replace(RIGHT_TO_LEFT_MARK, "")
+        known = self._locale.currency_symbols.get(price.currency, price.currency)
+        return written.replace(known, SIGNS.get(price.currency, known))
 
     def country(self, code: str) -> str:
         """Return the name of a country by its ISO 3166-1 alpha-2 code: the catalogue's own, or else CLDR's."""

@@ -231,10 +231,13 @@ def test_a_measurement_newer_than_the_catalogue_still_reads():
 
 @pytest.mark.parametrize(
     ("tag", "written"),
-    [("en", "£9.50"), ("de", "9,50\u00a0£"), ("ar", "9.50\u00a0UK£")],
+    [("en", "£9.50"), ("de", "9,50\u00a0£"), ("ar", "9.50\u00a0£"), ("fr", "9,50\u00a0£"), ("uk", "9,50\u00a0£")],
 )
 def test_a_price_is_written_as_the_language_writes_it(tag, written):
-    """CLDR's standard currency patterns: ¤#,##0.00, #,##0.00 ¤ and one with a mark before it (from memory)."""
+    """CLDR's standard currency patterns: ¤#,##0.00, #,##0.00 ¤ and one with a mark before it (from memory).
+
+    The sign is the one on the coins, not CLDR's "UK£" and "£GB".
+    """
     assert Words.load(tag).money(Price(Decimal("9.5"), "GBP")) == written
 
 
