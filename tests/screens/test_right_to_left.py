@@ -4,7 +4,10 @@ import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Rect
+from kiosk.core.view.sitter import Intent, Search
 from kiosk.screens.toolkit.live_picture import LivePicture
+from kiosk.screens.toolkit.scene import Target
+from tests.support.views import altered
 
 
 def mirrored(rect: Rect, width: float) -> Rect:
@@ -15,12 +18,28 @@ def close(one: Rect, other: Rect) -> bool:
     return one.contains(other, 1e-6) and other.contains(one, 1e-6)
 
 
+def is_letter(target: Target) -> bool:
+    return isinstance(target.act, Intent) and target.act.name == "type" and target.act.argument != " "
+
+
 def test_targets_stand_mirrored(draw, view, size):
     english, arabic = draw(view, size, "en")[0], draw(view, size, "ar")[0]
     acts = {str(target.act): target.rect for target in arabic.targets}
     for target in english.targets:
-        if "argument='ar'" not in str(target.act):
+        if "argument='ar'" not in str(target.act) and not is_letter(target):
             assert close(acts[str(target.act)], mirrored(target.rect, size[0])), target
+
+
+@pytest.mark.parametrize(("letters", "first_is_leftmost"), [("abcdefghi", True), ("ابتثجحخدذ", False)])
+def test_letters_run_as_their_script_does(draw, views, size, letters, first_is_leftmost):
+    """Latin keys of a roster keep the order of the alphabet in an Arabic screen, short last rows too."""
+    stage, _ = draw(altered(views["find"], search=Search("", (), tuple(letters))), size, "ar")
+    place = {target.act.argument: target.rect for target in stage.targets if is_letter(target)}
+    rows = [letters[:7], letters[7:]]
+    for row in rows:
+        xs = [place[letter].x for letter in row]
+        assert xs == sorted(xs, reverse=not first_is_leftmost)
+    assert place[letters[0]].x == place[letters[7]].x
 
 
 @pytest.mark.parametrize("name", ["align", "align_holding", "shooting"])

@@ -83,7 +83,10 @@ def keys(
     cells = grid(cut_top(rect, down * (KEY_HEIGHT + KEY_GAP) - KEY_GAP)[0], KEYS_ACROSS, down, KEY_GAP)
     pages = max(1, -(-len(shown) // len(cells)))
     page = min(place.page, pages - 1)
-    for cell, letter in zip(cells, shown[page * len(cells) : (page + 1) * len(cells)], strict=False):
+    on_page = shown[page * len(cells) : (page + 1) * len(cells)]
+    if scene.words.is_right_to_left and not any(map(_is_right_to_left, on_page)):
+        cells = [cell for row in range(down) for cell in cells[row * KEYS_ACROSS : (row + 1) * KEYS_ACROSS][::-1]]
+    for cell, letter in zip(cells, on_page, strict=False):
         button(scene, cell, scene.words.own(letter.upper()), type_(letter))
     first, middle, last = columns(turn, 3)
     if page:
@@ -98,6 +101,11 @@ def keys(
         button(scene, middle, other[0], other[1])
     if erase is not None:
         button(scene, last, tr("button.erase"), erase)
+
+
+def _is_right_to_left(letter: str) -> bool:
+    """Return whether a letter is of a script that runs from right to left (UAX #9, classes R and AL)."""
+    return unicodedata.bidirectional(letter[0]) in ("R", "AL")
 
 
 def _turned(place: PanelPlace, page: int) -> PanelPlace:
