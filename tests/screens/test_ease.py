@@ -46,6 +46,15 @@ def test_every_screen_leads_to_the_panel_in_one_touch(draw, view):
     assert view.time_left_s is not None or PanelPlace("ease") in acts(stage)
 
 
+def test_nobody_in_a_wheelchair_is_asked_for_both_feet_on_the_floor(draw, views):
+    shown = {}
+    for stays in (False, True):
+        stage, _ = draw(altered(views["prepare"], ease=Ease(seat_stays=stays)), PORTRAIT)
+        shown[stays] = " ".join(block.text for _, block in stage.blocks)
+    assert "feet" in shown[False]
+    assert "feet" not in shown[True]
+
+
 def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sitter_leaves():
     assert {part.name for part in fields(Ease)} == set(EASE_NAMES)
     for state in NEXT:

@@ -27,7 +27,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     told = _asked(scene.words, view)
     notes(scene, rows(asked, 4, 8), told)
     seat, rest = cut_top(area.controls, NOTES_HEIGHT, 12)
-    notes(scene, rows(seat, 2, 8), [("seat", tr("asks.seat")), ("light", tr("asks.light"))])
+    sit = tr("asks.seat_stays" if view.ease.seat_stays else "asks.seat")
+    notes(scene, rows(seat, 2, 8), [("seat", sit), ("light", tr("asks.light"))])
     rest, buttons = cut_bottom(rest, BUTTON_HEIGHT)
     ages = view.document.ages if view.document else ()
     if ages:
