@@ -23,7 +23,7 @@ from kiosk.core.session.events import Print, PrintBadge, Still, Turn
 from kiosk.core.sheet.bleed import BLEED_MM
 from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.devices.base import LiveFrame, PrintJob
-from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UnreadablePhoto, UploadNotMade
+from kiosk.errors import NoFace, PhotoDoesNotFit, PhotoSizeRefused, SeveralFaces, UnreadablePhoto, UploadNotMade
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 from kiosk.render.sheet.margin_notes import SheetStrip, has_room
 from kiosk.render.sheet.pdf import sheet_pdf
@@ -149,7 +149,7 @@ class PictureJobs:
         """Observe a live picture after turning it clockwise; return None if it arrived damaged."""
         try:
             rgb = turned(decode_still(frame.jpeg), turned_deg)
-        except UnreadablePhoto:
+        except (UnreadablePhoto, PhotoSizeRefused):
             return None
         return SeenPicture(rgb, self.live.observe(rgb))
 
@@ -157,7 +157,7 @@ class PictureJobs:
         """Read the codes in a live picture; return None if it arrived damaged."""
         try:
             rgb = decode_still(frame.jpeg)
-        except UnreadablePhoto:
+        except (UnreadablePhoto, PhotoSizeRefused):
             return None
         return CodesRead(rgb, self.codes.read(rgb, frame.taken_s))
 

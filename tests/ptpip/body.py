@@ -42,6 +42,8 @@ FAULTS = (
     "stall_preview",  # the live frame is never answered
     "truncate",  # the still's second half is missing; the object tells the shorter length
     "flip",  # one byte of the still is inverted
+    "huge_preview",  # the live frame's header says 65535 x 65535
+    "no_preview",  # the live frame is no picture
     "drop_preview",  # the cable is pulled during the live view
     "drop_capture",  # the cable is pulled during the capture
     "drop_download",  # the cable is pulled in the middle of the still's data
@@ -196,7 +198,11 @@ class Body:
         now_s = time.monotonic()
         time.sleep(max(0.0, self._due_s - now_s))
         self._due_s = max(self._due_s + self.frame_interval_s, now_s)
-        return next(self._frames)
+        jpeg = next(self._frames)
+        if self.due("huge_preview"):
+            place = jpeg.index(b"\xff\xc0") + 5  # SOF0 (ITU-T T.81, B.2.2): marker, length, precision, height, width
+            jpeg = jpeg[:place] + b"\xff" * 4 + jpeg[place + 4 :]
+        return b"no picture" * 100 if self.due("no_preview") else jpeg
 
     def capture(self) -> None:
         """Take a picture that was ordered."""

@@ -20,7 +20,7 @@ import threading
 from multiprocessing.connection import Connection
 
 from kiosk.core.base.ticket import Ticket
-from kiosk.devices.camera.driver import CameraDriver, NotThere, looks_whole, verified_still
+from kiosk.devices.camera.driver import CameraDriver, DamagedFrame, NotThere, sound_frame, verified_still
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
@@ -48,6 +48,12 @@ takes about 30 ms."""
 LOOKS = 120
 """How many looks one process takes, a minute's: libgphoto2 2.5.34 keeps 0.17 MB of memory at each look along the USB
 (measured), until the process ends."""
+
+MOST_DAMAGED = 30
+"""How many damaged live frames in a row are a fault: a second of thirty frames, before the silence is noticed."""
+
+MANY_DAMAGED = 10
+"""From how many damaged live frames of one connection on the attendant is told: practice, more than chance."""
 
 
 def main() -> None:
@@ -108,6 +114,7 @@ def _opened(driver: CameraDriver, pipe: Connection, live: Mailbox) -> str | None
 def _drive(driver: CameraDriver, model: str, pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
     clock = SystemClock()
     announced = False
+    damaged = in_a_row = 0
     due_s = clock.now_s()
     while True:
         if pipe.poll(max(0.0, due_s - clock.now_s())):
@@ -117,8 +124,17 @@ def _drive(driver: CameraDriver, model: str, pipe: Connection, live: Mailbox, st
             _obey(order, driver, pipe, live, stills)
             continue
         due_s = max(due_s + driver.frame_interval_s, clock.now_s())
-        jpeg = driver.next_frame()
-        if looks_whole(jpeg):
+        try:
+            jpeg = sound_frame(driver.next_frame())
+        except DamagedFrame:
+            damaged, in_a_row = damaged + 1, in_a_row + 1
+            if in_a_row == MOST_DAMAGED:
+                raise
+            if damaged == MANY_DAMAGED:
+                pipe.send(Noticed(f"{damaged} live pictures have arrived damaged; the camera's cable may be loose."))
+            continue
+        if jpeg:
+            in_a_row = 0
             live.put(jpeg, clock.now_s())
             if not announced:
                 pipe.send(Opened(model))

@@ -14,9 +14,20 @@ from kiosk.errors import CameraFault
 START_OF_IMAGE = b"\xff\xd8"
 _END_OF_IMAGE = b"\xff\xd9"
 
+LONGEST_LIVE_SIDE_PX = 8192
+"""No live view is larger: the largest that a body shows is 8K video, 7680 px wide (practice). A damaged header may say
+65535, and a picture of that size would take 12 GB."""
+
 
 class NotThere(CameraFault):
     """No camera answers yet, and nothing was opened; `open` may be called again in the same process."""
+
+
+class DamagedFrame(CameraFault):
+    """One live frame cannot be used; the next one may be good."""
+
+    def __init__(self, **params: object) -> None:
+        super().__init__(**({"detail": "its live pictures arrive damaged; its cable may be loose"} | params))
 
 
 class CameraDriver(Protocol):
@@ -53,6 +64,8 @@ class CameraDriver(Protocol):
 
         Raises
         ------
+        DamagedFrame
+            It arrived damaged, and the connection is good.
         CameraFault
             The connection is lost.
         """
@@ -106,6 +119,27 @@ class CameraDriver(Protocol):
 def looks_whole(jpeg: bytes) -> bool:
     """Tell whether a live frame starts and ends as a JPEG does (ITU-T T.81, B.1.1.3: SOI and EOI markers)."""
     return jpeg.startswith(START_OF_IMAGE) and jpeg.rstrip(b"\x00").endswith(_END_OF_IMAGE)
+
+
+def sound_frame(jpeg: bytes) -> bytes:
+    """Return a live frame, an empty one too, whose header can be read and names a size that a live view may have.
+
+    Raises
+    ------
+    DamagedFrame
+        It is no whole JPEG, or its header is damaged.
+    """
+    import simplejpeg
+
+    if not jpeg:
+        return jpeg
+    try:
+        size_px = max(simplejpeg.decode_jpeg_header(jpeg)[:2]) if looks_whole(jpeg) else 0
+    except ValueError:
+        size_px = 0
+    if not 0 < size_px <= LONGEST_LIVE_SIDE_PX:
+        raise DamagedFrame
+    return jpeg
 
 
 def verified_still(jpeg: bytes) -> bytes:

@@ -6,7 +6,7 @@ import contextlib
 import struct
 from dataclasses import dataclass
 
-from kiosk.devices.camera.driver import START_OF_IMAGE
+from kiosk.devices.camera.driver import START_OF_IMAGE, DamagedFrame
 from kiosk.devices.gphoto2.connect import CameraBusy, Connection, ConnectionLost
 from kiosk.errors import CameraFault
 
@@ -33,6 +33,8 @@ class LiveView:
 
         Raises
         ------
+        DamagedFrame
+            What came after others was no picture.
         CameraFault
             The camera has no live view, or is gone.
         """
@@ -40,6 +42,12 @@ class LiveView:
             jpeg = self.connection.copied("capture_preview")
         except CameraBusy:
             return b""
+        except ConnectionLost:
+            raise
+        except CameraFault:
+            if self.on:
+                raise DamagedFrame from None
+            raise
         self.on = True
         return marked_upright(jpeg, self.turned_deg)
 
