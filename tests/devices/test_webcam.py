@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import contextlib
 from typing import get_args
 
 import cv2
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 import simplejpeg
 
+from kiosk.devices.camera.driver import DamagedFrame
 from kiosk.devices.uvc.camera import SHOT_FRAMES, WebcamDriver
 from kiosk.devices.uvc.controls import CONTROLS
 from kiosk.errors import CameraFault, CameraSettingRefused
@@ -14,13 +16,17 @@ from kiosk.settings.cameras import Control
 
 
 class FakeCapture:
-    """A webcam of one size that shows the pictures it is given, then goes dark."""
+    """A webcam of one size that shows the pictures it is given, then goes dark.
+
+    It does what OpenCV 4.11 does over V4L2 (`modules/videoio/src/cap_v4l.cpp`): once it was set to MJPG and told not to
+    convert, it hands over the JPEG in an array of one row, and else an array of pixels.
+    """
 
     def __init__(self, frames, is_open=True):
         self.frames = list(frames)
         self.is_open = is_open
         self.asked = {}
-        self.values = {}
+        self.values = {cv2.CAP_PROP_CONVERT_RGB: 1.0}
         self.fixed = set()
         self.released = False
 
@@ -37,7 +43,14 @@ class FakeCapture:
         return self.values.get(property_id, 0.0)
 
     def read(self):
-        return (True, self.frames.pop(0)) if self.frames else (False, None)
+        if not self.frames:
+            return False, None
+        frame = self.frames.pop(0)
+        converts = self.values[cv2.CAP_PROP_CONVERT_RGB]
+        if isinstance(frame, bytes):
+            raw = np.frombuffer(frame, np.uint8)
+            return True, cv2.imdecode(raw, cv2.IMREAD_COLOR) if converts else raw[None, :]
+        return True, frame
 
     def release(self):
         self.released = True
@@ -121,6 +134,70 @@ def test_the_sharpest_of_some_frames_becomes_the_still(sharpest):
     driver, *_ = opened(frames)
     still = simplejpeg.decode_jpeg(driver.shoot(), colorspace="BGR", strict=True)
     assert np.abs(still.astype(int) - sharp).mean() < 2
+
+
+def jpegs(count, size=(480, 640)):
+    """Return JPEGs that a webcam sends, each of another noise."""
+    pictures = [cv2.GaussianBlur(noise(size, seed), (0, 0), 3) for seed in range(count)]
+    return [simplejpeg.encode_jpeg(each, quality=80, colorspace="BGR", colorsubsampling="422") for each in pictures]
+
+
+def broken(jpeg, seed):
+    """Return a JPEG in whose data some bytes were lost on the way."""
+    start = len(jpeg) // 3 + 97 * seed
+    return jpeg[:start] + jpeg[start + 512 :]
+
+
+def test_the_still_is_the_webcams_own_jpeg_byte_for_byte():
+    frames = jpegs(SHOT_FRAMES)
+    driver, capture, _ = opened(frames)
+    assert driver.shoot() in frames
+    assert capture.asked[cv2.CAP_PROP_CONVERT_RGB] == 0
+    capture.frames = [frames[0] + bytes(4096)]
+    assert driver.next_frame() == frames[0], "what fills the buffer up is not the picture's"
+
+
+@pytest.mark.parametrize("place", range(SHOT_FRAMES))
+def test_a_burst_never_prefers_a_damaged_picture(place):
+    """OpenCV's decoder shows the remains, and their edges make them the sharpest."""
+    frames = jpegs(SHOT_FRAMES + 4)
+    damaged = [broken(frame, seed) for seed, frame in enumerate(frames[:4])]
+    shown = cv2.imdecode(np.frombuffer(damaged[0], np.uint8), cv2.IMREAD_COLOR)
+    assert shown is not None, "so a lenient decoder takes it"
+    driver, capture, _ = opened(frames)
+    capture.frames = frames[4:]
+    capture.frames[place:place] = damaged
+    assert driver.shoot() in frames[4:]
+
+
+def test_one_damaged_picture_a_second_keeps_no_webcam_from_being_ready():
+    frames = jpegs(2)
+    capture = FakeCapture(([broken(frames[0], 1), *[frames[1]] * 29]) * 4)
+    driver = WebcamDriver(0, connect=lambda source: capture)
+    assert driver.open() == "Webcam 0 (640 x 480)"
+    delivered = []
+    while capture.frames:
+        with contextlib.suppress(DamagedFrame):
+            delivered.append(driver.next_frame())
+    assert set(delivered) == {frames[1]}
+
+
+def test_a_webcam_that_sends_nothing_but_damage_is_a_fault():
+    frame = jpegs(1)[0]
+    driver, capture, _ = opened([frame])
+    capture.frames = [broken(frame, 1)] * 100
+    with pytest.raises(CameraFault, match="damaged"):
+        driver.shoot()
+
+
+def test_a_webcam_without_jpeg_is_converted_by_opencv():
+    picture = noise((48, 64))
+    capture = FakeCapture([picture] * 100)
+    capture.fixed.add(cv2.CAP_PROP_FOURCC)
+    driver = WebcamDriver(0, connect=lambda source: capture)
+    driver.open()
+    assert capture.asked[cv2.CAP_PROP_CONVERT_RGB] == 1
+    assert simplejpeg.decode_jpeg(driver.shoot()).shape == picture.shape
 
 
 def test_a_webcam_that_goes_dark_is_a_fault():

@@ -2,23 +2,28 @@
 
 What it can serve: a head that fills 40 % of the picture's height and is printed 32 mm high (the middle of the usual
 range for a 35 x 45 mm photo) has 0.4 * height_px * 25.4 / 32 pixels per inch: 229 from 720 lines, 343 from 1080 and
-686 from 2160. A document that asks for 300 therefore needs 1080 lines; with 720 one can measure, but not print. The
-stream was compressed once already, and a still is compressed once more, at a quality that adds nothing visible; it
-carries no record of the exposure.
+686 from 2160. A document that asks for 300 therefore needs 1080 lines; with 720 one can measure, but not print.
+
+A webcam that sends JPEG is taken at its word: OpenCV hands over the bytes as they came, because its own decoder shows
+the remains of a damaged picture, and every edge in them makes it look sharper than its neighbours. Each is decoded
+strictly here, and the still is the webcam's own file. Only what is no JPEG, of another webcam or a recording, is
+compressed here, at a quality that adds nothing visible. Neither carries a record of the exposure.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any, Protocol
 
 import cv2
 import numpy as np
 import numpy.typing as npt
+import simplejpeg
 
 from kiosk.core.base.geometry import Size
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.camera.driver import NotThere
+from kiosk.devices.camera.driver import DamagedFrame, NotThere
 from kiosk.devices.uvc.controls import Controlled, Controls
 from kiosk.errors import CameraFault
 
@@ -26,11 +31,16 @@ Pixels = npt.NDArray[np.uint8]
 
 LIVE_LONG_SIDE_PX = 1280
 SHOT_FRAMES = 5
+MOST_READ = 15
+"""How many frames are read for the five of a shot, and for the first one: two out of three may be damaged."""
+
 _LIVE_QUALITY = 85
 _STILL_QUALITY = 97
 _WIDEST_PX = 10_000
 _WARM_UP_FRAMES = 30
 _RECORDING_INTERVAL_S = 1 / 30
+_MJPEG = cv2.VideoWriter.fourcc(*"MJPG")
+_COLOUR = 3
 
 
 class Capture(Controlled, Protocol):
@@ -41,6 +51,14 @@ class Capture(Controlled, Protocol):
     def read(self) -> tuple[bool, Any]: ...  # noqa: D102
 
     def release(self) -> None: ...  # noqa: D102
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Frame:
+    """One picture: HxWx3 uint8, BGR, and the JPEG that it was; nothing where it came without one."""
+
+    pixels: Pixels
+    jpeg: bytes = b""
 
 
 def open_capture(source: int | str) -> Capture:
@@ -117,15 +135,15 @@ class WebcamDriver:
             self.close()
             raise NotThere(detail=f"no webcam opens at {self._source}")
         if not self.simulated:
-            capture.set(cv2.CAP_PROP_FOURCC, cv2.VideoWriter.fourcc(*"MJPG"))
+            capture.set(cv2.CAP_PROP_FOURCC, _MJPEG)
+            capture.set(cv2.CAP_PROP_CONVERT_RGB, 0.0 if round(capture.get(cv2.CAP_PROP_FOURCC)) == _MJPEG else 1.0)
             capture.set(cv2.CAP_PROP_FRAME_WIDTH, _WIDEST_PX)
             capture.set(cv2.CAP_PROP_FRAME_HEIGHT, _WIDEST_PX)
             capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)
             self._controls = Controls(capture)
             self._controls.adjust(self._adjust)
-            for _ in range(_WARM_UP_FRAMES):
-                self._read()
-        height, width = self._read().shape[:2]
+            self._sound(_WARM_UP_FRAMES, _WARM_UP_FRAMES)
+        height, width = self._sound(1, MOST_READ)[0].pixels.shape[:2]
         self._size_px = Size(width, height)
         kind = "Recording" if self.simulated else "Webcam"
         return f"{kind} {self._source} ({width} x {height})"
@@ -133,14 +151,16 @@ class WebcamDriver:
     def next_frame(self) -> bytes:
         """Return the next picture, at most 1280 pixels on its long side."""
         frame = self._read()
-        factor = LIVE_LONG_SIDE_PX / max(frame.shape[:2])
-        if factor < 1:
-            frame = np.asarray(cv2.resize(frame, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
-        return _encoded(frame, _LIVE_QUALITY)
+        factor = LIVE_LONG_SIDE_PX / max(frame.pixels.shape[:2])
+        if factor >= 1:
+            return frame.jpeg or _encoded(frame.pixels, _LIVE_QUALITY)
+        small = cv2.resize(frame.pixels, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+        return _encoded(np.asarray(small, np.uint8), _LIVE_QUALITY)
 
     def shoot(self) -> bytes:
-        """Return the sharpest of the next few pictures at full size."""
-        return _encoded(max((self._read() for _ in range(SHOT_FRAMES)), key=_sharpness), _STILL_QUALITY)
+        """Return the sharpest of the next few undamaged pictures, as the webcam sent it."""
+        sharpest = max(self._sound(SHOT_FRAMES, MOST_READ), key=lambda frame: _sharpness(frame.pixels))
+        return sharpest.jpeg or _encoded(sharpest.pixels, _STILL_QUALITY)
 
     def forget(self) -> None:
         """Nothing: what it delivers next is what it sees now."""
@@ -167,7 +187,28 @@ class WebcamDriver:
             if capture is not None:
                 capture.release()
 
-    def _read(self) -> Pixels:
+    def _sound(self, wanted: int, most_read: int) -> list[_Frame]:
+        """Return the next undamaged pictures.
+
+        Raises
+        ------
+        DamagedFrame
+            Of those that may be read not one was undamaged.
+        """
+        frames: list[_Frame] = []
+        fault = DamagedFrame()
+        for _ in range(most_read):
+            try:
+                frames.append(self._read())
+            except DamagedFrame as damaged:
+                fault = damaged
+            if len(frames) == wanted:
+                break
+        if not frames:
+            raise fault
+        return frames
+
+    def _read(self) -> _Frame:
         if self._capture is None:
             raise CameraFault(detail="it is not open")
         came, frame = self._capture.read()
@@ -175,8 +216,17 @@ class WebcamDriver:
             self._capture.set(cv2.CAP_PROP_POS_FRAMES, 0)
             came, frame = self._capture.read()
         if not came or frame is None or frame.size == 0:
-            raise CameraFault(detail="it delivers no picture; its cable may be loose")
-        return np.asarray(frame, dtype=np.uint8)
+            raise DamagedFrame(detail="it delivers no picture; its cable may be loose")
+        return _from_jpeg(frame.tobytes()) if frame.ndim < _COLOUR or frame.shape[0] == 1 else _Frame(np.asarray(frame))
+
+
+def _from_jpeg(data: bytes) -> _Frame:
+    """Decode what the webcam sent; some fill its buffer up with zeros, which are not the picture's."""
+    jpeg = data.rstrip(b"\0")
+    try:
+        return _Frame(simplejpeg.decode_jpeg(jpeg, colorspace="BGR", strict=True), jpeg)
+    except ValueError:
+        raise DamagedFrame from None
 
 
 def _sharpness(frame: Pixels) -> float:
