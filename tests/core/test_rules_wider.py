@@ -21,8 +21,8 @@ PRINTS = [
     ("fi-passport-id", (36, 47), (32, 36, MM), "primary"),
     # Primary: lublin.uw.gov.pl, 28 May 2020: the face takes up 70 to 80 %.
     ("pl-passport", (35, 45), (0.7, 0.8, SHARE), "primary"),
-    # Primary: norway.org: 35 to 40 mm wide, the face 70 to 80 %.
-    ("schengen-visa-no", (35, 45), (0.7, 0.8, SHARE), "primary"),
+    # Primary: norway.org: 35 to 40 mm wide, the face 70 to 80 %; the height is that of the other states.
+    ("schengen-visa-no", (35, 45), (0.7, 0.8, SHARE), "practice"),
     # Primary: mumbai.in.emb-japan.go.jp, 45 x 45 mm; the head is quoted from a list.
     ("jp-visa", (45, 45), (29, 34, MM), "primary"),
     # Primary: kojinbango-card.go.jp, 35 x 45 mm; the head is quoted from a guide, 34 mm, 2 either way.
