@@ -142,7 +142,7 @@ CONFIRM = ("--by", "A. Sample", "--on", "2026-12-01", "--source", "the law of th
 def test_a_confirmation_is_kept_in_the_settings_and_opens_the_document(tmp_path, capsys):
     settings = tmp_path / "settings.toml"
     settings.write_text(SETTINGS, encoding="utf-8")
-    with pytest.raises(SettingsRefused, match="waits for"):
+    with pytest.raises(SettingsRefused, match="still needs"):
         booth_config(read_settings(settings), date(2026, 12, 2))
     assert run("documents", "confirm", "my-passport", "--settings", settings, *CONFIRM) == 0
     config = booth_config(read_settings(settings), date(2026, 12, 2))

@@ -106,7 +106,7 @@ def test_the_sitter_was_told_before_the_camera_looked_and_at_the_end(reprinted):
 
 
 def test_when_the_time_is_over_it_is_overwritten_and_offered_no_more(reprinted):
-    (sheet,) = reprinted.parts.kept._kept.values()
+    (sheet,) = reprinted.parts.kept._entries.values()
     assert sheet.pdf.startswith(PDF)
     reprinted.parts.clock.sleep(15 * 60.0)
     reprinted.advance(0.5)
@@ -121,7 +121,7 @@ def test_nothing_is_kept_where_the_settings_do_not_ask_for_it(tmp_path):
     with booth(tmp_path, reprint_minutes=0) as pilot:
         printed_once(pilot)
         pilot.sign_in(PIN)
-        assert pilot.parts.kept._kept == {}
+        assert pilot.parts.kept._entries == {}
         assert DeskIntent("show", "reprint") not in [target.act for target in pilot.parts.screen.stage.targets]
 
 

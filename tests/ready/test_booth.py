@@ -56,7 +56,7 @@ def test_a_missing_device_is_named_with_file_and_key(tmp_path, backend, where, k
     (finding,) = named(stand(written(tmp_path, backend=backend, where=where)), "camera")
     assert finding.grade == "stop"
     assert finding.sentence.startswith(f"{tmp_path / 'booth.toml'}: {key}: /")
-    assert finding.sentence.endswith("is not there.")
+    assert finding.sentence.endswith("does not exist.")
 
 
 def test_a_simulated_camera_is_never_passed_over(tmp_path):
@@ -90,7 +90,7 @@ def test_the_last_ruler_page_is_told_with_its_age_and_error(due, grade):
     standing = PrinterStanding("one", "4x6in", measured_on=NOW - timedelta(days=61), error=0.0031, due=due)
     _, page = printer_findings([standing], NOW)
     assert (page.value, page.grade) == (61, grade)
-    assert "0.31 % off" in page.sentence
+    assert "off by at most 0.31 %" in page.sentence
 
 
 def test_rules_older_than_a_year_are_told_with_their_age(tmp_path):
@@ -114,7 +114,7 @@ def test_the_table_fits_a_terminal_and_gives_each_fault_its_next_step(tmp_path):
     shown = table(findings)
     assert max(len(line) for line in shown.splitlines()) <= WIDTH
     assert shown.count("> ") == sum(not finding.good for finding in findings)
-    assert f"The booth stays shut: 1 of {len(findings)} stop it" in shown
+    assert f"The booth stays closed: 1 of {len(findings)} checks prevent opening" in shown
 
 
 def test_the_command_ends_with_1_where_something_is_wrong_and_its_json_holds_all(tmp_path, capsys):

@@ -34,7 +34,7 @@ def found(settings):
 
 
 def test_a_new_booth_has_no_ledger_and_nothing_to_mend(settings):
-    assert found(settings) == [(True, "No ledger is there yet; the booth begins one.")]
+    assert found(settings) == [(True, "There is no ledger yet; the booth will start one.")]
 
 
 def test_the_days_sitters_are_counted(settings):

@@ -73,7 +73,7 @@ def test_with_somebody_at_the_seat_exposure_and_sharpness_are_told_instead(tmp_p
     reference, _ = reference_of(backdrop(), DAY)
     found = by_name(opening_findings(seated(), reference, LATER))
     assert set(found) == {"mean_luma", "burnt_out", "sharpness", "backdrop"}
-    assert found["backdrop"].next_step == "Empty the seat and look again."
+    assert found["backdrop"].next_step == "Empty the seat and try again."
 
 
 @pytest.mark.parametrize(("taken", "kept"), [(backdrop(), True), (seated(), False), (backdrop(dark_corner=0.5), False)])

