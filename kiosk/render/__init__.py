@@ -1,1 +1,1 @@
-"""What leaves the booth: photos, sheets, files and reports."""
+"""Everything that leaves the booth: photos, sheets, badges, files and reports."""

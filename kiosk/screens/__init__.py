@@ -1,6 +1,6 @@
-"""The screens: a frozen view in, a picture and the sitter's intents out.
+"""The screens: they turn a frozen view into a picture, and touches into intents.
 
-SDL and fontconfig read their environment when they are loaded, so it is set before any module of this room is.
+SDL and fontconfig read the environment when they are loaded, so it is set here, before any module of this package.
 """
 
 import os
@@ -15,8 +15,8 @@ ENVIRONMENT: Mapping[str, str] = {
     "SDL_MOUSE_TOUCH_EVENTS": "0",
     "SDL_FRAMEBUFFER_ACCELERATION": "0",
 }
-"""SDL leaves SIGTERM and SIGINT alone: they end whatever does not heed them itself. A touch arrives once; a frame is
-copied to the screen, not drawn by OpenGL (2.4 ms against 10.9 measured on X11)."""
+"""SDL does not install handlers for SIGTERM and SIGINT, a touch does not arrive a second time as a mouse event, and
+frames are copied to the screen instead of drawn by OpenGL (measured on X11: 2.4 ms against 10.9)."""
 
 os.environ["FONTCONFIG_FILE"] = str(FONTS_CONF)
 for _name, _value in ENVIRONMENT.items():

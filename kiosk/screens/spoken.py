@@ -1,6 +1,6 @@
-"""What the voice says of a view: the key of words without numbers, which a sound file can hold.
+"""What the voice says about a view, as the key of a sentence without numbers, for which a sound file can exist.
 
-The words are always on the screen as well. Where they hold a number, the voice says the same thing without it.
+The sentence is always on the screen as well; if it contains a number there, the voice uses a wording without it.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ TITLES: dict[State, str] = {
     "out_of_order": "out_of_order.title",
 }
 AT_EVENT: dict[State, str] = {"find": "find.title", "printing": "collect.badge", "collect": "collect.badge"}
-"""What is said instead where badges are handed out."""
+"""The keys that apply instead at an event."""
 _VERDICTS = ("pass", "fail", "refer", "unmeasured")
 _NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})
 
@@ -43,11 +43,11 @@ KEYS: tuple[str, ...] = (
     "timeout.title",
     "timeout.unseen",
 )
-"""Everything that is ever said."""
+"""All keys that the voice ever says."""
 
 
 def spoken(view: SessionView) -> str:
-    """Return the key of what is said now, empty for silence: the welcome screen does not talk to passers-by."""
+    """Return the key to say now, or an empty string; the welcome screen is silent, so as not to talk to passers-by."""
     if view.time_left_s is not None:
         return timeout_key(view)
     if view.state == "align":

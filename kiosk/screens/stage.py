@@ -1,4 +1,4 @@
-"""The stage: a view and a camera picture in, the finished picture out, and what a touch on it means."""
+"""The stage: it draws a view and the camera picture, and interprets touches on the result."""
 
 from __future__ import annotations
 
@@ -53,38 +53,38 @@ SCREENS: Mapping[State, Paint] = {
     "thanks": thanks.paint,
     "out_of_order": out_of_order.paint,
 }
-"""One screen for each state of the session."""
+"""The screen for each state of the session."""
 NARROWING: Mapping[Panel, Paint] = {
     "countries": choose.paint_countries,
     "kinds": choose.paint_kinds,
     "search": search.paint,
 }
-"""The panels of the list of documents."""
+"""The panels that narrow the list of documents."""
 STAFF_TAG = "en"
 """The language of the attendant's desk."""
 
 SCAN_S = 2.0
-"""How long the focus stays on a target while it moves on by itself (practice; a switch is pressed within 1 s)."""
+"""How long the focus stays on a target when it moves by itself (practice; people press a switch within 1 s)."""
 
 
 class Stage:
-    """Draws the session's view on a picture of a fixed size.
+    """Draws the session's views on a picture of a fixed size.
 
-    What is drawn depends on the view, the camera picture, and where the sitter is within the screen (an open panel, a
-    page, the button that has the focus), which the stage keeps by itself and forgets when the state changes. What
-    does not move is painted only when it changes.
+    The result depends on the view, the camera picture, and the sitter's position within the screen (an open panel, a
+    page, the focused button), which the stage keeps itself and resets when the state changes. Parts that
+    do not move are painted only when they change.
 
     Parameters
     ----------
     size
         Width and height of the screen in pixels.
     words
-        The language of the next drawing.
+        The words of the language to start with.
 
     Attributes
     ----------
     changed
-        Rows and columns of the last drawing that may differ from the one before.
+        Regions (rows, columns) of the last drawing that may differ from the previous one.
     """
 
     def __init__(self, size: tuple[int, int], words: Words) -> None:
@@ -108,12 +108,12 @@ class Stage:
         self._scene = self._fresh_scene(SessionView())
 
     def draw(self, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture:
-        """Return the screen as BGRA, height x width x 4, valid until the next drawing.
+        """Return the screen as BGRA of shape (height, width, 4), valid until the next drawing.
 
         Parameters
         ----------
         frame_rgb
-            The newest camera picture as RGB, height x width x 3, not mirrored; None where there is none.
+            The newest camera picture as RGB of shape (height, width, 3), not mirrored, or None.
         """
         warns = view.time_left_s is not None
         desk: DeskPage = view.desk.page if view.desk is not None else "closed"
@@ -131,7 +131,7 @@ class Stage:
             self.move_focus(1)
             self._moved_s = view.now_s
             self._refresh(view)
-        self._picture = _kept(self._picture, view, frame_rgb)
+        self._picture = _shown_picture(self._picture, view, frame_rgb)
         for part in self._scene.moving:
             place = self._shown.part(part.rect)
             if not part.opaque:
@@ -142,29 +142,29 @@ class Stage:
 
     @property
     def targets(self) -> list[Target]:
-        """What can be touched on the screen as last drawn, in its pixels."""
+        """The touch targets of the last drawing, in pixels."""
         return [Target(_scaled(target.rect, self._scale), target.act) for target in self._scene.targets]
 
     @property
     def blocks(self) -> list[tuple[Rect, Block]]:
-        """Every text on the screen as last drawn, with the place it takes in design pixels."""
+        """All texts of the last drawing, with their places in design pixels."""
         return list(self._scene.blocks)
 
     @property
     def moving(self) -> list[Moving]:
-        """What moves on the screen as last drawn."""
+        """The moving parts of the last drawing."""
         return list(self._scene.moving)
 
     def desk_at(self, x: float, y: float) -> DeskIntent | None:
-        """Return what a finger asks for that rests on a pixel: the attendant's desk, on the strip at the upper edge.
+        """Return the order of a long press on a pixel: on the strip at the upper edge it opens the attendant's desk.
 
-        No screen has anything to touch there, and no sitter a reason to rest a finger for seconds.
+        No screen has a target there, and no sitter has a reason to hold a finger there for seconds.
         """
         strip = self._scene.area.body.y * self._scale
         return DeskIntent("open") if y < strip else None
 
     def typed(self, key: str) -> DeskIntent | None:
-        """Return what a key means: letters, digits, and those by name, at the attendant's desk; `desk` everywhere."""
+        """Return the order of a key; all keys except `desk` have an effect at the open desk only."""
         if key == "desk":
             return DeskIntent("open")
         if self._desk == "closed":
@@ -179,13 +179,13 @@ class Stage:
 
     @property
     def takes_words(self) -> bool:
-        """Whether words are typed at the attendant's desk as last drawn."""
+        """Whether the attendant's desk in the last drawing takes text."""
         return self._desk in ("guests", "entry")
 
     def intent_at(self, x: float, y: float) -> Intent | DeskIntent | None:
-        """Act on a touch at a pixel; return what it tells the session, or None where nothing is.
+        """Act on a touch at a pixel, and return its intent or order, or None if no target is there.
 
-        A touch that only turns a page or opens a panel is done here, and tells the session that someone is there.
+        Turning a page or opening a panel happens here; the session still gets an intent, because somebody is there.
         """
         for target in self.targets:
             if target.rect.x <= x < target.rect.right and target.rect.y <= y < target.rect.bottom:
@@ -193,27 +193,27 @@ class Stage:
         return None
 
     def go(self, place: PanelPlace) -> None:
-        """Open a panel or turn to a page; the next drawing shows it."""
+        """Open a panel or turn to a page, from the next drawing on."""
         self._place, self._focus = place, None
 
     def move_focus(self, steps: int) -> None:
-        """Move the focus along the targets, for those who use keys or a switch."""
+        """Move the focus along the targets, for people who use keys or a switch."""
         start = -1 if self._focus is None and steps > 0 else self._focus or 0
-        self._focus = (start + steps) % max(len(self._reached), 1)
+        self._focus = (start + steps) % max(len(self._focusable), 1)
 
     def press_focus(self) -> Intent | DeskIntent | None:
-        """Act on the target that has the focus, as on a touch."""
-        if self._focus is None or self._focus >= len(self._reached):
+        """Act on the focused target as on a touch."""
+        if self._focus is None or self._focus >= len(self._focusable):
             return DeskIntent("enter") if self._desk in ("pin", "paper", "entry") else None
-        return self._do(self._reached[self._focus])
+        return self._do(self._focusable[self._focus])
 
     @property
-    def _reached(self) -> list[Target]:
-        """What the focus goes to: all that can be touched, but for the buttons that move it."""
+    def _focusable(self) -> list[Target]:
+        """The targets that can have the focus: all except the buttons that move it."""
         return [target for target in self._scene.targets if not isinstance(target.act, Nudge)]
 
     def _refresh(self, view: SessionView) -> None:
-        """Paint what does not move, where it has changed."""
+        """Repaint the parts that do not move if any of them has changed."""
         wanted = (_still_part(view), self._place, self._focus)
         if wanted != self._painted:
             self._paint_still(view)
@@ -243,8 +243,8 @@ class Stage:
         if self._ease.low_controls:
             widgets.pad(scene)
         self._scene = scene
-        if self._focus is not None and self._focus < len(self._reached):
-            _focus_ring(scene, self._reached[self._focus].rect)
+        if self._focus is not None and self._focus < len(self._focusable):
+            _focus_ring(scene, self._focusable[self._focus].rect)
         self._shown.pixels[:] = self._still.pixels
         self.changed = [self._shown.part(Rect(0, 0, self._size.width, self._size.height))]
 
@@ -273,14 +273,14 @@ class Stage:
 
 
 def _still_part(view: SessionView) -> SessionView:
-    """Return the view without what moves from frame to frame."""
+    """Return the view without the values that change from frame to frame."""
     left_s = None if view.time_left_s is None else float(np.ceil(view.time_left_s))
     align = replace(view.align, hold_fraction=0.0, guide=None)
     return replace(view, since_s=0.0, now_s=0.0, align=align, time_left_s=left_s)
 
 
-def _kept(last: ScenePicture | None, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture | None:
-    """Return the picture to show: while the shot is taken and measured the last one stays, then it is let go."""
+def _shown_picture(last: ScenePicture | None, view: SessionView, frame_rgb: ScenePicture | None) -> ScenePicture | None:
+    """Return the picture to show: the last one stays while the shot is taken and measured, and is then released."""
     if frame_rgb is None and view.state in ("shooting", "measuring"):
         return last
     return frame_rgb

@@ -14,14 +14,14 @@ from kiosk.screens.toolkit.scene import ScenePicture
 
 
 class TouchScreen:
-    """Shows views and returns intents, for the frame loop's thread alone.
+    """Shows views and returns intents; not thread-safe, for the frame loop only.
 
     Attributes
     ----------
     stage
-        What is drawn, and what can be touched.
+        Draws the views and knows the touch targets.
     shown
-        The picture last presented, BGRA; None before the first.
+        The picture presented last, as BGRA; None before the first.
     """
 
     def __init__(
@@ -41,13 +41,13 @@ class TouchScreen:
         return self._input.closed
 
     def intents(self) -> list[Intent | DeskIntent]:
-        """Return what the sitter, or the attendant at the desk, wants since the last call."""
+        """Return the intents of the sitter, or the orders of the attendant at the desk, since the last call."""
         gestures = self._input.read(self._display.events(), self._view.now_s)
         wanted = (self._act(gesture) for gesture in gestures)
         return [intent for intent in wanted if intent is not None]
 
     def show(self, view: SessionView, picture: ScenePicture | None) -> None:
-        """Draw and present; the camera picture is RGB and not mirrored."""
+        """Draw and present a view; the camera picture is RGB and not mirrored."""
         before = self.stage.targets
         self.shown = self.stage.draw(view, picture)
         if self.stage.targets != before:
@@ -68,7 +68,7 @@ class TouchScreen:
             self._chime.close()
 
     def _first_press(self) -> Intent | None:
-        """Begin to move the focus for a switch that is pressed before anything has it."""
+        """Turn on one-switch use when a switch is pressed while nothing has the focus."""
         at_desk = self._view.desk is not None
         return None if at_desk or self._view.ease.one_switch else Intent("ease", "one_switch")
 

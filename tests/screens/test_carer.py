@@ -11,7 +11,7 @@ from kiosk.core.session.presenter import TROUBLES
 from kiosk.core.view.sitter import Trouble
 from kiosk.errors import all_errors
 from kiosk.i18n import Words
-from kiosk.screens.sitter.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, said, words_box
+from kiosk.screens.sitter.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, instruction_text, words_box
 from kiosk.screens.spoken import KEYS, spoken
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_top, layout
@@ -36,12 +36,14 @@ def test_every_word_for_a_carer_fits_beside_its_drawing(language):
 
 def test_a_carer_is_spoken_to_of_the_child_and_then_shown_the_picture(views):
     words, view = Words.load("en"), altered(views["align_child"], instruction="move_left")
-    assert said(words, view) == "Move the child a little to its own left"
-    assert said(words, altered(view, has_other_words=True)) == "Follow the picture. There is time."
-    assert said(words, altered(view, care="lying", instruction="move_closer")) == "Lower the camera a little"
-    assert said(words, altered(view, care="lying")) == "Move the child a little to its own left"
-    assert said(words, altered(view, care="self")) == "Move a little to your left"
-    assert said(words, altered(view, instruction="")) == "Bring the child in front of the camera"
+    assert instruction_text(words, view) == "Move the child a little to its own left"
+    assert instruction_text(words, altered(view, has_other_words=True)) == "Follow the picture. There is time."
+    assert (
+        instruction_text(words, altered(view, care="lying", instruction="move_closer")) == "Lower the camera a little"
+    )
+    assert instruction_text(words, altered(view, care="lying")) == "Move the child a little to its own left"
+    assert instruction_text(words, altered(view, care="self")) == "Move a little to your left"
+    assert instruction_text(words, altered(view, instruction="")) == "Bring the child in front of the camera"
     for care in ("child", "lying"):
         for instruction in Instruction:
             assert spoken(altered(view, care=care, instruction=instruction)) in KEYS

@@ -1,1 +1,1 @@
-"""Badges."""
+"""The drawing of badges."""

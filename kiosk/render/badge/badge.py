@@ -1,4 +1,4 @@
-"""A badge drawn at true scale: areas into the bleed, the photo, the words, the code."""
+"""Draw a badge at true scale: areas with their bleed, the photo, the texts, the code."""
 
 from __future__ import annotations
 
@@ -16,21 +16,21 @@ from kiosk.render.drawing.text import SetWords, set_words
 
 @dataclass(frozen=True, slots=True)
 class Wearer:
-    """What one badge says. `values` are the roster's columns; `photo` is the number of a picture stored on the page."""
+    """The content of a badge: `values` are the roster's columns, `photo` the number of a picture stored on the page."""
 
     values: Mapping[str, str]
     photo: int | None = field(default=None, compare=False)
 
     @property
     def role(self) -> str:
-        """The role that the badge's colour follows."""
+        """The role that determines the badge's colour."""
         return self.values.get("role", "")
 
 
 def draw_badge(
     page: PdfPage, place_mm: Rect, design: BadgeDesign, side: BadgeSide, wearer: Wearer, turned: bool = False
 ) -> None:
-    """Draw one side of a badge with its trim at a place; a turned one has its top to the right."""
+    """Draw one side of a badge with its trim at a place; the top of a turned one points to the right."""
     with page.at(place_mm, turned):
         _fill(page, _bled(Rect(0.0, 0.0, design.width_mm, design.height_mm), design), design, side.background, wearer)
         for area in side.areas:
@@ -49,7 +49,7 @@ def draw_badge(
 
 
 def text_set(text: TextField, values: Mapping[str, str]) -> SetWords:
-    """Return the words of a field, set into its box."""
+    """Return the text of a field, fitted into its box."""
     return set_words(
         text.words(values),
         text.rect_mm,
@@ -62,17 +62,17 @@ def text_set(text: TextField, values: Mapping[str, str]) -> SetWords:
 
 
 def unprintable(values: Mapping[str, str], design: BadgeDesign | None) -> Iterator[str]:
-    """Yield what keeps a person's badge, or without a design the person's values, from being printed."""
+    """Yield the reasons why a person's badge cannot be printed; without a design, all of the person's values count."""
     columns = values if design is None else design.columns
     letters = unwritable("".join(values.get(column, "") for column in columns))
     if letters:
-        yield f"no typeface here has {' '.join(letters)}; install fonts-noto-core and fonts-noto-cjk"
+        yield f"no installed typeface has {' '.join(letters)}; install fonts-noto-core and fonts-noto-cjk"
     elif design is not None:
         yield from misfits(design, values)
 
 
 def misfits(design: BadgeDesign, values: Mapping[str, str]) -> tuple[str, ...]:
-    """Return why a person's badge would not be legible, a reason a field; nothing where all fits."""
+    """Return the reasons why a person's badge would be illegible, one per field; empty if everything fits."""
     reasons = []
     for _, side in design.sides():
         for text in side.texts:
@@ -89,11 +89,11 @@ def _too_dense(code: Code, values: Mapping[str, str]) -> list[str]:
     module = module_mm(code, words)
     if module >= code.least_module_mm:
         return []
-    return [f"{words!r} makes a code with modules of {module:.2f} mm; {code.least_module_mm:g} mm is the least"]
+    return [f"{words!r} makes a code with modules of {module:.2f} mm; the minimum is {code.least_module_mm:g} mm"]
 
 
 def _bled(rect: Rect, design: BadgeDesign) -> Rect:
-    """Return a filled rectangle with the edges that touch the trim moved out by the bleed."""
+    """Return a rectangle whose edges on the trim are moved outwards by the bleed."""
     bleed = design.bleed_mm
     at = (rect.x <= 0.0, rect.y <= 0.0, rect.right >= design.width_mm, rect.bottom >= design.height_mm)
     return rect.inset(*(-bleed if touches else 0.0 for touches in at))

@@ -1,6 +1,6 @@
-"""A design before anybody has come: each role's badge at true size on A4, filled with the names of its columns.
+"""A preview of a design: each role's badge at true size on A4, filled with the names of its columns.
 
-The first badge of a role has short words, the second long ones: what shrinks, shows.
+Each role has a badge with short texts and one with long texts, which shows how texts shrink.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ _DARK: Colour = (0.35, 0.35, 0.35)
 _LONG = 5
 _STEPS = 72
 HEAD_WIDTH = 0.75
-"""Of the head height (practice of the trade, for drawing only)."""
+"""Head width as a fraction of head height (practice of the trade, for drawing only)."""
 
 
 def preview_pdf(design: BadgeDesign) -> bytes:
-    """Return the preview; the trim is drawn as a hairline, the head as an oval of its least and its most height."""
+    """Return the preview as PDF; a hairline shows the trim, and two ovals the smallest and the largest head."""
     places = _places(design.size_mm, _GAP_MM + 2 * design.bleed_mm)
     pages: list[PdfPage] = []
     place: Iterator[Rect] = iter(())
@@ -55,7 +55,7 @@ def _samples(design: BadgeDesign) -> list[tuple[str, BadgeSide, Wearer]]:
 
 
 def _places(size_mm: Size, gap_mm: float) -> list[Rect]:
-    """Return where badges stand on a page, row by row; one that is wider than the page's room stands alone on it."""
+    """Return the places for badges on a page, row by row; a badge wider than the page has the page to itself."""
     paper = _PAPER.size_mm
     across = max(1, int((paper.width - 2 * _EDGE_MM + gap_mm) // (size_mm.width + gap_mm)))
     down = max(1, int((paper.height - 2 * _EDGE_MM + gap_mm) // (size_mm.height + gap_mm)))
@@ -81,7 +81,7 @@ def _draw(page: PdfPage, where: Rect, design: BadgeDesign, side: BadgeSide, wear
 
 
 def _head(page: PdfPage, where: Rect, window: PhotoWindow) -> None:
-    """Draw where the head lies in the window: an oval of the least height inside one of the most."""
+    """Draw the window, with ovals for the smallest and the largest head."""
     frame = Rect(where.x + window.x_mm, where.y + window.y_mm, window.width_mm, window.height_mm)
     page.fill_rect(frame, _GREY)
     for share in window.head_height:

@@ -1,4 +1,4 @@
-"""Badges as a PDF at true scale: a page a card for a card printer, or many on a sheet with cut marks."""
+"""Badges as PDF at true scale: a page per card for a card printer, or several on a sheet with cut marks."""
 
 from __future__ import annotations
 
@@ -16,24 +16,24 @@ from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM
 
 CARD_TOLERANCE_MM = 0.6
-"""A card printer names its card in whole millimetres, the standard in hundredths."""
+"""Tolerance for recognising a card: card printers name its size in whole millimetres, the standard in hundredths."""
 
 
 @dataclass(frozen=True, slots=True)
 class BadgeOrder:
-    """One badge to print: what it says, and the photo, sRGB of shape (height, width, 3), or None for one without."""
+    """A badge to print: its values, and its photo as sRGB of shape (height, width, 3), or None for no photo."""
 
     values: Mapping[str, str]
     photo: Pixels | None = field(default=None, compare=False, repr=False)
 
 
 def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder], *, upright: bool = False) -> bytes:
-    """Return a PDF with the front and, where there is one, the back of each badge on a page of the badge's own size.
+    """Return a PDF with the front, and the back if there is one, of each badge on a page of the badge's own size.
 
     Parameters
     ----------
     upright
-        Turn a badge that is wider than high clockwise: a printer takes its card with the short side first.
+        Whether to turn a landscape badge clockwise, because card printers feed the short side first.
     """
     turned = upright and design.width_mm > design.height_mm
     size_mm = Size(design.height_mm, design.width_mm) if turned else design.size_mm
@@ -48,7 +48,7 @@ def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder], *, upright: bo
 
 
 def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medium, margins: Margins) -> bytes:
-    """Return a PDF of sheets with as many badges as fit, with cut marks; a back is on the page behind, for duplex.
+    """Return a PDF of sheets with as many badges as fit and cut marks; backs are on following pages, for duplex.
 
     Raises
     ------
@@ -71,9 +71,10 @@ def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medi
 
 
 def _backs(design: BadgeDesign, back: BadgeSide, batch: Sequence[BadgeOrder], sheet: Sheet) -> PdfPage:
-    """Return the page behind, to be turned over the sheet's long edge: each back upright when its badge is turned.
+    """Return the page with the backs, for duplex printing over the long edge.
 
-    Turning a sheet puts the top of what lies along the axis to the other side; that back is drawn upside down.
+    Each back must be upright when its badge is turned over about its vertical axis. Turning the sheet reverses the
+    vertical direction of badges that lie along the axis of turning; their backs are drawn upside down.
     """
     page = PdfPage(sheet.medium.size_mm)
     is_high = sheet.medium.size_mm.height >= sheet.medium.size_mm.width
@@ -90,7 +91,7 @@ def _backs(design: BadgeDesign, back: BadgeSide, batch: Sequence[BadgeOrder], sh
 
 
 def is_card(medium: Medium, design: BadgeDesign) -> bool:
-    """Return whether a medium is the badge itself, as in a card printer."""
+    """Return whether a medium has the size of the badge itself, as in a card printer."""
     sides = (medium.size_mm.width - design.width_mm, medium.size_mm.height - design.height_mm)
     turned = (medium.size_mm.height - design.width_mm, medium.size_mm.width - design.height_mm)
     return any(max(map(abs, pair)) <= CARD_TOLERANCE_MM for pair in (sides, turned))

@@ -1,1 +1,1 @@
-"""Canvas, text, PDF and raster."""
+"""Drawing primitives: canvas, text, PDF and raster pages."""

@@ -1,4 +1,4 @@
-"""What a sheet is drawn on, a PDF page or a raster: lengths in millimetres, origin at the upper left, y down."""
+"""The interface of a page to draw on, PDF or raster: lengths in mm, origin at the upper left, y down."""
 
 from __future__ import annotations
 
@@ -26,24 +26,24 @@ class Canvas(Protocol):
     """A page being drawn."""
 
     def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
-        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
+        """Store an sRGB picture of shape (height, width, 3), bleed included, and return its number."""
         ...
 
     def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
-        """Place the trim of a stored picture; a turned one has its top to the right.
+        """Draw a stored picture with its trim at a place; the top of a turned one points to the right.
 
-        The bleed is drawn beyond it on the sides of the page that are 1.
+        The bleed is drawn on the sides that are 1.
         """
         ...
 
     def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a straight line with square ends at its end points."""
+        """Draw a straight line with butt ends."""
         ...
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a line of words with its upper left corner at (x, y)."""
+        """Draw a line of text with its upper left corner at (x, y)."""
         ...
 
     def at(self, place_mm: Rect, turned: bool = False) -> AbstractContextManager[None]:
-        """Draw from the upper left corner of a place; when turned, from its lower left corner upwards."""
+        """Move the origin to a place's upper left corner; if turned, to its lower left corner with x pointing up."""
         ...

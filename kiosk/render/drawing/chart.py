@@ -1,4 +1,4 @@
-"""Plain bar charts on a PDF page: lengths in millimetres, every bar with its number."""
+"""Bar charts on a PDF page; lengths are in millimetres, and every bar carries its number."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ PALE: Colour = (0.85, 0.87, 0.90)
 EM_MM, SMALL_MM = 3.1, 2.5
 BOLD: FontName = "NotoSans-Bold"
 _NAMES = 0.42
-"""Share of a chart's width that the names of its bars take."""
+"""Fraction of a chart's width that is reserved for the names of its bars."""
 _TITLE_MM = 7.0
 _ROW_MM = 5.6
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A name, how long, and the words at the end of the bar."""
+    """A bar: its name, its value, and the text at its end."""
 
     name: str
     value: float
@@ -34,17 +34,17 @@ class Bar:
 
 
 def write(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, colour: Colour = BLACK) -> None:
-    """Write a line of words with its upper left corner at (x, y)."""
+    """Write a line of text with its upper left corner at (x, y)."""
     page.draw_words(outline(text, em_mm, "NotoSans-Regular"), x_mm, y_mm, colour)
 
 
 def title(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM) -> None:
-    """Write a line of bold words."""
+    """Write a line of bold text."""
     page.draw_words(outline(text, em_mm, BOLD), x_mm, y_mm)
 
 
 def lying_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
-    """Draw bars from left to right with their names before them, the first at the top; as many as there is room for."""
+    """Draw a horizontal bar chart, the first bar at the top, with as many bars as there is room for."""
     title(page, heading, place.x, place.y)
     top = place.y + _TITLE_MM
     shown = bars[: int((place.height - _TITLE_MM) / _ROW_MM)]
@@ -65,7 +65,7 @@ def lying_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], no
 
 
 def standing_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:
-    """Draw bars from the left to the right edge with a scale of whole numbers; names are thinned out to fit."""
+    """Draw a vertical bar chart with a scale of whole numbers; names that would overlap are left out."""
     title(page, heading, place.x, place.y)
     if not any(bar.value for bar in bars):
         write(page, nothing, place.x, place.y + _TITLE_MM, colour=GREY)
@@ -92,7 +92,7 @@ def standing_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar],
 
 
 def _step(most: float) -> int:
-    """Return a step of 1, 2 or 5 times a power of ten that divides the scale into five parts or fewer."""
+    """Return a step of 1, 2 or 5 times a power of ten that gives the scale at most five steps."""
     rough = max(most / 5, 1.0)
     ten = 10 ** math.floor(math.log10(rough))
     return int(next(factor * ten for factor in (1, 2, 5, 10) if factor * ten >= rough))

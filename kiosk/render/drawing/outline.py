@@ -1,6 +1,6 @@
-"""Words as vector outlines for PDF pages, so that no page depends on a font.
+"""Text as vector outlines for PDF pages, so that no page depends on a font.
 
-Glyphs stand side by side without kerning or shaping: right for Latin, Greek and Cyrillic letters and for figures.
+Glyphs are set side by side without kerning or shaping, which suits Latin, Greek and Cyrillic letters and digits only.
 """
 
 from __future__ import annotations
@@ -14,16 +14,16 @@ from fontTools.ttLib import TTFont
 from kiosk.fonts import FontName, font_path
 
 BASELINE_EM = 0.77
-"""From the top of a line to its baseline: the ascender height of Noto Sans."""
+"""Distance from the top of a line to its baseline: the ascender height of Noto Sans."""
 
 _MISSING_GLYPH = ".notdef"
 
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A line of words: PDF path operators, y down, the start of the baseline at (0, 0), to be filled.
+    """A line of text as PDF path operators to be filled; y points down, and the baseline starts at (0, 0).
 
-    The line is one em high: ascenders reach `BASELINE_EM` above the baseline, descenders stay within the rest.
+    The line is one em high: ascenders reach `BASELINE_EM` above the baseline, descenders stay within the remainder.
     """
 
     path: str
@@ -32,14 +32,14 @@ class Outline:
 
 @dataclass(frozen=True, slots=True)
 class _Glyph:
-    """A letter in the font's design units, y up: its advance, and its path as operators with their points."""
+    """A letter in the font's design units, y up: its advance width, and its path as operators with their points."""
 
     advance: float
     path: tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
 
 
 class PathPen(BasePen):  # type: ignore[misc]
-    """Notes a glyph down as PDF path operators; the base class raises quadratic curves to cubic ones."""
+    """Records a glyph as PDF path operators; the base class converts quadratic curves to cubic ones."""
 
     def __init__(self, glyphs: object) -> None:
         super().__init__(glyphs)
@@ -66,12 +66,12 @@ class PathPen(BasePen):  # type: ignore[misc]
 
 
 def words_width_mm(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> float:
-    """Return how long a line of words is."""
+    """Return the width of a line of text."""
     return sum(_glyph(letter, font).advance for letter in text) * em_mm / _units_per_em(font)
 
 
 def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans-Regular") -> list[str]:
-    """Return words broken into lines no longer than a width; a single longer word stands alone."""
+    """Break a text into lines no longer than a width; a single longer word gets a line of its own."""
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
@@ -83,7 +83,7 @@ def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans
 
 
 def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Outline:
-    """Return one line of words as outlines, lengths in millimetres; an unknown letter shows as an empty box."""
+    """Return a line of text as an outline in millimetres; an unknown letter shows as an empty box."""
     scale, pen_x, lines = em_mm / _units_per_em(font), 0.0, []
     for letter in text:
         glyph = _glyph(letter, font)

@@ -1,7 +1,7 @@
-"""PDF files in millimetres: exact pages, vector drawing, pictures stored once, sRGB throughout.
+"""PDF files in millimetres: exact page sizes, vector drawing, pictures stored once, sRGB throughout.
 
-A page's content is drawn in sheet millimetres, origin at the upper left, y down. The same content gives the same
-bytes: nothing in the file tells when, where or by whom it was made.
+A page is drawn in millimetres of the sheet, with the origin at the upper left and y down. The same content gives the
+same bytes: the file does not record when, where or by whom it was made.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _INSET_MM = 1e-4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Picture:
-    """A stored picture and how much of it is bleed."""
+    """A stored picture, and how many of its pixels are bleed."""
 
     pixels: Pixels
     bleed_px: Edges
@@ -50,16 +50,16 @@ class PdfPage:
     _pictures: list[_Picture] = field(default_factory=list)
 
     def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
-        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
+        """Store an sRGB picture of shape (height, width, 3), bleed included, and return its number."""
         self._pictures.append(_Picture(pixels, bleed_px))
         return len(self._pictures) - 1
 
     def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
-        """Place the trim of a stored picture; a turned one has its top to the right.
+        """Draw a stored picture with its trim at a place; the top of a turned one points to the right.
 
-        The bleed is drawn beyond it on the sides of the page that are 1, and clipped on the others. All is drawn a
-        tenth of a micrometre inside its place: a renderer paints every pixel that a picture touches, and a rounded
-        number must not make it touch one more.
+        The bleed is drawn on the sides that are 1, and clipped on the others. The picture is drawn a tenth of a
+        micrometre inside its place, because a renderer paints every pixel that a picture touches, and a rounded
+        coordinate must not make it touch one more.
         """
         reach = self._pictures[number].reach_mm(place_mm, turned)
         whole = place_mm.inset(*(-side for side in reach)).inset(*[_INSET_MM] * 4)
@@ -70,11 +70,11 @@ class PdfPage:
         self._operators.append(f"q {clip}{matrix} cm /P{number} Do Q")
 
     def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a straight line with square ends at its end points."""
+        """Draw a straight line with butt ends."""
         self.draw_polyline([(line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)], width_mm, colour)
 
     def draw_polyline(self, points_mm: Sequence[tuple[float, float]], width_mm: float, colour: Colour = BLACK) -> None:
-        """Draw straight lines from point to point with square ends."""
+        """Draw straight lines from point to point with butt ends."""
         self._operators.append(f"{_rgb(colour)} RG {_number(width_mm)} w {_outline(points_mm)} S")
 
     def fill_rect(self, rect: Rect, colour: Colour) -> None:
@@ -82,11 +82,11 @@ class PdfPage:
         self._operators.append(f"{_rgb(colour)} rg {_sides(rect)} re f")
 
     def fill_polygon(self, points_mm: Sequence[tuple[float, float]], colour: Colour) -> None:
-        """Fill the shape between points."""
+        """Fill a polygon."""
         self._operators.append(f"{_rgb(colour)} rg {_outline(points_mm)} f")
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a line of words with its upper left corner at (x, y)."""
+        """Draw a line of text with its upper left corner at (x, y)."""
         self.fill_path(words.path, x_mm, y_mm + BASELINE_EM * words.em_mm, colour)
 
     def fill_path(self, path: str, x_mm: float, y_mm: float, colour: Colour) -> None:
@@ -134,10 +134,10 @@ class PdfPage:
 
 
 def pdf_file(pages: Sequence[PdfPage], *, duplex: bool = False) -> bytes:
-    """Return a file of several pages.
+    """Return a PDF file of several pages.
 
-    The boxes are ISO 32000-1, 14.11.2; the output intent is sRGB; the viewer is asked not to scale (PrintScaling None,
-    12.2) and, for `duplex`, to print on both sides, turned over the long edge.
+    The page boxes follow ISO 32000-1, 14.11.2. The output intent is sRGB. Viewers are asked not to scale (PrintScaling
+    None, 12.2) and, with `duplex`, to print on both sides, turned over the long edge.
     """
     with pikepdf.new() as pdf:
         profile = pdf.make_indirect(Stream(pdf, srgb_profile(), N=3, Alternate=Name.DeviceRGB))
@@ -153,9 +153,9 @@ def pdf_file(pages: Sequence[PdfPage], *, duplex: bool = False) -> bytes:
 
 
 def _picture(pdf: pikepdf.Pdf, pixels: Pixels, profile: pikepdf.Object) -> pikepdf.Object:
-    """Store a picture without loss: each pixel less its left neighbour (TIFF predictor 2), then deflated.
+    """Store a picture losslessly: each pixel minus its left neighbour (TIFF predictor 2), then deflated.
 
-    Differences of a photo hold few repeats to search for; Huffman coding alone is three times as fast and no larger.
+    The differences in a photo contain few repetitions; Huffman coding alone is three times as fast and no larger.
     """
     height, width = pixels.shape[:2]
     steps = pixels.copy()
@@ -202,7 +202,7 @@ def _points(length_mm: float) -> pikepdf.Object | int:
 
 
 def _number(value: float) -> str:
-    """Return a length to a nanometre."""
+    """Format a length to the nanometre."""
     return f"{value:.6f}".rstrip("0").rstrip(".")
 
 

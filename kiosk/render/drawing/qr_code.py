@@ -1,4 +1,4 @@
-"""A QR code as a vector path (ISO/IEC 18004, by segno): squares on whole modules, its quiet zone inside the box."""
+"""QR codes as vector paths (ISO/IEC 18004, by segno), with the quiet zone inside the box."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ import segno
 from kiosk.core.event.badge import QUIET_MODULES, Code
 
 LEVEL = "m"
-"""Error correction of about 15 %, for a badge that is worn under a film."""
+"""The level of error correction, about 15 %: a badge is read through a plastic film."""
 
 
 def module_mm(code: Code, words: str) -> float:
-    """Return the side of one module when the code says these words."""
+    """Return the side of one module of a code with this content."""
     modules = len(_matrix(words, mask=0))
     return min(code.width_mm, code.height_mm) / (modules + 2 * QUIET_MODULES)
 
 
 def code_path(code: Code, words: str) -> str:
-    """Return the dark modules as PDF path operators in millimetres, the box's upper left corner at (0, 0)."""
+    """Return the dark modules as PDF path operators in mm, with the box's upper left corner at (0, 0)."""
     matrix, side = _matrix(words), module_mm(code, words)
     left = (code.width_mm - side * len(matrix)) / 2
     top = (code.height_mm - side * len(matrix)) / 2
@@ -33,7 +33,7 @@ def code_path(code: Code, words: str) -> str:
 
 
 def _runs(modules: bytearray) -> Iterator[tuple[int, int]]:
-    """Yield where dark modules begin in a row, and how many follow each other."""
+    """Yield the start and length of each run of dark modules in a row."""
     at = 0
     for dark, run in groupby(modules, bool):
         length = len(list(run))
@@ -43,5 +43,5 @@ def _runs(modules: bytearray) -> Iterator[tuple[int, int]]:
 
 
 def _matrix(words: str, mask: int | None = None) -> tuple[bytearray, ...]:
-    """Return the modules; the mask is the one that reads best, unless one is given, which leaves the size the same."""
+    """Return the modules; a given mask saves the search for the best one, and does not change the size."""
     return segno.make_qr(words, error=LEVEL, boost_error=False, mask=mask).matrix

@@ -1,6 +1,6 @@
-"""A page of whole pixels, for laboratories that take pictures and not PDF.
+"""A page as a raster picture, for laboratories that do not accept PDF.
 
-It draws what `kiosk.render.drawing.pdf` draws.
+It implements the same `Canvas` as `kiosk.render.drawing.pdf`.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from kiosk.render.drawing.outline import BASELINE_EM, Outline
 
 
 class RasterPage:
-    """A page being drawn in pixels; pictures keep theirs, and their places are rounded to whole ones."""
+    """A page being drawn in pixels; pictures are copied pixel for pixel, at positions rounded to whole pixels."""
 
     def __init__(self, size_mm: Size, dpi: float) -> None:
         self._px_per_mm = px_from_mm(1.0, dpi)
@@ -32,19 +32,20 @@ class RasterPage:
         self._pictures: list[tuple[Pixels, Edges]] = []
 
     def add_picture(self, pixels: Pixels, bleed_px: Edges = NO_EDGES) -> int:
-        """Store a picture, sRGB of shape (height, width, 3) and its bleed in it, and return its number."""
+        """Store an sRGB picture of shape (height, width, 3), bleed included, and return its number."""
         self._pictures.append((pixels, bleed_px))
         return len(self._pictures) - 1
 
     def draw_picture(self, number: int, place_mm: Rect, turned: bool = False, sides: Edges = NO_EDGES) -> None:
-        """Place the trim of a stored picture pixel for pixel; a turned one has its top to the right.
+        """Copy a stored picture pixel for pixel, its trim at a place; the top of a turned one points to the right.
 
-        The bleed is drawn beyond it on the sides of the page that are 1.
+        The bleed is drawn on the sides that are 1.
 
         Raises
         ------
         ValueError
-            The picture's pixels are not those of its place at this resolution; it would have to be scaled again.
+            The picture does not have exactly the pixels of its place at this resolution and would have to be scaled
+            again.
         """
         pixels, bleed = self._pictures[number]
         if turned:
@@ -58,12 +59,12 @@ class RasterPage:
         self._rgba[y - top : y + height + bottom, x - left : x + width + right, :3] = shown
 
     def draw_line(self, line: Segment, width_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a straight line with square ends at its end points."""
+        """Draw a straight line with butt ends."""
         paint = skia.Paint(Color4f=_rgba(colour), AntiAlias=True, Style=skia.Paint.kStroke_Style, StrokeWidth=width_mm)
         self._canvas.drawLine(line.x0_mm, line.y0_mm, line.x1_mm, line.y1_mm, paint)
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
-        """Draw a line of words with its upper left corner at (x, y)."""
+        """Draw a line of text with its upper left corner at (x, y)."""
         self._canvas.save()
         self._canvas.translate(x_mm, y_mm + BASELINE_EM * words.em_mm)
         self._canvas.drawPath(_path(words), skia.Paint(Color4f=_rgba(colour), AntiAlias=True))
@@ -71,7 +72,7 @@ class RasterPage:
 
     @contextmanager
     def at(self, place_mm: Rect, turned: bool = False) -> Iterator[None]:
-        """Draw from the upper left corner of a place; when turned, from its lower left corner upwards."""
+        """Move the origin to a place's upper left corner; if turned, to its lower left corner with x pointing up."""
         self._canvas.save()
         self._canvas.translate(place_mm.x, place_mm.bottom if turned else place_mm.y)
         if turned:
@@ -80,7 +81,7 @@ class RasterPage:
         self._canvas.restore()
 
     def finish(self) -> Pixels:
-        """Return the page, sRGB of shape (height, width, 3)."""
+        """Return the page as an sRGB picture of shape (height, width, 3)."""
         return np.ascontiguousarray(self._rgba[:, :, :3])
 
 

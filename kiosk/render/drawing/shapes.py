@@ -1,7 +1,7 @@
-"""Flat drawings in millimetres, written as SVG or PDF at true size: strokes, areas and words, nothing else.
+"""Simple drawings in millimetres, made of lines, rectangles and text, written as SVG or PDF at true size.
 
-Origin at the upper left of the page, y down. Words are outlines in the PDF, which goes to a printer, and text in the
-SVG, which people search and edit.
+The origin is the upper left corner of the page; y points down. Text becomes outlines in a PDF, which is for a printer,
+and stays text in an SVG, which people search and edit.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class FilledRectangle:
 
 @dataclass(frozen=True, slots=True)
 class TextRun:
-    """A line of words, (x, y) its upper left corner, `em_mm` its height."""
+    """A line of text with its upper left corner at (x, y) and a height of `em_mm`."""
 
     text: str
     x_mm: float
@@ -47,7 +47,7 @@ class TextRun:
 
     @property
     def width_mm(self) -> float:
-        """How long the line is."""
+        """The width of the line."""
         return words_width_mm(self.text, self.em_mm, self.font)
 
 
@@ -69,7 +69,7 @@ def pdf_bytes(page_mm: Size, shapes: Sequence[DrawnShape]) -> bytes:
 
 
 def svg_text(page_mm: Size, shapes: Sequence[DrawnShape], title: str) -> str:
-    """Return the drawing as SVG, its user unit a millimetre."""
+    """Return the drawing as SVG with the millimetre as its user unit."""
     size = f'width="{page_mm.width:g}mm" height="{page_mm.height:g}mm"'
     view = f'viewBox="0 0 {page_mm.width:g} {page_mm.height:g}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} {view}>'

@@ -1,4 +1,4 @@
-"""The sRGB colour profile that goes into every file."""
+"""The sRGB colour profile that is embedded in every file."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ _FIXED_DATE = struct.pack(">6H", 2000, 1, 1, 0, 0, 0)
 
 @cache
 def srgb_profile() -> bytes:
-    """Return an ICC profile of sRGB (IEC 61966-2-1), the same bytes each time.
+    """Return an ICC profile of sRGB (IEC 61966-2-1) that is the same at every call.
 
-    The colour engine stamps a new profile with the time of day; its date field (ICC.1:2010, 7.2.8) is set to a
-    fixed day, so that equal sheets are equal files.
+    The colour engine stamps new profiles with the current time; the date field (ICC.1:2010, 7.2.8) is overwritten with
+    a fixed day, so that equal sheets give equal files.
     """
     made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     return made[:_DATE_OFFSET] + _FIXED_DATE + made[_DATE_OFFSET + len(_FIXED_DATE) :]

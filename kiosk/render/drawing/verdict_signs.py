@@ -1,4 +1,4 @@
-"""Signs of a verdict, told apart by their shape as well as by their colour."""
+"""Signs for the outcomes of requirements; they differ in shape as well as in colour."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ SignPoint = tuple[float, float]
 
 
 def draw_sign(page: PdfPage, word: Word, x_mm: float, y_mm: float, side_mm: float) -> None:
-    """Draw a sign in a square from its upper left corner: tick, cross, diamond, i, or dots."""
+    """Draw a sign in a square with its upper left corner at (x, y): tick, cross, diamond, i, or dots."""
     colour, stroke = COLOURS[word], side_mm * 0.13
 
     def at(*shares: SignPoint) -> list[SignPoint]:
@@ -60,6 +60,6 @@ def draw_sign(page: PdfPage, word: Word, x_mm: float, y_mm: float, side_mm: floa
 
 
 def _circle(across: float, down: float, radius: float) -> list[SignPoint]:
-    """Return a circle's corners; with 48 of them a sign of 10 mm is round to 0.02 mm."""
+    """Return a circle as a polygon; with 48 corners, a sign of 10 mm is round to 0.02 mm."""
     turns = [2 * math.pi * corner / _CORNERS for corner in range(_CORNERS)]
     return [(across + radius * math.cos(turn), down + radius * math.sin(turn)) for turn in turns]

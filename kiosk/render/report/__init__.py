@@ -1,1 +1,1 @@
-"""Reports for people."""
+"""Reports for people: measurements, rules, business figures and turnout."""

@@ -1,4 +1,4 @@
-"""The report of a day, a month or a year in words and as CSV."""
+"""The report on a day, a month or a year as text and as CSV."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ _ACT_WORDS = {
 
 
 def figures(trade: BusinessReport) -> dict[str, str]:
-    """Return the numbers that matter most, by their names."""
+    """Return the key figures by name."""
     typical = trade.median_minutes
     shots = sum(day.shots for day in trade.days)
     return {
@@ -48,11 +48,11 @@ def figures(trade: BusinessReport) -> dict[str, str]:
 
 
 def incidents(trade: BusinessReport) -> list[str]:
-    """Return what an owner should look into, a sentence each."""
+    """Return the incidents that an owner should look into, one sentence each."""
     lines = []
     unknown, not_printed = trade.sheets("unknown"), trade.sheets("not_printed")
     if unknown:
-        lines.append(f"{_many(unknown, 'sheet')}: nobody can tell whether printed. Count the paper.")
+        lines.append(f"{_many(unknown, 'sheet')}: it is not known whether printed. Count the paper.")
     if not_printed:
         lines.append(f"{_many(not_printed, 'sheet')} not printed because of a fault.")
     again = sum(day.reprints for day in trade.days)
@@ -75,7 +75,7 @@ def incidents(trade: BusinessReport) -> list[str]:
 
 
 def trade_text(trade: BusinessReport, booth: str) -> str:
-    """Return the report as it is read on a terminal."""
+    """Return the report as text for a terminal."""
     lines = [f"{booth or 'Booth'}: {trade.period.text}", ""]
     lines += [f"{value:>10}  {name}" for name, value in figures(trade).items()]
     lines += _block("How sessions ended", {ENDING_WORDS[name]: trade.endings[name] for name in ENDINGS})
@@ -94,7 +94,7 @@ def trade_text(trade: BusinessReport, booth: str) -> str:
 
 
 def trade_csv(trade: BusinessReport) -> str:
-    """Return a line for each day on which something happened, as RFC 4180 has it."""
+    """Return the report as CSV (RFC 4180), with a row for each day on which something happened."""
     file = io.StringIO(newline="")
     table = csv.writer(file)
     sheets: tuple[SheetEnd, ...] = ("printed", "not_printed", "unknown")

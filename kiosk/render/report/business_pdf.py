@@ -1,4 +1,4 @@
-"""The report of a day, a month or a year on one A4 page: figures, four plots, and what went wrong."""
+"""The report on a day, a month or a year on one A4 page: key figures, four charts, and incidents."""
 
 from __future__ import annotations
 
@@ -21,22 +21,22 @@ _LEFT, _RIGHT, _TOP, _FOOT = 18.0, 192.0, 16.0, 281.0
 _GAP = 10.0
 _HALF = (_RIGHT - _LEFT - _GAP) / 2
 _LONG_MINUTES = 10
-"""Minutes from which sitters are counted together."""
+"""Sessions of this many minutes or more share one bar."""
 _DAYS_SHOWN = 62
-"""Longest period whose sheets are shown day by day; a longer one is shown by month."""
+"""The longest period, in days, whose sheets are shown by day; a longer one is shown by month."""
 
 
 def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
-    """Return the page.
+    """Return the report as PDF.
 
     Parameters
     ----------
     trade
-        What was done.
+        The figures of the period.
     booth
-        The booth's name, or nothing.
+        The booth's name, or an empty string.
     made_on
-        The day the report was made; a period that is not over is said to be so.
+        The day of the report, which also shows whether the period is over.
     """
     page = PdfPage(_PAPER.size_mm)
     title(page, f"{booth or 'Booth'}: {trade.period.text}", _LEFT, _TOP, 6.0)
@@ -56,10 +56,10 @@ def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
     return page.finish()
 
 
-def _figures(page: PdfPage, told: Mapping[str, str], y_mm: float) -> None:
+def _figures(page: PdfPage, values: Mapping[str, str], y_mm: float) -> None:
     page.draw_line(Segment(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
-    width = (_RIGHT - _LEFT) / len(told)
-    for column, (name, value) in enumerate(told.items()):
+    width = (_RIGHT - _LEFT) / len(values)
+    for column, (name, value) in enumerate(values.items()):
         x = _LEFT + column * width
         title(page, value, x, y_mm, 6.0)
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):
@@ -92,7 +92,7 @@ def _minutes(trade: BusinessReport) -> list[Bar]:
 
 
 def _sheets(trade: BusinessReport) -> tuple[str, list[Bar]]:
-    """Return printed sheets day by day, or month by month where the days are many."""
+    """Return a heading and the printed sheets per day, or per month for a long period."""
     printed = {day.day: day.sheets.get("printed", 0) for day in trade.days}
     period = trade.period
     if (period.last - period.first).days < _DAYS_SHOWN:

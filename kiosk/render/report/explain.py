@@ -1,4 +1,4 @@
-"""The documents' rules for people and as JSON: each limit with its source, how surely it is known, and when read."""
+"""The documents' rules as text and as JSON: each limit with its source, its evidence, and the day it was read."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ _STATED = ("spectacles", "covering", "visible", "smile", "face_centre", "recency
 
 
 def table(documents: Sequence[Document]) -> str:
-    """Return a line a document: the photo, the head, whether a booth's photo is taken, and when that was read."""
+    """Return one line per document: photo, head height, whether booth photos are accepted, and the day it was read."""
     titles = ("ID", "PHOTO", "HEAD", "TO", "FROM A BOOTH", "READ ON", "")
     rows = [titles, *(_row(document) for document in documents)]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
@@ -71,7 +71,7 @@ def _row(document: Document) -> tuple[str, ...]:
 
 
 def explain(document: Document, catalogue: Catalogue) -> str:
-    """Return one document's rules, limit by limit, with numbered sources at the end."""
+    """Return the rules of one document, limit by limit, with numbered sources at the end."""
     rules = list(document.rules())
     names = dict.fromkeys(name for _, rule in rules for name in rule.source)
     numbers = {name: number for number, name in enumerate(names, start=1)}
@@ -121,7 +121,7 @@ def _wrap(text: str) -> str:
 
 
 def as_json(document: Document) -> dict[str, Any]:
-    """Return one document as `documents --json` prints it; lengths keep the unit that the authority publishes."""
+    """Return one document as `documents --json` prints it; lengths keep the authority's unit."""
     return {
         "id": document.id,
         "title": document.title,
@@ -151,7 +151,7 @@ def _entry(key: str, rule: Provenance) -> dict[str, Any]:
 
 
 def _value(rule: Provenance) -> dict[str, Any]:
-    """Return a rule's `value`, or its `min` and `max`, with the `unit`; nothing for one in words alone."""
+    """Return a rule's `value`, or its `min` and `max`, with the `unit`; empty for a rule in words only."""
     found: dict[str, Any] = {}
     match rule:
         case CaptureLimit():

@@ -1,4 +1,4 @@
-"""What `measure` says about a photo: an object for machines, a table for people."""
+"""The result of `measure` as a JSON object and as a table."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _DECIMALS = 4
 
 
 def measured_json(photo: Path, judgement: Judgement) -> dict[str, Any]:
-    """Return the object that `measure --json` prints for one photo; what was not measured is null."""
+    """Return the object that `measure --json` prints for one photo; values that were not measured are null."""
     points, plan = judgement.observation.points, judgement.plan
     return {
         "photo": str(photo),
@@ -34,7 +34,7 @@ def measured_json(photo: Path, judgement: Judgement) -> dict[str, Any]:
 
 
 def unmeasurable_json(photo: Path, document: Document) -> dict[str, Any]:
-    """Return the object of a photo in which not one person, or nothing at all, could be measured."""
+    """Return the object for a photo that could not be measured."""
     return {
         "photo": str(photo),
         "document": document.id,
@@ -47,7 +47,7 @@ def unmeasurable_json(photo: Path, document: Document) -> dict[str, Any]:
 
 
 def measured_text(photo: Path, judgement: Judgement) -> str:
-    """Return a heading with the verdict and a line for each requirement: number, limit, word and source."""
+    """Return a heading with the verdict, and a line per requirement with value, limit, outcome and source."""
     rows = [("", "measured", "asked", "", "source"), *(_row(finding) for finding in judgement.findings)]
     widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
     lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
@@ -55,7 +55,7 @@ def measured_text(photo: Path, judgement: Judgement) -> str:
 
 
 def measured_number(finding: Assessment) -> str:
-    """Return the number with its standard uncertainty, unless that is too small to show, or a dash."""
+    """Return the value with its standard uncertainty, unless that rounds to zero, or a dash if there is no value."""
     measurement = finding.measurement
     if measurement.value is None:
         return "–"
@@ -64,7 +64,7 @@ def measured_number(finding: Assessment) -> str:
 
 
 def asked_text(finding: Assessment) -> str:
-    """Return what is asked: the limit, or the rule in words."""
+    """Return the limit, or the rule in words if it has no limit."""
     return finding.asked or limit_text(finding.limit, finding.measurement.unit)
 
 

@@ -1,6 +1,6 @@
-"""The measurement report on one page: the photo with the lines that were measured, and every requirement.
+"""The measurement report on one page: the photo with its measured lines, and every requirement.
 
-The page is for the person at the counter: what was measured, what is asked and by whom, and how sure the number is.
+It tells the person at the counter what was measured, what is required and by whom, and how certain each value is.
 """
 
 from __future__ import annotations
@@ -95,15 +95,15 @@ def report_page(
     judgement, document
         What was measured, and the rules.
     sources
-        What the rules' sources are, by id.
+        The sources of the rules, by id.
     photo_name
-        The file of the still, where it has one that the reader knows.
+        The still's file name, if the reader knows it.
     simulated
-        Whether any device was simulated; then the page says so.
+        Whether any device was simulated, which the page then states.
     override
-        Why an attendant has passed the photo all the same; empty where none has.
+        The attendant's reason for overriding the verdict; empty without an override.
     accepted
-        Whether the sitter has had it printed with what is doubtful in it.
+        Whether the sitter had the doubtful photo printed.
     """
     page = PdfPage(_PAPER.size_mm)
     pen = _Pen(page)
@@ -127,7 +127,7 @@ def _heading(pen: _Pen, document: Document, photo_name: str, simulated: bool) ->
 
 
 def _picture(pen: _Pen, photo: Photo, plan: CropPlan, document: Document) -> None:
-    """Draw the photo, larger than the print, with the lines its lengths were measured between."""
+    """Draw the photo, larger than the print, with the lines between which its lengths were measured."""
     scale = min(_PICTURE.width / photo.size_mm.width, _PICTURE.height / photo.size_mm.height)
     frame = Rect(_PICTURE.x, _PICTURE.y, photo.size_mm.width * scale, photo.size_mm.height * scale)
     page, points, measured = pen.page, plan.points_mm, plan.measurements
@@ -158,7 +158,7 @@ def _head_height(pen: _Pen, x_mm: float, top_mm: float, foot_mm: float, words: s
 
 
 def _line(page: PdfPage, line: Segment) -> None:
-    """Draw a measured line: dark between two bright edges, so that it shows on hair as on the background."""
+    """Draw a measured line, dark between two bright edges, so that it stands out on hair and on the background."""
     page.draw_line(line, 0.6, _WHITE)
     page.draw_line(line, 0.2, BLACK)
 
@@ -187,7 +187,7 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) 
 
 
 def _table(pen: _Pen, findings: tuple[Assessment, ...], sources: Mapping[str, Source]) -> None:
-    """Write a row for every requirement and the sources below, all smaller where they are many."""
+    """Write a row for every requirement and the sources below them, in smaller type if there are many."""
     words, notes = Words.load("en"), _source_notes(findings, sources)
     for share in _SHARES:
         em = _EM * share
@@ -231,7 +231,7 @@ def _cells(finding: Assessment, words: Words, em_mm: float) -> dict[str, list[st
 
 
 def _source_notes(findings: tuple[Assessment, ...], sources: Mapping[str, Source]) -> list[str]:
-    """Return what each named source is, in the order of first use."""
+    """Return a line for each cited source, in the order of first use."""
     named = dict.fromkeys(name for finding in findings for name in finding.source.split("; "))
     texts = {name: sources[name] for name in named if name in sources}
     return [f"{name}: {', '.join(filter(None, (text.publisher, text.title)))}" for name, text in texts.items()]

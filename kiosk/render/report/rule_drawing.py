@@ -1,8 +1,8 @@
-"""A document's photo as a drawing at true size, to print, lay over a photo and check by hand.
+"""A document's rules as a drawing at true size, to lay over a printed photo and check it by hand.
 
-The frame carries what is measured from its edges: the band of the eye line, the room above the head, the centre line,
-and the smallest and largest head where they fit. Beside it stands a gauge for what is measured from the chin: laid with
-its lower line under the chin, the top of the head must end in its band. All of it comes from the rules alone.
+The frame shows what is measured from its edges: the band for the eye line, the room above the head, the centre line,
+and the smallest and largest head where they fit. A gauge beside it shows what is measured from the chin: if its lower
+line is laid under the chin, the top of the head must end in its band. The drawing is derived from the rules alone.
 """
 
 from __future__ import annotations
@@ -29,8 +29,8 @@ FRAME_AT_MM = Point(58.0, 62.0)
 """The upper left corner of the photo on the page."""
 
 ABOVE_EYES, HEAD_ASPECT = 0.485, 0.66
-"""Share of a head above the eye line, and its breadth over its height: ANSUR II, means of men and women (computed from
-the public data)."""
+"""Share of head height above the eye line, and head breadth over height: ANSUR II, means of men and women (computed
+from the public data)."""
 
 _PAGE_MARGIN_MM, _GAUGE_AT_MM, _GAUGE_WIDTH_MM = 18.0, 141.0, 16.0
 _HAIRLINE_MM, _LINE_MM = 0.1, 0.25
@@ -97,7 +97,7 @@ def _heading(document: Document) -> Iterator[DrawnShape]:
 
 
 def _bands(document: Document, frame: Rect) -> Iterator[DrawnShape]:
-    """Draw what is measured from the edges: bands inside the frame, their distances beside it."""
+    """Draw the limits measured from the edges: bands inside the frame, and their distances beside it."""
     eyes, above, below = document.eye_line_mm, document.margin_above_mm, document.margin_below_mm
     if eyes is not None:
         yield from _band(frame, [frame.bottom - end for end in _ends(eyes)], _EYES)
@@ -121,7 +121,7 @@ def _band(frame: Rect, ends_y: list[float], colour: Colour) -> Iterator[DrawnSha
 
 
 def _heads(document: Document, frame: Rect) -> Iterator[DrawnShape]:
-    """Draw the smallest and the largest head as ovals, each in the middle of where it may lie."""
+    """Draw the smallest and the largest head as ovals, each in the middle of its permitted range."""
     limits = document.vertical_limits
     if document.eye_line_mm is None and document.margin_above is None and document.margin_below is None:
         limits = replace(limits, eye_line_mm=PRACTICE_EYE_LINE.scaled(frame.height))
@@ -139,7 +139,7 @@ def _oval(centre: Point, width_mm: float, height_mm: float) -> Iterator[DrawnSha
 
 
 def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
-    """Draw the head height by itself: a line for the chin, a band for the top of the head."""
+    """Draw the gauge for head height: a line for the chin, and a band for the top of the head."""
     chin, left, right = frame.bottom, _GAUGE_AT_MM, _GAUGE_AT_MM + _GAUGE_WIDTH_MM
     beside = Rect(left, frame.y, _GAUGE_WIDTH_MM, frame.height)
     yield from _band(beside, [chin - end for end in _ends(document.head_height_mm)], _TOP)

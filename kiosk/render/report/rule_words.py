@@ -90,7 +90,7 @@ _TOPS = {"crown": "the crown, as if there were no hair", "hair": "the top of the
 
 
 def rule_words(rule: Provenance) -> str:
-    """Return what a rule asks, without its source."""
+    """Return what a rule requires, without its source."""
     match rule:
         case Length():
             percent = 100.0 if rule.unit.startswith("fraction") else 1.0
@@ -160,14 +160,14 @@ def rule_state_words(rule: Provenance) -> str:
 
 
 def _decision_words(rule: Limit) -> str:
-    """Return by which rule a number is judged, where one is."""
+    """Return the decision rule of a limit in words, or an empty string if it has none."""
     if not isinstance(rule, CaptureLimit):
         return ""
     return f"; {DECISION_WORDS[rule.decision]}{CONSEQUENCE_WORDS[rule.consequence]}"
 
 
 def binding_words(rule: Provenance, document: Document) -> str:
-    """Return what satisfies all sources, where they contradict each other; else nothing."""
+    """Return the range that satisfies contradicting sources, or an empty string if none contradict."""
     match rule:
         case Length() if rule.is_contested:
             return range_words(rule.range_mm(document.frame_mm), "mm")
@@ -179,7 +179,7 @@ def binding_words(rule: Provenance, document: Document) -> str:
 
 
 def size_words(size: Size, unit: str) -> str:
-    """Return a size as width x height."""
+    """Return a size in the form `width x height unit`."""
     return f"{size.width:g} x {size.height:g} {unit}"
 
 

@@ -1,4 +1,4 @@
-"""The report of an event on one A4 page: figures, the stations, badges by the quarter of an hour, who is missing."""
+"""The report on an event on one A4 page: key figures, stations, badges per quarter of an hour, and who is missing."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _NAMES_ACROSS, _NAME_ROW_MM, _NAME_PT = 4, 4.6, 8.0
 
 
 def turnout_pdf(turnout: Turnout, event: str, made_at: datetime) -> bytes:
-    """Return the page; `made_at` is in the zone of the event, and so are all times on it."""
+    """Return the report as PDF; `made_at` is in the event's time zone, as are all times on the page."""
     page = PdfPage(_PAPER.size_mm)
     title(page, event, _LEFT, _TOP, 6.0)
     write(page, f"Made on {made_at:%Y-%m-%d at %H:%M}.", _LEFT, _TOP + 9.0, SMALL_MM, GREY)
@@ -42,7 +42,7 @@ def turnout_pdf(turnout: Turnout, event: str, made_at: datetime) -> bytes:
 
 
 def figures(turnout: Turnout) -> dict[str, str]:
-    """Return the figures of a turnout as words, by what they are."""
+    """Return the key figures of a turnout by name."""
     return {
         "expected": f"{turnout.expected:,}",
         "of them walk-ins": f"{turnout.walk_ins:,}",
@@ -77,7 +77,7 @@ def _minutes(work: StationWork) -> Bar:
 
 
 def _missing(page: PdfPage, names: tuple[str, ...], y_mm: float) -> None:
-    """Write the names of who has no badge, in columns, as many as there is room for."""
+    """Write the names of people without a badge in columns, as many as there is room for."""
     title(page, f"Without a badge: {len(names)}", _LEFT, y_mm)
     top = y_mm + 7.0
     rows = int((_FOOT - 12.0 - top) / _NAME_ROW_MM)

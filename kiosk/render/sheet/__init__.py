@@ -1,1 +1,1 @@
-"""Photos, sheets and files to upload."""
+"""Photos, sheets, and files for upload or a laboratory."""

@@ -1,4 +1,4 @@
-"""The back page of a sheet: the studio's name behind each photo, and ruled lines for what is written by hand."""
+"""The back page of a sheet: the studio's name behind each photo, and ruled lines to be filled in by hand."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from kiosk.render.drawing.text import set_words
 from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
 
 _EDGE_MM = 3.0
-"""Kept free around the words, for a cut that is off (practice)."""
+"""The margin around the text, for an inaccurate cut (practice)."""
 _LARGEST_PT, _LEAST_PT = 8.0, 5.0
 _MOST_LINES = 8
 _EM_MM = 2.6
 _ROOM_MM = 8.0
-"""From one ruled line to the next: room for handwriting (practice)."""
+"""The distance between ruled lines, enough for handwriting (practice)."""
 
 
 def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> PdfPage:
@@ -30,7 +30,7 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
     Parameters
     ----------
     backs
-        In the order of `Placement.item`; None for a photo whose back stays empty.
+        The content for each photo, indexed by `Placement.item`; None for an empty back.
     """
     behind = mirrored(sheet)
     page = PdfPage(sheet.medium.size_mm)
@@ -46,7 +46,7 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
 
 
 def _draw_back(page: PdfPage, area: Rect, back: Back) -> None:
-    """Draw the studio's name above and the ruled lines at the foot."""
+    """Draw the studio's name, and the ruled lines at the bottom."""
     for index, word in enumerate(reversed(back.lines)):
         baseline = area.bottom - index * _ROOM_MM
         label = f"{word.replace('_', ' ').capitalize()} "

@@ -1,4 +1,4 @@
-"""What a sheet and a report say of a photo that its sitter had printed though something in it is doubtful."""
+"""The note on sheets and reports about a doubtful photo that was printed at the sitter's wish."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.i18n import Words
 
 
 def not_certain(requirements: Sequence[str]) -> str:
-    """Return the words on the requirements of these names; English, as all else on a sheet."""
+    """Return the note on these requirements, in English like everything else on a sheet."""
     points = (_english().tr(f"requirement.{name}") for name in requirements)
     return f"not certain: {', '.join(point[:1].lower() + point[1:] for point in points)}"
 

@@ -1,4 +1,4 @@
-"""The sheet as the object that `sheet --json` prints."""
+"""The JSON object that `sheet --json` prints."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ _DECIMALS = 4
 
 
 def sheet_json(sheet: Sheet, orders: Sequence[tuple[str, str]]) -> dict[str, Any]:
-    """Return the paper and the photos' places in millimetres, origin at the upper left of the sheet.
+    """Return the paper and the photos' places in millimetres, with the origin at the upper left of the sheet.
 
     Parameters
     ----------
     orders
-        File and document of each photo, in the order of `Placement.item`; each place names its own where there are
-        several.
+        File and document of each photo, indexed by `Placement.item`; the places name theirs if there are
+        several photos.
     """
     size, printable = sheet.medium.size_mm, sheet.printable_mm
     return {

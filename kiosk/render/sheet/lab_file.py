@@ -1,4 +1,4 @@
-"""The sheet as a picture for a photo laboratory: the paper's exact pixels, tagged, with the words to send along."""
+"""The sheet as a picture file for a photo laboratory, with exactly the paper's pixels and printing instructions."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from kiosk.render.sheet.pdf import draw_sheet
 from kiosk.render.sheet.photo import Photo
 
 LAB_DPI = 300.0
-"""What minilabs print at (practice of the trade)."""
+"""The resolution at which minilabs print (practice of the trade)."""
 
 LabForm = Literal["jpeg", "tiff"]
 
@@ -29,27 +29,27 @@ _IMAGE_DESCRIPTION = 270
 
 @dataclass(frozen=True, slots=True)
 class LabFile:
-    """A finished file, and what the laboratory must know to print it at true scale; the file says so too."""
+    """A finished file, and the instruction for printing it at true scale, which the file contains as well."""
 
     content: bytes
     instruction: str
 
 
 def lab_dpi(needed_dpi: Iterable[float]) -> float:
-    """Return the pixels per inch of a file for documents that need so many each."""
+    """Return the pixels per inch of a file for documents with these requirements."""
     return max(LAB_DPI, *needed_dpi)
 
 
 def lab_file(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, form: LabForm, dpi: float = LAB_DPI) -> LabFile:
-    """Return a sheet as JPEG, or without loss as TIFF, with its resolution, sRGB profile and printing instruction.
+    """Return a sheet as JPEG, or losslessly as TIFF, with resolution, sRGB profile and printing instruction.
 
     Parameters
     ----------
     photos
-        In the order of `Placement.item`, made by `render_photo` at the same `dpi`, so that none is scaled a second
-        time.
+        The photos, indexed by `Placement.item`, rendered by `render_photo` at the same `dpi`, so that none is scaled a
+        second time.
     dpi
-        Pixels per inch; a whole number, as JPEG can tag no other.
+        Pixels per inch; a whole number, because JPEG cannot store any other.
 
     Raises
     ------

@@ -1,4 +1,4 @@
-"""The words on a sheet's waste: what it is, when it was made, how to print it, and a bar to check its scale by."""
+"""The notes beside the photos of a sheet: document, date, printing instructions, and a bar to check the scale."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ SCALE_BAR_MM = 50.0
 HAIRLINE_MM = 0.15
 
 _CUT = "cut at the marks"
-_DOUBT = "not certain: head size in the picture"
-"""The longest of them."""
+_LONGEST_DOUBT = "not certain: head size in the picture"
+"""The longest note on a single doubtful requirement."""
 _BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
 _BAR_GAP_MM = 0.8
 _LEADING = 1.4
@@ -31,9 +31,9 @@ _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
 
 @dataclass(frozen=True, slots=True)
 class SheetStrip:
-    """What a sheet says beside the photos; nothing about the sitter.
+    """The content of the notes on a sheet; it says nothing about the sitter.
 
-    `not_certain` names the requirements that stayed doubtful and were accepted so.
+    `not_certain` names the doubtful requirements that the sitter accepted.
     """
 
     documents: tuple[str, ...]
@@ -44,8 +44,8 @@ class SheetStrip:
     not_certain: tuple[str, ...] = ()
 
     @property
-    def parts(self) -> tuple[str, ...]:
-        """The words, in the order of reading."""
+    def notes(self) -> tuple[str, ...]:
+        """The notes in reading order."""
         names = " + ".join(self.documents)
         if self.is_back:
             return f"back of {names}", "turn the sheet over its long edge", "print at 100 %"
@@ -54,9 +54,9 @@ class SheetStrip:
         return names, self.printed_on.isoformat(), *passed, *doubtful, "print at 100 %"
 
     @property
-    def apart(self) -> tuple[str, ...]:
-        """The words piece by piece, for where one row finds no room: each doubtful point first, which none may miss."""
-        return (*(not_certain((name,)) for name in self.not_certain), *replace(self, not_certain=()).parts)
+    def separate_notes(self) -> tuple[str, ...]:
+        """The notes in smaller pieces, for sheets without room for one row; the doubtful requirements come first."""
+        return (*(not_certain((name,)) for name in self.not_certain), *replace(self, not_certain=()).notes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ class _Words:
 
 @dataclass(frozen=True, slots=True)
 class _ScaleBar:
-    """A line of `SCALE_BAR_MM` between the middles of two ticks, its length beside it."""
+    """A line that is `SCALE_BAR_MM` long between the centres of two ticks, labelled with its length."""
 
     def width_mm(self, em_mm: float) -> float:
         return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + words_width_mm(_BAR_LABEL, em_mm)
@@ -91,37 +91,38 @@ _Row = _Words | _ScaleBar
 
 
 def has_room(sheet: Sheet) -> bool:
-    """Return whether a doubtful point finds room beside the photos, be it in the least size."""
+    """Return whether a note on a doubtful requirement fits beside the photos, at least in the smallest size."""
     em_mm = _ROW_SIZES_MM[-1]
     taken = _taken(sheet, [photo.rect_mm for photo in sheet.photos])
-    return room_for(Size(words_width_mm(_DOUBT, em_mm), em_mm), free_rects(sheet.printable_mm, taken)) is not None
+    note = Size(words_width_mm(_LONGEST_DOUBT, em_mm), em_mm)
+    return room_for(note, free_rects(sheet.printable_mm, taken)) is not None
 
 
 def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
-    """Draw the strip where the waste has room for it, never over a photo or a mark; tell whether the bar is there.
+    """Draw the notes where there is room, never over a photo or a mark, and return whether the scale bar was drawn.
 
-    All together in one place where that holds it, else row by row, the words apart where they must, smaller where
-    they must; what finds no room is left out. Where photos bleed it says to cut at the marks. Only SIMULATION is
-    always there: where it must be small, once for each photo as far as there is room; where there is none, across the
-    photos.
+    All notes go into one place if they fit there; otherwise they are placed row by row, in pieces or in smaller type as
+    necessary, and notes without room are left out. If photos bleed, a note says to cut at the marks. Only SIMULATION is
+    never left out: if it must be small, it is repeated for each photo while there is room; if there is none, it is
+    drawn across the photos.
 
     Parameters
     ----------
     shown_mm
-        What is drawn at each place: the photo's trim, and its bleed where it has one.
+        The area drawn at each place: the photo's trim and its bleed, if any.
     """
     trims = [photo.rect_mm for photo in sheet.photos]
     bleeds = () if list(shown_mm) == trims else (_CUT,)
     taken = _taken(sheet, shown_mm)
     warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
-    words, bar = _Words(" · ".join((*strip.parts, *bleeds))), _ScaleBar()
+    words, bar = _Words(" · ".join((*strip.notes, *bleeds))), _ScaleBar()
     if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
         return True
     if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
         _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
     if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
-        for part in (*strip.apart, *bleeds):
-            _draw_rows(page, sheet.printable_mm, taken, (_Words(part),), _ROW_SIZES_MM)
+        for note in (*strip.separate_notes, *bleeds):
+            _draw_rows(page, sheet.printable_mm, taken, (_Words(note),), _ROW_SIZES_MM)
     has_bar = _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
     for _ in sheet.photos[1:] if warning else ():
         _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM)
@@ -129,7 +130,7 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
 
 
 def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:
-    """Draw rows one below the other in the largest size that finds room, and count their place as taken."""
+    """Draw rows one below the other in the largest size that fits, and add their place to `taken`."""
     free = free_rects(area, taken)
     for em_mm in sizes_mm:
         width = max(row.width_mm(em_mm) for row in rows)
@@ -147,7 +148,7 @@ def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row]
 
 
 def _taken(sheet: Sheet, shown_mm: Sequence[Rect]) -> list[Rect]:
-    """Return where no word may stand: photos as they are shown and marks, with some clearance."""
+    """Return the areas to keep clear: the photos as drawn and the cut marks, with some clearance."""
     photos = [_grown(photo.rect_mm, MARK_CLEARANCE_MM) for photo in sheet.photos]
     marks = [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
     return [_around(photo, shown) for photo, shown in zip(photos, shown_mm, strict=True)] + marks

@@ -1,4 +1,4 @@
-"""The sheet as a PDF at true scale."""
+"""The sheet as PDF at true scale."""
 
 from __future__ import annotations
 
@@ -17,17 +17,17 @@ from kiosk.render.sheet.photo import Photo
 
 
 def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, backs: Sequence[Back | None] = ()) -> bytes:
-    """Return a PDF of a sheet: a photo at every place, cut marks, and the strip on the waste.
+    """Return a PDF of a sheet: a photo at every place, cut marks, and notes beside the photos.
 
-    The page is the medium; each photo is stored once, without loss, at its own resolution; everything else is vector.
-    Equal sheets are equal bytes.
+    The page has the size of the medium. Each photo is stored once, losslessly, at its own resolution; everything else
+    is vector graphics. Equal sheets give equal bytes.
 
     Parameters
     ----------
     photos
-        In the order of `Placement.item`.
+        The photos, indexed by `Placement.item`.
     backs
-        In the same order, what stands on the back of each; then the file has a second page, to be printed duplex.
+        The content of each photo's back, in the same order; the file then has a second page for duplex printing.
     """
     page = PdfPage(sheet.medium.size_mm)
     draw_sheet(page, sheet, photos, strip)
@@ -37,7 +37,10 @@ def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, backs: S
 
 
 def draw_sheet(page: Canvas, sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip) -> bool:
-    """Draw a sheet on a page of its medium's size, `photos` by `Placement.item`; tell whether it has a scale bar."""
+    """Draw a sheet on a page of its medium's size, and return whether it has a scale bar.
+
+    `photos` are indexed by `Placement.item`.
+    """
     sides = open_sides(sheet, [photo.bleed_mm for photo in photos])
     shown = [_shown(place, photos[place.item], open_) for place, open_ in zip(sheet.photos, sides, strict=True)]
     bleeding = {place.item for place, rect in zip(sheet.photos, shown, strict=True) if rect != place.rect_mm}
@@ -62,7 +65,7 @@ def _shown(place: Placement, photo: Photo, sides: Edges) -> Rect:
 
 
 def _draw_border(page: Canvas, trim_mm: Rect) -> None:
-    """Draw a hairline whose outer edge is the trim."""
+    """Draw a hairline border whose outer edge is the trim."""
     half = HAIRLINE_MM / 2
     middle = trim_mm.inset(half, half, half, half)
     for y_mm in (middle.y, middle.bottom):

@@ -1,6 +1,6 @@
-"""The photo: one crop out of the still, scaled once, never enlarged.
+"""The photo: a crop of the still, scaled once and never enlarged.
 
-The still is in sRGB; so is the photo. Nothing else happens to the pixels: no sharpening, no tone, no retouching.
+Still and photo are in sRGB. Nothing else is done to the pixels: no sharpening, no tone mapping, no retouching.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from kiosk.errors import TooFewPixels
 from kiosk.render.drawing.canvas import Pixels
 
 PRINT_DPI = 600.0
-"""The finest that an authority asks of a print (Germany, Emirates, Hong Kong)."""
+"""The highest resolution that any authority requires of a print (Germany, Emirates, Hong Kong)."""
 
 _FUZZ = 1e-6
 _LOBES = 3
@@ -31,11 +31,11 @@ class Photo:
     Attributes
     ----------
     pixels
-        sRGB, shape (height, width, 3), read-only, trimmed.
+        The trimmed photo in sRGB, shape (height, width, 3), read-only.
     size_mm
         The trimmed size of the print.
     bled
-        The picture with its bleed, or None where it has none; `pixels` lie in it unchanged.
+        The photo with its bleed, or None if it has none; `pixels` is a view into it.
     bleed_px
         How far `bled` reaches beyond each edge of the trim.
     border
@@ -50,44 +50,44 @@ class Photo:
 
     @property
     def width_px(self) -> int:
-        """Pixels across."""
+        """The width in pixels."""
         return int(self.pixels.shape[1])
 
     @property
     def height_px(self) -> int:
-        """Pixels down."""
+        """The height in pixels."""
         return int(self.pixels.shape[0])
 
     @property
     def pitch_mm(self) -> Size:
-        """A pixel's size on the print."""
+        """The size of a pixel on the print."""
         return Size(self.size_mm.width / self.width_px, self.size_mm.height / self.height_px)
 
     @property
     def bleed_mm(self) -> Size:
-        """The farthest bleed, across and down."""
+        """The largest bleed, across and down."""
         edges, pitch = self.bleed_px, self.pitch_mm
         return Size(max(edges.left, edges.right) * pitch.width, max(edges.top, edges.bottom) * pitch.height)
 
     @property
     def dpi(self) -> tuple[float, float]:
-        """Pixels per inch on the print, across and down; rounding to whole pixels makes them differ by a little."""
+        """Pixels per inch on the print, across and down; they differ slightly, because pixels are whole."""
         across = self.width_px / self.size_mm.width * MM_PER_INCH
         return across, self.height_px / self.size_mm.height * MM_PER_INCH
 
 
 def crop_dpi(crop_px: Rect, size_mm: Size) -> float:
-    """Return the pixels per inch that a crop holds at print size, in the direction that holds fewer."""
+    """Return the pixels per inch of a crop at print size, in the direction that has fewer."""
     return min(crop_px.width / size_mm.width, crop_px.height / size_mm.height) * MM_PER_INCH
 
 
 def check_pixels(crop_px: Rect, size_mm: Size, needed_dpi: float, *, path: str, document: str) -> None:
-    """Refuse a crop that holds fewer pixels than its document needs.
+    """Check that a crop has the pixels that its document requires.
 
     Raises
     ------
     TooFewPixels
-        With the numbers found and needed.
+        The crop has fewer; the error gives both numbers.
     """
     found = crop_dpi(crop_px, size_mm)
     if found < needed_dpi:
@@ -97,11 +97,11 @@ def check_pixels(crop_px: Rect, size_mm: Size, needed_dpi: float, *, path: str, 
 def render_photo(
     rgb: Pixels, crop_px: Rect, size_mm: Size, dpi: float = PRINT_DPI, *, bleed_mm: float = 0.0, border: bool = False
 ) -> Photo:
-    """Cut the crop out of a still and scale it to the print in one step.
+    """Crop a still and scale it to the print in one step.
 
-    Pixels are resampled with a Lanczos filter of three lobes (Duchon 1979), stretched to the scale so that nothing
-    aliases; the crop's edges fall between pixels where they must. A photo comes out at `dpi`, or at the crop's own
-    resolution where that is less.
+    Pixels are resampled with a three-lobed Lanczos filter (Duchon 1979), widened with the scale so that nothing
+    aliases; the crop's edges need not fall on whole pixels. The photo has `dpi` pixels per inch, or the crop's own
+    resolution if that is lower.
 
     Parameters
     ----------
@@ -112,11 +112,11 @@ def render_photo(
     size_mm
         The trimmed size of the print.
     dpi
-        The most pixels per inch wanted.
+        The maximum of pixels per inch.
     bleed_mm
-        The least bleed, in whole pixels, on every side where the still goes on so far.
+        The minimum bleed, rounded up to whole pixels, on every side where the still extends that far.
     border
-        Whether the document allows one.
+        Whether the document allows a border.
     """
     width_px = _whole_px(size_mm.width, dpi, crop_px.width)
     height_px = _whole_px(size_mm.height, dpi, crop_px.height)
@@ -138,7 +138,7 @@ def render_photo(
 
 
 def scale_crop(rgb: Pixels, crop_px: Rect, width_px: int, height_px: int) -> Pixels:
-    """Cut a crop out of a still and scale it to whole pixels, read-only; `render_photo` says how."""
+    """Crop a still and scale it to a size in pixels, as described in `render_photo`; the result is read-only."""
     height, width = rgb.shape[:2]
     box = (
         max(0.0, crop_px.x),
@@ -156,11 +156,11 @@ def scale_crop(rgb: Pixels, crop_px: Rect, width_px: int, height_px: int) -> Pix
 
 
 def _needed(start_px: float, end_px: float, length_px: int, held_px: int) -> slice:
-    """Return the pixels of one axis that the filter looks at; only these are copied."""
+    """Return the range of pixels on one axis that the filter reads; only these are copied."""
     reach = _LOBES * max(1.0, (end_px - start_px) / length_px) + 1.0
     return slice(max(0, math.floor(start_px - reach)), min(held_px, math.ceil(end_px + reach)))
 
 
 def _whole_px(length_mm: float, dpi: float, held_px: float) -> int:
-    """Return the pixels along one side: to the nearest, but never more than the crop holds."""
+    """Return the pixels along one side, rounded to the nearest number but not above that of the crop."""
     return max(1, min(round(px_from_mm(length_mm, dpi)), math.floor(held_px + _FUZZ)))

@@ -1,4 +1,4 @@
-"""The file to upload: a JPEG inside an authority's windows of pixels and bytes."""
+"""The file to upload: a JPEG within an authority's limits of pixels and bytes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from kiosk.render.drawing.srgb_profile import srgb_profile
 from kiosk.render.sheet.photo import scale_crop
 
 QUALITY = range(85, 101)
-"""JPEG qualities taken; below 85 the blocks begin to show on skin (practice)."""
+"""The JPEG qualities to try; below 85 blocks become visible on skin (practice)."""
 
 _SHRINK = 0.92
 _NO_SUBSAMPLING = 0
@@ -25,7 +25,7 @@ _NO_SUBSAMPLING = 0
 
 @dataclass(frozen=True, slots=True)
 class UploadFile:
-    """A finished file: baseline JPEG in sRGB, nothing in it but the picture, its resolution and colour profile."""
+    """A finished file: baseline JPEG in sRGB with resolution and colour profile, and no other metadata."""
 
     jpeg: bytes
     width_px: int
@@ -34,20 +34,20 @@ class UploadFile:
 
 
 def upload_file(rgb: Pixels, crop_px: Rect, upload: Upload, *, document: str, path: str) -> UploadFile | None:
-    """Return the largest picture, at the best quality, that the rules of an upload take.
+    """Return the largest picture, at the best quality, that satisfies the rules of an upload.
 
-    Pixels are scaled once, straight from the still, and never enlarged. Larger pictures are tried first; of each the
-    best quality whose bytes lie in the window.
+    Pixels are scaled once, directly from the still, and never enlarged. Larger pictures are tried first, each at the
+    best quality within the limits of bytes.
 
     Returns
     -------
     UploadFile or None
-        None where no size and quality meets the window of bytes, as for a plain picture that stays below it.
+        None if no size and quality yields a permitted number of bytes; a very plain picture may stay below the minimum.
 
     Raises
     ------
     TooFewPixels
-        The crop is smaller than the smallest picture the rules take.
+        The crop is smaller than the smallest permitted picture.
     """
     least = upload.pixels.smallest
     held = min(crop_px.width / least.width, crop_px.height / least.height)
@@ -69,7 +69,7 @@ def upload_file(rgb: Pixels, crop_px: Rect, upload: Upload, *, document: str, pa
 
 
 def _sizes(crop_px: Rect, rule: PixelRule) -> Iterator[tuple[int, int]]:
-    """Yield sizes in pixels from the largest to the smallest that the rule takes and the crop holds."""
+    """Yield the permitted sizes in pixels, from the largest that the crop holds to the smallest."""
     shape = Size(*map(float, rule.aspect)) if rule.aspect else Size(crop_px.width, crop_px.height)
     most = min(
         min(crop_px.width, rule.max_width or math.inf) / shape.width,
@@ -85,14 +85,14 @@ def _sizes(crop_px: Rect, rule: PixelRule) -> Iterator[tuple[int, int]]:
 
 
 def _whole(shape: Size, unit: float, rule: PixelRule) -> tuple[int, int]:
-    """Return whole pixels: an exact multiple of the rule's shape where it has one, else the nearest below."""
+    """Return a size in whole pixels, rounded down; if the rule has an aspect ratio, an exact multiple of it."""
     if rule.aspect:
         unit = math.floor(unit + 1e-6)
     return math.floor(shape.width * unit + 1e-6), math.floor(shape.height * unit + 1e-6)
 
 
 def _best_quality(pixels: Pixels, window: Range) -> tuple[bytes, int] | None:
-    """Return the file of the highest quality within the window of bytes, by bisection."""
+    """Return the file with the highest quality within the limits of bytes, found by bisection."""
     picture, best = Image.fromarray(pixels), None
     low, high = QUALITY.start, QUALITY.stop - 1
     while low <= high:

@@ -1,1 +1,1 @@
-"""Display, input and sound."""
+"""Access to display, input and sound."""

@@ -1,6 +1,6 @@
-"""The call sound: two notes when a sitter calls the attendant, and again until somebody comes.
+"""The bell: two notes when a sitter calls the attendant, repeated until somebody comes.
 
-What it means stands on the screen as well, for those who do not hear it (WCAG 2.2, 1.2.1; EN 301 549, 5.1.3.1).
+The screen shows the call as well, for people who do not hear it (WCAG 2.2, 1.2.1; EN 301 549, 5.1.3.1).
 """
 
 from __future__ import annotations
@@ -15,26 +15,26 @@ from kiosk.core.view.sitter import LOUDEST, SessionView
 
 RATE_HZ = 22050
 NOTES_HZ = (659.26, 523.25)
-"""E5 and C5 of equal temperament at A4 = 440 Hz (ISO 16): a falling third, as door bells have it (practice). Both lie
-below 1 kHz, where hearing that ages is lost last (ISO 7029)."""
+"""E5 and C5 in equal temperament at A4 = 440 Hz (ISO 16): a falling third, like a door bell's (practice). Both lie
+below 1 kHz, where hearing declines least with age (ISO 7029)."""
 NOTE_S, FADE_S = 0.6, 0.25
 AGAIN_S = 30.0
-"""How long it is silent before it sounds again (practice)."""
+"""The interval between two rings (practice)."""
 CHANNEL = 1
-"""Of the mixer; the voice speaks on the one before."""
+"""The mixer's channel; the voice uses channel 0."""
 
 _log = logging.getLogger(__name__)
 
 
 class CallBell:
-    """Rings while a sitter waits who has called; the frame loop never waits for it.
+    """Rings while a sitter is waiting after a call; never blocks the frame loop.
 
-    Without a sound card nothing sounds and nothing fails.
+    Without a sound card it is silent and does not fail.
 
     Parameters
     ----------
     volume
-        From 0, silent, to `core.view.LOUDEST`.
+        From 0 (silent) to `kiosk.core.view.sitter.LOUDEST`.
     """
 
     def __init__(self, volume: int) -> None:
@@ -46,12 +46,12 @@ class CallBell:
             pygame.mixer.init(frequency=RATE_HZ, size=-16, channels=1)
             self._sound = pygame.mixer.Sound(buffer=bell().tobytes())
         except pygame.error as error:
-            _log.warning("a call is silent: %s", error)
+            _log.warning("the bell is silent: %s", error)
             return
         self._sound.set_volume(volume / LOUDEST)
 
     def ring(self, view: SessionView) -> None:
-        """Ring where somebody has called and is not answered; once, and again after a while."""
+        """Ring when a call is unanswered: immediately, and then every `AGAIN_S`."""
         if not view.called:
             self._rang_s = None
             return
@@ -61,14 +61,14 @@ class CallBell:
                 pygame.mixer.Channel(CHANNEL).play(self._sound)
 
     def close(self) -> None:
-        """Fall silent; may be called twice."""
+        """Stop the sound; a second call does nothing."""
         if self._sound is not None:
             self._sound = None
             pygame.mixer.quit()
 
 
 def bell() -> NDArray[np.int16]:
-    """Return the two notes as samples at `RATE_HZ`, each with its octave, swelling in 5 ms and fading away."""
+    """Return the two notes as samples at `RATE_HZ`, each with its octave, a 5 ms attack and an exponential decay."""
     time_s = np.arange(round(NOTE_S * RATE_HZ)) / RATE_HZ
     envelope = np.minimum(time_s / 0.005, 1.0) * np.exp(-time_s / FADE_S)
     notes = [

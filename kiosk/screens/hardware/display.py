@@ -1,4 +1,4 @@
-"""The window: the one file that presents a picture, fullscreen on the booth's screen or nowhere at all."""
+"""The window that presents a picture, fullscreen on the booth's screen or headless."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from kiosk.screens.toolkit.scene import ScenePicture
 from kiosk.system.atomic_files import write_whole
 
 WHOLE_EVERY = 30
-"""Pictures from one that is shown whole to the next: about a second."""
+"""The number of frames between two complete updates of the window: about a second."""
 
 
 class Display:
-    """A window of a fixed size; with `SDL_VIDEODRIVER=dummy` it is presented to nobody.
+    """A window of a fixed size; with `SDL_VIDEODRIVER=dummy` it is headless.
 
     Parameters
     ----------
     size
-        Width and height in pixels; None takes the whole screen, without a pointer.
+        Width and height in pixels; None takes the whole screen and hides the pointer.
 
     Raises
     ------
@@ -49,7 +49,7 @@ class Display:
 
     @property
     def driver(self) -> str:
-        """Name of the SDL driver in use."""
+        """The name of the SDL video driver in use."""
         return pygame.display.get_driver()
 
     def present(self, picture: ScenePicture, changed: Sequence[tuple[slice, slice]] | None = None) -> None:
@@ -58,8 +58,8 @@ class Display:
         Parameters
         ----------
         changed
-            Rows and columns that differ from the picture before, where that is known. All is shown anew now and then
-            all the same, for a console that was switched away and back leaves the window in pieces.
+            The regions (rows, columns) that differ from the previous picture, or None if unknown. The whole picture is
+            shown now and then regardless, because switching consoles leaves parts of the window damaged.
         """
         height_px, width_px = picture.shape[:2]
         surface = pygame.image.frombuffer(picture.data, (width_px, height_px), "BGRA")
@@ -79,11 +79,11 @@ class Display:
         pygame.display.update(places)
 
     def events(self) -> list[pygame.Event]:
-        """Return what has happened to the window since the last call; only the main thread may ask."""
+        """Return the window's events since the last call; for the main thread only."""
         return pygame.event.get()
 
     def close(self) -> None:
-        """Close the window; may be called twice."""
+        """Close the window; a second call does nothing."""
         pygame.display.quit()
 
 

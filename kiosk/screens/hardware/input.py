@@ -1,10 +1,10 @@
-"""Hands and keys: raw events in, gestures out.
+"""Touches and keys: raw events in, gestures out.
 
-A touch counts when it is released where it began, one finger at a time. What is not meant is dropped: a drag, a second
-finger, a release that never began, the mouse event that some drivers send beside a touch, and the second tap of a
-double one, which would hit whatever the first one brought.
+A touch counts when it is released where it began, with one finger at a time. Unintended events are dropped: a drag, a
+second finger, a release without a press, the mouse event that some drivers send along with a touch, and the second tap
+of a double tap, which would hit whatever the first one brought up.
 
-A finger that rests long enough is no tap but a hold, and tells where it rests while it still does.
+A finger held long enough makes a long press instead of a tap, reported while it is still down.
 """
 
 from __future__ import annotations
@@ -16,18 +16,19 @@ from dataclasses import dataclass
 import pygame
 
 DRAG = 0.055
-"""Most way from press to release that is still a tap, in short sides of the screen: 60 of 1080 px."""
+"""The largest distance from press to release of a tap, as a fraction of the screen's short side: 60 of 1080 px."""
 DOUBLE_TAP_S = 0.35
 ECHO_S = 0.5
-"""How long after a touch a mouse event is taken for its echo."""
+"""The time after a touch within which a mouse event counts as its echo."""
 HELD_S = 5.0
-"""How long a finger keeps others from counting: one on an unplugged screen, or a bag on the glass, never lifts."""
+"""How long a finger that is down blocks others: on an unplugged screen, or with a bag against the glass, it never
+lifts."""
 
 HOLD_S = 3.0
-"""How long a finger rests for a hold: longer than anybody does without meaning it (practice)."""
+"""The duration of a long press: longer than anybody touches by accident (practice)."""
 
 DESK_KEY = pygame.K_F9
-"""Asks for the attendant's desk on a staff keyboard."""
+"""The key on a staff keyboard that opens the attendant's desk."""
 FORWARD_KEYS = frozenset({pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN})
 BACKWARD_KEYS = frozenset({pygame.K_LEFT, pygame.K_UP})
 PRESS_KEYS = frozenset({pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE})
@@ -43,21 +44,21 @@ class Tap:
 
 @dataclass(frozen=True, slots=True)
 class MoveFocus:
-    """To the next target, or back."""
+    """Move the focus to the next target, or back by negative steps."""
 
     steps: int
 
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """The key that means the target in focus; where words are typed, `is_space` is one of them."""
+    """The key that activates the focused target; `is_space` marks the space bar, which types where text is taken."""
 
     is_space: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class LongPress:
-    """A finger that rests, in pixels of the screen."""
+    """A finger held in one place, in pixels of the screen."""
 
     x: float
     y: float
@@ -65,7 +66,7 @@ class LongPress:
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A key that types: a letter or digit, or `erase`, `leave` and `desk` by name."""
+    """A typed letter or digit, or one of the keys `erase`, `leave` and `desk`."""
 
     key: str
 
@@ -74,7 +75,7 @@ Gesture = Tap | MoveFocus | Press | LongPress | Typed
 
 
 class Input:
-    """Tells gestures from events, for a screen of `size` pixels.
+    """Recognises gestures in events, for a screen of `size` pixels.
 
     Attributes
     ----------
@@ -93,7 +94,7 @@ class Input:
         self._tapped_s = -math.inf
 
     def read(self, events: Iterable[pygame.Event], now_s: float) -> list[Gesture]:
-        """Return the gestures that `events` complete at `now_s` (monotonic seconds)."""
+        """Return the gestures that are complete at `now_s` (monotonic seconds)."""
         gestures = []
         for event in events:
             gesture = self._gesture(event, now_s)
@@ -106,7 +107,7 @@ class Input:
         return gestures
 
     def forget(self) -> None:
-        """Drop what was begun: the screen it was meant for has gone."""
+        """Drop touches in progress, because the screen they were meant for is gone."""
         self._spoilt = bool(self._down)
 
     def _gesture(self, event: pygame.Event, now_s: float) -> Gesture | None:
@@ -161,5 +162,5 @@ def _key(event: pygame.Event) -> Gesture | None:
 
 
 def _is_letter(text: str) -> bool:
-    """Return whether a text came from a key that types words: spaces and ASCII digits are told of as keys."""
+    """Return whether a text event types a letter; spaces and ASCII digits are handled as key events."""
     return bool(text) and text.isprintable() and not text.isspace() and not (text.isascii() and text.isdecimal())

@@ -1,4 +1,4 @@
-"""The voice: plays the sound file of what the screen says, and is silent where there is none."""
+"""The voice: it plays the sound file for what the screen says, and is silent if there is none."""
 
 from __future__ import annotations
 
@@ -11,20 +11,20 @@ from kiosk.core.view.sitter import LOUDEST, SessionView
 from kiosk.screens.spoken import SUFFIX, spoken
 
 CHANNEL = 0
-"""Of the mixer."""
+"""The mixer's channel."""
 
 _log = logging.getLogger(__name__)
 
 
 class Voice:
-    """Says each instruction once, when it comes, in the sitter's language; the frame loop never waits for it.
+    """Says each instruction once, when it appears, in the sitter's language; never blocks the frame loop.
 
-    Without a sound card, or without the folder, nothing is said and nothing fails.
+    Without a sound card or a folder it is silent and does not fail.
 
     Parameters
     ----------
     folder
-        With one folder a language, and in it one file for each key of `spoken.KEYS`; None for silence.
+        A folder with a subfolder per language, which has a file for each key of `spoken.KEYS`; None for silence.
     """
 
     def __init__(self, folder: Path | None) -> None:
@@ -40,7 +40,7 @@ class Voice:
                 self._plays = False
 
     def say(self, view: SessionView) -> None:
-        """Say what the view says, where it is new; what was being said stops."""
+        """Say the view's sentence if it is new, interrupting the previous one."""
         now = (view.language, spoken(view))
         if not self._plays or (now == self._said and view.volume):
             return
@@ -52,13 +52,13 @@ class Voice:
             pygame.mixer.Channel(CHANNEL).play(sound)
 
     def close(self) -> None:
-        """Fall silent; may be called twice."""
+        """Stop the voice; a second call does nothing."""
         if self._plays:
             self._plays = False
             pygame.mixer.quit()
 
     def _sound(self, path: Path) -> pygame.mixer.Sound | None:
-        """Return a file's sound, read once; None where it is missing or damaged."""
+        """Return the sound of a file, cached; None if it is missing or damaged."""
         if path not in self._sounds:
             try:
                 self._sounds[path] = pygame.mixer.Sound(path)

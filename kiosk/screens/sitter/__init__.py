@@ -1,1 +1,1 @@
-"""One file a screen of the sitter's."""
+"""The sitter's screens, one per file."""

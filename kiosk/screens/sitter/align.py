@@ -1,4 +1,4 @@
-"""Align, the moment of the shot, and measuring: one instruction, the live picture, and how things stand."""
+"""Align, shooting and measuring: one instruction, the live picture, and the live requirements."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ OTHER_WORDS: Mapping[str, str] = {
     Instruction.TILT_LEFT: "tilt",
     Instruction.TILT_RIGHT: "tilt",
 }
-"""What is said when the first words have not helped: those who mix up left and right are shown the arrow."""
+"""The alternative wording if the first one has not helped: for left and right it refers to the arrow."""
 
 LYING = frozenset(
     {
@@ -46,14 +46,14 @@ LYING = frozenset(
         Instruction.HOLD_STILL,
     }
 )
-"""What a carer is told otherwise where the baby lies below the camera."""
+"""The instructions with a wording of their own for a baby that lies below the camera."""
 
 SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruction.SIT_LOWER: "camera_up"}
-"""The same where the seat stays as it is: then the camera has to move."""
+"""The wording for a seat that cannot be adjusted: the camera has to move instead."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out for its state: align, shooting or measuring."""
+    """Draw the screen for its state: align, shooting or measuring."""
     area = scene.area
     if scene.is_portrait:
         head, rest = cut_top(area.body, HEAD_HEIGHT)
@@ -85,7 +85,7 @@ def _key(view: SessionView) -> str:
 
 
 def words_box(rect: Rect) -> tuple[float, Rect]:
-    """Return the side of the drawing at the head of the screen, and the place for the words beside it."""
+    """Return the side of the drawing at the top of the screen, and the box for the text beside it."""
     side = min(rect.height, 280)
     return side, cut_start(rect, side, 36)[1]
 
@@ -100,11 +100,11 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
         ring(scene, place, key, HoldRing)
     else:
         _figure(scene, place, key, view)
-    scene.text(words, said(scene.words, view), theme.INSTRUCTION, bold=True)
+    scene.text(words, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True)
 
 
 def carer_key(view: SessionView) -> str:
-    """Return the key of the words for a carer; empty where the words are those for everybody."""
+    """Return the key of the wording for a carer, or an empty string if there is none."""
     key = "sit_down" if _key(view) == "wait" else _key(view)
     if key not in set(Instruction):
         return ""
@@ -113,8 +113,8 @@ def carer_key(view: SessionView) -> str:
     return f"lying.{key}" if view.care == "lying" and key in LYING else f"carer.{key}"
 
 
-def said(words: Words, view: SessionView) -> str:
-    """Return the one instruction in the words that it has now."""
+def instruction_text(words: Words, view: SessionView) -> str:
+    """Return the instruction in the wording that applies now."""
     key = _key(view)
     if view.care != "self" and (carer := carer_key(view)):
         return words.tr(carer)
@@ -128,7 +128,7 @@ def said(words: Words, view: SessionView) -> str:
 
 
 def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
-    """Draw what to do: a filled disc, where holding still is a ring; turned round where the picture is no mirror."""
+    """Draw the instruction on a disc, or a ring for holding still; flipped if the picture is not a mirror image."""
     if view.care == "lying" and key in ("wait", Instruction.SIT_DOWN):
         key = "lie_down"
     scene.fill(rect, theme.GUIDE, rect.width / 2)
@@ -142,7 +142,7 @@ def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
 
 
 def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Say that it gets better, that a person helps, or which shot this is and what was wrong with the last."""
+    """Write praise, the offer of a person's help, or the number of the shot and what was wrong with the last one."""
     tr = scene.words.tr
     if view.align.praise:
         place, words = cut_start(rect, 48, 16)

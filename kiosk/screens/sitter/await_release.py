@@ -1,4 +1,4 @@
-"""Release: the photo is ready and waits for the attendant."""
+"""Release: the sheet is ready and waits for the attendant."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)

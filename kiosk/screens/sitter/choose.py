@@ -1,4 +1,4 @@
-"""Choose: the shop's documents a page at a time, all of them or those of one country, one kind or one search."""
+"""Choose: the shop's documents by pages, all of them or filtered by country, kind or search."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ COUNTRIES_ACROSS, COUNTRY_HEIGHT = 2, 108.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay out the list of documents."""
+    """Draw the list of documents."""
     tr = scene.words.tr
     area = scene.area
     _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
@@ -35,27 +35,27 @@ def paint(scene: Scene, view: SessionView) -> None:
     per_page = int((list_area.height + ROW_GAP) // (scene.high(ROW_HEIGHT) + ROW_GAP))
     page, pages = _page(scene.place.page, len(offers), per_page)
     _list(scene, rows(list_area, per_page, ROW_GAP), offers[page * per_page : (page + 1) * per_page])
-    way = _way_back(scene.place)
+    way = _filter_panel(scene.place)
     _turn(scene, turn, page, pages, way or Intent("back"), search=way is None and len(offers) > per_page)
 
 
 def _narrowed(scene: Scene, view: SessionView) -> list[DocumentOffer]:
-    """Return the documents on the list, in the shop's own order."""
+    """Return the documents that pass the filter, in the shop's own order."""
     place = scene.place
     offers = found(scene.words, view.offers, place.query) if place.query else view.offers
     offers = tuple(offer for offer in offers if place.country is None or offer.country == place.country)
     return [offer for offer in offers if place.kind is None or place.kind in offer.kinds]
 
 
-def _way_back(place: PanelPlace) -> PanelPlace | None:
-    """Return where a narrowed list was chosen; None for the whole list."""
+def _filter_panel(place: PanelPlace) -> PanelPlace | None:
+    """Return the panel in which the filter was chosen, or None without a filter."""
     if place.query:
         return PanelPlace("search", query=place.query)
     return PanelPlace("countries") if place.country else PanelPlace("kinds") if place.kind else None
 
 
 def paint_countries(scene: Scene, view: SessionView) -> None:
-    """Lay out the countries that have a document here, in the order of their names."""
+    """Draw the countries that have a document here, sorted by name."""
     tr = scene.words.tr
     area = scene.area
     _heading(scene, area.shown, tr("choose.country"), "")
@@ -66,7 +66,7 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
 
 
 def paint_kinds(scene: Scene, view: SessionView) -> None:
-    """Lay out the kinds of document that there are here, in the order of their names."""
+    """Draw the kinds of document on offer, sorted by name."""
     area = scene.area
     _heading(scene, area.shown, scene.words.tr("choose.kind"), "")
     footer(scene, area)
@@ -104,7 +104,7 @@ def _list(scene: Scene, lines: list[Rect], offers: Sequence[DocumentOffer]) -> N
 
 
 def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: UserAct, *, search: bool) -> None:
-    """Draw the way back, the search, and the way on."""
+    """Draw the buttons for back, search and next."""
     tr, place = scene.words.tr, scene.place
     back, middle, more = columns(rect, 3)
     turned = replace(place, page=page - 1)

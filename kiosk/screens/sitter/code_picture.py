@@ -1,4 +1,4 @@
-"""The live picture of whoever holds a code up: where it is, between four corners; no head is outlined."""
+"""The live picture while a guest holds a code up: four corners show where, and no head is outlined."""
 
 from __future__ import annotations
 
@@ -17,15 +17,15 @@ from kiosk.screens.toolkit.overlay import Overlay
 from kiosk.screens.toolkit.scene import Glass, ScenePicture
 
 HELD_UP = Rect(0.2, 0.32, 0.6, 0.36)
-"""The part of a picture that is shown; all of it is read."""
+"""The part of the picture that is shown; codes are read in all of it."""
 
 AIM = 0.78
-"""Side of the square between the corners, of the panel's height."""
+"""Side of the square between the corners, as a fraction of the panel's height."""
 
 
 @dataclass(frozen=True, slots=True)
 class CodePicture:
-    """The panel with the middle of the picture, or the four corners without one."""
+    """The panel with the middle of the picture and four corners; without a picture, the corners only."""
 
     rect: Rect
     opaque: ClassVar[bool] = False

@@ -1,4 +1,4 @@
-"""Collect: take the sheet, cut it with care."""
+"""Collect: take the sheet and cut it with care."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kiosk.screens.toolkit.widgets import button, footer, notes, wiped
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     if view.event.guest is not None:
         _badge(scene)
         return
@@ -30,7 +30,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _badge(scene: Scene) -> None:
-    """Say where the badge comes out, while it is printed."""
+    """Write where the badge comes out, while it is being printed."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)

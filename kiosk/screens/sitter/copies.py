@@ -1,4 +1,4 @@
-"""Copies: how many sheets, and on which paper; what most people take is chosen already, so that one tap goes on."""
+"""Copies: the number of sheets and the paper; the usual choice is preset, so that one tap goes on."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ LINE_HEIGHT = 132.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)

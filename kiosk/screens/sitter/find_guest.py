@@ -1,4 +1,4 @@
-"""Find: a guest holds a code up, or looks for their name with the letters that lead somewhere and no others."""
+"""Find: a guest holds a code up, or searches for their name with keys that only show letters with a match."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ GUESTS_SHOWN = 3
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay out the letters so far above, and below the names that fit with the letters that go on."""
+    """Draw the letters typed so far, the names that match, and the letters that can follow."""
     area = scene.area
     title, typed = cut_bottom(area.shown, TYPED_HEIGHT)
     picture, words = cut_top(title, title.height * scene.share(0.55), 20)
@@ -38,7 +38,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Write the letters so far, or what is to be done, or why the last badge was not printed."""
+    """Write the letters typed so far, an invitation, or why the last badge was not printed."""
     tr, search = scene.words.tr, view.event.search
     if view.fault[0]:
         nobody(scene, rect, tr("find.refused"))
@@ -51,7 +51,7 @@ def _typed(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def _guests(scene: Scene, rect: Rect, view: SessionView) -> Rect:
-    """Draw who fits, and return the room that is left for the letters."""
+    """Draw the guests that match, and return the remaining room for the letters."""
     height = scene.high(GUEST_HEIGHT)
     shown = view.event.search.guests[: min(GUESTS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + GUEST_GAP)))]
     if not shown:

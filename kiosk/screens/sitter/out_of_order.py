@@ -1,4 +1,4 @@
-"""Out of order: what is away, said calmly in the sitter's language, and the words staff need in theirs."""
+"""Out of order: what is unavailable, calmly in the sitter's language, and the details in English for staff."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from kiosk.screens.toolkit.widgets import footer, note
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.42), 24)
     emblems.unplugged(scene, square(sign, min(sign.height, 380)))
     title, text = cut_top(words, words.height * 0.6, 12)
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
-    said = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
-    scene.text(text, tr(said), theme.BODY, theme.MUTED, align="centre", stand="top")
+    key = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
+    scene.text(text, tr(key), theme.BODY, theme.MUTED, align="centre", stand="top")
     ask, card = cut_top(area.controls, 150, 28)
     note(scene, ask, "attendant", tr("out_of_order.ask"))
     if view.fault[0]:
@@ -28,7 +28,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _fault(scene: Scene, rect: Rect, fault: tuple[str, str]) -> None:
-    """Show the fault's own words, which are for staff."""
+    """Write the fault's own sentence and next step, which are for staff."""
     sentence, next_step = fault
     scene.fill(rect, theme.SURFACE)
     inner = rect.inset(32, 24, 32, 24)

@@ -1,4 +1,4 @@
-"""Panels that stand in front of a screen: help, languages, and the warning that time runs out."""
+"""Panels in front of a screen: help, call, languages, accessibility, and the warning that time is running out."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ VOICE_HEIGHT = 160.0
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
-    """Say how it works, and offer to call a person."""
+    """Explain how the booth works, and offer to call a person."""
     tr = scene.words.tr
     area = scene.area
     title, shown = cut_top(area.shown, 180, 24)
@@ -37,7 +37,7 @@ def paint_help(scene: Scene, view: SessionView) -> None:
 
 
 def paint_called(scene: Scene, view: SessionView) -> None:
-    """Say that somebody comes, and let the sitter go on meanwhile."""
+    """Confirm that somebody is coming, and let the sitter go on in the meantime."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
@@ -50,7 +50,7 @@ def paint_called(scene: Scene, view: SessionView) -> None:
 
 
 def paint_languages(scene: Scene, view: SessionView) -> None:
-    """Offer every language, each in its own script."""
+    """Offer all languages, each in its own script."""
     tr = scene.words.tr
     area = scene.area
     sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
@@ -65,7 +65,7 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
 
 
 def paint_ease(scene: Scene, view: SessionView) -> None:
-    """Offer what makes it easier, each switched on and off."""
+    """Offer the accessibility options, each with a switch."""
     tr = scene.words.tr
     area = scene.area
     sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
@@ -82,7 +82,7 @@ def paint_ease(scene: Scene, view: SessionView) -> None:
 
 
 def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Say how loud the voice is, and let it be turned down and up."""
+    """Show the voice's volume, and let the sitter change it."""
     tr = scene.words.tr
     text, steps = cut_top(rect, VOICE_HEIGHT - theme.TARGET - 8, 8)
     scene.text(text, tr("ease.voice", level=view.volume, most=LOUDEST), theme.DETAIL, theme.MUTED)
@@ -98,7 +98,7 @@ def timeout_key(view: SessionView) -> str:
 
 
 def paint_warning(scene: Scene, view: SessionView) -> None:
-    """Warn that the session ends, and let it be extended with one touch."""
+    """Warn that the session is about to end, and let the sitter extend it with one touch."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)

@@ -1,4 +1,4 @@
-"""Prepare: what the chosen document asks, how to sit, and whose photo it is where the rules differ for children."""
+"""Prepare: what the chosen document requires, how to sit, and the sitter's age if the rules depend on it."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ NOTES_HEIGHT = 250.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     title, asked = cut_top(area.shown, LOW_TITLE_HEIGHT if view.ease.low_controls else TITLE_HEIGHT, 12)
     scene.text(title, tr("asks.title"), theme.TITLE, bold=True)
-    told = _asked(scene.words, view)
+    told = _requirements(scene.words, view)
     notes(scene, rows(asked, 4, 8), told)
     seat, rest = cut_top(area.controls, NOTES_HEIGHT, 12)
     sit = tr("asks.seat_stays" if view.ease.seat_stays else "asks.seat")
@@ -41,8 +41,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     footer(scene, area)
 
 
-def _asked(words: Words, view: SessionView) -> list[tuple[str, str]]:
-    """Return what to say of the document, each with its sign."""
+def _requirements(words: Words, view: SessionView) -> list[tuple[str, str]]:
+    """Return the sentences on the document, each with its icon."""
     told = [("person", words.tr("asks.face"))]
     document = view.document
     if document is not None and document.glasses is not None:
@@ -54,7 +54,7 @@ def _asked(words: Words, view: SessionView) -> list[tuple[str, str]]:
 
 
 def _ages(scene: Scene, rect: Rect, ages: tuple[int, ...]) -> None:
-    """Ask whose photo it is; an answer goes on, the oldest first."""
+    """Ask for the sitter's age group, the oldest first; an answer goes on to the next screen."""
     tr = scene.words.tr
     who, answers = cut_bottom(rect, min(BUTTON_HEIGHT, rect.height - WHO_HEIGHT), 4)
     scene.text(who, tr("asks.who"), theme.BODY, theme.GUIDE, bold=True, stand="bottom")

@@ -1,4 +1,4 @@
-"""Printing: what comes out, and that it takes a moment."""
+"""Printing: what is being printed, and that it takes a moment."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)

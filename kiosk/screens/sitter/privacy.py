@@ -1,4 +1,4 @@
-"""Privacy: what the sitter agrees to before the camera looks, and what to beware of."""
+"""Privacy: what the sitter agrees to before the camera starts, and the cautions."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ CARD_HEIGHT, SWITCH_HEIGHT = 130.0, 200.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     title, promises = cut_top(area.shown, 110, 12)
@@ -45,7 +45,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
-    """Say whose badge it is, and let the guest share the photo with the organiser who asks for it."""
+    """Show whose badge it is, and let the guest share the photo if the organiser asks for it."""
     card, below = cut_top(area, CARD_HEIGHT, 20)
     scene.fill(card, theme.SURFACE)
     name = scene.words.tr("privacy.badge", name=guest.name)
@@ -56,7 +56,7 @@ def _guest(scene: Scene, area: Rect, view: SessionView, guest: Guest) -> None:
 
 
 def _document(scene: Scene, area: Rect, document: DocumentOffer) -> None:
-    """Say which document it is, and whether the authority takes a photo from a booth, on a card as high as they are."""
+    """Show the document, and whether its authority accepts booth photos, on a card of fitting height."""
     words, inner = scene.words, area.inset(28, 12, 28, 12)
     notice = "" if document.channel == "self_service" else words.tr(f"channel.{document.channel}")
     parts = [

@@ -1,4 +1,4 @@
-"""Review: the photo with the lines that were measured, and the verdict in words."""
+"""Review: the photo with its measured lines, and the verdict in words."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
 LINES_SHOWN = 5
 LINE_HEIGHT = 72.0
-"""Where more is doubtful than there are rows for, each has a line with its name alone."""
+"""The height of a line with a requirement's name only, used if more requirements are doubtful than there are rows."""
 MORE_HEIGHT = 56.0
 LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
-"""A limit with one end is said in words."""
+"""The wording of one-sided limits."""
 
 LOOK_FOR: Mapping[str, str] = {
     "single_face_present": "alone",
@@ -53,13 +53,13 @@ LOOK_FOR: Mapping[str, str] = {
     "motion_blur": "sharp",
     "noise": "grain",
 }
-"""What a sitter can look for where a requirement stays doubtful; the others are told by their name and number."""
+"""Questions by which a sitter can judge a doubtful requirement; the others are shown with name and value."""
 
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     area = scene.area
     if scene.is_portrait:
         photo, words = cut_start(area.shown, area.shown.width * 0.56, 32)
@@ -74,7 +74,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
-    """Offer to print what passed; what did not is taken again, shown to the attendant, or printed as not certain."""
+    """Offer to print a photo that passed; otherwise to retake it, call the attendant, or print it as not certain."""
     tr = scene.words.tr
     retake = tr("button.retake")
     if view.review.sitter_decides:
@@ -95,7 +95,7 @@ def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
 
 
 def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Say how the photo stands, under its sign or beside it."""
+    """Write the verdict under or beside its sign."""
     tr = scene.words.tr
     if scene.is_portrait:
         place, words = cut_top(rect, SIGN_SIDE, 32)
@@ -112,7 +112,7 @@ def _verdict(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def title_key(view: SessionView) -> str:
-    """Return the key of what is said of the photo; an attendant is named only where there is one."""
+    """Return the key of the verdict's title; an attendant is mentioned only if there is one."""
     if view.review.passed_by_attendant:
         return "review.passed.title"
     if view.review.sitter_decides:
@@ -139,7 +139,7 @@ def _is_alone(view: SessionView) -> bool:
 
 
 def _rows(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """List what did not pass first, in plain words, each with its numbers or with what the sitter is to look for."""
+    """List the requirements, those that did not pass first, each with its values or with a question for the sitter."""
     ordered = sorted(view.review.rows, key=lambda row: ORDER.index(row.word))
     if not view.review.sitter_decides:
         _listed(scene, rect, ordered, ROWS_SHOWN, ROW_HEIGHT, _row)
@@ -160,7 +160,7 @@ def _listed(
     row_height: float,
     paint_row: Callable[[Scene, Rect, VerdictRow], None],
 ) -> None:
-    """Paint the first rows, as many as there is room for, and say how many there are besides."""
+    """Draw as many rows as there is room for, and write how many more there are."""
     height = scene.high(row_height)
     count = min(most, int((rect.height - MORE_HEIGHT + 12) // (height + 12)))
     shown, more = cut_top(rect, count * height + (count - 1) * 12, 0)
@@ -174,7 +174,7 @@ def _listed(
 
 
 def _plate(scene: Scene, rect: Rect, row: VerdictRow) -> Rect:
-    """Draw a row's ground and sign, and return the room for its words."""
+    """Draw a row's background and sign, and return the room for its text."""
     scene.fill(rect, theme.SURFACE, 18)
     place, inner = cut_start(rect.inset(20, 4, 16, 4), 52, 20)
     sign(scene, square(place, 52), FINAL[row.word])
@@ -182,7 +182,7 @@ def _plate(scene: Scene, rect: Rect, row: VerdictRow) -> Rect:
 
 
 def _question(scene: Scene, rect: Rect, row: VerdictRow) -> None:
-    """Ask the sitter to look for what the booth could not be sure of; what nobody sees is told by its numbers."""
+    """Ask the sitter what the booth could not decide; a requirement that nobody can see is shown with its values."""
     if row.key in LOOK_FOR:
         scene.text(_plate(scene, rect, row), scene.words.tr(f"look.{LOOK_FOR[row.key]}"), theme.NAME)
     else:
@@ -203,7 +203,7 @@ def _row(scene: Scene, rect: Rect, row: VerdictRow) -> None:
 
 
 def _number(scene: Scene, row: VerdictRow) -> str:
-    """Return what was measured and what is asked; or that it was not looked at."""
+    """Return the value and its limit, or that no measurement covers the requirement."""
     if not row.number:
         return scene.words.tr("review.not_looked_at")
     asked, _, bound = row.limit.partition(" ")
@@ -212,7 +212,7 @@ def _number(scene: Scene, row: VerdictRow) -> str:
 
 
 def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
-    """Draw the photo as it will be printed, with the lines of the head's top, the eyes and the chin."""
+    """Draw the photo as it will be printed, with lines at the top of the head, the eyes and the chin."""
     width_mm, height_mm = view.review.photo_mm
     image = skia.Image.MakeFromEncoded(view.review.photo_jpeg) if view.review.photo_jpeg else None
     if image is None or not width_mm or not height_mm:
@@ -235,7 +235,7 @@ def _photo(scene: Scene, area: Rect, view: SessionView) -> None:
 
 
 def _labels(scene: Scene, photo: Rect, heights: Mapping[str, float]) -> None:
-    """Name each measured line, on a plate just below it where reading ends."""
+    """Label each measured line just below it, at the trailing end."""
     label = {key: scene.words.tr(f"review.line.{key}") for key in heights}
     style = Style(theme.GOOD, bold=True)
     scale = largest_common(list(label.values()), LABEL_WIDTH - 24, LABEL_HEIGHT, scene.scale(theme.DETAIL), style)
@@ -247,7 +247,7 @@ def _labels(scene: Scene, photo: Rect, heights: Mapping[str, float]) -> None:
 
 
 def _lines(canvas: skia.Canvas, photo: Rect, heights: list[float]) -> None:
-    """Draw a measured line at each height below the photo's upper edge, strong at the sides, faint over the face."""
+    """Draw a line at each height below the photo's upper edge, strong at the sides and faint over the face."""
     side = photo.width * 0.14
     for height in heights:
         y = photo.y + height

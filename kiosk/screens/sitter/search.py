@@ -1,4 +1,4 @@
-"""Search: a document by the first letters of its country or kind, in the sitter's own words and script."""
+"""Search: documents by the first letters of their country or kind, in the sitter's language and script."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ ROWS_SHOWN = 2
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay out the letters so far above, and below the documents that fit with the letters that go on."""
+    """Draw the letters typed so far, the documents that match, and the letters that can follow."""
     tr, area, query = scene.words.tr, scene.area, scene.place.query
     title, line = cut_bottom(area.shown, TYPED_HEIGHT)
     sign, words = cut_top(title, title.height * scene.share(0.42), 20)
@@ -30,7 +30,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     else:
         nobody(scene, line, tr("choose.nothing"))
     choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
-    rest = _offers(scene, choices, offers) if query else _ways(scene, choices)
+    rest = _offers(scene, choices, offers) if query else _alternatives(scene, choices)
     known = {word for offer in view.offers for word in terms(scene.words, offer)}
     last = PanelPlace("search", query=query[:-1]) if query else None
     every: tuple[str, UserAct] | None = None
@@ -42,12 +42,12 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def found(words: Words, offers: tuple[DocumentOffer, ...], query: str) -> tuple[DocumentOffer, ...]:
-    """Return the documents of which the country or a kind begins as was typed, in the shop's own order."""
+    """Return the documents whose country or kind starts with the query, in the shop's own order."""
     return tuple(offer for offer in offers if begins(query, terms(words, offer)))
 
 
 def terms(words: Words, offer: DocumentOffer) -> tuple[str, ...]:
-    """Return what a document is found by: its country, each word of that, and its kinds; as compared with a query."""
+    """Return the folded terms by which a document is found: its country, each word of it, and its kinds."""
     where = folded(words.country(offer.country) if offer.country else words.tr("choose.anywhere"))
     kinds = [folded(words.tr(f"document.{kind}")) for kind in offer.kinds] or [folded(offer.title)]
     parts = where.split()
@@ -58,8 +58,8 @@ def _typed(query: str) -> PanelPlace:
     return PanelPlace("search", query=query)
 
 
-def _ways(scene: Scene, rect: Rect) -> Rect:
-    """Draw the ways to look without typing, and return the room that is left for the letters."""
+def _alternatives(scene: Scene, rect: Rect) -> Rect:
+    """Draw the lists of countries and kinds as alternatives to typing, and return the room for the letters."""
     tr = scene.words.tr
     ways, left = cut_top(rect, WAYS_HEIGHT, 16)
     by_country, by_kind = columns(ways, 2)
@@ -69,7 +69,7 @@ def _ways(scene: Scene, rect: Rect) -> Rect:
 
 
 def _offers(scene: Scene, rect: Rect, offers: tuple[DocumentOffer, ...]) -> Rect:
-    """Draw the first documents that fit, and return the room that is left for the letters."""
+    """Draw the first documents that match, and return the remaining room for the letters."""
     height = scene.high(ROW_HEIGHT)
     shown = offers[: min(ROWS_SHOWN, int((rect.height - KEY_HEIGHT) // (height + ROW_GAP)))]
     if not shown:

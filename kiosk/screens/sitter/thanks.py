@@ -1,4 +1,4 @@
-"""Thank you: the sheet is taken, and what is kept is told."""
+"""Thank you: the sheet was taken, and the screen says what is kept."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kiosk.screens.toolkit.widgets import FINAL, button, footer, sign, wiped
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     place, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)

@@ -15,7 +15,7 @@ LANGUAGE_HEIGHT, LANGUAGE_GAP = 108.0, 16.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the screen out."""
+    """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
     picture, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)
@@ -35,7 +35,7 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def languages_grid(scene: Scene, cells: list[Rect], view: SessionView) -> None:
-    """Draw the languages, each in its own script; the one in use carries a tick."""
+    """Draw the languages, each in its own script, with a tick at the current one."""
     shown = _shown(view, len(cells))
     for cell, tag in zip(cells, shown, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
@@ -55,7 +55,7 @@ def language_button(scene: Scene, rect: Rect, tag: str, *, current: bool) -> Non
 
 
 def _shown(view: SessionView, places: int) -> tuple[str, ...]:
-    """Return the first of the site's languages, the one in use among them; the others are behind one more button."""
+    """Return the first of the site's languages, including the current one; the others are behind another button."""
     if len(view.languages) <= places:
         return view.languages
     first = view.languages[: places - 1]

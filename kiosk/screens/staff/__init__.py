@@ -1,1 +1,1 @@
-"""One file a page of the attendant's."""
+"""The attendant's pages."""

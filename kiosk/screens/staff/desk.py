@@ -1,4 +1,4 @@
-"""The attendant's desk: the PIN, and which page stands behind it. Its words are English, for staff."""
+"""The attendant's desk: the PIN, and the page behind it. The desk is in English, for staff."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ PLACES = 12
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Lay the page out that is open."""
+    """Draw the open page."""
     assert view.desk is not None
     PAGES[view.desk.page](scene, view.desk, view)
 
 
 def paint_pin(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask for the PIN; say how long to wait where too many were wrong."""
+    """Ask for the PIN, or say how long it stays locked."""
     area = scene.area
     sign, words = cut_top(area.shown, area.shown.height * 0.4, 24)
     scene.icon(square(sign, 220), "attendant", theme.GUIDE, 12)
@@ -33,12 +33,12 @@ def paint_pin(scene: Scene, desk: DeskView, view: SessionView) -> None:
     scene.text(title, "For the attendant", theme.TITLE, bold=True, align="centre")
     dots, told = cut_top(words, 80, 16)
     _dots(scene, dots, desk.typed)
-    scene.text(told, _told(desk), theme.BODY, _told_colour(desk), align="centre", stand="top")
+    scene.text(told, _notice(desk), theme.BODY, _notice_colour(desk), align="centre", stand="top")
     number_pad(scene, area.controls, "Enter", enabled=desk.wait_s == 0 and not desk.is_checking)
     small_buttons(scene, area.footer, [("back", "Back", DeskIntent("leave")), None, None])
 
 
-def _told(desk: DeskView) -> str:
+def _notice(desk: DeskView) -> str:
     if desk.is_checking:
         return "Checking the PIN."
     if desk.wait_s > 0:
@@ -47,12 +47,12 @@ def _told(desk: DeskView) -> str:
     return desk.notice or "Type the PIN."
 
 
-def _told_colour(desk: DeskView) -> theme.ThemeColour:
+def _notice_colour(desk: DeskView) -> theme.ThemeColour:
     return theme.STOP if desk.wait_s > 0 or desk.notice else theme.MUTED
 
 
 def _dots(scene: Scene, rect: Rect, typed: int) -> None:
-    """Draw a disc for each digit typed, and nothing that tells how many there should be."""
+    """Draw a disc for each digit typed, without revealing how many the PIN has."""
     count = min(typed, PLACES)
     width = count * DOT + max(count - 1, 0) * DOT_GAP
     for index in range(count):

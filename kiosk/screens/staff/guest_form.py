@@ -1,4 +1,4 @@
-"""The attendant adds a guest or corrects one: what the badge prints, a line each, and who has that name already."""
+"""The form to add or correct a guest, and the question about others with the same name."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ MOST_LINES = 5
 
 
 def paint_entry(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Show what is typed so far, and the keys."""
+    """Draw the fields and the keyboard."""
     area, guests = scene.area, desk.guests
     heading, rest = cut_top(area.shown, 100, 12)
     title = "Add a guest" if guests.chosen is None else "Correct a guest"
-    said = desk.notice or ("The roster is being written." if guests.is_saving else "")
-    scene.text(heading, said or title, SMALL if said else theme.TITLE[2:], _colour(desk), bold=True)
+    notice = desk.notice or ("The roster is being written." if guests.is_saving else "")
+    scene.text(heading, notice or title, SMALL if notice else theme.TITLE[2:], _colour(desk), bold=True)
     first = max(0, guests.at - MOST_LINES + 1)
     for index, (column, value) in enumerate(guests.entered[first : first + MOST_LINES], start=first):
         place, rest = cut_top(rest, LINE_HEIGHT, LINE_GAP)
@@ -42,7 +42,7 @@ def paint_entry(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_doubles(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask again where others have the same name."""
+    """Ask for confirmation because others have the same name."""
     area = scene.area
     title, told = cut_top(area.shown, 240, 16)
     scene.text(title, "This name is on the list already", theme.TITLE, bold=True)
@@ -59,7 +59,7 @@ def paint_doubles(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def _choices(scene: Scene, rect: Rect, desk: DeskView, value: str) -> None:
-    """Draw the roles there are, and the way to save."""
+    """Draw the permitted roles, and the button to save."""
     choices = (*desk.choices, "")
     cells = grid(rect, 2, math.ceil((len(choices) + 1) / 2), 14)
     for cell, choice in zip(cells, choices, strict=False):

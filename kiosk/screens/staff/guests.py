@@ -1,4 +1,4 @@
-"""The attendant's guests: found by name or id, with what became of their badges and how another is printed."""
+"""The attendant's search for guests by name or id, and the page of one guest with badges and reprints."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ TYPED_HEIGHT = 96.0
 SHOWN = 2
 CARET = "▏"
 SMALL: theme.TypeScale = (*WORDS, 32, 28)
-"""For what may be long: a reason, a badge's fate."""
+"""The sizes for text that may be long: a reason, or the outcome of a badge."""
 LONGEST_DETAIL = 26
 
 FIRST: Mapping[BadgeWay, str] = {
@@ -35,7 +35,7 @@ AGAIN: Mapping[BadgeWay, str] = {
 
 
 def paint_guests(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Search the roster by letters, and list who fits."""
+    """Draw the search and the guests that match."""
     area, guests = scene.area, desk.guests
     title, rest = cut_top(area.shown, 100, 12)
     scene.text(title, "Guests", theme.TITLE[2:], bold=True)
@@ -47,13 +47,13 @@ def paint_guests(scene: Scene, desk: DeskView, view: SessionView) -> None:
         list_row(
             scene, cell, scene.words.own(guest.name), _detail(scene, guest), DeskIntent("guest", guest.id), theme.NAME
         )
-    scene.text(told, _told(desk), WORDS, theme.MUTED, stand="top")
+    scene.text(told, _notice(desk), WORDS, theme.MUTED, stand="top")
     letter_keys(scene, keys, guests.query, shift=guests.shift, last=("Add", DeskIntent("walk_in")))
     small_buttons(scene, area.footer, [("back", "Back", DeskIntent("show", "state")), None, None])
 
 
 def paint_guest(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Tell what the roster says of one guest, and offer a badge."""
+    """Draw one guest's values on the roster, and offer to print a badge."""
     area, guest = scene.area, desk.guests.chosen
     assert guest is not None
     heading, rest = cut_top(area.shown, 76, 16)
@@ -78,7 +78,7 @@ def paint_guest(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def typed_words(scene: Scene, rect: Rect, text: str, *, has_keys: bool = True) -> None:
-    """Draw a line that is being typed; the one that has the keys shows where the next letter goes."""
+    """Draw a text field; the focused one shows a caret."""
     scene.fill(rect, theme.SURFACE)
     if has_keys:
         scene.outline(rect, theme.GUIDE, 4)
@@ -96,7 +96,7 @@ def _detail(scene: Scene, guest: KnownGuest) -> str:
     return f"{told} · {'has a badge' if guest.has_badge else 'no badge yet'}"
 
 
-def _told(desk: DeskView) -> str:
+def _notice(desk: DeskView) -> str:
     guests = desk.guests
     if desk.notice:
         return desk.notice

@@ -1,4 +1,4 @@
-"""The attendant's first page: how everything stands, in words, and what can be done."""
+"""The attendant's first page: the overview in words, and the possible orders."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SIGN_SIDE, LINE_GAP, NAME_WIDTH = 44.0, 18.0, 250.0
 
 
 def paint(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Lay the page out."""
+    """Draw the page."""
     area = scene.area
     heading, rest = cut_top(area.shown, 76, 20)
     if desk.notice:
@@ -45,7 +45,7 @@ def paint(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def _pages(lines: tuple[StatusLine, ...], rect: Rect) -> list[list[tuple[StatusLine, float]]]:
-    """Part the lines into pages, each line with its height."""
+    """Split the lines into pages, each line with its height."""
     pages: list[list[tuple[StatusLine, float]]] = [[]]
     taken = 0.0
     for line in lines:
@@ -70,7 +70,7 @@ def _lines(scene: Scene, rect: Rect, lines: list[tuple[StatusLine, float]]) -> N
 
 
 def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
-    """Draw what can be done; what a sitter waits for comes first and is filled."""
+    """Draw the possible orders; one that a sitter is waiting for comes first and is filled."""
     wanted: list[tuple[str, str, UserAct]] = []
     if "release" in desk.orders:
         wanted.append(("printer", "Release the sheet", DeskIntent("release")))

@@ -1,4 +1,4 @@
-"""The attendant's other pages: paper, passing a photo, helping a sitter, a test shot, and two that ask again."""
+"""The attendant's other pages: paper, override, help for a sitter, test shot, reprint, and two confirmations."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ EASES: Mapping[EaseName, str] = {
 
 
 def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask how many sheets are in the printer."""
+    """Ask for the number of sheets in the printer."""
     area = _headed(scene, "printer", "How many sheets are in the printer now?")
     _, rest = cut_top(area.shown, area.shown.height * 0.62, 12)
     number, told = cut_top(rest, 140, 12)
@@ -42,7 +42,7 @@ def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask why the photo is passed."""
+    """Ask for the reason of an override."""
     area = _headed(scene, "tick", "Why do you pass this photo?")
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = (
@@ -57,7 +57,7 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Change the sitter's language and rules for an age, tell of the seat, or let the sitter start again."""
+    """Offer to change the sitter's language and age, show how to adjust the seat, or restart the session."""
     child = ("child", "Age", DeskIntent("show", "age")) if desk.ages else None
     area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", DeskIntent("show", "ease")), child)
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
@@ -73,7 +73,7 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Switch on and off what makes the booth easier for this sitter."""
+    """Offer the accessibility options for this sitter."""
     area = _headed(scene, "comfort", "Make it easier for the sitter")
     for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
         is_on = getattr(view.ease, name)
@@ -81,7 +81,7 @@ def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask whose photo it is, where the document has other rules for children."""
+    """Ask for the sitter's age group, if the document has other rules for children."""
     area = _headed(scene, "child", "How old is the person in the photo?")
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = (
@@ -95,7 +95,7 @@ def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def _ages(ages: tuple[int, ...]) -> list[tuple[int, str]]:
-    """Return from which age each set of rules holds, and in words for whom, the oldest first."""
+    """Return the age at which each set of rules starts, with a label, the oldest first."""
     named = [(low, f"{low} to {high - 1} years") for low, high in pairwise(ages)]
     if named:
         named[0] = (ages[0], f"Under {ages[1]} year{'' if ages[1] == 1 else 's'}")
@@ -104,7 +104,7 @@ def _ages(ages: tuple[int, ...]) -> list[tuple[int, str]]:
 
 
 def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Release the camera without a sitter, and tell of the picture."""
+    """Take a test shot, and show its findings and picture."""
     area = scene.area
     _footer(scene, area)
     image = skia.Image.MakeFromEncoded(desk.test_jpeg) if desk.test_jpeg else None
@@ -131,7 +131,7 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask which sheet is printed again."""
+    """Ask which sheet to reprint."""
     area = _headed(scene, "printer", "Which sheet is printed again?")
     _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "It is counted as a reprint. Destroy the sheet that was spoilt." if desk.kept else "No sheet is kept now."
@@ -141,12 +141,12 @@ def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 
 def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask again before the booth is put out of order."""
+    """Ask for confirmation before the booth is put out of order."""
     _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", DeskIntent("shut"))
 
 
 def paint_sure_end(scene: Scene, desk: DeskView, view: SessionView) -> None:
-    """Ask again before the program ends."""
+    """Ask for confirmation before the program ends."""
     text = f"{_sitter_ends(view)} The booth comes back when the machine is switched off and on."
     _sure(scene, "End the program?", text, "End the program", DeskIntent("end"))
 
@@ -159,7 +159,7 @@ def _sitter_ends(view: SessionView) -> str:
 def _choice(
     scene: Scene, cell: Rect, words: str, order: DeskIntent, scale: theme.TypeScale, *, chosen: bool = False
 ) -> None:
-    """Draw one of several things to choose, in smaller letters than a button."""
+    """Draw one of several choices, in smaller type than a button."""
     scene.fill(cell, theme.RAISED)
     scene.outline(cell, theme.GOOD if chosen else theme.LINE, 6 if chosen else 3)
     scene.text(cell.inset(12, 4, 12, 4), words, scale, bold=True, align="centre")
@@ -176,7 +176,7 @@ def _sure(scene: Scene, title: str, text: str, label: str, order: DeskIntent) ->
 
 
 def _headed(scene: Scene, icon: str, title: str, *more: tuple[str, str, UserAct] | None) -> ScreenLayout:
-    """Draw a page's sign and title in the upper part, and the way back with at most two other ways."""
+    """Draw a page's icon and title, and in the footer the back button with at most two others."""
     area = scene.area
     upper, _ = cut_top(area.shown, area.shown.height * 0.62, 12)
     sign, words = cut_top(upper, upper.height * 0.55, 16)

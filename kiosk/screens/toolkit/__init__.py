@@ -1,1 +1,1 @@
-"""What every screen is drawn with."""
+"""The drawing toolkit of all screens."""

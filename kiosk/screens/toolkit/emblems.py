@@ -1,4 +1,4 @@
-"""The large drawings: one for each screen that needs no more than a glance."""
+"""Large drawings for screens that are understood at a glance."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _STROKE = 2.6
 
 
 def head_in_frame(scene: Scene, box: Rect) -> None:
-    """Draw what the booth is for: a head in a frame, measured."""
+    """Draw the booth's purpose: a head in a frame, with measuring marks."""
     with _pen(scene, box, theme.TEXT) as pen:
         _bust(pen, 50, 45, 1.0)
     with _pen(scene, box, theme.GUIDE) as pen:
@@ -25,7 +25,7 @@ def head_in_frame(scene: Scene, box: Rect) -> None:
 
 
 def papers(scene: Scene, box: Rect) -> None:
-    """Draw documents: a booklet before a card."""
+    """Draw documents: a booklet in front of a card."""
     with _pen(scene, box, theme.LINE) as pen:
         pen.line((44, 22), (44, 12), (94, 12), (94, 46), (84, 46))
         for y in (24, 34):
@@ -43,7 +43,7 @@ def papers(scene: Scene, box: Rect) -> None:
 
 
 def tongues(scene: Scene, box: Rect) -> None:
-    """Draw two who speak."""
+    """Draw two speakers."""
     with _pen(scene, box, theme.TEXT) as pen:
         pen.line((24, 60), (12, 72), (12, 14), (64, 14), (64, 60), (24, 60))
         for y in (28, 38, 48):
@@ -73,7 +73,7 @@ def sheet(scene: Scene, box: Rect) -> None:
 
 
 def unplugged(scene: Scene, box: Rect) -> None:
-    """Draw a plug out of its socket: nothing is broken, nothing runs."""
+    """Draw an unplugged plug, which says that nothing is broken but nothing works."""
     with _pen(scene, box, theme.TEXT) as pen:
         pen.curve((2, 78), (10, 52), (22, 50))
         pen.line((22, 36), (22, 64), (38, 64), (38, 36), (22, 36))
@@ -87,7 +87,7 @@ def unplugged(scene: Scene, box: Rect) -> None:
 
 
 def attention(scene: Scene, box: Rect) -> None:
-    """Draw that a person is needed."""
+    """Draw the sign that a person is needed."""
     with _pen(scene, box, theme.GUIDE) as pen:
         pen.line((50, 8), (92, 50), (50, 92), (8, 50), (50, 8))
         pen.line((50, 32), (50, 56))

@@ -1,4 +1,4 @@
-"""The small signs beside words, drawn by a pen; each differs from its neighbours by shape, not by colour."""
+"""Small icons beside text; they differ in shape, not only in colour."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.screens.toolkit.line_pen import Pen
 Drawing = Callable[[Pen], None]
 
 READING_ORDER = frozenset({"back", "forward"})
-"""Signs that point along the reading order, and turn round with it; no other sign does."""
+"""The icons that point along the reading direction, and are therefore mirrored in right-to-left languages."""
 
 
 def _tick(pen: Pen) -> None:

@@ -16,7 +16,7 @@ from kiosk.screens.toolkit.line_pen import Pen
 def head(
     pen: Pen, x: float = 50, y: float = 48, size: float = 1.0, look: tuple[float, float] = (0, 0), mouth: str = "rest"
 ) -> None:
-    """Draw a head about (x, y) that looks aside by `look`; `mouth` is rest, open, flat or none."""
+    """Draw a head centred at (x, y) that looks sideways by `look`; `mouth` is rest, open, flat or none."""
     pen.oval(x, y, 25 * size, 32 * size)
     face_x, face_y = x + look[0] * size, y + look[1] * size
     for side in (-9, 9):
@@ -44,7 +44,7 @@ def _sit_down(pen: Pen) -> None:
 
 
 def lie_down(pen: Pen) -> None:
-    """Draw a baby on a cloth, seen from above, below the camera that looks down on it."""
+    """Draw a baby on a cloth, seen from above, with the camera above it."""
     pen.box(4, 22, 92, 72, 8)
     pen.circle(50, 44, 12)
     pen.curve((36, 62), (50, 52), (64, 62))

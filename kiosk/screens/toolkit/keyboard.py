@@ -1,4 +1,4 @@
-"""Keys to type a name on the screen: a page for each script that many lists hold; other scripts by a keyboard."""
+"""An on-screen keyboard for names: a page for each common script; others need a real keyboard."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.screens.toolkit.layout import columns, cut_bottom, grid
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 
 LEAST, GAP = 80.0, 8.0
-"""The least side of a key, and what lies between two."""
+"""The smallest side of a key, and the gap between keys."""
 LABEL: theme.TypeScale = (*theme.BODY, 40, 36, 32)
 PAGES = (
     "1234567890qwertyuiopasdfghjkl'zxcvbnm-.@",
@@ -19,14 +19,14 @@ PAGES = (
     "ابتثجحخدذرزسشصضطظعغفقكلمنهويءآأإؤئةىپچژگ",
     "אבגדהוזחטיכךלמםנןסעפףצץקרשת׳״-.",
 )
-"""Latin, Latin with marks, Cyrillic, Greek, Arabic, Hebrew; in the order of a keyboard or of the alphabet."""
+"""Latin, Latin with marks, Cyrillic, Greek, Arabic and Hebrew, each in keyboard or alphabetical order."""
 
 BEFORE_CAPITAL = " -'’"
-"""A name's letter is large at the beginning and after these."""
+"""The characters after which a name's next letter is a capital, as at its beginning."""
 
 
 def is_capital(text: str, *, shift: bool) -> bool:
-    """Return whether the next letter is a large one; `shift` turns it round."""
+    """Return whether the next letter is a capital; `shift` inverts the rule."""
     return (not text or text[-1] in BEFORE_CAPITAL) != shift
 
 

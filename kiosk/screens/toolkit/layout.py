@@ -1,4 +1,4 @@
-"""Where things stand: what is said and shown, the controls, and the three buttons that are always in one place.
+"""The regions of a screen: text and pictures, controls, and the three buttons that are always in the same place.
 
 On a portrait screen everything to touch lies in the lower half, within the reach of someone seated (380 to 1220 mm
 above the floor: EN 301 549 8.3, ABA 308.3.1); on a landscape screen it lies on the far side of the reading order.
@@ -15,7 +15,7 @@ MARKER_HEIGHT = 64.0
 FOOTER_HEIGHT = 150.0
 PAD_HEIGHT = 150.0
 SHOWN_SHARE = 0.6
-"""How much of the room for low controls is taken from what is shown, on a portrait screen."""
+"""The fraction of the room for low controls that is taken from the display region on a portrait screen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class ScreenLayout:
     body
         All below the strip.
     shown
-        What is said and shown.
+        Text and pictures.
     controls
         What is touched, above the footer.
     footer
@@ -47,7 +47,7 @@ class ScreenLayout:
 
 
 def layout(size: Size, *, low_controls: bool = False) -> ScreenLayout:
-    """Return the regions of a screen of `size` design pixels; low controls take their room from the others."""
+    """Return the regions of a screen of `size` design pixels; low controls reduce the other regions."""
     taken = PAD_HEIGHT + GAP if low_controls else 0.0
     pad_height = PAD_HEIGHT if low_controls else 0.0
     width = size.width - 2 * MARGIN
@@ -72,13 +72,13 @@ def layout(size: Size, *, low_controls: bool = False) -> ScreenLayout:
 
 
 def columns(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:
-    """Split a rectangle into columns of one width."""
+    """Split a rectangle into columns of equal width."""
     width = (rect.width - gap * (count - 1)) / count
     return [Rect(rect.x + index * (width + gap), rect.y, width, rect.height) for index in range(count)]
 
 
 def rows(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:
-    """Split a rectangle into rows of one height."""
+    """Split a rectangle into rows of equal height."""
     height = (rect.height - gap * (count - 1)) / count
     return [Rect(rect.x, rect.y + index * (height + gap), rect.width, height) for index in range(count)]
 
@@ -89,7 +89,7 @@ def grid(rect: Rect, across: int, down: int, gap: float = GAP) -> list[Rect]:
 
 
 def cut_top(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
-    """Return the upper part of a rectangle, and what is left below a gap."""
+    """Return the upper part of a rectangle, and the remainder below a gap."""
     return (
         Rect(rect.x, rect.y, rect.width, height),
         Rect(rect.x, rect.y + height + gap, rect.width, rect.height - height - gap),
@@ -97,12 +97,12 @@ def cut_top(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
 
 
 def cut_bottom(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
-    """Return what is left above a gap, and the lower part of a rectangle."""
+    """Return the remainder above a gap, and the lower part of a rectangle."""
     return cut_top(rect, rect.height - height - gap, gap)
 
 
 def cut_start(rect: Rect, width: float, gap: float = GAP) -> tuple[Rect, Rect]:
-    """Return the part of a rectangle where reading starts, and what is left after a gap."""
+    """Return the leading part of a rectangle in reading direction, and the remainder after a gap."""
     return (
         Rect(rect.x, rect.y, width, rect.height),
         Rect(rect.x + width + gap, rect.y, rect.width - width - gap, rect.height),

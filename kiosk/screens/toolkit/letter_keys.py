@@ -1,4 +1,4 @@
-"""Letters to touch, of which only those are shown that lead somewhere, and how words are compared with them."""
+"""Letter keys that show only letters which lead to a match, and the comparison of words with typed letters."""
 
 from __future__ import annotations
 
@@ -17,28 +17,28 @@ TYPED_HEIGHT = 150.0
 CARET = "▏"
 
 _LOOKS_LIKE = str.maketrans({"ł": "l", "đ": "d", "ø": "o", "ı": "i", "æ": "ae", "œ": "oe"})
-"""Letters with a mark that Unicode does not part from them."""
+"""Letters with marks that Unicode does not decompose."""
 
 
 def folded(text: str) -> str:
-    """Return a text as it is searched and sorted: in small letters, without marks and isolates."""
+    """Return a text in the form used for searching and sorting: lower case, without marks and isolates."""
     parted = unicodedata.normalize("NFKD", text.casefold())
     bare = (letter for letter in parted if unicodedata.category(letter) not in ("Mn", "Mc", "Cf"))
     return "".join(bare).translate(_LOOKS_LIKE)
 
 
 def begins(query: str, words: Sequence[str]) -> bool:
-    """Return whether one of the folded words begins as was typed."""
+    """Return whether one of the folded words starts with the query."""
     return any(word.startswith(query) for word in words)
 
 
 def leading_on(query: str, words: Sequence[str]) -> tuple[str, ...]:
-    """Return the letters with which a query goes on to one of the folded words, in the order of their script."""
+    """Return the letters that can follow the query in one of the folded words, in the order of their script."""
     return tuple(sorted({word[len(query)] for word in words if word.startswith(query) and len(word) > len(query)}))
 
 
 def typed(scene: Scene, rect: Rect, query: str, invitation: str) -> None:
-    """Write the letters so far, or what is to be done before the first."""
+    """Write the letters typed so far, or the invitation before the first."""
     if not query:
         scene.text(rect, invitation, theme.BODY, theme.MUTED, align="centre")
         return
@@ -47,7 +47,7 @@ def typed(scene: Scene, rect: Rect, query: str, invitation: str) -> None:
 
 
 def nobody(scene: Scene, rect: Rect, words: str) -> None:
-    """Say that nothing begins so, or why something was refused."""
+    """Write that nothing matches, or why something was refused."""
     note(scene, rect, "attention", words, theme.GUIDE)
 
 

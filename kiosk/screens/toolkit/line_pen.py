@@ -16,7 +16,7 @@ UNITS = 100.0
 
 
 class Pen:
-    """Draws strokes and solids of one colour, in a `with` block that maps the unit square to a rectangle."""
+    """Draws strokes and filled shapes of one colour in a `with` block, which maps the unit square to a rectangle."""
 
     def __init__(
         self, canvas: skia.Canvas, box: Rect, colour: ThemeColour, stroke: float = 7.0, *, mirrored: bool = False
@@ -45,12 +45,12 @@ class Pen:
         return self
 
     def __exit__(self, *error: object) -> None:
-        """Map it back."""
+        """Restore the previous mapping."""
         self.canvas.restore()
 
     @contextmanager
     def turned(self, degrees: float, x: float = 50, y: float = 50) -> Iterator[None]:
-        """Turn the paper clockwise about a point while the block runs."""
+        """Rotate the drawing clockwise about a point while the block runs."""
         self.canvas.save()
         self.canvas.rotate(degrees, x, y)
         yield
@@ -115,7 +115,7 @@ class Pen:
         self.tip(end, end_deg + math.copysign(90, sweep_deg), head)
 
     def tip(self, at: tuple[float, float], towards_deg: float, length: float) -> None:
-        """Draw the two strokes of an arrow's head."""
+        """Draw the two strokes of an arrowhead."""
         ends = []
         for side in (-140, 140):
             angle = math.radians(towards_deg + side)

@@ -1,4 +1,4 @@
-"""The live picture: cropped about the guide, mirrored like a mirror, with the outline where the head belongs."""
+"""The live picture: cropped around the guide, mirrored, with the outline of where the head belongs."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
 
 
 UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)
-"""Where the outline stands while no document has set it."""
+"""The outline's place until a document sets it."""
 
 
 def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
@@ -41,13 +41,13 @@ def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
 
 @dataclass(frozen=True, slots=True)
 class LivePicture:
-    """The panel that shows the sitter, or a still face where there is no picture."""
+    """The panel that shows the sitter, or a drawn face while there is no picture."""
 
     rect: Rect
     opaque: ClassVar[bool] = True
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint the picture, the outline and the round corners."""
+        """Paint the picture, the outline and the rounded corners."""
         strong = view.ease.strong_contrast
         if frame_rgb is None:
             shown = self.rect
@@ -68,14 +68,14 @@ class LivePicture:
 
 
 def fitted(panel: Rect, crop: Rect) -> Rect:
-    """Return the part of a panel that a crop fills without being stretched."""
+    """Return the part of a panel that a crop fills without distortion."""
     scale = min(panel.width / crop.width, panel.height / crop.height)
     width, height = crop.width * scale, crop.height * scale
     return Rect(panel.centre.x - width / 2, panel.centre.y - height / 2, width, height)
 
 
 def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirror: bool) -> None:
-    """Put a part of the picture on the glass."""
+    """Copy a part of the picture to the glass."""
     left, top = round(shown.x * glass.scale), round(shown.y * glass.scale)
     right, bottom = round(shown.right * glass.scale), round(shown.bottom * glass.scale)
     x, y = int(crop.x), int(crop.y)
@@ -88,7 +88,7 @@ def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirr
 
 @lru_cache(maxsize=4)
 def _aimed(size_px: tuple[int, int], scale: float, shown: Rect, head: Rect, *, settled: bool, strong: bool) -> Overlay:
-    """Return what lies over the picture: where the head belongs, round corners, and an edge once all is settled."""
+    """Return the overlay of the picture: the head's outline, rounded corners, and an edge once everything fits."""
 
     def draw(canvas: skia.Canvas) -> None:
         canvas.save()
@@ -116,7 +116,7 @@ def _is_settled(view: SessionView) -> bool:
 
 
 def frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
-    """Round the picture's corners, and give it an edge once all is settled."""
+    """Round the picture's corners, and draw an edge once everything fits."""
     corners = skia.Path()
     corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
     corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))

@@ -1,4 +1,4 @@
-"""Ten digits to touch, one to take back, one to be done: for a PIN or a number."""
+"""A number pad with ten digits, an erase key and an enter key, for a PIN or a number."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ DIGIT: theme.TypeScale = (72, 64, 58)
 
 
 def number_pad(scene: Scene, rect: Rect, done: str, *, enabled: bool = True) -> None:
-    """Draw the pad; where it is not enabled its keys are dim and cannot be touched."""
+    """Draw the pad; the keys of a disabled one are dim and have no effect."""
     for cell, key in zip(grid(rect, 3, 4, 16), KEYS, strict=True):
         is_main = key == "enter" and enabled
         scene.fill(cell, theme.GUIDE if is_main else theme.RAISED if enabled else theme.SURFACE)

@@ -1,4 +1,4 @@
-"""A drawing that lies over a picture that changes: drawn once, put on where there is something."""
+"""A drawing over a changing picture: it is drawn once, and copied only where it is not transparent."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from kiosk.screens.toolkit.scene import Glass, ScenePicture
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Overlay:
-    """The pixels of a drawing that are not clear.
+    """The pixels of a drawing that are not transparent.
 
     Attributes
     ----------
@@ -36,7 +36,7 @@ class Overlay:
 
     @classmethod
     def drawn(cls, glass: Glass, draw: Callable[[skia.Canvas], None]) -> Overlay:
-        """Return what `draw` leaves on an empty glass."""
+        """Return what `draw` draws on an empty glass."""
         draw(glass.canvas)
         pixels = glass.pixels.reshape(-1, 4)
         solid = np.flatnonzero(pixels[:, 3] == 255)
@@ -49,7 +49,7 @@ class Overlay:
         return cls(solid, pixels[solid].view(np.uint32).ravel(), mixed, over, through + (through >> 7))
 
     def put_on(self, pixels: ScenePicture) -> None:
-        """Draw it over a BGRA picture of the same size as the glass, whose rows lie one after the other."""
+        """Blend the overlay into a contiguous BGRA picture of the glass's size."""
         words = pixels.reshape(-1).view(np.uint32)
         words[self.solid] = self.colours
         shown = words[self.mixed].view(np.uint8).reshape(-1, 4) * self.through

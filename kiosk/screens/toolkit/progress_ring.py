@@ -1,4 +1,4 @@
-"""The signs that move: how long to hold still, that the booth is at work, and how long it waits."""
+"""Moving rings: how long to hold still, that the booth is working, and how much time is left."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.scene import Glass, Scene, ScenePicture, skia_rect
 
 TURN_S = 4.0
-"""A turn of the waiting ring; slow, so that nothing on the screen hurries or flashes."""
+"""The period of the waiting ring, slow enough not to hurry the sitter or to flash."""
 
 INSET = 12.0
 WIDTH = 20.0
@@ -23,40 +23,40 @@ WIDTH = 20.0
 
 @dataclass(frozen=True, slots=True)
 class HoldRing:
-    """Fills while the sitter holds still."""
+    """A ring that fills while the sitter holds still."""
 
     rect: Rect
     opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint the view's hold fraction; the moment of the shot is a full ring."""
+        """Paint the view's hold fraction; the ring is full at the moment of the shot."""
         fraction = 1.0 if view.state == "shooting" else view.align.hold_fraction
         _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
 
 
 @dataclass(frozen=True, slots=True)
 class WaitRing:
-    """A quarter that goes round while the booth is at work."""
+    """A quarter of a ring that rotates while the booth is working."""
 
     rect: Rect
     opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint it as far round as the time in this state."""
+        """Paint it at the angle for the time spent in this state."""
         turn = (view.now_s - view.since_s) / TURN_S % 1.0
         _arc(glass.canvas, self.rect, _colour(theme.FOCUS, view), 360 * turn - 90, 90)
 
 
 @dataclass(frozen=True, slots=True)
 class CountRing:
-    """Empties with the time left, of `whole_s` seconds."""
+    """A ring that empties over `whole_s` seconds."""
 
     rect: Rect
     whole_s: float
     opaque: ClassVar[bool] = False
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint what is left."""
+        """Paint the remaining time."""
         sweep_deg = 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0)
         _arc(glass.canvas, self.rect, _colour(theme.GUIDE, view), -90, sweep_deg)
 
@@ -65,7 +65,7 @@ Ring = type[HoldRing] | type[WaitRing]
 
 
 def ring(scene: Scene, rect: Rect, figure: str, kind: Ring) -> None:
-    """Draw a figure inside a thin ring, on which a thick one of `kind` moves."""
+    """Draw a figure inside a thin ring, on which a thick ring of `kind` moves."""
     track(scene, rect)
     margin = rect.width * 0.22
     with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.TEXT, 6) as pen:

@@ -1,4 +1,4 @@
-"""What a screen draws on: a canvas in design pixels that mirrors its layout for right-to-left languages.
+"""The drawing surface of a screen: a canvas in design pixels that mirrors its layout for right-to-left languages.
 
 A screen is laid out once, in reading order, and `Scene` mirrors the places of things about the middle of the screen.
 What lies inside a place is not mirrored: not the camera picture, not a drawing of the body.
@@ -35,7 +35,7 @@ Stand = Literal["top", "middle", "bottom"]
 
 @dataclass(frozen=True, slots=True)
 class PanelPlace:
-    """Where the sitter is within a screen: an open panel, a page of a list, and what the list is narrowed to.
+    """The sitter's position within a screen: an open panel, a page of a list, and the filter on the list.
 
     The session need not know. `query` holds the letters typed so far, as they are compared.
     """
@@ -49,7 +49,7 @@ class PanelPlace:
 
 @dataclass(frozen=True, slots=True)
 class Nudge:
-    """Move the focus by some targets, or press what has it where `steps` is 0: the three buttons of low controls."""
+    """An act of low controls: move the focus by `steps` targets, or press the focused one if it is 0."""
 
     steps: int
 
@@ -62,7 +62,7 @@ TALLER = 1.4
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """Something to touch, in design pixels, and what it does."""
+    """A touch target in design pixels, and its act."""
 
     rect: Rect
     act: UserAct
@@ -70,7 +70,7 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Glass:
-    """The finished picture in the making: pixels, and a surface over the same memory.
+    """A picture being drawn: its pixels, and a skia surface over the same memory.
 
     Attributes
     ----------
@@ -86,7 +86,7 @@ class Glass:
 
     @classmethod
     def blank(cls, width_px: int, height_px: int, scale: float) -> Glass:
-        """Return an empty one whose canvas takes design pixels."""
+        """Return an empty glass whose canvas takes design pixels."""
         pixels = np.zeros((height_px, width_px, 4), np.uint8)
         surface = skia.Surface(pixels, skia.kBGRA_8888_ColorType)
         surface.getCanvas().scale(scale, scale)
@@ -94,11 +94,11 @@ class Glass:
 
     @property
     def canvas(self) -> skia.Canvas:
-        """What to draw on, in design pixels."""
+        """The canvas to draw on, in design pixels."""
         return self.surface.getCanvas()
 
     def part(self, rect: Rect) -> tuple[slice, slice]:
-        """Return the rows and columns of pixels that a place in design pixels touches."""
+        """Return the rows and columns of pixels touched by a rectangle in design pixels."""
         height_px, width_px = self.pixels.shape[:2]
         x, y, right, bottom = (edge * self.scale for edge in (rect.x, rect.y, rect.right, rect.bottom))
         return (
@@ -108,20 +108,20 @@ class Glass:
 
 
 class Moving(Protocol):
-    """A part of a screen that is painted anew for every frame."""
+    """A part of a screen that is repainted in every frame."""
 
     @property
     def rect(self) -> Rect:
-        """What it covers, in design pixels."""
+        """The area it covers, in design pixels."""
         ...
 
     @property
     def opaque(self) -> bool:
-        """Whether it paints all that it covers; if not, what stands still is put back there before."""
+        """Whether it paints its whole area; if not, the still parts of the screen are restored there first."""
         ...
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint it."""
+        """Paint the part for one frame."""
         ...
 
 
@@ -152,7 +152,7 @@ class Scene:
 
     @property
     def is_portrait(self) -> bool:
-        """Whether the screen is higher than wide."""
+        """Whether the screen is taller than wide."""
         return self.size.height > self.size.width
 
     @property
@@ -161,36 +161,36 @@ class Scene:
         return layout(self.size, low_controls=self.ease.low_controls)
 
     def colour(self, colour: ThemeColour) -> ThemeColour:
-        """Return a colour as it is painted for this sitter."""
+        """Return a colour as painted for this sitter, which depends on strong contrast."""
         return theme.shown(colour, strong=self.ease.strong_contrast)
 
     def scale(self, scale: TypeScale) -> TypeScale:
-        """Return the sizes that a text may have for this sitter."""
+        """Return the type sizes for this sitter, which depend on large type."""
         return theme.larger(scale) if self.ease.large_type and not isinstance(scale, Settled) else scale
 
     def high(self, height: float) -> float:
-        """Return the height of a line of a list, which large type makes higher."""
+        """Return the height of a list's line, which grows with large type."""
         return height * TALLER if self.ease.large_type else height
 
     def share(self, share: float) -> float:
-        """Return the share of a region that a drawing above words takes; words that need room leave it less."""
+        """Return the fraction of a region for a drawing above text, which shrinks if the text needs more room."""
         return share * CROWDED if self.ease.large_type or self.ease.low_controls else share
 
     def at(self, rect: Rect) -> Rect:
-        """Return where a place of the layout lies on the screen."""
+        """Return the screen position of a rectangle of the layout."""
         if not self.words.is_right_to_left:
             return rect
         return Rect(self.size.width - rect.right, rect.y, rect.width, rect.height)
 
     def fill(self, rect: Rect, colour: ThemeColour, radius: float = theme.RADIUS) -> None:
-        """Fill a rectangle with round corners."""
+        """Fill a rectangle with rounded corners."""
         paint = skia.Paint(AntiAlias=True, Color=self.colour(colour).argb)
         self.canvas.drawRoundRect(skia_rect(self.at(rect)), radius, radius, paint)
 
     def outline(
         self, rect: Rect, colour: ThemeColour, width: float = theme.STROKE, radius: float = theme.RADIUS
     ) -> None:
-        """Draw the edge of a rectangle, inside it."""
+        """Draw the edge of a rectangle on its inside."""
         argb = self.colour(colour).argb
         paint = skia.Paint(AntiAlias=True, Color=argb, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
         inner = self.at(rect.inset(width / 2, width / 2, width / 2, width / 2))
@@ -207,7 +207,7 @@ class Scene:
         align: TextSide = "start",
         stand: Stand = "middle",
     ) -> Rect:
-        """Set a text in a box, as large as it goes; return the part of the box it takes, in reading order."""
+        """Set a text as large as its box permits, and return the part of the box that it takes."""
         style = Style(self.colour(colour), bold, self._side(align))
         block = fit(text, rect.width, rect.height, self.scale(scale), style)
         spare = rect.height - block.height
@@ -218,13 +218,13 @@ class Scene:
         return taken
 
     def icon(self, rect: Rect, name: str, colour: ThemeColour = theme.TEXT, stroke: float = 8.0) -> None:
-        """Draw a sign in a square; a chevron points along the reading order."""
+        """Draw an icon in a square; chevrons point along the reading direction."""
         mirrored = self.words.is_right_to_left and name in READING_ORDER
         with Pen(self.canvas, self.at(rect), self.colour(colour), stroke, mirrored=mirrored) as pen:
             ICONS[name](pen)
 
     def touch(self, rect: Rect, act: UserAct) -> None:
-        """Make a rectangle do something when it is touched."""
+        """Make a rectangle a touch target."""
         self.targets.append(Target(self.at(rect), act))
 
     def _side(self, align: TextSide) -> Align:
@@ -234,5 +234,5 @@ class Scene:
 
 
 def skia_rect(rect: Rect) -> skia.Rect:
-    """Return the rectangle as skia takes it."""
+    """Convert a rectangle to skia's type."""
     return skia.Rect.MakeXYWH(rect.x, rect.y, rect.width, rect.height)

@@ -1,4 +1,4 @@
-"""Colours, type sizes and measures of every screen.
+"""Colours, type sizes and dimensions of all screens.
 
 Lengths are in design pixels: any screen has at least 1080 of them on its short side and 1920 on its long one. Colour
 pairs keep WCAG 2.2 1.4.3 and 1.4.11 (4.5:1 for words, 3:1 for lines and icons that carry meaning). Colour never says
@@ -16,7 +16,7 @@ SHORT_SIDE, LONG_SIDE = 1080.0, 1920.0
 
 
 class ThemeColour(NamedTuple):
-    """An opaque sRGB colour, 0 to 255 a channel."""
+    """An opaque sRGB colour, 0 to 255 per channel."""
 
     red: int
     green: int
@@ -24,16 +24,16 @@ class ThemeColour(NamedTuple):
 
     @property
     def argb(self) -> int:
-        """The colour as skia takes it."""
+        """The colour in skia's format."""
         return 0xFF000000 | self.red << 16 | self.green << 8 | self.blue
 
     @property
     def bgra(self) -> tuple[int, int, int, int]:
-        """The colour as the pixels of a screen hold it."""
+        """The colour in the format of the screen's pixels."""
         return self.blue, self.green, self.red, 255
 
     def faded(self, opacity: float) -> int:
-        """Return the colour as skia takes it, with an opacity of 0 to 1."""
+        """Return the colour in skia's format with an opacity from 0 to 1."""
         return round(opacity * 255) << 24 | self.argb & 0xFFFFFF
 
     @property
@@ -69,11 +69,12 @@ STRONG: Mapping[ThemeColour, ThemeColour] = {
     STOP: ThemeColour(0xFF, 0xC4, 0xB8),
     FOCUS: ThemeColour(0x9F, 0xDB, 0xFF),
 }
-"""What each colour becomes with strong contrast: 13:1 at least, where WCAG 2.2 1.4.6 (AAA) asks 7:1 of words."""
+"""The replacement of each colour with strong contrast: at least 13:1, where WCAG 2.2 1.4.6 (AAA) requires 7:1 for
+text."""
 
 
 def shown(colour: ThemeColour, *, strong: bool) -> ThemeColour:
-    """Return a colour as it is painted, with strong contrast or without."""
+    """Return the colour to paint, with or without strong contrast."""
     return STRONG.get(colour, colour) if strong else colour
 
 
@@ -91,12 +92,12 @@ LARGER = (1.7, 1.55, 1.4, 1.25, 1.12)
 
 
 def larger(scale: TypeScale) -> TypeScale:
-    """Return a scale with the steps of large type before its own."""
+    """Return a scale preceded by the sizes of large type."""
     return (*(round(scale[0] * factor) for factor in LARGER), *scale)
 
 
 TARGET = 96.0
-"""Least width and height of anything that can be touched."""
+"""The minimum width and height of a touch target."""
 
 MARGIN = 48.0
 GAP = 20.0

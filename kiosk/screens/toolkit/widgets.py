@@ -1,4 +1,4 @@
-"""The parts that screens are made of: buttons, rows, chips, notes, and the frame round every screen."""
+"""The building blocks of screens: buttons, rows, chips, notes, and the footer of every screen."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 Rank = Literal["main", "other"]
 
 DETAIL_HEIGHT = 52.0
-"""A line of detail."""
+"""The height of a line of detail."""
 
 WORD_HEIGHT = 90.0
-"""Two lines under the sign of a small button."""
+"""The height of two lines under the icon of a small button."""
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
 
@@ -35,14 +35,14 @@ LIVE: Mapping[Word, Sign] = {
     "unmeasured": ("dots", theme.MUTED),
     "advise": ("note", theme.MUTED),
 }
-"""How a live requirement looks: a sign of its own shape, and a colour. What is not kept yet is no failure."""
+"""The icon and colour of a live requirement for each outcome; one that is not met yet does not look like a failure."""
 
 FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
-"""How a requirement of the finished photo looks."""
+"""The icon and colour of a finished photo's requirement for each outcome."""
 
 
 def document_title(words: Words, offer: DocumentOffer) -> str:
-    """Return a document's title in the sitter's language, or its own where nothing is known of its kind."""
+    """Return a document's title in the sitter's language, or its own title if its kind is unknown."""
     if not offer.kinds:
         return words.own(offer.title)
     first, *others = (words.tr(f"document.{kind}") for kind in offer.kinds)
@@ -53,7 +53,7 @@ def document_title(words: Words, offer: DocumentOffer) -> str:
 
 
 def document_detail(words: Words, offer: DocumentOffer) -> str:
-    """Return where a document is used, the size of its photo, and what it costs where a price is shown."""
+    """Return a document's country, the size of its photo, and its price if prices are shown."""
     where = words.country(offer.country) if offer.country else words.tr("choose.anywhere")
     if offer.price is None:
         return words.tr("choose.detail", country=where, size=offer.size_text)
@@ -61,7 +61,7 @@ def document_detail(words: Words, offer: DocumentOffer) -> str:
 
 
 def sheets_text(words: Words, view: SessionView) -> str:
-    """Return how many photos lie on a sheet of which paper, and how many sheets where there are several."""
+    """Return the photos per sheet, the paper, and the number of sheets if there are several."""
     photos = words.tr("printing.sheet", count=view.sheet.copies, paper=written(view.sheet.paper))
     return (
         photos if view.sheet.sheets == 1 else words.joined(photos, words.tr("copies.sheets", count=view.sheet.sheets))
@@ -69,7 +69,7 @@ def sheets_text(words: Words, view: SessionView) -> str:
 
 
 def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = "", rank: Rank = "other") -> None:
-    """Draw a button with its words on it; the main one is filled, and there is one at most on a screen."""
+    """Draw a button with a label; the main one is filled, and a screen has at most one."""
     words = theme.INK if rank == "main" else theme.TEXT
     scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
     if rank == "other":
@@ -83,7 +83,7 @@ def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = ""
 
 
 def switch(scene: Scene, rect: Rect, label: str, act: UserAct, *, on: bool, scale: TypeScale = theme.BODY) -> None:
-    """Draw what is switched on or off: a tick on a disc, or an empty ring."""
+    """Draw a switch: a tick on a disc if it is on, or an empty ring."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
     place, words = cut_start(rect.inset(28, 4, 20, 4), 60, 20)
@@ -96,7 +96,7 @@ def switch(scene: Scene, rect: Rect, label: str, act: UserAct, *, on: bool, scal
 
 
 def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct] | None]) -> None:
-    """Draw a row of buttons, a sign above a word, all words in one size; None leaves its place empty."""
+    """Draw a row of buttons with an icon above a word, all words in one size; None leaves a gap."""
     cells = columns(rect, len(items), 12)
     shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
     inner_width = cells[0].width - 16
@@ -119,7 +119,7 @@ def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct]
 def footer(
     scene: Scene, area: ScreenLayout, *, help_: bool = True, language: bool = True, start_again: bool = True
 ) -> None:
-    """Draw the buttons that stay in one place on every screen."""
+    """Draw the buttons that have the same place on every screen."""
     tr = scene.words.tr
     items: list[tuple[str, str, UserAct] | None] = [
         ("help", tr("button.help"), PanelPlace("help")) if help_ else None,
@@ -131,7 +131,7 @@ def footer(
 
 
 def pad(scene: Scene) -> None:
-    """Draw the three buttons of low controls, which reach everything else on the screen."""
+    """Draw the three buttons of low controls, which give access to everything on the screen."""
     tr = scene.words.tr
     items: list[tuple[str, str, UserAct] | None] = [
         ("back", tr("button.previous"), Nudge(-1)),
@@ -142,7 +142,7 @@ def pad(scene: Scene) -> None:
 
 
 def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, scale: TypeScale) -> None:
-    """Draw a line of a list to choose from: what it is, on two lines at most, and what is known of it."""
+    """Draw an entry of a list: its title, on two lines at most, and its details."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
@@ -155,7 +155,7 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, sc
 
 
 def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
-    """Draw the live requirements; each says how it stands by a sign, its edge and its words' weight.
+    """Draw the live requirements; icon, edge and weight of the text show the outcome of each.
 
     Where there are fewer cells than requirements, those that are not kept come first.
     """
@@ -174,7 +174,7 @@ def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
 
 
 def sign(scene: Scene, rect: Rect, of: Sign) -> None:
-    """Draw the sign of a verdict: a disc with a tick, a ring with a cross, a diamond, or dots."""
+    """Draw the sign of an outcome: a disc with a tick, a ring with a cross, a diamond, or dots."""
     icon, colour = of
     if icon == "tick":
         scene.fill(rect, colour, rect.width / 2)
@@ -184,7 +184,7 @@ def sign(scene: Scene, rect: Rect, of: Sign) -> None:
 
 
 def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None:
-    """Draw sentences that belong together, each beside its sign, all in one size."""
+    """Draw sentences that belong together, each beside its icon, all in one size."""
     _, words = cut_start(lines[0], NOTE_SIGN, NOTE_GAP)
     scale = scene.scale(theme.BODY)
     scale = largest_common([text for _, text in items], words.width, words.height, scale, Style(theme.TEXT))
@@ -195,20 +195,20 @@ def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None
 def note(
     scene: Scene, rect: Rect, icon: str, text: str, colour: ThemeColour = theme.TEXT, scale: TypeScale = theme.BODY
 ) -> None:
-    """Draw a sentence beside its sign, which has the colour."""
+    """Draw a sentence beside a coloured icon."""
     place, words = cut_start(rect, NOTE_SIGN, NOTE_GAP)
     scene.icon(square(place, 68), icon, colour, 6)
     scene.text(words, text, scale)
 
 
 def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
-    """Return the words on what is wiped: those of `kept_key` where the sheet is kept for some time."""
+    """Return the sentence on what is wiped: that of `kept_key` if the sheet is kept for a while."""
     words = scene.words
     return words.tr(kept_key, time=words.minutes(view.sheet.kept_minutes)) if view.sheet.kept_minutes else words.tr(key)
 
 
 def marker(scene: Scene, area: ScreenLayout, view: SessionView) -> None:
-    """Say that what is seen is made up, or that the attendant has been called: beside the other, by its sign alone."""
+    """Draw the markers for a simulation and for a call to the attendant; if both apply, the call is an icon only."""
     if not (view.simulated or view.called):
         return
     strip = area.marker
