@@ -10,16 +10,16 @@ from kiosk.errors import EXIT_DONE
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
-    design = actions.add_parser("design", help="check a design and draw it at true size, with short and long words")
+    design = actions.add_parser("design", help="check a design and draw it at true size, with short and long texts")
     design.add_argument("design", type=Path, metavar="FILE", help="the design, as specs/badges describes it")
     design.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write, on A4")
     design.set_defaults(run_action=_design)
 
 
 def run(options: argparse.Namespace) -> int:
-    """Do the action."""
+    """Run the chosen action."""
     code: int = options.run_action(options)
     return code
 

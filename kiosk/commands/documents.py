@@ -1,9 +1,10 @@
-"""List the documents, explain one with its sources, tell what several can share, or confirm one.
+"""List documents, explain one with its sources, show what several can share, or confirm one.
 
-Without an id, a table; with one, its rules limit by limit; with several, whether one shot or even one print serves
-them all. `confirm ID --by NAME --on DAY --source TEXT` notes in the site's settings that a person has read the
-authority's own text: a document whose geometry rests on memory is hidden from the booth until then. With `--channel` it
-also notes whether the authority takes a photo from a booth; until then the sitter is asked to ask the office.
+Without an id it prints a table; with one, its rules limit by limit; with several, whether one shot or even one print
+serves all of them. `confirm ID --by NAME --on DAY --source TEXT` records in the site's settings that a person has read
+the authority's own text; until then, a document whose geometry is quoted from memory is hidden from the booth.
+With `--channel` it also records whether the authority takes a photo from a booth; until then the sitter is advised to
+ask the office.
 """
 
 from __future__ import annotations
@@ -24,21 +25,21 @@ CONFIRM = "confirm"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("documents", nargs="*", metavar="ID", help=f"ids, or `{CONFIRM}` and one id")
     parser.add_argument("--json", action="store_true", help="a list of objects")
-    parser.add_argument("--check", type=Path, metavar="FOLDER", help="check a folder of documents of your own")
-    parser.add_argument("--drawing", type=Path, metavar="FILE", help="draw one at true size: .svg or .pdf")
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
-    parser.add_argument("--by", metavar="NAME", help="who has read the authority's text")
-    parser.add_argument("--on", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day it was read")
+    parser.add_argument("--check", type=Path, metavar="FOLDER", help="check a folder of your own documents")
+    parser.add_argument("--drawing", type=Path, metavar="FILE", help="draw one at true size as .svg or .pdf")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
+    parser.add_argument("--by", metavar="NAME", help="the person who read the authority's text")
+    parser.add_argument("--on", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day on which it was read")
     parser.add_argument("--source", metavar="TEXT", help="the page or law that was read")
     parser.add_argument("--channel", choices=get_args(Channel), help="whether a photo from a booth is taken")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Do what was asked."""
+    """Run the command."""
     if options.check is not None:
         return _check(options.check)
     catalogue = known_documents(options.settings)
@@ -52,10 +53,10 @@ def run(options: argparse.Namespace) -> int:
 
         print(json_text([as_json(document) for document in chosen], indent=2))
         return EXIT_DONE
-    return _tell(options, catalogue)
+    return _print(options, catalogue)
 
 
-def _tell(options: argparse.Namespace, catalogue: Catalogue) -> int:
+def _print(options: argparse.Namespace, catalogue: Catalogue) -> int:
     from kiosk.core.document.compatibility import share
     from kiosk.render.report.explain import explain, table
 
@@ -70,7 +71,7 @@ def _tell(options: argparse.Namespace, catalogue: Catalogue) -> int:
 
 
 def _check(folder: Path) -> int:
-    """Say the first fault of each file of a folder."""
+    """Print the first fault of each file in a folder."""
     from kiosk.catalogue.documents import check
 
     codes = [complain(refusal) for refusal in check(folder)]
@@ -92,7 +93,7 @@ def _draw(options: argparse.Namespace, catalogue: Catalogue) -> int:
 
 
 def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
-    """Note a confirmation in the site's settings."""
+    """Record a confirmation in the site's settings."""
     from kiosk.core.document.confirmation import Confirmation
     from kiosk.settings import add_confirmation
 

@@ -1,4 +1,4 @@
-"""Report what the booth did in a day, a month or a year, from its ledger; also while it runs."""
+"""Report what the booth did in a day, a month or a year, from its ledger; works while it runs."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from kiosk.errors import EXIT_DONE, BadCommand
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.add_argument("period", nargs="?", metavar="PERIOD", help="2026-11-25, 2026-11 or 2026; without it, today")
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
     parser.add_argument("--file", type=Path, metavar="FILE", help="another ledger, such as one that was set aside")
-    parser.add_argument("--csv", type=Path, metavar="FILE", help="write a line a day")
-    parser.add_argument("--pdf", type=Path, metavar="FILE", help="write a page with plots")
+    parser.add_argument("--csv", type=Path, metavar="FILE", help="also write a CSV file with a row per day")
+    parser.add_argument("--pdf", type=Path, metavar="FILE", help="also write a page with charts")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the report, and write it where asked."""
+    """Print the report, and write the requested files."""
     from kiosk.core.session.business_report import Period
     from kiosk.render.report.business import trade_csv, trade_text
     from kiosk.settings import read_settings

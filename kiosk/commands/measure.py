@@ -16,11 +16,11 @@ _REPORTS = (".pdf", ".json")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="JPEG, HEIC, PNG, TIFF, WebP or BMP")
-    parser.add_argument("--document", required=True, metavar="ID", help="whose rules judge it")
+    parser.add_argument("--document", required=True, metavar="ID", help="the document whose rules apply")
     parser.add_argument(
-        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="of a booth, for its own documents"
+        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="settings of a booth, for its own documents"
     )
     parser.add_argument(
         "--report",
@@ -29,13 +29,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         dest="reports",
         metavar="FILE",
-        help="also write a page a photo with the measured lines (.pdf), or all objects (.json); may be given twice",
+        help="also write a page per photo with the measured lines (.pdf), or all objects (.json); may be given twice",
     )
-    parser.add_argument("--json", action="store_true", help="one object a photo, a line each")
+    parser.add_argument("--json", action="store_true", help="print one object per photo, each on a line")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Judge each photo; a photo that cannot be used does not keep the others from it."""
+    """Judge each photo; one that cannot be used does not stop the others."""
     from kiosk.pipeline.picture_jobs import judge_photo, judged_photo
     from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
     from kiosk.render.report.measurement_pdf import report_page

@@ -1,4 +1,4 @@
-"""What a command writes: files, data, and what it tells on standard error beside its result."""
+"""The output of commands: files, JSON, and messages on standard error."""
 
 from __future__ import annotations
 
@@ -15,15 +15,16 @@ if TYPE_CHECKING:
     from kiosk.catalogue.documents import Catalogue
 
 SETTINGS = Path("/etc/holdstill/settings.toml")
-"""Where a booth keeps its settings."""
+"""The default path of a booth's settings."""
 
 
 DIGITS = 12
-"""Of a number in JSON: more than any measurement has, fewer than binary arithmetic leaves (IEEE 754 double: 15.9)."""
+"""Significant digits of numbers in JSON: more than any measurement has, and few enough to hide the rounding errors of
+binary arithmetic (IEEE 754 double: 15.9)."""
 
 
 def known_documents(settings: Path) -> Catalogue:
-    """Return the documents that come with the program and, where the booth has settings, the shop's own."""
+    """Return the documents shipped with the program and, if the booth has settings, the shop's own."""
     from kiosk.catalogue.documents import Catalogue
     from kiosk.settings import read_settings
 
@@ -31,25 +32,25 @@ def known_documents(settings: Path) -> Catalogue:
 
 
 def complain(error: KioskError) -> int:
-    """Say an error and its next step; return its exit code."""
+    """Print an error and its next step, and return its exit code."""
     print(f"holdstill: {error}\n  {error.advice}", file=sys.stderr)
     return error.exit_code
 
 
 def notice(text: str) -> None:
-    """Say something that is no error; nothing where the text is empty."""
+    """Print a message that is not an error, unless it is empty."""
     if text:
         print(text, file=sys.stderr)
 
 
 def cautions(document: Document) -> None:
-    """Say whether the authority takes such a photo, who decides, and when the rules were read."""
+    """Print whether the authority accepts such a photo, who decides, and when the rules were read."""
     notice("" if document.channel.value == "self_service" else document.channel.text)
     notice(f"The issuing authority decides. Rules of {document.id} as read on {document.read_on}.")
 
 
 def json_text(data: Any, indent: int | None = None) -> str:
-    """Return data as JSON, with numbers as people write them: 31.5 and not 31.499999999999996."""
+    """Return data as JSON, with numbers rounded to `DIGITS`: 31.5 and not 31.499999999999996."""
     return json.dumps(_rounded(data), indent=indent, ensure_ascii=False)
 
 
@@ -66,12 +67,12 @@ def _rounded(data: Any) -> Any:
 
 
 def write(path: Path, content: bytes) -> None:
-    """Write a result whole.
+    """Write a result atomically.
 
     Raises
     ------
     CannotWrite
-        Nothing was left behind.
+        The file cannot be written; nothing was left behind.
     """
     try:
         write_whole(path, content)

@@ -1,7 +1,7 @@
-"""Look the whole booth over before it opens, with an empty seat; or its camera alone, with somebody at the seat.
+"""Check the whole booth before it opens, with an empty seat; or only its camera, with somebody at the seat.
 
-Every finding is one sentence, with the next step where it is not as it should be: `stop` keeps the booth shut, `warn`
-does not. `reference` takes the empty backdrop as what later openings are compared with. No picture is kept.
+Every finding is one sentence, with a next step if it is not good: `stop` keeps the booth closed, `warn` does not.
+`reference` records the empty backdrop, with which later openings are compared. No picture is stored.
 """
 
 from __future__ import annotations
@@ -23,21 +23,21 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument(
         "device",
         nargs="?",
         choices=["camera", "grey-card", "reference"],
-        help="camera: try it alone, with a face or a printed page at the seat; grey-card: tell what to set, from a grey"
-        " card at the seat; reference: take the empty backdrop",
+        help="camera: check it alone, with a face or a printed page at the seat; grey-card: suggest settings from a"
+        " grey card at the seat; reference: record the empty backdrop",
     )
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
-    parser.add_argument("--json", action="store_true", help="one object a finding, a line each")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
+    parser.add_argument("--json", action="store_true", help="print one object per finding, each on a line")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print what was found; 0 where all is as it should be, else 1."""
+    """Print the findings; return 0 if all are good, else 1."""
     from kiosk.ready.table import table
     from kiosk.settings import read_settings
 
@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def whole(settings: Settings) -> list[Finding]:
-    """Return everything; a camera that fails its trial is a finding, one that is away or in use is not tried."""
+    """Run all checks; a failing camera makes a finding, and one that is missing or in use is not tried."""
     from kiosk.booth.assembly import standing
     from kiosk.core.view.finding import Finding
     from kiosk.ready.devices import missing_camera
@@ -61,21 +61,21 @@ def whole(settings: Settings) -> list[Finding]:
     from kiosk.store.reference import read_reference
     from kiosk.system.clock import SystemClock
 
-    stand = standing(settings, SystemClock())
+    findings = standing(settings, SystemClock())
     if missing_camera(settings) is not None:
-        return stand
+        return findings
     reference, today = read_reference(settings.path(settings.booth.state_folder)), SystemClock().today()
     try:
-        return [*_camera(settings, lambda rgb: opening_findings(rgb, reference, today)), *stand]
+        return [*_camera(settings, lambda rgb: opening_findings(rgb, reference, today)), *findings]
     except BoothTaken as taken:
-        sentence, advice = f"The camera was not tried. {taken}", "Stop the booth, then look again."
-        return [Finding("camera", taken.key, "", False, sentence, advice, "camera"), *stand]
+        sentence, advice = f"The camera was not tried. {taken}", "Stop the booth, then try again."
+        return [Finding("camera", taken.key, "", False, sentence, advice, "camera"), *findings]
     except KioskError as fault:
-        return [Finding("camera", fault.key, "", False, str(fault), fault.advice, "camera", stops=True), *stand]
+        return [Finding("camera", fault.key, "", False, str(fault), fault.advice, "camera", stops=True), *findings]
 
 
 def take_reference(settings: Settings) -> list[Finding]:
-    """Take the empty backdrop, and keep it as the reference where it can serve as one."""
+    """Shoot the empty backdrop, and store it as the reference if it can serve as one."""
     from kiosk.core.camera_setup.backdrop import Backdrop
     from kiosk.core.view.finding import Finding
     from kiosk.ready.light import reference_of

@@ -10,15 +10,15 @@ from kiosk.errors import EXIT_DONE, KioskError
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
+    """Add the command's arguments."""
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
     parser.add_argument(
         "-o", "--output", type=Path, default=Path("holdstill-report.zip"), metavar="FILE", help="the archive"
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the file; a booth whose settings are refused is still worth a report."""
+    """Write the archive, even if the booth's settings are faulty."""
     from kiosk.booth.assembly import standing
     from kiosk.commands.support_bundle import packed, packed_without_settings
     from kiosk.settings import read_settings
@@ -31,5 +31,5 @@ def run(options: argparse.Namespace) -> int:
         notice(str(error))
         content = packed_without_settings(f"{error}\n{error.advice}")
     write(options.output, content)
-    print(f"{options.output}: look into it before you send it; it holds no picture, no PIN and no name of a sitter")
+    print(f"{options.output}: check it before you send it; it contains no picture, no PIN and no name of a sitter")
     return EXIT_DONE

@@ -1,4 +1,4 @@
-"""Take in an event's list of attendees, find people on it, print their badges, and count them."""
+"""Import an event's list of attendees, find people on it, print their badges, and count them."""
 
 from __future__ import annotations
 
@@ -19,47 +19,54 @@ _SHOWN = 20
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
-    take = actions.add_parser("import", help="take in a list (CSV in UTF-8, or XLSX), all of it or nothing")
-    take.add_argument("list", type=Path, metavar="FILE", help="a heading a column: id, name, and what the badge shows")
+    take = actions.add_parser("import", help="import a list (CSV in UTF-8, or XLSX), all of it or nothing")
+    take.add_argument(
+        "list",
+        type=Path,
+        metavar="FILE",
+        help="with a heading per column: id, name, badge texts",
+    )
     take.add_argument(
         "--map",
         action="append",
         default=[],
         metavar="COLUMN=HEADING",
-        help="which heading stands for a column; several headings joined: name='First+Last'",
+        help="the heading for a column; several headings are joined, as in name='First+Last'",
     )
-    take.add_argument("--design", type=Path, metavar="FILE", help="see too that every name fits this badge")
-    take.add_argument("--try", action="store_true", dest="only_try", help="tell what is wrong, and change nothing")
+    take.add_argument("--design", type=Path, metavar="FILE", help="also check that every name fits this badge")
+    take.add_argument("--try", action="store_true", dest="only_try", help="report what is wrong, and change nothing")
     take.set_defaults(run_action=_import)
     find = actions.add_parser("find", help="find people by the beginnings of their names, or by id")
     find.add_argument("text", metavar="TEXT", help="the beginnings of names, or an id")
     find.set_defaults(run_action=_find)
-    add = actions.add_parser("add", help="add somebody who is not on the list")
-    add.add_argument("id", metavar="ID", help="that nobody on the list has")
-    add.add_argument("name", metavar="NAME", help="as the badge shows it")
+    add = actions.add_parser("add", help="add a person who is not on the list")
+    add.add_argument("id", metavar="ID", help="an id that nobody on the list has")
+    add.add_argument("name", metavar="NAME", help="the name as on the badge")
     add.add_argument("values", nargs="*", metavar="COLUMN=VALUE", help="organisation=…, role=…")
     add.set_defaults(run_action=_add)
-    badges = actions.add_parser("badges", help="print the badges, without photos, of all who have none yet")
-    badges.add_argument("--design", type=Path, required=True, metavar="FILE", help="as specs/badges describes it")
+    badges = actions.add_parser("badges", help="print badges without photos for all people who have none yet")
+    badges.add_argument(
+        "--design", type=Path, required=True, metavar="FILE", help="the design, as specs/badges describes it"
+    )
     badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
-    badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="these people's, once more")
+    badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="reprint the badges of these people")
     badges.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the PDF to write")
     badges.set_defaults(run_action=_badges)
-    report = actions.add_parser("report", help="count who was expected and whose badge was printed, by station")
-    report.add_argument("-o", "--output", type=Path, metavar="FILE", help="as a PDF of one page with plots, too")
-    report.add_argument("--title", default="Event", metavar="TEXT", help="above the page")
+    report = actions.add_parser("report", help="count the people expected and the badges printed, by station")
+    report.add_argument("-o", "--output", type=Path, metavar="FILE", help="also write a PDF of one page with charts")
+    report.add_argument("--title", default="Event", metavar="TEXT", help="the page's title")
     report.set_defaults(run_action=_report)
     for action in (take, find, add, badges, report):
         action.add_argument(
             "--roster", required=True, metavar="FILE", help="the event's own file, or postgresql+psycopg://…"
         )
-        action.add_argument("--station", default="desk", metavar="NAME", help="of this desk, for the report")
+        action.add_argument("--station", default="desk", metavar="NAME", help="this desk's name in the report")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Do the action."""
+    """Run the chosen action."""
     code: int = options.run_action(options)
     return code
 
@@ -73,7 +80,7 @@ def _import(options: argparse.Namespace) -> int:
     design = None if options.design is None else read_design(options.design)
     file = read_roster(options.list)
     mapped = {**guess_columns(file.headings), **_mapping(options, file.headings)}
-    _tell_mapping(mapped)
+    _print_mapping(mapped)
     people, problems = read_rows(file.rows, mapped, lambda values: unprintable(values, design))
     for problem in problems[:_SHOWN]:
         notice(f"{options.list}: line {problem.line}: {problem.column}: {problem.reason}")
@@ -84,7 +91,7 @@ def _import(options: argparse.Namespace) -> int:
     for name in namesakes(people)[:_SHOWN]:
         notice(f"{name!r} is there more than once, with different ids")
     if options.only_try:
-        print(f"{len(people)} people could be taken; nothing was changed")
+        print(f"{len(people)} people can be imported; nothing was changed")
         return EXIT_DONE
     with _opened(options) as roster:
         done = roster.import_list(people)
@@ -106,15 +113,15 @@ def _mapping(options: argparse.Namespace, headings: Sequence[str]) -> Mapped:
     return mapped
 
 
-def _tell_mapping(mapped: Mapped) -> None:
-    """Say which headings stand for which column, and ask for those that no badge can do without."""
+def _print_mapping(mapped: Mapped) -> None:
+    """Print the heading of each column, and refuse a list without the required columns."""
     from kiosk.core.event.roster import REQUIRED
 
     for column, headings in mapped.items():
         notice(f"{column} <- {' + '.join(headings)}")
     missing = [column for column in REQUIRED if column not in mapped]
     if missing:
-        raise BadCommand(detail=f"no heading was taken for {missing[0]!r}; say it with --map {missing[0]}=HEADING")
+        raise BadCommand(detail=f"no heading matches {missing[0]!r}; name it with --map {missing[0]}=HEADING")
 
 
 def _find(options: argparse.Namespace) -> int:
@@ -158,7 +165,7 @@ def _line(expected: Expected) -> str:
 
 
 def _badges(options: argparse.Namespace) -> int:
-    """Begin the badges, write them, and call them printed; where the file cannot be written they have failed."""
+    """Start the badges, write the PDF, and record them as printed, or as failed if the file cannot be written."""
     from kiosk.catalogue.badge_designs import read_design
     from kiosk.core.sheet.imposition import Margins
     from kiosk.core.sheet.media import medium
@@ -187,7 +194,7 @@ def _wanted(roster: Roster, reprint: Sequence[str]) -> list[Person]:
     if not reprint:
         waiting = [expected.person for expected in roster.everybody() if expected.printed is None]
         if not waiting:
-            raise BadCommand(detail="everybody on the list has a badge; say whose with --reprint ID")
+            raise BadCommand(detail="everybody on the list has a badge; name some with --reprint ID")
         return waiting
     return [roster.person(key) for key in reprint]
 
@@ -203,7 +210,7 @@ def _report(options: argparse.Namespace) -> int:
         print(f"{name:18}{value:>8}")
     for work in so_far.stations:
         minutes = "" if work.minutes_each is None else f", {work.minutes_each:.1f} minutes a person"
-        print(f"  {work.station}: {work.badges} badges, {work.failed} failed or not known{minutes}")
+        print(f"  {work.station}: {work.badges} badges, {work.failed} failed or unknown{minutes}")
     if options.output is not None:
         write(options.output, turnout_pdf(so_far, options.title, SystemClock().now()))
     return EXIT_DONE

@@ -1,6 +1,6 @@
-"""Ask for a booth's settings in the terminal and write them, with comments, into one file; may be run again.
+"""Ask for a booth's settings in the terminal and write them, with comments, to one file; may be run again.
 
-What the file says already is the default, and its comments stay. Nothing is written before the last question, and
+The file's current values are the defaults, and its comments stay. Nothing is written before the last question, and
 then the file is whole. Answers may be piped in, a line each.
 """
 
@@ -21,13 +21,13 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Walk through the questions; then take the reference of the backdrop and look the booth over, if wanted."""
+    """Ask the questions; then, if wanted, record the reference of the backdrop and check the booth."""
     from kiosk.settings import read_settings
     from kiosk.setup.ask import Terminal
     from kiosk.setup.file import SettingsFile
@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _try(settings: Settings, ask: Terminal) -> None:
-    """Take the reference and look the booth over, as the user who will run it; not where a booth's user does."""
+    """Record the reference and check the booth, unless another user will run it and must do so."""
     from kiosk.ready.table import table
 
     ask.heading("Backdrop and light")
@@ -51,7 +51,7 @@ def _try(settings: Settings, ask: Terminal) -> None:
     try:
         if ask.yes("Take it now", default=False):
             ask.show(table(take_reference(settings)))
-        if ask.yes("Look the whole booth over now", default=True):
+        if ask.yes("Check the whole booth now", default=True):
             ask.show(table(whole(settings)))
     except AnswersEnded:
         ask.say("The booth was not tried.")
@@ -60,11 +60,11 @@ def _try(settings: Settings, ask: Terminal) -> None:
 
 
 def _next(settings: Settings, ask: Terminal) -> None:
-    """Say what is left to do."""
+    """Print the remaining steps."""
     ask.heading("Next")
     if settings.printer.backend == "cups":
-        ask.say("holdstill ruler: print a page, measure it, say what was read. No document is printed before.")
-    ask.say("holdstill ready reference: with the lamps on and the seat empty, once and after every change of them.")
+        ask.say("holdstill ruler: print a page, measure it, record the readings. No document is printed before that.")
+    ask.say("holdstill ready reference: with the lamps on and the seat empty, once and after every change of either.")
     ask.say("holdstill ready: every day before opening.")
     ask.say(
         "The issuing authority decides on every photo, and its rules change. Faces are personal data: whoever runs the "

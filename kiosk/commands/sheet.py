@@ -1,4 +1,4 @@
-"""Crop photos and impose them on paper at true scale, or make the file that an authority takes."""
+"""Crop photos and impose them on paper at true scale, or make the file that an authority accepts."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _FORMS: dict[str, Form] = {".pdf": "pdf", ".jpg": "jpeg", ".jpeg": "jpeg", ".tif
 
 @dataclass(frozen=True, slots=True)
 class _Order:
-    """One photo for one document."""
+    """A photo for one document."""
 
     path: Path
     document: Document
@@ -35,13 +35,13 @@ class _Order:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
+    """Add the command's arguments."""
     parser.add_argument("photos", nargs="+", type=Path, metavar="PHOTO", help="several share a sheet")
     parser.add_argument(
         "--document", required=True, action="append", dest="documents", metavar="ID", help="several share a sheet"
     )
     parser.add_argument(
-        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="of a booth, for its own documents"
+        "--settings", type=Path, default=SETTINGS, metavar="FILE", help="settings of a booth, for its own documents"
     )
     parser.add_argument("--paper", metavar="NAME", help="a PWG 5101.1 name, or 4x6in, 10x15cm, a4 …")
     parser.add_argument(
@@ -58,20 +58,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         dest="counts",
         metavar="N",
-        help="how many; once for all, or once for each photo on each document; without it, as many as fit",
+        help="the number of prints, once for all or once for each photo on each document; by default as many as fit",
     )
     parser.add_argument(
         "--back",
         metavar="TEXT",
-        help="a second page for the backs: the studio's name and address, and what the authority wants there",
+        help="add a second page for the backs: the studio's name and address, and what the authority requires there",
     )
-    parser.add_argument("--margin-mm", type=float, default=3.0, metavar="MM", help="unprintable edge of the paper")
-    parser.add_argument("--gutter-mm", type=float, default=2.0, metavar="MM", help="room between photos")
-    parser.add_argument("--json", action="store_true", help="where each photo lies")
+    parser.add_argument("--margin-mm", type=float, default=3.0, metavar="MM", help="unprintable margin of the paper")
+    parser.add_argument("--gutter-mm", type=float, default=2.0, metavar="MM", help="gap between photos")
+    parser.add_argument("--json", action="store_true", help="print the place of each photo")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the sheet or the file, and say so where a photo does not conform."""
+    """Write the sheet or the file, with a notice for each photo that does not conform."""
     form = _FORMS.get(options.output.suffix.lower())
     if form is None:
         raise BadCommand(detail=f"{options.output.name} does not end in .pdf, .jpg or .tif")
@@ -111,7 +111,7 @@ def _write_sheet(options: argparse.Namespace, orders: list[_Order], form: Form) 
         made = lab_file(sheet, _photos(orders, dpi, least_dpi=dpi), strip, form, dpi)
         file, word = made.content, made.instruction
     write(options.output, file)
-    _tell_backs(options.back, orders)
+    _print_backs(options.back, orders)
     if options.json:
         print(json_text(sheet_json(sheet, [order.names for order in orders])))
         return
@@ -148,7 +148,7 @@ def _imposed(options: argparse.Namespace, orders: list[_Order]) -> Sheet:
 
 
 def _backs(text: str | None, orders: list[_Order]) -> list[Back | None]:
-    """Return what stands on each back: what its authority wants; studio and date where none of them says anything."""
+    """Return the content of each back: what its authority requires, or studio and date if no authority says so."""
     from kiosk.core.sheet.back_side import Back
 
     if text is None:
@@ -166,7 +166,7 @@ def _backs(text: str | None, orders: list[_Order]) -> list[Back | None]:
     ]
 
 
-def _tell_backs(text: str | None, orders: list[_Order]) -> None:
+def _print_backs(text: str | None, orders: list[_Order]) -> None:
     asking = {order.document.id: order.document.back for order in orders if order.document.back is not None}
     if text is None:
         for name, rule in asking.items():
@@ -176,7 +176,7 @@ def _tell_backs(text: str | None, orders: list[_Order]) -> None:
 
 
 def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Photo]:
-    """Return the photo of each order at `dpi`, or at its own resolution where that is less; each file is read once."""
+    """Return the photo of each order at `dpi`, or at its own resolution if that is lower; each file is read once."""
     from kiosk.core.judging.conformance import judge
     from kiosk.pipeline.picture_jobs import cut_photo, see_photo
     from kiosk.vision.still import StillVision
@@ -193,7 +193,7 @@ def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Ph
                 photos[item] = cut_photo(
                     rgb, judgement.plan, order.document, path=str(path), dpi=dpi, least_dpi=least_dpi
                 )
-                _tell_verdict(order, judgement)
+                _print_verdict(order, judgement)
     return [photos[item] for item in range(len(orders))]
 
 
@@ -211,15 +211,15 @@ def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
     assert judgement.plan is not None
     file = make_upload(rgb, judgement.plan, order.document, path=str(order.path))
     write(options.output, file.jpeg)
-    _tell_verdict(order, judgement)
+    _print_verdict(order, judgement)
     size = {"width_px": file.width_px, "height_px": file.height_px, "bytes": len(file.jpeg)}
     if options.json:
         print(json_text({"document": order.document.id, **size, "quality": file.quality}))
     else:
-        print(f"{options.output}: {file.width_px} x {file.height_px} px, {len(file.jpeg)} bytes, to be sent as it is")
+        print(f"{options.output}: {file.width_px} x {file.height_px} px, {len(file.jpeg)} bytes, to be sent unchanged")
 
 
-def _tell_verdict(order: _Order, judgement: Judgement) -> None:
+def _print_verdict(order: _Order, judgement: Judgement) -> None:
     if judgement.verdict != "pass":
         reasons = ", ".join(judgement.reasons)
         notice(f"{order.path} for {order.document.id} does not conform ({judgement.verdict}): {reasons}.")

@@ -1,4 +1,4 @@
-"""What a supporter needs from a booth that fails, in one zip file: no picture, no secret, no person's name.
+"""A zip file with what support needs from a faulty booth: no picture, no secret, no person's name.
 
 Every part is text made here. The settings are written anew from what was read, without the comments that somebody may
 have put a PIN into.
@@ -29,12 +29,12 @@ _FAULT_LEVELS = ("warning", "error", "critical")
 
 
 def packed(settings: Settings, findings: Sequence[Finding]) -> bytes:
-    """Return the zip file of a booth.
+    """Return the zip file for a booth.
 
     Parameters
     ----------
     findings
-        How the booth stands.
+        The findings of the booth's checks.
     """
     log = last_lines(settings.path(settings.logs.folder), LINES) if settings.logs.folder else []
     faults = [line for line in log if line.get("level") in _FAULT_LEVELS][-FAULTS:]
@@ -50,12 +50,12 @@ def packed(settings: Settings, findings: Sequence[Finding]) -> bytes:
 
 
 def packed_without_settings(why: str) -> bytes:
-    """Return the zip file of a booth whose settings cannot be used."""
+    """Return the zip file for a booth whose settings cannot be read."""
     return _zipped({"versions.json": _text(versions()), "settings.txt": why + "\n"})
 
 
 def versions() -> dict[str, object]:
-    """Return the versions of the program, its parts and the system under them."""
+    """Return the versions of the program, its dependencies and the operating system."""
     try:
         system = platform.freedesktop_os_release().get("PRETTY_NAME", "")
     except OSError:
@@ -70,7 +70,7 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> str:
-    """Return the settings as TOML, without the PIN's hash, who confirmed a document, and how the roster is reached."""
+    """Return the settings as TOML, without the PIN's hash, the people who confirmed documents and the roster's address."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"] = dict.fromkeys(kept["attendant"], LEFT_OUT)
     for confirmation in kept["confirmations"]:

@@ -1,4 +1,4 @@
-"""Make the sound files of the voice with a speech program, once, when a booth is set up.
+"""Make the voice's sound files with a speech synthesiser, once, when a booth is set up.
 
 Every instruction and title is spoken in each of the site's languages into `sound.voice_folder`; files that are there
 already are kept, so that a recording of a person may take the place of any of them.
@@ -19,24 +19,24 @@ from kiosk.system.atomic_files import write_whole
 
 PROGRAM = "espeak-ng"
 VOICES = {"en": "en-gb", "fr": "fr-fr", "zh-Hans": "cmn"}
-"""Where the program's name of a voice is not the language's tag."""
+"""The synthesiser's voices whose names differ from the language's tag."""
 WORDS_A_MINUTE = 140
-"""Slower than the program's own 175: for those who read with difficulty (practice)."""
+"""The rate of speech, slower than the synthesiser's default of 175, for people who read with difficulty (practice)."""
 LIMIT_S = 30.0
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add what the command takes."""
-    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
+    """Add the command's arguments."""
+    parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the files, and say how many there are."""
+    """Make the files, and print their number."""
     from kiosk.settings import read_settings
 
     settings = read_settings(options.settings)
     if not settings.sound.voice_folder:
-        detail = "say in which folder the voice's files belong"
+        detail = "name the folder for the voice's files"
         raise SettingsRefused(path=settings.file, where="sound.voice_folder", detail=detail)
     folder = settings.path(settings.sound.voice_folder)
     for tag in settings.booth.languages:
@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def speak(tag: str, folder: Path, program: str = PROGRAM) -> int:
-    """Make the missing files of one language; return how many were made.
+    """Make the missing files of one language, and return their number.
 
     Raises
     ------
@@ -78,17 +78,17 @@ def speak(tag: str, folder: Path, program: str = PROGRAM) -> int:
 
 
 def _voices(program: str) -> set[str]:
-    """Return the voices there are; asked for another, the program takes its usual one and says nothing."""
-    told = subprocess.run([program, "--voices"], capture_output=True, text=True, timeout=LIMIT_S, check=False)
-    return {columns[1] for line in told.stdout.splitlines()[1:] if len(columns := line.split()) > 1}
+    """Return the available voices; given an unknown one, the synthesiser would silently use its default."""
+    listed = subprocess.run([program, "--voices"], capture_output=True, text=True, timeout=LIMIT_S, check=False)
+    return {columns[1] for line in listed.stdout.splitlines()[1:] if len(columns := line.split()) > 1}
 
 
 def _spoken(program: str, voice: str, text: str) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "said.wav"
         call = [program, "-v", voice, "-s", str(WORDS_A_MINUTE), "-w", str(out), "--stdin"]
-        told = subprocess.run(call, input=text.encode(), capture_output=True, timeout=LIMIT_S, check=False)
-        if told.returncode or not out.is_file():
-            reason = told.stderr.decode(errors="replace").strip().splitlines() or ["it made no sound"]
+        spoken = subprocess.run(call, input=text.encode(), capture_output=True, timeout=LIMIT_S, check=False)
+        if spoken.returncode or not out.is_file():
+            reason = spoken.stderr.decode(errors="replace").strip().splitlines() or ["it made no sound"]
             raise MissingPart(part=f"The voice {voice!r} of {program}", detail=reason[-1].rstrip("."))
         return out.read_bytes()

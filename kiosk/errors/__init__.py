@@ -1,4 +1,4 @@
-"""Every error a user can meet, one file a subject: a class with a key, an exit code, one sentence and a next step."""
+"""All errors that users can meet, one file per subject; each has a key, an exit code, a sentence and a next step."""
 
 from kiosk.errors.base import (
     EXIT_DONE,

@@ -1,7 +1,7 @@
-"""What every error has: a key, an exit code, one sentence and a next step.
+"""The base of all errors: a key, an exit code, a sentence and a next step.
 
-`Recoverable` errors go away by trying again; `NeedsAttendant` errors wait for a person. An expected "no"
-(a photo that does not conform) is a value, never an exception.
+`Recoverable` errors can be resolved by trying again; `NeedsAttendant` errors need a person. An expected "no"
+(a photo that does not conform) is a value and never an exception.
 """
 
 from __future__ import annotations
@@ -12,19 +12,19 @@ EXIT_DONE = 0
 EXIT_NOT_CONFORMING = 1
 EXIT_USAGE = 2
 EXIT_ENDED = 90
-"""The attendant has ended the booth: whatever keeps it running lets it rest."""
+"""The exit code after the attendant has ended the booth; the service manager must not restart it."""
 
 
 class KioskError(Exception):
     """Base of all errors of this project.
 
-    Parameters are the placeholders of `sentence` and `next_step`, kept in `params` for translation.
+    The keyword arguments fill the placeholders of `sentence` and `next_step`, and are kept in `params`.
     """
 
     key: ClassVar[str] = "internal_error"
     exit_code: ClassVar[int] = 70
     sentence: ClassVar[str] = "Something went wrong inside the program: {detail}."
-    next_step: ClassVar[str] = "Start it again; if it happens twice, report it with the log."
+    next_step: ClassVar[str] = "Start the program again; if it happens twice, report it with the log."
 
     def __init__(self, **params: object) -> None:
         self.params = params
@@ -44,19 +44,19 @@ def _rebuild(kind: type[KioskError], params: dict[str, object]) -> KioskError:
 
 
 class Recoverable(KioskError):
-    """Goes away by trying again."""
+    """An error that trying again can resolve."""
 
 
 class NeedsAttendant(KioskError):
-    """Waits for a person."""
+    """An error that needs a person."""
 
 
 class BadInput(KioskError):
-    """What the user gave cannot be used."""
+    """The user's input cannot be used."""
 
 
 def all_errors() -> list[type[KioskError]]:
-    """Return every concrete error class, the source of the exit-code table."""
+    """Return all concrete error classes, from which the table of exit codes is generated."""
     found: list[type[KioskError]] = []
     queue: list[type[KioskError]] = [KioskError]
     while queue:
@@ -68,5 +68,5 @@ def all_errors() -> list[type[KioskError]]:
 
 
 def os_reason(error: OSError) -> str:
-    """Return why the operating system refused something, in words that can stand inside a sentence."""
+    """Return the operating system's reason for an error, in words that fit into a sentence."""
     return (error.strerror or str(error) or "unknown reason").lower()

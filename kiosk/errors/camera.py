@@ -1,4 +1,4 @@
-"""The camera, and devices that answer late."""
+"""Errors of the camera, and of devices that respond too late."""
 
 from __future__ import annotations
 
@@ -6,16 +6,16 @@ from kiosk.errors.base import NeedsAttendant, Recoverable
 
 
 class CameraFault(Recoverable):
-    """The camera stopped answering or refused a command."""
+    """The camera stopped responding or refused a command."""
 
     key = "camera_fault"
     exit_code = 20
     sentence = "The camera does not answer: {detail}."
-    next_step = "Check its cable, battery and switch; the booth connects again by itself."
+    next_step = "Check its cable, battery and switch; the booth reconnects by itself."
 
     @property
     def advice(self) -> str:
-        """The next step that was given with the error, where its cause is known, else the usual one."""
+        """The next step given with the error if its cause is known, or else the usual one."""
         return str(self.params.get("advice", self.next_step))
 
 
@@ -25,11 +25,11 @@ class CameraCardFull(NeedsAttendant):
     key = "camera_card_full"
     exit_code = 20
     sentence = "The camera's card is full."
-    next_step = "Empty the card or put in another; the booth goes on by itself."
+    next_step = "Empty the card or insert another one; the booth continues by itself."
 
 
 class CameraSettingRefused(NeedsAttendant):
-    """The camera does not offer a value that the settings file asks for."""
+    """The camera does not offer a value from the settings file."""
 
     key = "camera_setting_refused"
     exit_code = 8

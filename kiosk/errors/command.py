@@ -1,4 +1,4 @@
-"""What the command line or its user gave."""
+"""Errors in the command line and the user's other input."""
 
 from __future__ import annotations
 
@@ -10,26 +10,26 @@ class BadCommand(BadInput):
 
     key = "bad_command"
     exit_code = EXIT_USAGE
-    sentence = "That command cannot be done: {detail}."
-    next_step = "Add --help to the command for what it takes."
+    sentence = "This command cannot be carried out: {detail}."
+    next_step = "Add --help to the command to see its arguments."
 
 
 class PinRefused(BadInput):
-    """The attendant's PIN cannot be that one."""
+    """The PIN is not acceptable."""
 
     key = "pin_refused"
     exit_code = EXIT_USAGE
-    sentence = "That cannot be the attendant's PIN: {detail}."
+    sentence = "This PIN cannot be used: {detail}."
     next_step = "Choose six to twelve digits that nobody would try first."
 
 
 class AnswersEnded(BadInput):
-    """The answers to the questions of `holdstill setup` ended early."""
+    """The input to `holdstill setup` ended before all questions were answered."""
 
     key = "answers_ended"
     exit_code = EXIT_USAGE
-    sentence = "No answer came to the question {question!r}; nothing was written."
-    next_step = "Answer every question, with an empty line where the default is meant."
+    sentence = "There was no answer to the question {question!r}; nothing was written."
+    next_step = "Answer every question; an empty line accepts the default."
 
 
 class CannotWrite(BadInput):
@@ -38,4 +38,4 @@ class CannotWrite(BadInput):
     key = "cannot_write"
     exit_code = 9
     sentence = "{path} cannot be written: {detail}."
-    next_step = "Choose a folder you may write to, with free space."
+    next_step = "Choose a folder that you may write to and that has free space."

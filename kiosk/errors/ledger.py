@@ -1,4 +1,4 @@
-"""The ledger."""
+"""Errors of the ledger."""
 
 from __future__ import annotations
 
@@ -11,35 +11,35 @@ class LedgerFault(KioskError):
     key = "ledger_fault"
     exit_code = 25
     sentence = "The ledger {path} cannot be used: {detail}."
-    next_step = "Name the ledger's file with --file, or the folder it lies in under booth.state_folder of the settings."
+    next_step = "Name the ledger's file with --file, or its folder as booth.state_folder in the settings."
 
 
 class LedgerDamaged(LedgerFault):
-    """The ledger is damaged; it is set aside and a new one is begun."""
+    """The ledger is damaged; it is set aside and a new one is started."""
 
     key = "ledger_damaged"
     sentence = "The ledger {path} is damaged: {detail}."
-    next_step = "The booth keeps it beside the new one that it begins; SQLite's `.recover` may save its rows."
+    next_step = "The booth keeps it beside a new one; SQLite's `.recover` may save its rows."
 
 
 class LedgerNewer(LedgerFault):
-    """The ledger was written by a newer version; it is set aside and a new one is begun."""
+    """The ledger was written by a newer version; it is set aside and a new one is started."""
 
     key = "ledger_newer"
-    sentence = "The ledger {path} is of version {found}; this program knows {known}."
-    next_step = "The booth keeps it beside the new one that it begins; bring the program up to date to read it."
+    sentence = "The ledger {path} has version {found}; this program supports up to {known}."
+    next_step = "The booth keeps it beside a new one; update the program to read it."
 
 
 class LedgerBusy(LedgerFault):
-    """Another program holds the ledger; what happens is kept in memory and written later."""
+    """Another program holds the ledger; facts are kept in memory and written later."""
 
     key = "ledger_busy"
     sentence = "The ledger {path} is held by another program."
-    next_step = "Close that program; the booth goes on, and writes what happened as soon as it can."
+    next_step = "Close that program; the booth continues, and writes its records as soon as it can."
 
 
 class LedgerForeign(LedgerFault):
-    """The file is a database of something else; it was not touched."""
+    """The file is the database of another program and was not touched."""
 
     key = "ledger_foreign"
     sentence = "{path} is a database, but not a booth's ledger."
@@ -47,8 +47,8 @@ class LedgerForeign(LedgerFault):
 
 
 class LedgerShared(LedgerFault):
-    """Another booth writes the ledger."""
+    """Another booth writes to the ledger."""
 
     key = "ledger_shared"
-    sentence = "Another booth is running with the ledger {path}."
-    next_step = "End it, or give each booth a folder of its own under booth.state_folder in the settings."
+    sentence = "Another running booth uses the ledger {path}."
+    next_step = "Stop it, or give each booth its own booth.state_folder in the settings."

@@ -1,4 +1,4 @@
-"""A photo that cannot be used."""
+"""Errors of photos that cannot be used."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from kiosk.errors.base import BadInput
 
 
 class UnreadablePhoto(BadInput):
-    """The file is not a picture, or a damaged one."""
+    """The file is not a picture, or is damaged."""
 
     key = "unreadable_photo"
     exit_code = 3
@@ -42,7 +42,7 @@ class SeveralFaces(BadInput):
 
 
 class PhotoDoesNotFit(BadInput):
-    """The frame the document asks for reaches outside the picture."""
+    """The document's frame reaches outside the picture."""
 
     key = "photo_does_not_fit"
     exit_code = 10
@@ -60,9 +60,9 @@ class TooFewPixels(BadInput):
 
 
 class UploadNotMade(BadInput):
-    """No picture of the photo lies within the sizes and bytes of a file to upload."""
+    """No size and quality of the photo meets the limits of a file to upload."""
 
     key = "upload_not_made"
     exit_code = 10
-    sentence = "{path} gives no file that {document} takes: {detail}."
+    sentence = "No file for {document} can be made of {path}: {detail}."
     next_step = "Take the photo again: with more light if it is grainy, with more pixels if it is too plain."

@@ -1,4 +1,4 @@
-"""The printer, its sheets and its scale."""
+"""Errors of the printer, its sheets and its scale."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ class PrinterFault(NeedsAttendant):
 
 
 class SheetUnknown(PrinterFault):
-    """Nobody can tell whether the sheet came out; it is never sent again by itself."""
+    """It is not known whether the sheet came out; it is never sent again automatically."""
 
     key = "sheet_unknown"
     sentence = "It is not known whether {printer} has printed the sheet: {detail}."

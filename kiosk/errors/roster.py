@@ -1,4 +1,4 @@
-"""The roster of an event."""
+"""Errors of an event's roster."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from kiosk.errors.base import BadInput, Recoverable
 
 
 class RosterRefused(BadInput):
-    """A list of attendees cannot be read, or has rows that cannot be taken; nothing of it was."""
+    """A list of attendees cannot be read or has faulty rows; nothing of it was imported."""
 
     key = "roster_refused"
     exit_code = 12
     sentence = "{path}: {detail}."
-    next_step = "Correct the list and import it again; nothing of it was taken."
+    next_step = "Correct the list and import it again; nothing of it was imported."
 
 
 class UnknownPerson(BadInput):
@@ -24,36 +24,36 @@ class UnknownPerson(BadInput):
 
 
 class BadgePrinted(BadInput):
-    """A badge was printed for this person before; a second one must be asked for."""
+    """A person already has a badge; another one needs an explicit reprint."""
 
     key = "badge_printed"
     exit_code = 12
-    sentence = "{person} has had a badge from {station} since {when}."
+    sentence = "{person} has a badge from {station} since {when}."
     next_step = "Ask for a reprint if it was lost; the report counts it."
 
 
 class PhotoGone(BadInput):
-    """The photo with which a badge should be printed again is no longer kept."""
+    """The photo for a reprinted badge is no longer stored."""
 
     key = "photo_gone"
     exit_code = 12
-    sentence = "The photo of {person} is no longer kept."
-    next_step = "Take a new one, or print the badge without."
+    sentence = "The photo of {person} is no longer stored."
+    next_step = "Take a new photo, or print the badge without one."
 
 
 class HeldElsewhere(Recoverable):
-    """Another station alone may print this person's badge now."""
+    """Only another station may print this person's badge at present."""
 
     key = "held_elsewhere"
     exit_code = 26
-    sentence = "{person} belongs to the station {station} now: {detail}."
+    sentence = "{person} belongs to the station {station} at present: {detail}."
     next_step = "Try again in a moment, or send the person to that station."
 
 
 class RosterUnreachable(Recoverable):
-    """The database of the roster does not answer, or is damaged."""
+    """The roster's database does not respond, or is damaged."""
 
     key = "roster_unreachable"
     exit_code = 26
-    sentence = "The roster does not answer: {detail}."
-    next_step = "Check the network and the database; nothing is lost, and the station goes on when it answers."
+    sentence = "The roster does not respond: {detail}."
+    next_step = "Check the network and the database; nothing is lost, and the station resumes when it responds."

@@ -1,4 +1,4 @@
-"""Documents and their rules."""
+"""Errors of documents and their rules."""
 
 from __future__ import annotations
 
@@ -6,25 +6,25 @@ from kiosk.errors.base import BadInput
 
 
 class UnknownDocument(BadInput):
-    """No rules are known by that id."""
+    """No document has that id."""
 
     key = "unknown_document"
     exit_code = 6
     sentence = "No document is called {document!r}."
-    next_step = "`holdstill documents` lists the ids; the nearest are: {nearest}."
+    next_step = "`holdstill documents` lists the ids; the closest are: {nearest}."
 
 
 class NoPrintSize(BadInput):
-    """A print was asked of a document that is a file to upload."""
+    """A print was requested for a document that is a file to upload."""
 
     key = "no_print_size"
     exit_code = 6
-    sentence = "{document} is a file to upload; its rules give no size of a print."
+    sentence = "{document} is a file to upload; its rules give no print size."
     next_step = "Give -o FILE.jpg for that file, or choose a document with a print; `holdstill documents` lists them."
 
 
 class RulesRefused(BadInput):
-    """A document file breaks its own schema."""
+    """A document's file does not follow the schema."""
 
     key = "rules_refused"
     exit_code = 7

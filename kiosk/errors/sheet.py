@@ -1,4 +1,4 @@
-"""Paper, and what is laid on it."""
+"""Errors of papers and layouts."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from kiosk.errors.base import BadInput
 
 
 class UnknownPaper(BadInput):
-    """No medium is known by that name."""
+    """No paper has that name."""
 
     key = "unknown_paper"
     exit_code = 6
@@ -15,7 +15,7 @@ class UnknownPaper(BadInput):
 
 
 class SheetDoesNotFit(BadInput):
-    """The photos asked for do not fit the printable area of the paper."""
+    """The requested photos do not fit the printable area of the paper."""
 
     key = "sheet_does_not_fit"
     exit_code = 11
@@ -24,7 +24,7 @@ class SheetDoesNotFit(BadInput):
 
 
 class PhotosDoNotFit(BadInput):
-    """The photos of several sizes do not fit the paper together."""
+    """The photos of several sizes do not fit on the paper together."""
 
     key = "photos_do_not_fit"
     exit_code = 11

@@ -1,4 +1,4 @@
-"""The booth's settings, and the machine under it."""
+"""Errors of the booth's settings and of its machine."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ class SettingsRefused(BadInput):
     key = "settings_refused"
     exit_code = 8
     sentence = "{path}: {where}: {detail}."
-    next_step = "Correct the key in that file; README.md lists the settings."
+    next_step = "Correct the key in that file; hardware/operator.md explains the settings."
 
 
 class BoothTaken(SettingsRefused):
@@ -36,7 +36,7 @@ class NoDisplay(NeedsAttendant):
     key = "no_display"
     exit_code = 22
     sentence = "No screen could be opened: {detail}."
-    next_step = "Start it on the booth's own screen, or with --headless."
+    next_step = "Start the program on the booth's own screen, or with --headless."
 
 
 class MissingPart(NeedsAttendant):

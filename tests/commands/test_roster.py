@@ -51,7 +51,7 @@ def test_nothing_of_a_list_with_a_bad_row_is_taken(roster, a_list):
 
 
 def test_a_trial_changes_nothing(roster, a_list):
-    assert roster("import", a_list, "--try")[1] == "2 people could be taken; nothing was changed\n"
+    assert roster("import", a_list, "--try")[1] == "2 people can be imported; nothing was changed\n"
     assert roster("find", "ada")[1] == ""
 
 

@@ -127,7 +127,7 @@ def test_another_station_that_is_faster_is_told_to_the_guest(tmp_path, roster, e
         roster.end(roster.begin("E1", with_photo=False), "printed")
         pilot.tap("without_photo", rest_s=0.5)
         pilot.until("find")
-        assert "has had a badge" in pilot.view.fault[0]
+        assert "has a badge" in pilot.view.fault[0]
     assert len(badges_of(roster, "E1")) == 1
 
 

@@ -143,7 +143,7 @@ def test_the_command_prints_and_writes_all_three(shop, path, tmp_path, capsys):
 @pytest.mark.parametrize("period", ["2026-13", "november", "2026-2-1", "2026-02-30", "2026-11-25 "])
 def test_a_period_that_is_none_is_said(path, period, capsys):
     assert main(["ledger", period, "--file", str(path)]) == 2
-    assert "That command cannot be done" in capsys.readouterr().err
+    assert "This command cannot be carried out" in capsys.readouterr().err
 
 
 @pytest.mark.slow
