@@ -70,7 +70,7 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> str:
-    """Return the settings as TOML, without the PIN's hash, the people who confirmed documents and the roster's address."""
+    """Return the settings as TOML without the PIN's hash, confirming people and the roster's address."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"] = dict.fromkeys(kept["attendant"], LEFT_OUT)
     for confirmation in kept["confirmations"]:
