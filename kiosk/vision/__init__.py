@@ -1,1 +1,1 @@
-"""Arrays in, measurements out: faces, head points, pose, expression, background, light and sharpness."""
+"""Measurements of pictures: faces, head points, pose, expression, background, light and sharpness."""

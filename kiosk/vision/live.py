@@ -1,8 +1,8 @@
-"""The quick look at each live frame.
+"""The fast measurement of live frames.
 
-Landmarks are read from every frame. What costs more and changes less is looked for in turns, a part every few frames,
-and carried with the face meanwhile: how many faces there are, where the head ends, the background, the light. All of it
-is looked for at once where a face appears or has moved away from where it was last seen whole.
+Landmarks are detected in every frame. More expensive measurements that change less are taken in turn, one every few
+frames, and cached in the meantime: the number of faces, the head's points, the background, the light. All of them are
+refreshed in the same frame when a face appears, or has moved too far from where they were taken.
 """
 
 from __future__ import annotations
@@ -33,20 +33,21 @@ from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.still import by_name, face_measurements, light_measurements, nobody_measured
 
 ROUND = 20
-"""Frames from one look at a part to the next: 0.7 s at 30 frames a second, where the coach's words stay for 1 s."""
+"""Frames between two refreshes of one measurement: 0.7 s at 30 frames per second; an instruction stays for 1 s."""
 PERSON_TURN, LIGHT_TURN, FACES_TURN = 0, 7, 14
 
 BACKDROP_HEAD_PX = 100
-"""How high the head is where the background is measured: folds and shadows still show, in a third of the pixels."""
+"""The head height in px to which frames are reduced for the background: folds and shadows remain, in a third of the
+pixels."""
 
 MOVED_UNITS, MOVED_SCALE, MOVED_DEG = 0.25, 0.05, 5.0
-"""How far a face may go, in outer-eye-corner distances, grow, and turn before its head is looked for anew: carried
+"""How far a face may move, in outer-eye-corner distances, grow, and turn before its head is measured again: cached
 points then lie within 1 % of the head height of newly measured ones."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Carried:
-    """What was last looked for in turn: the face it was seen with, the head's points, and measurements."""
+class _Cached:
+    """The cached results: the face with which they were taken, the head's points, and measurements."""
 
     shape: FaceShape
     points: HeadPoints
@@ -54,14 +55,14 @@ class _Carried:
     light: Sequence[Measurement]
 
     def has_moved(self, shape: FaceShape) -> bool:
-        """Return whether the face is no longer about where the head's points were measured."""
+        """Return whether the face has moved too far from where the head's points were measured."""
         path = float(np.linalg.norm(shape.origin_px - self.shape.origin_px)) / self.shape.unit_px
         growth = abs(shape.unit_px / self.shape.unit_px - 1)
         turn_deg = float(np.abs(np.subtract(shape.raw_deg, self.shape.raw_deg)).max())
         return path > MOVED_UNITS or growth > MOVED_SCALE or turn_deg > MOVED_DEG
 
     def points_with(self, shape: FaceShape) -> HeadPoints:
-        """Return the head's points where the face has taken them."""
+        """Return the head's points moved along with the face."""
 
         def taken(point: Point) -> Point:
             upright = self.shape.to_upright(np.array((point.x, point.y)))
@@ -71,24 +72,24 @@ class _Carried:
 
 
 class LiveVision(Readers):
-    """Observes the frames of one live view in their order; keep one for the life of the program.
+    """Observes the frames of one live view in order; create one per program.
 
     The mesh tracks the face from frame to frame, so the frames of two cameras must not be mixed.
 
     Attributes
     ----------
     backdrop
-        The reference of the empty backdrop, where the same camera took it in the same frame.
+        The reference of the empty backdrop, if the same camera took it with the same framing.
     """
 
     def __init__(self, backdrop: Backdrop | None = None) -> None:
         super().__init__()
         self.backdrop = backdrop
-        self._carried: _Carried | None = None
+        self._carried: _Cached | None = None
         self._turn = 0
 
     def observe(self, rgb: Rgb) -> Observation:
-        """Return what one frame shows.
+        """Observe one frame.
 
         Parameters
         ----------
@@ -98,7 +99,7 @@ class LiveVision(Readers):
         Returns
         -------
         Observation
-            Without points where there is no face, or more than one.
+            It has no points unless there is exactly one face.
         """
         height, width = rgb.shape[:2]
         self._turn = (self._turn + 1) % ROUND
@@ -107,7 +108,7 @@ class LiveVision(Readers):
             self._carried = None
             return nobody_measured(width, height, faces)
         shape = shape_of(landmarks)
-        self._carried = carried = self._looked_for(rgb, shape)
+        self._carried = carried = self._refreshed(rgb, shape)
         points = carried.points_with(shape)
         measurements = [
             measure_single_face_present(1),
@@ -120,9 +121,9 @@ class LiveVision(Readers):
         return Observation(width, height, 1, points, by_name(measurements))
 
     def _face(self, rgb: Rgb) -> tuple[int, Points | None]:
-        """Return how many faces there are, and the landmarks where it is one.
+        """Return the number of faces, and the landmarks if there is exactly one.
 
-        Where the mesh follows none, or another one, the crop around the face is read instead.
+        If the mesh tracks no face, or another one, the landmarks are detected in a crop around the face instead.
         """
         followed = self._faces.follow(rgb)
         if followed is not None and self._carried is not None and self._turn != FACES_TURN:
@@ -134,8 +135,8 @@ class LiveVision(Readers):
             followed = self._faces.read(rgb, faces[0])
         return 1, followed
 
-    def _looked_for(self, rgb: Rgb, shape: FaceShape) -> _Carried:
-        """Return what is carried, with the part anew whose turn it is."""
+    def _refreshed(self, rgb: Rgb, shape: FaceShape) -> _Cached:
+        """Return the cached results, refreshing the one scheduled for this frame."""
         last = self._carried
         if last is None or self._turn == PERSON_TURN or last.has_moved(shape):
             mask = self._person.mask(rgb)
@@ -143,13 +144,13 @@ class LiveVision(Readers):
             points = head_points(rgb, shape, hair)
             background = self._background(rgb, points, mask, hair.wisps * shape.unit_px if hair else 0.0)
             light = last.light if last is not None else light_measurements(face_patch(rgb, shape))
-            return _Carried(shape, points, background, light)
+            return _Cached(shape, points, background, light)
         if self._turn == LIGHT_TURN:
             light = light_measurements(face_patch(rgb, shape))
-            return _Carried(last.shape, last.points, last.background, light)
+            return _Cached(last.shape, last.points, last.background, light)
         return last
 
     def _background(self, rgb: Rgb, points: HeadPoints, mask: PersonMask, frizz_px: float) -> Measurement:
-        """Return how even the background is."""
+        """Measure the uniformity of the background."""
         empty = None if self.backdrop is None else in_this_light(self.backdrop, rgb, mask)
         return measure_background_uniformity(background_of(rgb, points, mask, BACKDROP_HEAD_PX, frizz_px, empty))

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 ISO_RANGE = (100.0, 400.0)
-"""Above 400 noise fails its limit; below 100 some bodies only emulate the value (practice)."""
+"""Higher values add noise, which is measured and counts; below 100 some bodies only emulate the value (practice)."""
 
 APERTURE_RANGE = (5.6, 11.0)
 """Wider than f/5.6 nose and ears are not both sharp; beyond f/11 diffraction softens the picture (practice)."""

@@ -1,1 +1,1 @@
-"""The background beside the head."""
+"""Measures of the background beside the head."""

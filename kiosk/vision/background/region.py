@@ -1,4 +1,4 @@
-"""The background beside the head: where it is, its colours, and what of them light alone does not explain."""
+"""The background beside the head: its region, its colours, and the part of them that smooth light does not explain."""
 
 from __future__ import annotations
 
@@ -18,42 +18,43 @@ from kiosk.vision.models.person import PersonMask
 from kiosk.vision.pictures.arrays import Lab, Rgb, lab, lengths, resized
 
 HALF_WIDTH, ABOVE, BELOW = 1.0, 0.35, 0.0
-"""Reach of the region in head heights: to both sides of the face, above the hair top, and below the chin. No document's
+"""The region's extent in head heights: to both sides of the face, above the hair top, and below the chin. No document's
 crop shows much more."""
 
 HEAD_PX = 160
-"""Height of the head at which grain and cloth weave have vanished, and folds and shadows stay."""
+"""The head height in px to which pictures are reduced: grain and cloth weave vanish, folds and shadows remain."""
 
 MARGIN, MOST_FRIZZ = 0.03, 0.08
-"""Strip around the person that is left out, in head heights: the mask's own error; and by how much frizz that stands
-out of the mask can widen it: more is a pattern or a shadow above the head."""
+"""The width in head heights of a strip around the person that is excluded, because of the mask's own error; and by how
+much frizz that stands out of the mask can widen it at most, because anything more is a pattern or a shadow above the
+head."""
 
 THIN = 0.03
-"""What is thinner, in head heights, is a strand of hair or the picture's grain: 7 mm, a shadow or a door frame is
-wider."""
+"""Structures thinner than this, in head heights, are strands of hair or the picture's grain; 7 mm, a shadow or a door
+frame is wider."""
 
 CLIPPED, BURNT_SHARE = 248, 0.5
-"""Code value from which a channel loses what it shows, for tone curves bend before 255; and the share of the background
-from which that hides shadows and folds."""
+"""The code value from which a channel counts as clipped, because tone curves flatten before 255; and the fraction of
+the background from which clipping hides shadows and folds."""
 
 PERSON = 0.15
 SMALLEST_SHARE = 0.05
 NEAR_SHARE = 0.25
-"""Depth of the strip beside the person in which a cast shadow is looked for, in head heights."""
+"""Depth in head heights of the strip beside the person in which cast shadows are searched for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Explained:
-    """The background as light explains it: a smooth part, and the rest.
+    """The background split into a part that smooth light explains, and the remainder.
 
     Attributes
     ----------
     smooth
-        The smooth part at each place, (N, 3) L*a*b*; of the difference from the reference where that explains it.
+        The smooth part at each place, (N, 3) L*a*b*; if the reference is used, that of the difference from it.
     rest
-        What is left, (N, 3) L*a*b*.
+        The remainder, (N, 3) L*a*b*.
     broad
-        Its colour difference at each place, (N,), without what is thinner than `THIN`.
+        The remainder's colour difference at each place, (N,), without structures thinner than `THIN`.
     """
 
     smooth: Lab
@@ -63,18 +64,19 @@ class Explained:
 
 @dataclass(frozen=True, eq=False)
 class Background:
-    """The background's N places.
+    """The N sampled places of the background.
 
     Attributes
     ----------
     colours
         (N, 3) L*a*b*.
     near
-        Which lie beside the head, (N,).
+        Which places lie beside the head, (N,).
     burnt_out
-        Whether there is too much light to tell them apart.
+        Whether so much is clipped that differences cannot be seen.
     explained
-        By smooth light alone; and by the reference of the empty backdrop where one fits. Either will do.
+        The splits by smooth light alone and, if a reference of the empty backdrop fits, by the reference; the better
+        one counts.
     """
 
     colours: Lab
@@ -96,7 +98,7 @@ def background_of(
     frizz_px: float = 0.0,
     backdrop: EmptyBackdrop | None = None,
 ) -> Background | None:
-    """Return the background as it is seen, or None where too little of it is in view.
+    """Sample the background, or return None if too little of it is in view.
 
     Parameters
     ----------
@@ -109,9 +111,9 @@ def background_of(
     head_px
         The picture is reduced until the head is this high.
     frizz_px
-        How far hair stands out of the mask.
+        How far hair extends beyond the mask, in px.
     backdrop
-        As it would look without the sitter, where that is known.
+        The backdrop as it would look without the sitter, if known.
     """
     head = points.head_height_px()
     centre_x = points.eye_centre.x
@@ -143,7 +145,7 @@ def background_of(
 
 
 def _explained(colours: Lab, free: NDArray[np.bool_], thin_px: int) -> Explained:
-    """Explain the colours at the free places by smooth light."""
+    """Split the colours at the free places into smooth light and the remainder."""
     smooth = smooth_surface(colours, free)
     rest = colours - smooth
     difference = np.zeros(free.shape, np.float32)

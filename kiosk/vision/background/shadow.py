@@ -1,4 +1,4 @@
-"""Whether the head throws a shadow on the background."""
+"""The shadow of the head on the background."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background
 
 SHADOW_SD = 0.2
-"""What reducing 48 compliant pictures and saving them as JPEG 70 changes."""
+"""Standard deviation of the change when 48 compliant pictures are reduced and saved as JPEG 70."""
 
 
 def measure_background_shadow(background: Background | None) -> Measurement:
-    """Return how much darker the darkest places beside the head are than light explains, L*, 0 or more.
+    """Return by how much L* beside the head is below what smooth light explains, 0 or more.
 
-    "Shadows behind head" of the published benchmark tests; ISO/IEC 29794-5 has no component for it. The 95th percentile
-    in a strip beside the person. A background that is burnt out is not measured.
+    This is "shadows behind head" of the published benchmark tests; ISO/IEC 29794-5 has no such component. It is the
+    95th percentile in a strip beside the person. A burnt-out background is not measured.
     """
     if background is None or background.burnt_out or not background.near.any():
         return Measurement("background_shadow", None, "L*", SHADOW_SD)

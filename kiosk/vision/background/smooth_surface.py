@@ -1,4 +1,4 @@
-"""A smooth surface through a field of colours: how light falls off over a backdrop, whatever stands before it."""
+"""A smooth surface fitted to a field of colours: the fall-off of light on a backdrop, robust to whatever covers it."""
 
 from __future__ import annotations
 
@@ -8,26 +8,26 @@ from numpy.typing import NDArray
 from kiosk.vision.pictures.arrays import Lab, lengths
 
 EVERY = 7
-"""Every seventh place is enough to fit six numbers to."""
+"""The fit uses every seventh place, which is enough for six coefficients."""
 
 ROUNDS, SPREADS, LEAST_SPREAD = 4, 1.5, 0.3
-"""How often the fit is repeated with less weight for what lies away from it; how many medians of the distances away
-the weight has fallen to a quarter (Geman and McClure's), and the least median, which the code values' own steps
-leave."""
+"""The number of reweighted fits; how many medians of the residuals away
+a place's weight has fallen to a quarter (Geman and McClure's function); and the smallest median, which quantisation
+causes."""
 
 
 def smooth_surface(colours: Lab, where: NDArray[np.bool_]) -> Lab:
-    """Return the surface of second order in x and y that most of the colours follow, (N, 3).
+    """Return the second-order surface in x and y that most of the colours follow, (N, 3).
 
-    The cosine law of a lens and the fall-off of a lamp are close to it over a picture; an edge, a pattern, an object or
-    a shadow is not, and hardly moves it.
+    The cosine law of a lens and the fall-off of a lamp are close to such a surface. An edge, a pattern, an object or
+    a shadow is not, and hardly affects the fit.
 
     Parameters
     ----------
     colours
-        (N, 3), all axes of one unit.
+        The colours, (N, 3), with all axes in the same unit.
     where
-        The N places of a picture, (h, w).
+        A mask (h, w) with N places.
     """
     y, x = (index.astype(np.float32) / max(where.shape) for index in np.nonzero(where))
     terms = np.stack((np.ones_like(x), x, y, x * x, x * y, y * y), axis=-1)

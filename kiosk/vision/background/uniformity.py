@@ -1,4 +1,4 @@
-"""Whether the background is even."""
+"""The uniformity of the background."""
 
 from __future__ import annotations
 
@@ -10,28 +10,29 @@ from kiosk.vision.background.region import Background, Explained
 from kiosk.vision.pictures.arrays import lengths
 
 UNIFORMITY_SD_DE = 0.3
-"""What reducing 48 compliant pictures and saving them as JPEG 70 changes."""
+"""Standard deviation of the change when 48 compliant pictures are reduced and saved as JPEG 70."""
 
 MOST = 95
-"""The percentile that stands for all places: hair and the picture's grain have the rest."""
+"""The percentile that represents all places; hair and grain make up the remainder."""
 
 FALL_OFF = 0.25
-"""Weight of the smooth part: light that falls off by 12 units is as much as a shadow of 3. A studio's lens and lamp, in
-102 portraits of 51 people that any office would take: 2.4 to 10.7."""
+"""The weight of the smooth part: light that falls off by 12 units counts like a shadow of 3. A studio's lens and lamp,
+in 102 portraits of 51 people that any office would accept, reach 2.4 to 10.7."""
 
 SPOT = 1 / 3
-"""Weight of the one place that stands out most: it is a coat hook or a stain, too small for a percentile, or a lock of
-hair beyond the mask. The same portraits: at most 7."""
+"""The weight of the most deviating place: a coat hook or a stain, too small for a percentile, or a lock of
+hair beyond the mask. In the same portraits it is at most 7."""
 
 
 def measure_background_uniformity(background: Background | None) -> Measurement:
     """Return how uneven the background is beyond smooth light, dE*ab; 0 is perfectly even.
 
-    Component BackgroundUniformity of ISO/IEC 29794-5; colour difference of ISO/CIE 11664-4. The 95th percentile of the
-    difference from a smooth surface (`kiosk.vision.background.smooth_surface`), of the whole or of what is near the
-    head, whichever is more. The surface's own 95th percentile from its median counts by `FALL_OFF`, and the
-    largest difference by `SPOT`. Where a reference of the empty backdrop is known, what it explains is no defect
-    either. Clipping makes any background look even, so that one that is burnt out is not measured.
+    This is the component BackgroundUniformity of ISO/IEC 29794-5, with colour differences by ISO/CIE 11664-4. It is the
+    95th percentile of the difference from a smooth surface (`kiosk.vision.background.smooth_surface`), over all places
+    or over those near the head, whichever is larger. The 95th percentile of the surface's own deviation from its median
+    counts with the weight `FALL_OFF`, and the largest difference with `SPOT`. What a reference of the empty backdrop
+    explains is no defect either. A burnt-out background is not measured, because clipping makes any background look
+    even.
     """
     if background is None or background.burnt_out:
         return Measurement("background_uniformity", None, "dE", UNIFORMITY_SD_DE)

@@ -1,1 +1,1 @@
-"""The aligned face and parts of it."""
+"""The aligned face, and crops of it."""

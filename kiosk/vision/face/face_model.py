@@ -1,9 +1,9 @@
-"""The fitted face: a mean shape, and a regression from the shape of one face to what the mesh gets wrong about it.
+"""The face model: a mean shape, and a regression that corrects the mesh's systematic errors for the shape of each face.
 
 The mesh's landmarks are rotated, scaled and shifted onto the mean shape (orthogonal Procrustes over landmarks that
-expressions hardly move: Schönemann 1966, Umeyama 1991, from memory). What is left over is the shape of this person's
-face, and from it a ridge regression predicts the angles and points. `tests/bench/fit_face` fits it on rendered heads
-of known geometry and explains how; the numbers lie beside this module.
+expressions hardly move: Schönemann 1966, Umeyama 1991, from memory). The residual is the shape of this person's face,
+from which a ridge regression predicts corrections of angles and points. `tests/bench/fit_face` fits it to rendered
+heads of known geometry and explains how; the coefficients are stored beside this module.
 """
 
 from __future__ import annotations
@@ -31,9 +31,9 @@ OUTPUTS = (
     "crown_x",
     "crown_y",
 )
-"""Order of the regression's outputs. Angles: degrees to add to the alignment's. Eyes and chin: shift from the mesh's
-own point; crown: place seen from the middle of the eyes; both in the upright frame of the face (x right, y up), in
-units of the mean shape's outer-eye-corner distance."""
+"""The regression's outputs in order. Angles are degrees to add to the alignment's. Eyes and chin are shifts from the
+mesh's own points; the crown is a position relative to the middle of the eyes; both are in the upright frame of the face
+(x right, y up), in units of the mean shape's outer-eye-corner distance."""
 
 RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER = 33, 133, 362, 263
 CHIN = 152
@@ -41,18 +41,18 @@ CHIN = 152
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FaceModel:
-    """The numbers of the fit.
+    """The coefficients of the fit.
 
     Attributes
     ----------
     mean_shape
         (478, 3), x right, y up, z towards the camera, outer eye corners 1 apart, symmetric.
     rigid
-        Indices of the landmarks the alignment uses.
+        Indices of the landmarks used for alignment.
     base
         (6, outputs): constant, yaw, pitch, yaw squared, pitch squared, yaw times pitch, in units of 10 degrees.
     slopes
-        (478 * 3, outputs) on the shape left over by the alignment.
+        (478 * 3, outputs), applied to the residual of the alignment.
     """
 
     mean_shape: Array
@@ -63,7 +63,7 @@ class FaceModel:
 
 @cache
 def face_model() -> FaceModel:
-    """Load the fit, once."""
+    """Load the model; cached."""
     with np.load(Path(__file__).with_name("face_model.npz")) as stored:
         return FaceModel(
             mean_shape=stored["mean_shape"].astype(float),
@@ -80,15 +80,15 @@ class FaceShape:
     Attributes
     ----------
     landmarks_px
-        (478, 3) as read, x right, y down, z away from the camera.
+        (478, 3) as detected, x right, y down, z away from the camera.
     raw_deg
-        Yaw, pitch, roll of the alignment, before the regression.
+        Yaw, pitch and roll from the alignment, before the regression.
     unit_px
-        Length in the picture of the mean shape's unit.
+        The length of the mean shape's unit in the picture.
     origin_px
-        Middle of the outer and inner corners of both eyes, (2,).
+        The mean of the outer and inner corners of both eyes, (2,).
     regressed
-        What the regression says about it, by the names in `OUTPUTS`.
+        The regression's results by the names in `OUTPUTS`.
     """
 
     landmarks_px: Array
@@ -99,7 +99,7 @@ class FaceShape:
 
     @property
     def axes(self) -> Array:
-        """Rows: the upright frame's x (right) and y (up) in the picture, (2, 2)."""
+        """The upright frame's x (right) and y (up) axes in the picture, as the rows of (2, 2)."""
         roll = np.radians(self.raw_deg[2])
         return np.array(((np.cos(roll), np.sin(roll)), (np.sin(roll), -np.cos(roll))))
 
@@ -113,19 +113,19 @@ class FaceShape:
         )
 
     def to_picture(self, upright: Array) -> Array:
-        """Return points (..., 2) of the upright frame, seen from the middle of the eyes, in px of the picture."""
+        """Convert points (..., 2) of the upright frame, relative to the middle of the eyes, to px of the picture."""
         upright = np.asarray(upright, float)
         places = upright.reshape(-1, 2) @ (self.unit_px * self.axes)
         places += self.origin_px
         return places.reshape(upright.shape)
 
     def to_upright(self, picture_px: Array) -> Array:
-        """Return points (..., 2) of the picture in the upright frame."""
+        """Convert points (..., 2) in px of the picture to the upright frame."""
         return (np.asarray(picture_px) - self.origin_px) / self.unit_px @ self.axes.T
 
 
 def angles_deg(rotation: Array) -> tuple[float, float, float]:
-    """Return yaw, pitch, roll in degrees of a rotation in axes x right, y up, z to the camera.
+    """Return the yaw, pitch and roll in degrees of a rotation with axes x right, y up, z towards the camera.
 
     The rotation is Ry(yaw) Rx(-pitch) Rz(-roll); positive: nose to picture right, nose up, crown to picture right.
     """
@@ -136,7 +136,7 @@ def angles_deg(rotation: Array) -> tuple[float, float, float]:
 
 
 def align(points: Array, mean_shape: Array, rigid: NDArray[np.int64]) -> tuple[Array, float, Array]:
-    """Return rotation (3, 3), scale and residual (N, 3) of `points` against the mean shape, fitted over `rigid`."""
+    """Align `points` with the mean shape over the landmarks `rigid`: rotation (3, 3), scale, residual (N, 3)."""
     measured, mean = points[rigid], mean_shape[rigid]
     centre, mean_centre = measured.mean(axis=0), mean.mean(axis=0)
     spread = mean - mean_centre
@@ -155,7 +155,7 @@ def base_terms(yaw_deg: Array, pitch_deg: Array) -> Array:
 
 
 def shape_of(landmarks_px: Array) -> FaceShape:
-    """Align landmarks (478, 3) in px, as read from a picture, with the mean shape, and ask the regression."""
+    """Align detected landmarks (478, 3) in px with the mean shape, and apply the regression."""
     model = face_model()
     rotation, scale, residual = align(landmarks_px * (1.0, -1.0, -1.0), model.mean_shape, model.rigid)
     yaw, pitch, roll = angles_deg(rotation)

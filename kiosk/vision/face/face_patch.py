@@ -1,4 +1,4 @@
-"""The face cut out and reduced, and where its skin lies: what the measures of light and grain look at."""
+"""The cropped and reduced face and its skin, on which light and grain are measured."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, polygon, resized
 
 PATCH_PX = 120
-"""Outer-eye-corner distance, in px, of the picture the light is measured on."""
+"""Outer-eye-corner distance in px to which the face is reduced for measuring the light."""
 
 OVAL: tuple[int, ...] = (10, 338, 297, 332, 284, 251, 389, 356, 454, 323, 361, 288, 397, 365, 379, 378, 400, 377, 152)
 OVAL += (148, 176, 149, 150, 136, 172, 58, 132, 93, 234, 127, 162, 21, 54, 103, 67, 109)
@@ -25,7 +25,7 @@ NOSE_BASE = 2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FacePatch:
-    """The face cut out and reduced.
+    """The cropped and reduced face.
 
     Attributes
     ----------
@@ -34,7 +34,7 @@ class FacePatch:
     landmarks_px
         (478, 2) in px of the patch.
     unit_px
-        Outer-eye-corner distance of a frontal face, px of the patch.
+        Outer-eye-corner distance of a frontal face, in px of the patch.
     """
 
     rgb: Rgb
@@ -43,9 +43,9 @@ class FacePatch:
 
 
 def face_patch(rgb: Rgb, shape: FaceShape, unit_px: float = PATCH_PX, part: Sequence[int] = ()) -> FacePatch | None:
-    """Return the face, or the part of it about some landmarks; None where it lies outside the picture.
+    """Crop the face, or the part of it around some landmarks; return None if it lies outside the picture.
 
-    It is reduced until its unit is `unit_px` if it is larger.
+    A larger face is reduced until its unit is `unit_px`.
     """
     points = shape.landmarks_px[:, :2]
     around = points[list(part)] if part else points
@@ -63,7 +63,7 @@ def face_patch(rgb: Rgb, shape: FaceShape, unit_px: float = PATCH_PX, part: Sequ
 
 
 def skin(patch: FacePatch) -> NDArray[np.bool_]:
-    """Return where forehead, cheeks and nose lie in the patch: the face's oval down to the nose, without the eyes."""
+    """Return a mask of forehead, cheeks and nose: the face's oval down to the nose, without the eyes."""
     points = patch.landmarks_px
     height, width = patch.rgb.shape[:2]
     oval = points[list(OVAL)]

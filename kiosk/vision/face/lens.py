@@ -1,9 +1,10 @@
-"""What is seen where the lenses of spectacles are, against what bare eyes show there.
+"""The places of spectacle lenses, compared with what bare eyes show there.
 
-The place of each lens is read as a grid of colours, outwards from the nose. `tests/bench/fit_spectacles` tells from
-photographs how bare eyes look at each place of it, given the colours of the cheeks and of the nose's root, and how
-surely white light laid over that can be told from what people differ by. Colours are light, not parts of the skin's: a
-reflection is as bright on dark skin as on light skin, and against dark skin every white of an eye would shine.
+Each place is sampled as a grid of colours, outwards from the nose. `tests/bench/fit_spectacles` learns from photographs
+how bare eyes look at each point of the grid, given the colours of the cheeks and of the nose's root, and how reliably
+white light on top of that can be distinguished from differences between people. Colours are absolute, not relative to
+the skin: a reflection is as bright on dark skin as on light skin, and relative to dark skin the white of every eye
+would seem to shine.
 """
 
 from __future__ import annotations
@@ -26,40 +27,40 @@ FILE = Path(__file__).with_name("lens.npz")
 
 OUTWARDS, UPWARDS = (-0.42, 0.42), (-0.36, 0.24)
 PITCH, FINE = 0.03, 3
-"""Reach of the grid from the middle of the eye and its pitch, in distances between the eyes; samples to a pitch."""
+"""Extent of the grid from the middle of the eye and its pitch, in inter-eye distances; samples per pitch."""
 
 LENS = (0.01, -0.04, 0.36, 0.25, 2.6)
-"""Middle, half axes and exponent of the superellipse that a lens fills, in distances between the eyes."""
+"""Centre, half axes and exponent of the superellipse that a lens fills, in inter-eye distances."""
 
 EYE = (0.21, 0.09)
-"""Half axes of the ellipse that holds the opened eye."""
+"""Half axes of the ellipse that contains the open eye, in inter-eye distances."""
 
 FACE_EDGE = (127, 356)
 SEEN_THROUGH = 0.03
-"""Where the mesh ends towards the ears, right and left: from so far inside it on, in distances between the eyes, a lens
-shows what is behind the head."""
+"""The mesh's landmarks nearest to the ears, right and left; and the distance inside them, in inter-eye distances, from
+which a lens shows what is behind the head."""
 
 ROOT = Rect(-0.06, -0.12, 0.12, 0.2)
 COARSE = 0.02
-"""The nose's root from the middle of the eyes, in distances between the eyes, and the distance of its samples."""
+"""The region of the nose's root relative to the middle of the eyes, and its sampling step, in inter-eye distances."""
 
 LUMINANCE = np.array(LUMINANCE_WEIGHTS)
 DARKEST = 0.01
-"""Weights of linear sRGB in CIE Y (IEC 61966-2-1), and the least luminance that others are compared with."""
+"""Weights of linear sRGB in CIE Y (IEC 61966-2-1), and the smallest luminance used as a divisor."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LensView:
-    """One lens's place.
+    """The place of one lens.
 
     Attributes
     ----------
     colours
-        (rows, columns, 3) linear light; top row first, the nose's side first.
+        (rows, columns, 3) in linear light, from the top and from the nose.
     skin
-        (6,) mean colour of the cheeks and colour of the nose's root.
+        (6,) the mean colour of the cheeks and the colour of the nose's root.
     glass
-        Which places a lens would cover on the face.
+        Which points a lens would cover.
     """
 
     colours: Array
@@ -68,23 +69,23 @@ class LensView:
 
     @property
     def luminance(self) -> Array:
-        """CIE Y of each place over that of the cheeks, (rows, columns)."""
+        """CIE Y of each point relative to that of the cheeks, (rows, columns)."""
         return np.asarray(self.colours @ LUMINANCE / max(float(self.skin[:3] @ LUMINANCE), DARKEST))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BareEyes:
-    """How bare eyes look at each place.
+    """The appearance of bare eyes at each point of the grid.
 
     Attributes
     ----------
     luminance
-        (rows, columns): median of `LensView.luminance`.
+        (rows, columns), the median of `LensView.luminance`.
     veil
-        (rows, columns, 10): what colour (3), a constant (1) and `LensView.skin` (6) add to the white light that
-        explains the place best.
+        (rows, columns, 10), the coefficients of colour (3), a constant (1) and `LensView.skin` (6) in the white light
+        that explains the point best.
     veil_sd
-        (rows, columns): spread of that on bare eyes.
+        (rows, columns), the spread of that estimate on bare eyes.
     """
 
     luminance: Array
@@ -94,13 +95,13 @@ class BareEyes:
 
 @cache
 def bare_eyes() -> BareEyes:
-    """Load the table, once."""
+    """Load the table; cached."""
     with np.load(FILE) as stored:
         return BareEyes(*(stored[name].astype(float) for name in ("luminance", "veil", "veil_sd")))
 
 
 def grid() -> Array:
-    """Return the places, (rows, columns, 2): outwards and upwards in distances between the eyes."""
+    """Return the grid's points, (rows, columns, 2): outwards and upwards in inter-eye distances."""
     (near, far), (low, high) = OUTWARDS, UPWARDS
     columns, rows = round((far - near) / PITCH), round((high - low) / PITCH)
     x, y = near + (np.arange(columns) + 0.5) * PITCH, high - (np.arange(rows) + 0.5) * PITCH
@@ -108,12 +109,12 @@ def grid() -> Array:
 
 
 def beside_the_eye() -> NDArray[np.bool_]:
-    """Return which places lie outside the opened eye."""
+    """Return which points lie outside the open eye."""
     return np.asarray(np.linalg.norm(grid() / EYE, axis=-1) > 1)
 
 
 def lens_views(rgb: Rgb, shape: FaceShape) -> tuple[LensView, LensView]:
-    """Return the places of the right and of the left lens."""
+    """Sample the places of the right and the left lens."""
     right, left = eye_centres(shape)
     apart = float(np.linalg.norm(left - right))
     cheeks = shape.to_upright(shape.landmarks_px[[RIGHT_CHEEK, LEFT_CHEEK], :2])
@@ -129,7 +130,7 @@ def lens_views(rgb: Rgb, shape: FaceShape) -> tuple[LensView, LensView]:
 
 
 def _colours(rgb: Rgb, shape: FaceShape, centre: Array, scale: Sequence[float]) -> Array:
-    """Return the grid's colours in linear light, each the mean of `FINE` x `FINE` samples."""
+    """Return the grid's colours in linear light, each averaged over `FINE` x `FINE` samples."""
     inner = (np.arange(FINE) - (FINE - 1) / 2) * PITCH / FINE
     fine = grid()[:, None, :, None] + np.stack(np.meshgrid(inner, inner), axis=-1)[None, :, None]
     rows, _, columns, _, _ = fine.shape
@@ -145,5 +146,5 @@ def _glass() -> NDArray[np.bool_]:
 
 
 def _median(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Array:
-    """Return the median colour of a part, (3,) linear light."""
+    """Return the median colour of a region, (3,) in linear light."""
     return np.asarray(np.median(linear_light(upright_part(rgb, shape, box, step)).reshape(-1, 3), axis=0), float)

@@ -1,22 +1,22 @@
-"""The pitch that a reading of the face most likely means."""
+"""The most likely pitch, given a reading of the face."""
 
 from __future__ import annotations
 
 import math
 
 PITCH_READING_SD_DEG = 2.9
-"""The regression's own error on 336 pictures of 128 rendered people that it has not seen (`tests/bench/fit_face`): a
-receding forehead or a short nose looks like a nod."""
+"""Standard deviation of the regression's error on 336 pictures of 128 rendered people outside its fit
+(`tests/bench/fit_face`): a receding forehead or a short nose looks like a nod."""
 
 LEVEL_SD_DEG, NODDING_SD_DEG, NODDING_SHARE = 2.5, 14.0, 0.3
-"""What is known before looking: most sitters who face a lens hold their heads level; the others nod by anything."""
+"""The prior: most sitters who face a lens hold their heads level, the others at any angle."""
 
 
 def likely_pitch_deg(reading_deg: float) -> tuple[float, float]:
-    """Return mean and standard deviation of the pitch given a reading of it, degrees.
+    """Return mean and standard deviation of the pitch given a reading, in degrees.
 
-    Bayes' rule for a normal error and a prior of two normal distributions around zero, in closed form: small readings
-    shrink to half, readings beyond 15 degrees stay.
+    Bayes' rule for a normal error and a prior of two normal distributions around zero has a closed form: small readings
+    are halved, readings beyond 15 degrees hardly change.
     """
     parts = []
     for share, sd in ((1 - NODDING_SHARE, LEVEL_SD_DEG), (NODDING_SHARE, NODDING_SD_DEG)):

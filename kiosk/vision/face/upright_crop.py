@@ -1,4 +1,4 @@
-"""Parts of the picture in the upright frame of the face."""
+"""Crops of the picture in the upright frame of the face."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Rgb, sampled
 
 EYE_CORNERS = ((33, 133), (362, 263))
-"""Of the right and of the left eye, each from the picture's left to its right."""
+"""Landmarks of the right and the left eye's corners, each from left to right in the picture."""
 
 RIGHT_CHEEK, LEFT_CHEEK = 205, 425
 CHEEK = 0.08
-"""Middles of the cheeks' zones, and half their side in face units."""
+"""Landmarks at the centres of the cheeks' zones, and half the zones' side in face units."""
 
 
 def upright_part(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Rgb:
-    """Return a part of the picture, (rows, columns, 3) uint8 sRGB, sampled every `step` face units, top row first.
+    """Sample a part of the picture every `step` face units: (rows, columns, 3) uint8 sRGB, top row first.
 
     Parameters
     ----------
@@ -26,9 +26,9 @@ def upright_part(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Rgb:
     shape
         The aligned face.
     box
-        In face units from the middle of the eyes; `y` is its lower edge, and y grows upwards.
+        In face units relative to the middle of the eyes; `y` is its lower edge, and y points up.
     step
-        Distance of the samples in face units.
+        The sampling step in face units.
     """
     columns, rows = max(2, round(box.width / step)), max(2, round(box.height / step))
     x = box.x + (np.arange(columns) + 0.5) * step
@@ -37,11 +37,11 @@ def upright_part(rgb: Rgb, shape: FaceShape, box: Rect, step: float) -> Rgb:
 
 
 def around(centre: Array, left: float, right: float, below: float, above: float) -> Rect:
-    """Return the box that reaches so far from a point, all in face units."""
+    """Return the box that extends by these distances from a point, all in face units."""
     return Rect(float(centre[0]) - left, float(centre[1]) - below, left + right, below + above)
 
 
 def eye_centres(shape: FaceShape) -> tuple[Array, Array]:
-    """Return the middles of the right and the left eye's corners, (2,) each, face units."""
+    """Return the midpoints between the corners of the right and the left eye, (2,) each, in face units."""
     right, left = (shape.to_upright(shape.landmarks_px[list(pair), :2]).mean(axis=0) for pair in EYE_CORNERS)
     return right, left

@@ -1,1 +1,1 @@
-"""Crown, hair, chin: where the head ends."""
+"""The extent of the head: crown, hair and chin."""

@@ -1,4 +1,4 @@
-"""Whether a beard covers the chin."""
+"""The probability that a beard covers the chin."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from kiosk.vision.pictures.arrays import Rgb, lab, sampled
 
 CHEEKS = (50, 280)
 INWARDS, HALF, STEP = 0.8, 0.06, 0.02
-"""Landmarks of the cheekbones, how far towards them from the axis skin is looked at, half the side of each place and
-the distance of its samples, in face units."""
+"""Landmarks of the cheekbones; how far towards them from the axis skin is sampled; half the side of each sample area
+and its sampling step, in face units."""
 
 PALE_DC, PALE_WIDTH = 5.0, 0.5
 DARK_DL, DARK_WIDTH = 13.0, 1.0
@@ -19,7 +19,7 @@ the widths of the transitions: from rendered faces, whose bare chins differ by u
 
 
 def bearded(rgb: Rgb, shape: FaceShape, chin: Array) -> float:
-    """Return how likely a beard covers the chin, 0 to 1.
+    """Return the probability from 0 to 1 that a beard covers the chin.
 
     Parameters
     ----------
@@ -28,7 +28,7 @@ def bearded(rgb: Rgb, shape: FaceShape, chin: Array) -> float:
     shape
         The aligned face.
     chin
-        L*a*b* of what is between the lips and the chin's edge, (3,).
+        L*a*b* of the area between the lips and the chin's edge, (3,).
     """
     offsets = np.stack(np.meshgrid(*2 * (np.arange(-HALF, HALF + STEP / 2, STEP),)), axis=-1)
     middles = shape.to_upright(shape.landmarks_px[CHEEKS, :2]) * (INWARDS, 1.0)

@@ -1,9 +1,9 @@
-"""The chin's lower edge, from the mesh and from the shade beneath it.
+"""The chin's lower edge, from the mesh and from the shade below it.
 
 The mesh places the chin by the rest of the face and is often 2 % of the head height off. Under any light from above or
-from the camera the skin is darkest where the chin's underside turns away; that place is looked for near the mesh's. On
-rendered heads it is the outline itself; under the soft light of a studio the shade is broad, people mark the outline at
-its upper end, and the darkest place lies 1.3 % lower. The estimate stays between the two: 0.3 % above the outline of
+from the camera the skin is darkest where the chin's underside turns away; this place is searched for near the mesh's.
+On rendered heads it is the outline itself; under the soft light of a studio the shade is broad, people mark the outline
+at its upper end, and the darkest place lies 1.3 % lower. The estimate stays between the two: 0.3 % above the outline of
 rendered heads, with a standard deviation of 0.7 to 1.2 % (1.8 % without the shade), and 0.6 % below 51 hand marks on
 photographs, with one of 0.7 %.
 """
@@ -40,7 +40,7 @@ SKIN_DC = 8.0
 """Chroma difference from the chin's skin at which a place is rather collar or scarf."""
 
 FLAT_DL = 3.0
-"""A valley shallower than this says nothing."""
+"""A valley of brightness shallower than this is not evidence."""
 
 SPREAD, LEAST_SD = 0.7, 0.006
 """The error's standard deviation is this part of the likelihood's width (166 rendered pictures), and at least so many
@@ -48,11 +48,11 @@ head heights."""
 
 
 BEARD_SD = 0.02
-"""What a beard adds to it: the mesh follows the beard, and the shade lies under the beard."""
+"""The standard deviation that a beard adds: the mesh follows the beard, and the shade is below it."""
 
 
 def chin_height(rgb: Rgb, shape: FaceShape, expected: Array, head_height: float) -> Height:
-    """Return the height of the chin's edge, face units above the eyes (negative).
+    """Return the height of the chin's edge above the eyes in face units, which is negative.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def chin_height(rgb: Rgb, shape: FaceShape, expected: Array, head_height: float)
     shape
         The aligned face.
     expected
-        Where the regression puts the chin, (2,) in the upright frame.
+        The chin according to the regression, (2,) in the upright frame.
     head_height
         Crown to chin in face units.
     """

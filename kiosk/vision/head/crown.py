@@ -1,11 +1,11 @@
 """The crown: the top of the head as if there were no hair.
 
-A picture shows the hair top; how much hair lies over the crown must be inferred. Two voices are weighed against each
-other over all heights in between: the face, from which the height of the skull can be extrapolated, and what is seen
-of the hair. The wider the outline still is where a skull has begun to round off, the thicker is the hair over it; but
-hair that falls beside the jaw is pulled flat by its own weight, however wide it is, and a bun or a tuft on top is no
-thickness at all. Where the scalp is bare, the outline is the crown. The product of both voices gives the crown and its
-standard deviation, which grows when they disagree.
+A picture shows the hair top; the thickness of the hair over the crown must be inferred. Two sources are weighed against
+each other over all heights in between: the face, from which the height of the skull can be extrapolated, and the
+visible shape of the hair. The wider the outline is where a skull already rounds off, the thicker is the hair over it.
+But hair that falls beside the jaw is pulled flat by its own weight, however wide it is, and a bun or a tuft on top does
+not count as thickness. If the scalp is bare, the outline is the crown. The product of both likelihoods gives the crown
+and its standard deviation, which grows when they disagree.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from kiosk.vision.face.face_model import Array
 from kiosk.vision.head.hair import Hair
 
 FROM_FACE_SD = 0.12
-"""Of the extrapolation from the face alone, in face units: 5 % of the head height, from rendered heads. The surveyed
-spread of the share of the head above the eyes is 4.4 % (computed from ANSUR II)."""
+"""Standard deviation of the extrapolation from the face alone, in face units: 5 % of the head height, from rendered
+heads. The surveyed spread of the share of the head above the eyes is 4.4 % (computed from ANSUR II)."""
 
 BARE_SD = 0.02
 BULGE = (-0.25, -0.11, -0.05, 0.02, 0.09, 0.16, 0.27, 0.5, 0.75)
@@ -58,7 +58,7 @@ class Height:
 
 
 def crown_height(from_face: float, hair: Hair | None) -> Height:
-    """Return the crown's height from the height that the face suggests and the hair that is seen, face units."""
+    """Return the crown's height in face units, from the height that the face suggests and the visible hair."""
     if hair is None:
         return Height(from_face, FROM_FACE_SD)
     top = hair.top - hair.knot
@@ -77,7 +77,7 @@ def crown_height(from_face: float, hair: Hair | None) -> Height:
 
 
 def likely_stands(hair: Hair) -> float:
-    """Return how likely the hair stands up from the crown, 0 to 1."""
+    """Return the probability from 0 to 1 that the hair stands up from the crown."""
     bulges, falls = _step(hair.bulge, BULGES, BULGES_WIDTH), _step(hair.fall, FALLS, FALLS_WIDTH)
     upright = STANDS_FLAT + (STANDS_BULGING - STANDS_FLAT) * bulges
     return upright + (STANDS_FALLEN - upright) * falls

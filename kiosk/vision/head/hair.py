@@ -1,4 +1,4 @@
-"""What can be seen of the hair: how high it reaches, how far it stands out at the sides, whether the scalp is bare.
+"""The visible hair: how high it reaches, how far it stands out at the sides, and whether the scalp is bare.
 
 Heights and widths are in the upright frame of the face, in its unit (the outer-eye-corner distance, about 0.4 of the
 head height), from the middle of the eyes.
@@ -47,32 +47,32 @@ JAW_FROM, JAW_TO, JAW_STEP = -1.15, -0.4, 0.05
 of them."""
 
 LEAST_FREE = 100
-"""Samples of background without which there is nothing to tell hair from."""
+"""The fewest samples of background from which hair can be distinguished."""
 
 RIGHT_FACE_EDGE, LEFT_FACE_EDGE = 234, 454
 
 
 @dataclass(frozen=True, slots=True)
 class Hair:
-    """What was seen of it.
+    """The visible hair's dimensions.
 
     Attributes
     ----------
     top, top_x
-        Highest point of hair, scalp or covering near the axis, face units.
+        Highest point of hair, scalp or head covering near the axis, in face units.
     wisps
-        How much of that height is frizz above the person mask, face units, 0 or more.
+        The part of that height that is frizz above the person mask, in face units, 0 or more.
     bulge
         The outline's half width high above the eyes, over half the face's width, less 1: -0.4 to -0.1 where the skull
         rounds off, more the thicker the hair is that stands there.
     fall
         The outline's least half width beside the jaw, over half the face's width: about 0.8 without hair that falls.
     bare
-        Probability from 0 to 1 that the top is bare scalp, or shaven so close that it is as good as bare.
+        Probability from 0 to 1 that the top is bare scalp, or shaven so closely that it counts as bare.
     contrast
         Colour difference between the top of the head and the background, dE*ab.
     knot
-        How much of the height is narrower than any skull, a bun or a tuft, face units, 0 or more.
+        The part of the height that is narrower than any skull, a bun or a tuft, in face units, 0 or more.
     """
 
     top: float
@@ -86,7 +86,7 @@ class Hair:
 
     @property
     def faint_sd(self) -> float:
-        """Standard deviation of the top that a lack of contrast adds, face units."""
+        """The standard deviation of the top that a lack of contrast adds, in face units."""
         return FAINT_SD * max(0.0, 1.0 - self.contrast / FAINT_DE)
 
 
@@ -106,7 +106,7 @@ class _View:
 
 
 def hair_of(rgb: Rgb, shape: FaceShape, mask: PersonMask, backdrop: EmptyBackdrop | None = None) -> Hair | None:
-    """Look at the hair, or return None where the mask does not show the head.
+    """Measure the hair, or return None if the mask does not show the head.
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def hair_of(rgb: Rgb, shape: FaceShape, mask: PersonMask, backdrop: EmptyBackdro
     mask
         The person mask of the head and its surroundings.
     backdrop
-        As it would look without the sitter, where that is known; elsewhere it is guessed from what is free of them.
+        The backdrop as it would look without the sitter, if known; otherwise it is extrapolated from its visible part.
     """
     x = np.arange(-SIDE, SIDE + STEP / 2, STEP)
     y = np.arange(0.0, TOP, STEP)
@@ -146,7 +146,7 @@ def _grid(x: Array, y: Array) -> Array:
 
 
 def _climb(confidence: NDArray[np.float32]) -> float | None:
-    """Return how many rows up the person reaches without a gap, to a part of a row."""
+    """Return how many rows the person extends upwards without a gap, with a fraction of a row."""
     below = np.flatnonzero(confidence < PERSON)
     if len(below) and below[0] == 0:
         return None
@@ -158,7 +158,7 @@ def _climb(confidence: NDArray[np.float32]) -> float | None:
 
 
 def _half_widths(person: NDArray[np.float32], x: Array) -> Array:
-    """Return half the length of the run of person that crosses the axis, of each row; 0 where none does."""
+    """Return half the width of the person where each row crosses the axis, or 0."""
     off = person < PERSON
     right = np.where(off & (x >= 0), x, x[-1]).min(axis=1)
     left = np.where(off & (x <= 0), x, x[0]).max(axis=1)
@@ -168,9 +168,9 @@ def _half_widths(person: NDArray[np.float32], x: Array) -> Array:
 def _with_wisps(
     rgb: Rgb, shape: FaceShape, view: _View, mask_top: float, backdrop: EmptyBackdrop | None
 ) -> tuple[float, float, float]:
-    """Return height and x of the highest row that differs from the background above the mask, and the hair's contrast.
+    """Return height and x of the highest row above the mask that differs from the background, and the contrast.
 
-    An unknown background is a plane in each of L*, a*, b*, so that light that falls off, or a gradient, is no
+    An unknown background is modelled as a plane in each of L*, a*, b*, so that a fall-off of light or a gradient is no
     difference.
     """
     height, width = rgb.shape[:2]

@@ -1,4 +1,4 @@
-"""The points a document's rule is written in: crown, hair top, chin, eye centres.
+"""The points in terms of which documents are specified: crown, hair top, chin, eye centres.
 
 Eye centre: the middle of the line between the inner and outer corner (ISO/IEC 39794-5, from memory). Crown: the top of
 the head as if there were no hair (ICAO guidance as quoted). Chin: the lowest point of its outline.
@@ -28,36 +28,40 @@ from kiosk.vision.pictures.arrays import Rgb
 EYE_SD, HAIR_TOP_SD = 0.004, 0.006
 """Standard deviations as fractions of the head height: 128 and 48 rendered people."""
 
-TOLD = 0.3
-"""How much of what the regression says of eye centres and chin is believed. It was fitted on rendered heads. Corners of
-their eyes are vertices of the skin, which lie about 0.4 % of the head height above the place where the lids are seen to
-meet, and their chins end where the surface turns away. In 51 photographs marked by hand (DeBruine and Jones 2017,
-doi:10.6084/m9.figshare.5047666.v5, CC BY 4.0) the mesh alone has the height of the eyes right, and the whole of the
-regression puts the eyes 0.6 % too high and the chin 1.1 % too low. Turned heads need the part of it that goes
-sideways."""
+REGRESSION_SHARE = 0.3
+"""The fraction of the regression's correction of eye centres and chin that is applied. It was fitted to rendered heads.
+The corners of their eyes are vertices of the skin, which lie about 0.4 % of the head height above the place where the
+lids are seen to meet, and their chins end where the surface turns away. In 51 photographs marked by hand (DeBruine and
+Jones 2017, doi:10.6084/m9.figshare.5047666.v5, CC BY 4.0) the mesh alone has the height of the eyes right, and the
+whole of the regression puts the eyes 0.6 % too high and the chin 1.1 % too low. Turned heads need the part of it that
+goes sideways."""
 
 EYE_HIDDEN_SD = 0.02
-"""Of an eye centre along each axis, in head heights, for eyes hidden altogether: 1.7 % off behind a fringe."""
+"""Standard deviation of an eye centre along each axis, in head heights, if the eyes are completely hidden: 1.7 % off
+behind a fringe."""
 
 WISPS_SD = 0.5
-"""Of the hair top, as a part of the frizz: where hair ends is then a matter of taste."""
+"""Standard deviation of the hair top as a fraction of the frizz, whose end is a matter of taste."""
 
 STANDING_SD = 0.015
-"""Of the top of hair that stands, in head heights: frizz thins out; noise and bright light swallow its ends first."""
+"""Standard deviation of the top of standing hair, in head heights: frizz thins out; noise and bright light swallow its
+ends first."""
 
 HAIR_UNSEEN_SD = 0.15
-"""Of a hair top that nothing shows, in head heights: big hair adds up to 0.36 to the crown, in rendered heads."""
+"""Standard deviation of an invisible hair top, in head heights: big hair adds up to 0.36 to the crown in rendered
+heads."""
 
 CHIN_SD_PER_DEG = 0.001
-"""Of the chin, in head heights for each degree of a nod: the outline's lowest point moves under the jaw."""
+"""Standard deviation of the chin, in head heights per degree of a nod: the outline's lowest point moves under the
+jaw."""
 
 HEAD_BOX = (-3.2, 3.2, 3.9, -2.5)
-"""Left, right, top and bottom of the part of the picture the mask is read from, in face units from the middle of the
-eyes."""
+"""Left, right, top and bottom of the part of the picture for the person mask, in face units relative to the middle of
+the eyes."""
 
 
 def head_box(shape: FaceShape) -> Rect:
-    """Return the part of the picture to read the person mask from, px."""
+    """Return the part of the picture for the person mask, in px."""
     left, right, top, bottom = (edge * shape.unit_px for edge in HEAD_BOX)
     x, y = shape.origin_px
     return Rect(float(x) + left, float(y) - top, right - left, top - bottom)
@@ -73,9 +77,9 @@ def head_points(rgb: Rgb, shape: FaceShape, hair: Hair | None, hidden: float = 0
     shape
         The aligned face.
     hair
-        What is seen of it. Where nothing is, the hair top is taken at the crown.
+        The visible hair, or None; the hair top is then placed at the crown.
     hidden
-        How much of the eyes is hidden, from `eye_cover.hidden_share`.
+        The hidden fraction of the eyes, from `eye_cover.hidden_share`.
     """
     regressed = shape.regressed
 
@@ -86,7 +90,7 @@ def head_points(rgb: Rgb, shape: FaceShape, hair: Hair | None, hidden: float = 0
         shape.landmarks_px[[RIGHT_EYE_OUTER, RIGHT_EYE_INNER, LEFT_EYE_INNER, LEFT_EYE_OUTER], :2]
     )
     right, left = corners[:2].mean(axis=0), corners[2:].mean(axis=0)
-    expected = shape.to_upright(shape.landmarks_px[CHIN, :2]) + TOLD * np.array(
+    expected = shape.to_upright(shape.landmarks_px[CHIN, :2]) + REGRESSION_SHARE * np.array(
         (regressed["chin_x"], regressed["chin_y"])
     )
     crown = crown_height(regressed["crown_y"], hair)
@@ -102,8 +106,13 @@ def head_points(rgb: Rgb, shape: FaceShape, hair: Hair | None, hidden: float = 0
         crown=point(regressed["crown_x"], crown.value),
         hair_top=point(hair.top_x, hair.top) if hair else point(regressed["crown_x"], crown.value),
         chin=point(float(expected[0]), chin.value),
-        right_eye=point(right[0] + TOLD * regressed["right_eye_x"], right[1] + TOLD * regressed["right_eye_y"]),
-        left_eye=point(left[0] + TOLD * regressed["left_eye_x"], left[1] + TOLD * regressed["left_eye_y"]),
+        right_eye=point(
+            right[0] + REGRESSION_SHARE * regressed["right_eye_x"],
+            right[1] + REGRESSION_SHARE * regressed["right_eye_y"],
+        ),
+        left_eye=point(
+            left[0] + REGRESSION_SHARE * regressed["left_eye_x"], left[1] + REGRESSION_SHARE * regressed["left_eye_y"]
+        ),
         crown_sd_px=crown.sd * shape.unit_px,
         hair_top_sd_px=hair_top_sd,
         chin_sd_px=math.hypot(chin.sd * shape.unit_px, CHIN_SD_PER_DEG * nod_deg * head_height),

@@ -1,8 +1,8 @@
-"""The person told from the backdrop by a reference of it: what differs from the empty backdrop is not the backdrop.
+"""Keying by a reference: whatever differs from the empty backdrop belongs to the person.
 
-The reference is the coarse grid of colours that is kept when a booth is set up (`kiosk.core.camera_setup.backdrop`),
-seen by the same camera in the same frame. It knows light that falls off and a backdrop of the hair's own colour, where
-the segmentation guesses. A shadow on the backdrop also differs; it passes for backdrop while it is no more than a
+The reference is the coarse grid of colours recorded when a booth is set up (`kiosk.core.camera_setup.backdrop`),
+with the same camera and framing. It resolves uneven light and a backdrop of the hair's own colour, where
+the segmentation has to guess. A shadow on the backdrop also differs, but counts as backdrop while it is no more than a
 shade.
 """
 
@@ -21,7 +21,7 @@ from kiosk.vision.models.person import PersonMask
 from kiosk.vision.pictures.arrays import Lab, Rgb, cut, lab, resized
 
 KEYED_PX = 512
-"""Side of the keyed mask: half the segmentation's cell, so that hair is followed closer."""
+"""Side of the keyed mask in cells: half the size of the segmentation's, to follow hair more closely."""
 
 SURELY_BACKDROP, SURELY_PERSON = 0.02, 0.9
 LEAST_SHARE = 0.05
@@ -29,10 +29,11 @@ LEAST_SHARE = 0.05
 pictures together."""
 
 DIFFERENT_DE, GRAINS = 3.5, 1.5
-"""Colour difference that tells: above what is just seen (2.3: Mahy et al. 1994), and above the picture's own grain."""
+"""The significant colour difference: above the smallest visible one (2.3: Mahy et al. 1994), and a multiple of the
+picture's grain."""
 
 SHADE_DL = 30.0
-"""How much darker than the backdrop, at unchanged a* and b*, a place may be and still be a shadow on it."""
+"""How much darker than the backdrop, with unchanged a* and b*, a place may be to count as a shadow on it."""
 
 NOISE_95_PER_75 = 1.38
 """Quantiles of the chi distribution with three degrees of freedom: 2.80 over 2.03."""
@@ -42,7 +43,8 @@ FITS_DE = 6.0
 camera was moved, a lamp failed, or a shadow lies on it."""
 
 NEAR = 0.12
-"""How far beyond the segmentation's outline something that differs is still the sitter's, as a part of the side."""
+"""How far beyond the segmentation's outline a difference still belongs to the sitter, as a fraction of the mask's
+side."""
 
 
 class EmptyBackdrop:
@@ -51,14 +53,14 @@ class EmptyBackdrop:
     Parameters
     ----------
     reference
-        Taken by the same camera in the same frame.
+        Taken by the same camera with the same framing.
     width_px, height_px
         Size of the picture.
 
     Attributes
     ----------
     shift_ab
-        By how much a* and b* are shifted from the reference's.
+        The shift of a* and b* from the reference's.
     """
 
     def __init__(self, reference: Backdrop, width_px: int, height_px: int) -> None:
@@ -68,16 +70,16 @@ class EmptyBackdrop:
         self.shift_ab = (0.0, 0.0)
 
     def relit(self, scale: float, shift_ab: tuple[float, float]) -> EmptyBackdrop:
-        """Return the backdrop in other light: more or less of it scales L* + 16, a* and b* alike (ISO/CIE 11664-4)."""
+        """Return the backdrop in other light: its amount scales L* + 16, a* and b* alike (ISO/CIE 11664-4)."""
         other = copy(self)
         other.shift_ab = shift_ab
         other._cells = self._cells * np.float32(scale) + np.array((16 * scale - 16, *shift_ab), np.float32)
         return other
 
     def at(self, places_px: NDArray[np.float64]) -> Lab:
-        """Return the colours at places (h, w, 2) of the picture, (h, w, 3) L*a*b*, interpolated between the cells.
+        """Return the colours at positions (h, w, 2) in px as (h, w, 3) L*a*b*, interpolated between the cells.
 
-        Beyond the middles of the outermost cells light goes on falling off as it does up to there.
+        Beyond the centres of the outermost cells the fall-off is extrapolated.
         """
         x = (places_px[..., 0] / self._cell_px[0] + 0.5).astype(np.float32)
         y = (places_px[..., 1] / self._cell_px[1] + 0.5).astype(np.float32)
@@ -85,12 +87,12 @@ class EmptyBackdrop:
 
 
 def in_this_light(reference: Backdrop, rgb: Rgb, mask: PersonMask) -> EmptyBackdrop | None:
-    """Return the reference in the light of a picture, or None where it does not fit, or too little of it is in view.
+    """Return the reference adapted to a picture's light, or None if it does not fit or too little of it is visible.
 
     Parameters
     ----------
     reference
-        Of the same camera in the same frame.
+        The reference of the same camera with the same framing.
     rgb
         HxWx3 uint8 sRGB, the whole picture.
     mask
@@ -111,12 +113,12 @@ def in_this_light(reference: Backdrop, rgb: Rgb, mask: PersonMask) -> EmptyBackd
 
 
 def keyed(mask: PersonMask, rgb: Rgb, backdrop: EmptyBackdrop) -> PersonMask:
-    """Return a mask, at most 1, to which all has been added that differs from the backdrop near the person's outline.
+    """Return the mask, at most 1, extended by whatever differs from the backdrop near the person's outline.
 
     Parameters
     ----------
     mask
-        Person mask of a part of the picture or of all of it.
+        Person mask of a part of the picture or of the whole.
     rgb
         HxWx3 uint8 sRGB.
     backdrop
@@ -138,19 +140,19 @@ def keyed(mask: PersonMask, rgb: Rgb, backdrop: EmptyBackdrop) -> PersonMask:
 
 
 def places_in(box_px: Rect, columns: int, rows: int) -> NDArray[np.float64]:
-    """Return the middles of the cells of a grid over a part of the picture in px, (rows, columns, 2)."""
+    """Return the centres of a grid's cells over a part of the picture in px, (rows, columns, 2)."""
     x = box_px.x + box_px.width * (np.arange(columns) + 0.5) / columns
     y = box_px.y + box_px.height * (np.arange(rows) + 0.5) / rows
     return np.stack(np.meshgrid(x, y), axis=-1)
 
 
 def _spread(differences: NDArray[np.floating[Any]]) -> float:
-    """Return the 95th percentile of a noise in three axes, by its 75th: a quarter may be something else."""
+    """Estimate the 95th percentile of three-axis noise from its 75th, as a quarter of the values may be no noise."""
     return NOISE_95_PER_75 * float(np.percentile(differences, 75))
 
 
 def _joined(differs: NDArray[np.bool_], person: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return the parts of what differs that hang together with the person."""
+    """Return the differing regions that are connected to the person."""
     labels = cv2.connectedComponents((differs | person).astype(np.uint8))[1]
     kept = np.unique(labels[person])
     return np.isin(labels, kept[kept > 0])

@@ -1,8 +1,8 @@
-"""Whether the top of the head is bare scalp, or shaven so close that its outline is the crown.
+"""The probability that the top of the head is bare scalp, or shaven so closely that its outline is the crown.
 
-A bald head passes from forehead to scalp without a hairline. A shaven one may show a hairline of stubble; but its top
-is about as light as the forehead, which only bare scalp and fair hair are, and its outline is smooth, which fair hair
-is not, and rounds off early.
+On a bald head, forehead and scalp merge without a hairline. A shaven one may show a hairline of stubble, but its top
+is about as light as the forehead, like only bare scalp and fair hair, and its outline is smooth and rounds off early,
+unlike that of fair hair.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from kiosk.vision.face.face_model import Array, FaceShape
 from kiosk.vision.pictures.arrays import Lab, Rgb, lab, lengths, sampled
 
 STEP, FINE_STEP = 0.02, 0.005
-"""Distance of the samples on the head and at its outline, in face units (the outer-eye-corner distance)."""
+"""Sampling step on the head and at its outline, in face units (the outer-eye-corner distance)."""
 
 FOREHEAD, FOREHEAD_TO = 0.35, 0.5
 """Heights of the forehead above the eyes."""
@@ -23,15 +23,16 @@ HAIRLINE_DL, HAIRLINE_DC, SCALP_DC = (10.0, 1.0), (4.2, 0.5), (12.5, 1.0)
 top, is as likely hair as bare scalp, and the width of the transition: from rendered heads, bald and not."""
 
 ARC, ARC_DOWN, ARC_UP, EMPTY = 0.35, 0.45, 0.2, 0.1
-"""The outline is followed so far to each side of the axis, looked for so far below and above its top, and compared
-with what lies in the uppermost part of that, in face units."""
+"""How far the outline is followed to each side of the axis, how far below and above its top it is searched for, and the
+height of the uppermost part with which it is compared, in face units."""
 
 SHOWS_SHARE, SHOWS_DE, SHOWS_GRAIN = 0.3, 5.0, 1.5
 """What differs from the backdrop by this share of the head's own difference, at least by this, and by so many times
 the backdrop's grain, is head."""
 
 KNOWN_SHARE, KEPT_SHARE = 0.8, 0.9
-"""Share of the arc in which the outline must be found; share of its places, the smoothest, that are counted."""
+"""The fraction of the arc in which the outline must be found, and the fraction of its places, the smoothest, that
+count."""
 
 ROUGH, DARKER_DL, OTHER_DC, BULGE = (0.0045, 0.0005), (12.0, 2.0), (16.0, 1.0), (0.08, 0.02)
 """Roughness of the outline, darkness and difference in chroma of the top against the forehead, and bulge, at which a
@@ -40,7 +41,7 @@ heads before a plain backdrop reach 0.0045, 3, 13 and 0.03; cut hair of any colo
 
 
 def bareness(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
-    """Return how likely the top is bare or as good as bare, 0 to 1.
+    """Return the probability from 0 to 1 that the top is bare or counts as bare.
 
     Parameters
     ----------
@@ -51,7 +52,7 @@ def bareness(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
     top
         Height of the person mask, face units.
     bulge
-        Of the outline, see `hair.Hair`.
+        The outline's bulge, as in `hair.Hair`.
     """
     y = np.arange(FOREHEAD, top - 0.05, STEP)
     if len(y) < 8:
@@ -61,7 +62,7 @@ def bareness(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
 
 
 def _without_hairline(midline: Lab) -> float:
-    """Judge from the midline whether forehead passes into scalp without a hairline."""
+    """Return the probability that forehead and scalp merge without a hairline, from the colours along the midline."""
     step = np.abs(midline[4:] - midline[:-4]).max(axis=0)
     change = float(np.linalg.norm(midline[-3:, 1:].mean(axis=0) - midline[:5, 1:].mean(axis=0)))
     found = ((float(step[0]), HAIRLINE_DL), (float(step[1:].max()), HAIRLINE_DC), (change, SCALP_DC))
@@ -80,7 +81,7 @@ def _shaven(rgb: Rgb, shape: FaceShape, top: float, bulge: float) -> float:
 
 
 def roughness(rgb: Rgb, shape: FaceShape, top: float) -> float:
-    """Return by how much the outline over the head strays from a smooth curve, face units; infinite if it is lost."""
+    """Return the outline's deviation from a smooth curve in face units; infinite if the outline is not found."""
     x, y = np.arange(-ARC, ARC + 0.005, 0.01), np.arange(top + ARC_UP, top - ARC_DOWN, -FINE_STEP)
     colours = _looked_at(rgb, shape, x, y)
     empty = round(EMPTY / FINE_STEP)
@@ -100,5 +101,5 @@ def _looked_at(rgb: Rgb, shape: FaceShape, x: Array, y: Array) -> Lab:
 
 
 def _all_below(found: tuple[tuple[float, tuple[float, float]], ...]) -> float:
-    """Return how likely all values lie below their limits, each with the width of its transition."""
+    """Return the probability that all values lie below their limits, each with a transition of its own width."""
     return float(np.prod([1 / (1 + np.exp(np.clip((value - at) / width, -50, 50))) for value, (at, width) in found]))

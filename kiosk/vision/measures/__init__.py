@@ -1,1 +1,1 @@
-"""One measure a file."""
+"""The measures of a picture, one per file."""

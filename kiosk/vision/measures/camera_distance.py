@@ -1,4 +1,4 @@
-"""How far the camera was from the sitter, where the picture says through which lens it was taken."""
+"""Measure the distance from camera to sitter, for pictures that record the lens's focal length."""
 
 from __future__ import annotations
 
@@ -6,23 +6,23 @@ from kiosk.core.base.anthropometry import INTER_EYE_MM
 from kiosk.core.base.measurement import Measurement
 
 DISTANCE_SD = 0.1
-"""Relative: the root mean square error over 19 rendered sitters, whose eyes are nearer to each other than most (9 % too
+"""Relative root mean square error over 19 rendered sitters, whose eyes are closer together than most (9 % too
 far on the average). The distance between the pupils of adults spreads by 5.3 to 5.9 % (ANSUR II)."""
 
 
 def measure_camera_distance(inter_eye_px: float, focal_length_px: float | None) -> Measurement:
-    """Return the distance from the lens to the eyes in millimetres, by the pinhole's f times size over image.
+    """Return the distance from the lens to the eyes in millimetres, by the pinhole model: f times size over image size.
 
-    The nearer the camera, the larger the nose beside the ears (ICAO Portrait Quality, from memory: 1 to 2.5 m, in a
-    kiosk from 0.7 m). The face's own proportions do not tell it: people differ by more. The eyes are taken to be an
-    adult's 63 mm apart; a child's seem farther away.
+    A near camera enlarges the nose relative to the ears (ICAO Portrait Quality, from memory: 1 to 2.5 m, in a kiosk
+    from 0.7 m). The face's own proportions cannot show it, because people differ by more. The eyes are assumed to be an
+    adult's 63 mm apart, so that children seem farther away.
 
     Parameters
     ----------
     inter_eye_px
-        Between the eye centres as they would be without yaw, px of the still.
+        Distance between the eye centres, corrected for yaw, in px of the still.
     focal_length_px
-        Of the lens, in px of the same still; None where nobody knows it.
+        The lens's focal length in px of the same still, or None if unknown.
     """
     if focal_length_px is None or inter_eye_px <= 0:
         return Measurement("camera_distance", None, "mm")

@@ -1,4 +1,4 @@
-"""Whether the squares of JPEG compression show on the face."""
+"""Measure whether the blocks of JPEG compression are visible on the face."""
 
 from __future__ import annotations
 
@@ -18,16 +18,17 @@ BLOCK = 8
 
 LEAST_BLOCKS = 4
 FLOOR = 0.2
-"""Code values: what neighbouring pixels differ by at least, on the average, so that a flat face has no grid."""
+"""The smallest mean difference of neighbouring pixels, in code values, used as a divisor, so that a flat face shows no
+grid."""
 
 
 def measure_no_compression_artifacts(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return how much larger the steps at the borders of JPEG blocks are than elsewhere on the face: 1 unseen.
+    """Return the ratio of steps at the borders of JPEG blocks to those elsewhere on the face: 1 if invisible.
 
-    Component NoCompressionArtifacts of ISO/IEC 29794-5. The mean step between neighbouring pixels is taken for each of
-    the eight places within a block; the largest over the median, along rows and along columns, of which the smaller
-    counts (blockiness after Wang, Sheikh and Bovik 2002, from memory). Only the picture as taken shows them, not one
-    that was resized after it was compressed.
+    This is the component NoCompressionArtifacts of ISO/IEC 29794-5. The mean step between neighbouring pixels is taken
+    for each of the eight positions within a block; the ratio is the largest to the median, along rows or columns, of
+    which the smaller counts (blockiness after Wang, Sheikh and Bovik 2002, from memory). Only the picture as taken
+    shows blocks, not one that was resized after it was compressed.
 
     Parameters
     ----------
@@ -49,6 +50,6 @@ def measure_no_compression_artifacts(rgb: Rgb, shape: FaceShape) -> Measurement:
 
 
 def _peak(steps: NDArray[np.float64]) -> float:
-    """Return the mean step at the most stepped place of the eight over their median."""
+    """Return the largest of the eight positions' mean steps over their median."""
     phases = [max(float(steps[start::BLOCK].mean()), FLOOR) for start in range(BLOCK)]
     return max(phases) / float(np.median(phases))

@@ -1,4 +1,4 @@
-"""Whether the face has tones, or is washed out."""
+"""Measure whether the face is washed out."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from kiosk.vision.face.face_patch import OVAL, FacePatch
 from kiosk.vision.pictures.arrays import luma, polygon
 
 DYNAMIC_RANGE_SD = 0.1
-"""Bits. A rough figure: the entropy of a face saved as JPEG 91 and as JPEG 70 differs by less."""
+"""A rough figure in bits: the entropies of a face saved as JPEG 91 and as JPEG 70 differ by less."""
 
 
 def measure_dynamic_range(patch: FacePatch | None) -> Measurement:
-    """Return the entropy of the luma inside the face's oval, bits, 0 to 8.
+    """Return the entropy of the luma inside the face's oval in bits, 0 to 8.
 
-    Component DynamicRange of ISO/IEC 29794-5 (from memory: Shannon entropy of the luminance histogram in the face). A
-    washed-out face has little of it.
+    This is the component DynamicRange of ISO/IEC 29794-5 (from memory: Shannon entropy of the luminance histogram in
+    the face). A washed-out face has a low entropy.
     """
     if patch is None:
         return Measurement("dynamic_range", None, "bit", DYNAMIC_RANGE_SD)

@@ -1,4 +1,4 @@
-"""Whether hair hangs over the eyes, or a frame of spectacles runs across them."""
+"""Measure whether hair hangs over the eyes, or a frame of spectacles runs across them."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ VISIBLE_ENOUGH = 0.8
 
 
 def measure_eyes_visible(rgb: Rgb, shape: FaceShape, spectacles: float = 0.0) -> Measurement:
-    """Return how free of hanging hair the eyes are: 1 free, falling towards 0.
+    """Return how free the eyes are of hanging hair: 1 if free, falling towards 0.
 
     Component EyesVisible of ISO/IEC 29794-5 ("hair across eyes" and "frame covering eyes" of the published benchmark
     tests). The least of what two see. Strands run down over the eye where lids, lashes and creases run across it, and
@@ -67,7 +67,7 @@ def measure_eyes_visible(rgb: Rgb, shape: FaceShape, spectacles: float = 0.0) ->
     shape
         The aligned face.
     spectacles
-        How likely spectacles are worn, 0 to 1: bare skin has dark bands of its own.
+        The probability that spectacles are worn, 0 to 1, because bare skin has dark bands of its own.
     """
     rim = 1 - spectacles * (1 - min(1.0, _rim(rgb, shape) / BARE_RIM)) if spectacles else 1.0
     seen = min(1 / _strands(rgb, shape), _contrast(rgb, shape) / CLEAR, rim, 1.0)
@@ -75,16 +75,16 @@ def measure_eyes_visible(rgb: Rgb, shape: FaceShape, spectacles: float = 0.0) ->
 
 
 def hidden_share(visible: Measurement, glare: Measurement) -> float:
-    """Return how much of the eyes the landmarks cannot have seen, 0 to 1, by the two measures of what lies over them.
+    """Return the fraction of the eyes hidden from the landmark model, 0 to 1, by the two measures of what covers them.
 
-    The landmarks themselves stay as sure as ever behind hair and glare.
+    The model itself does not report lower confidence behind hair and glare.
     """
     free = VISIBLE_ENOUGH if visible.value is None else visible.value
     return max(0.0, VISIBLE_ENOUGH - free, glare.value or 0.0)
 
 
 def _strands(rgb: Rgb, shape: FaceShape) -> float:
-    """Return the typical (median) change from column to column over that from row to row, of the worst zone."""
+    """Return the median change from column to column relative to that from row to row, in the worst zone."""
     ratios = []
     for centre in eye_centres(shape):
         for zone in ZONES:
@@ -110,9 +110,9 @@ def _contrast(rgb: Rgb, shape: FaceShape) -> float:
 
 
 def _rim(rgb: Rgb, shape: FaceShape) -> float:
-    """Return the lightness of the darkest row that runs by an eye over that of the light ones.
+    """Return the lightness of the darkest row beside an eye relative to that of the light rows.
 
-    The side where it is lighter counts, and the worse eye.
+    The lighter side counts, and the worse eye.
     """
     reach = np.ones((2 * round(SLOPE / RIM_STEP) + 1, 1), np.uint8)
     ratios = []

@@ -1,7 +1,7 @@
-"""How far the eyes are open: whether the lids are up, not how wide the eye is.
+"""Measure how far the eyes are open: whether the lids are up, rather than how wide the eye is.
 
-Narrow, old and deep-set eyes show less between their lids than others show in the middle of a blink, so no gap between
-lids tells the two apart. What does is the look of the whole eye: an iris between two edges, or a lid that is stretched
+Narrow, old and deep-set eyes show less between their lids than others in the middle of a blink, so the gap between
+lids cannot distinguish the two. The appearance of the whole eye can: an iris between two edges, or a lid stretched
 over it. Gradients of the eye with lid and brow (Dalal and Triggs 2005, from memory: histograms of oriented gradients)
 are weighed by a ridge regression on photographs of open eyes and on the same with the upper lid drawn down by known
 shares. `tests/bench/fit_lids` fits it; the numbers, and the note of what they have seen, lie beside this module.
@@ -23,7 +23,8 @@ from kiosk.vision.pictures.arrays import Grey, Rgb, luma, resized
 FILE = Path(__file__).with_name("eyes_open.npz")
 
 EYES_OPEN_SD = 0.12
-"""Of open eyes, each person judged by a fit that has not seen them: 0.09 in a studio, 0.13 in smiling snapshots."""
+"""Standard deviation for open eyes, each person judged by a fit that has not seen them: 0.09 in a studio, 0.13 in
+smiling snapshots."""
 
 RIGHT_LIDS = ((160, 144), (159, 145), (158, 153))
 LEFT_LIDS = ((385, 380), (386, 374), (387, 373))
@@ -41,7 +42,7 @@ the usual ones of the descriptor."""
 
 
 def measure_eyes_open(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return how far up the lids of the eye that is open less are: about 1 as people hold them, about 0 shut.
+    """Return how far the lids of the less open eye are up: about 1 as people hold them, about 0 shut.
 
     Component EyesOpen of ISO/IEC 29794-5 (from memory) takes the gap between the lids. Spectacles do not matter; hair
     and dark lenses hide the eye.
@@ -77,7 +78,7 @@ def openings(landmarks_px: Array) -> tuple[float, float]:
 
 
 def _eye_picture(rgb: Rgb, shape: FaceShape, centre: Array) -> Grey:
-    """Return an eye in as many samples as the picture has pixels, reduced to those that are wanted."""
+    """Return an eye sampled at the picture's resolution and then reduced to `COLUMNS` x `ROWS`."""
     part = upright_part(rgb, shape, around(centre, *REACH), min(STEP, 1 / shape.unit_px))
     return luma(resized(part, COLUMNS, ROWS))
 

@@ -1,4 +1,4 @@
-"""Whether the frame of spectacles is heavy."""
+"""Measure whether the frame of spectacles is heavy."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from kiosk.vision.measures.spectacles import Spectacles
 from kiosk.vision.pictures.arrays import Rgb, linear_light, sampled
 
 FRAME_SD, NO_FRAME_SD = 0.002, 0.001
-"""How far the breadth of the same rim moves between sizes of the picture, and what is left of doubt without one."""
+"""Standard deviations: how much the breadth of the same rim varies between sizes of the picture, and the uncertainty
+without spectacles."""
 
 MIDDLE = (0.02, -0.05)
 """Middle of a lens from that of the eye, outwards and upwards in distances between the eyes."""
@@ -46,7 +47,7 @@ AVERAGE = np.array((1.0, 4.0, 6.0, 4.0, 1.0)) / 16
 
 
 def measure_frame_width(worn: Spectacles, rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return the equivalent breadth of the rims over the distance between the eyes. Without spectacles it is 0.
+    """Return the equivalent breadth of the rims in inter-eye distances, or 0 without spectacles.
 
     "Frames too heavy" of the published benchmark tests. As with a line of a spectrum: the breadth of a perfectly black
     rim that takes as much light out of the rays across it, so that neither blur nor the size of the picture changes it.
@@ -66,7 +67,7 @@ def angles_deg() -> Array:
 
 
 def _darkness(rgb: Rgb, shape: FaceShape) -> list[Array]:
-    """Return for the right and the left eye how much darker than its surroundings each place is, (rays, samples)."""
+    """Return how much darker each place is than its surroundings, (rays, samples), for the right and the left eye."""
     right, left = eye_centres(shape)
     apart = float(np.linalg.norm(left - right))
     turn = np.radians(angles_deg())

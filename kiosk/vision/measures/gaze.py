@@ -1,4 +1,4 @@
-"""Whether the eyes look into the camera."""
+"""Measure whether the eyes look into the camera."""
 
 from __future__ import annotations
 
@@ -22,14 +22,16 @@ YAW_SHARE = 0.8
 people in photographs and rendered heads turned by up to 20 degrees differ least."""
 
 GAZE_SD_DEG = 2.6
-"""Of eyes that look straight, heads turned by less than 8 degrees: 1.7 in a studio, 2.6 in official portraits."""
+"""Standard deviation for eyes that look straight, in heads turned by less than 8 degrees: 1.7 in a studio, 2.6 in
+official portraits."""
 
 GAZE_SD_PER_YAW = 0.3
-"""What a degree of the head's yaw adds: the irises of eyes that look into the camera from a head turned by 24 degrees
-stopped short by 12."""
+"""The standard deviation that each degree of yaw adds: the irises of eyes that look into the camera from a head turned
+by 24 degrees stopped short by 12."""
 
 GAZE_HIDDEN_SD_DEG = 22.0
-"""For eyes hidden altogether: behind glare over half of the lens, eyes that look straight read up to 15 degrees."""
+"""Standard deviation for completely hidden eyes: behind glare over half of the lens, eyes that look straight read up to
+15 degrees."""
 
 STRAIGHT_UP, SHIFT_DOWN_PER_DEG, DOWN_SD_DEG = 0.062, 0.0033, 4.5
 """How far the irises lie above the eye corners in eyes that look straight, in eye widths (460 people in photographs,
@@ -45,7 +47,7 @@ LEAST_OPEN = 0.2
 
 
 def measure_gaze(shape: FaceShape, yaw_deg: float, pitch_deg: float, hidden: float = 0.0) -> Measurement:
-    """Return by how many degrees the eyes look past the camera, positive to the right of the picture, up to 30.
+    """Return the angle between gaze and camera in degrees, positive to the right of the picture, up to 30.
 
     "Looking away" of the published benchmark tests; ISO/IEC 29794-5 has no component for it. The irises' mean shift
     from the middle of the eye corners, over the eye's width, is turned into degrees, and the head's yaw is made up for:
@@ -58,11 +60,11 @@ def measure_gaze(shape: FaceShape, yaw_deg: float, pitch_deg: float, hidden: flo
     shape
         The aligned face.
     yaw_deg
-        Of the head, from `measure_yaw`.
+        The head's yaw, from `measure_yaw`.
     pitch_deg
-        Of the head, from `measure_pitch`: a lifted head that looks into the lens lowers its eyes.
+        The head's pitch, from `measure_pitch`: a lifted head that looks into the lens lowers its eyes.
     hidden
-        How much of the eyes is hidden, from `eye_cover.hidden_share`.
+        The hidden fraction of the eyes, from `eye_cover.hidden_share`.
     """
     points = shape.to_upright(shape.landmarks_px[:, :2])
     shifts = []

@@ -1,4 +1,4 @@
-"""Whether the light on the face is even."""
+"""Measure whether the light on the face is even."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whether the photo is in colour: neither grey, nor toned with one colour or two."""
+"""Measure whether the photo is in colour, rather than grey or toned."""
 
 from __future__ import annotations
 
@@ -11,21 +11,21 @@ from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.pictures.arrays import Rgb, lab, lengths
 
 IN_COLOUR_SD = 0.1
-"""What a JPEG quality of 80 adds to faces without colour, beside the blocks of small pictures."""
+"""Standard deviation that JPEG quality 80 adds to faces without colour, beside the blocks of small pictures."""
 
 UNIT_PX = 30
 """Outer-eye-corner distance, in px, at which colour is looked at: a camera's coloured grain has vanished."""
 
 SHADES = 40
-"""How many shades of equal numbers of pixels a face is parted into."""
+"""The number of shades, with equal numbers of pixels, into which a face is divided."""
 
 
 def measure_in_colour(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return how much the face's colours differ among places of the same lightness, a*b* distance, 0 or more.
+    """Return how much the face's colours differ at equal lightness, as a distance in a*b*, 0 or more.
 
-    In a toned picture, grey or sepia, lightness alone says the colour: places that are equally light have the same a*
-    and b*. Skin, lips, eyes and hair of a colour picture have not. Within each shade the median distance from its
-    median colour is taken, and of all shades the mean. ISO/IEC 29794-5 has no component for it.
+    In a toned picture, grey or sepia, lightness determines the colour: places that are equally light have the same a*
+    and b*. Skin, lips, eyes and hair in a colour picture do not. Within each shade the median distance from its
+    median colour is taken, and over all shades the mean. ISO/IEC 29794-5 has no component for it.
     """
     patch = face_patch(rgb, shape, UNIT_PX)
     if patch is None:

@@ -1,4 +1,4 @@
-"""How many pixels lie between the eyes."""
+"""Measure the distance between the eyes in pixels."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ behind glare over half of the lens."""
 
 
 def measure_inter_eye_distance(points: HeadPoints, yaw_deg: float, hidden: float = 0.0) -> Measurement:
-    """Return the distance between the eye centres in px, as it would be without yaw.
+    """Return the distance between the eye centres in px, corrected for yaw.
 
     Component InterEyeDistance of ISO/IEC 29794-5 (from memory: divided by the cosine of the yaw). At least 90 px by
     ISO/IEC 19794-5:2011 (quoted).
@@ -24,9 +24,9 @@ def measure_inter_eye_distance(points: HeadPoints, yaw_deg: float, hidden: float
     points
         The head's points in px of the picture.
     yaw_deg
-        From `measure_yaw`.
+        The head's yaw, from `measure_yaw`.
     hidden
-        How much of the eyes is hidden, from `eye_cover.hidden_share`.
+        The hidden fraction of the eyes, from `eye_cover.hidden_share`.
     """
     value = points.inter_eye_px / max(float(np.cos(np.radians(yaw_deg))), 0.5)
     return Measurement(

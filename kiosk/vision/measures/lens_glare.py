@@ -1,4 +1,4 @@
-"""Whether the lenses of spectacles shine."""
+"""Measure glare on the lenses of spectacles."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ from kiosk.vision.face.lens import BareEyes, LensView, bare_eyes
 from kiosk.vision.measures.spectacles import Spectacles
 
 GLARE_SD, NO_GLARE_SD = 0.005, 0.002
-"""How far the share moves between sizes of the same picture where spectacles are worn, and what is left of doubt where
-none are."""
+"""Standard deviations: how much the share varies between sizes of the same picture with spectacles, and the uncertainty
+without them."""
 
 SURE = 4.0
 """Spreads of bare eyes from which on white light counts as glare: about a fifth of the brightest."""
 
 
 def measure_lens_glare(worn: Spectacles, lenses: Sequence[LensView]) -> Measurement:
-    """Return the share of a lens that shines, 0 to 1: the worse eye counts. Without spectacles it is 0.
+    """Return the fraction of the worse lens that is covered by glare, 0 to 1, or 0 without spectacles.
 
     "Flash reflection on lenses" of the published benchmark tests, for component EyesVisible of ISO/IEC 29794-5. A place
     shines where white light must be added to what bare eyes show there to explain its colour.
@@ -39,7 +39,7 @@ def _shining(lens: LensView, bare: BareEyes) -> float:
 
 
 def veil(lens: LensView, bare: BareEyes) -> Array:
-    """Return the white light that explains each place best, 0 to 1.
+    """Return the amount of white light that best explains each place, 0 to 1.
 
     The generalised least squares estimate (Aitken 1936, from memory) of how much of the direction white is in the
     difference from bare eyes, weighed by how these scatter.

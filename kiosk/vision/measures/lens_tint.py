@@ -1,4 +1,4 @@
-"""Whether the lenses of spectacles are tinted."""
+"""Measure the tint of spectacle lenses."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from kiosk.vision.face.lens import LensView, bare_eyes, beside_the_eye
 from kiosk.vision.measures.spectacles import Spectacles
 
 TINT_SD, NO_TINT_SD = 0.08, 0.02
-"""How far the ratio of clear lenses moves with the light on the face where spectacles are worn, and what is left of
-doubt where none are."""
+"""Standard deviations: how much the ratio of clear lenses varies with the light on the face, and the uncertainty
+without spectacles."""
 
 
 def measure_lens_tint(worn: Spectacles, lenses: Sequence[LensView]) -> Measurement:
-    """Return how much light the lenses let through, 1 all of it to 0. Without spectacles it is 1.
+    """Return the transmission of the lighter lens, 1 for all light to 0 for none, or 1 without spectacles.
 
     "Dark tinted lenses" of the published benchmark tests, for component EyesVisible of ISO/IEC 29794-5. The luminance
     (CIE Y) about the eye over that of the cheeks, against the same ratio on bare faces: the median over the places of a

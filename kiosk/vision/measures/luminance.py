@@ -1,4 +1,4 @@
-"""How light the skin is."""
+"""Measure the lightness of the skin."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from kiosk.vision.face.face_patch import FacePatch, skin
 from kiosk.vision.pictures.arrays import lab
 
 LUMINANCE_SD = 0.5
-"""Wider than what reducing 48 compliant pictures and saving them as JPEG 70 changes (0.03), to allow for where the
+"""Larger than the effect of reducing 48 compliant pictures and saving them as JPEG 70 (0.03), to allow for where the
 skin's edge is drawn."""
 
 

@@ -1,4 +1,4 @@
-"""Whether the face was still."""
+"""Measure whether the face was still."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ along every direction did not move. The least of the compliant rendered sitters 
 
 
 def measure_motion_blur(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return the sharpness along the least sharp direction over that across it, 1 for a face that was still to 0.
+    """Return the ratio of sharpness along the least sharp direction to that across it, 1 for a still face, down to 0.
 
     Motion takes the edges that lie across its way and leaves the others; a lens out of focus takes all alike. For each
     direction, the gradient before and after a further blur of 2 px is compared (the re-blur ratio as above, over the

@@ -1,4 +1,4 @@
-"""Whether the mouth is closed."""
+"""Measure whether the mouth is closed."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from kiosk.core.base.measurement import HeadPoints, Measurement
 from kiosk.vision.face.face_model import FaceShape
 
 MOUTH_CLOSED_SD = 0.002
-"""Of closed lips in photographs: of 153 mouths all but two read at most 0.006, half of them at most 0.001."""
+"""Standard deviation for closed lips in photographs: of 153 mouths all but two read at most 0.006, half of them at most
+0.001."""
 
 INNER_LIPS = ((82, 87), (13, 14), (312, 317))
 
 
 def measure_mouth_closed(shape: FaceShape, points: HeadPoints) -> Measurement:
-    """Return the gap between the lips over the head height, 0 closed to about 0.2.
+    """Return the gap between the lips in head heights, from 0 if closed to about 0.2.
 
     Component MouthClosed of ISO/IEC 29794-5 (from memory: lip gap relative to the face).
     """

@@ -1,4 +1,4 @@
-"""Whether the light has a cast: by the backdrop's reference, or by what backdrop and eyes have in common."""
+"""Measure the colour cast of the light, by the backdrop's reference or by what backdrop and eyes have in common."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from kiosk.vision.measures.eyes_open import openings
 from kiosk.vision.pictures.arrays import Lab, Rgb, lab, polygon
 
 NATURAL_COLOUR_SD = 1.0
-"""Of the cast that is found without a reference in photographs that have none: 98 per cent lie below 1.3 in even light
-before a grey backdrop, below 2.0 before coloured ones."""
+"""Standard deviation of the cast found without a reference in photographs that have none: 98 per cent lie below 1.3 in
+even light before a grey backdrop, below 2.0 before coloured ones."""
 
 SKIN_A, SKIN_B = (5.0, 25.0), (5.0, 35.0)
 """a* and b* of skin in light of every kind that is taken for natural: component NaturalColour of ISO/IEC 29794-5 (from
@@ -39,7 +39,7 @@ LEAST_OPEN = 0.2
 def measure_natural_colour(
     rgb: Rgb, shape: FaceShape, background: Background | None, shift_ab: tuple[float, float] | None = None
 ) -> Measurement:
-    """Return how far the colours are off those in neutral light, CIE 1976 a*b* distance, 0 or more.
+    """Return the colours' deviation from those in neutral light as a distance in CIE 1976 a*b*, 0 or more.
 
     With a reference of the empty backdrop, by how much the backdrop has left it. Without one, a backdrop may be of any
     colour and the white of an eye reddened, but a cast lies on both: what one has in the direction of the other, and
@@ -53,9 +53,9 @@ def measure_natural_colour(
     shape
         The aligned face.
     background
-        The background's colours, where it is in view.
+        The background, or None if it is not in view.
     shift_ab
-        How far the backdrop's a* and b* lie from its reference, where there is one.
+        The shift of the backdrop's a* and b* from its reference, or None without a reference.
     """
     patch = face_patch(rgb, shape)
     area = None if patch is None else skin(patch)
@@ -72,7 +72,7 @@ def _outside(value: float, low: float, high: float) -> float:
 
 
 def _shared(rgb: Rgb, shape: FaceShape, background: Background | None) -> float:
-    """Return the cast that lies on the backdrop and on both eyes; 0 where one of them is not seen."""
+    """Return the cast common to the backdrop and both eyes, or 0 if one of them is not visible."""
     patch = face_patch(rgb, shape, UNIT_PX, EYES) if max(openings(shape.landmarks_px)) > LEAST_OPEN else None
     if patch is None or background is None:
         return 0.0
@@ -82,7 +82,7 @@ def _shared(rgb: Rgb, shape: FaceShape, background: Background | None) -> float:
 
 
 def _along(one: Array, other: Array) -> float:
-    """Return the shorter of two shifts as far as it points where the other does."""
+    """Return the component of the shorter of two shifts in the direction of the other."""
     length, longer = sorted((float(np.linalg.norm(one)), float(np.linalg.norm(other))))
     return max(float(one @ other) / longer, 0.0) if length > 0 else 0.0
 

@@ -1,4 +1,4 @@
-"""How much the camera's noise shows on the face."""
+"""Measure the visible noise of the camera on the face."""
 
 from __future__ import annotations
 
@@ -14,20 +14,20 @@ from kiosk.vision.face.face_patch import face_patch, skin
 from kiosk.vision.pictures.arrays import Rgb
 
 NOISE_SD = 0.1
-"""Between compliant people, photographed (51, alike in light and camera) and rendered, twice their spread."""
+"""Twice the spread over compliant people, photographed (51, with the same light and camera) and rendered."""
 
 UNIT_PX = 400
-"""Outer-eye-corner distance, in px, at which noise is judged, if there are as many: a head of 34 mm at about 700 pixels
+"""Outer-eye-corner distance in px to which larger pictures are reduced: a head of 34 mm at about 700 pixels
 per inch. Finer grain is averaged away on any print."""
 
 CELL, LEAST_CELL_PX, LEAST_CELLS = 0.08, 6, 5
 """Side of the cells that skin is parted into, in that distance and at least in px, and how many it takes."""
 
 SMOOTHEST = 10
-"""Percentile of the cells: noise is everywhere alike, pores, wrinkles, beards and the blocks of JPEG are not."""
+"""The percentile of the cells: noise is the same everywhere, unlike pores, wrinkles, beards and JPEG blocks."""
 
 FULL = 0.9
-"""Share of a cell that has to be skin."""
+"""The fraction of a cell that must be skin."""
 
 MASK = np.array(((1, -2, 1), (-2, 4, -2), (1, -2, 1)), np.float32)
 """Difference of two Laplacians, which lets edges and gradients pass unseen (Immerkær 1996, from memory); it makes noise
@@ -39,9 +39,9 @@ RED, GREEN, BLUE = 0.299, 0.587, 0.114
 
 
 def measure_noise(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return the standard deviation of the noise of the luma where the skin is smoothest, in code values of 255.
+    """Return the standard deviation of luma noise where the skin is smoothest, in code values of 255.
 
-    No component of ISO/IEC 29794-5 is called so; a face with it fails the texture requirement of ANSI/NIST-ITL Annex E,
+    ISO/IEC 29794-5 has no such component; a noisy face fails the texture requirement of ANSI/NIST-ITL Annex E,
     E.3.6 (quoted). Strong JPEG compression erases noise: see `measure_no_compression_artifacts`.
     """
     patch = face_patch(rgb, shape, UNIT_PX)
@@ -58,7 +58,7 @@ def measure_noise(rgb: Rgb, shape: FaceShape) -> Measurement:
 
 
 def _means(values: NDArray[np.float32], side: int) -> NDArray[np.float32]:
-    """Return the means of the whole square cells of that side."""
+    """Return the means over square cells of that side; incomplete cells are dropped."""
     rows, columns = (length // side for length in values.shape)
     whole = values[: rows * side, : columns * side]
     return np.asarray(whole.reshape(rows, side, columns, side).mean(axis=(1, 3)), np.float32)

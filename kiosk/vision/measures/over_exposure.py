@@ -1,4 +1,4 @@
-"""Whether the face gets too much light."""
+"""Measure whether the face is overexposed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.vision.face.face_patch import FacePatch, skin
 from kiosk.vision.pictures.arrays import luma
 
 EXPOSURE_SD = 0.02
-"""Wider than what reducing 48 compliant pictures and saving them as JPEG 70 changes (0.002), to allow for where the
+"""Larger than the effect of reducing 48 compliant pictures and saving them as JPEG 70 (0.002), to allow for where the
 skin's edge is drawn."""
 
 BRIGHT = 247
@@ -17,7 +17,7 @@ BRIGHT = 247
 
 
 def measure_over_exposure_prevention(patch: FacePatch | None) -> Measurement:
-    """Return the share of the skin below code value `BRIGHT`, 0 to 1; component of ISO/IEC 29794-5, from memory."""
+    """Return the fraction of the skin below code value `BRIGHT`, 0 to 1; component of ISO/IEC 29794-5, from memory."""
     lumas = luma(patch.rgb)[skin(patch)] if patch is not None else np.zeros(0)
     value = float((lumas < BRIGHT).mean()) if lumas.size else None
     return Measurement("over_exposure_prevention", value, "fraction", EXPOSURE_SD)

@@ -1,4 +1,4 @@
-"""Whether the head is lifted or bent down; against the line of sight, as all angles (`yaw`)."""
+"""Measure the pitch of the head relative to the line of sight, like all angles (`yaw`)."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ def measure_pitch(shape: FaceShape) -> Measurement:
     """Return the pitch in degrees, about -30 to 30, positive with the nose up.
 
     ISO/IEC 19794-5:2011, 7.2.2 (quoted) limits it to 5 degrees either way. Zero is the rest pose of the heads the fit
-    was made on. The reading is weighed against what is known of sitters, see `likely_pitch_deg`; the uncertainty is
+    was made on. The reading is combined with a prior on sitters, see `likely_pitch_deg`; the uncertainty is
     largest around 8 degrees, where a nod and an unusual face look the same.
     """
     value, sd = likely_pitch_deg(shape.raw_deg[1] + shape.regressed["pitch"])

@@ -1,4 +1,4 @@
-"""Whether a flash lights the ground of the eyes."""
+"""Measure red eyes, in which a flash lights the retina."""
 
 from __future__ import annotations
 
@@ -11,21 +11,22 @@ from kiosk.vision.measures.eye_colour import EYE_DISCS, EYES, UNIT_PX, disc
 from kiosk.vision.pictures.arrays import Rgb, lab, polygon
 
 RED_EYE_SD = 2.5
-"""Of dark pupils: 460 people in photographs, whose irises are of every colour, in light of every warmth."""
+"""Standard deviation for dark pupils: 460 people in photographs, with irises of every colour and light of every
+warmth."""
 
 PUPIL, IRIS = 0.4, (0.6, 0.95)
 """Radius of the place of the pupil, and the inner and outer one of the iris that is seen about it, in radii of the
 iris."""
 
 LEAST_SEEN = 0.3
-"""Share of the pupil's place that must lie between the lids: a line between shut ones is no pupil."""
+"""The fraction of the pupil's place that must lie between the lids; a line between shut lids is no pupil."""
 
 
 def measure_red_eye(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return by how much a* of the redder pupil is above its iris: below 3 where it is dark, above 12 where it is lit.
+    """Return the difference in a* between the redder pupil and its iris: below 3 if dark, above 12 if lit by a flash.
 
     "Red eyes" of the published benchmark tests; ANSI/NIST-ITL Annex E, E.3.7 (quoted) allows none. Warm light and a
-    tinted picture redden both alike. Not measured where no pupil is seen between the lids.
+    tinted picture redden both alike. It is not measured if no pupil is visible between the lids.
     """
     patch = face_patch(rgb, shape, UNIT_PX, EYES)
     found = [] if patch is None else [red for eye in EYE_DISCS if (red := _redness(patch, *eye)) is not None]

@@ -1,4 +1,4 @@
-"""Whether the head leans to a side; against the line of sight, as all angles (`yaw`)."""
+"""Measure the roll of the head relative to the line of sight, like all angles (`yaw`)."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from kiosk.core.base.measurement import Measurement
 from kiosk.vision.face.face_model import FaceShape
 
 ROLL_SD_DEG, ROLL_SD_PER_DEG = 0.3, 0.017
-"""Of heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336 pictures of 128
-rendered people, `tests/bench/fit_face`), and what each degree of yaw adds: 0.56 at 28 degrees."""
+"""Standard deviation for heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336
+pictures of 128 rendered people, `tests/bench/fit_face`), and what each degree of yaw adds: 0.56 at 28 degrees."""
 
 ROLL_SD_HIDDEN_DEG = 1.6
-"""Of the roll, for eyes hidden altogether (`eye_cover.hidden_share`): a fringe or glare draws their corners away by up
-to 1.4 degrees in the tuning half."""
+"""Standard deviation of the roll for completely hidden eyes (`eye_cover.hidden_share`): a fringe or glare draws their
+corners away by up to 1.4 degrees in the tuning half."""
 
 
 def measure_roll(shape: FaceShape, hidden: float = 0.0) -> Measurement:
@@ -26,7 +26,7 @@ def measure_roll(shape: FaceShape, hidden: float = 0.0) -> Measurement:
     shape
         The aligned face.
     hidden
-        How much of the eyes is hidden, from `eye_cover.hidden_share`.
+        The hidden fraction of the eyes, from `eye_cover.hidden_share`.
     """
     turned = ROLL_SD_PER_DEG * (shape.raw_deg[0] + shape.regressed["yaw"])
     uncertainty = math.hypot(ROLL_SD_DEG, turned, ROLL_SD_HIDDEN_DEG * hidden)

@@ -1,4 +1,4 @@
-"""Whether the face is in focus."""
+"""Measure whether the face is in focus."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from kiosk.vision.face.face_patch import face_patch
 from kiosk.vision.pictures.arrays import Rgb, luma
 
 SHARPNESS_SD = 0.01
-"""What reducing 48 compliant pictures by a fifth and saving them as JPEG 70 changes."""
+"""Standard deviation of the change when reducing 48 compliant pictures by a fifth and saving them as JPEG 70
+changes."""
 
 UNIT_PX = 190
 """Outer-eye-corner distance at which sharpness is judged: about 120 px between the eyes, the recommended size of
@@ -22,7 +23,7 @@ GRAIN_PX, BLUR_PX = 1.0, 2.0
 
 
 def measure_sharpness(rgb: Rgb, shape: FaceShape) -> Measurement:
-    """Return the share of the face's edge contrast that a further blur of 2 px would remove, 0 blurred to about 0.5.
+    """Return the fraction of edge contrast that a further blur of 2 px removes, 0 if blurred, up to about 0.5.
 
     Component Sharpness of ISO/IEC 29794-5; the measure is a re-blur ratio (Crete et al. 2007, from memory) taken along
     rows and along columns, of which the smaller counts, so that motion in one direction shows. Strong grain

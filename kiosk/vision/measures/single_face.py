@@ -1,4 +1,4 @@
-"""Whether one person alone is in the picture."""
+"""Measure whether exactly one person is in the picture."""
 
 from __future__ import annotations
 
@@ -34,18 +34,18 @@ def measure_single_face_present(count: int, *, somebody_beside: bool = False) ->
     Parameters
     ----------
     count
-        Faces that were found.
+        The number of faces found.
     somebody_beside
-        Whether `is_somebody_beside` the sitter: then the count may be one too low, which is its uncertainty.
+        The result of `is_somebody_beside`: the count may then be one too low, which is its uncertainty.
     """
     return Measurement("single_face_present", float(count), "count", 1.0 if somebody_beside else 0.0)
 
 
 def is_somebody_beside(shape: FaceShape, mask: PersonMask, width_px: int, height_px: int) -> bool:
-    """Return whether more of a person is seen beside the head than the sitter's own outline explains.
+    """Return whether more of a person is visible beside the head than the sitter's own outline explains.
 
-    A second person who is half hidden, or looks away, shows no face that the detector finds; above the eyes the
-    sitter's own outline is alike on both sides, but for the turn of the head, and has no gap.
+    A second person who is half hidden or looks away shows no face that the detector finds. Above the eyes, the
+    sitter's own outline is symmetric except for the turn of the head, and has no gap.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Whether spectacles are worn.
+"""Measure whether spectacles are worn.
 
 A strip across the eyes, turned and scaled by their middles, as histograms of oriented gradients (Dalal and Triggs 2005,
 from memory), and one logistic regression. Glare, tint and rims are looked for where this finds spectacles: on a bare
@@ -32,40 +32,40 @@ CELL, BLOCK, ORIENTATIONS = 8, 16, 9
 """Side of a cell and of a block of the histograms in samples, and number of directions."""
 
 POSSIBLE = 0.2
-"""Probability from which on the lenses and the rim are looked at. Of 462 faces that the fit had not seen, 2 of 366 bare
+"""The probability from which lenses and rims are examined. Of 462 faces that the fit had not seen, 2 of 366 bare
 ones lie above and 1 of 96 with spectacles below."""
 
 LOG_ODDS_SD = 0.6
-"""How far the log odds of the same face move between sizes of the picture."""
+"""Standard deviation of the log odds of the same face between sizes of the picture."""
 
 
 @dataclass(frozen=True, slots=True)
 class Spectacles:
-    """Whether spectacles are worn.
+    """The finding whether spectacles are worn.
 
     Attributes
     ----------
     probability
-        0 surely not, 1 surely.
+        From 0, surely not, to 1, surely.
     """
 
     probability: float
 
     @property
     def possible(self) -> bool:
-        """Whether there may be lenses and rims to look at."""
+        """Whether lenses and rims should be examined."""
         return self.probability >= POSSIBLE
 
 
 def spectacles_on(rgb: Rgb, shape: FaceShape) -> Spectacles:
-    """Return whether the face wears spectacles."""
+    """Detect whether the face wears spectacles."""
     weights, offset = _fit()
     log_odds = float(gradients(eye_strip(rgb, shape)) @ weights) + offset
     return Spectacles(float(1 / (1 + np.exp(-log_odds))))
 
 
 def measure_spectacles(worn: Spectacles) -> Measurement:
-    """Return the probability that spectacles are worn, 0 to 1: for documents that take no photo with spectacles."""
+    """Return the probability that spectacles are worn, 0 to 1, for documents that ban them."""
     sure = worn.probability
     return Measurement("spectacles", sure, "ratio", LOG_ODDS_SD * sure * (1 - sure))
 
@@ -81,7 +81,7 @@ def eye_strip(rgb: Rgb, shape: FaceShape) -> Grey:
 
 
 def gradients(strip: Grey) -> NDArray[np.float32]:
-    """Return the strip's histograms of oriented gradients, one row of numbers."""
+    """Return the strip's histograms of oriented gradients as one vector."""
     block, cell = (BLOCK, BLOCK), (CELL, CELL)
     histograms = cv2.HOGDescriptor((COLUMNS, ROWS), block, cell, cell, ORIENTATIONS)
     return np.asarray(histograms.compute(strip), np.float32).ravel()

@@ -1,4 +1,4 @@
-"""Whether the face gets enough light."""
+"""Measure whether the face is underexposed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kiosk.vision.face.face_patch import LEFT_LIDS, RIGHT_LIDS, FacePatch, skin
 from kiosk.vision.pictures.arrays import lab, luma, polygon
 
 EXPOSURE_SD = 0.02
-"""Wider than what reducing 48 compliant pictures and saving them as JPEG 70 changes (0.002), to allow for where the
+"""Larger than the effect of reducing 48 compliant pictures and saving them as JPEG 70 (0.002), to allow for where the
 skin's edge is drawn."""
 
 DARK = 25
@@ -20,11 +20,11 @@ EYE_WHITE = 44.0
 
 
 def measure_under_exposure_prevention(patch: FacePatch | None) -> Measurement:
-    """Return how far the face is from being too dark, 0 to 1: the lower of two fractions.
+    """Return how well the face is lit, 0 to 1, as the lower of two fractions.
 
-    One is the share of the skin above code value `DARK` (component UnderExposurePrevention of ISO/IEC 29794-5, from
-    memory). It cannot tell dark skin from little light; the white of the eye can, because it is alike in all people:
-    the other fraction is its lightness over `EYE_WHITE`. Tinted glasses lower it as well.
+    One is the fraction of the skin above code value `DARK` (component UnderExposurePrevention of ISO/IEC 29794-5, from
+    memory). It cannot distinguish dark skin from little light. The white of the eye can, because it is alike in all
+    people: the other fraction is its lightness over `EYE_WHITE`. Tinted glasses lower it as well.
     """
     name, unit = "under_exposure_prevention", "fraction"
     if patch is None:
@@ -36,7 +36,7 @@ def measure_under_exposure_prevention(patch: FacePatch | None) -> Measurement:
 
 
 def _eye_white(patch: FacePatch) -> float:
-    """Return the L* that a tenth of the opened eye exceeds, of the eye where it is lighter."""
+    """Return the L* that a tenth of the open eye exceeds, for the lighter eye."""
     size = patch.rgb.shape[:2]
     eyes = [patch.rgb[polygon(size, patch.landmarks_px[list(lids)])] for lids in (RIGHT_LIDS, LEFT_LIDS)]
     seen = [lab(eye)[:, 0] for eye in eyes]

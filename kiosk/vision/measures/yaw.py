@@ -1,6 +1,6 @@
-"""Whether the head is turned to a side.
+"""Measure the yaw of the head.
 
-Angles are those of the head against the line of sight to it, because that is what a picture shows: a sitter beside the
+All angles of the head are relative to the line of sight, because that is what a picture shows: a sitter beside the
 optical axis who looks into the lens reads zero. They come from the three-dimensional mesh, not from the perspective of
 its projection, so no focal length is needed.
 """
@@ -13,8 +13,8 @@ from kiosk.core.base.measurement import Measurement
 from kiosk.vision.face.face_model import FaceShape
 
 YAW_SD_DEG, YAW_SD_PER_DEG = 0.7, 0.06
-"""Of heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336 pictures of 128
-rendered people, `tests/bench/fit_face`), and what each degree of yaw adds: 1.9 at 28 degrees."""
+"""Standard deviation for heads turned and nodded by less than 12 degrees, from identities the fit has not seen (336
+pictures of 128 rendered people, `tests/bench/fit_face`), and what each degree of yaw adds: 1.9 at 28 degrees."""
 
 
 def measure_yaw(shape: FaceShape) -> Measurement:

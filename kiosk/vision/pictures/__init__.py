@@ -1,1 +1,1 @@
-"""Pictures as arrays and as files."""
+"""Pictures: arrays, colour profiles and files."""

@@ -1,4 +1,4 @@
-"""Pictures as arrays: cutting, shrinking, and sRGB to CIE L*a*b*."""
+"""Pictures as arrays: cropping, resizing, and conversion from sRGB to CIE L*a*b*."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ _LAB = np.array(((0.0, 116.0, 0.0, -16.0), (500.0, -500.0, 0.0, 0.0), (0.0, 200.
 
 
 def resized(rgb: Rgb, width_px: int, height_px: int) -> Rgb:
-    """Return the picture at a new size: averaged over areas when it shrinks, interpolated linearly when it grows."""
+    """Resize a picture, by averaging over areas if it gets smaller and by linear interpolation if it gets larger."""
     shrinks = width_px * height_px < rgb.shape[0] * rgb.shape[1]
     how = cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR
     return np.asarray(cv2.resize(rgb, (max(1, width_px), max(1, height_px)), interpolation=how), np.uint8)
 
 
 def shrunk(rgb: Rgb, times: int) -> Rgb:
-    """Return the picture with each square of `times` pixels averaged into one; what is left over at the edges is lost.
+    """Average each square of `times` x `times` pixels into one; incomplete squares are dropped.
 
-    Whole squares take a quarter of the time of `resized`.
+    This takes a quarter of the time of `resized`.
     """
     if times == 1:
         return rgb
@@ -41,7 +41,7 @@ def shrunk(rgb: Rgb, times: int) -> Rgb:
 
 
 def cut(rgb: Rgb, box_px: Rect) -> Rgb:
-    """Return the part in a box with whole-number edges; beyond the picture its outermost pixels are repeated."""
+    """Crop a picture to a box, rounded to whole pixels; beyond the picture its outermost pixels are repeated."""
     height, width = rgb.shape[:2]
     x0, y0, x1, y1 = (round(v) for v in (box_px.x, box_px.y, box_px.right, box_px.bottom))
     part = rgb[max(y0, 0) : max(y1, 1), max(x0, 0) : max(x1, 1)]
@@ -52,7 +52,7 @@ def cut(rgb: Rgb, box_px: Rect) -> Rgb:
 
 
 def sampled(rgb: Rgb, places_px: NDArray[np.float64]) -> Rgb:
-    """Return the colours at places (h, w, 2) of the picture, interpolated; beyond its edges they are repeated."""
+    """Return the interpolated colours at positions (h, w, 2) in px; beyond the picture its edge is repeated."""
     at = (places_px - 0.5).astype(np.float32)
     return np.asarray(
         cv2.remap(rgb, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.uint8
@@ -65,7 +65,7 @@ def luma(rgb: Rgb) -> Grey:
 
 
 def linear_light(rgb: Rgb) -> NDArray[np.float32]:
-    """Return the share of white in linear light, 0 to 1, of each channel: decoded by IEC 61966-2-1."""
+    """Return each channel in linear light, 0 to 1 (IEC 61966-2-1)."""
     return np.asarray(_LINEAR[rgb])
 
 
@@ -93,7 +93,7 @@ def lengths(vectors: NDArray[Any]) -> NDArray[Any]:
 
 
 def polygon(shape: tuple[int, ...], corners_px: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Return where the convex hull of some points lies in a picture of this height and width."""
+    """Return a mask of the convex hull of some points, in a picture of this height and width."""
     area = np.zeros(shape, np.uint8)
     cv2.fillConvexPoly(area, cv2.convexHull(np.round(corners_px).astype(np.int32)), (1,))
     return area.astype(bool)

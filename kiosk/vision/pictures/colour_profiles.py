@@ -1,4 +1,4 @@
-"""Colours of other spaces into sRGB: embedded ICC profiles, and the code points of HEIC pictures that carry none."""
+"""Conversion to sRGB by embedded ICC profiles, or by the code points of HEIC pictures without a profile."""
 
 from __future__ import annotations
 
@@ -13,19 +13,19 @@ from kiosk.vision.pictures.arrays import Rgb, linear_light
 
 BT_709, UNSPECIFIED = 1, 2
 HIGH_DYNAMIC_RANGE = {16: "PQ", 18: "HLG"}
-"""Code points of ITU-T H.273: colour primaries as those of sRGB, primaries not told, and the transfer functions of
+"""Code points of ITU-T H.273: the primaries of sRGB, unspecified primaries, and the transfer functions of
 SMPTE ST 2084 and ARIB STD-B67 (from memory)."""
 
 STRIP_ROWS = 256
-"""Rows that are converted at a time: in floating point a whole picture takes 24 bytes a pixel."""
+"""The number of rows converted at a time; in floating point a whole picture would take 24 bytes per pixel."""
 
 _SRGB = ImageCms.createProfile("sRGB")
 _SRGB_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06), (0.3127, 0.3290))
-"""Red, green, blue and white (IEC 61966-2-1)."""
+"""Chromaticities of red, green, blue and white (IEC 61966-2-1)."""
 
 
 def is_srgb(profile: bytes) -> bool:
-    """Return whether a profile calls itself sRGB, so that 24 megapixels need not be converted into themselves."""
+    """Return whether a profile names itself sRGB, which saves a conversion of 24 megapixels to themselves."""
     try:
         return "sRGB" in ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
     except (ImageCms.PyCMSError, OSError, ValueError):
@@ -33,7 +33,7 @@ def is_srgb(profile: bytes) -> bool:
 
 
 def to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
-    """Return a picture as RGB in sRGB; without a profile, or with one that cannot be read, it is taken to be in it."""
+    """Convert a picture to sRGB; one without a readable profile is assumed to be in sRGB."""
     if profile:
         try:
             source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
@@ -56,19 +56,19 @@ def to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
 
 
 def high_dynamic_range(codes: Mapping[str, float] | None) -> str | None:
-    """Return the name of the transfer function of a high dynamic range, which no photo on paper has, or None."""
+    """Return the name of a transfer function for high dynamic range, which no print can reproduce, or None."""
     return None if codes is None else HIGH_DYNAMIC_RANGE.get(int(codes["transfer_characteristics"]))
 
 
 def coded_colours(rgb: Rgb, codes: Mapping[str, float]) -> Rgb:
-    """Return a HEIC picture without an ICC profile in sRGB, by the chromaticities of its primaries (ITU-T H.273).
+    """Convert a HEIC picture without an ICC profile to sRGB by the chromaticities of its primaries (ITU-T H.273).
 
     Parameters
     ----------
     rgb
         HxWx3 uint8, as decoded.
     codes
-        The colour information box of type nclx (ISO/IEC 23008-12) as pillow-heif gives it. Tones are taken to be coded
+        The colour information box of type nclx (ISO/IEC 23008-12) from pillow-heif. Tones are assumed to be coded
         as in sRGB, from which those of ITU-R BT.709 and BT.601 do not differ in pictures made for a screen.
     """
     if codes["color_primaries"] in {BT_709, UNSPECIFIED}:
@@ -87,6 +87,6 @@ def coded_colours(rgb: Rgb, codes: Mapping[str, float]) -> Rgb:
 
 
 def _to_xyz(places: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
-    """Return the matrix from linear red, green, blue of these chromaticities to CIE XYZ with Y = 1 for white."""
+    """Return the matrix from linear RGB with these chromaticities to CIE XYZ, with Y = 1 for white."""
     xyz = np.array([(x / y, 1.0, (1 - x - y) / y) for x, y in places]).T
     return np.asarray(xyz[:, :3] * np.linalg.solve(xyz[:, :3], xyz[:, 3]))

@@ -1,4 +1,4 @@
-"""Pictures from files and from the camera, as upright sRGB arrays."""
+"""Decode pictures from files and from the camera into upright sRGB arrays."""
 
 from __future__ import annotations
 
@@ -20,17 +20,18 @@ from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.colour_profiles import coded_colours, high_dynamic_range, is_srgb, to_srgb
 
 MAX_MEGAPIXELS = 120
-"""Above the largest single shots of medium-format cameras (about 102 megapixels, trade practice) with some room; an
-sRGB array of this size takes 360 MB. Read from the header, before anything is decoded."""
+"""The largest picture accepted, somewhat above single shots of medium-format cameras (about 102 megapixels, trade
+practice); an sRGB array of this size takes 360 MB. It is checked in the header, before anything is decoded."""
 
 MIN_SIDE_PX = 90
-"""No narrower picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011 asks for."""
+"""The smallest side accepted: no smaller picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011
+requires."""
 
 FULL_FRAME_MM = math.hypot(36.0, 24.0)
 """Diagonal of the 35 mm picture to which equivalent focal lengths refer (CIPA DCG-001, from memory)."""
 
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
-"""Still pictures as cameras, phones and scanners write them; whatever else Pillow can open is refused."""
+"""The formats that cameras, phones and scanners write; others that Pillow could open are refused."""
 
 _DIRECT_MODES = ("RGB", "L")
 _PDF = b"%PDF-"
@@ -43,21 +44,21 @@ pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_image
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DecodedPhoto:
-    """A picture a user gave.
+    """A decoded picture file.
 
     Attributes
     ----------
     rgb
         HxWx3 uint8, sRGB, upright.
     format
-        JPEG, PNG and so on, as the file's own bytes say.
+        JPEG, PNG and so on, according to the file's content.
     size_bytes
         Size of the file.
     dpi
-        Pixels per inch across and down, as the file says; None where it does not. Cameras write a number that means
-        nothing, scanners one that does.
+        Pixels per inch across and down as stored in the file, or None. Scanners write a meaningful number, cameras an
+        arbitrary one.
     focal_length_px
-        Of the lens, in px of the picture, if the camera wrote it.
+        The lens's focal length in px of the picture, if the camera stored it.
     """
 
     rgb: Rgb
@@ -68,17 +69,17 @@ class DecodedPhoto:
 
 
 def read_photo(path: Path) -> DecodedPhoto:
-    """Read a picture file: upright by its EXIF orientation, converted to sRGB, over white where it is transparent.
+    """Read a picture file: upright by its EXIF orientation, converted to sRGB, with transparency filled with white.
 
-    Grey, palette, CMYK and 16-bit pictures are converted; an embedded profile is honoured, and a picture without one,
-    or with one that cannot be read, is taken as sRGB. Of several pictures in one file the first is read, in HEIC the
-    primary one. A HEIC file that is cut short is refused; damage inside one cannot be told, because HEVC (ITU-T H.265)
-    carries no checksum.
+    Grey, palette, CMYK and 16-bit pictures are converted by their embedded profile; a picture without one,
+    or with an unreadable one, is assumed to be in sRGB. Of several pictures in a file the first is read, in HEIC the
+    primary one. A truncated HEIC file is refused; other damage to one cannot be detected, because HEVC (ITU-T H.265)
+    has no checksum.
 
     Raises
     ------
     UnreadablePhoto
-        The file is missing, empty, no picture, cut short or damaged, or its tones are coded for a high dynamic range.
+        The file is missing, empty, truncated, damaged or not a picture, or it is coded for a high dynamic range.
     PhotoSizeRefused
         A side is shorter than `MIN_SIDE_PX`, or the picture has more than `MAX_MEGAPIXELS`.
     """
@@ -101,16 +102,16 @@ def read_photo(path: Path) -> DecodedPhoto:
 
 
 def decode_still(jpeg: bytes) -> Rgb:
-    """Decode a camera's JPEG strictly, upright by its EXIF orientation: HxWx3 uint8 sRGB.
+    """Decode a camera's JPEG strictly, and turn it upright by its EXIF orientation: HxWx3 uint8 sRGB.
 
-    A profile other than sRGB, which a camera set to a wider gamut embeds, is converted.
+    Another embedded profile, as from a camera set to a wider gamut, is converted to sRGB.
 
     Raises
     ------
     UnreadablePhoto
-        The bytes are not one complete, undamaged JPEG.
+        The data are not a complete, undamaged JPEG.
     PhotoSizeRefused
-        As for `read_photo`.
+        As by `read_photo`.
     """
     name = Path("the camera's picture")
     with _header(name, jpeg) as image:
@@ -128,13 +129,13 @@ def decode_still(jpeg: bytes) -> Rgb:
 
 
 def still_focal_length_px(jpeg: bytes) -> float | None:
-    """Return the focal length in px that a camera wrote into its JPEG, or None."""
+    """Return the focal length in px that the camera stored in a JPEG, or None."""
     with _header(Path("the camera's picture"), jpeg) as image:
         return _focal_length_px(image)
 
 
 def _focal_length_px(image: Image.Image) -> float | None:
-    """Return the 35 mm equivalent focal length of the EXIF data (tag 0xA405) in px, by the diagonals of both."""
+    """Convert the EXIF 35 mm equivalent focal length (tag 0xA405) to px by the ratio of the diagonals."""
     try:
         equivalent_mm = float(image.getexif().get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm])
     except (KeyError, TypeError, ValueError, OSError, SyntaxError, ZeroDivisionError):
@@ -144,7 +145,7 @@ def _focal_length_px(image: Image.Image) -> float | None:
 
 @contextmanager
 def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
-    """Open a picture without decoding it; Pillow's own size warning gives way to `_check_size`."""
+    """Open a picture without decoding it; `_check_size` replaces Pillow's own size warning."""
     pillow_limit = Image.MAX_IMAGE_PIXELS
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -160,7 +161,7 @@ def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
 
 
 def _kind(data: bytes) -> str:
-    """Return in words what a file is that no reader took."""
+    """Return a description of a file that no decoder accepts."""
     if data.startswith(_PDF):
         return "a PDF, no picture"
     return "a HEIC picture that is damaged or cut short" if data[4:12] in _HEIC else "no picture in a known format"
@@ -181,7 +182,7 @@ def _reason(error: Exception) -> str:
 
 
 def _decode(data: bytes, image: Image.Image) -> Rgb:
-    """Decode, convert to sRGB and turn upright; a JPEG is decoded strictly, because Pillow passes damaged ones."""
+    """Decode, convert to sRGB and turn upright; JPEG is decoded strictly, because Pillow accepts damaged files."""
     if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
         pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
         if not image.info.get("icc_profile"):
@@ -197,7 +198,7 @@ def _decode(data: bytes, image: Image.Image) -> Rgb:
 
 
 def _eight_bit(image: Image.Image) -> Image.Image:
-    """Return modes of 16 or 32 bits as 8-bit grey, palettes and bitmaps as RGBA, everything else as it is."""
+    """Convert 16-bit and 32-bit modes to 8-bit grey, palettes and bitmaps to RGBA, and leave other modes unchanged."""
     if image.mode in {"I", "F"} or image.mode.startswith("I;16"):
         return Image.fromarray((np.clip(np.asarray(image, float), 0, 65535) / 257 + 0.5).astype(np.uint8))
     if image.mode in {"1", "P", "PA"}:
@@ -206,7 +207,7 @@ def _eight_bit(image: Image.Image) -> Image.Image:
 
 
 def _over_white(image: Image.Image) -> Image.Image:
-    """Lay a transparent picture over white; without alpha the picture is returned as it is."""
+    """Composite a transparent picture over white; a picture without alpha is unchanged."""
     if image.has_transparency_data:
         layered = image.convert("RGBA")
         white = Image.new("RGBA", image.size, "white")

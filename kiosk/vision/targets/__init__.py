@@ -1,1 +1,1 @@
-"""Things in front of the camera that are not faces."""
+"""Measurements of targets that are not faces: backdrop, grey card and ruler page."""

@@ -1,4 +1,4 @@
-"""A picture of the empty backdrop, brought to a grid of mean colours."""
+"""Reduce a picture of the empty backdrop to a grid of mean colours."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from kiosk.vision.pictures.arrays import Rgb, linear_light
 
 
 def measure_backdrop(rgb: Rgb, taken_on: date) -> Backdrop:
-    """Return the grid of a picture: each cell's mean taken in linear light, then L*a*b* against the white of sRGB.
+    """Return the grid of a picture; each cell is averaged in linear light and then converted to L*a*b*.
 
     Parameters
     ----------
     rgb
-        HxWx3 uint8 sRGB, upright, at least as many pixels each way as the grid has cells.
+        HxWx3 uint8 sRGB, upright, with at least one pixel per cell.
     """
     height, width = rgb.shape[:2]
     rows = [height * row // ROWS for row in range(ROWS + 1)]

@@ -1,4 +1,4 @@
-"""A grey card in the middle of a picture, measured in linear light."""
+"""Measure a grey card in the middle of a picture, in linear light."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from kiosk.core.camera_setup.grey_card import Card
 from kiosk.vision.pictures.arrays import Rgb, lab, linear_light, resized
 
 MIDDLE_SHARE = 0.3
-"""How much of each side of the picture is looked at: a card of 18 x 24 cm at the face covers more in a portrait."""
+"""The fraction of each side of the picture that is evaluated; a card of 18 x 24 cm at the face covers more of a
+portrait."""
 
 _PLACES = 16
 
 
 def measure_card(rgb: Rgb) -> Card:
-    """Return what the middle of a picture shows.
+    """Measure the card in the middle of a picture.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
-"""The scale of a printer, measured from a picture of the calibration page.
+"""Measure a printer's scale from a scan or photograph of its ruler page.
 
-A flatbed scan has its millimetres from its resolution; a photograph has them from a card of ISO/IEC 7810 ID-1 that
-lies beside the marks, flat on the same table. The page may lie turned or, in a photograph, be seen at a slant.
+A flatbed scan gets its scale from its resolution, a photograph from a card of ISO/IEC 7810 ID-1 that
+lies beside the marks, flat on the same table. The page may be rotated or, in a photograph, seen at an angle.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ from kiosk.errors import UnreadableRuler
 CARD_MM = Size(85.60, 53.98)
 """ISO/IEC 7810:2019, 5.1.1: a new card of size ID-1."""
 CARD_UNCERTAINTY_MM = 0.07
-"""85.47 to 85.72 mm and 53.92 to 54.03 mm are allowed; a uniform half-width of 0.125 mm over the root of three."""
+"""The standard permits 85.47 to 85.72 mm and 53.92 to 54.03 mm: a uniform half-width of 0.125 mm over the root of
+three."""
 SCANNER_UNCERTAINTY = 0.001
 """Standard uncertainty of a flatbed's resolution, as a fraction (practice; check yours with a steel ruler)."""
 
@@ -64,7 +65,7 @@ def scale_from_scan(grey: Grey, ruler: Ruler, dpi: tuple[float, float]) -> Scale
     Raises
     ------
     UnreadableRuler
-        The marks are not all there.
+        Not all marks are visible.
     """
     seen = find_marks(grey, ruler)
     seen_mm = [Point(x / dpi[0] * MM_PER_INCH, y / dpi[1] * MM_PER_INCH) for x, y in seen]
@@ -74,13 +75,13 @@ def scale_from_scan(grey: Grey, ruler: Ruler, dpi: tuple[float, float]) -> Scale
 def scale_from_photo(grey: Grey, ruler: Ruler) -> Scale:
     """Return the scale of the page in a picture with an ID-1 card beside the marks.
 
-    The picture is first laid flat by the marks, as if the page were true. A side of the card that then measures
-    (u, v) truly is (s_x u, s_y v) long; its two sides give the squares of s_x and s_y from two linear equations.
+    The picture is first rectified by the marks, as if the page had true scale. A side of the card that then measures
+    (u, v) is really (s_x u, s_y v) long; the two sides give two linear equations for the squares of s_x and s_y.
 
     Raises
     ------
     UnreadableRuler
-        The marks are not all there, or no card, or it lies across a corner so that x and y cannot be told apart.
+        Not all marks are visible, there is no card, or it lies askew so that x and y cannot be separated.
     """
     seen = find_marks(grey, ruler)
     nominal = np.array([(mark.x, mark.y) for mark in ruler.marks])
@@ -105,7 +106,7 @@ def find_marks(grey: Grey, ruler: Ruler) -> Floats:
     Raises
     ------
     UnreadableRuler
-        The marks are not all there.
+        Not all marks are visible.
     """
     blobs = sorted(_blobs(grey), key=lambda blob: -blob.area)
     for origin in blobs:
@@ -119,7 +120,7 @@ def find_marks(grey: Grey, ruler: Ruler) -> Floats:
 
 
 def _ordered(origin: _Blob, small: list[_Blob], ruler: Ruler) -> Floats | None:
-    """Return marks in the page's order: the corners first, by which all others are then expected."""
+    """Return the marks in the page's order, or None; the corners predict the positions of all others."""
     points = np.array([(blob.x, blob.y) for blob in small])
     first = np.array([origin.x, origin.y])
     last = points[np.argmax(np.hypot(*(points - first).T))]
@@ -142,7 +143,7 @@ def _ordered(origin: _Blob, small: list[_Blob], ruler: Ruler) -> Floats | None:
 
 
 def _blobs(grey: Grey) -> list[_Blob]:
-    """Return the dark round spots."""
+    """Return all dark round spots."""
     smooth = cv2.GaussianBlur(grey, (5, 5), 0)
     # Against the mean around each place, so that neither a dark table nor a shadow hides the page.
     around_px = max(grey.shape) // _NEIGHBOURHOODS | 1
@@ -158,7 +159,7 @@ def _blobs(grey: Grey) -> list[_Blob]:
 
 
 def _weighed(grey: Grey, contour: npt.NDArray[np.int32], area: float) -> _Blob:
-    """Return a spot with its middle weighed by darkness, to a few hundredths of a pixel."""
+    """Return a spot with its centre weighted by darkness, to a few hundredths of a pixel."""
     x, y, width, height = cv2.boundingRect(contour)
     edge = max(3, round(0.25 * math.sqrt(area)))
     top, left = max(0, y - edge), max(0, x - edge)
@@ -177,7 +178,7 @@ def find_card(flat: Grey) -> tuple[Floats, Floats]:
     Raises
     ------
     UnreadableRuler
-        There is no card of about its size.
+        There is no card of about the right size.
     """
     edges = cv2.Canny(cv2.GaussianBlur(flat, (9, 9), 0), 20, 60)
     edges = cv2.morphologyEx(edges, cv2.MORPH_CLOSE, np.ones((7, 7), np.uint8))
@@ -203,7 +204,7 @@ def find_card(flat: Grey) -> tuple[Floats, Floats]:
 
 
 def _side(flat: Grey, start: Floats, end: Floats) -> Floats:
-    """Return the line (a, b, c) of a side, through the steepest places of profiles across its middle part."""
+    """Return a side as a line (a, b, c), fitted to the steepest points of profiles across its middle part."""
     along = (end - start) / np.hypot(*(end - start))
     across = np.array([-along[1], along[0]])
     length = np.hypot(*(end - start))
