@@ -1,7 +1,7 @@
 """A zip file with what support needs from a faulty booth: no picture, no secret, no person's name.
 
-Every part is text made here. The settings are written anew from what was read, without the comments that somebody may
-have put a PIN into.
+Every part is text generated here. The settings are written from the parsed values, without comments, in which somebody
+may have noted a PIN.
 """
 
 from __future__ import annotations

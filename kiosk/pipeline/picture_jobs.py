@@ -336,7 +336,7 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
     if file is None:
         least = document.upload.pixels.smallest
         detail = f"from {least.width:.0f} x {least.height:.0f} px up, none of quality {QUALITY.start} to {QUALITY[-1]}"
-        limits = f"{detail} has the bytes asked for"
+        limits = f"{detail} has a permitted number of bytes"
         raise UploadNotMade(path=path, document=document.id, detail=limits)
     return file
 

@@ -109,7 +109,7 @@ def settings_from(text: str, path: Path) -> Settings:
     except ValidationError as error:
         raise refusal(path, error) from error
     if not settings.booth.documents and settings.event is None:
-        raise SettingsRefused(path=path, where="booth.documents", detail="name those that are offered, or set [event]")
+        raise SettingsRefused(path=path, where="booth.documents", detail="name the documents on offer, or set [event]")
     return settings
 
 

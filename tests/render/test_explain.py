@@ -118,7 +118,7 @@ class TestJson:
 
     def test_what_nothing_measures_is_told(self):
         told = " ".join(explain(CATALOGUE.get("it-cie"), CATALOGUE).split())
-        assert "Both ear lobes visible. (Not measured: told as advice.)" in told
+        assert "Both ear lobes visible. (Not measured: reported as advice.)" in told
 
     def test_the_file_of_an_upload(self):
         limits = {limit["name"]: limit for limit in as_json(CATALOGUE.get("us-visa-digital"))["limits"]}

@@ -27,7 +27,7 @@ def points_from_mm(length_mm: float) -> float:
 
 
 def mm_from_points(length_pt: float) -> float:
-    """Return the length of so many points of type, 72 to the inch."""
+    """Return the length of a type size in points, 72 to the inch."""
     return length_pt / POINTS_PER_INCH * MM_PER_INCH
 
 

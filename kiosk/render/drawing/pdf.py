@@ -107,7 +107,7 @@ class PdfPage:
 
     @contextmanager
     def half_turned(self, size_mm: Size) -> Iterator[None]:
-        """Draw upside down what is drawn in a frame of that size, its upper left corner at (0, 0)."""
+        """Turn the drawing upside down within a frame of that size, whose upper left corner is (0, 0)."""
         self._operators.append(f"q -1 0 0 -1 {_number(size_mm.width)} {_number(size_mm.height)} cm")
         yield
         self._operators.append("Q")

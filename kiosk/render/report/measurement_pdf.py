@@ -1,6 +1,6 @@
 """The measurement report on one page: the photo with its measured lines, and every requirement.
 
-It tells the person at the counter what was measured, what is required and by whom, and how certain each value is.
+It shows the person at the counter what was measured, what is required and by whom, and how certain each value is.
 """
 
 from __future__ import annotations

@@ -46,7 +46,7 @@ DECISION_WORDS: dict[Decision, str] = {
 CONSEQUENCE_WORDS: dict[Consequence, str] = {
     "refuse": "",
     "refer": "; instead of failing, left to a person",
-    "advise": "; told as advice, never refused",
+    "advise": "; reported as advice, never refused",
 }
 _LABELS = {
     "channel": "From a booth",
@@ -128,9 +128,9 @@ def _statement_words(rule: Statement) -> str:
             reasons = " or ".join(_WORN_FOR[reason] for reason in rule.worn_for)
             return f"{rule.text} (For {f'{reasons} only' if reasons else 'nobody'}.)"
         case DeliveryRule() if rule.is_beyond_booth:
-            return f"{rule.text} (This booth cannot deliver so.)"
+            return f"{rule.text} (This booth cannot deliver it that way.)"
         case VisibleRule() | FurtherRule(by_eye=True):
-            return f"{rule.text} (Not measured: told as advice.)"
+            return f"{rule.text} (Not measured: reported as advice.)"
     return rule.text
 
 

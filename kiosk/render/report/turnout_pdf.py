@@ -56,9 +56,9 @@ def figures(turnout: Turnout) -> dict[str, str]:
 
 def _figures(page: PdfPage, turnout: Turnout, y_mm: float) -> None:
     page.draw_line(Segment(_LEFT, y_mm - 3.0, _RIGHT, y_mm - 3.0), 0.2, PALE)
-    told = figures(turnout)
-    width = (_RIGHT - _LEFT) / len(told)
-    for column, (name, value) in enumerate(told.items()):
+    values = figures(turnout)
+    width = (_RIGHT - _LEFT) / len(values)
+    for column, (name, value) in enumerate(values.items()):
         x = _LEFT + column * width
         title(page, value, x, y_mm, 6.0)
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):

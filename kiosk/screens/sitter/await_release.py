@@ -16,6 +16,6 @@ def paint(scene: Scene, view: SessionView) -> None:
     sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
     scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
     scene.text(words, tr("release.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    told = [("printer", tr("release.text")), ("document", sheets_text(scene.words, view))]
-    notes(scene, rows(cut_top(area.controls, 340)[0], len(told)), told)
+    items = [("printer", tr("release.text")), ("document", sheets_text(scene.words, view))]
+    notes(scene, rows(cut_top(area.controls, 340)[0], len(items)), items)
     footer(scene, area)

@@ -20,11 +20,11 @@ def paint(scene: Scene, view: SessionView) -> None:
     emblems.sheet(scene, square(sign, min(sign.height, 400)))
     scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, done = cut_bottom(area.controls, 150, 28)
-    told = [("scissors", tr("collect.cut"))]
+    items = [("scissors", tr("collect.cut"))]
     if view.document is not None:
-        told.append(("ruler", tr("collect.size", size=view.document.size_text)))
-    told.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
-    notes(scene, rows(lines, 3, 16), told)
+        items.append(("ruler", tr("collect.size", size=view.document.size_text)))
+    items.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
+    notes(scene, rows(lines, 3, 16), items)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)
 
@@ -37,7 +37,7 @@ def _badge(scene: Scene) -> None:
     emblems.papers(scene, square(sign, min(sign.height, 400)))
     scene.text(words, tr("collect.badge"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
     lines, done = cut_bottom(area.controls, 150, 28)
-    told = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
-    notes(scene, rows(lines, 3, 16), told)
+    items = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
+    notes(scene, rows(lines, 3, 16), items)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)

@@ -24,8 +24,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     area = scene.area
     title, asked = cut_top(area.shown, LOW_TITLE_HEIGHT if view.ease.low_controls else TITLE_HEIGHT, 12)
     scene.text(title, tr("asks.title"), theme.TITLE, bold=True)
-    told = _requirements(scene.words, view)
-    notes(scene, rows(asked, 4, 8), told)
+    items = _requirements(scene.words, view)
+    notes(scene, rows(asked, 4, 8), items)
     seat, rest = cut_top(area.controls, NOTES_HEIGHT, 12)
     sit = tr("asks.seat_stays" if view.ease.seat_stays else "asks.seat")
     notes(scene, rows(seat, 2, 8), [("seat", sit), ("light", tr("asks.light"))])
@@ -43,14 +43,14 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 def _requirements(words: Words, view: SessionView) -> list[tuple[str, str]]:
     """Return the sentences on the document, each with its icon."""
-    told = [("person", words.tr("asks.face"))]
+    items = [("person", words.tr("asks.face"))]
     document = view.document
     if document is not None and document.glasses is not None:
-        told.append(("glasses", words.tr("asks.glasses_on" if document.glasses else "asks.glasses_off")))
-    told.append(("hat", words.tr("asks.head")))
+        items.append(("glasses", words.tr("asks.glasses_on" if document.glasses else "asks.glasses_off")))
+    items.append(("hat", words.tr("asks.head")))
     if document is not None and document.ages:
-        told.append(("child", words.tr("asks.child")))
-    return told
+        items.append(("child", words.tr("asks.child")))
+    return items
 
 
 def _ages(scene: Scene, rect: Rect, ages: tuple[int, ...]) -> None:

@@ -18,9 +18,9 @@ def paint(scene: Scene, view: SessionView) -> None:
     ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
     title = tr("collect.badge" if view.event.guest else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    told = [] if view.event.guest else [("document", sheets_text(scene.words, view))]
-    told.append(("printer", tr("printing.waiting" if view.sheet.print_state == "waiting" else "printing.text")))
+    items = [] if view.event.guest else [("document", sheets_text(scene.words, view))]
+    items.append(("printer", tr("printing.waiting" if view.sheet.print_state == "waiting" else "printing.text")))
     if view.document is not None and view.document.glasses is False:
-        told.append(("glasses", tr("printing.glasses")))
-    notes(scene, rows(cut_top(area.controls, 170 * len(told))[0], len(told)), told)
+        items.append(("glasses", tr("printing.glasses")))
+    notes(scene, rows(cut_top(area.controls, 170 * len(items))[0], len(items)), items)
     footer(scene, area, language=False, start_again=False)

@@ -31,9 +31,9 @@ def paint_pin(scene: Scene, desk: DeskView, view: SessionView) -> None:
     scene.icon(square(sign, 220), "attendant", theme.GUIDE, 12)
     title, words = cut_top(words, 120, 12)
     scene.text(title, "For the attendant", theme.TITLE, bold=True, align="centre")
-    dots, told = cut_top(words, 80, 16)
+    dots, below = cut_top(words, 80, 16)
     _dots(scene, dots, desk.typed)
-    scene.text(told, _notice(desk), theme.BODY, _notice_colour(desk), align="centre", stand="top")
+    scene.text(below, _notice(desk), theme.BODY, _notice_colour(desk), align="centre", stand="top")
     number_pad(scene, area.controls, "Enter", enabled=desk.wait_s == 0 and not desk.is_checking)
     small_buttons(scene, area.footer, [("back", "Back", DeskIntent("leave")), None, None])
 

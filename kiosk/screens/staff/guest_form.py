@@ -44,10 +44,10 @@ def paint_entry(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def paint_doubles(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask for confirmation because others have the same name."""
     area = scene.area
-    title, told = cut_top(area.shown, 240, 16)
+    title, below = cut_top(area.shown, 240, 16)
     scene.text(title, "This name is on the list already", theme.TITLE, bold=True)
     text = "If it is the same person, open them; two people may have one name."
-    scene.text(told, text, theme.BODY, theme.MUTED, stand="top")
+    scene.text(below, text, theme.BODY, theme.MUTED, stand="top")
     lines, sure = cut_top(area.controls, 3 * 126, 24)
     for cell, guest in zip(rows(lines, 3, 14), desk.guests.doubles, strict=False):
         badge = "has a badge" if guest.has_badge else "no badge yet"

@@ -39,7 +39,7 @@ def paint_guests(scene: Scene, desk: DeskView, view: SessionView) -> None:
     area, guests = scene.area, desk.guests
     title, rest = cut_top(area.shown, 100, 12)
     scene.text(title, "Guests", theme.TITLE[2:], bold=True)
-    typed, told = cut_top(rest, TYPED_HEIGHT, 20)
+    typed, below = cut_top(rest, TYPED_HEIGHT, 20)
     typed_words(scene, typed, guests.query)
     listed, keys = cut_top(area.controls, SHOWN * (FOUND_HEIGHT + FOUND_GAP) - FOUND_GAP, 18)
     shown = guests.found[:SHOWN]
@@ -47,7 +47,7 @@ def paint_guests(scene: Scene, desk: DeskView, view: SessionView) -> None:
         list_row(
             scene, cell, scene.words.own(guest.name), _detail(scene, guest), DeskIntent("guest", guest.id), theme.NAME
         )
-    scene.text(told, _notice(desk), WORDS, theme.MUTED, stand="top")
+    scene.text(below, _notice(desk), WORDS, theme.MUTED, stand="top")
     letter_keys(scene, keys, guests.query, shift=guests.shift, last=("Add", DeskIntent("walk_in")))
     small_buttons(scene, area.footer, [("back", "Back", DeskIntent("show", "state")), None, None])
 
@@ -92,8 +92,8 @@ def _detail(scene: Scene, guest: KnownGuest) -> str:
     organisation = dict(guest.values).get("organisation", "")
     if len(organisation) > LONGEST_DETAIL:
         organisation = f"{organisation[: LONGEST_DETAIL - 1]}…"
-    told = scene.words.own(organisation) if organisation else guest.id
-    return f"{told} · {'has a badge' if guest.has_badge else 'no badge yet'}"
+    detail = scene.words.own(organisation) if organisation else guest.id
+    return f"{detail} · {'has a badge' if guest.has_badge else 'no badge yet'}"
 
 
 def _notice(desk: DeskView) -> str:
@@ -105,4 +105,4 @@ def _notice(desk: DeskView) -> str:
     if not guests.found:
         return "Nobody is found. Add the guest with these letters as the beginning of the name."
     more = len(guests.found) - SHOWN
-    return f"{more} more; type on to tell them apart." if more > 0 else ""
+    return f"{more} more; type on to narrow the list." if more > 0 else ""

@@ -64,9 +64,9 @@ def _lines(scene: Scene, rect: Rect, lines: list[tuple[StatusLine, float]]) -> N
         place, rect = cut_top(rect, height, LINE_GAP)
         mark, words = cut_start(place, SIGN_SIDE, 20)
         sign(scene, Rect(mark.x, mark.y + 2, SIGN_SIDE, SIGN_SIDE), SIGNS[line.mark])
-        name, told = cut_start(words, NAME_WIDTH, 16)
+        name, below = cut_start(words, NAME_WIDTH, 16)
         scene.text(name, line.name, WORDS[1:], theme.MUTED, bold=True, stand="top")
-        scene.text(told, line.words, WORDS[1:], stand="top")
+        scene.text(below, line.words, WORDS[1:], stand="top")
 
 
 def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:

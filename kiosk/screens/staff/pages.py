@@ -35,22 +35,22 @@ def paint_paper(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask for the number of sheets in the printer."""
     area = _headed(scene, "printer", "How many sheets are in the printer now?")
     _, rest = cut_top(area.shown, area.shown.height * 0.62, 12)
-    number, told = cut_top(rest, 140, 12)
+    number, below = cut_top(rest, 140, 12)
     scene.text(number, desk.number or "–", NUMBER, theme.GUIDE, bold=True, align="centre")
-    scene.text(told, "The booth counts down from it, and asks for paper at none.", WORDS, theme.MUTED, align="centre")
+    scene.text(below, "The booth counts down from it, and asks for paper at none.", WORDS, theme.MUTED, align="centre")
     number_pad(scene, area.controls, "Set", enabled=True)
 
 
 def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask for the reason of an override."""
     area = _headed(scene, "tick", "Why do you pass this photo?")
-    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = (
         f"It cannot be passed: {desk.why_no_override}."
         if desk.why_no_override
         else "The reason is put on record, and the sheet says that an attendant passed it. The authority decides."
     )
-    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    scene.text(below, text, WORDS, theme.MUTED, align="centre", stand="top")
     if not desk.why_no_override:
         for cell, (key, words) in zip(rows(area.controls, len(desk.reasons), 14), desk.reasons, strict=True):
             button(scene, cell, words, DeskIntent("override", key))
@@ -60,9 +60,9 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Offer to change the sitter's language and age, show how to adjust the seat, or restart the session."""
     child = ("child", "Age", DeskIntent("show", "age")) if desk.ages else None
     area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", DeskIntent("show", "ease")), child)
-    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
-    scene.text(told, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
+    scene.text(below, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
     listed, again = cut_bottom(area.controls, 120, 16) if "start_again" in desk.orders else (area.controls, None)
     across = 2 if len(view.languages) <= 6 else 3
     cells = grid(listed, across, math.ceil(len(view.languages) / across), 14)
@@ -83,13 +83,13 @@ def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def paint_age(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask for the sitter's age group, if the document has other rules for children."""
     area = _headed(scene, "child", "How old is the person in the photo?")
-    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = (
         "A photo that was judged by other rules is taken again. Nobody but the child is in the picture, no hand either."
         if desk.ages
         else "There is nobody whose document has other rules for children."
     )
-    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    scene.text(below, text, WORDS, theme.MUTED, align="centre", stand="top")
     for cell, (age, words) in zip(rows(area.controls, max(len(desk.ages), 3), 14), _ages(desk.ages), strict=False):
         button(scene, cell, words, DeskIntent("age", str(age)))
 
@@ -117,12 +117,12 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
         sign, words = cut_top(area.shown, area.shown.height * 0.55, 24)
         scene.icon(square(sign, 220), "camera", theme.GUIDE, 12)
         scene.text(words, "Test shot", theme.TITLE, bold=True, align="centre", stand="top")
-    told, take = cut_bottom(area.controls, 140, 16)
+    below, take = cut_bottom(area.controls, 140, 16)
     text = desk.notice or "Sit somebody down or hold a target, then take it. The picture is shown here and not kept."
     lines = desk.test_report or (("The camera is released.",) if desk.is_testing else (text,))
     for line in lines:
-        height = fit(line, told.width, told.height, WORDS[-1:], Style(theme.TEXT)).height
-        place, told = cut_top(told, height, 14)
+        height = fit(line, below.width, below.height, WORDS[-1:], Style(theme.TEXT)).height
+        place, below = cut_top(below, height, 14)
         scene.text(place, line, WORDS[-1:], theme.STOP if desk.notice else theme.TEXT, stand="top")
     if "test_shot" in desk.orders:
         button(scene, take, "Take a test shot", DeskIntent("test_shot"), icon="camera", rank="main")
@@ -133,9 +133,9 @@ def paint_shot(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask which sheet to reprint."""
     area = _headed(scene, "printer", "Which sheet is printed again?")
-    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "It is counted as a reprint. Destroy the sheet that was spoilt." if desk.kept else "No sheet is kept now."
-    scene.text(told, text, WORDS, theme.MUTED, align="centre", stand="top")
+    scene.text(below, text, WORDS, theme.MUTED, align="centre", stand="top")
     for cell, sheet in zip(rows(area.controls, MOST_SHEETS, 14), reversed(desk.kept), strict=False):
         _choice(scene, cell, sheet.words, DeskIntent("reprint", sheet.key), WORDS)
 
@@ -168,8 +168,8 @@ def _choice(
 
 def _sure(scene: Scene, title: str, text: str, label: str, order: DeskIntent) -> None:
     area = _headed(scene, "attention", title)
-    _, told = cut_top(area.shown, area.shown.height * 0.62, 12)
-    scene.text(told, text, theme.BODY, theme.MUTED, align="centre", stand="top")
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
+    scene.text(below, text, theme.BODY, theme.MUTED, align="centre", stand="top")
     no, yes = rows(cut_top(area.controls, 340)[0], 2, 24)
     button(scene, no, "No, go back", DeskIntent("show", "state"), rank="main")
     button(scene, yes, label, order)

@@ -73,7 +73,7 @@ def keys(
     type_
         What touching a letter does.
     back, erase
-        What leads back, and what takes the last letter back; None where there is none.
+        The acts of the back and erase keys, or None to leave one out.
     other
         The words of another way and where it leads, where there is neither another page nor a space.
     """

@@ -19,13 +19,13 @@ class Overlay:
     Attributes
     ----------
     solid, colours
-        (M,) numbers of the pixels that hide what is below, row by row, and their BGRA as one number each.
+        (M,) indices of the opaque pixels, row by row, and the BGRA of each as one number.
     mixed
-        (N,) numbers of those that let it through.
+        (N,) indices of the translucent pixels.
     over
         (N, 4) BGRA of these, multiplied by the opacity, which skia leaves apart.
     through
-        (N, 4) how much of what is below shows, 0 to 256.
+        (N, 4) weights of the picture below, 0 to 256.
     """
 
     solid: NDArray[np.intp]

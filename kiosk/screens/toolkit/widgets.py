@@ -157,7 +157,7 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, sc
 def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
     """Draw the live requirements; icon, edge and weight of the text show the outcome of each.
 
-    Where there are fewer cells than requirements, those that are not kept come first.
+    If there are fewer cells than requirements, the unmet ones come first.
     """
     if len(cells) < len(checks):
         checks = tuple(sorted(checks, key=lambda check: check.word == "pass"))[: len(cells)]

@@ -43,8 +43,8 @@ FLAT_DL = 3.0
 """A valley of brightness shallower than this is not evidence."""
 
 SPREAD, LEAST_SD = 0.7, 0.006
-"""The error's standard deviation is this part of the likelihood's width (166 rendered pictures), and at least so many
-head heights."""
+"""The error's standard deviation is this fraction of the likelihood's width (166 rendered pictures), and at least this
+many head heights."""
 
 
 BEARD_SD = 0.02

@@ -92,7 +92,7 @@ class Hair:
 
 FAINT_DE, FAINT_SD = 8.0, 0.12
 """Contrast below which the top of hair is lost in a background of its own colour, and the standard deviation of the top
-where none is left, face units: white hair before light grey (contrast 5) was read 0.17 too low."""
+without any contrast, in face units: white hair before light grey (contrast 5) was read 0.17 too low."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

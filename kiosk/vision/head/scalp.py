@@ -27,8 +27,8 @@ ARC, ARC_DOWN, ARC_UP, EMPTY = 0.35, 0.45, 0.2, 0.1
 height of the uppermost part with which it is compared, in face units."""
 
 SHOWS_SHARE, SHOWS_DE, SHOWS_GRAIN = 0.3, 5.0, 1.5
-"""What differs from the backdrop by this share of the head's own difference, at least by this, and by so many times
-the backdrop's grain, is head."""
+"""A place belongs to the head if it differs from the backdrop by this fraction of the head's own difference, by at
+least this, and by this multiple of the backdrop's grain."""
 
 KNOWN_SHARE, KEPT_SHARE = 0.8, 0.9
 """The fraction of the arc in which the outline must be found, and the fraction of its places, the smoothest, that

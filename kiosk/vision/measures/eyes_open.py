@@ -37,8 +37,8 @@ samples, face units: the corners with lid and brow, in as many pixels as a live 
 
 COLUMNS, ROWS = 48, 32
 CELL, BLOCK, DIRECTIONS = 8, 16, 9
-"""Size of the picture, and side of the cells and of the blocks they are normalised in, samples; directions told apart:
-the usual ones of the descriptor."""
+"""Size of the picture; sides of the cells and of the blocks in which they are normalised, in samples; number of
+directions: the usual ones of the descriptor."""
 
 
 def measure_eyes_open(rgb: Rgb, shape: FaceShape) -> Measurement:

@@ -39,7 +39,7 @@ standard deviation 0.014); how far they sink for a degree, by rendered eyes that
 lifted by 9 to 27 degrees; and what the former makes of the latter."""
 
 SURE_SD = 3.0
-"""Eyes are taken to look down only where people's own scatter does not explain it: beyond so many of its standard
+"""Eyes count as looking down only if the scatter between people does not explain it: beyond this many of its standard
 deviations."""
 
 LEAST_OPEN = 0.2

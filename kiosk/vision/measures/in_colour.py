@@ -14,7 +14,7 @@ IN_COLOUR_SD = 0.1
 """Standard deviation that JPEG quality 80 adds to faces without colour, beside the blocks of small pictures."""
 
 UNIT_PX = 30
-"""Outer-eye-corner distance, in px, at which colour is looked at: a camera's coloured grain has vanished."""
+"""Outer-eye-corner distance in px at which colour is evaluated: a camera's coloured grain has vanished."""
 
 SHADES = 40
 """The number of shades, with equal numbers of pixels, into which a face is divided."""

@@ -17,8 +17,8 @@ MOTION_SD = 0.07
 
 DIRECTIONS = 18
 SHARP = 0.30
-"""Directions in which motion is looked for, and the re-blur ratio of a picture that is sharp: what is as sharp as that
-along every direction did not move. The least of the compliant rendered sitters is 0.27."""
+"""The number of directions in which motion is searched for, and the re-blur ratio of a sharp picture: one that is as
+sharp as that along every direction did not move. The least of the compliant rendered sitters is 0.27."""
 
 
 def measure_motion_blur(rgb: Rgb, shape: FaceShape) -> Measurement:
@@ -26,7 +26,7 @@ def measure_motion_blur(rgb: Rgb, shape: FaceShape) -> Measurement:
 
     Motion takes the edges that lie across its way and leaves the others; a lens out of focus takes all alike. For each
     direction, the gradient before and after a further blur of 2 px is compared (the re-blur ratio as above, over the
-    structure tensor: Förstner and Gülch 1987, from memory). It tells why a blurred picture is blurred; a sharp one
+    structure tensor: Förstner and Gülch 1987, from memory). It explains why a picture is blurred; a sharp one
     reads 1.
     """
     patch = face_patch(rgb, shape, UNIT_PX)
