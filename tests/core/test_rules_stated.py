@@ -73,6 +73,20 @@ class TestHeadWidth:
     def test_it_is_judged_and_never_refuses_alone(self, width_mm, word):
         assert words(self.DOCUMENT, **self.seen(width_mm))["head_width"] == word
 
+    @pytest.mark.parametrize("head_share", [0.55, 0.62, 0.75])
+    def test_a_frame_is_chosen_that_suits_a_narrow_and_a_broad_head(self, head_share):
+        """26 to 30 mm high and 16 to 20 mm wide: a broad head is cut smaller, a narrow one larger, both within."""
+        high_px = POINTS.head_height_px()
+        seen = Measurement("head_width", head_share * high_px, "px", 0.01 * high_px)
+        judged = judge(conforming(self.DOCUMENT, head_width=seen), self.DOCUMENT)
+        found = {f.measurement.name: f for f in judged.findings}
+        assert found["head_width"].word == "pass"
+        assert self.DOCUMENT.head_height_mm.contains(found["head_size"].measurement.value)
+
+    def test_a_width_that_no_frame_suits_leaves_the_frame_as_it_was(self):
+        alone = plan_crop(POINTS, self.DOCUMENT, 1600, 2000)
+        assert plan_crop(POINTS, self.DOCUMENT, 1600, 2000, 5000.0).rect_px == alone.rect_px
+
     def test_one_that_nobody_measured_is_advice(self):
         assert words(self.DOCUMENT)["head_width"] == "advise"
 
@@ -247,7 +261,7 @@ class TestRoutes:
         assert DeliveryRule(text="So.", by=ways, **READ).is_beyond_booth is beyond
 
     def test_delivery_is_told(self):
-        assert "through a protected line. (This booth cannot deliver so.)" in told("de-passport-id")
+        assert "through a protected line. (This booth cannot deliver it that way.)" in told("de-passport-id")
         assert CATALOGUE.get("gb-passport-digital").delivery.by == ("file", "code")
 
 

@@ -86,7 +86,14 @@ def judge(observation: Observation, document: Document) -> Judgement:
     """Judge a still's observation by the rules of `document`."""
     if observation.points is None:
         return Judgement(document.id, observation, None, ())
-    plan = plan_crop(observation.points, document, observation.width_px, observation.height_px)
+    width = observation.measurements.get("head_width")
+    plan = plan_crop(
+        observation.points,
+        document,
+        observation.width_px,
+        observation.height_px,
+        None if width is None else width.value,
+    )
     findings = [*_geometry(plan.measurements, document), *_head_width(observation.measurements, plan, document)]
     findings += _capture(observation.measurements, document)
     colour = background_colour(observation.measurements, document.backdrop_colours)

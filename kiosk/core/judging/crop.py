@@ -79,7 +79,9 @@ class _Band:
         return replace(self, range_mm=Range(low + move, high - move))
 
 
-def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: int) -> CropPlan:
+def plan_crop(
+    points: HeadPoints, document: Document, width_px: int, height_px: int, head_width_px: float | None = None
+) -> CropPlan:
     """Plan the frame of `document` around the head.
 
     Parameters
@@ -91,6 +93,9 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
     width_px, height_px
         Size of the picture. The frame stays inside it where the limits allow; otherwise `frame_room` is negative by
         the millimetres that the frame reaches outside.
+    head_width_px
+        The width between the ears, where it was measured. Among the frames that meet every other limit, one is chosen
+        that meets the document's `head_width` too, if there is one.
 
     Notes
     -----
@@ -103,17 +108,19 @@ def plan_crop(points: HeadPoints, document: Document, width_px: int, height_px: 
         _Band(0.0, 1.0, 0.0, Range(None, 0.0), firm=True),
         _Band(float(height_px), 1.0, 0.0, Range(photo.height, None), firm=True),
     ]
+    width = [] if head_width_px is None else _width(head_width_px, document)
     scale, offset = (
-        _solve(rules, [*practice, *inside])
+        _solve(rules, [*practice, *inside, *width])
+        or _solve(rules, [*practice, *inside])
         or _solve(rules, inside)
         or _solve(rules, practice)
         or _solve(rules, [])
         or _head_only(points, document)
     )
 
-    width, height = photo.width / scale, photo.height / scale
-    left = _left_edge(points.eye_centre.x, width, width_px, document.face_centre_share or PRACTICE_FACE_CENTRE)
-    rect = Rect(left, -offset / scale, width, height)
+    across, height = photo.width / scale, photo.height / scale
+    left = _left_edge(points.eye_centre.x, across, width_px, document.face_centre_share or PRACTICE_FACE_CENTRE)
+    rect = Rect(left, -offset / scale, across, height)
     measurements = frame_measurements(points, document, rect, scale, width_px, height_px)
     return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
 
@@ -158,6 +165,13 @@ def _practice(points: HeadPoints, document: Document) -> list[_Band]:
         _eye_band(points, document, PRACTICE_EYE_LINE.scaled(height)),
         _Band(points.hair_top.y, 1.0, 0.0, PRACTICE_ROOM_ABOVE_HAIR.scaled(height)),
     ]
+
+
+def _width(head_width_px: float, document: Document) -> list[_Band]:
+    """Return the document's limits on the head's width, which bound the scale alone."""
+    if document.head_width is None:
+        return []
+    return [_Band(head_width_px, 0.0, 0.0, document.head_width.range_mm(document.frame_mm))]
 
 
 def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Band:
