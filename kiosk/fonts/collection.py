@@ -1,7 +1,7 @@
-"""The typefaces for skia's text layout: the bundled ones, and for names in any script those of the machine's Noto.
+"""The typefaces for skia's text layout: the bundled ones, and for names in other scripts the machine's Noto fonts.
 
-Screens and sheets use the bundled files alone. A name on a badge may be in any script: Debian's fonts-noto-core and
-fonts-noto-cjk, installed at their usual places, add the others.
+Screens and sheets use the bundled files only. A name on a badge may be in any script, for which Debian's
+fonts-noto-core and fonts-noto-cjk supply the typefaces if they are installed at their usual places.
 """
 
 from __future__ import annotations
@@ -24,10 +24,11 @@ FAMILIES = (
     "Noto Sans Bengali",
     "Noto Sans CJK SC",
 )
-"""Of the bundled files, in the order in which a letter is looked for."""
+"""The families of the bundled files, in the order in which they are searched for a letter."""
 
 NAME_SCRIPTS = ("Hebrew", "Armenian", "Georgian", "Thai", "Tamil", "Telugu", "Sinhala", "Khmer", "Ethiopic")
-"""Scripts of names that no bundled file has; Japanese, Korean and the rarer Chinese signs come from fonts-noto-cjk."""
+"""Scripts of names that no bundled file covers; Japanese, Korean and rare Chinese characters come from
+fonts-noto-cjk."""
 
 _SANS = Path("/usr/share/fonts/truetype/noto")
 _CJK = Path("/usr/share/fonts/opentype/noto")
@@ -36,7 +37,7 @@ _CJK_FULL = "Noto Sans CJK"
 
 @cache
 def bundled() -> Any:
-    """Return the bundled typefaces, and search no font folder: every machine sets the same lines."""
+    """Return the bundled typefaces only, so that text is laid out identically on every machine."""
     collection = textlayout.FontCollection()
     collection.setDefaultFontManager(_provider([]))
     return collection
@@ -44,7 +45,7 @@ def bundled() -> Any:
 
 @cache
 def for_names() -> tuple[Any, tuple[str, ...]]:
-    """Return the typefaces for names, and their families in the order in which a letter is looked for."""
+    """Return the typefaces for names, and their families in the order in which they are searched for a letter."""
     collection = textlayout.FontCollection()
     extra = _installed()
     collection.setDefaultFontManager(_provider(extra))
@@ -52,14 +53,14 @@ def for_names() -> tuple[Any, tuple[str, ...]]:
 
 
 def for_text(text: str) -> tuple[Any, tuple[str, ...]]:
-    """Return the bundled typefaces where they have every letter of a text, else those for names."""
+    """Return the bundled typefaces if they have all letters of a text, or else those for names."""
     if all(letter.isspace() or _is_bundled(letter) for letter in text):
         return bundled(), FAMILIES
     return for_names()
 
 
 def unwritable(text: str) -> str:
-    """Return the letters of a text that no typeface here can write, each once, in the order of the text."""
+    """Return the letters of a text that no available typeface has, each once, in the order of the text."""
     faces = _faces()
     letters = dict.fromkeys(letter for letter in text if not letter.isspace())
     return "".join(letter for letter in letters if not any(face.unicharToGlyph(ord(letter)) for face in faces))
@@ -92,7 +93,7 @@ def _provider(extra: list[tuple[str, Any]]) -> Any:
 
 @cache
 def _installed() -> list[tuple[str, Any]]:
-    """Return the machine's further typefaces for names, as far as they are installed, by family."""
+    """Return the machine's installed typefaces for names, by family."""
     files = [
         (f"Noto Sans {script}", _SANS / f"NotoSans{script}-{weight}.ttf")
         for script in NAME_SCRIPTS

@@ -22,7 +22,7 @@ from kiosk.system.clock import Clock
 
 @dataclass(frozen=True, slots=True)
 class Endpoint:
-    """Where the page is served.
+    """The address and certificate of the page.
 
     Attributes
     ----------

@@ -1,4 +1,4 @@
-"""What the voice says about a view, as the key of a sentence without numbers, for which a sound file can exist.
+"""The voice's sentence for a view, as a key without numbers, for which a sound file can exist.
 
 The sentence is always on the screen as well; if it contains a number there, the voice uses a wording without it.
 """

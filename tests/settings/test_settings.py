@@ -53,7 +53,7 @@ def test_paths_are_taken_from_the_files_own_folder(tmp_path):
         (('backend = "folder"\nfolder = "prints"', CUPS + "limit_s = 1.0"), "printer.limit_s", "greater than"),
         (('backend = "uvc"', 'backend = "polaroid"'), "camera", "backend"),
         (("device = 0", "device = 0\nspeed = 1"), "camera.speed", "unknown key"),
-        (('["gb-passport-print"]', "[]"), "booth.documents", "name those that are offered"),
+        (('["gb-passport-print"]', "[]"), "booth.documents", "name the documents on offer"),
         (('["gb-passport-print"]', '"gb-passport-print"'), "booth.documents", "valid array"),
         (("[booth]", "file = '/x'\n[booth]"), "file", "unknown key"),
         (("[booth]", '[booth]\nname = "../till"'), "booth.name", "pattern"),

@@ -55,7 +55,7 @@ class Document(Model):
     """The file's name: country code (ISO 3166), kind, and `print` or `digital` where both exist."""
     title: str = Field(min_length=1)
     authority: str = Field(min_length=1)
-    """Who decides whether the photo is accepted."""
+    """The authority that decides whether the photo is accepted."""
     country: str | None = Field(default=None, pattern=r"^[A-Z]{2}$")
     """ISO 3166-1 alpha-2 code."""
     kinds: tuple[DocumentKind, ...] = ()
@@ -69,7 +69,7 @@ class Document(Model):
     """The card or holder that the print is set in."""
     head_top: HeadTopRule
     head_height: Length
-    """From the chin to `head_top`."""
+    """The distance from the chin to `head_top`."""
     eye_line: Length | None = None
     """The eye line above the lower edge."""
     margin_above: Length | None = None

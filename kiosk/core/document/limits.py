@@ -40,7 +40,7 @@ class RuleError(ValueError):
 
 
 class Provenance(Model):
-    """Where a rule was read."""
+    """The source of a rule, and how well it is known."""
 
     source: tuple[str, ...] = Field(min_length=1)
     """Ids of `sources.toml`."""

@@ -11,7 +11,7 @@ from kiosk.core.sheet.imposition import Sheet
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What the back of one photo carries.
+    """The content of the back of one photo.
 
     Attributes
     ----------

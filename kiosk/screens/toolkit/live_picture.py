@@ -16,7 +16,7 @@ from kiosk.screens.toolkit.overlay import Overlay
 from kiosk.screens.toolkit.scene import Glass, ScenePicture, skia_rect
 
 ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
-"""Least room kept round the guide, in heads: enough to see oneself come into place."""
+"""The minimum room around the guide, in head sizes: enough for sitters to see themselves move into place."""
 
 
 UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)

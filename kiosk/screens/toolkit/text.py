@@ -25,7 +25,7 @@ line's height in ems. Their marks need more room than Latin ones."""
 
 LINES_ELSE = ("Noto Sans", 1.2)
 LINES_STACKED = ("Noto Sans", 1.3)
-"""For Vietnamese, which puts two marks on one letter."""
+"""The same for Vietnamese, which puts two marks on one letter."""
 
 CAPITAL_HEIGHT = 0.714
 """Height of a capital H of Noto Sans, in ems (OS/2 sCapHeight 714 of 1000 units)."""

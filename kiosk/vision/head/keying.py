@@ -39,8 +39,8 @@ NOISE_95_PER_75 = 1.38
 """Quantiles of the chi distribution with three degrees of freedom: 2.80 over 2.03."""
 
 FITS_DE = 6.0
-"""By how much the sure backdrop may differ from the reference (`_spread`) before that is no longer believed: the
-camera was moved, a lamp failed, or a shadow lies on it."""
+"""The largest difference (`_spread`) between the sure backdrop and the reference at which the reference is still used;
+beyond it, the camera was moved, a lamp failed, or a shadow lies on it."""
 
 NEAR = 0.12
 """How far beyond the segmentation's outline a difference still belongs to the sitter, as a fraction of the mask's

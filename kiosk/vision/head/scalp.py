@@ -19,8 +19,9 @@ FOREHEAD, FOREHEAD_TO = 0.35, 0.5
 """Heights of the forehead above the eyes."""
 
 HAIRLINE_DL, HAIRLINE_DC, SCALP_DC = (10.0, 1.0), (4.2, 0.5), (12.5, 1.0)
-"""Where a step in lightness or in chroma from the forehead upwards, or the difference in chroma between forehead and
-top, is as likely hair as bare scalp, and the width of the transition: from rendered heads, bald and not."""
+"""The limits at which a step in lightness or in chroma from the forehead upwards, or the difference in chroma between
+forehead and top, is as likely hair as bare scalp, and the width of the transition: from rendered heads, bald and
+not."""
 
 ARC, ARC_DOWN, ARC_UP, EMPTY = 0.35, 0.45, 0.2, 0.1
 """How far the outline is followed to each side of the axis, how far below and above its top it is searched for, and the

@@ -18,14 +18,14 @@ from kiosk.vision.face.face_model import Array, FaceShape, align, face_model
 FILE = Path(__file__).with_name("expression.npz")
 
 SMILE_SHARE = 0.6
-"""By how much the mean smile with closed lips reduces neutrality."""
+"""The reduction of neutrality by the mean smile with closed lips."""
 
 REST_SD = 0.35
 """Standard deviation of the smile read in 137 neutral faces, photographed and rendered, each by a fit that had not seen
 them; the mean smile with closed lips is 1, one with teeth about 3."""
 
 BROWS_SHARE, BROWS_MOST = 0.45, 1.3
-"""By how much brows raised as far as the mean reduce neutrality, and the largest multiple of that: brows alone
+"""The reduction of neutrality by brows raised as far as the mean, and the largest multiple of that: brows alone
 can thus refer a face to a person, but never refuse it."""
 
 

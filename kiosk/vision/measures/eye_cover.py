@@ -13,7 +13,7 @@ from kiosk.vision.face.upright_crop import CHEEK, LEFT_CHEEK, RIGHT_CHEEK, aroun
 from kiosk.vision.pictures.arrays import Rgb, lab, luma
 
 EYES_VISIBLE_SD = 0.1
-"""What eyes that are bare scatter by where they read less than 1; fringes scatter by as much."""
+"""Standard deviation for bare eyes that read less than 1; fringes have the same."""
 
 STEP = 0.006
 GRAIN = 0.8
@@ -48,7 +48,7 @@ BARE_RIM = 0.85
 1 mm drawn across the eyes."""
 
 VISIBLE_ENOUGH = 0.8
-"""From here on the landmarks of rendered sitters are as true as on bare eyes."""
+"""The visibility from which landmarks of rendered sitters are as accurate as on bare eyes."""
 
 
 def measure_eyes_visible(rgb: Rgb, shape: FaceShape, spectacles: float = 0.0) -> Measurement:

@@ -15,7 +15,7 @@ IRISES = (468, 473)
 """Middles of the right and the left iris."""
 
 SHIFT_PER_DEG = 0.0055
-"""By how much of the eye's width the iris moves for a degree: rendered eyes turned by 17 degrees in a straight head."""
+"""The iris's shift per degree, in eye widths: rendered eyes turned by 17 degrees in a straight head."""
 
 YAW_SHARE = 0.8
 """How much of the head's yaw the irises of eyes that stay on the camera make up for, as the mesh reads them: where

@@ -24,8 +24,8 @@ every kind: at most 0.31, and 0.02 for all but one before a flag; of people half
 detector sees a face, two of three are above."""
 
 LOPSIDED_PER_DEG = -0.03
-"""What a turned head reaches farther to one side, face units for each degree of yaw: the middle of the skull lies 0.86
-units behind the eyes. The same slope in every set of people, -0.028 to -0.036."""
+"""How much farther a turned head reaches to one side, in face units per degree of yaw: the middle of the skull lies
+0.86 units behind the eyes. The same slope in every set of people, -0.028 to -0.036."""
 
 
 def measure_single_face_present(count: int, *, somebody_beside: bool = False) -> Measurement:
