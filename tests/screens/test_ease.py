@@ -134,7 +134,7 @@ def test_three_buttons_at_the_lower_edge_reach_everything(draw, view, small):
         on = centre(stage, Nudge(1))
         assert stage.intent_at(on.x, on.y) == Intent("more_time")
         stage.draw(eased, None)
-        reached.append(stage._reached[stage._focus].act)
+        reached.append(stage._focusable[stage._focus].act)
     missing = {act.name for act in set(plain) - set(reached) if isinstance(act, Intent)}
     assert missing <= {"language", "choose"}, "these move to a panel or to the next page"
     press = centre(stage, Nudge(0))
@@ -172,11 +172,11 @@ def test_one_switch_goes_round_all_targets_by_itself_and_presses(views):
     stage.draw(view, None)
     for tick in range(12):
         stage.draw(altered(view, now_s=tick * SCAN_S + 0.01), None)
-        seen.append(stage._reached[stage._focus].act)
+        seen.append(stage._focusable[stage._focus].act)
     assert set(seen) == set(acts(stage))
     agree = seen.index(Intent("agree"))
     stage.draw(altered(view, now_s=(12 + (agree - len(seen)) % len(acts(stage))) * SCAN_S + 0.01), None)
-    while stage._reached[stage._focus].act != Intent("agree"):
+    while stage._focusable[stage._focus].act != Intent("agree"):
         stage.move_focus(1)
     assert stage.press_focus() == Intent("agree")
 
