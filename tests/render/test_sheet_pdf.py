@@ -177,8 +177,8 @@ def test_where_the_warning_must_be_small_it_is_repeated_along_the_photos(tmp_pat
 def test_a_sheet_that_an_attendant_passed_says_so_beside_the_photos(tmp_path: Path) -> None:
     sheet = laid("4x6in", PASSPORT, 3.0, 2.0)
     passed = replace(STRIP, passed_by_attendant=True)
-    assert "passed by attendant" in passed.parts
-    assert "passed by attendant" not in STRIP.parts
+    assert "passed by attendant" in passed.notes
+    assert "passed by attendant" not in STRIP.notes
     plain, said = (
         rendered(sheet_pdf(sheet, [blank(PASSPORT)], each), tmp_path, 200, "-gray") for each in (STRIP, passed)
     )
@@ -218,10 +218,10 @@ def test_whatever_is_not_certain_is_said_beside_the_photos(
 ) -> None:
     """In one row with all the words, or point by point where there is less room."""
     strip = replace(STRIP, simulated=simulated, not_certain=DOUBTFUL[:count])
-    assert ", ".join(LABELS[:count]) in strip.parts[2]
+    assert ", ".join(LABELS[:count]) in strip.notes[2]
     pdf = sheet_pdf(laid(paper, size, margin, gutter), [blank(size)], strip)
     each = all(stands_in(pdf, f"not certain: {label}") for label in LABELS[:count])
-    assert stands_in(pdf, " · ".join(strip.parts)) or each
+    assert stands_in(pdf, " · ".join(strip.notes)) or each
 
 
 def test_a_sheet_that_is_wholly_certain_does_not_speak_of_doubt() -> None:
@@ -244,7 +244,7 @@ def test_a_photo_is_left_out_where_all_of_them_would_leave_no_room_for_the_words
         assert len(borderless.impose(document, marked=True).photos) == marked
         strip, sheet = replace(STRIP, not_certain=DOUBTFUL[-1:]), borderless.impose(document, marked=True)
         pdf = sheet_pdf(sheet, [blank(document.size_mm)], strip)
-        assert stands_in(pdf, "not certain: head size in the picture") or stands_in(pdf, " · ".join(strip.parts))
+        assert stands_in(pdf, "not certain: head size in the picture") or stands_in(pdf, " · ".join(strip.notes))
 
 
 def test_the_scale_bar_is_fifty_millimetres_long(tmp_path: Path) -> None:
