@@ -5,11 +5,11 @@ The sentence is always on the screen as well; if it contains a number there, the
 
 from __future__ import annotations
 
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.coach import FROM_STILL, Instruction
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
 from kiosk.screens.sitter.overlays import timeout_key
-from kiosk.screens.sitter.review import title_key
+from kiosk.screens.sitter.review import remedy_key, title_key
 
 SUFFIX = ".wav"
 
@@ -35,7 +35,7 @@ KEYS: tuple[str, ...] = (
     *(f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")),
     *(f"seat.{key}" for key in SEAT_STAYS),
     *dict.fromkeys(f"again.{other}" for key, other in OTHER_WORDS.items() if key not in _NUMBERED),
-    *(f"carer.{key}" for key in (*Instruction, "again")),
+    *(f"carer.{key}" for key in (*Instruction, "again") if key not in FROM_STILL),
     *(f"lying.{key}" for key in Instruction if key in LYING),
     *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
     *dict.fromkeys(AT_EVENT.values()),
@@ -53,7 +53,7 @@ def spoken(view: SessionView) -> str:
     if view.state == "align":
         return _instruction(view)
     if view.state == "review":
-        return title_key(view)
+        return remedy_key(view) or title_key(view)
     return (AT_EVENT if view.event.is_event else {}).get(view.state) or TITLES.get(view.state, "")
 
 

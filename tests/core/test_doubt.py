@@ -48,7 +48,7 @@ EVENT = replace(HOUSE, documents=(), reception=Reception(DOCUMENT, date(2027, 1,
 SHUT = Measurement("eyes_open", 0.0, "ratio")
 
 
-HOLDING = (Seen(seen()),) * 30
+HOLDING = (Seen(seen()),) * 60
 
 
 def unknown(*names: str) -> dict[str, Measurement]:

@@ -123,6 +123,9 @@ VIEWS = {
     "align": altered(COMMON, state="align", instruction="turn_left", checks=MIXED),
     "align_waiting": altered(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),
     "align_again": altered(COMMON, state="align", instruction="open_eyes", checks=MIXED, shot=1, reasons=("pitch",)),
+    "align_remedy": altered(
+        COMMON, state="align", instruction="tip_glasses", checks=KEPT, shot=1, reasons=("lens_glare",)
+    ),
     "align_person": altered(
         COMMON,
         state="align",
@@ -140,7 +143,10 @@ VIEWS = {
     "measuring": altered(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
     "review_pass": altered(REVIEW, verdict="pass", rows=RIGHT),
     "review_advised": altered(REVIEW, verdict="pass", rows=(*RIGHT, *LOOK)),
-    "review_fail": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open")),
+    "review_fail": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open"), remedy="look_at_lens"),
+    "review_stuck": altered(
+        REVIEW, verdict="fail", rows=WRONG, reasons=("lens_glare",), remedy="tip_glasses", is_stuck=True, attended=True
+    ),
     "review_refer": altered(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",)),
     "review_doubt": altered(REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), sitter_decides=True),
     "review_doubts": altered(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Size
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.coach import FROM_STILL, Instruction
 from kiosk.core.session.presenter import TROUBLES
 from kiosk.core.view.sitter import Trouble
 from kiosk.errors import all_errors
@@ -18,7 +18,11 @@ from kiosk.screens.toolkit.layout import cut_top, layout
 from kiosk.screens.toolkit.text import Style, fit
 from tests.support.views import altered
 
-CARER = tuple(f"carer.{key}" for key in (*Instruction, "again")) + tuple(f"lying.{key}" for key in LYING)
+CARER = (
+    *(f"carer.{key}" for key in (*Instruction, "again") if key not in FROM_STILL),
+    *(f"lying.{key}" for key in LYING),
+    *(f"{step}.{key}" for step in ("instruction", "again") for key in FROM_STILL),
+)
 
 
 def boxes():

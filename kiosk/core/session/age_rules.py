@@ -29,7 +29,7 @@ def of_age(session: Session, age_years: int, now_s: float, config: BoothConfig) 
     session = _with_rules(session, document, str(age_years), config)
     if session.state == "privacy":
         return session, ()
-    session = replace(session, shot=0, still=None, judged=None)
+    session = replace(session, shot=0, still=None, judged=None, failed=())
     if session.state == "review":
         return align(session, now_s, config)
     return coach(replace(session, since_s=now_s, active_s=now_s))

@@ -32,6 +32,8 @@ SETTLE_S = 0.4
 """A requirement counts as broken once it has been broken for this long, the longest blink (practice), and as mended
 once it has been kept for as long: a number that keeps crossing its limit is asked for (`tests/bench/coach`)."""
 PRAISE_S = 1.2
+REMEDY_S = 3.0
+"""How long the remedy for a failed shot is said before the coach goes on: read, understood and begun (practice)."""
 KEEP = 0.7
 """The inner limit, as a share of the distance from the middle to the outer one."""
 KEEP_DOUBTFUL = 0.88
@@ -65,7 +67,32 @@ class Instruction(StrEnum):
     RELAX_FACE = "relax_face"
     EVEN_LIGHT = "even_light"
     CLEAR_BACKGROUND = "clear_background"
+    LOOK_AT_LENS = "look_at_lens"
+    LOOK_AT_LIGHT = "look_at_light"
+    TIP_GLASSES = "tip_glasses"
+    GLASSES_OFF = "glasses_off"
+    CLEAR_EYES = "clear_eyes"
+    HEAD_FREE = "head_free"
+    KEEP_STILL = "keep_still"
+    PLAIN_LIGHT = "plain_light"
+    CENTRE_HEAD = "centre_head"
+    ONCE_MORE = "once_more"
     HOLD_STILL = "hold_still"
+
+
+FROM_STILL = (
+    Instruction.LOOK_AT_LENS,
+    Instruction.LOOK_AT_LIGHT,
+    Instruction.TIP_GLASSES,
+    Instruction.GLASSES_OFF,
+    Instruction.CLEAR_EYES,
+    Instruction.HEAD_FREE,
+    Instruction.KEEP_STILL,
+    Instruction.PLAIN_LIGHT,
+    Instruction.CENTRE_HEAD,
+    Instruction.ONCE_MORE,
+)
+"""What is asked only after a shot that failed: the live view does not measure it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +189,8 @@ class Advice:
         By measurement name, what is broken in the newest picture or was so less than `SETTLE_S` before.
     checks
         The live requirements for the screen.
+    remedy
+        What would mend the shot before, until it has been said for `REMEDY_S`.
     praised, praise_until_s
         The check that has turned right because of an instruction, and until when this is praised.
     last_shown
@@ -175,10 +204,16 @@ class Advice:
     seen_s: float = float("-inf")
     broken: Mapping[str, Fault] = field(default_factory=dict)
     checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
+    remedy: Instruction | None = None
     praised: str = ""
     praise_until_s: float = float("-inf")
     last_shown: Mapping[Instruction, float] = field(default_factory=dict)
     height_off_cm: int = 0
+
+    @property
+    def says_remedy(self) -> bool:
+        """Whether the instruction on the screen is about the shot before."""
+        return self.instruction is not None and self.instruction is self.remedy
 
     @property
     def broken_now(self) -> set[str]:
@@ -201,9 +236,9 @@ def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
     return {**asked, **{name: Tolerance(place, "simple") for name, place in places.items()}}
 
 
-def unseen(limits: Mapping[str, Tolerance]) -> Advice:
-    """Return the advice before anything has been seen; only what has a limit is asked."""
-    return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)))
+def unseen(limits: Mapping[str, Tolerance], remedy: Instruction | None = None) -> Advice:
+    """Return the advice before anything has been seen; only what has a limit is asked, after the remedy."""
+    return Advice(checks=tuple(Check(key, "unmeasured") for key in _asked_checks(limits)), remedy=remedy)
 
 
 def advise(before: Advice, seen: Observation, limits: Mapping[str, Tolerance], now_s: float) -> Advice:
@@ -230,7 +265,9 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Tolerance], n
     advice = replace(before, seen_s=now_s, broken=broken, last_shown=shown, height_off_cm=off_cm)
     chosen = _choose(before, broken, shown, now_s)
     if chosen is not before.instruction and now_s - before.since_s >= MIN_SHOWN_S:
-        advice = _praised(replace(advice, instruction=chosen, since_s=now_s), before.instruction)
+        followed = None if before.says_remedy else before.instruction
+        remedy = advice.remedy if chosen is advice.remedy else None
+        advice = _praised(replace(advice, instruction=chosen, since_s=now_s, remedy=remedy), followed)
     return _unless_amber(replace(advice, checks=_checks(advice, limits)))
 
 
@@ -300,10 +337,13 @@ def _choose(
     shown: Mapping[Instruction, float],
     now_s: float,
 ) -> Instruction | None:
-    """Return what to say next: the instruction on the screen until it has been followed, then the next in order."""
+    """Return what to say next: the remedy for the last shot, the instruction on the screen until followed, the next."""
+    settled = [fault.ask for fault in broken.values() if fault.is_settled]
+    is_due = before.instruction is None or (before.says_remedy and now_s - before.since_s < REMEDY_S)
+    if before.remedy is not None and is_due and (not settled or settled[0] not in PLACE_TAKING):
+        return before.remedy
     if not broken:
         return Instruction.HOLD_STILL
-    settled = [fault.ask for fault in broken.values() if fault.is_settled]
     if before.instruction in settled and settled[0] not in PLACE_TAKING:
         return before.instruction
     for ask in settled:
@@ -321,7 +361,8 @@ def _asked_checks(limits: Mapping[str, Tolerance]) -> tuple[str, ...]:
 def _checks(advice: Advice, limits: Mapping[str, Tolerance]) -> tuple[Check, ...]:
     """Return the live requirements as the sitter sees them, without what the rules for the age lift."""
     standing = [name for name, fault in advice.broken.items() if fault.stands]
-    if advice.instruction is None and not standing:
+    is_settling = advice.says_remedy and advice.seen_s - advice.since_s < SETTLE_S
+    if (advice.instruction is None or is_settling) and not standing:
         return advice.checks
     holds, is_alone = advice.instruction is Instruction.HOLD_STILL, advice.instruction not in PLACE_TAKING
     amber = {ask.check for ask in ASKS if ask.name in standing}

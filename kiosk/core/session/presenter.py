@@ -11,6 +11,7 @@ from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.session.escalation import has_other_words, wants_person
+from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import WARNING_S, BoothConfig, Session, seat_is_empty, sitter_decides
 from kiosk.core.session.step import idle_limit_s
 from kiosk.core.view.attendant import DeskView
@@ -72,7 +73,10 @@ def present(
     plan = judgement.plan if judgement else None
     document = session.document
     size = document.frame_mm if document else None
-    reworded = session.state == "align" and has_other_words(session.advice.since_s, now_s)
+    stuck = judgement is not None and is_stuck(judgement, session.failed)
+    reworded = session.state == "align" and (
+        stuck if session.advice.says_remedy else has_other_words(session.advice.since_s, now_s)
+    )
     return SessionView(
         state=session.state,
         since_s=session.since_s,
@@ -111,7 +115,9 @@ def present(
             passed_by_attendant=session.still is not None and session.still.override is not None,
             sitter_decides=session.state == "review" and sitter_decides(session, config),
             rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
-            reasons=judgement.reasons if judgement else (),
+            reasons=reasons(judgement, session.failed) if judgement else (),
+            remedy=remedy(judgement, session.failed) or "",
+            is_stuck=stuck,
             photo_jpeg=session.still.photo_jpeg if session.still else b"",
             photo_points_mm=plan.points_mm if plan else None,
             head_top=document.head_top.value if document else "crown",

@@ -12,6 +12,7 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.burst import is_better
 from kiosk.core.session.events import Drop, Measure, Measured, ShotArrived, ShotFailed, Still
 from kiosk.core.session.guest_step import badge
+from kiosk.core.session.remedies import failing, is_stuck
 from kiosk.core.session.state import BoothConfig, Session, Transition, align, enter, order
 
 
@@ -89,15 +90,18 @@ def _judge(session: Session, new: Still, now_s: float, config: BoothConfig) -> T
     kept = session.still
     takes_place = kept is None or (new.passed if kept.passed else is_better(new, kept))
     still, dropped = (new, kept) if takes_place else (kept, new)
-    after, commands = _shown(replace(session, still=still, judged=new.judgement), new.passed, now_s, config)
+    failed = (*session.failed, *failing(new.judgement))
+    judged = replace(session, still=still, judged=new.judgement, failed=failed)
+    after, commands = _shown(judged, new.passed, now_s, config)
     return after, commands if dropped is None else (Drop(dropped.number), *commands)
 
 
 def _shown(session: Session, has_passed: bool, now_s: float, config: BoothConfig) -> Transition:
-    """Show the result, or take the photo again by itself while shots are left."""
+    """Show the result, or take the photo again by itself while shots are left and nothing has failed twice."""
     if has_passed and session.guest is not None:
         return badge(session, now_s)
-    if has_passed or session.shot >= config.shots:
+    is_over = session.judged is not None and is_stuck(session.judged, session.failed)
+    if has_passed or is_over or session.shot >= config.shots:
         return enter(session, "review", now_s), ()
     return align(session, now_s, config)
 

@@ -17,6 +17,7 @@ from kiosk.core.judging.framing import Framing
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import Advice, Instruction, live_limits, unseen
 from kiosk.core.session.events import Command, Ending, Look, Shoot, Still, Turn, Wipe
+from kiosk.core.session.remedies import remedy
 from kiosk.core.session.shutter import Hold
 from kiosk.core.view.sitter import Ease, Guest, Price, Search, State
 
@@ -75,7 +76,7 @@ class BoothConfig:
     documents
         Those offered, in the order of the list.
     shots
-        How many shots are tried before a person decides.
+        How many shots are tried before a person decides; fewer where the same thing fails again.
     burst
         How many stills a shot has; the best of them is kept.
     still_px
@@ -159,6 +160,8 @@ class Session:
     still, judged
         The photo that is under review or, while others are taken, the one that can still be printed; and the judgement
         on the last shot.
+    failed
+        The names of what failed in each shot so far.
     sheets, paper
         How many sheets are printed, and on which paper; empty for the usual one.
     fault, fault_key
@@ -188,6 +191,7 @@ class Session:
     burst: Burst = field(default_factory=Burst)
     still: Still | None = None
     judged: Judgement | None = None
+    failed: tuple[str, ...] = ()
     sheets: int = 1
     paper: str = ""
     print_state: str = "waiting"
@@ -256,7 +260,8 @@ def align(session: Session, now_s: float, config: BoothConfig) -> Transition:
 def coach(session: Session) -> Transition:
     """Look, and begin with the first instruction."""
     document, where = session.document, session.where
-    advice = unseen(live_limits(document, where)) if document is not None and where is not None else Advice()
+    wanted = remedy(session.judged, session.failed)
+    advice = unseen(live_limits(document, where), wanted) if document is not None and where is not None else Advice()
     keeps = session.still.number if session.still is not None else 0
     return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg, keeps),)
 

@@ -250,6 +250,8 @@ class ReviewView:
         Whether the sitter may have a doubtful photo printed.
     reasons
         Keys of the requirements that failed, for the plain sentence.
+    remedy, is_stuck
+        Key of the instruction that would mend the first of them, and whether it was given before without success.
     photo_jpeg
         The cropped photo, for the review screen.
     photo_points_mm, head_top, photo_mm
@@ -262,6 +264,8 @@ class ReviewView:
     passed_by_attendant: bool = False
     sitter_decides: bool = False
     reasons: tuple[str, ...] = ()
+    remedy: str = ""
+    is_stuck: bool = False
     photo_jpeg: bytes = b""
     photo_points_mm: HeadPoints | None = None
     head_top: HeadTop = "crown"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.coach import FROM_STILL, Instruction
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
@@ -106,7 +106,7 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
 def carer_key(view: SessionView) -> str:
     """Return the key of the wording for a carer, or an empty string if there is none."""
     key = "sit_down" if _key(view) == "wait" else _key(view)
-    if key not in set(Instruction):
+    if key not in set(Instruction) or key in FROM_STILL:
         return ""
     if view.align.has_other_words and key != Instruction.HOLD_STILL:
         return "carer.again"

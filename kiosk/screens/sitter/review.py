@@ -9,6 +9,7 @@ import skia
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.sitter import Intent, SessionView, VerdictRow
+from kiosk.screens.sitter.align import OTHER_WORDS
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene, skia_rect
@@ -127,11 +128,19 @@ def _text_key(view: SessionView) -> str:
         return "review.passed.text"
     if view.review.sitter_decides:
         return "review.doubt.text"
-    if view.review.verdict == "fail" and view.review.reasons:
-        return f"reason.{view.review.reasons[0]}"
+    if remedy := remedy_key(view):
+        return remedy
     if view.review.verdict == "unmeasured" and _is_alone(view):
         return "review.fail.title"
     return f"review.{view.review.verdict}.text"
+
+
+def remedy_key(view: SessionView) -> str:
+    """Return the key of what would mend a photo that failed, in other words where it was said before; else empty."""
+    key = view.review.remedy
+    if view.review.verdict != "fail" or view.review.passed_by_attendant or not key:
+        return ""
+    return f"again.{OTHER_WORDS[key]}" if view.review.is_stuck else f"instruction.{key}"
 
 
 def _is_alone(view: SessionView) -> bool:

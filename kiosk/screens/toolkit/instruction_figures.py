@@ -167,6 +167,79 @@ def _clear_background(pen: Pen) -> None:
         _faint_head(pen, x, 28)
 
 
+def _spectacles(pen: Pen, y: float) -> None:
+    for x in (28, 72):
+        pen.oval(x, y, 17, 14)
+    pen.curve((45, y), (50, y - 6), (55, y))
+
+
+def _look_at_lens(pen: Pen) -> None:
+    pen.circle(50, 20, 16)
+    pen.dot(50, 20, 6)
+    for x in (28, 72):
+        pen.curve((x - 20, 80), (x, 62), (x + 20, 80))
+        pen.curve((x - 20, 80), (x, 98), (x + 20, 80))
+        pen.dot(x, 78, 5)
+
+
+def _look_at_light(pen: Pen) -> None:
+    pen.dot(18, 18, 9)
+    for x, y in ((44, 14), (38, 38), (14, 44)):
+        pen.line((18 + (x - 18) * 0.7, 18 + (y - 18) * 0.7), (x, y))
+    head(pen, 64, 60, look=(-7, -7))
+
+
+def _tip_glasses(pen: Pen) -> None:
+    _spectacles(pen, 34)
+    pen.curve((11, 34), (2, 20), (6, 12))
+    pen.arrow((50, 60), (50, 94), 13)
+
+
+def _glasses_off(pen: Pen) -> None:
+    _spectacles(pen, 72)
+    pen.arrow((50, 50), (50, 8), 13)
+
+
+def _clear_eyes(pen: Pen) -> None:
+    head(pen, 50, 54)
+    pen.curve((46, 22), (38, 30), (30, 36))
+    pen.curve((54, 22), (62, 30), (70, 36))
+    pen.arrow((20, 50), (2, 50), 10)
+    pen.arrow((80, 50), (98, 50), 10)
+
+
+def _head_free(pen: Pen) -> None:
+    head(pen, 40, 64, 0.9)
+    pen.line((8, 28), (72, 28))
+    pen.line((20, 28), (24, 8), (56, 8), (60, 28))
+    pen.arrow((88, 44), (88, 8), 13)
+
+
+def _keep_still(pen: Pen) -> None:
+    head(pen, 50, 50, 1.0, mouth="none")
+    pen.line((42, 66), (58, 66))
+    for x in (10, 90):
+        pen.line((x, 20), (x, 80))
+
+
+def _plain_light(pen: Pen) -> None:
+    head(pen, 34, 56, 0.9)
+    pen.circle(80, 24, 13)
+    pen.line((64, 8), (96, 40))
+
+
+def _centre_head(pen: Pen) -> None:
+    head(pen, 50, 50, 0.8)
+    for x, y in ((8, 6), (92, 6), (8, 94), (92, 94)):
+        inner_x, inner_y = x + (16 if x < 50 else -16), y + (16 if y < 50 else -16)
+        pen.line((inner_x, y), (x, y), (x, inner_y))
+
+
+def _once_more(pen: Pen) -> None:
+    pen.arc_arrow(50, 50, 36, -60, 300, 16)
+    pen.dot(50, 50, 8)
+
+
 def _hold_still(pen: Pen) -> None:
     head(pen, 50, 50, 1.1, mouth="none")
     pen.line((41, 66), (59, 66))
@@ -212,6 +285,16 @@ FIGURES: Mapping[str, Drawing] = {
     Instruction.RELAX_FACE: _relax_face,
     Instruction.EVEN_LIGHT: _even_light,
     Instruction.CLEAR_BACKGROUND: _clear_background,
+    Instruction.LOOK_AT_LENS: _look_at_lens,
+    Instruction.LOOK_AT_LIGHT: _look_at_light,
+    Instruction.TIP_GLASSES: _tip_glasses,
+    Instruction.GLASSES_OFF: _glasses_off,
+    Instruction.CLEAR_EYES: _clear_eyes,
+    Instruction.HEAD_FREE: _head_free,
+    Instruction.KEEP_STILL: _keep_still,
+    Instruction.PLAIN_LIGHT: _plain_light,
+    Instruction.CENTRE_HEAD: _centre_head,
+    Instruction.ONCE_MORE: _once_more,
     Instruction.HOLD_STILL: _hold_still,
     "lie_down": lie_down,
     "wait": _wait,
