@@ -226,6 +226,20 @@ class Printer(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Supply:
+    """A ribbon or an ink: what is left of it and from where on that is little, in percent."""
+
+    name: str
+    percent: int
+    few_percent: int
+
+    @property
+    def is_low(self) -> bool:
+        """Whether somebody should have the next one at hand."""
+        return self.percent <= self.few_percent
+
+
+@dataclass(frozen=True, slots=True)
 class PrinterStanding:
     """How a printer stands before the booth opens.
 
@@ -242,6 +256,8 @@ class PrinterStanding:
         where there is none, and of a printer that has no scale.
     due
         Whether it is time to measure a page again, though documents may still be printed.
+    supplies
+        What is left in it of ribbon or ink; nothing where it does not say.
     """
 
     printer: str
@@ -252,3 +268,4 @@ class PrinterStanding:
     measured_on: date | None = None
     error: float | None = None
     due: bool = False
+    supplies: tuple[Supply, ...] = ()

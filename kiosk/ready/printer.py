@@ -1,4 +1,4 @@
-"""Check that a printer can print now, and that its last ruler page is recent enough."""
+"""Check that a printer can print now, that its last ruler page is recent enough, and what is left of its ribbon."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from kiosk.core.view.finding import Finding
-from kiosk.devices.base import PrinterStanding
+from kiosk.devices.base import PrinterStanding, Supply
 
 
 def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Iterator[Finding]:
@@ -27,6 +27,8 @@ def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Itera
         )
         if standing.measured_on is not None and standing.error is not None:
             yield _ruler(standing, standing.measured_on, standing.error, today)
+        for supply in standing.supplies:
+            yield _supply(standing.printer, supply)
 
 
 def _ruler(standing: PrinterStanding, measured_on: date, error: float, today: date) -> Finding:
@@ -38,5 +40,17 @@ def _ruler(standing: PrinterStanding, measured_on: date, error: float, today: da
         f"The last ruler page of {standing.printer} dates from {measured_on}; lengths were off by at most"
         f" {100 * error:.2f} %.",
         "Print a page with `holdstill ruler`, measure it, and record what the ruler reads.",
+        "printer",
+    )
+
+
+def _supply(printer: str, supply: Supply) -> Finding:
+    return Finding(
+        "printer_supply",
+        supply.percent,
+        "%",
+        not supply.is_low,
+        f"{supply.name} of {printer} is at {supply.percent} %; from {supply.few_percent} % on it is low.",
+        "Have the next one at hand, and change it before a busy hour.",
         "printer",
     )

@@ -163,6 +163,31 @@ def test_a_fault_wipes_and_a_mended_booth_welcomes():
     assert up.state == "welcome"
 
 
+LOST = Failed("It is not known.", "Look in the tray.", "sheet_unknown")
+JAMMED = Failed("It has jammed.", "Open it.", "printer_fault")
+READ = Intent("done")
+
+
+@pytest.mark.parametrize(("failed", "fate"), [(LOST, "sheet_unknown"), (JAMMED, "sheet_not_printed")])
+def test_what_became_of_a_sheet_stays_until_it_is_read_whatever_the_devices_say_meanwhile(failed, fate):
+    printing = Session(state="printing", document=DOCUMENT)
+    told, _ = play(printing, failed, Mended(), Tick(), start_s=50.0, apart_s=400.0)
+    assert (told.state, told.fate, told.fault[0]) == ("out_of_order", fate, failed.sentence)
+    assert play(told, READ)[0].state == "welcome"
+    shut, _ = play(told, Failed("No paper.", "Load some."), READ)
+    assert (shut.state, shut.fate, shut.fault[0]) == ("out_of_order", None, "No paper.")
+    read, _ = play(printing, failed, READ)
+    assert (read.state, read.fault[0]) == ("out_of_order", failed.sentence)
+    assert play(read, Mended())[0].state == "welcome"
+
+
+@pytest.mark.parametrize("state", ["welcome", "align", "review"])
+def test_a_printer_that_fails_before_there_is_a_sheet_leaves_nothing_to_read(state):
+    told, _ = play(Session(state=state), JAMMED, READ)
+    assert (told.state, told.fate) == ("out_of_order", None)
+    assert play(told, Mended())[0].state == "welcome"
+
+
 def test_the_language_stays_until_the_sitter_leaves():
     session, _ = play(Session(), Intent("language", "ar"), Intent("language", "xx"), *TO_ALIGN)
     assert session.language == "ar"
@@ -275,6 +300,7 @@ EVENTS = st.one_of(
             PrintMoved("printing"),
             PrintMoved("done"),
             Failed("a", "b"),
+            LOST,
             Mended(),
             Tick(),
         ]

@@ -120,6 +120,8 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         assert pilot.view.state == "out_of_order"
         printer.jammed = False
         let_the_print_queue_look(pilot)
+        assert (pilot.view.state, pilot.view.trouble) == ("out_of_order", "sheet_not_printed")
+        pilot.tap("done")
         assert pilot.view.state == "welcome"
         print_on(pilot)
         pilot.until("collect")

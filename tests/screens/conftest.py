@@ -185,6 +185,15 @@ VIEWS = {
         ),
     ),
     "out_of_order_printer": altered(COMMON, state="out_of_order", trouble="printer"),
+    "out_of_order_sheet": altered(
+        COMMON,
+        state="out_of_order",
+        trouble="sheet_unknown",
+        fault=(
+            "It is not known whether photo has printed the sheet: the printer was switched off with the sheet in it.",
+            "Ask the attendant to look in the tray and to destroy a sheet that nobody takes.",
+        ),
+    ),
     "printing_glasses": altered(
         COMMON, state="printing", print_state="printing", sheets=2, document=replace(OFFERS[1], glasses=False)
     ),

@@ -65,12 +65,17 @@ UNEVEN = (318, 318, 318, 1270)
 
 @dataclass(frozen=True)
 class Model:
-    """What a virtual printer says of itself; the first medium is its default."""
+    """What a virtual printer says of itself; the first medium is its default.
+
+    `loaded` are the papers that lie in it, all of them where it is None; `ribbon_percent` is not stated where it is.
+    """
 
     papers: tuple[Paper, ...]
     formats: tuple[str, ...] = ("image/pwg-raster",)
     dpi: tuple[int, ...] = (300, 600)
     sides: tuple[str, ...] = ("one-sided",)
+    loaded: tuple[str, ...] | None = None
+    ribbon_percent: int | None = None
 
     def attributes(self) -> str:
         """Return the file of IPP attributes for ippeveprinter."""
@@ -87,7 +92,7 @@ class Model:
                 f"ATTR mimeMediaType document-format-supported {','.join(self.formats)}",
                 f"ATTR mimeMediaType document-format-default {self.formats[0]}",
                 f"ATTR keyword media-supported {names}",
-                f"ATTR keyword media-ready {names}",
+                f"ATTR keyword media-ready {names if self.loaded is None else ','.join(self.loaded)}",
                 f"ATTR keyword media-default {self.papers[0].name}",
                 f"ATTR collection media-col-database {columns}",
                 f"ATTR collection media-col-ready {columns}",
@@ -110,6 +115,11 @@ class Model:
                 "ATTR keyword sides-default one-sided",
                 "ATTR boolean color-supported true",
                 "ATTR rangeOfInteger copies-supported 1-99",
+                *(
+                    ["ATTR name marker-names Ribbon", f"ATTR integer marker-levels {self.ribbon_percent}"]
+                    if self.ribbon_percent is not None
+                    else []
+                ),
                 "",
             ]
         )
@@ -167,6 +177,12 @@ class VirtualPrinter:
             )
         wait_for(lambda: _listens(self.port), f"{self.name} does not listen")
 
+    def become(self, model: Model) -> None:
+        """Switch it off and on, with another paper or ribbon in it."""
+        self.stop()
+        (self.folder / "attributes").write_text(model.attributes())
+        self.start()
+
     def stop(self) -> None:
         """Switch it off without notice."""
         if self.process is not None:
@@ -181,10 +197,9 @@ class VirtualPrinter:
         """
         (self.folder / "reasons").write_text("\n".join(reasons))
 
-    def came_out(self) -> list[str]:
-        """Return the names of the documents whose sheets lie in the tray, oldest first."""
-        tray = self.folder / "out"
-        return tray.read_text().split() if tray.exists() else []
+    def came_out(self) -> list[Path]:
+        """Return the documents whose sheets lie in the tray, oldest first."""
+        return sorted((self.folder / "tray").iterdir())
 
     def received(self) -> list[Path]:
         """Return the documents that came, oldest first."""
@@ -219,7 +234,7 @@ if [ "$(stat -c %s "$1")" -le 4 ]; then exit 0; fi
 echo "$(basename "$1")" >>"$here/begun"
 [ ! -s "$here/pace" ] || sleep "$(cat "$here/pace")"
 while [ -s "$reasons" ]; do say; done
-echo "$(basename "$1")" >>"$here/out"
+cp "$1" "$here/coming" && mv "$here/coming" "$here/tray/$(date +%s%N).pwg"
 [ -e "$here/uncounted" ] || echo "ATTR: job-impressions-completed=1" >&2
 exit 0
 """
@@ -272,7 +287,8 @@ class PrinterLab:
     def printer(self, name: str, model: Model) -> VirtualPrinter:
         """Switch on a virtual printer, without a queue."""
         folder = self.folder / name
-        (folder / "spool").mkdir(parents=True)
+        for name_of in ("spool", "tray"):
+            (folder / name_of).mkdir(parents=True)
         (folder / "attributes").write_text(model.attributes())
         command = folder / "command"
         command.write_text(_ENGINE)

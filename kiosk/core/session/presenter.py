@@ -96,7 +96,7 @@ def present(
         called=session.called,
         rules_read_on=document.read_on.isoformat() if document else "",
         fault=session.fault,
-        trouble=TROUBLES.get(session.fault_key, "other"),
+        trouble=session.fate or TROUBLES.get(session.fault_key, "other"),
         desk=desk,
         time_left_s=_time_left_s(session, config, now_s),
         align=AlignView(

@@ -16,10 +16,10 @@ from kiosk.core.judging.doubt import Decider, is_only_doubtful
 from kiosk.core.judging.framing import Framing
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import Advice, Instruction, live_limits, unseen
-from kiosk.core.session.events import Command, Ending, Look, Shoot, Still, Turn, Wipe
+from kiosk.core.session.events import Command, Ending, Failed, Look, Mended, Shoot, Still, Turn, Wipe
 from kiosk.core.session.remedies import remedy
 from kiosk.core.session.shutter import Hold
-from kiosk.core.view.sitter import Ease, Guest, Price, Search, State
+from kiosk.core.view.sitter import Ease, Guest, Price, Search, SheetFate, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "find", "out_of_order"),
@@ -166,6 +166,9 @@ class Session:
         How many sheets are printed, and on which paper; empty for the usual one.
     fault, fault_key
         The sentence and the next step of what failed, and the key of its error.
+    fate, news
+        What became of the sitter's sheet, until somebody confirms to have read it; and what the devices have said
+        since, which waits until then.
     called
         Whether the sitter has called the attendant, who has not come yet.
     search, codes, guest, found_s, shares
@@ -197,6 +200,8 @@ class Session:
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
     fault_key: str = ""
+    fate: SheetFate | None = None
+    news: Failed | Mended | None = None
     called: bool = False
     search: Search = field(default_factory=Search)
     codes: tuple[tuple[str, float], ...] = ()

@@ -19,12 +19,14 @@ that the measurements did not; its judgement stays as it was, with the attendant
 leaves it to the sitter, a photo in which nothing failed but something stays doubtful is printed at the sitter's wish,
 and the best of those is kept while others are taken.
 
-Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again.
+Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again;
+where a sitter's sheet has failed, not before somebody has confirmed to have read what became of it.
 `step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -73,7 +75,14 @@ from kiosk.core.session.state import (
     seat_is_empty,
     welcome,
 )
-from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent
+from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent, SheetFate
+
+SHEET_FATES: Mapping[str, SheetFate] = {
+    "sheet_unknown": "sheet_unknown",
+    "printer_fault": "sheet_not_printed",
+    "scale_unproven": "sheet_not_printed",
+}
+"""What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
 
 
 def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition:
@@ -96,7 +105,7 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
         case "out_of_order", Mended():
-            return welcome(session, now_s, config)
+            return _mended(session, event, now_s, config)
         case _, Tick():
             return _tick(session, now_s, config)
     return session, ()
@@ -170,12 +179,12 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
         case (
             ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
             "start_again",
-        ):
+        ) | ("choose", "back"):
             return leave(session, now_s, config, "abandoned")
         case ("review", "accept" | "accept_doubt") | ("copies", _):
             return sheet_intent(session, intent, now_s, config)
-        case "choose", "back":
-            return leave(session, now_s, config, "abandoned")
+        case "out_of_order", "done":
+            return _read(session, now_s, config)
         case "collect" | "thanks", "done" | "start_again":
             return _farewell(session, now_s, config)
     return session, ()
@@ -236,8 +245,25 @@ def _farewell(session: Session, now_s: float, config: BoothConfig) -> Transition
     return welcome(session, now_s, config)
 
 
+def _read(session: Session, now_s: float, config: BoothConfig) -> Transition:
+    """Return the session after somebody has read what became of the sheet: what was said meanwhile counts now."""
+    read = replace(session, fate=None, news=None)
+    match session.news:
+        case Failed() as failed:
+            return _out_of_order(read, failed, now_s)
+        case Mended():
+            return welcome(read, now_s, config)
+    return read, ()
+
+
+def _mended(session: Session, mended: Mended, now_s: float, config: BoothConfig) -> Transition:
+    return (replace(session, news=mended), ()) if session.fate is not None else welcome(session, now_s, config)
+
+
 def _out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
     fault = (failed.sentence, failed.next_step)
+    if session.fate is not None:
+        return replace(session, news=failed), ()
     if session.state == "out_of_order":
         return replace(session, fault=fault, fault_key=failed.key), ()
     down = Session(
@@ -250,6 +276,7 @@ def _out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
         ticket=session.ticket,
         fault=fault,
         fault_key=failed.key,
+        fate=SHEET_FATES.get(failed.key) if session.state == "printing" else None,
     )
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
     return down, (Look(False), *wipe)

@@ -57,7 +57,10 @@ IntentName = Literal[
     "call",
 ]
 EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
-Trouble = Literal["camera", "printer", "paper", "closed", "other"]
+SheetFate = Literal["sheet_unknown", "sheet_not_printed"]
+"""What became of a sheet that its sitter waited for in vain."""
+
+Trouble = Literal["camera", "printer", "paper", "closed", "sheet_unknown", "sheet_not_printed", "other"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from typing import Protocol
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from kiosk.devices.cups.options import TITLE
+from kiosk.devices.cups.standing import OFFLINE, DeviceStanding, read_standing
 from kiosk.errors import PrinterFault
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
@@ -45,12 +46,15 @@ class DeviceJob:
     impressions
         Its job-impressions-completed: sides of paper marked and stacked (RFC 8011, 5.3.18.2); 0 also from a device
         that counts none.
+    uuid
+        Its job-uuid, which no later job has; a number is given again after the device was switched off.
     """
 
     state: int
     reasons: tuple[str, ...] = ()
     named: bool = True
     impressions: int = 0
+    uuid: str = ""
 
     @property
     def has_ended(self) -> bool:
@@ -66,12 +70,8 @@ class DeviceJob:
 class Device(Protocol):
     """What can be asked of a device; nothing raises where it does not answer."""
 
-    def reasons(self) -> tuple[str, ...]:
-        """Return its printer-state-reasons; `offline` where it does not answer."""
-        ...
-
-    def formats(self) -> tuple[str, ...]:
-        """Return the formats that it takes; none where it cannot tell."""
+    def standing(self) -> DeviceStanding:
+        """Return how it stands; `offline` where it does not answer."""
         ...
 
     def jobs(self) -> dict[int, DeviceJob] | None:
@@ -94,14 +94,14 @@ class IppDevice:
     def __init__(self, uri: str) -> None:
         self._uri = uri
 
-    def reasons(self) -> tuple[str, ...]:
-        """Return its reasons."""
-        said = self._state()
-        return ("offline",) if said is None else _words(said.get("printer-state-reasons"))
-
-    def formats(self) -> tuple[str, ...]:
-        """Return the formats that it takes."""
-        return _words((self._state() or {}).get("document-format-supported"))
+    def standing(self) -> DeviceStanding:
+        """Return what it says of itself."""
+        told = self._ask("-j", "state.test")
+        try:
+            groups = json.loads(told or "", object_pairs_hook=_first_of_each)
+        except ValueError:
+            return OFFLINE
+        return read_standing({name: value for group in groups for name, value in group.items()})
 
     def jobs(self) -> dict[int, DeviceJob] | None:
         """Return the sheets."""
@@ -110,20 +110,10 @@ class IppDevice:
             return None
         jobs = {}
         for row in csv.reader(told.splitlines()):
-            if len(row) == 5 and row[0].isdigit() and row[1] in _STATES:
+            if len(row) == 6 and row[0].isdigit() and row[1] in _STATES:
                 state, count = _STATES.index(row[1]) + _PENDING, int(row[4]) if row[4].isdigit() else 0
-                jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), row[3] == TITLE, count)
+                jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), row[3] == TITLE, count, row[5])
         return jobs
-
-    def _state(self) -> dict[str, object] | None:
-        told = self._ask("-j", "state.test")
-        if told is None:
-            return None
-        try:
-            groups = json.loads(told, object_pairs_hook=_first_of_each)
-        except ValueError:
-            return None
-        return {name: value for group in groups for name, value in group.items()}
 
     def _ask(self, how: str, questions: str) -> str | None:
         """Return what ipptool prints, or None where the device does not answer."""
@@ -145,13 +135,9 @@ class UsbDevice:
         self._serial = serial
         self._folder = folder
 
-    def reasons(self) -> tuple[str, ...]:
+    def standing(self) -> DeviceStanding:
         """Return `offline` where no device on the USB has its serial number."""
-        return () if self._serial in _serials(self._folder.glob("*/serial")) else ("offline",)
-
-    def formats(self) -> tuple[str, ...]:
-        """Return nothing."""
-        return ()
+        return DeviceStanding() if self._serial in _serials(self._folder.glob("*/serial")) else OFFLINE
 
     def jobs(self) -> None:
         """Return None."""
@@ -183,8 +169,3 @@ def _usb_serial(uri: str) -> str:
 def _first_of_each(pairs: list[tuple[str, object]]) -> dict[str, object]:
     """Keep the first of two attributes of one name, as every IPP client does."""
     return dict(reversed(pairs))
-
-
-def _words(found: object) -> tuple[str, ...]:
-    said = [found] if isinstance(found, str) else found if isinstance(found, list) else []
-    return tuple(str(word) for word in said if word != "none")

@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kiosk.devices.cups.connection import JobState, NoServer, Queue
+from kiosk.devices.cups.connection import JobState, NoServer, Queue, QueueState
 from kiosk.devices.cups.hints import message_of, reason_of
+from kiosk.devices.cups.standing import DeviceStanding
 from kiosk.devices.cups.witness import Ended, Testimony, Witness, word_on
 from kiosk.errors import PrinterFault
 from kiosk.system.clock import Clock
@@ -27,9 +28,13 @@ RECALL_S = 60.0
 
 WAITING = (3, 4)
 """pending and pending-held (RFC 8011, 5.3.7): nothing of the job has been begun."""
-_HELD, _COMPLETED = 4, 9
+_HELD, _ABORTED, _COMPLETED = 4, 8, 9
+_SENT = "cups-waiting-for-job-completed"
+"""What CUPS says from the moment at which a device has the whole document."""
 _FORGOTTEN = "cups-ipp-missing-job-history"
 """What CUPS says when a device has forgotten a job. It stays on the queue until the queue is set up anew."""
+_UP_TIME_S = 1.5
+"""A device states for how long it has been on in whole seconds, and takes a moment to do so."""
 _CANCELED_AT_PRINTER = message_of("print job canceled at printer")
 
 
@@ -81,10 +86,14 @@ class JobWatch:
         self._patience = patience
         self._witness = witness
         self._impressions = impressions
-        self._was_forgotten = _forgotten(queue.state().reasons)
+        state = queue.state()
+        self._was_forgotten = _forgotten(state.reasons)
+        self._on_since_s = self._switched_on_s(_standing(queue, state))
         self._number = 0
         self._begun = False
         self._sighted = False
+        self._whole = False
+        self._power_cycled = False
         self._hindered = ""
 
     def end_of(self, number: int) -> Ended:
@@ -120,18 +129,29 @@ class JobWatch:
         itself, only the server's own reasons are taken from the queue. A device forgotten before this job is no news.
         """
         job, state = self._queue.job(self._number), self._queue.state()
-        device = self._queue.device(state.device_uri)
+        standing = _standing(self._queue, state)
         testimony = self._witness.ask() if self._witness is not None else None
         told = [reason for reason in state.reasons if self._witness is None or reason.startswith("cups-")]
         own = [reason for reason in told if not (self._was_forgotten and _forgotten([reason]))]
-        reasons = (*own, *(device.reasons() if device is not None else ()))
-        obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message)
+        self._note_power_cycle(standing)
+        reasons = (*own, *standing.reasons)
+        obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message) or standing.obstacle
         if not obstacle and state.stopped:
             obstacle = "its queue is paused"
         self._begun = self._begun or job.state not in WAITING
+        done, given_up = job.state == _COMPLETED, job.state == _ABORTED
+        self._whole = done or ((self._whole or _SENT in told) and not given_up)
         self._sighted = self._sighted or (testimony is not None and testimony.sheet is not None)
         self._hindered = obstacle or self._hindered
         return _Look(job, obstacle, (*reasons, *job.reasons), testimony)
+
+    def _note_power_cycle(self, standing: DeviceStanding) -> None:
+        on_since_s = self._switched_on_s(standing)
+        if on_since_s is not None and self._on_since_s is not None:
+            self._power_cycled = self._power_cycled or on_since_s > self._on_since_s + _UP_TIME_S
+
+    def _switched_on_s(self, standing: DeviceStanding) -> float | None:
+        return None if standing.up_s is None else self._clock.now_s() - standing.up_s
 
     def _ended(self, look: _Look) -> Ended | None:
         match look.job.state:
@@ -165,7 +185,7 @@ class JobWatch:
         # The server says "canceled at printer" of sheets that the printer aborted, too.
         why = why or self._hindered
         known = why if why != _CANCELED_AT_PRINTER else ""
-        return word_on(testimony.sheet, known, self._impressions, counts=testimony.counts)
+        return word_on(testimony.sheet, known, self._impressions, counts=testimony.counts, whole=self._whole)
 
     def _called_back(self, why: str) -> Ended:
         """Return what became of a sheet that was called back; one that was begun may still come out."""
@@ -174,7 +194,9 @@ class JobWatch:
         end_s = self._clock.now_s() + self._patience.recall_s
         while (testimony := self._witness.ask()) is not None:
             if testimony.sheet is None:
-                return Ended("unknown" if self._sighted else "not_printed", why)
+                self._note_power_cycle(self._witness.device.standing())
+                lost = self._sighted or self._power_cycled or not testimony.remembers
+                return Ended("unknown" if lost else "not_printed", why)
             ended = self._word_on(testimony, why)
             if ended is not None:
                 return ended
@@ -183,6 +205,11 @@ class JobWatch:
                 return Ended("unknown", f"{why}, and it does not give the sheet back")
             self._clock.sleep(POLL_S)
         return Ended("unknown" if self._begun else "not_printed", why)
+
+
+def _standing(queue: Queue, state: QueueState) -> DeviceStanding:
+    device = queue.device(state.device_uri)
+    return device.standing() if device is not None else DeviceStanding()
 
 
 def _forgotten(reasons: Iterable[str]) -> bool:

@@ -7,16 +7,15 @@ from kiosk.core.print_scale.scale import Counter
 from kiosk.core.session.facts import SheetEnd
 from kiosk.core.sheet.imposition import Medium
 from kiosk.core.sheet.media import medium
-from kiosk.devices.base import PrinterStanding, PrintJob
+from kiosk.devices.base import PrinterStanding, PrintJob, Supply
 from kiosk.devices.cups.connection import Queue, QueueState
-from kiosk.devices.cups.device import Device
 from kiosk.devices.cups.fitted import fit_sheet, pages_in
-from kiosk.devices.cups.hints import reason_of
 from kiosk.devices.cups.journalled_queue import JournalledQueue
 from kiosk.devices.cups.kept import Journal, Proofs
 from kiosk.devices.cups.options import sheet_options
 from kiosk.devices.cups.scale_guard import ScaleGuard
 from kiosk.devices.cups.set_up import Printing, SetUp
+from kiosk.devices.cups.standing import DeviceStanding
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.clock import Clock
 
@@ -82,6 +81,7 @@ class CupsPrinter:
             proof.measured_on if proof is not None else None,
             proof.found.error if proof is not None else None,
             proof is not None and is_due(proof, today),
+            self._supplies(),
         )
 
     def print_sheet(self, job: PrintJob) -> str:
@@ -129,6 +129,14 @@ class CupsPrinter:
         """Return what the journal says of a sheet; one that it never heard of was not printed."""
         return self._journalled.how_it_ended(key)
 
+    def _supplies(self) -> tuple[Supply, ...]:
+        """Return what is left in the device; nothing where it does not say, or cannot be asked."""
+        try:
+            device = self._queue.device(self._queue.state().device_uri)
+        except PrinterFault:
+            return ()
+        return device.standing().supplies if device is not None else ()
+
     def _could_print(self) -> SetUp:
         """Return what a sheet would be printed with, where one could be printed at all."""
         with self._journalled.turn() as alone:
@@ -140,11 +148,12 @@ class CupsPrinter:
             self._journalled.purge()
         state = self._queue.state()
         device = self._queue.device(state.device_uri)
-        obstacle = _obstacle(state, device)
+        standing = device.standing() if device is not None else DeviceStanding()
+        obstacle = _obstacle(state, standing) or standing.lacks(self._printing.medium)
         if obstacle:
             raise self._fault(obstacle)
         set_up = self.scale.set_up()
-        taken, made = device.formats() if device is not None else (), set_up.driver.formats
+        taken, made = standing.formats, set_up.driver.formats
         if taken and made and not set(taken) & set(made):
             raise self._fault(
                 f"it takes {', '.join(taken)} and its queue makes {', '.join(made)}; set the queue up anew"
@@ -166,13 +175,12 @@ class CupsPrinter:
         return PrinterFault(printer=self.name, detail=detail)
 
 
-def _obstacle(state: QueueState, device: Device | None) -> str:
+def _obstacle(state: QueueState, standing: DeviceStanding) -> str:
     """Return what keeps a queue from printing, or nothing."""
     if not state.accepting:
         return "its queue takes no sheets"
-    obstacle = reason_of(device.reasons()) if device is not None else ""
-    if obstacle:
-        return obstacle
+    if standing.obstacle:
+        return standing.obstacle
     if state.stopped:
         return "its queue is paused"
     if state.policy != POLICY:

@@ -31,10 +31,13 @@ class Testimony:
         The sheet, None where the device knows of none.
     counts
         Whether the device counts impressions at all, by the jobs that it remembers: only then is 0 a statement.
+    remembers
+        Whether it still knows the last sheet before this one; a device that was switched off does not.
     """
 
     sheet: DeviceJob | None
     counts: bool
+    remembers: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +45,35 @@ class Witness:
     """The device, and the sheets that it knew before this one came: what is new is this one."""
 
     device: Device
-    before: frozenset[int]
+    before: Mapping[int, DeviceJob]
 
     def ask(self) -> Testimony | None:
         """Return what the device knows of the sheet, or None where it does not answer.
 
         The booth's title decides between several new sheets; there are devices that keep no title.
         """
-        jobs: Mapping[int, DeviceJob] | None = self.device.jobs()
+        jobs = self.device.jobs()
         if jobs is None:
             return None
-        new = {number: job for number, job in jobs.items() if number not in self.before}
+        new = {number: job for number, job in jobs.items() if not self._was_there(number, job)}
         ours = {number: job for number, job in new.items() if job.named} or new
         sheet = ours[max(ours)] if ours else None
-        return Testimony(sheet, any(job.impressions for job in jobs.values()))
+        last = max(self.before, default=None)
+        remembers = last is None or (last in jobs and self._was_there(last, jobs[last]))
+        return Testimony(sheet, any(job.impressions for job in jobs.values()), remembers)
+
+    def _was_there(self, number: int, job: DeviceJob) -> bool:
+        before = self.before.get(number)
+        return before is not None and before.uuid == job.uuid
 
 
 def witness_of(device: Device | None) -> Witness | None:
     """Return the device as a witness of the next sheet, or None where it cannot be asked for its jobs."""
     before = device.jobs() if device is not None else None
-    return None if device is None or before is None else Witness(device, frozenset(before))
+    return None if device is None or before is None else Witness(device, before)
 
 
-def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool) -> Ended:
+def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole: bool) -> Ended:
     """Return what became of a sheet by the word of a device that has ended it.
 
     Parameters
@@ -75,13 +84,15 @@ def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool) -> En
         How many the whole sheet takes, copies included.
     counts
         Whether the device counts impressions.
+    whole
+        Whether all of the sheet surely was sent; what was cut off on its way may come out in part, and is counted.
     """
     none = counts and not sheet.impressions
+    if not none and (sheet.state == _COMPLETED or sheet.impressions >= impressions):
+        return Ended("printed") if whole else Ended("unknown", why or "the sheet may have come out in part")
     if sheet.state == _COMPLETED:
-        return Ended("not_printed", why or "it put out no page of the sheet") if none else Ended("printed")
+        return Ended("not_printed", why or "it put out no page of the sheet")
     if sheet.was_refused:
         return Ended("not_printed", "it refused the sheet")
-    if sheet.impressions >= impressions:
-        return Ended("printed")
     gave_up = "the printer gave the sheet up" if sheet.state == _ABORTED else "the sheet was cancelled at the printer"
     return Ended("not_printed" if none else "unknown", why or gave_up)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import SessionView
+from kiosk.core.view.sitter import Intent, SessionView, SheetFate
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import cut_top, square
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, square
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import footer, note
+from kiosk.screens.toolkit.widgets import button, footer, note
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -20,8 +22,12 @@ def paint(scene: Scene, view: SessionView) -> None:
     scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     key = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
     scene.text(text, tr(key), theme.BODY, theme.MUTED, align="centre", stand="top")
-    ask, card = cut_top(area.controls, 150, 28)
-    note(scene, ask, "attendant", tr("out_of_order.ask"))
+    if view.trouble in get_args(SheetFate):
+        card, read = cut_bottom(area.controls, 150, 28)
+        button(scene, read, tr("button.done"), Intent("done"), icon="tick", rank="main")
+    else:
+        ask, card = cut_top(area.controls, 150, 28)
+        note(scene, ask, "attendant", tr("out_of_order.ask"))
     if view.fault[0]:
         _fault(scene, card, view.fault)
     footer(scene, area, help_=False, start_again=False)

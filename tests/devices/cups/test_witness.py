@@ -25,7 +25,8 @@ DONE, ABORTED, OTHER = DeviceJob(9, impressions=1), DeviceJob(8), DeviceJob(9, n
         ({}, {1: DONE}, DONE),
         ({1: DONE, 2: DONE}, {1: DONE, 2: DONE, 3: ABORTED}, ABORTED),
         ({1: DONE}, {1: DONE}, None),
-        ({1: DONE}, {1: ABORTED}, None),  # a device that begins to count anew tells nothing
+        ({1: DONE}, {1: ABORTED}, None),  # a device that begins to count anew and has no other mark tells nothing
+        ({1: DeviceJob(9, uuid="a")}, {1: DeviceJob(8, uuid="b")}, DeviceJob(8, uuid="b")),
         ({}, {1: ABORTED, 2: OTHER}, ABORTED),  # somebody else's sheet came in between
         ({}, {1: OTHER}, OTHER),  # a device that keeps no titles
     ],
@@ -42,6 +43,17 @@ def test_a_device_that_does_not_answer_is_not_one_that_knows_of_no_sheet():
     witness = witness_of(device)
     device.known = None
     assert witness.ask() is None
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "remembers"),
+    [({}, {}, True), ({1: DONE, 2: DONE}, {2: DONE}, True), ({1: DONE, 2: DONE}, {1: DONE}, False)],
+)
+def test_a_device_that_was_switched_off_no_longer_knows_the_last_sheet_before(before, after, remembers):
+    device = Listed(before)
+    witness = witness_of(device)
+    device.known = after
+    assert witness.ask().remembers is remembers
 
 
 REFUSED = DeviceJob(8, ("document-format-error",))
@@ -63,7 +75,9 @@ REFUSED = DeviceJob(8, ("document-format-error",))
     ],
 )
 def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts, end):
-    assert word_on(sheet, "", 2, counts=counts).end == end
+    assert word_on(sheet, "", 2, counts=counts, whole=True).end == end
+    if end == "printed":
+        assert word_on(sheet, "", 2, counts=counts, whole=False).end == "unknown"
 
 
 def test_a_device_without_a_list_is_no_witness():

@@ -73,13 +73,14 @@ class Rig:
         proof = prove(RulerPage(1, RULER, Scale(), self.open().scale.set_up().digest, day), found, day)
         Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
-    def begin(self, printer: Printer, key: str = "a1") -> list[str | KioskError]:
+    def begin(self, printer: Printer, key: str = "a1", job: PrintJob | None = None) -> list[str | KioskError]:
         """Print in a thread, as the booth does; what becomes of the sheet comes into the list."""
         ended: list[str | KioskError] = []
+        wanted = job or sheet(key)
 
         def work() -> None:
             try:
-                ended.append(printer.print_sheet(sheet(key)))
+                ended.append(printer.print_sheet(wanted))
             except KioskError as error:
                 ended.append(error)
 

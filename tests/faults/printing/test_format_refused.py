@@ -9,10 +9,7 @@ from tests.support.printer_lab import EVEN, INDEX, Model, paper
 
 def test_a_printer_that_would_refuse_the_format_gets_no_sheet(rig):
     printer = rig.open()
-    rig.device.stop()
-    attributes = Model((paper(INDEX, EVEN),), formats=("image/jpeg",)).attributes()
-    (rig.device.folder / "attributes").write_text(attributes)
-    rig.device.start()
+    rig.device.become(Model((paper(INDEX, EVEN),), formats=("image/jpeg",)))
     with pytest.raises(PrinterFault, match=r"takes image/jpeg and its queue makes image/pwg-raster; set the queue up"):
         printer.print_sheet(sheet())
     with pytest.raises(PrinterFault, match="set the queue up anew"):

@@ -23,10 +23,10 @@ def usb(tmp_path):
 @pytest.mark.parametrize("address", ADDRESSES)
 def test_a_printer_is_there_as_long_as_its_serial_number_is(usb, address):
     device = device_of(address, usb)
-    assert device.reasons() == ()
+    assert device.standing().reasons == ()
     assert device.jobs() is None
     (usb / "1-2" / "serial").unlink()
-    assert device.reasons() == ("offline",)
+    assert device.standing().reasons == ("offline",)
 
 
 @pytest.mark.parametrize(

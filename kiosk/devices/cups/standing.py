@@ -1,0 +1,111 @@
+"""How a device itself stands: its reasons, the paper that lies in it, and how much is left of its ribbon or ink."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import chain, repeat
+
+from kiosk.core.base.geometry import Size
+from kiosk.core.sheet.imposition import Medium
+from kiosk.core.sheet.media import medium
+from kiosk.devices.base import Supply
+from kiosk.devices.cups.hints import reason_of
+from kiosk.devices.cups.media import SIZE_TOLERANCE_MM
+from kiosk.errors import UnknownPaper
+
+FEW_PERCENT = 5
+"""At how much of a ribbon or an ink somebody is warned, where the device names no limit of its own: 20 of the 400
+sheets of a ribbon (this project's own choice)."""
+
+_STOPPED = 5
+"""printer-state stopped (RFC 8011, 5.4.11)."""
+_NOT_STATED = 0
+"""Below it a level says that it is unknown, or that some is left (RFC 3805, prtMarkerSuppliesLevel)."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceStanding:
+    """What a device says of itself.
+
+    Attributes
+    ----------
+    reasons
+        Its printer-state-reasons; `offline` where it does not answer.
+    formats
+        The MIME types that it takes; none where it does not say.
+    loaded
+        The papers in it, by their PWG 5101.1 names (media-ready); none where it does not say.
+    supplies
+        Those whose level it states.
+    is_stopped
+        Whether its printer-state is stopped.
+    up_s
+        For how many seconds it has been on; None where it does not say.
+    """
+
+    reasons: tuple[str, ...] = ()
+    formats: tuple[str, ...] = ()
+    loaded: tuple[str, ...] = ()
+    supplies: tuple[Supply, ...] = ()
+    is_stopped: bool = False
+    up_s: int | None = None
+
+    @property
+    def obstacle(self) -> str:
+        """What keeps it from printing anything, or nothing."""
+        known = reason_of(self.reasons)
+        return known or ("it has stopped and does not say why" if self.is_stopped else "")
+
+    def lacks(self, wanted: Medium) -> str:
+        """Return which paper lies in it instead of the one that is wanted, or nothing where that may lie there."""
+        if not self.loaded or any(_may_be(name, wanted.size_mm) for name in self.loaded):
+            return ""
+        found = " and ".join(dict.fromkeys(_short(name) for name in self.loaded))
+        return f"it has {found} loaded and the sheets are {wanted.short}; load {wanted.short}"
+
+
+OFFLINE = DeviceStanding(("offline",))
+
+
+def read_standing(said: Mapping[str, object]) -> DeviceStanding:
+    """Return what a device's attributes say, as ipptool reads them from IPP."""
+    names, levels, lows = (said.get(f"marker-{what}") for what in ("names", "levels", "low-levels"))
+    limits = chain(_numbers(lows), repeat(_NOT_STATED))
+    return DeviceStanding(
+        words(said.get("printer-state-reasons")),
+        words(said.get("document-format-supported")),
+        words(said.get("media-ready")),
+        tuple(
+            Supply(name, level, limit if limit > _NOT_STATED else FEW_PERCENT)
+            for name, level, limit in zip(words(names), _numbers(levels), limits, strict=False)
+            if level >= _NOT_STATED
+        ),
+        said.get("printer-state") == _STOPPED,
+        next(iter(_numbers(said.get("printer-up-time"))), None),
+    )
+
+
+def words(found: object) -> tuple[str, ...]:
+    """Return an attribute's keywords, of which one alone comes as a string."""
+    said = [found] if isinstance(found, str) else found if isinstance(found, list) else []
+    return tuple(str(word) for word in said if word != "none")
+
+
+def _numbers(found: object) -> list[int]:
+    said = [found] if isinstance(found, int) else found if isinstance(found, list) else []
+    return [number for number in said if isinstance(number, int)]
+
+
+def _may_be(name: str, wanted: Size) -> bool:
+    """Tell whether a paper has the size, either way round; a roll and a name without a size may have any."""
+    try:
+        found = medium(name).size_mm
+    except UnknownPaper:
+        return True
+    sides = zip(sorted((found.width, found.height)), sorted((wanted.width, wanted.height)), strict=True)
+    return all(abs(one - other) <= SIZE_TOLERANCE_MM for one, other in sides)
+
+
+def _short(name: str) -> str:
+    return medium(name).short
