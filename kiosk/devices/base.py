@@ -258,6 +258,8 @@ class PrinterStanding:
         Whether it is time to measure a page again, though documents may still be printed.
     supplies
         What is left in it of ribbon or ink; nothing where it does not say.
+    edge_mm
+        How near to the edge a sheet is laid out on a paper without borders; None on one with borders.
     """
 
     printer: str
@@ -269,3 +271,4 @@ class PrinterStanding:
     error: float | None = None
     due: bool = False
     supplies: tuple[Supply, ...] = ()
+    edge_mm: float | None = None

@@ -8,6 +8,10 @@ from datetime import date
 from kiosk.core.view.finding import Finding
 from kiosk.devices.base import PrinterStanding, Supply
 
+LEAST_EDGE_MM = 2.0
+"""What a printer without borders may lose at an edge: it sprays up to 1.8 mm over a 4 x 6 in sheet (105 x 156 mm in the
+output of Gutenprint's driver of a dye-sublimation printer, measured), and feeds the sheet a little askew."""
+
 
 def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Iterator[Finding]:
     """Yield the findings on each printer; only if none of them can print is the booth kept closed."""
@@ -27,6 +31,8 @@ def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Itera
         )
         if standing.measured_on is not None and standing.error is not None:
             yield _ruler(standing, standing.measured_on, standing.error, today)
+        if standing.edge_mm is not None:
+            yield _edge(standing.printer, standing.edge_mm)
         for supply in standing.supplies:
             yield _supply(standing.printer, supply)
 
@@ -52,5 +58,18 @@ def _supply(printer: str, supply: Supply) -> Finding:
         not supply.is_low,
         f"{supply.name} of {printer} is at {supply.percent} %; from {supply.few_percent} % on it is low.",
         "Have the next one at hand, and change it before a busy hour.",
+        "printer",
+    )
+
+
+def _edge(printer: str, edge_mm: float) -> Finding:
+    return Finding(
+        "edge_distance",
+        edge_mm,
+        "mm",
+        edge_mm >= LEAST_EDGE_MM,
+        f"A sheet of {printer} keeps {edge_mm:.1f} mm from the edge of a paper without borders, where up to "
+        f"{LEAST_EDGE_MM:g} mm may be lost.",
+        f"Set margins_mm to {LEAST_EDGE_MM:g} or more; a badge may reach over the edge.",
         "printer",
     )

@@ -93,6 +93,12 @@ def test_the_last_ruler_page_is_told_with_its_age_and_error(due, grade):
     assert "off by at most 0.31 %" in page.sentence
 
 
+@pytest.mark.parametrize(("edge_mm", "grades"), [(None, ["ok"]), (0.0, ["ok", "warn"]), (2.0, ["ok", "ok"])])
+def test_a_sheet_too_near_to_the_edge_of_a_paper_without_borders_is_warned_of(edge_mm, grades):
+    found = list(printer_findings([PrinterStanding("one", "4x6in", edge_mm=edge_mm)], NOW))
+    assert [finding.grade for finding in found] == grades
+
+
 def test_rules_older_than_a_year_are_told_with_their_age(tmp_path):
     path = written(tmp_path)
     assert named(stand(path), "rules_age") == []

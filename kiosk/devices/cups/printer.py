@@ -65,12 +65,13 @@ class CupsPrinter:
         """Return how it stands, for a check before the booth opens; raises nothing of a printer's."""
         proof, today = self.scale.proof(), self._clock.today()
         obstacle = next_step = ""
-        set_up = proof.set_up if proof is not None else ""
+        digest, edge_mm = proof.set_up if proof is not None else "", None
         try:
-            set_up = self._could_print().digest
+            set_up = self._could_print()
+            digest, edge_mm = set_up.digest, self._edge_mm(set_up)
         except PrinterFault as fault:
             obstacle, next_step = str(fault), fault.advice
-        why = refusal(proof, set_up, today)
+        why = refusal(proof, digest, today)
         unproven = ScaleUnproven(printer=self.name, detail=why)
         return PrinterStanding(
             self.name,
@@ -82,6 +83,7 @@ class CupsPrinter:
             proof.found.error if proof is not None else None,
             proof is not None and is_due(proof, today),
             self._supplies(),
+            edge_mm,
         )
 
     def print_sheet(self, job: PrintJob) -> str:
@@ -128,6 +130,11 @@ class CupsPrinter:
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return what the journal says of a sheet; one that it never heard of was not printed."""
         return self._journalled.how_it_ended(key)
+
+    def _edge_mm(self, set_up: SetUp) -> float | None:
+        margins = self._printing.margins
+        least_mm = min(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
+        return None if set_up.medium.widest_mm else least_mm
 
     def _supplies(self) -> tuple[Supply, ...]:
         """Return what is left in the device; nothing where it does not say, or cannot be asked."""
