@@ -8,7 +8,7 @@ import pytest
 
 from kiosk.core.base.colour import lab_of
 from kiosk.core.camera_setup.colour_temperature import light_of, locus_xy, shown, temperature_k, undone
-from kiosk.core.camera_setup.exposure import Setting, change_for, number
+from kiosk.core.camera_setup.exposure import Setting, change_for, nearest_time, number, seconds
 from kiosk.core.camera_setup.grey_card import Card, balance_for, card_findings, white_step
 from kiosk.devices.base import DeviceSettings
 
@@ -72,6 +72,33 @@ def test_a_card_as_it_should_be_needs_nothing():
 )
 def test_a_cameras_own_words_are_read(text, value):
     assert number(text) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("1/125", 0.008),
+        ("1/125s", 0.008),
+        ("0.0080s", 0.008),
+        ("0,008", 0.008),
+        ("1.3 s", 1.3),
+        ("30", 30),
+        ("10/25", 0.4),
+        ("Bulb", None),
+        ("1/0", None),
+        ("", None),
+    ],
+)
+def test_exposure_times_are_read_however_they_are_written(text, value):
+    assert seconds(text) == value
+
+
+@pytest.mark.parametrize(
+    ("wanted", "found"), [("1/125", "0.0080s"), ("1/120", "0.0080s"), ("1/110", None), ("1/13", "0.0769s"), ("x", None)]
+)
+def test_the_nearest_time_within_a_sixth_of_a_stop_is_as_good(wanted, found):
+    """1/110 s is 0.18 stops from 1/125 s, and 1/120 s 0.06: log2 of the ratio (ISO 2720)."""
+    assert nearest_time(wanted, ["Bulb", "0.0050s", "0.0080s", "0.0769s"]) == found
 
 
 @pytest.mark.parametrize(

@@ -106,6 +106,7 @@ class Body:
     objects: dict[int, tuple[str, int, bytes]] = field(default_factory=dict)
     properties: dict[int, Property] = field(default_factory=dict)
     captures: int = 0
+    taken: int = 0
 
     MAKER: ClassVar[str] = "Testbed"
     MODEL: ClassVar[str] = "Testbed"
@@ -189,6 +190,10 @@ class Body:
             )
         )
 
+    def turn(self, code: int, now: int) -> None:
+        """Turn a dial: set a property by hand."""
+        self.properties[code].now = now
+
     def frame(self) -> bytes:
         """Return the next live frame when it is due."""
         if self.due("drop_preview"):
@@ -214,6 +219,7 @@ class Body:
         if self.due("no_object"):
             return
         jpeg = next(self._shots)
+        self.taken += 1
         if self.due("truncate"):
             jpeg = jpeg[: len(jpeg) // 2]
         if self.due("flip"):

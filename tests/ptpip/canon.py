@@ -74,6 +74,11 @@ class CanonBody(Body):
             self.waiting.append(_event(CHOICES_CHANGED, listed))
         return OK, None, ()
 
+    def turn(self, code: int, now: int) -> None:
+        """Turn a dial, and tell of it."""
+        self.values[code] = (now, self.values[code][1])
+        self.waiting.append(_event(PROPERTY_CHANGED, struct.pack("<II", code, now)))
+
     def _room(self) -> Answer:
         self.waiting.append(_event(PROPERTY_CHANGED, struct.pack("<II", AVAILABLE_SHOTS, 100)))
         return OK, None, ()
@@ -81,8 +86,7 @@ class CanonBody(Body):
     def _set_value(self, request: Request) -> Answer:
         _, code, now = struct.unpack_from("<III", request.data)
         if code in self.values:
-            self.values[code] = (now, self.values[code][1])
-            self.waiting.append(_event(PROPERTY_CHANGED, struct.pack("<II", code, now)))
+            self.turn(code, now)
         return OK, None, ()
 
     def _live_image(self, _: Request) -> Answer:

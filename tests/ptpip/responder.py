@@ -5,9 +5,9 @@
 Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
 it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge, `press`
 presses the body's own button (`press held`: it tells of that in the next capture), `late SECONDS` says how much later a
-late picture is told of, `clock SECONDS` sets the body's clock so far ahead of the machine's, `objects` asks how many
-files it holds, `busy` how many seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with
-its input.
+late picture is told of, `clock SECONDS` sets the body's clock so far ahead of the machine's, `turn CODE VALUE`
+turns a dial, `objects` asks how many files it holds, `taken` how many pictures were ordered and taken, `busy` how many
+seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with its input.
 """
 
 from __future__ import annotations
@@ -135,6 +135,10 @@ def obey(line: str, body: Body, responder: Responder) -> str:
             body.late_s = float(seconds)
         case ["clock", seconds]:
             body.clock_s = float(seconds)
+        case ["turn", code, now]:
+            body.turn(int(code), int(now))
+        case ["taken"]:
+            return str(body.taken)
         case ["objects"]:
             return str(len(body.objects))
         case ["busy"]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 ISO_RANGE = (100.0, 400.0)
@@ -42,6 +42,26 @@ def number(text: str) -> float | None:
     """Parse an ISO or an aperture as cameras write them, such as `400`, `f/8` or `8`; return None for `Auto`."""
     match = re.fullmatch(r"(?:[fF]/?)?\s*(\d+(?:[.,]\d+)?)", text.strip())
     return float(match[1].replace(",", ".")) if match else None
+
+
+def seconds(text: str) -> float | None:
+    """Return an exposure time as cameras and people write it, `1/125`, `1/125s`, `0.0080s`, `0,008`; None of `Bulb`."""
+    told = re.fullmatch(r"(\d+(?:[.,]\d+)?)(?:/(\d+(?:[.,]\d+)?))?\s*(?:s|sec)?", text.strip().lower())
+    if told is None:
+        return None
+    above, below = (float((part or "1").replace(",", ".")) for part in told.groups())
+    return above / below if above and below else None
+
+
+def nearest_time(wanted: str, offered: Sequence[str]) -> str | None:
+    """Return the offered exposure time that is the nearest to the wanted one; None where none is as good."""
+    wanted_s = seconds(wanted)
+    if wanted_s is None:
+        return None
+    times = ((choice, seconds(choice)) for choice in offered)
+    apart = [(abs(math.log2(time_s / wanted_s)), choice) for choice, time_s in times if time_s is not None]
+    stops, nearest = min(apart, default=(math.inf, ""))
+    return nearest if stops <= NEAR_STOPS else None
 
 
 def change_for(stops: float, offered: Mapping[str, Setting]) -> Change:

@@ -156,12 +156,16 @@ class TetheredDriver:
             raise
 
     def forget(self) -> None:
-        """Take off the camera what it has taken until now, where nothing is to stay on it."""
-        if self._shooting is not None:
+        """Take off the camera what it has taken until now, where nothing is to stay on it; set again what was turned.
+
+        A dial that is turned by hand in the middle of the day else spoils every photo after it.
+        """
+        if self._shooting is not None and self._settings is not None:
             self._forget(self._shooting)
+            self._untold += self._settings.set_again()
 
     def notices(self) -> list[str]:
-        """Return what was not told yet: a bad library, a low battery, a raw file not kept, a picture not used."""
+        """Return what was not told yet: a bad library, a low battery, a raw file not kept, a stray picture, a dial."""
         told, self._untold = self._untold, []
         if self._shooting:
             told += self._shooting.notices()

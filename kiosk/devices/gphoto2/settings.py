@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from kiosk.core.camera_setup.exposure import Setting
+from kiosk.core.camera_setup.exposure import Setting, nearest_time
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraFault, CameraSettingRefused
 
@@ -29,6 +29,7 @@ class CameraSettings:
     connection: Connection
     names: Mapping[str, Sequence[str]]
     _before: dict[str, str] = field(default_factory=dict)
+    _held: dict[str, str] = field(default_factory=dict)
 
     def read(self, role: str) -> str | None:
         """Return a role's present value, or None where this camera has no such setting."""
@@ -50,10 +51,12 @@ class CameraSettings:
         name = self._name(role)
         if name is None:
             return None
-        offered = {_plain(choice): choice for choice in self._choices(self.connection.call("get_single_config", name))}
-        chosen = next((offered[_plain(value)] for value in wanted if _plain(value) in offered), None)
+        offered = self._choices(self.connection.call("get_single_config", name))
+        found = (_offered(role, value, offered) for value in wanted)
+        chosen = next((choice for choice in found if choice is not None), None)
         if chosen is not None:
             self._set(name, chosen)
+            self._held[role] = chosen
         return chosen
 
     def require(self, role: str, value: str) -> None:
@@ -69,6 +72,30 @@ class CameraSettings:
         if self.prefer(role, [value]) is None:
             raise CameraSettingRefused(role=role, value=value, offered=f"it offers {', '.join(self.choices(role))}")
 
+    def set_again(self) -> list[str]:
+        """Set again what was turned by hand since it was set, and return a sentence on each.
+
+        Raises
+        ------
+        ConnectionLost
+            The camera is gone.
+        """
+        told = []
+        for role, value in self._held.items():
+            now = self.read(role)
+            if now in (None, value):
+                continue
+            words = role.replace("_", " ")
+            try:
+                self._write(self._name(role) or "", value)
+            except ConnectionLost:
+                raise
+            except CameraFault:
+                told.append(f"The camera's {words} was turned to {now}, and it does not take {value} any more.")
+            else:
+                told.append(f"The camera's {words} was turned to {now} by hand; it is set to {value} again.")
+        return told
+
     def battery_percent(self) -> int | None:
         """Return the battery's charge, or None where the camera does not say it as a percentage."""
         told = re.fullmatch(r"(\d{1,3}) ?%?", self.read("battery") or "")
@@ -80,6 +107,7 @@ class CameraSettings:
             with contextlib.suppress(CameraFault):
                 self._write(name, value)
         self._before.clear()
+        self._held.clear()
 
     def _set(self, name: str, value: str) -> None:
         before = str(self.connection.call("get_single_config", name).get_value())
@@ -110,6 +138,12 @@ class CameraSettings:
         if kind not in (library.GP_WIDGET_RADIO, library.GP_WIDGET_MENU):
             return ()
         return tuple(widget.get_choices())  # type: ignore[attr-defined]
+
+
+def _offered(role: str, value: str, choices: Sequence[str]) -> str | None:
+    """Return the choice that means a value; times are compared as times, which bodies write in many ways."""
+    same = next((choice for choice in choices if _plain(choice) == _plain(value)), None)
+    return nearest_time(value, choices) if same is None and role == "shutter" else same
 
 
 def _plain(value: str) -> str:
