@@ -11,7 +11,7 @@ class CameraFault(Recoverable):
     key = "camera_fault"
     exit_code = 20
     sentence = "The camera does not answer: {detail}."
-    next_step = "Check its cable, battery and switch; the booth reconnects by itself."
+    next_step = "Check its cable, battery and switch; the booth connects again by itself."
 
     @property
     def advice(self) -> str:
@@ -25,7 +25,7 @@ class CameraCardFull(NeedsAttendant):
     key = "camera_card_full"
     exit_code = 20
     sentence = "The camera's card is full."
-    next_step = "Empty the card or insert another one; the booth continues by itself."
+    next_step = "Empty the card or put in another; the booth goes on by itself."
 
 
 class CameraSettingRefused(NeedsAttendant):

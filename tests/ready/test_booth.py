@@ -154,7 +154,7 @@ def test_a_camera_that_the_running_booth_has_is_not_tried(tmp_path):
         finding = whole(settings)[0]
     assert finding.grade == "warn"
     assert "The camera was not tried" in finding.sentence
-    assert finding.next_step == "Stop the booth, then look again."
+    assert finding.next_step == "Stop the booth, then try again."
 
 
 @pytest.mark.parametrize(("sheets", "grade"), [(11, "ok"), (10, "warn"), (1, "warn"), (0, "stop")])

@@ -95,7 +95,7 @@ def test_a_database_of_something_else_stands_untouched(path):
 
 
 def test_two_booths_do_not_share_a_ledger(path):
-    with closing(opened(path)), pytest.raises(LedgerShared, match="Another booth is running with the ledger"):
+    with closing(opened(path)), pytest.raises(LedgerShared, match="Another running booth uses the ledger"):
         opened(path)
     opened(path).close()
 
