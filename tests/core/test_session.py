@@ -353,3 +353,28 @@ def test_less_is_asked_of_children_where_the_rules_say_so(age, asked):
 def test_an_age_that_the_rules_do_not_name_changes_nothing():
     session, _ = play(Session(), *TO_ALIGN[:2], Intent("ready", "3"))
     assert session.state == "prepare"
+
+
+def test_no_still_of_a_sitter_who_left_is_the_next_ones():
+    """The shot was under way when its sitter left, and comes when the next one's is waited for; or it fails then."""
+    gone, commands = shot()
+    late = commands[-1].ticket
+    left, _ = play(gone, Intent("start_again"), start_s=20.0)
+    session, commands = play(left, *TO_ALIGN, *HOLDING, start_s=30.0)
+    (order,) = (command for command in commands if isinstance(command, Shoot))
+    assert (session.state, order.ticket) == ("shooting", late.following)
+    for event in (ShotArrived(late, b"another's"), ShotFailed(late), Measured(late, GOOD)):
+        assert step(session, event, 40.0, HOUSE) == (session, ())
+    session, commands = play(session, ShotArrived(order.ticket, b"mine"), start_s=41.0)
+    assert commands == [Measure(order.ticket, b"mine", DOCUMENT)]
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.tuples(EVENTS, st.sampled_from([0.03, 0.5, 1.2, 200.0])), max_size=60))
+def test_no_ticket_is_given_out_twice(story):
+    session, now_s, given_out = Session(), 0.0, []
+    for event, apart_s in story:
+        now_s += apart_s
+        session, commands = step(session, timely(session, event), now_s, HOUSE)
+        given_out += [command.ticket for command in commands if isinstance(command, Shoot | Print)]
+    assert given_out == sorted(set(given_out), key=lambda ticket: ticket.number)
