@@ -130,7 +130,7 @@ class StillVision(Readers):
             measure_luminance_mean(patch),
             measure_dynamic_range(patch),
             measure_in_colour(working, shape),
-            measure_natural_colour(working, shape, seen, None if empty is None else empty.shift_ab),
+            measure_natural_colour(working, shape, patch, seen, None if empty is None else empty.shift_ab),
             measure_red_eye(working, shape),
             measure_gaze(shape, yaw.value or 0.0, measure_pitch(shape).value or 0.0, hidden),
             visible,

@@ -174,7 +174,8 @@ def with_whites(ab: tuple[float, float]) -> Rgb:
 
 
 def cast(picture: Rgb, background: Background | None, shift_ab: tuple[float, float] | None = None) -> float:
-    value = natural_colour.measure_natural_colour(picture, FACE, background, shift_ab).value
+    patch = face_patch.face_patch(picture, FACE)
+    value = natural_colour.measure_natural_colour(picture, FACE, patch, background, shift_ab).value
     assert value is not None
     return value
 

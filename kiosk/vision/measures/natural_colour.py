@@ -9,7 +9,7 @@ import numpy as np
 from kiosk.core.base.measurement import Measurement
 from kiosk.vision.background.region import Background
 from kiosk.vision.face.face_model import Array, FaceShape
-from kiosk.vision.face.face_patch import face_patch, skin
+from kiosk.vision.face.face_patch import FacePatch, face_patch, skin
 from kiosk.vision.measures.eye_colour import EYE_DISCS, EYES, UNIT_PX, disc
 from kiosk.vision.measures.eyes_open import openings
 from kiosk.vision.pictures.arrays import Lab, Rgb, lab, polygon
@@ -37,7 +37,11 @@ LEAST_OPEN = 0.2
 
 
 def measure_natural_colour(
-    rgb: Rgb, shape: FaceShape, background: Background | None, shift_ab: tuple[float, float] | None = None
+    rgb: Rgb,
+    shape: FaceShape,
+    patch: FacePatch | None,
+    background: Background | None,
+    shift_ab: tuple[float, float] | None = None,
 ) -> Measurement:
     """Return the colours' deviation from those in neutral light as a distance in CIE 1976 a*b*, 0 or more.
 
@@ -52,12 +56,13 @@ def measure_natural_colour(
         HxWx3 uint8 sRGB.
     shape
         The aligned face.
+    patch
+        The same face reduced.
     background
         The background, or None if it is not in view.
     shift_ab
         The shift of the backdrop's a* and b* from its reference, or None without a reference.
     """
-    patch = face_patch(rgb, shape)
     area = None if patch is None else skin(patch)
     if patch is None or area is None or not area.any():
         return Measurement("natural_colour", None, "dE", NATURAL_COLOUR_SD)
