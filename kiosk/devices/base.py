@@ -168,15 +168,19 @@ class PrintJob:
         PWG 5101.1 self-describing name.
     copies
         How many sheets.
+    is_awaited
+        Whether somebody waits for it, so that it is held while the printer is put right.
     """
 
     key: str
     pdf: bytes
     medium: str
     copies: int = 1
+    is_awaited: bool = False
 
 
-PrintState = Literal["waiting", "printing", "done", "failed"]
+PrintState = Literal["waiting", "printing", "held", "done", "failed"]
+"""`held` is a sheet known not to have been printed, which is sent again once the printer could print."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -200,7 +200,7 @@ class PictureJobs:
         )
         rgb = turned(decode_still(jpeg), wanted.turned_deg)
         pdf = make_sheet(rgb, wanted.plan, document, sheet, strip, path="the still")
-        return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets))
+        return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets, is_awaited=True))
 
     def badge(
         self,

@@ -2,13 +2,14 @@ from __future__ import annotations
 
 import threading
 import time
+from dataclasses import replace
 
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob, PrintStatus
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
-from kiosk.errors import PrinterFault
+from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.clock import SystemClock
 
 MEDIUM = "na_5x7_5x7in"
@@ -106,7 +107,9 @@ def test_a_printer_that_stops_fails_the_sheet_and_not_the_queue(tmp_path):
 def test_an_error_nobody_thought_of_becomes_a_fault_of_the_printer():
     queue = PrintQueue(BrokenPrinter(ZeroDivisionError("\xff\xd8")))
     queue.submit(job("a"))
-    assert str(statuses(queue, 4)[-1].error) == "The printer broken stopped: an unexpected ZeroDivisionError."
+    error = statuses(queue, 4)[-1].error
+    assert isinstance(error, SheetUnknown)  # it may have come out before the error
+    assert error.params["detail"] == "an unexpected ZeroDivisionError"
     assert queue.close()
 
 
@@ -120,6 +123,74 @@ def test_a_printer_that_failed_is_asked_until_it_could_print_again():
     time.sleep(0.05)
     assert queue.poll() == []
     assert queue.close()
+
+
+class FaultyPrinter:
+    """Fails so many times and then prints, and notes what it was asked."""
+
+    name = "faulty"
+
+    def __init__(self, *errors):
+        self.errors = list(errors)
+        self.asked = []
+
+    def print_sheet(self, job):
+        self.asked.append(job.key)
+        if self.errors:
+            raise self.errors.pop(0)
+        return f"tray/{job.key}"
+
+    def check(self):
+        pass
+
+
+EMPTY = PrinterFault(printer="faulty", detail="no paper")
+
+
+def states_of(queue):
+    """Return the states of the one sheet until its end."""
+    found = []
+    while not found or found[-1] not in ("done", "failed"):
+        found += [status.state for status in statuses(queue, 1) if isinstance(status, PrintStatus)]
+    return found
+
+
+def test_a_sheet_that_somebody_waits_for_is_held_until_the_printer_is_put_right():
+    printer = FaultyPrinter(EMPTY, EMPTY)
+    queue = PrintQueue(printer, check_s=0.005)
+    queue.submit(replace(job("a"), is_awaited=True))
+    assert states_of(queue) == ["waiting", "printing", "held", "printing", "held", "printing", "done"]
+    assert queue.close()
+
+
+@pytest.mark.parametrize(
+    ("error", "awaited", "hold_s"),
+    [
+        (EMPTY, False, 60.0),
+        (EMPTY, True, 0.0),
+        (SheetUnknown(printer="faulty", detail="it went off"), True, 60.0),
+        (ScaleUnproven(printer="faulty", detail="it was never measured"), True, 60.0),
+        (ZeroDivisionError(), True, 60.0),
+    ],
+)
+def test_what_nobody_waits_for_or_may_have_come_out_is_never_sent_again(error, awaited, hold_s):
+    printer = FaultyPrinter(error)
+    queue = PrintQueue(printer, check_s=0.005, hold_s=hold_s)
+    queue.submit(replace(job("a"), is_awaited=awaited))
+    assert states_of(queue) == ["waiting", "printing", "failed"]
+    assert printer.asked == ["a"]
+    assert queue.close()
+
+
+def test_closing_gives_a_held_sheet_up():
+    printer = FaultyPrinter(EMPTY)
+    printer.check = BrokenPrinter(EMPTY).check
+    queue = PrintQueue(printer, check_s=0.005)
+    queue.submit(replace(job("a"), is_awaited=True))
+    while not any(isinstance(one, PrintStatus) and one.state == "held" for one in statuses(queue, 1)):
+        pass
+    assert queue.close()
+    assert printer.asked == ["a"]
 
 
 def test_a_printer_that_could_not_print_is_told_before_the_first_sheet_once_for_each_reason():

@@ -127,6 +127,20 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         pilot.until("collect")
 
 
+def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(tmp_path):
+    printer = JammedPrinter()
+    with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer, hold_s=60.0) as pilot:
+        pilot.to_align("gb-passport-print")
+        printer.jammed = True
+        pilot.until("review")
+        pilot.tap("accept")
+        pilot.until("printing")
+        let_the_print_queue_look(pilot)
+        assert (pilot.view.state, pilot.view.print_state) == ("printing", "held")
+        printer.jammed = False
+        pilot.until("collect")
+
+
 def test_a_printer_that_could_not_print_keeps_the_booth_closed_from_the_start(tmp_path):
     printer = JammedPrinter(jammed=True)
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:

@@ -171,6 +171,7 @@ VIEWS = {
     "printing_waiting": altered(COMMON, state="printing"),
     "printing_badge": altered(EVENT, state="printing", guest=GUESTS[0]),
     "printing": altered(COMMON, state="printing", print_state="printing", now_s=1.0),
+    "printing_held": altered(COMMON, state="printing", print_state="held", now_s=1.0),
     "collect": altered(COMMON, state="collect"),
     "thanks": altered(COMMON, state="thanks"),
     "privacy_kept": altered(COMMON, state="privacy", kept_minutes=MOST_MINUTES),

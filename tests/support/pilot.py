@@ -178,6 +178,7 @@ def booth(
     paper: str = "4x6in",
     still_px: tuple[int, int] = (1600, 2000),
     driver: Callable[[Path, Scenario, Clock], SimulatedDriver] = SimulatedDriver,
+    hold_s: float = 0.0,
 ) -> Iterator[Pilot]:
     """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
     clock = ManualClock(100.0, TODAY)
@@ -206,7 +207,7 @@ def booth(
         printer = printer or FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)
-        prints = PrintQueue(printer, check_s=0.01, before=ledger.flush)
+        prints = PrintQueue(printer, check_s=0.01, hold_s=hold_s, before=ledger.flush)
         closing.callback(prints.close)
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")

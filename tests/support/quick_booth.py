@@ -114,7 +114,7 @@ def opened(
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
-    prints = PrintQueue(printer, check_s=0.001, before=ledger.flush)
+    prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
     paper = medium("card" if event else "4x6in")
     bench = PictureJobs(sights, sights, SheetLayout(paper, Margins(), 2.0), clock, simulated=True)

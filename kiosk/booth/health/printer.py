@@ -58,6 +58,11 @@ class PrinterHealth:
                     yield PrintMoved(state)
                 if state == "done":
                     yield from self._mended()
+            case "held", KioskError() as error:
+                _log.warning("printer: a sheet is held: %s", error)
+                self._error = error
+                if is_sitters:
+                    yield PrintMoved("held")
             case "failed", KioskError() as error:
                 _log.warning("printer: %s", error)
                 self._error = error

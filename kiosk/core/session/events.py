@@ -114,9 +114,9 @@ class BadgeRefused:
 
 @dataclass(frozen=True, slots=True)
 class PrintMoved:
-    """The print job moved on."""
+    """The print job moved on; `held` waits for a printer that is put right."""
 
-    state: Literal["printing", "done"]
+    state: Literal["printing", "held", "done"]
 
 
 @dataclass(frozen=True, slots=True)

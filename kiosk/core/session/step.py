@@ -111,8 +111,8 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
     return session, ()
 
 
-def _print_moved(session: Session, state: Literal["printing", "done"], now_s: float) -> Transition:
-    if state == "printing":
+def _print_moved(session: Session, state: Literal["printing", "held", "done"], now_s: float) -> Transition:
+    if state != "done":
         return replace(session, print_state=state), ()
     done = replace(enter(session, "collect", now_s), still=None, print_state=state)
     return done, (Wipe("printed"),)

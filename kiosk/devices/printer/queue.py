@@ -11,12 +11,14 @@ import threading
 from collections.abc import Callable
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
-from kiosk.errors import KioskError, PrinterFault
+from kiosk.errors import KioskError, PrinterFault, ScaleUnproven, SheetUnknown
 
 IDLE_S = 30.0
 """How often a printer that could print is asked whether it still could."""
 CHECK_S = 2.0
 """How often a printer that failed is asked whether it could print again."""
+HOLD_S = 180.0
+"""How long a sheet is held for its sitter: time to load paper or to change a ribbon (this project's own choice)."""
 
 
 class PrintQueue:
@@ -30,6 +32,8 @@ class PrintQueue:
         How often it is asked whether it could print again, after it failed.
     idle_s
         How often it is asked whether it still could, while there is nothing to print.
+    hold_s
+        How long a sheet that somebody waits for is held, where the printer has surely not printed it.
     before
         Called in the print thread before each sheet, and may block: where a sheet is counted before it is sent.
     """
@@ -39,17 +43,20 @@ class PrintQueue:
         printer: Printer,
         check_s: float = CHECK_S,
         idle_s: float = IDLE_S,
+        hold_s: float = HOLD_S,
         before: Callable[[], object] = lambda: None,
     ) -> None:
         self._printer = printer
         self._before = before
         self._check_s = check_s
         self._idle_s = idle_s
+        self._hold_s = hold_s
         self._down = False
         self._said = ""
         self._jobs: queue.SimpleQueue[PrintJob | None] = queue.SimpleQueue()
         self._statuses: queue.SimpleQueue[PrinterEvent] = queue.SimpleQueue()
         self._closing = False
+        self._closed = threading.Event()
         self._thread = threading.Thread(target=self._work, name="print queue", daemon=True)
         self._thread.start()
 
@@ -77,6 +84,7 @@ class PrintQueue:
         """Print what was submitted, take no more, and tell whether it was all done within `limit_s`."""
         if not self._closing:
             self._closing = True
+            self._closed.set()
             self._jobs.put(None)
         self._thread.join(limit_s)
         return not self._thread.is_alive()
@@ -86,9 +94,33 @@ class PrintQueue:
         while (job := self._next()) is not None:
             self._statuses.put(PrintStatus(job.key, "printing"))
             ended = self._print(job)
+            if job.is_awaited and ended.state == "failed":
+                ended = self._held(job, ended)
             self._down = ended.state == "failed"
             self._said = str(ended.error) if ended.error is not None else ""
             self._statuses.put(ended)
+
+    def _held(self, job: PrintJob, ended: PrintStatus) -> PrintStatus:
+        """Hold a sheet until the printer could print, and send it again; nothing that may have come out."""
+        lost, said = ended.error, ""
+        for _ in range(round(self._hold_s / self._check_s)):
+            if not _is_lost(lost):
+                break
+            if str(lost) != said:
+                said = str(lost)
+                self._statuses.put(PrintStatus(job.key, "held", error=lost))
+            if self._closed.wait(self._check_s):
+                break
+            fault = self._obstacle()
+            if fault is not None:
+                lost = fault
+                continue
+            self._statuses.put(PrintStatus(job.key, "printing"))
+            ended = self._print(job)
+            if ended.state == "done":
+                return ended
+            lost, said = ended.error, ""
+        return PrintStatus(job.key, "failed", error=lost)
 
     def _next(self) -> PrintJob | None:
         """Wait for a job; meanwhile look after the printer."""
@@ -99,26 +131,38 @@ class PrintQueue:
                 self._check()
 
     def _check(self) -> None:
-        try:
-            self._printer.check()
-        except Exception as error:
-            told = error if isinstance(error, KioskError) else self._unexpected(error)
+        told = self._obstacle()
+        if told is not None:
             if not self._down or str(told) != self._said:
                 self._statuses.put(DeviceFailed(told))
             self._down, self._said = True, str(told)
-            return
-        if self._down:
+        elif self._down:
             self._down = False
             self._statuses.put(DeviceReady(self._printer.name))
 
+    def _obstacle(self) -> KioskError | None:
+        """Return why the printer could not print now, or None where it could."""
+        try:
+            self._printer.check()
+        except Exception as error:
+            return error if isinstance(error, KioskError) else self._unexpected(error)
+        return None
+
     def _print(self, job: PrintJob) -> PrintStatus:
+        """Print a sheet; after an error that nobody thought of it may have come out."""
         try:
             self._before()
             return PrintStatus(job.key, "done", where=self._printer.print_sheet(job))
         except KioskError as error:
             return PrintStatus(job.key, "failed", error=error)
         except Exception as error:
-            return PrintStatus(job.key, "failed", error=self._unexpected(error))
+            detail = str(self._unexpected(error).params["detail"])
+            return PrintStatus(job.key, "failed", error=SheetUnknown(printer=self._printer.name, detail=detail))
 
     def _unexpected(self, error: Exception) -> PrinterFault:
         return PrinterFault(printer=self._printer.name, detail=f"an unexpected {type(error).__name__}")
+
+
+def _is_lost(error: KioskError | None) -> bool:
+    """Tell whether a sheet surely was not printed, for a reason that may pass while its sitter waits."""
+    return isinstance(error, PrinterFault) and not isinstance(error, SheetUnknown | ScaleUnproven)

@@ -9,6 +9,8 @@ from kiosk.screens.toolkit.progress_ring import WaitRing, ring
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
 
+_TEXTS = {"waiting": "printing.waiting", "held": "printing.held"}
+
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
@@ -19,7 +21,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     title = tr("collect.badge" if view.event.guest else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
     items = [] if view.event.guest else [("document", sheets_text(scene.words, view))]
-    items.append(("printer", tr("printing.waiting" if view.sheet.print_state == "waiting" else "printing.text")))
+    items.append(("printer", tr(_TEXTS.get(view.sheet.print_state, "printing.text"))))
     if view.document is not None and view.document.glasses is False:
         items.append(("glasses", tr("printing.glasses")))
     notes(scene, rows(cut_top(area.controls, 170 * len(items))[0], len(items)), items)
