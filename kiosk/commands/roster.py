@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
 
 if TYPE_CHECKING:
     from kiosk.core.event.roster import BadgeState, Expected, Mapped, Person
+    from kiosk.store.roster.database import Database
     from kiosk.store.roster.roster import Roster
 
 _SHOWN = 20
@@ -58,7 +59,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     report.add_argument("-o", "--output", type=Path, metavar="FILE", help="also write a PDF of one page with charts")
     report.add_argument("--title", default="Event", metavar="TEXT", help="the page's title")
     report.set_defaults(run_action=_report)
-    for action in (take, find, add, badges, report):
+    free = actions.add_parser("release", help="give the guests of a station that is out of touch to the others")
+    free.add_argument("name", metavar="NAME", help="of the station; only if you know that it printed none of them")
+    free.add_argument("--off", action="store_true", help="it is switched off, so that its time need not end first")
+    free.set_defaults(run_action=_release)
+    for action in (take, find, add, badges, report, free):
         action.add_argument(
             "--roster", required=True, metavar="FILE", help="the event's own file, or postgresql+psycopg://…"
         )
@@ -216,15 +221,25 @@ def _report(options: argparse.Namespace) -> int:
     return EXIT_DONE
 
 
+def _release(options: argparse.Namespace) -> int:
+    from kiosk.store.roster.leases import release
+
+    with closing(_database(options)) as database:
+        freed = release(database, options.name, is_off=options.off)
+    print(f"{freed} guests of {options.name} are free for the other stations")
+    return EXIT_DONE
+
+
 @contextmanager
 def _opened(options: argparse.Namespace) -> Iterator[Roster]:
-    from kiosk.store.roster.database import Database
     from kiosk.store.roster.roster import Roster
     from kiosk.system.clock import SystemClock
 
-    url = options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}"
-    roster = Roster(Database(url), options.station, SystemClock())
-    try:
+    with closing(Roster(_database(options), options.station, SystemClock())) as roster:
         yield roster
-    finally:
-        roster.close()
+
+
+def _database(options: argparse.Namespace) -> Database:
+    from kiosk.store.roster.database import Database
+
+    return Database(options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}")

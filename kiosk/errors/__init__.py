@@ -25,7 +25,16 @@ from kiosk.errors.photo import (
     UploadNotMade,
 )
 from kiosk.errors.printer import PrinterFault, ScaleUnproven, SheetUnknown, UnreadableRuler
-from kiosk.errors.roster import BadgePrinted, HeldElsewhere, PhotoGone, RosterRefused, RosterUnreachable, UnknownPerson
+from kiosk.errors.roster import (
+    BadgePrinted,
+    HeldElsewhere,
+    PerhapsPrinted,
+    PhotoGone,
+    RosterRefused,
+    RosterUnreachable,
+    StationMayPrint,
+    UnknownPerson,
+)
 from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument
 from kiosk.errors.sheet import PhotosDoNotFit, SheetDoesNotFit, UnknownPaper
 from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, PageRefused, SettingsRefused
@@ -59,6 +68,7 @@ __all__ = [
     "NoFace",
     "NoPrintSize",
     "PageRefused",
+    "PerhapsPrinted",
     "PhotoDoesNotFit",
     "PhotoGone",
     "PhotoSizeRefused",
@@ -74,6 +84,7 @@ __all__ = [
     "SeveralFaces",
     "SheetDoesNotFit",
     "SheetUnknown",
+    "StationMayPrint",
     "TooFewPixels",
     "UnknownDocument",
     "UnknownPaper",

@@ -32,6 +32,24 @@ class BadgePrinted(BadInput):
     next_step = "Ask for a reprint if it was lost; the report counts it."
 
 
+class PerhapsPrinted(BadInput):
+    """A station that is out of touch may have printed the person's badge; an attendant decides."""
+
+    key = "perhaps_printed"
+    exit_code = 12
+    sentence = "{person} may have had a badge from {station}, which has been out of touch since {when}."
+    next_step = "Ask the guest: the attendant prints the badge at the desk, or releases a station that printed nothing."
+
+
+class StationMayPrint(Recoverable):
+    """A station that is out of touch may still print alone, so that nobody may take its guests."""
+
+    key = "station_may_print"
+    exit_code = 26
+    sentence = "The station {station} may print alone until {when}."
+    next_step = "Wait until then; or switch the station off, and say so with --off."
+
+
 class PhotoGone(BadInput):
     """The photo for a reprinted badge is no longer stored."""
 

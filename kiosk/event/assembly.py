@@ -61,6 +61,7 @@ def roster_of(settings: Settings, clock: Clock) -> RosterWorker | None:
         photos = PhotoExport(settings.path(event.photos_folder), event.photos_until)
     if "://" not in event.roster:
         roster = Roster(Database(f"sqlite:///{settings.path(event.roster)}"), name, clock)
+        roster.settle()
         return RosterWorker(design, roster, clock, photos)
     copy = settings.path(settings.booth.state_folder) / "roster-copy.sqlite3"
     return RosterWorker(design, Station(event.roster, f"sqlite:///{copy}", name, clock), clock, photos)

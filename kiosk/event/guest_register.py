@@ -95,10 +95,16 @@ class Register:
             person.id,
             person.name,
             tuple(person.values.items()),
-            tuple(map(_badge_in_words, expected.badges)),
-            has_badge=expected.printed is not None,
+            (*map(_badge_in_words, expected.badges), *_perhaps(expected)),
+            has_badge=expected.may_have_badge,
             has_photo=self.photos is not None and self.photos.get(person.id) is not None,
         )
+
+
+def _perhaps(expected: Expected) -> tuple[str, ...]:
+    if not expected.perhaps_at:
+        return ()
+    return (f"Perhaps a badge at {expected.perhaps_at}, which is out of touch: ask the guest before you print one",)
 
 
 def _badge_in_words(badge: Badge) -> str:

@@ -204,4 +204,4 @@ def _answer(future: Future[RosterAnswer | None]) -> RosterAnswer | None:
 
 def _guest(expected: Expected) -> Guest:
     person = expected.person
-    return Guest(person.id, person.name, person.values.get("organisation", ""), expected.printed is not None)
+    return Guest(person.id, person.name, person.values.get("organisation", ""), expected.may_have_badge)

@@ -10,7 +10,7 @@ from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import ON_ITS_WAY, Imported, Roster
 from tests.support.manual_clock import ManualClock
-from tests.support.postgres_lab import postgres
+from tests.support.postgres_lab import pass_time, postgres
 
 
 @pytest.fixture(scope="module")
@@ -177,9 +177,39 @@ def test_a_reprint_waits_while_a_badge_is_on_its_way_and_no_longer(url):
     with pytest.raises(BadgePrinted):
         other.begin("A1", with_photo=False, reprint=True)
     clock.sleep(ON_ITS_WAY.total_seconds() + 1)
+    if url.startswith("postgresql"):
+        pass_time(url, ON_ITS_WAY.total_seconds() + 1)
     assert other.begin("A1", with_photo=False, reprint=True).number == 2
     desk.close()
     other.close()
+
+
+@pytest.mark.parametrize("ahead_s", [-600.0, 600.0])
+def test_a_station_whose_clock_is_wrong_prints_no_second_badge_while_one_is_on_its_way(server, ahead_s):
+    """The two minutes are the server's, and so are the times that the report compares."""
+    url = server.database(f"event_{uuid.uuid4().hex[:12]}")
+    right, wrong = (Roster(Database(url), name, ManualClock(1000.0 + of)) for name, of in (("a", 0.0), ("b", ahead_s)))
+    right.import_list([ADA])
+    first = right.begin("A1", with_photo=True)
+    with pytest.raises(BadgePrinted):
+        wrong.begin("A1", with_photo=False, reprint=True)
+    pass_time(url, ON_ITS_WAY.total_seconds() + 1)
+    arrived_at = ManualClock(1000.0 + ahead_s - 30.0).now()
+    second = wrong.begin("A1", with_photo=False, reprint=True, arrived_at=arrived_at)
+    assert second.begun_at - first.begun_at > ON_ITS_WAY
+    assert (second.begun_at - second.arrived_at).total_seconds() == 30.0
+    right.close()
+    wrong.close()
+
+
+def test_a_badge_that_was_on_its_way_when_its_desk_was_killed_is_settled(desk, url):
+    desk.import_list([ADA])
+    desk.begin("A1", with_photo=False)
+    again = Roster(Database(url), "desk", ManualClock())
+    again.settle()
+    assert again.find("A1")[0].badges[0].state == "unknown"
+    assert again.begin("A1", with_photo=False, reprint=True).number == 2
+    again.close()
 
 
 def test_names_that_begin_as_the_letters_do_come_before_others(desk):

@@ -5,18 +5,30 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from datetime import timedelta
 from pathlib import Path
+
+import sqlalchemy as sa
 
 _USER = "nobody"
 """PostgreSQL refuses to run as root."""
 _SECONDS = 120
 _SOCKET = ".s.PGSQL.5432"
+_CLOCK = """
+CREATE SCHEMA lab;
+CREATE TABLE lab.clock (ahead interval NOT NULL);
+INSERT INTO lab.clock VALUES ('0 s');
+CREATE FUNCTION lab.now() RETURNS timestamptz LANGUAGE sql STABLE
+    AS 'SELECT pg_catalog.now() + ahead FROM lab.clock';
+"""
+"""A `now()` that is found before the server's own, and runs ahead of it by what a test says."""
 
 
 class Server:
@@ -43,10 +55,30 @@ class Server:
         """Break off every connection."""
         self._run("pg_ctl", "-D", self._data, "-m", "fast", "-w", "stop")
 
+    @contextmanager
+    def stuck(self) -> Iterator[None]:
+        """Let every process of the server stand still, while its machine still answers for the connections."""
+        main = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        processes = [main, *map(int, Path(f"/proc/{main}/task/{main}/children").read_text().split())]
+        try:
+            for process in processes:
+                os.kill(process, signal.SIGSTOP)
+            yield
+        finally:
+            for process in processes:
+                with suppress(ProcessLookupError):
+                    os.kill(process, signal.SIGCONT)
+
     def database(self, name: str) -> str:
-        """Make an empty database and return its address."""
-        self._run("psql", "-h", str(self.folder), "-U", "roster", "-d", "postgres", "-c", f"CREATE DATABASE {name}")
+        """Make an empty database with a clock that can be moved, and return its address."""
+        self.run_sql("postgres", f"CREATE DATABASE {name}")
+        self.run_sql(name, _CLOCK, f"ALTER DATABASE {name} SET search_path = lab, pg_catalog")
         return self.url.replace("/postgres?", f"/{name}?")
+
+    def run_sql(self, database: str, *commands: str) -> None:
+        """Have commands of SQL done."""
+        wanted = [part for command in commands for part in ("-c", command)]
+        self._run("psql", "-q", "-h", str(self.folder), "-U", "roster", "-d", database, *wanted)
 
     @property
     def _data(self) -> str:
@@ -70,6 +102,14 @@ class Server:
             raise RuntimeError(f"{program}: {done.stderr.decode()}")
 
 
+def pass_time(url: str, seconds: float) -> None:
+    """Move the clock of a database on."""
+    engine = sa.create_engine(url)
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE lab.clock SET ahead = ahead + :more"), {"more": timedelta(seconds=seconds)})
+    engine.dispose()
+
+
 class Wire:
     """A way to the server that can be cut, for one station alone."""
 
@@ -78,6 +118,7 @@ class Wire:
         self.folder = Path(tempfile.mkdtemp(prefix="pg-wire-"))
         self._ends: list[socket.socket] = []
         self._listener: socket.socket | None = None
+        self._replies_left: int | None = None
         self.mend()
 
     def url(self, of_server: str) -> str:
@@ -86,14 +127,22 @@ class Wire:
 
     def mend(self) -> None:
         """Let connections through."""
+        self._replies_left = None
+        if self._listener is not None:
+            return
         listener = socket.socket(socket.AF_UNIX)
         listener.bind(str(self.folder / _SOCKET))
         listener.listen()
         self._listener = listener
         threading.Thread(target=self._accept, args=[listener], daemon=True).start()
 
+    def cut_after(self, replies: int) -> None:
+        """Cut instead of letting one more reply through after so many: what it answers has been done all the same."""
+        self._replies_left = replies
+
     def cut(self) -> None:
         """Break every connection, and refuse new ones."""
+        self._replies_left = None
         if self._listener is None:
             return
         self._listener.shutdown(socket.SHUT_RDWR)
@@ -112,13 +161,23 @@ class Wire:
                 far = socket.socket(socket.AF_UNIX)
                 far.connect(str(self._server.folder / _SOCKET))
                 self._ends += [near, far]
-                for one, other in ((near, far), (far, near)):
-                    threading.Thread(target=_carry, args=[one, other], daemon=True).start()
+                for one, other, passes in ((near, far, lambda: True), (far, near, self._passes)):
+                    threading.Thread(target=_carry, args=[one, other, passes], daemon=True).start()
+
+    def _passes(self) -> bool:
+        """Count a reply; cut the wire in place of the first that is too many."""
+        if self._replies_left is None:
+            return True
+        self._replies_left -= 1
+        if self._replies_left >= 0:
+            return True
+        self.cut()
+        return False
 
 
-def _carry(one: socket.socket, other: socket.socket) -> None:
+def _carry(one: socket.socket, other: socket.socket, passes: Callable[[], bool]) -> None:
     with suppress(OSError):
-        while data := one.recv(65536):
+        while (data := one.recv(65536)) and passes():
             other.sendall(data)
     for end in (one, other):
         with suppress(OSError):

@@ -79,16 +79,28 @@ class Badge:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """A person with the badges started for them, in order."""
+    """A person with the badges started for them, in order.
+
+    Attributes
+    ----------
+    perhaps_at
+        A station that is out of touch and may have printed a badge that nobody else knows of; empty for none.
+    """
 
     person: Person
     walk_in: bool
     badges: tuple[Badge, ...]
+    perhaps_at: str = ""
 
     @property
     def printed(self) -> Badge | None:
         """The last badge that the person may hold, that is, one that did not fail."""
         return next((badge for badge in reversed(self.badges) if badge.state != "failed"), None)
+
+    @property
+    def may_have_badge(self) -> bool:
+        """Whether only an attendant can say that a badge is to be printed."""
+        return self.printed is not None or bool(self.perhaps_at)
 
 
 @dataclass(frozen=True, slots=True)

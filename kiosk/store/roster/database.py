@@ -3,33 +3,68 @@
 from __future__ import annotations
 
 import json
+import os
+import socket
+import sqlite3
+import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import get_args
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DatabaseError, IntegrityError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from kiosk.core.event.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
-from kiosk.store.sqlite import make_durable
 
 _BUSY_S = 5
 """Seconds for which a station waits for another one's transaction in a file."""
 
 _SERVER_S = 3
+"""How long a transaction on a server may take before its connection is given up and a station prints alone."""
+WHOLE_LIST_S = 120
+"""The same for all people at once, whom an office takes in or counts while no guest waits behind it; each statement
+still has `_SERVER_S`."""
+_LEFT_OPEN_S = 10
+"""After which the server drops a transaction of a station that is gone, with the locks that others wait for."""
+_ON_SERVER = {
+    "statement_timeout": f"{_SERVER_S}s",
+    "idle_in_transaction_session_timeout": f"{_LEFT_OPEN_S}s",
+    "tcp_keepalives_idle": _SERVER_S,
+    "tcp_keepalives_interval": 1,
+    "tcp_keepalives_count": 2,
+    "tcp_user_timeout": 1000 * _SERVER_S,
+}
 _SERVER = {
     "connect_timeout": _SERVER_S,
     "tcp_user_timeout": 1000 * _SERVER_S,
     "keepalives_idle": _SERVER_S,
     "keepalives_interval": 1,
     "keepalives_count": 2,
-    "options": f"-c statement_timeout={_SERVER_S}s",
+    "options": " ".join(f"-c {name}={value}" for name, value in _ON_SERVER.items()),
 }
-"""Time-outs after which a station works offline, whether the link is down or the server hangs (PostgreSQL, libpq's
-connection parameters)."""
+"""The same at both ends of the link (PostgreSQL, libpq's connection parameters and the server's); none of these ends
+the wait for a server whose machine still answers and whose process does not, which the deadline here does."""
+
+
+class UtcTime(sa.TypeDecorator[datetime]):
+    """A moment, in UTC whatever zone it comes in: SQLite keeps none, and a server answers in its own."""
+
+    impl = sa.DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: sa.Dialect) -> datetime | None:
+        """Return the moment as it is written."""
+        return None if value is None else value.astimezone(UTC)
+
+    def process_result_value(self, value: datetime | None, dialect: sa.Dialect) -> datetime | None:
+        """Return the moment as it is read."""
+        if value is None or value.tzinfo is not None:
+            return value and value.astimezone(UTC)
+        return value.replace(tzinfo=UTC)
+
 
 _NAME = sa.String(64)
 _tables = sa.MetaData()
@@ -53,18 +88,19 @@ BADGES = sa.Table(
     sa.Column("station", _NAME, nullable=False),
     sa.Column("state", sa.Enum(*get_args(BadgeState), name="badge_state", native_enum=False), nullable=False),
     sa.Column("with_photo", sa.Boolean, nullable=False),
-    sa.Column("arrived_at", sa.DateTime(timezone=True), nullable=False),
-    sa.Column("begun_at", sa.DateTime(timezone=True), nullable=False),
-    sa.Column("ended_at", sa.DateTime(timezone=True)),
+    sa.Column("arrived_at", UtcTime, nullable=False),
+    sa.Column("begun_at", UtcTime, nullable=False),
+    sa.Column("ended_at", UtcTime),
 )
 
 STATIONS = sa.Table(
     "station",
     _tables,
     sa.Column("name", _NAME, primary_key=True),
-    sa.Column("lease_until", sa.DateTime(timezone=True), nullable=False),
+    sa.Column("lease_until", UtcTime, nullable=False),
 )
-"""The time, by the server's clock, until which no other station may claim the people that a station holds."""
+"""Until when, by the server's clock, a station may print alone those whom it holds; afterwards nobody knows whether it
+has, until it answers or an attendant releases it."""
 
 WISHES = sa.Table(
     "wish",
@@ -94,14 +130,16 @@ class Database:
     def __init__(self, url: str) -> None:
         options = {"timeout": _BUSY_S} if url.startswith("sqlite") else _SERVER
         try:
-            self._engine = sa.create_engine(url, connect_args=options, pool_pre_ping=True)
+            self._engine = sa.create_engine(url, connect_args=options)
         except (sa.exc.ArgumentError, ValueError):
             detail = "its address is no address of a database"  # which is left out, for its password
             raise RosterUnreachable(detail=detail) from None
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
-        if self._engine.dialect.name == "sqlite":
-            make_durable(self._engine)
+        self.is_shared = self._engine.dialect.name != "sqlite"
+        if not self.is_shared:
+            sa.event.listen(self._engine, "connect", _prepare_sqlite)
+            sa.event.listen(self._engine, "begin", _begin_immediate)
         with self.transaction() as transaction:
             _tables.create_all(transaction)
 
@@ -115,22 +153,41 @@ class Database:
             return int(transaction.execute(sa.select(sa.func.count()).select_from(table)).scalar_one())
 
     @contextmanager
-    def transaction(self) -> Iterator[sa.Connection]:
-        """Run a transaction: all of its statements take effect, or none.
+    def transaction(self, within_s: float = _SERVER_S) -> Iterator[sa.Connection]:
+        """Do all of what is inside, or nothing of it; on a server `within_s`.
 
-        Raises
-        ------
-        RosterUnreachable
-            The database does not respond.
+        Nobody knows whether the last transaction of a server that is lost was done.
         """
         try:
-            with self._engine.begin() as transaction:
-                yield transaction
-        except IntegrityError:
-            raise
-        except DatabaseError as error:
-            detail = str(error.orig).partition("\n")[0] or type(error.orig).__name__
-            raise RosterUnreachable(detail=detail) from error
+            with self._engine.connect() as connection, self._deadline(connection, within_s), connection.begin():
+                yield connection
+        except SQLAlchemyError as error:
+            cause = error.orig if isinstance(error, DBAPIError) else error
+            raise RosterUnreachable(detail=str(cause).partition("\n")[0] or type(cause).__name__) from error
+
+    def now(self, transaction: sa.Connection) -> datetime | None:
+        """Return the time by the server's clock, which all stations share; None where each has only its own."""
+        if not self.is_shared:
+            return None
+        told: datetime = transaction.execute(sa.select(sa.type_coerce(sa.func.now(), UtcTime))).scalar_one()
+        return told
+
+    @contextmanager
+    def _deadline(self, connection: sa.Connection, within_s: float) -> Iterator[None]:
+        """Break a connection to a server off when what is inside takes too long; psycopg waits for ever otherwise."""
+        if not self.is_shared:
+            yield
+            return
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        with socket.socket(fileno=os.dup(driver.fileno())) as wire:
+            timer = threading.Timer(within_s, _break_off, [wire])
+            timer.start()
+            try:
+                yield
+            finally:
+                timer.cancel()
+                timer.join()
 
 
 def person_row(person: Person, *, walk_in: bool) -> dict[str, object]:
@@ -156,9 +213,22 @@ def badge_row(badge: Badge) -> dict[str, object]:
 
 
 def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
-    """Return the badge of a row of `BADGES`; SQLite returns times without their zone, which is UTC."""
-    values = row._asdict()
-    for name in ("arrived_at", "begun_at", "ended_at"):
-        if values[name] is not None and values[name].tzinfo is None:
-            values[name] = values[name].replace(tzinfo=UTC)
-    return Badge(**values)
+    """Return the badge of a row of `BADGES`."""
+    return Badge(**row._asdict())
+
+
+def _break_off(wire: socket.socket) -> None:
+    with suppress(OSError):
+        wire.shutdown(socket.SHUT_RDWR)
+
+
+def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
+    """Let SQLAlchemy begin transactions, keep references, and bring every one to the disk before it counts."""
+    connection.isolation_level = None
+    for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_immediate(connection: sa.Connection) -> None:
+    """Take the right to write at the start: what was read cannot have changed when something is written."""
+    connection.exec_driver_sql("BEGIN IMMEDIATE")

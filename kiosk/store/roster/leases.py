@@ -3,19 +3,25 @@
 Each station holds a share of the people, so that it can keep working when the network is lost. It hands a person over
 when another station asks, and revokes its own right before it updates the server; thus no two stations ever hold the
 same person. A share is leased by the server's clock. A station counts its lease from before the request, so that it has
-stopped printing by the time others may take over.
+stopped printing when the lease ends. What it printed offline until then is unknown until it responds again: a badge of
+its guests may exist, and an attendant decides for each of them, or releases the station that has printed nothing.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import sqlalchemy as sa
 from sqlalchemy.dialects.postgresql import insert
 
+from kiosk.errors import PerhapsPrinted, StationMayPrint
 from kiosk.store.roster.database import BADGES, PEOPLE, STATIONS, WISHES, Database
+
+SETTLED = timedelta(minutes=2)
+"""How old a badge on its way is when a station that is out of touch no longer prints it: longer than a card takes
+(practice)."""
 
 
 class Leases:
@@ -66,23 +72,43 @@ class Leases:
                 transaction.execute(mine.values(holder=self._station))
             return self._held(transaction)
 
-    def claim(self, person: str) -> str | None:
-        """Claim a person who is unheld or whose holder's lease has expired, and return None.
+    def claim(self, person: str, *, is_sure: bool) -> str | None:
+        """Claim an unheld person and return None; otherwise request them and return the station that holds them.
 
-        Otherwise file a request for the person, and return the name of the station that holds them.
+        Parameters
+        ----------
+        is_sure
+            Whether an attendant wants the badge although a station that is out of touch may have printed one.
+
+        Raises
+        ------
+        PerhapsPrinted
+            The holder's lease has ended, and `is_sure` is not set.
         """
-        ended = sa.select(STATIONS.c.name).where(STATIONS.c.lease_until < sa.func.now())
-        open_to_me = PEOPLE.c.holder.is_(None) | (PEOPLE.c.holder == self._station) | PEOPLE.c.holder.in_(ended)
+        open_to_me = PEOPLE.c.holder.is_(None) | (PEOPLE.c.holder == self._station)
+        if is_sure:
+            open_to_me |= PEOPLE.c.holder.in_(out_of_touch())
         with self._database.transaction() as transaction:
             taking = sa.update(PEOPLE).where(PEOPLE.c.id == person, open_to_me).values(holder=self._station)
             if transaction.execute(taking).rowcount:
                 transaction.execute(sa.delete(WISHES).where(WISHES.c.person == person))
                 return None
-            holder = transaction.execute(sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person)).scalar()
+            found = transaction.execute(sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person)).first()
+            if found is None:
+                return None
+            silent = out_of_touch().where(STATIONS.c.name == found.holder).add_columns(STATIONS.c.lease_until)
+            if (lost := transaction.execute(silent).first()) is not None:
+                raise PerhapsPrinted(person=person, station=lost.name, when=_hour(lost.lease_until - self._lease))
             wish = {"person": person, "station": self._station}
             asking = insert(WISHES).values(**wish)
             transaction.execute(asking.on_conflict_do_update(index_elements=["person"], set_=wish))
-        return holder
+        return found.holder or "another"
+
+    def settle(self) -> None:
+        """Say of the badges that stations out of touch have begun that nobody knows whether they came out."""
+        stuck = BADGES.c.station.in_(out_of_touch()) & (BADGES.c.begun_at < sa.func.now() - SETTLED)
+        with self._database.transaction() as transaction:
+            transaction.execute(_unknown(stuck))
 
     def _held(self, transaction: sa.Connection) -> tuple[str, ...]:
         held = sa.select(PEOPLE.c.id).where(PEOPLE.c.holder == self._station).order_by(PEOPLE.c.id)
@@ -105,3 +131,43 @@ class Leases:
 
     def _hand(self, person: str, station: str | None) -> sa.Update:
         return sa.update(PEOPLE).where(PEOPLE.c.id == person, PEOPLE.c.holder == self._station).values(holder=station)
+
+
+def out_of_touch() -> sa.Select[tuple[str]]:
+    """Return the question which stations' leases have ended."""
+    return sa.select(STATIONS.c.name).where(STATIONS.c.lease_until < sa.func.now())
+
+
+def release(database: Database, station: str, *, is_off: bool) -> int:
+    """Free the guests of a station that is out of touch, for all others; return how many there were.
+
+    Parameters
+    ----------
+    is_off
+        Whether somebody has switched the station off, so that its lease need not end first.
+
+    Raises
+    ------
+    StationMayPrint
+        Its lease runs, and nobody has switched it off.
+    """
+    known = sa.select(STATIONS.c.lease_until, STATIONS.c.lease_until < sa.func.now()).where(STATIONS.c.name == station)
+    with database.transaction() as transaction:
+        lease = transaction.execute(known).first()
+        if lease is not None and not (is_off or lease[1]):
+            raise StationMayPrint(station=station, when=_hour(lease.lease_until))
+        transaction.execute(_unknown(BADGES.c.station == station))
+        held = sa.select(PEOPLE.c.id).where(PEOPLE.c.holder == station)
+        transaction.execute(sa.delete(WISHES).where(WISHES.c.person.in_(held)))
+        freed = transaction.execute(sa.update(PEOPLE).where(PEOPLE.c.holder == station).values(holder=None))
+        transaction.execute(sa.delete(STATIONS).where(STATIONS.c.name == station))
+        return freed.rowcount
+
+
+def _unknown(which: sa.ColumnElement[bool]) -> sa.Update:
+    begun = which & (BADGES.c.state == "begun")
+    return sa.update(BADGES).where(begun).values(state="unknown", ended_at=sa.func.now())
+
+
+def _hour(moment: datetime) -> str:
+    return f"{moment.astimezone():%H:%M}"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 import sqlalchemy as sa
 from sqlalchemy.dialects.postgresql import insert as insert_shared
 from sqlalchemy.dialects.sqlite import insert
 
 from kiosk.core.event.roster import Badge
-from kiosk.store.roster.database import BADGES, PEOPLE, Database, badge_row
+from kiosk.store.roster.database import BADGES, PEOPLE, Database, badge_row, read_badge
 
 Rows = Sequence[sa.RowMapping]
 
@@ -38,21 +39,38 @@ class OfflineCopy:
                     )
 
     def upload(self, shared: Database) -> None:
-        """Copy this station's walk-ins and badges, with their current state, to the shared roster."""
+        """Copy this station's walk-ins and badges, with their current state, to the shared roster.
+
+        No badge is dropped: if another station has used its number in the meantime, it gets the next one in both. A
+        badge that only the shared roster knows was started before this station was cut off or killed, so its outcome
+        is unknown.
+        """
+        own = sa.select(BADGES).where(BADGES.c.station == self.station).order_by(BADGES.c.number)
         with self.database.transaction() as transaction:
-            own = BADGES.c.station == self.station
-            badges = [dict(row) for row in transaction.execute(sa.select(BADGES).where(own)).mappings()]
+            mine = [read_badge(row) for row in transaction.execute(own)]
             walked_in = sa.select(PEOPLE).where(PEOPLE.c.walk_in, PEOPLE.c.holder == self.station)
             people = [dict(row) for row in transaction.execute(walked_in).mappings()]
         with shared.transaction() as transaction:
             if people:
                 transaction.execute(insert_shared(PEOPLE).on_conflict_do_nothing(), people)
-            if badges:
-                uploaded = insert_shared(BADGES)
-                fresh = {name: uploaded.excluded[name] for name in ("state", "ended_at")}
-                same = BADGES.c.station == self.station
-                upsert = uploaded.on_conflict_do_update(index_elements=list(BADGES.primary_key), set_=fresh, where=same)
-                transaction.execute(upsert, badges)
+            there = {(badge.person, badge.begun_at): badge for badge in map(read_badge, transaction.execute(own))}
+            numbers = {badge: there[badge.person, badge.begun_at].number for badge in mine if _key(badge) in there}
+            numbers |= _numbered([badge for badge in mine if badge not in numbers], transaction)
+            for badge in mine:
+                if (known := there.pop(_key(badge), None)) is None:
+                    row = badge_row(badge) | {"number": numbers[badge]}
+                    transaction.execute(sa.insert(BADGES), [row])
+                elif (known.state, known.ended_at) != (badge.state, badge.ended_at):
+                    ended = {"state": badge.state, "ended_at": badge.ended_at}
+                    transaction.execute(_same(known).values(**ended))
+            for left in there.values():
+                if left.state == "begun":
+                    transaction.execute(_same(left).values(state="unknown", ended_at=sa.func.now()))
+        moved = [badge for badge in mine if numbers[badge] != badge.number]
+        if moved:
+            with self.database.transaction() as transaction:
+                for badge in reversed(moved):
+                    transaction.execute(_same(badge).values(number=numbers[badge]))
 
     def set_share(self, people: Iterable[str], shared: Database) -> None:
         """Mark exactly these people as this station's.
@@ -84,6 +102,15 @@ class OfflineCopy:
         with self.database.transaction() as transaction:
             _mark(transaction, self.station, [person])
 
+    def learn(self, person: str, shared: Database) -> None:
+        """Copy a person whom another station has added since the last download."""
+        this = sa.select(PEOPLE).where(PEOPLE.c.id == person)
+        with shared.transaction() as transaction:
+            rows = [dict(row) | {"holder": None} for row in transaction.execute(this).mappings()]
+        if rows:
+            with self.database.transaction() as transaction:
+                transaction.execute(insert(PEOPLE).on_conflict_do_nothing(), rows)
+
     def add_badge(self, badge: Badge) -> None:
         """Record a badge that this station started on the server."""
         row = badge_row(badge)
@@ -95,6 +122,30 @@ class OfflineCopy:
         mine = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person, PEOPLE.c.holder == self.station)
         with self.database.transaction() as transaction:
             return transaction.execute(mine).first() is not None
+
+
+def _key(badge: Badge) -> tuple[str, datetime]:
+    """Return what a badge of one station is known by, whatever its number."""
+    return badge.person, badge.begun_at
+
+
+def _same(badge: Badge) -> sa.Update:
+    return sa.update(BADGES).where(BADGES.c.person == badge.person, BADGES.c.number == badge.number)
+
+
+def _numbered(badges: Sequence[Badge], shared: sa.Connection) -> dict[Badge, int]:
+    """Return the number of each badge that is new to the shared roster: its own, or the next one that is free."""
+    people = {badge.person for badge in badges}
+    known = sa.select(BADGES.c.person, BADGES.c.number).where(BADGES.c.person.in_(people))
+    taken: dict[str, set[int]] = {person: set() for person in people}
+    for person, number in shared.execute(known).tuples():
+        taken[person].add(number)
+    numbers = {}
+    for badge in badges:
+        used = taken[badge.person]
+        numbers[badge] = badge.number if badge.number not in used else max(used) + 1
+        used.add(numbers[badge])
+    return numbers
 
 
 def _mark(transaction: sa.Connection, holder: str | None, people: Iterable[str]) -> None:

@@ -1,8 +1,8 @@
 """An event's roster as one station sees it: the expected people, and every badge that was started.
 
-A badge is started by inserting its row. The pair of person and number is unique; if two stations want the same badge at
-the same time, one gets the row, and the other learns where it was printed. There are no locks besides the database's
-own transactions and constraints.
+A badge is started by inserting its row, in a transaction that locks the person's row. If two stations want the same
+badge at the same time, one gets it, and the other learns where it was printed. There are no locks besides the
+database's own transactions and constraints. In a shared roster all times are by the server's clock.
 """
 
 from __future__ import annotations
@@ -12,19 +12,20 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
-from sqlalchemy.exc import IntegrityError
 
 from kiosk.core.event.roster import Badge, BadgeState, Expected, Person, search_key
 from kiosk.errors import BadgePrinted, HeldElsewhere, UnknownPerson
 from kiosk.store.roster.database import (
     BADGES,
     PEOPLE,
+    WHOLE_LIST_S,
     Database,
     badge_row,
     person_row,
     read_badge,
     read_person,
 )
+from kiosk.store.roster.leases import out_of_touch
 from kiosk.system.clock import Clock
 
 FOUND = 20
@@ -63,6 +64,8 @@ class Roster:
         self._database = database
         self._station = station
         self._clock = clock
+        self.ahead = timedelta()
+        """How far ahead of this station's clock the server's is, of which this roster is a copy."""
 
     def close(self) -> None:
         """Close the database."""
@@ -70,7 +73,7 @@ class Roster:
 
     def import_list(self, people: Sequence[Person]) -> Imported:
         """Replace the list by these people in one transaction; walk-ins and people with a badge remain."""
-        with self._database.transaction() as transaction:
+        with self._database.transaction(WHOLE_LIST_S) as transaction:
             known = {row.id: row for row in transaction.execute(sa.select(PEOPLE))}
             fresh = [person_row(person, walk_in=False) for person in people]
             added = [row for row in fresh if row["id"] not in known]
@@ -93,11 +96,11 @@ class Roster:
         BadgePrinted
             The id is in use.
         """
-        try:
-            with self._database.transaction() as transaction:
-                transaction.execute(sa.insert(PEOPLE), [person_row(person, walk_in=True)])
-        except IntegrityError as error:
-            raise BadgePrinted(person=person.id, station="the list", when="before") from error
+        taken = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person.id)
+        with self._database.transaction() as transaction:
+            if transaction.execute(taken).first() is not None:
+                raise BadgePrinted(person=person.id, station="the list", when="before")
+            transaction.execute(sa.insert(PEOPLE), [person_row(person, walk_in=True)])
 
     def change(self, person: Person) -> None:
         """Change a person's values, which badges show from now on.
@@ -177,51 +180,62 @@ class Roster:
         BadgePrinted
             A badge was started before and `reprint` is not set, one is in progress, or another station was faster.
         """
-        try:
-            with self._database.transaction() as transaction:
-                found = transaction.execute(sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person_id)).first()
-                if found is None:
-                    raise UnknownPerson(person=person_id)
-                if found.holder not in (None, self._station):
-                    raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
-                before = self._badges_of(transaction, [person_id])
-                last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
-                now = self._now()
-                on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
-                if last is not None and (on_its_way or not reprint):
-                    raise _printed(last)
-                badge = Badge(person_id, len(before) + 1, self._station, "begun", with_photo, arrived_at or now, now)
-                transaction.execute(sa.insert(BADGES), [badge_row(badge)])
-        except IntegrityError as error:
-            raise _printed(self.find(person_id)[0].badges[-1]) from error
+        wanted = sa.select(PEOPLE.c.holder).where(PEOPLE.c.id == person_id).with_for_update()
+        with self._database.transaction() as transaction:
+            found = transaction.execute(wanted).first()
+            if found is None:
+                raise UnknownPerson(person=person_id)
+            if found.holder not in (None, self._station):
+                raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
+            before = self._badges_of(transaction, [person_id])
+            last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
+            now = self._now(transaction)
+            on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
+            if last is not None and (on_its_way or not reprint):
+                raise _printed(last)
+            number = before[-1].number + 1 if before else 1
+            waited = self._clock.now() - arrived_at if arrived_at is not None else timedelta()
+            badge = Badge(person_id, number, self._station, "begun", with_photo, now - waited, now)
+            transaction.execute(sa.insert(BADGES), [badge_row(badge)])
         return badge
+
+    def settle(self) -> None:
+        """Mark the badges that this station started before it was restarted as of unknown outcome."""
+        stuck = (BADGES.c.station == self._station) & (BADGES.c.state == "begun")
+        with self._database.transaction() as transaction:
+            transaction.execute(sa.update(BADGES).where(stuck).values(state="unknown", ended_at=self._now(transaction)))
 
     def end(self, badge: Badge, state: BadgeState) -> None:
         """Record the outcome of a badge; recording it twice does no harm."""
-        this = (BADGES.c.person == badge.person) & (BADGES.c.number == badge.number)
+        mine = (BADGES.c.person == badge.person) & (BADGES.c.station == badge.station)
+        this = mine & (BADGES.c.begun_at == badge.begun_at)  # its number may have been taken by another station's
         with self._database.transaction() as transaction:
-            transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now()))
+            transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now(transaction)))
 
     def everybody(self) -> Iterator[Expected]:
         """Yield all people with their badges, sorted by id."""
-        with self._database.transaction() as transaction:
+        with self._database.transaction(WHOLE_LIST_S) as transaction:
             rows = transaction.execute(sa.select(PEOPLE).order_by(PEOPLE.c.id)).all()
             badges: dict[str, list[Badge]] = {}
             for badge in self._badges_of(transaction, None):
                 badges.setdefault(badge.person, []).append(badge)
+            silent = self._silent(transaction)
         for row in rows:
             if row.listed or row.walk_in or row.id in badges:
-                yield Expected(read_person(row), row.walk_in, tuple(badges.get(row.id, ())))
+                yield _expected(row, badges.get(row.id, ()), silent)
 
     def _expected(self, transaction: sa.Connection, rows: Sequence[sa.Row[tuple[object, ...]]]) -> tuple[Expected, ...]:
-        badges = self._badges_of(transaction, [row.id for row in rows])
-        return tuple(
-            Expected(read_person(row), row.walk_in, tuple(badge for badge in badges if badge.person == row.id))
-            for row in rows
-        )
+        badges, silent = self._badges_of(transaction, [row.id for row in rows]), self._silent(transaction)
+        return tuple(_expected(row, [badge for badge in badges if badge.person == row.id], silent) for row in rows)
 
-    def _now(self) -> datetime:
-        return self._clock.now().astimezone(UTC)
+    def _silent(self, transaction: sa.Connection) -> frozenset[str]:
+        """Return the other stations that are out of touch, which a server alone knows."""
+        if not self._database.is_shared:
+            return frozenset()
+        return frozenset(transaction.execute(out_of_touch()).scalars()) - {self._station}
+
+    def _now(self, transaction: sa.Connection) -> datetime:
+        return self._database.now(transaction) or self._clock.now().astimezone(UTC) + self.ahead
 
     def _badges_of(self, transaction: sa.Connection, people: Iterable[str] | None) -> list[Badge]:
         query = sa.select(BADGES).order_by(BADGES.c.person, BADGES.c.number)
@@ -232,6 +246,11 @@ class Roster:
 
 def _printed(badge: Badge) -> BadgePrinted:
     return BadgePrinted(person=badge.person, station=badge.station, when=f"{badge.begun_at.astimezone():%H:%M}")
+
+
+def _expected(row: sa.Row[tuple[object, ...]], badges: Sequence[Badge], silent: frozenset[str]) -> Expected:
+    perhaps_at = row.holder if row.holder in silent else ""
+    return Expected(read_person(row), row.walk_in, tuple(badges), perhaps_at)
 
 
 def _differs(row: dict[str, object], known: sa.Row[tuple[object, ...]]) -> bool:

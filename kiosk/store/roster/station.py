@@ -1,8 +1,8 @@
 """One of several stations: it uses the shared roster while the network is up, and its own copy while it is not.
 
 The copy holds all people for the search, with a mark on this station's share, whom it may print offline. What was
-printed offline is uploaded when the server responds again; it cannot conflict with other stations, because none of them
-could print these people in the meantime.
+printed offline is uploaded when the server responds again. No other station has printed these people in the meantime,
+unless this one was away beyond its lease and an attendant elsewhere decided so; the roster then has both badges.
 """
 
 from __future__ import annotations
@@ -53,6 +53,7 @@ class Station:
         self._lease = lease
         self._copy = OfflineCopy(Database(copy), name)
         self._offline_roster = Roster(self._copy.database, name, clock)
+        self._offline_roster.settle()
         self._shared: Database | None = None
         self._reconnected: Database | None = None
         self._leased_until_s = clock.now_s()
@@ -97,14 +98,17 @@ class Station:
             return
         try:
             shares = Leases(self._shared, self._name, self._lease)
+            self._set_clock(self._shared)
             self._copy.upload(self._shared)
             shares.renew()
-            self._leased_until_s = began_s + self._lease.total_seconds()
+            shares.settle()
             shares.hand_over(self._copy.forget)
             if self._copied_s is None or began_s - self._copied_s >= COPY_S:
                 self._copy.download(self._shared)
                 self._copied_s = began_s
             self._copy.set_share(shares.claim_share(), self._shared)
+            # only now has the copy dropped those whom others claimed while no lease ran
+            self._leased_until_s = began_s + self._lease.total_seconds()
         except RosterUnreachable:
             self._lose()
 
@@ -128,10 +132,10 @@ class Station:
         Raises
         ------
         HeldElsewhere
-            Another station holds the person; it was requested to hand them over, so that another try in a moment
-            succeeds. Or this station is offline, and the person is not in its share.
-        UnknownPerson, BadgePrinted
-            As by `Roster.begin`.
+            Another station may print it; it is asked for the person, so that trying again in a moment helps. Or this
+            station is alone, and the person is not of its share.
+        PerhapsPrinted
+            A station that is out of touch may have printed it; `reprint` says that an attendant wants it anyway.
         """
 
         def begun_in(roster: Roster) -> Badge:
@@ -139,9 +143,10 @@ class Station:
 
         if self._shared is not None:
             try:
-                holder = Leases(self._shared, self._name, self._lease).claim(person_id)
+                holder = Leases(self._shared, self._name, self._lease).claim(person_id, is_sure=reprint)
                 if holder is not None:
                     raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
+                self._copy.learn(person_id, self._shared)
                 badge = begun_in(self._roster(self._shared))
             except RosterUnreachable:
                 self._lose()
@@ -209,6 +214,13 @@ class Station:
         if self.offline_left_s <= 0.0:
             detail = "the network was lost for too long, and others may have taken over"
             raise HeldElsewhere(person=person_id, station="another", detail=detail)
+
+    def _set_clock(self, shared: Database) -> None:
+        """Date what is printed alone by the server's clock, so that stations whose clocks differ agree."""
+        with shared.transaction() as transaction:
+            server = shared.now(transaction)
+        if server is not None:
+            self._offline_roster.ahead = server - self._clock.now()
 
     def _lose(self) -> None:
         if self._shared is not None:
