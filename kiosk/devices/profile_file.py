@@ -69,9 +69,10 @@ def read_profile_file(path: Path, kind: type[T]) -> T:
     from pydantic import TypeAdapter, ValidationError
 
     from kiosk.settings import refusal
+    from kiosk.system.toml_file import parse_toml
 
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        table = parse_toml(path.read_text(encoding="utf-8"))
         return TypeAdapter(kind).validate_json(json.dumps(table, default=str))
     except ValidationError as error:
         raise refusal(path, error) from error

@@ -19,6 +19,7 @@ from kiosk.settings.printing import AnyPrinter, PaperSettings
 from kiosk.settings.section import Section
 from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
 from kiosk.system.atomic_files import write_whole
+from kiosk.system.toml_file import parse_toml
 
 
 class Settings(Section):
@@ -99,7 +100,7 @@ def settings_from(text: str, path: Path) -> Settings:
         The text is not TOML, or has an unknown key or a wrong type.
     """
     try:
-        table = tomllib.loads(text)
+        table = parse_toml(text)
     except tomllib.TOMLDecodeError as error:
         raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
     if "file" in table:

@@ -12,6 +12,20 @@ from kiosk.core.document.limits import RuleError
 from kiosk.errors import RulesRefused, os_reason
 
 
+def parse_toml(text: str) -> dict[str, Any]:
+    """Return what a text holds, as `tomllib.loads`, which has no bound of its own for brackets in brackets.
+
+    Raises
+    ------
+    tomllib.TOMLDecodeError
+        It is no TOML.
+    """
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise tomllib.TOMLDecodeError("brackets stand too deep within brackets") from None
+
+
 def read_table(path: Path) -> dict[str, Any]:
     """Return the content of a TOML file.
 
@@ -21,7 +35,7 @@ def read_table(path: Path) -> dict[str, Any]:
         The file cannot be read, or is not TOML.
     """
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        return parse_toml(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise RulesRefused(path=path, where="file", detail=os_reason(error)) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:

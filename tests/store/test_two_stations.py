@@ -28,6 +28,7 @@ from tests.support.postgres_lab import Wire, postgres
 NAMES = ("one", "two")
 GUESTS = tuple(f"P{number}" for number in range(4))
 EXPECTED = (HeldElsewhere, BadgePrinted, PerhapsPrinted, UnknownPerson)
+PATIENCE_S = 600.0
 SKEWS_S = st.sampled_from([0.0, 600.0, 5000.0])
 FOLDER = "/dev/shm" if Path("/dev/shm").is_dir() else None
 """In memory: the copies are synchronised to the disk at every transaction, which is not what is tried here."""
@@ -43,7 +44,8 @@ class TwoStations(RuleBasedStateMachine):
         super().__init__()
         self.folder = Path(tempfile.mkdtemp(prefix="stations-", dir=FOLDER))
         self.office = Database(self.url)
-        with self.office.transaction() as transaction:
+        self.office._engine = sa.create_engine(self.url)  # the model itself has no deadlines, on a busy machine
+        with self.office.transaction(PATIENCE_S) as transaction:
             for table in (WISHES, BADGES, STATIONS, PEOPLE):
                 transaction.execute(sa.delete(table))
         people = [Person(key, {"id": key, "name": f"Guest {key}"}) for key in GUESTS]
@@ -120,7 +122,7 @@ class TwoStations(RuleBasedStateMachine):
     def wait(self, seconds):
         for clock in self.clocks.values():
             clock.sleep(seconds)
-        with self.office.transaction() as transaction:
+        with self.office.transaction(PATIENCE_S) as transaction:
             transaction.execute(sa.text(f"UPDATE lab.clock SET ahead = ahead + interval '{seconds} s'"))
 
     @rule(name=st.sampled_from(NAMES))
@@ -138,7 +140,7 @@ class TwoStations(RuleBasedStateMachine):
     def on_roster(self):
         """Return the badges that the shared roster does not take for failed."""
         kept = sa.select(BADGES).where(BADGES.c.state != "failed")
-        with self.office.transaction() as transaction:
+        with self.office.transaction(PATIENCE_S) as transaction:
             return {(row.person, row.station, row.begun_at) for row in transaction.execute(kept)}
 
     def teardown(self):

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from itertools import zip_longest
 from pathlib import Path
-
-import openpyxl
-from openpyxl.utils.exceptions import InvalidFileException
 
 from kiosk.core.event.roster import ListRow
 from kiosk.errors import RosterRefused, os_reason
+from kiosk.store.roster.workbook import MOST_COLUMNS, workbook_lines
 
 MOST_ROWS = 100_000
 MOST_BYTES = 50_000_000
@@ -47,7 +44,7 @@ def read_roster(path: Path) -> ListFile:
         raise RosterRefused(path=path, detail=os_reason(error)) from error
     if len(content) > MOST_BYTES:
         raise RosterRefused(path=path, detail=f"it is larger than {MOST_BYTES // 1_000_000} MB")
-    lines = _workbook(path, content) if content.startswith(_ZIP) else _text(path, content)
+    lines = workbook_lines(path) if content.startswith(_ZIP) else _text(path, content)
     return _table(path, lines)
 
 
@@ -55,8 +52,9 @@ def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> ListFile:
     filled = ((line, cells) for line, cells in lines if any(cells))
     _, first = next(filled, (0, ()))
     headings = tuple(" ".join(cell.split()) for cell in first)
-    while headings and not headings[-1]:
-        headings = headings[:-1]
+    headings = headings[: max((place for place, heading in enumerate(headings, 1) if heading), default=0)]
+    if len(headings) > MOST_COLUMNS:
+        raise RosterRefused(path=path, detail=f"it has {len(headings)} columns; {MOST_COLUMNS} are the most")
     if not headings:
         raise RosterRefused(path=path, detail="it has no line of headings")
     if not all(headings):
@@ -71,7 +69,7 @@ def _table(path: Path, lines: Iterator[tuple[int, Sequence[str]]]) -> ListFile:
         if any(cells[len(headings) :]):
             detail = f"line {line} has more cells than the {len(headings)} headings; is a separator inside a value?"
             raise RosterRefused(path=path, detail=detail)
-        rows.append(ListRow(line, dict(zip(headings, cells, strict=False))))
+        rows.append(ListRow(line, dict(zip_longest(headings, cells[: len(headings)], fillvalue=""))))
     return ListFile(headings, tuple(rows))
 
 
@@ -93,28 +91,3 @@ def _text(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]:
             before = reader.line_num
     except csv.Error as error:
         raise RosterRefused(path=path, detail=f"line {reader.line_num}: {error}") from error
-
-
-def _workbook(path: Path, content: bytes) -> Iterator[tuple[int, Sequence[str]]]:
-    try:
-        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        for line, cells in enumerate(sheet.iter_rows(values_only=True), start=1):
-            yield line, [_cell(cell) for cell in cells]
-    except (InvalidFileException, KeyError, IndexError, ValueError, zipfile.BadZipFile, OSError) as error:
-        raise RosterRefused(path=path, detail=f"it is a damaged workbook ({error})") from error
-
-
-def _cell(value: object) -> str:
-    """Return a cell as its reader sees it: a whole number without a decimal point, a date without midnight."""
-    match value:
-        case None:
-            return ""
-        case float() if value.is_integer():
-            return str(int(value))
-        case datetime() if value.time() == datetime.min.time():
-            return value.date().isoformat()
-        case datetime() | date():
-            return value.isoformat()
-        case _:
-            return str(value)
