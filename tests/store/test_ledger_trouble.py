@@ -267,3 +267,13 @@ def test_a_ledger_whose_words_are_damaged_is_set_aside_too(path):
     keep(path, SessionBegan("de"))
     assert rows(path, "SELECT language FROM session") == [("de",)]
     assert len(file.set_aside_files(path)) == 1
+
+
+def test_an_empty_file_where_a_ledger_was_is_reported_and_kept_apart(path, caplog):
+    """What a disk leaves of a file that was being moved, or a hand that slipped; it is no new ledger."""
+    a_day(path)
+    path.write_bytes(b"")
+    keep(path, Attended("signed_in"))
+    assert "it is empty" in caplog.text
+    assert len(file.damaged(path)) == 1
+    assert rows(path, "select key from fault") == [("ledger_damaged",)]

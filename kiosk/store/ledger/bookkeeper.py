@@ -67,6 +67,8 @@ class Bookkeeper:
         self._closing = threading.Event()
         self._session: OpenSession | None = None
         self._is_settled = False
+        self.came_out: dict[str, int] = {}
+        """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
         self._engine: Engine | None = None
         self.trouble: KioskError | None = None
         """Why facts cannot be written to disk at present, or None."""
@@ -167,7 +169,7 @@ class Bookkeeper:
         try:
             with engine.begin() as connection:
                 if not self._is_settled:
-                    close_open_rows(connection, now, self._how_it_ended)
+                    self.came_out = close_open_rows(connection, now, self._how_it_ended)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
                     write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)

@@ -116,6 +116,8 @@ def _opened(path: Path, stamp: str) -> Engine:
 def _checked(path: Path, stamp: str) -> int:
     """Check without changing it that a file is an intact ledger, and return its version."""
     try:
+        if path.exists() and not path.stat().st_size:
+            raise sqlite3.DatabaseError("it is empty, and what it held is gone")
         with closing(sqlite3.connect(path, timeout=BUSY_S)) as connection:
             (mark,) = connection.execute("PRAGMA application_id").fetchone()
             (tables,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()

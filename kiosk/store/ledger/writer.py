@@ -44,13 +44,24 @@ class OpenSession:
     began_s: float
 
 
-def close_open_rows(connection: Connection, at: datetime, how_it_ended: HowItEnded) -> None:
-    """End all sessions, faults and sheets that have no end; sheets by the journal of print jobs."""
-    at_utc = _utc(at)
+def close_open_rows(connection: Connection, at: datetime, how_it_ended: HowItEnded) -> dict[str, int]:
+    """End all sessions, faults and sheets that have no end; sheets by the journal of print jobs.
+
+    Returns
+    -------
+    dict
+        The sheets of each medium that came out after the count of the paper had stopped.
+    """
+    at_utc, came_out = _utc(at), dict[str, int]()
     connection.execute(update(SESSION).where(SESSION.c.ending.is_(None)).values(ending=INTERRUPTED))
     end_faults(connection, at)
-    for key in connection.scalars(select(SHEET.c.key).where(SHEET.c.ended.is_(None))).all():
-        connection.execute(update(SHEET).where(SHEET.c.key == key).values(ended=how_it_ended(key), ended_at=at_utc))
+    left = select(SHEET.c.key, SHEET.c.medium, SHEET.c.sheets).where(SHEET.c.ended.is_(None))
+    for key, medium, sheets in connection.execute(left).all():
+        ended = how_it_ended(key)
+        connection.execute(update(SHEET).where(SHEET.c.key == key).values(ended=ended, ended_at=at_utc))
+        if ended == "printed":
+            came_out[medium] = came_out.get(medium, 0) + sheets
+    return came_out
 
 
 def end_faults(connection: Connection, at: datetime) -> None:
