@@ -11,6 +11,7 @@ from datetime import date
 from functools import partial
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
 from kiosk.catalogue.badge_designs import read_design
@@ -132,6 +133,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(prints.close)
         closing.callback(worker.close)
         camera.start()
+        worker.submit(NOBODYS, picture_jobs.warm_up)
         worker.start()
         heartbeat = make_heartbeat(clock)
         closing.callback(heartbeat.stop)
@@ -139,6 +141,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         bridge = closing.enter_context(serve_page(settings, clock)) if settings.attendant.page is not None else None
         desk = make_desk(settings, clock, bridge)
         closing.callback(desk.close)
+        desk.printed(ledger.came_out.get(layout.medium.name, 0))
         badges = None
         if guests is not None:
             closing.callback(guests.close)

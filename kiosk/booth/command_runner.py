@@ -39,6 +39,7 @@ from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
 from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, JobResult, SheetMade
+from kiosk.system.memory import give_back
 
 NOBODYS = Ticket(holder="nobody")
 """The ticket of work that nobody waits for."""
@@ -153,7 +154,13 @@ class CommandRunner:
             self._components.badges.begin(wanted, b"", session.document, arrived_at)
 
     def _wipe(self, keep: str = "") -> None:
-        self._components.worker.submit(NOBODYS, partial(self._components.files.wipe, keep))
+        self._components.worker.submit(NOBODYS, partial(self._forget, keep))
+
+    def _forget(self, keep: str) -> JobResult:
+        """Wipe the session's files but one, and leave no freed picture in memory, in the worker's thread."""
+        self._components.files.wipe(keep)
+        give_back()
+        return None
 
     def _measure(self, name: str, jpeg: bytes, document: Document, turned_deg: Turn) -> JobResult:
         """Keep a still and measure it, in the worker's thread."""

@@ -145,6 +145,10 @@ class PictureJobs:
         """Return the layout for a paper by its short name, or the usual one if the name is not among the others."""
         return self.papers.get(paper, self.layout)
 
+    def warm_up(self) -> None:
+        """Load the models before there is a picture of anybody, in the worker's thread; takes seconds."""
+        self.live.warm_up()
+
     def look(self, frame: LiveFrame, turned_deg: Turn = 0) -> SeenPicture | None:
         """Observe a live picture after turning it clockwise; return None if it arrived damaged."""
         try:

@@ -20,7 +20,14 @@ import threading
 from multiprocessing.connection import Connection
 
 from kiosk.core.base.ticket import Ticket
-from kiosk.devices.camera.driver import CameraDriver, DamagedFrame, NotThere, sound_frame, verified_still
+from kiosk.devices.camera.driver import (
+    CameraDriver,
+    DamagedFrame,
+    NotThere,
+    load_decoder,
+    sound_frame,
+    verified_still,
+)
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import (
@@ -40,6 +47,7 @@ from kiosk.devices.camera.messages import (
 )
 from kiosk.errors import CameraFault
 from kiosk.system.clock import SystemClock
+from kiosk.system.memory import give_back
 
 LOOK_S = 0.5
 """How often an absent camera is looked for: a fifth of the 3 s within which the live view is to be back, while a look
@@ -79,6 +87,7 @@ def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
     try:
         driver = pipe.recv()
         driver.warm_up()
+        load_decoder()
         if isinstance(pipe.recv(), StopCamera):
             return
         model = _opened(driver, pipe, live)
@@ -158,14 +167,20 @@ def _obey(order: CameraRequest, driver: CameraDriver, pipe: Connection, live: Ma
 
 def _shoot(ticket: Ticket, driver: CameraDriver, pipe: Connection, stills: Mailbox) -> None:
     try:
-        jpeg = verified_still(driver.shoot())
-        if len(jpeg) > stills.capacity_bytes:
-            raise CameraFault(detail="its picture is larger than any this program expects")
-        sequence = stills.put(jpeg, SystemClock().now_s())
+        sequence = _put_still(verified_still(driver.shoot()), stills)
     except Exception as error:
         pipe.send(ShotRefused(ticket, camera_fault(error)))
     else:
         pipe.send(StillReady(ticket, sequence))
+    finally:
+        give_back()
+
+
+def _put_still(jpeg: bytes, stills: Mailbox) -> int:
+    """Hand a still over and return its number in the mailbox; this process no longer holds it on return."""
+    if len(jpeg) > stills.capacity_bytes:
+        raise CameraFault(detail="its picture is larger than any this program expects")
+    return stills.put(jpeg, SystemClock().now_s())
 
 
 if __name__ == "__main__":

@@ -17,6 +17,8 @@ from kiosk.devices.camera.driver import CameraDriver
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import CameraRequest, Message
 
+_RETURNED_BYTES = 128 << 10
+"""From which size on the child's memory goes back to the kernel, zeroed, as soon as it is free: a picture's."""
 _MODULE = "kiosk.devices.camera.child_main"
 
 
@@ -45,7 +47,11 @@ class ChildProcess:
                 self._process = subprocess.Popen(
                     [sys.executable, "-P", "-m", _MODULE, *map(str, (theirs.fileno(), *boxes))],
                     pass_fds=descriptors,
-                    env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+                    env=os.environ
+                    | {
+                        "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),
+                        "MALLOC_MMAP_THRESHOLD_": str(_RETURNED_BYTES),
+                    },
                 )
         except OSError:
             self._pipe.close()

@@ -142,6 +142,11 @@ def sound_frame(jpeg: bytes) -> bytes:
     return jpeg
 
 
+def load_decoder() -> None:
+    """Import the decoder before there is a picture: an import that runs beside one may keep it in memory."""
+    import simplejpeg  # noqa: F401
+
+
 def verified_still(jpeg: bytes) -> bytes:
     """Return a still that decodes without a single complaint.
 

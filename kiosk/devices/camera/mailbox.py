@@ -78,7 +78,11 @@ class Mailbox:
             raise ValueError(f"{len(payload)} bytes do not fit a mailbox of {self._capacity_bytes}")
         sequence = self.sequence() + 1
         start = sequence % _SLOTS * self._stride_bytes
-        self._memory[start + _HEADER.size : start + _HEADER.size + len(payload)] = payload
+        older_bytes = min(self._header(sequence % _SLOTS)[2], self._capacity_bytes)
+        rest_bytes = max(older_bytes - len(payload), 0)
+        self._memory[start + _HEADER.size : start + _HEADER.size + len(payload) + rest_bytes] = payload + bytes(
+            rest_bytes
+        )
         checksum = _checksum(sequence, taken_s, payload)
         _HEADER.pack_into(self._memory, start, sequence, taken_s, len(payload), checksum)
         return sequence
@@ -100,13 +104,28 @@ class Mailbox:
                 sequence = self._header(slot)[0]
                 if sequence == 0:
                     continue
-                if self._last is not None and sequence <= self._last.sequence:
-                    return self._last
+                last = self._last
+                if last is not None and sequence <= last.sequence:
+                    return last
                 frame = self._read(slot)
                 if frame is not None:
                     self._last = frame
                     return frame
         return self._last
+
+    def forget(self) -> bool:
+        """Forget the payload that was copied last, from any thread, and return whether there was one."""
+        had_one = self._last is not None
+        self._last = None
+        return had_one
+
+    def erase(self) -> None:
+        """Overwrite every payload, whose writer must be gone, and go on counting."""
+        for slot in range(_SLOTS):
+            start = slot * self._stride_bytes + _HEADER.size
+            length = min(self._header(slot)[2], self._capacity_bytes)
+            self._memory[start : start + length] = bytes(length)
+        self._last = None
 
     def wipe(self) -> None:
         """Give the memory back to the kernel, which hands it out zeroed; the writer must be at rest."""

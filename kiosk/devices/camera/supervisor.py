@@ -50,6 +50,7 @@ from kiosk.devices.camera.messages import (
 from kiosk.devices.camera.timeouts import Pace, Timeouts
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 from kiosk.system.clock import Clock, SystemClock
+from kiosk.system.memory import give_back
 
 _LIVE_BYTES = 8 << 20
 _STILL_BYTES = 96 << 20
@@ -59,6 +60,8 @@ _LONGEST_START = 8
 _BURIAL_S = 5.0
 _SPARE_AFTER_S = 1.0
 _SPARE_AGAIN_S = 10.0
+_FORGOTTEN_AFTER_S = 0.5
+"""How long the last live picture is kept when nobody asks for one any more."""
 
 
 class SupervisedCamera:
@@ -107,6 +110,8 @@ class SupervisedCamera:
         self._failures = 0
         self._slow_starts = 0
         self._reported = ""
+        self._asked_s = -math.inf
+        self._is_erased = True
 
     @property
     def state(self) -> DeviceState:
@@ -142,6 +147,7 @@ class SupervisedCamera:
     def newest(self) -> LiveFrame | None:
         """Return the newest live frame, or None where none has come since the last start, fault or `forget`."""
         live = self._live
+        self._asked_s = self._clock.now_s()
         frame = live.newest() if live and self._state in {"ready", "busy"} else None
         return frame if frame and not self._forgetting and frame.sequence > self._forgotten else None
 
@@ -173,6 +179,7 @@ class SupervisedCamera:
         self._listen(now_s)
         self._judge_silence(now_s)
         self._keep_a_spare(now_s)
+        self._forget_pictures(now_s)
         if self._is_buried() and self._state == "fault" and self._child is None and now_s >= self._restart_s:
             self._begin(now_s)
         events, self._events = self._events, []
@@ -227,6 +234,16 @@ class SupervisedCamera:
             self._spare_due_s = now_s + _SPARE_AGAIN_S
             with contextlib.suppress(OSError):
                 self._spare = self._started()
+
+    def _forget_pictures(self, now_s: float) -> None:
+        """Keep no picture that nobody asks for, and none of a child that is gone."""
+        if self._live and now_s - self._asked_s > _FORGOTTEN_AFTER_S and self._live.forget():
+            give_back()
+        if self._live and self._stills and not self._is_erased and self._is_buried():
+            self._live.erase()
+            self._stills.wipe()
+            self._is_erased = True
+            give_back()
 
     def _send(self, order: CameraRequest) -> None:
         if self._child:
@@ -311,6 +328,7 @@ class SupervisedCamera:
             self._end(self._child)
             self._child = None
         self._state = "fault"
+        self._is_erased = False
         if now_s - self._ready_s >= _HEALTHY_S:
             self._failures = 0
         self._ready_s = math.inf

@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
 from kiosk.errors import KioskError, PrinterFault, ScaleUnproven, SheetUnknown
+from kiosk.system.memory import give_back
 
 IDLE_S = 30.0
 """How often a printer that could print is asked whether it still could."""
@@ -91,14 +92,22 @@ class PrintQueue:
 
     def _work(self) -> None:
         self._check()
-        while (job := self._next()) is not None:
-            self._statuses.put(PrintStatus(job.key, "printing"))
-            ended = self._print(job)
-            if job.is_awaited and ended.state == "failed":
-                ended = self._held(job, ended)
-            self._down = ended.state == "failed"
-            self._said = str(ended.error) if ended.error is not None else ""
-            self._statuses.put(ended)
+        while self._print_next():
+            give_back()
+
+    def _print_next(self) -> bool:
+        """Print the next sheet, of which nothing is held on return; return whether there was one."""
+        job = self._next()
+        if job is None:
+            return False
+        self._statuses.put(PrintStatus(job.key, "printing"))
+        ended = self._print(job)
+        if job.is_awaited and ended.state == "failed":
+            ended = self._held(job, ended)
+        self._down = ended.state == "failed"
+        self._said = str(ended.error) if ended.error is not None else ""
+        self._statuses.put(ended)
+        return True
 
     def _held(self, job: PrintJob, ended: PrintStatus) -> PrintStatus:
         """Hold a sheet until the printer could print, and send it again; nothing that may have come out."""
@@ -154,7 +163,7 @@ class PrintQueue:
             self._before()
             return PrintStatus(job.key, "done", where=self._printer.print_sheet(job))
         except KioskError as error:
-            return PrintStatus(job.key, "failed", error=error)
+            return PrintStatus(job.key, "failed", error=error.with_traceback(None))
         except Exception as error:
             detail = str(self._unexpected(error).params["detail"])
             return PrintStatus(job.key, "failed", error=SheetUnknown(printer=self._printer.name, detail=detail))

@@ -13,7 +13,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
 
+import numpy as np
+
 from kiosk.vision.pictures.arrays import Rgb
+
+BLANK_PX = 256
+"""Side of the black picture that a graph is made with."""
 
 
 @contextmanager
@@ -44,6 +49,10 @@ class Graph:
         self._kind = kind
         self._options = options
         self._graph: Any = None
+
+    def warm_up(self) -> None:
+        """Make the graph before there is a picture of anybody: what is beside an import may be kept for good."""
+        self.process(np.zeros((BLANK_PX, BLANK_PX, 3), np.uint8))
 
     def process(self, rgb: Rgb) -> Any:
         """Run the graph on one picture, HxWx3 uint8 sRGB."""

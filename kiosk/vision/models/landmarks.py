@@ -86,6 +86,11 @@ class FaceReader:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    def warm_up(self) -> None:
+        """Make the graphs before there is a picture of anybody."""
+        for graph in (self._video, self._still, self._detector):
+            graph.warm_up()
+
     def close(self) -> None:
         """Release the graphs."""
         for graph in (self._video, self._still, self._detector):

@@ -51,6 +51,10 @@ class PersonReader:
     def __init__(self) -> None:
         self._graph = Graph("selfie_segmentation", "SelfieSegmentation", model_selection=0)
 
+    def warm_up(self) -> None:
+        """Make the graph before there is a picture of anybody."""
+        self._graph.warm_up()
+
     def close(self) -> None:
         """Release the graph."""
         self._graph.close()

@@ -21,6 +21,11 @@ class Readers:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    def warm_up(self) -> None:
+        """Load the models before there is a picture of anybody; takes seconds."""
+        self._faces.warm_up()
+        self._person.warm_up()
+
     def close(self) -> None:
         """Release the models."""
         self._faces.close()
