@@ -109,7 +109,7 @@ def test_a_long_name_shrinks_and_then_is_told_of(card):
 
 
 def test_a_code_too_fine_to_read_is_told_of(card):
-    assert "the least" in misfits(card, {**person("Ada"), "id": "X" * 120})[0]
+    assert "the minimum" in misfits(card, {**person("Ada"), "id": "X" * 120})[0]
 
 
 @pytest.mark.parametrize("dpi", [200, 300, 600])
