@@ -275,7 +275,7 @@ class Stage:
 def _still_part(view: SessionView) -> SessionView:
     """Return the view without the values that change from frame to frame."""
     left_s = None if view.time_left_s is None else float(np.ceil(view.time_left_s))
-    align = replace(view.align, hold_fraction=0.0, guide=None)
+    align = replace(view.align, hold_fraction=0.0, guide=None, inner=None, outer=None)
     return replace(view, since_s=0.0, now_s=0.0, align=align, time_left_s=left_s)
 
 

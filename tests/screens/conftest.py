@@ -92,6 +92,8 @@ COMMON = altered(
     paper="10x15cm",
     photo_mm=(35.0, 45.0),
     guide=Rect(0.3226, 0.2275, 0.3548, 0.434),
+    inner=Rect(0.3494, 0.2589, 0.3011, 0.3732),
+    outer=Rect(0.2378, 0.1362, 0.5245, 0.6148),
     shots=4,
     simulated=True,
 )

@@ -44,8 +44,8 @@ def test_the_picture_is_mirrored_like_a_mirror_when_asked(draw, views, size, mir
 @pytest.mark.parametrize("mirror", [True, False])
 def test_the_outline_follows_the_guide(draw, views, size, mirror):
     """A guide moved to the picture's left is drawn to the left, or to the right in a mirror."""
-    guide = Rect(0.2, 0.2275, 0.3, 0.434)
-    view = altered(views["align_holding"], guide=guide, mirror=mirror)
+    guide, outer = Rect(0.2, 0.2275, 0.3, 0.434), Rect(0.15, 0.15, 0.4, 0.58)
+    view = altered(views["align_holding"], guide=guide, inner=guide, outer=outer, mirror=mirror)
     part = shown_part(*draw(view, size))
     aimed = np.all(part[..., :3] == theme.GOOD[::-1], axis=2)
     aimed[:, :10] = aimed[:, -10:] = False

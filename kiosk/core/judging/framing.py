@@ -52,13 +52,18 @@ class Framing:
     eye_x, eye_y
         Midpoint of the eye line, as fractions of the picture's width and height.
     guide
-        Bounding box of the outline on the screen, for a head in the middle of these ranges.
+        Bounding box of a head in the middle of these ranges.
+    inner, outer
+        Bounding boxes of the contours on the screen: of the smallest head in the middle, and of all that a head within
+        these ranges can cover.
     """
 
     head: Range
     eye_x: Range
     eye_y: Range
     guide: Rect
+    inner: Rect
+    outer: Rect
 
 
 def framing(document: Document, width_px: int, height_px: int) -> Framing:
@@ -77,12 +82,21 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
     spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
     spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
     head = frame * head_of_frame
-    guide_width = head * _HEAD_ASPECT * height_px / width_px
+    heads = share.scaled(head_of_frame).intersection(Range(head * (1 - HEAD_TOLERANCE), head * (1 + HEAD_TOLERANCE)))
+    least, most = heads.low or head, heads.high or head
+
+    def reach(size: float, by_x: float = 0.0, by_y: float = 0.0) -> Rect:
+        """Return the box about a head in the middle that may move by so much to each side."""
+        width = size * _HEAD_ASPECT * height_px / width_px + 2 * by_x
+        return Rect(0.5 - width / 2, eye_middle - size * _SHARE_ABOVE_EYES - by_y, width, size + 2 * by_y)
+
     return Framing(
-        head=share.scaled(head_of_frame).intersection(Range(head * (1 - HEAD_TOLERANCE), head * (1 + HEAD_TOLERANCE))),
+        head=heads,
         eye_x=Range(0.5 - spare_x, 0.5 + spare_x),
         eye_y=Range(eye_middle - spare_y, eye_middle + spare_y),
-        guide=Rect(0.5 - guide_width / 2, eye_middle - head * _SHARE_ABOVE_EYES, guide_width, head),
+        guide=reach(head),
+        inner=reach(least),
+        outer=reach(most, spare_x, spare_y),
     )
 
 

@@ -109,6 +109,8 @@ def present(
             hold_fraction=session.hold.fraction(now_s),
             mirror=session.care != "lying",
             guide=session.where.guide if session.where else None,
+            inner=session.where.inner if session.where else None,
+            outer=session.where.outer if session.where else None,
         ),
         review=ReviewView(
             verdict=_verdict(judgement),

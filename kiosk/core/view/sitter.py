@@ -224,8 +224,9 @@ class AlignView:
     mirror
         Whether the camera picture is shown as in a mirror.
     guide
-        Outline of where the head belongs (crown to chin, cheek to cheek), as fractions of the live picture's width
-        and height.
+        Where the head belongs (crown to chin, cheek to cheek), as fractions of the live picture's width and height.
+    inner, outer
+        The smallest head that is accepted, and all that an accepted head can cover, likewise; drawn as two contours.
     """
 
     instruction: str = ""
@@ -237,6 +238,8 @@ class AlignView:
     hold_fraction: float = 0.0
     mirror: bool = True
     guide: Rect | None = None
+    inner: Rect | None = None
+    outer: Rect | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The live picture: cropped around the guide, mirrored, with the outline of where the head belongs."""
+"""The live picture: cropped around the guide, mirrored, with the band in which a head is accepted."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.overlay import Overlay
 from kiosk.screens.toolkit.scene import Glass, ScenePicture, skia_rect
 
-ROOM_ABOVE, ROOM_BELOW = 0.2, 0.2
-"""The minimum room around the guide, in head sizes: enough for sitters to see themselves move into place."""
+ROOM_ABOVE, ROOM_BELOW = 0.22, 0.22
+"""The minimum room around the guide, in head sizes: enough for sitters to see themselves move into place, and for the
+whole outer contour."""
 
 
 UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)
@@ -51,7 +52,7 @@ class LivePicture:
         strong = view.ease.strong_contrast
         if frame_rgb is None:
             shown = self.rect
-            head = _within(shown, UNSEEN)
+            band = (_within(shown, UNSEEN),) * 2
             glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
@@ -61,9 +62,13 @@ class LivePicture:
             for bar in _beside(self.rect, shown):
                 glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
-            head = _guide_on_screen(guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
+            inner, outer = (
+                _on_screen(contour or guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
+                for contour in (view.align.inner, view.align.outer)
+            )
+            band = inner, outer
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
-        aimed = _aimed(size_px, glass.scale, shown, head, settled=_is_settled(view), strong=strong)
+        aimed = _aimed(size_px, glass.scale, shown, band, settled=_is_settled(view), strong=strong)
         aimed.put_on(glass.pixels)
 
 
@@ -87,13 +92,15 @@ def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirr
 
 
 @lru_cache(maxsize=4)
-def _aimed(size_px: tuple[int, int], scale: float, shown: Rect, head: Rect, *, settled: bool, strong: bool) -> Overlay:
-    """Return the overlay of the picture: the head's outline, rounded corners, and an edge once everything fits."""
+def _aimed(
+    size_px: tuple[int, int], scale: float, shown: Rect, band: tuple[Rect, Rect], *, settled: bool, strong: bool
+) -> Overlay:
+    """Return the overlay of the picture: the head's band, rounded corners, and an edge once everything fits."""
 
     def draw(canvas: skia.Canvas) -> None:
         canvas.save()
         canvas.clipRect(skia_rect(shown))
-        _outline(canvas, head, shown, settled=settled)
+        _outline(canvas, *band, settled=settled)
         canvas.restore()
         frame(canvas, shown, settled=settled, strong=strong)
 
@@ -137,48 +144,23 @@ def _within(outer: Rect, fractions: Rect) -> Rect:
     )
 
 
-def _guide_on_screen(guide: Rect, crop: Rect, width_px: int, height_px: int, shown: Rect, *, mirror: bool) -> Rect:
-    """Return the guide in design pixels, from fractions of the whole picture."""
+def _on_screen(part: Rect, crop: Rect, width_px: int, height_px: int, shown: Rect, *, mirror: bool) -> Rect:
+    """Return a part of the picture in design pixels, from fractions of the whole."""
     fractions = Rect(
-        (guide.x * width_px - crop.x) / crop.width,
-        (guide.y * height_px - crop.y) / crop.height,
-        guide.width * width_px / crop.width,
-        guide.height * height_px / crop.height,
+        (part.x * width_px - crop.x) / crop.width,
+        (part.y * height_px - crop.y) / crop.height,
+        part.width * width_px / crop.width,
+        part.height * height_px / crop.height,
     )
     if mirror:
         fractions = Rect(1 - fractions.right, fractions.y, fractions.width, fractions.height)
     return _within(shown, fractions)
 
 
-def _outline(canvas: skia.Canvas, head: Rect, shown: Rect, *, settled: bool) -> None:
-    """Draw where the head belongs: its oval, the shoulders, and marks level with crown and chin."""
-    path = skia.Path()
-    path.addOval(skia_rect(head))
-    centre_x, unit = head.centre.x, head.width
-    neck_y, shoulder_y = head.bottom + 0.08 * unit, head.bottom + 0.42 * unit
-    for side in (-1, 1):
-        path.moveTo(centre_x + side * 0.42 * unit, neck_y)
-        path.cubicTo(
-            centre_x + side * 0.95 * unit, neck_y + 0.2 * unit,
-            centre_x + side * 1.2 * unit, shoulder_y,
-            centre_x + side * 1.3 * unit, max(shown.bottom, shoulder_y),
-        )  # fmt: skip
-    marks = skia.Path()
-    for y in (head.y, head.bottom):
-        for side in (-1, 1):
-            marks.moveTo(centre_x + side * 0.68 * unit, y)
-            marks.lineTo(centre_x + side * 0.86 * unit, y)
-    dash = None if settled else skia.DashPathEffect.Make([34, 22], 0)
+def _outline(canvas: skia.Canvas, inner: Rect, outer: Rect, *, settled: bool) -> None:
+    """Draw the band in which a head is accepted, as two soft contours."""
     line = theme.GOOD if settled else theme.TEXT
-    for colour, width in ((theme.INK.faded(0.75), 12.0), (line.argb, 6.0)):
-        paint = skia.Paint(
-            AntiAlias=True,
-            Color=colour,
-            Style=skia.Paint.kStroke_Style,
-            StrokeWidth=width,
-            StrokeCap=skia.Paint.kRound_Cap,
-        )
-        canvas.drawPath(marks, paint)
-        if dash is not None:
-            paint.setPathEffect(dash)
-        canvas.drawPath(path, paint)
+    for contour, strength in ((outer, 1.0), (inner, 0.6)):
+        for colour, width in ((theme.INK.faded(0.6 * strength), 10.0), (line.faded(strength), 5.0)):
+            paint = skia.Paint(AntiAlias=True, Color=colour, Style=skia.Paint.kStroke_Style, StrokeWidth=width)
+            canvas.drawOval(skia_rect(contour), paint)
