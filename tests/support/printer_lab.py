@@ -195,7 +195,10 @@ class VirtualPrinter:
         `media-low` and `marker-supply-low` hold a sheet that has been begun; `abort` gives it up before; any other
         keeps it from being begun.
         """
-        (self.folder / "reasons").write_text("\n".join(reasons))
+        # In one step, because the engine takes a file that is being written for one without reasons.
+        said = self.folder / "said"
+        said.write_text("\n".join(reasons))
+        said.replace(self.folder / "reasons")
 
     def came_out(self) -> list[Path]:
         """Return the documents whose sheets lie in the tray, oldest first."""

@@ -38,6 +38,7 @@ RED = (200, 30, 30)
 PATIENCE_S = 0.6
 LIMIT_S = 20.0
 RECALL_S = 5.0
+SENT = "cups-waiting-for-job-completed"
 
 
 def sheet(key: str = "a1") -> PrintJob:
@@ -88,6 +89,18 @@ class Rig:
         thread.start()
         self.printing.append(thread)
         return ended
+
+    def in_the_engine(self) -> None:
+        """Wait until the engine has begun a sheet, the server has sent all of it, and the booth has looked since."""
+        wait_for((self.device.folder / "begun").exists, "the sheet was never begun")
+        state = Queue(self.device.name, "localhost", self.lab.port).state
+        wait_for(lambda: SENT in state().reasons, "the server never had sent the sheet")
+        looks = self._looks()
+        wait_for(lambda: self._looks() > looks + 1, "the booth never looked again")
+
+    def _looks(self) -> int:
+        """Return how often the device was asked for its sheets."""
+        return (self.device.folder / "log").read_text(errors="replace").count("which-jobs=not-completed")
 
     def wait(self, ended: list[str | KioskError]) -> str | KioskError:
         """Return what became of a sheet."""

@@ -1,14 +1,13 @@
 """Somebody cancels the sheet at the print server, too late for its engine: what the printer says of it holds."""
 
 from kiosk.errors import SheetUnknown
-from tests.support.printer_lab import wait_for
 
 
 def cancelled(rig):
     """Cancel a sheet that its engine has begun, and return what becomes of it."""
     rig.device.say("media-low")
     ended = rig.begin(rig.open())
-    wait_for((rig.device.folder / "begun").exists, "the sheet was never begun")
+    rig.in_the_engine()
     rig.lab.run("/usr/bin/cancel", "-a", "photo")
     return ended
 

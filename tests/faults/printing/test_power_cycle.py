@@ -6,7 +6,6 @@ from kiosk.errors import SheetUnknown
 from tests.faults.printing.conftest import sheet
 from tests.support.printer_lab import wait_for
 
-SENT = "cups-waiting-for-job-completed"
 FORGOTTEN = "cups-ipp-missing-job-history"
 
 
@@ -15,8 +14,7 @@ def cycle_under(rig, key):
     (rig.device.folder / "begun").unlink(missing_ok=True)
     rig.device.say("media-low")
     ended = rig.begin(rig.open(patience_s=60.0), key)
-    wait_for((rig.device.folder / "begun").exists, "the sheet was never begun")
-    wait_for(lambda: SENT in rig.open()._queue.state().reasons, "the server never had sent the sheet")
+    rig.in_the_engine()
     rig.device.stop()
     rig.device.say()
     rig.device.start()

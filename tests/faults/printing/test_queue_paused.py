@@ -31,7 +31,7 @@ def pause_under(rig, printer):
     """Pause the queue with a sheet in the engine, and return what becomes of the sheet."""
     rig.device.say("media-low")
     ended = rig.begin(printer)
-    wait_for((rig.device.folder / "begun").exists, "the sheet was never begun")
+    rig.in_the_engine()
     rig.lab.connection().disablePrinter("photo")
     return ended
 

@@ -30,7 +30,7 @@ def test_every_reason_has_its_words_whatever_its_ending(reason, ending):
 
 
 def test_each_reason_that_needs_a_person_is_told_while_it_lasts_and_the_sheet_waits_for_it(rig):
-    ended = rig.begin(rig.open(patience_s=60.0))
+    ended = rig.begin(rig.open(patience_s=600.0))
     other = rig.open()
     for keyword, words in SAID.items():
         rig.device.say(keyword)

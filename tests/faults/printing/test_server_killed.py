@@ -34,3 +34,11 @@ def test_a_server_that_is_down_is_told_and_the_sheet_may_be_printed_later(rig):
     rig.lab.start()
     printer.print_sheet(sheet())
     assert len(rig.device.received()) == 1
+
+
+def test_a_server_that_starts_again_leaves_the_proof_as_it_was(rig):
+    """CUPS 2.4.2 works one default out anew at each start, and differently in one of several."""
+    for _ in range(6):
+        rig.lab.kill()
+        rig.lab.start()
+        rig.open().check()
