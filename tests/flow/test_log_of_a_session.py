@@ -20,7 +20,7 @@ def test_the_log_tells_the_session_and_nothing_of_the_sitter(tmp_path):
         pilot.to_align(DOCUMENT)
         pilot.until("review")
         review = pilot.view
-        logging.getLogger("kiosk.booth.loop").info("what would be wrong: %s", review.photo_jpeg)
+        logging.getLogger("kiosk.booth.loop").info("what would be wrong: %s", review.review.photo_jpeg)
         pilot.tap("accept")
         pilot.until("collect")
     text = (tmp_path / "log" / NAME).read_bytes()
@@ -30,13 +30,13 @@ def test_the_log_tells_the_session_and_nothing_of_the_sitter(tmp_path):
     assert "printing -> collect" in said
     assert b"\xff\xd8\xff" not in text  # the start of a JPEG file: ITU-T T.81, B.1.1.3
     assert "JFIF" not in text.decode()
-    points = review.photo_points_mm
+    points = review.review.photo_points_mm
     told = {
         f"{value:.1f}"
         for point in (points.crown, points.chin, points.right_eye, points.left_eye)
         for value in (point.x, point.y)
     }
-    measured = {number for row in review.rows for number in re.findall(r"\d+\.\d", row.number)}
+    measured = {number for row in review.review.rows for number in re.findall(r"\d+\.\d", row.number)}
     assert told
     assert measured
     assert not (told | measured) & set(re.findall(r"\d+\.\d", " ".join(said)))

@@ -60,17 +60,17 @@ def test_the_coach_saw_what_was_wrong(printed):
 
 def test_the_spoilt_shot_failed_for_its_eyes(printed):
     first = next(view for view in printed.views if view.review.verdict != "unmeasured")
-    assert first.verdict == "fail"
-    assert "eyes_open" in first.reasons
+    assert first.review.verdict == "fail"
+    assert "eyes_open" in first.review.reasons
 
 
 def test_the_result_was_shown_with_its_lines_and_its_photo(printed):
     review = next(view for view in printed.views if view.state == "review")
-    assert review.verdict == "pass"
-    assert review.photo_jpeg.startswith(b"\xff\xd8")
-    assert 29.0 <= review.photo_points_mm.head_height_px() <= 34.5
-    assert {row.word for row in review.rows} == {"pass", "advise"}
-    assert {row.key for row in review.rows if row.word == "advise"} == {"framing", "geometry"}
+    assert review.review.verdict == "pass"
+    assert review.review.photo_jpeg.startswith(b"\xff\xd8")
+    assert 29.0 <= review.review.photo_points_mm.head_height_px() <= 34.5
+    assert {row.word for row in review.review.rows} == {"pass", "advise"}
+    assert {row.key for row in review.review.rows if row.word == "advise"} == {"framing", "geometry"}
 
 
 def test_the_sheet_is_the_paper_at_true_size(printed):
@@ -100,7 +100,7 @@ def test_the_ledger_has_each_shots_verdict_and_every_requirements_word(printed):
     assert words["eyes_open"] == "fail"
     review = next(view for view in printed.views if view.state == "review")
     # Shut eyes show no white to judge the colour of the light by.
-    assert words.keys() | {"natural_colour"} == {row.key for row in review.rows}
+    assert words.keys() | {"natural_colour"} == {row.key for row in review.review.rows}
 
 
 def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(printed):
@@ -112,7 +112,7 @@ def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(pr
 
 def test_nothing_of_the_sitter_is_kept(printed):
     assert printed.parts.files.names() == []
-    assert printed.view.review.photo_jpeg == b""
+    assert printed.view.review.review.photo_jpeg == b""
     printed.tap("done")
     assert printed.view.state == "thanks"
     printed.tap("done")
@@ -148,7 +148,7 @@ def test_no_picture_is_in_anything_but_the_folder_printers_sheets(printed):
 def numbers_of_the_face(pilot):
     """Return every coordinate of the face, in pixels and in millimetres, to six figures."""
     review = next(view for view in pilot.views if view.state == "review")
-    heads = (pilot.points, review.photo_points_mm)
+    heads = (pilot.points, review.review.photo_points_mm)
     points = [getattr(head, field.name) for head in heads for field in fields(head)]
     return {f"{number:.9g}"[:7] for point in points if isinstance(point, Point) for number in astuple(point)}
 

@@ -136,7 +136,7 @@ def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(t
         pilot.tap("accept")
         pilot.until("printing")
         let_the_print_queue_look(pilot)
-        assert (pilot.view.state, pilot.view.print_state) == ("printing", "held")
+        assert (pilot.view.state, pilot.view.sheet.print_state) == ("printing", "held")
         printer.jammed = False
         pilot.until("collect")
 
