@@ -16,9 +16,9 @@ from kiosk.core.session.state import BoothConfig, Session, align
 from kiosk.core.session.step import step
 from kiosk.core.view.sitter import Intent, SessionView
 from kiosk.i18n import Words
-from kiosk.screens.sitter.align import said
+from kiosk.screens.sitter.align import instruction_text
 from kiosk.screens.spoken import KEYS, spoken
-from tests.core.sights import DOCUMENT, conforming, seen
+from tests.core.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=4)
 GLARE = Measurement("lens_glare", 0.4, "fraction")
@@ -35,9 +35,9 @@ def failed_shot(session: Session, now_s: float, **changes: Measurement) -> Sessi
     while session.state == "align":
         now_s += 0.1
         session, _ = step(session, Seen(seen()), now_s, HOUSE)
-    session, _ = step(session, ShotArrived(b""), now_s + 0.5, HOUSE)
+    session, _ = step(session, timely(session, ShotArrived(IN_TIME, b"")), now_s + 0.5, HOUSE)
     still = Still(judge(conforming(DOCUMENT, **changes), DOCUMENT), b"photo")
-    return step(session, Measured(now_s + 0.5, still), now_s + 1.0, HOUSE)[0]
+    return step(session, timely(session, Measured(IN_TIME, still)), now_s + 1.0, HOUSE)[0]
 
 
 @pytest.fixture
@@ -71,7 +71,7 @@ def test_after_a_failed_shot_the_sitter_hears_what_to_do_and_not_hold_still(seat
         now_s += 0.1
         session, _ = step(session, Seen(seen()), now_s, HOUSE)
         view = view_of(session, now_s)
-        heard.append((round(now_s - began_s, 1), said(WORDS, view), spoken(view)))
+        heard.append((round(now_s - began_s, 1), instruction_text(WORDS, view), spoken(view)))
     assert heard[0][1:] == ("Tip the glasses down a little", "instruction.tip_glasses")
     later = [key for second, _, key in heard if second > REMEDY_S + 0.3]
     assert set(later[:-1]) == {"instruction.hold_still"}
@@ -87,7 +87,7 @@ def test_the_second_failure_for_one_reason_stops_and_offers_the_next_step_and_he
     assert spoken(view) == "again.tip_glasses"
     again, _ = step(twice, Intent("retake"), 31.0, HOUSE)
     again, _ = step(again, Seen(seen()), 31.1, HOUSE)
-    assert said(WORDS, view_of(again, 31.1)) == "Take the glasses off for the photo"
+    assert instruction_text(WORDS, view_of(again, 31.1)) == "Take the glasses off for the photo"
 
 
 def test_failures_for_different_reasons_go_on(seated):
@@ -109,4 +109,4 @@ def test_a_seat_that_is_left_goes_before_the_remedy(seated):
 def test_a_carer_reads_the_remedy_too(seated):
     session = failed_shot(replace(seated, care="child"), 0.0, lens_glare=GLARE)
     session, _ = step(session, Seen(seen()), session.since_s + 0.1, HOUSE)
-    assert said(WORDS, view_of(session, session.since_s + 0.2)) == "Tip the glasses down a little"
+    assert instruction_text(WORDS, view_of(session, session.since_s + 0.2)) == "Tip the glasses down a little"

@@ -173,4 +173,4 @@ class TestFurther:
 
 def test_the_operators_guide_counts_them():
     guide = Path(__file__).parents[2] / "hardware" / "operator.md"
-    assert f"The {len(CATALOGUE.documents)} that come with the program" in guide.read_text(encoding="utf-8")
+    assert f"The {len(CATALOGUE.documents)} shipped ones" in guide.read_text(encoding="utf-8")

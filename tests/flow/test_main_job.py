@@ -112,7 +112,7 @@ def test_the_ledger_counts_the_sheet_under_the_key_of_the_printers_own_record(pr
 
 def test_nothing_of_the_sitter_is_kept(printed):
     assert printed.parts.files.names() == []
-    assert printed.view.review.review.photo_jpeg == b""
+    assert printed.view.review.photo_jpeg == b""
     printed.tap("done")
     assert printed.view.state == "thanks"
     printed.tap("done")

@@ -147,7 +147,9 @@ def test_a_sheet_that_jammed_is_printed_when_the_printer_is_mended_without_a_new
         pilot.tap("accept")
         pilot.until("out_of_order")
         printer.jammed = False
-        pilot.until("welcome")
+        pilot.let_the_print_queue_look()
+        pilot.tap("done")
+        assert pilot.view.state == "welcome"
         assert records(pilot) == []
         pilot.sign_in(PIN)
         again(pilot)

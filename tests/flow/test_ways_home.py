@@ -1,7 +1,6 @@
 """A sitter who leaves, a camera that goes, a printer that fails: each ends where it should, and nothing is kept."""
 
 import shutil
-import time
 
 import pytest
 
@@ -99,13 +98,6 @@ def print_on(pilot):
     pilot.tap("accept")
 
 
-def let_the_print_queue_look(pilot):
-    """Wait for several turns of a real thread."""
-    for _ in range(20):
-        time.sleep(0.01)
-        pilot.advance(0.1)
-
-
 def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp_path):
     printer = JammedPrinter()
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
@@ -116,10 +108,10 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         pilot.until("out_of_order")
         assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
         assert pilot.parts.files.names() == []
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert pilot.view.state == "out_of_order"
         printer.jammed = False
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert (pilot.view.state, pilot.view.trouble) == ("out_of_order", "sheet_not_printed")
         pilot.tap("done")
         assert pilot.view.state == "welcome"
@@ -135,7 +127,7 @@ def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(t
         pilot.until("review")
         pilot.tap("accept")
         pilot.until("printing")
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert (pilot.view.state, pilot.view.sheet.print_state) == ("printing", "held")
         printer.jammed = False
         pilot.until("collect")
@@ -144,27 +136,27 @@ def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(t
 def test_a_printer_that_could_not_print_keeps_the_booth_closed_from_the_start(tmp_path):
     printer = JammedPrinter(jammed=True)
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert pilot.view.state == "out_of_order"
         assert pilot.view.fault == (
             "The printer jammed stopped: the paper has jammed.",
             "Ask the attendant to look at the printer.",
         )
         printer.jammed = False
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert pilot.view.state == "welcome"
 
 
 def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
     printer = JammedPrinter()
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         printer.jammed = True
         print_on(pilot)
         pilot.until("out_of_order")
         pilot.loop._out_of_order.add("camera")
         printer.jammed = False
-        let_the_print_queue_look(pilot)
+        pilot.let_the_print_queue_look()
         assert pilot.view.state == "out_of_order"
 
 

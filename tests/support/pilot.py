@@ -88,6 +88,12 @@ class Pilot:
             self.views.append(self.loop.view)
             self.parts.clock.sleep(TICK_S)
 
+    def let_the_print_queue_look(self) -> None:
+        """Wait for several turns of the print queue's real thread."""
+        for _ in range(20):
+            time.sleep(0.01)
+            self.advance(0.1)
+
     def until(self, *states: str, limit_s: float = 90.0) -> None:
         """Let time pass until one of the states is reached, and let the worker do what it was given till then."""
         end_s = self.parts.clock.now_s() + limit_s
