@@ -44,6 +44,7 @@ class TwoStations(RuleBasedStateMachine):
         super().__init__()
         self.folder = Path(tempfile.mkdtemp(prefix="stations-", dir=FOLDER))
         self.office = Database(self.url)
+        self.office.close()
         self.office._engine = sa.create_engine(self.url)  # the model itself has no deadlines, on a busy machine
         with self.office.transaction(PATIENCE_S) as transaction:
             for table in (WISHES, BADGES, STATIONS, PEOPLE):
