@@ -82,7 +82,7 @@ def test_a_server_that_is_not_reached_is_given_up(silenced, tmp_path):
     address, silence = silenced
     with closing(Station(address, f"sqlite:///{tmp_path / 'one.db'}", "one", ManualClock())) as station:
         silence()
-        _, took_s = in_time(station.reach)
+        _, took_s = in_time(station.reconnect)
         assert took_s < ALONE_WITHIN_S
         assert not station.online
 

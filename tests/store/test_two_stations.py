@@ -72,7 +72,7 @@ class TwoStations(RuleBasedStateMachine):
 
     @rule(name=st.sampled_from(NAMES))
     def meet(self, name):
-        self.stations[name].reach()
+        self.stations[name].reconnect()
         self.stations[name].beat()
 
     @rule(name=st.sampled_from(NAMES), which=st.integers(0, 9), by_attendant=st.booleans())

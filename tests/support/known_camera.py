@@ -9,6 +9,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceSettings, PrintJob, StillTaken
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.camera.supervisor import SupervisedCamera
@@ -50,6 +51,9 @@ class KnownDriver:
         """Have none."""
         return DeviceSettings({}, {})
 
+    def forget(self) -> None:
+        """Have nothing to forget."""
+
     def ask(self, wish: str, argument: str) -> None:
         """Know no wish."""
 
@@ -64,7 +68,7 @@ def own_camera(folder: Path) -> None:
     while camera.newest() is None:
         camera.poll()
         time.sleep(0.005)
-    camera.shoot()
+    camera.shoot(Ticket(1, "sitter"))
     while not any(isinstance(event, StillTaken) for event in camera.poll()):
         time.sleep(0.005)
     camera.newest()
