@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pygame
 
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.touch_screen import TouchScreen
 
 ADULT = "6"

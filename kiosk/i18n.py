@@ -27,7 +27,7 @@ from babel.messages.pofile import read_po
 from babel.numbers import format_currency
 from babel.units import format_unit
 
-from kiosk.core.view.sitter import Price
+from kiosk.core.view.choice import Price
 from kiosk.errors import MissingPart
 
 FOLDER = Path(__file__).with_name("locale")

@@ -11,7 +11,7 @@ from babel import Locale
 
 from kiosk.core.document.requirements import BY_EYE
 from kiosk.core.session.coach import CHECKS, Instruction
-from kiosk.core.view.sitter import Price
+from kiosk.core.view.choice import Price
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
 from kiosk.screens.sitter.review import LOOK_FOR

@@ -13,22 +13,19 @@ from functools import partial
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
+from kiosk.booth.config import booth_config, desk_config
 from kiosk.booth.loop import Loop
-from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.attendant.state import DeskConfig
-from kiosk.core.session.state import BoothConfig
-from kiosk.core.sheet.media import medium
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.sitter import SessionView
 from kiosk.devices.backends import make_camera, make_printer, printers_standing, still_px_of
 from kiosk.devices.printer.queue import PrintQueue
-from kiosk.errors import KioskError, NoDisplay, SettingsRefused
-from kiosk.event.assembly import at_event, reception_of, roster_of
+from kiosk.errors import KioskError, NoDisplay
+from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker
-from kiosk.i18n import SOURCE_TAG, Words, available
+from kiosk.i18n import SOURCE_TAG, Words
 from kiosk.page.bridge import Bridge
-from kiosk.pipeline.offering import layout_of, layouts_of, offered, papers_of, prices_of
+from kiosk.pipeline.offering import layout_of, layouts_of
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.booth import booth_findings, gate
@@ -38,7 +35,6 @@ from kiosk.screens.hardware.display import Display
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
-from kiosk.settings import cameras as camera_settings
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
@@ -55,8 +51,6 @@ _log = logging.getLogger(__name__)
 
 FAULT_SHOWN_S = 30.0
 """How long a booth that cannot be opened says why, before it ends and is started again."""
-BURST = 3
-"""Stills of a shot where the settings do not say: practice of the trade."""
 SPARE_PX = (1080, 1920)
 """What is drawn where there is no screen."""
 
@@ -195,44 +189,6 @@ def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, he
     display.close()
 
 
-def booth_config(settings: Settings, today: date) -> BoothConfig:
-    """Return what the booth is set to, with its documents read."""
-    catalogue = Catalogue.beside(settings.own_documents())
-    missing = [tag for tag in settings.booth.languages if tag not in available()]
-    if missing:
-        detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"
-        raise SettingsRefused(path=settings.file, where="booth.languages", detail=detail)
-    reception = reception_of(settings, catalogue)
-    documents = offered(settings, catalogue, today) if reception is None else ()
-    return BoothConfig(
-        documents=documents,
-        reception=reception,
-        languages=tuple(settings.booth.languages),
-        shots=settings.booth.shots,
-        burst=burst_size(settings),
-        still_px=still_px_of(settings),
-        prices=prices_of(settings, catalogue),
-        sheets=tuple(settings.paper.sheets),
-        papers=papers_of(settings, documents),
-        extras={medium(more.medium).short: more.extra for more in settings.paper.more},
-        lying_deg=settings.booth.lying_deg,
-        release=settings.attendant.release,
-        doubt=settings.attendant.decides,
-        attended=bool(settings.attendant.pin_hash),
-        has_voice=settings.voice_folder is not None,
-        reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
-    )
-
-
-def burst_size(settings: Settings) -> int:
-    """Return how many stills a shot has.
-
-    A queue at an event would wait for them, and a folder's camera is released by hand for each.
-    """
-    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCameraSettings)
-    return settings.booth.burst or (1 if one else BURST)
-
-
 def delete_expired(settings: Settings, today: date) -> None:
     """Delete the photos of events whose day has come, and remember the folder of an event that begins.
 
@@ -247,17 +203,6 @@ def delete_expired(settings: Settings, today: date) -> None:
         _log.info("%d photos of guests were deleted on their day", deleted)
     if settings.event is not None and settings.event.photos_until is not None:
         deletions.add(settings.path(settings.event.photos_folder))
-
-
-def desk_config(settings: Settings) -> DeskConfig:
-    """Return what the attendant's desk is set to."""
-    chosen = settings.attendant
-    desk_config = DeskConfig(bool(chosen.pin_hash), chosen.idle_s, chosen.few_sheets, chosen.reprint_minutes)
-    return (
-        desk_config
-        if settings.event is None
-        else at_event(desk_config, read_design(settings.path(settings.event.design)))
-    )
 
 
 def make_desk(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantDesk:

@@ -35,7 +35,8 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.attendant import DeskIntent, DeskView
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.devices.base import DeviceFailed, PrintStatus, StillTaken
 from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
 

@@ -36,7 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Judge each photo; one that cannot be used does not stop the others."""
-    from kiosk.pipeline.picture_jobs import judge_photo, judged_photo
+    from kiosk.pipeline.photo import judge_photo, judged_photo
     from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
     from kiosk.render.report.measurement_pdf import report_page
     from kiosk.vision.still import StillVision

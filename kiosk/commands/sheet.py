@@ -178,7 +178,7 @@ def _print_backs(text: str | None, orders: list[_Order]) -> None:
 def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Photo]:
     """Return the photo of each order at `dpi`, or at its own resolution if that is lower; each file is read once."""
     from kiosk.core.judging.conformance import judge
-    from kiosk.pipeline.picture_jobs import cut_photo, see_photo
+    from kiosk.pipeline.photo import cut_photo, see_photo
     from kiosk.vision.still import StillVision
 
     photos: dict[int, Photo] = {}
@@ -198,7 +198,7 @@ def _photos(orders: list[_Order], dpi: float, least_dpi: float = 0.0) -> list[Ph
 
 
 def _write_upload(options: argparse.Namespace, orders: list[_Order]) -> None:
-    from kiosk.pipeline.picture_jobs import judge_photo, make_upload
+    from kiosk.pipeline.photo import judge_photo, make_upload
     from kiosk.vision.still import StillVision
 
     if len(orders) > 1 or options.counts or options.back is not None:

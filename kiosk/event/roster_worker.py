@@ -16,7 +16,7 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.event.roster import Badge, BadgeState, Expected
 from kiosk.core.session.events import CodeKnown, Found, PrintBadge
-from kiosk.core.view.sitter import Guest, Search
+from kiosk.core.view.choice import Guest, Search
 from kiosk.errors import KioskError, PhotoGone
 from kiosk.event.guest_register import Register
 from kiosk.store.roster.photo_export import PhotoExport, delete_if_due

@@ -11,9 +11,9 @@ from kiosk.core.document.confirmation import is_stale, is_trusted, settled
 from kiosk.core.document.document import Document
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
-from kiosk.core.view.sitter import Price
+from kiosk.core.view.choice import Price
 from kiosk.errors import SettingsRefused, SheetDoesNotFit
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.settings import Settings
 from kiosk.settings.printing import FolderPrintSettings
 

@@ -4,75 +4,30 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
-from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 import simplejpeg
 
-from kiosk.core.base.geometry import Size
 from kiosk.core.base.measurement import Observation
 from kiosk.core.document.document import Document
 from kiosk.core.event.badge import BadgeDesign
-from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.session.events import Print, PrintBadge, Still, Turn
-from kiosk.core.sheet.bleed import BLEED_MM
-from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.devices.base import LiveFrame, PrintJob
-from kiosk.errors import NoFace, PhotoDoesNotFit, PhotoSizeRefused, SeveralFaces, UnreadablePhoto, UploadNotMade
+from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
+from kiosk.pipeline.photo import cut_photo, judged_photo, make_sheet
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
-from kiosk.render.sheet.margin_notes import SheetStrip, has_room
-from kiosk.render.sheet.pdf import sheet_pdf
-from kiosk.render.sheet.photo import PRINT_DPI, Photo, check_pixels, render_photo
-from kiosk.render.sheet.upload_file import QUALITY, UploadFile, upload_file
+from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.system.clock import Clock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.models.codes import CodeReader
-from kiosk.vision.pictures.photo_file import decode_still, read_photo, still_focal_length_px
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.photo_file import decode_still, still_focal_length_px
 from kiosk.vision.still import StillVision
-
-REVIEW_DPI = 300.0
-
-Rgb = npt.NDArray[np.uint8]
-
-
-@dataclass(frozen=True, slots=True)
-class SheetLayout:
-    """The layout of photos on a paper; `count` is None for as many as fit."""
-
-    medium: Medium
-    margins: Margins
-    gutter_mm: float
-    count: int | None = None
-
-    def impose(self, document: Document, *, marked: bool = False) -> Sheet:
-        """Return the sheet of one document; a marked one has a photo less if its notes would not fit otherwise.
-
-        Raises
-        ------
-        SheetDoesNotFit
-            The paper holds fewer photos than requested.
-        NoPrintSize
-            The document is a file to upload.
-        """
-        return (_with_room if marked else _imposed)(self, document.size_mm)
-
-
-@cache
-def _imposed(layout: SheetLayout, photo_mm: Size) -> Sheet:
-    return impose(layout.medium, photo_mm, layout.margins, layout.gutter_mm, layout.count)
-
-
-@cache
-def _with_room(layout: SheetLayout, photo_mm: Size) -> Sheet:
-    sheet = _imposed(layout, photo_mm)
-    if len(sheet.photos) == 1 or has_room(sheet):
-        return sheet
-    return _imposed(replace(layout, count=len(sheet.photos) - 1), photo_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,100 +206,3 @@ def _photo_shown(photo: CutPhoto | bytes) -> tuple[Rgb | None, bytes]:
     cut = cut_photo(decode_still(photo.jpeg), photo.plan, photo.document, path="the still")
     pixels = np.ascontiguousarray(cut.pixels)
     return pixels, simplejpeg.encode_jpeg(pixels, quality=92, colorspace="RGB")
-
-
-def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
-    """Return the picture in a file and its observation.
-
-    Raises
-    ------
-    UnreadablePhoto, PhotoSizeRefused
-        The file cannot be used.
-    NoFace, SeveralFaces
-        The picture does not show exactly one person.
-    """
-    photo = read_photo(path)
-    seen = vision.measure(photo.rgb, photo.focal_length_px)
-    if seen.points is None:
-        raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
-    return photo.rgb, seen
-
-
-def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
-    """Return the picture in a file with its judgement.
-
-    Raises
-    ------
-    UnreadablePhoto, PhotoSizeRefused, NoFace, SeveralFaces
-        As by `see_photo`.
-    """
-    rgb, seen = see_photo(path, vision)
-    return rgb, judge(seen, document)
-
-
-def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | None:
-    """Return the judged crop for the review and the report, or None if it reaches outside the still."""
-    plan = judgement.plan
-    if plan is None or not plan.is_inside:
-        return None
-    return render_photo(rgb, plan.rect_px, document.frame_mm, REVIEW_DPI)
-
-
-def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:
-    """Cut the photo, impose it, and return the sheet as PDF.
-
-    Raises
-    ------
-    PhotoDoesNotFit, TooFewPixels
-        As by `cut_photo`.
-    """
-    return sheet_pdf(sheet, [cut_photo(rgb, plan, document, path=path)], strip)
-
-
-def cut_photo(
-    rgb: Rgb, plan: CropPlan, document: Document, *, path: str, dpi: float = PRINT_DPI, least_dpi: float = 0.0
-) -> Photo:
-    """Return the photo of one document, cropped and scaled once to at most `dpi`.
-
-    Raises
-    ------
-    PhotoDoesNotFit
-        The frame reaches outside the picture.
-    TooFewPixels
-        The crop holds fewer pixels than the document requires, or than `least_dpi`.
-    """
-    _check_inside(plan, document, path)
-    needed_dpi = max(document.needed_dpi, least_dpi)
-    check_pixels(plan.rect_px, document.size_mm, needed_dpi, path=path, document=document.id)
-    return render_photo(rgb, plan.rect_px, document.size_mm, dpi, bleed_mm=BLEED_MM, border=document.border_allowed)
-
-
-def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> UploadFile:
-    """Return the file to upload for a document that has one.
-
-    Raises
-    ------
-    ValueError
-        The document has no file to upload.
-    PhotoDoesNotFit
-        The frame reaches outside the picture.
-    TooFewPixels
-        The crop holds fewer pixels than the smallest picture the authority accepts.
-    UploadNotMade
-        No size and quality yields a permitted number of bytes.
-    """
-    if document.upload is None:
-        raise ValueError(f"{document.id} has no file to upload")
-    _check_inside(plan, document, path)
-    file = upload_file(rgb, plan.rect_px, document.upload, document=document.id, path=path)
-    if file is None:
-        least = document.upload.pixels.smallest
-        detail = f"from {least.width:.0f} x {least.height:.0f} px up, none of quality {QUALITY.start} to {QUALITY[-1]}"
-        limits = f"{detail} has a permitted number of bytes"
-        raise UploadNotMade(path=path, document=document.id, detail=limits)
-    return file
-
-
-def _check_inside(plan: CropPlan, document: Document, path: str) -> None:
-    if not plan.is_inside:
-        raise PhotoDoesNotFit(document=document.id, path=path, detail=f"{-plan.room_mm:.1f} mm are missing")

@@ -9,7 +9,7 @@ from datetime import date
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding, stopping
 from kiosk.devices.base import PrinterStanding
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.ready.devices import device_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings

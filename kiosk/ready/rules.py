@@ -9,7 +9,7 @@ from kiosk.core.document.confirmation import RULES_LAST, is_stale, is_trusted, s
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.settings import Settings
 from kiosk.settings.site import BoothProfile
 

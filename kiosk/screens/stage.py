@@ -10,7 +10,8 @@ import skia
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.view.attendant import DeskIntent, DeskPage
-from kiosk.core.view.sitter import Ease, Intent, SessionView, State
+from kiosk.core.view.intent import Ease, Intent
+from kiosk.core.view.sitter import SessionView, State
 from kiosk.i18n import Words
 from kiosk.screens.sitter import (
     align,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from kiosk.core.view.attendant import DeskIntent
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display

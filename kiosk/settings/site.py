@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from babel.numbers import is_currency
 from pydantic import AfterValidator, Field
 
-from kiosk.core.view.sitter import LOUDEST
+from kiosk.core.view.intent import LOUDEST
 from kiosk.settings.section import Section
 
 BoothProfile = Literal["self-service", "staffed", "event"]

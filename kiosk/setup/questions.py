@@ -18,7 +18,7 @@ from kiosk.core.sheet.media import medium
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.settings.site import BoothProfile
 from kiosk.setup.ask import InvalidAnswer, Terminal
 from kiosk.system.pin_hash import hash_pin

@@ -14,14 +14,15 @@ from people_seat import NEUTRAL, SMILE, ChairDriver, arrival, enlargement, put_o
 from people_sets import Photograph
 from people_words import POSE
 
-from kiosk.booth.assembly import BURST
+from kiosk.booth.config import BURST
 from kiosk.booth.loop import TICK_S
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import HeadPoints, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
 from tests.support.pilot import Pilot, booth

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kiosk.booth.assembly import booth_config
+from kiosk.booth.config import booth_config
 from kiosk.cli import main
 from kiosk.errors import KioskError, SettingsRefused
 from kiosk.settings import read_settings

@@ -20,7 +20,7 @@ from kiosk.core.session.facts import (
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)

@@ -31,7 +31,7 @@ from kiosk.core.session.facts import Attended
 from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.attendant import DeskIntent
-from kiosk.core.view.sitter import Ease, Intent
+from kiosk.core.view.intent import Ease, Intent
 from tests.core.sights import DOCUMENT
 from tests.core.test_session import BAD, NEARLY, review
 

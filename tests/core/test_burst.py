@@ -15,7 +15,7 @@ from kiosk.core.session.facts import ShotJudged, ShotLost
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, burst=3)

@@ -12,7 +12,8 @@ from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import Guest, Intent, PaperOffer, Price
+from kiosk.core.view.choice import Guest, PaperOffer, Price
+from kiosk.core.view.intent import Intent
 from tests.core.sights import DOCUMENT, conforming
 
 CHOICE = BoothConfig(

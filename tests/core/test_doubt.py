@@ -39,7 +39,8 @@ from kiosk.core.session.presenter import present
 from kiosk.core.session.state import BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
-from kiosk.core.view.sitter import Guest, Intent
+from kiosk.core.view.choice import Guest
+from kiosk.core.view.intent import Intent
 from tests.core.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, doubt="sitter")

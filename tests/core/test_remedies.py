@@ -14,7 +14,8 @@ from kiosk.core.session.presenter import present
 from kiosk.core.session.remedies import REMEDIES, remedy
 from kiosk.core.session.state import BoothConfig, Session, align
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.sitter.align import instruction_text
 from kiosk.screens.spoken import KEYS, spoken

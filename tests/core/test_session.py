@@ -30,7 +30,7 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.state import NEXT, BoothConfig, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)

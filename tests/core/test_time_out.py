@@ -13,7 +13,7 @@ from kiosk.core.session.events import Seen, Tick
 from kiosk.core.session.presenter import present
 from kiosk.core.session.state import WARNING_S, BoothConfig, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.screens.spoken import spoken
 from tests.core.sights import DOCUMENT, WHERE, seen
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from kiosk.booth.loop import TICK_S
 from kiosk.core.session.events import Failed, Released
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.core.sights import DOCUMENT, conforming, seen
 from tests.support.monkey import CHEAP_HASH, event_in

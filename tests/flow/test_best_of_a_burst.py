@@ -9,7 +9,7 @@ import pytest
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.sim.sitter import Pose, Scenario
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from tests.support.pilot import booth
 
 SPOILT = Scenario(seed=7, arrives_s=0.5, begins=Pose(), spoil_shots=("eyes_closed",))

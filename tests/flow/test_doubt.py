@@ -6,7 +6,7 @@ from contextlib import closing
 import pytest
 
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.system.pin_hash import hash_pin
 from tests.support.pilot import booth

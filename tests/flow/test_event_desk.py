@@ -13,7 +13,7 @@ from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_desi
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.event.roster import Person
 from kiosk.core.session.state import Reception
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.sim.sitter import Pose, Scenario

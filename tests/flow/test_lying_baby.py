@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from tests.support.pilot import booth
 

@@ -4,7 +4,7 @@ import shutil
 
 import pytest
 
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.errors import PrinterFault
 from kiosk.pipeline import picture_jobs

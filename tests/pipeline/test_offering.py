@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from kiosk.booth.assembly import booth_config
-from kiosk.core.view.sitter import Price
+from kiosk.booth.config import booth_config
+from kiosk.core.view.choice import Price
 from kiosk.errors import SettingsRefused
 from kiosk.pipeline.offering import layouts_of
 from kiosk.settings import settings_from

@@ -18,7 +18,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Sheet, impose
 from kiosk.core.sheet.media import medium
-from kiosk.pipeline.picture_jobs import SheetLayout
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.sheet.json import sheet_json
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf

@@ -16,8 +16,9 @@ import pytest
 from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.session.coach import CHECKS, Instruction
+from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
 from kiosk.core.view.kept_sheet import MOST_MINUTES
-from kiosk.core.view.sitter import Check, DocumentOffer, Guest, PaperOffer, Price, Search, SessionView, VerdictRow
+from kiosk.core.view.sitter import Check, SessionView, VerdictRow
 from kiosk.i18n import Words, available
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit.scene import PanelPlace, ScenePicture

@@ -11,8 +11,8 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.override import REASONS
 from kiosk.core.view.attendant import DeskIntent, DeskView, GuestList, KnownGuest, StatusLine
+from kiosk.core.view.intent import Intent
 from kiosk.core.view.kept_sheet import MOST_SHEETS, KeptSheet
-from kiosk.core.view.sitter import Intent
 from kiosk.ready.camera import still_findings
 from kiosk.screens.hardware.input import HOLD_S, Input, LongPress, Tap, Typed
 from kiosk.screens.toolkit import theme

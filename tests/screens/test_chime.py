@@ -8,7 +8,7 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.core.view.sitter import LOUDEST
+from kiosk.core.view.intent import LOUDEST
 from kiosk.i18n import Words
 from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, CallBell, bell
 from tests.support.views import altered

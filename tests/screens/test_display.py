@@ -9,7 +9,7 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.errors import CannotWrite, NoDisplay
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display, save_png

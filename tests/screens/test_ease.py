@@ -14,7 +14,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.session.events import Failed, Tick
 from kiosk.core.session.state import FORGET_S, NEXT, BoothConfig, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import EASE_NAMES, Ease, Intent
+from kiosk.core.view.intent import EASE_NAMES, Ease, Intent
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import SCAN_S, Stage

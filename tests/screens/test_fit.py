@@ -9,7 +9,8 @@ import pytest
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.presenter import offer
-from kiosk.core.view.sitter import Intent, VerdictRow
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import VerdictRow
 from kiosk.i18n import Words, available, read_catalogue
 from kiosk.screens.sitter.review import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage

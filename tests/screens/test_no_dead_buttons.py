@@ -11,7 +11,8 @@ from kiosk.core.session.events import Still
 from kiosk.core.session.presenter import present
 from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
 from kiosk.core.session.step import step
-from kiosk.core.view.sitter import Guest, Intent, Search
+from kiosk.core.view.choice import Guest, Search
+from kiosk.core.view.intent import Intent
 from kiosk.i18n import available
 from tests.core.sights import conforming
 

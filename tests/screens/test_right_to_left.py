@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, Search
+from kiosk.core.view.choice import Search
+from kiosk.core.view.intent import Intent
 from kiosk.screens.toolkit.live_picture import LivePicture
 from kiosk.screens.toolkit.scene import Target
 from tests.support.views import altered

@@ -5,7 +5,8 @@ import unicodedata
 import pytest
 from babel import Locale
 
-from kiosk.core.view.sitter import DocumentOffer, Intent
+from kiosk.core.view.choice import DocumentOffer
+from kiosk.core.view.intent import Intent
 from kiosk.i18n import Words, available
 from kiosk.screens.sitter.search import found, terms
 from kiosk.screens.toolkit.letter_keys import folded, leading_on

@@ -9,7 +9,7 @@ import pytest
 
 from kiosk.core.base.geometry import Point
 from kiosk.core.session.state import NEXT
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 from kiosk.i18n import Words, available
 from kiosk.screens.stage import SCREENS, Stage
 from kiosk.screens.toolkit import theme

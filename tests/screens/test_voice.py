@@ -13,7 +13,7 @@ import pytest
 
 from kiosk.commands.voice import speak
 from kiosk.core.session.step import BoothConfig, Session, step
-from kiosk.core.view.sitter import LOUDEST, Intent
+from kiosk.core.view.intent import LOUDEST, Intent
 from kiosk.errors import MissingPart
 from kiosk.i18n import Words, available
 from kiosk.screens import spoken as words_of

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from kiosk.booth.assembly import booth_config
+from kiosk.booth.config import booth_config
 from kiosk.errors import SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin

@@ -32,7 +32,8 @@ from kiosk.core.session.state import BoothConfig, Reception
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.attendant import DeskIntent
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
@@ -42,7 +43,8 @@ from kiosk.event.assembly import at_event
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.i18n import Words
-from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing, SheetLayout
+from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display

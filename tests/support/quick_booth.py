@@ -26,7 +26,8 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import Words
-from kiosk.pipeline.picture_jobs import PictureJobs, SheetLayout
+from kiosk.pipeline.picture_jobs import PictureJobs
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display

@@ -30,7 +30,8 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.i18n import Words
 from kiosk.page.bridge import Bridge
-from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing, SheetLayout
+from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
+from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display

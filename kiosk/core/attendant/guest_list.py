@@ -9,7 +9,7 @@ from kiosk.core.event.roster import LONGEST, NAME
 from kiosk.core.session.events import GuestSent
 from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import BadgeWay, DeskIntent, DeskPage, GuestList, KnownGuest
-from kiosk.core.view.sitter import Guest
+from kiosk.core.view.choice import Guest
 
 PAGES: tuple[DeskPage, ...] = ("guests", "guest", "entry", "doubles")
 LONGEST_QUERY = 40

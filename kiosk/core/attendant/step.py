@@ -36,7 +36,7 @@ from kiosk.core.session.events import AgeTold, CallAnswered, Overridden, Release
 from kiosk.core.session.facts import AttendantAct, Attended
 from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent, DeskPage, GuestList
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 
 MOST_DIGITS = 12
 MOST_SHEETS = 9999

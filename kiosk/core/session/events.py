@@ -12,7 +12,8 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.judging.override import OverrideReason
 from kiosk.core.view.attendant import BadgeWay
-from kiosk.core.view.sitter import Guest, Intent, Search
+from kiosk.core.view.choice import Guest, Search
+from kiosk.core.view.intent import Intent
 
 Turn = Literal[0, 90, 180, 270]
 

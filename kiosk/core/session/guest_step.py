@@ -23,7 +23,8 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.state import BoothConfig, Session, Transition, enter, enter_printing, leave
 from kiosk.core.view.attendant import BadgeWay
-from kiosk.core.view.sitter import Guest, Intent
+from kiosk.core.view.choice import Guest
+from kiosk.core.view.intent import Intent
 
 CODE_GONE_S = 2.0
 """How long a code must be out of view before it counts anew: one that lies before the camera is told of once."""

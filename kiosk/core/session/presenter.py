@@ -15,18 +15,8 @@ from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import WARNING_S, BoothConfig, Session, seat_is_empty, sitter_decides
 from kiosk.core.session.step import idle_limit_s
 from kiosk.core.view.attendant import DeskView
-from kiosk.core.view.sitter import (
-    AlignView,
-    DocumentOffer,
-    EventView,
-    PaperOffer,
-    Price,
-    ReviewView,
-    SessionView,
-    SheetView,
-    Trouble,
-    VerdictRow,
-)
+from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
+from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView, SheetView, Trouble, VerdictRow
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",

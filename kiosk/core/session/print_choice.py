@@ -8,7 +8,7 @@ from kiosk.core.session.events import Print
 from kiosk.core.session.guest_step import badge
 from kiosk.core.session.shots import passed
 from kiosk.core.session.state import BoothConfig, Session, Transition, enter, enter_printing, sitter_decides
-from kiosk.core.view.sitter import Intent
+from kiosk.core.view.intent import Intent
 
 
 def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:

@@ -19,7 +19,9 @@ from kiosk.core.session.coach import Advice, Instruction, live_limits, unseen
 from kiosk.core.session.events import Command, Ending, Failed, Look, Mended, Shoot, Still, Turn, Wipe
 from kiosk.core.session.remedies import remedy
 from kiosk.core.session.shutter import Hold
-from kiosk.core.view.sitter import Ease, Guest, Price, Search, SheetFate, State
+from kiosk.core.view.choice import Guest, Price, Search
+from kiosk.core.view.intent import Ease
+from kiosk.core.view.sitter import SheetFate, State
 
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "find", "out_of_order"),

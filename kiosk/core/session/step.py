@@ -75,7 +75,8 @@ from kiosk.core.session.state import (
     seat_is_empty,
     welcome,
 )
-from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Ease, Intent, SheetFate
+from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Ease, Intent
+from kiosk.core.view.sitter import SheetFate
 
 SHEET_FATES: Mapping[str, SheetFate] = {
     "sheet_unknown": "sheet_unknown",

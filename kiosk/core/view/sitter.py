@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from decimal import Decimal
-from typing import Literal, get_args
+from dataclasses import dataclass, field
+from typing import Literal
 
 from kiosk.core.base.care import Care
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import HeadPoints, HeadTop
-from kiosk.core.document.requirements import Channel, DocumentKind
 from kiosk.core.view.attendant import DeskView
+from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
+from kiosk.core.view.intent import Ease
 
 State = Literal[
     "welcome",
@@ -30,80 +30,10 @@ State = Literal[
     "thanks",
     "out_of_order",
 ]
-IntentName = Literal[
-    "start",
-    "choose",
-    "ready",
-    "type",
-    "erase",
-    "guest",
-    "share",
-    "without_photo",
-    "agree",
-    "back",
-    "language",
-    "ease",
-    "volume",
-    "start_again",
-    "help",
-    "retake",
-    "accept",
-    "accept_doubt",
-    "sheets",
-    "paper",
-    "print",
-    "done",
-    "more_time",
-    "call",
-]
-EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
 SheetFate = Literal["sheet_unknown", "sheet_not_printed"]
 """What became of a sheet that its sitter waited for in vain."""
 
 Trouble = Literal["camera", "printer", "paper", "closed", "sheet_unknown", "sheet_not_printed", "other"]
-
-
-@dataclass(frozen=True, slots=True)
-class Intent:
-    """What the sitter wants, as read from a tap.
-
-    Depending on the name, `argument` is the id of a document or guest, a language tag, a letter, a paper, a field of
-    `Ease`, an age, a number of sheets or a step of volume.
-    """
-
-    name: IntentName
-    argument: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Ease:
-    """The accessibility options of this sitter; each can be switched on every screen.
-
-    Attributes
-    ----------
-    large_type
-        Text is as large as its box allows.
-    strong_contrast
-        Screens are white and yellow on black.
-    low_controls
-        Three buttons at the lower edge reach everything else.
-    one_switch
-        The focus moves on by itself, and a single key or switch activates the focused control.
-    seat_stays
-        The sitter uses a wheelchair or a seat that cannot be raised. Instructions are about the camera's height
-        instead, and low controls are switched on as well.
-    """
-
-    large_type: bool = False
-    strong_contrast: bool = False
-    low_controls: bool = False
-    one_switch: bool = False
-    seat_stays: bool = False
-
-
-LOUDEST = 3
-
-EASE_NAMES: tuple[EaseName, ...] = get_args(EaseName)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,81 +42,6 @@ class Check:
 
     key: str
     word: Word
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """The price of a sheet; `currency` is its ISO 4217 code."""
-
-    amount: Decimal
-    currency: str
-
-
-@dataclass(frozen=True, slots=True)
-class DocumentOffer:
-    """A document that the sitter can choose.
-
-    Attributes
-    ----------
-    title
-        The title in the document's file, shown where `kinds` is empty.
-    glasses
-        Whether glasses may stay on; None if the rules do not say.
-    ages
-        The ages in completed years at which the rules change.
-    """
-
-    id: str
-    title: str
-    country: str | None
-    size_text: str
-    channel: Channel
-    kinds: tuple[DocumentKind, ...] = ()
-    is_upload: bool = False
-    glasses: bool | None = None
-    ages: tuple[int, ...] = ()
-    price: Price | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PaperOffer:
-    """A paper that the sitter can choose: its short name, the photos per sheet, and the price if prices are shown."""
-
-    name: str
-    photos: int
-    price: Price | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Guest:
-    """A person on an event's roster, as the search shows them."""
-
-    id: str
-    name: str
-    detail: str = ""
-    has_badge: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Search:
-    """The result of a search for the beginning of a name.
-
-    Attributes
-    ----------
-    query
-        The letters typed so far.
-    guests
-        The first of the guests that match.
-    letters
-        The letters that can follow; a space if another name can start.
-    unknown_code
-        Whether a code was held up to the camera that is nobody's id.
-    """
-
-    query: str = ""
-    guests: tuple[Guest, ...] = ()
-    letters: tuple[str, ...] = ()
-    unknown_code: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,7 +177,7 @@ class EventView:
     """
 
     is_event: bool = False
-    search: Search = Search()
+    search: Search = field(default_factory=Search)
     guest: Guest | None = None
     shares: bool = False
     shared_until: str = ""
@@ -371,7 +226,7 @@ class SessionView:
     now_s: float = 0.0
     language: str = "en"
     languages: tuple[str, ...] = ("en",)
-    ease: Ease = Ease()
+    ease: Ease = field(default_factory=Ease)
     has_voice: bool = False
     volume: int = 0
     simulated: bool = False

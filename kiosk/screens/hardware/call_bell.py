@@ -11,7 +11,8 @@ import numpy as np
 import pygame
 from numpy.typing import NDArray
 
-from kiosk.core.view.sitter import LOUDEST, SessionView
+from kiosk.core.view.intent import LOUDEST
+from kiosk.core.view.sitter import SessionView
 
 RATE_HZ = 22050
 NOTES_HZ = (659.26, 523.25)
@@ -34,7 +35,7 @@ class CallBell:
     Parameters
     ----------
     volume
-        From 0 (silent) to `kiosk.core.view.sitter.LOUDEST`.
+        From 0 (silent) to `kiosk.core.view.intent.LOUDEST`.
     """
 
     def __init__(self, volume: int) -> None:

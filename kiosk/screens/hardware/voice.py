@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pygame
 
-from kiosk.core.view.sitter import LOUDEST, SessionView
+from kiosk.core.view.intent import LOUDEST
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.spoken import SUFFIX, spoken
 
 CHANNEL = 0

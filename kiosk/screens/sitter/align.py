@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.coach import FROM_STILL, Instruction
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.instruction_figures import FIGURES

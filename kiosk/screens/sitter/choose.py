@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import DocumentOffer, Intent, SessionView
+from kiosk.core.view.choice import DocumentOffer
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.search import found
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square

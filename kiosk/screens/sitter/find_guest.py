@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Guest, Intent, SessionView
+from kiosk.core.view.choice import Guest
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.code_picture import CodePicture
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import get_args
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, SessionView, SheetFate
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView, SheetFate
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, square
 from kiosk.screens.toolkit.scene import Scene

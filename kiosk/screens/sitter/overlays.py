@@ -7,7 +7,8 @@ import math
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.coach import Instruction
 from kiosk.core.session.state import WARNING_S
-from kiosk.core.view.sitter import EASE_NAMES, LOUDEST, Intent, SessionView
+from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square

@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, rows

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import DocumentOffer, Guest, Intent, SessionView
+from kiosk.core.view.choice import DocumentOffer, Guest
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.toolkit.scene import Scene

@@ -8,7 +8,8 @@ import skia
 
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import Intent, SessionView, VerdictRow
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView, VerdictRow
 from kiosk.screens.sitter.align import OTHER_WORDS
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import DocumentOffer, Intent, SessionView
+from kiosk.core.view.choice import DocumentOffer
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows, square

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from kiosk.core.view.sitter import Intent, SessionView
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, square
 from kiosk.screens.toolkit.scene import Scene

@@ -10,8 +10,9 @@ import skia
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.attendant import DeskIntent, DeskView
+from kiosk.core.view.intent import EaseName
 from kiosk.core.view.kept_sheet import MOST_SHEETS
-from kiosk.core.view.sitter import EaseName, SessionView
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import native_name
 from kiosk.screens.staff.overview import WORDS
 from kiosk.screens.toolkit import theme

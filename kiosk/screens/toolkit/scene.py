@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.requirements import DocumentKind
 from kiosk.core.view.attendant import DeskIntent
-from kiosk.core.view.sitter import Ease, Intent, SessionView
+from kiosk.core.view.intent import Ease, Intent
+from kiosk.core.view.sitter import SessionView
 from kiosk.fonts.paragraph import Align
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme

@@ -8,7 +8,9 @@ from typing import Literal
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
-from kiosk.core.view.sitter import Check, DocumentOffer, Intent, SessionView
+from kiosk.core.view.choice import DocumentOffer
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import Check, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import ScreenLayout, columns, cut_start, cut_top, square

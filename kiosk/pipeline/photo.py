@@ -1,0 +1,119 @@
+"""One photo on its way: measured, judged, cut, and made into a sheet or a file to upload."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from kiosk.core.base.measurement import Observation
+from kiosk.core.document.document import Document
+from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.judging.crop import CropPlan
+from kiosk.core.sheet.bleed import BLEED_MM
+from kiosk.core.sheet.imposition import Sheet
+from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UploadNotMade
+from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.pdf import sheet_pdf
+from kiosk.render.sheet.photo import PRINT_DPI, Photo, check_pixels, render_photo
+from kiosk.render.sheet.upload_file import QUALITY, UploadFile, upload_file
+from kiosk.vision.pictures.arrays import Rgb
+from kiosk.vision.pictures.photo_file import read_photo
+from kiosk.vision.still import StillVision
+
+REVIEW_DPI = 300.0
+
+
+def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
+    """Return the picture in a file and its observation.
+
+    Raises
+    ------
+    UnreadablePhoto, PhotoSizeRefused
+        The file cannot be used.
+    NoFace, SeveralFaces
+        The picture does not show exactly one person.
+    """
+    photo = read_photo(path)
+    seen = vision.measure(photo.rgb, photo.focal_length_px)
+    if seen.points is None:
+        raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
+    return photo.rgb, seen
+
+
+def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
+    """Return the picture in a file with its judgement.
+
+    Raises
+    ------
+    UnreadablePhoto, PhotoSizeRefused, NoFace, SeveralFaces
+        As by `see_photo`.
+    """
+    rgb, seen = see_photo(path, vision)
+    return rgb, judge(seen, document)
+
+
+def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | None:
+    """Return the judged crop for the review and the report, or None if it reaches outside the still."""
+    plan = judgement.plan
+    if plan is None or not plan.is_inside:
+        return None
+    return render_photo(rgb, plan.rect_px, document.frame_mm, REVIEW_DPI)
+
+
+def make_sheet(rgb: Rgb, plan: CropPlan, document: Document, sheet: Sheet, strip: SheetStrip, *, path: str) -> bytes:
+    """Cut the photo, impose it, and return the sheet as PDF.
+
+    Raises
+    ------
+    PhotoDoesNotFit, TooFewPixels
+        As by `cut_photo`.
+    """
+    return sheet_pdf(sheet, [cut_photo(rgb, plan, document, path=path)], strip)
+
+
+def cut_photo(
+    rgb: Rgb, plan: CropPlan, document: Document, *, path: str, dpi: float = PRINT_DPI, least_dpi: float = 0.0
+) -> Photo:
+    """Return the photo of one document, cropped and scaled once to at most `dpi`.
+
+    Raises
+    ------
+    PhotoDoesNotFit
+        The frame reaches outside the picture.
+    TooFewPixels
+        The crop holds fewer pixels than the document requires, or than `least_dpi`.
+    """
+    _check_inside(plan, document, path)
+    needed_dpi = max(document.needed_dpi, least_dpi)
+    check_pixels(plan.rect_px, document.size_mm, needed_dpi, path=path, document=document.id)
+    return render_photo(rgb, plan.rect_px, document.size_mm, dpi, bleed_mm=BLEED_MM, border=document.border_allowed)
+
+
+def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> UploadFile:
+    """Return the file to upload for a document that has one.
+
+    Raises
+    ------
+    ValueError
+        The document has no file to upload.
+    PhotoDoesNotFit
+        The frame reaches outside the picture.
+    TooFewPixels
+        The crop holds fewer pixels than the smallest picture the authority accepts.
+    UploadNotMade
+        No size and quality yields a permitted number of bytes.
+    """
+    if document.upload is None:
+        raise ValueError(f"{document.id} has no file to upload")
+    _check_inside(plan, document, path)
+    file = upload_file(rgb, plan.rect_px, document.upload, document=document.id, path=path)
+    if file is None:
+        least = document.upload.pixels.smallest
+        detail = f"from {least.width:.0f} x {least.height:.0f} px up, none of quality {QUALITY.start} to {QUALITY[-1]}"
+        limits = f"{detail} has a permitted number of bytes"
+        raise UploadNotMade(path=path, document=document.id, detail=limits)
+    return file
+
+
+def _check_inside(plan: CropPlan, document: Document, path: str) -> None:
+    if not plan.is_inside:
+        raise PhotoDoesNotFit(document=document.id, path=path, detail=f"{-plan.room_mm:.1f} mm are missing")
