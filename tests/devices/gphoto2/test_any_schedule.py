@@ -105,8 +105,8 @@ def test_in_a_short_day_no_still_is_another_orders(tmp_path, body):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", [0])
 @pytest.mark.parametrize("body", BODIES, ids=" ".join)
 def test_in_a_long_day_no_still_is_another_orders(tmp_path, body, seed):
-    day = live_through(tmp_path, body, seed, orders=100)
+    day = live_through(tmp_path, body, seed, orders=40)
     assert day.used > day.lost / 3
