@@ -24,7 +24,7 @@ from tests.faults.printing.conftest import PHOTO_PRINTER, Rig, proven_printer
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import INDEX, wait_for
 
-SEED, SCHEDULES, LONG_SCHEDULES = 17, 6, 200
+SEED, SCHEDULES, LONG_SCHEDULES = 17, 6, 60
 PATIENCE_S = 1.0
 SPAN_S = 2.5
 """A sheet without a fault takes about a second on this chain, so that troubles come before, in and after it."""
