@@ -5,16 +5,18 @@ import datetime
 import random
 import resource
 import zipfile
+from functools import partial
 
 import openpyxl
 import pytest
 
 from kiosk.catalogue.badge_designs import read_design
-from kiosk.devices.gphoto2.profile import read_profile
+from kiosk.devices.gphoto2.profile import CameraProfile
+from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import KioskError, RosterRefused
 from kiosk.settings import read_settings
 from kiosk.store.roster.list_file import read_roster
-from kiosk.store.roster.workbook import MOST_UNPACKED
+from kiosk.store.roster.workbook import MOST_UNPACKED_BYTES
 
 SHEET = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 """ECMA-376, part 1, the namespace of a sheet."""
@@ -115,7 +117,7 @@ def test_a_workbook_that_unpacks_to_more_than_a_list_is_refused_before_it_is_par
     """200 MB of one letter fit into 200 kB."""
     packed = workbook(tmp_path / "list.xlsx")
     with zipfile.ZipFile(packed, "a", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("xl/media/image1.bin", b"x" * (MOST_UNPACKED + 1))
+        archive.writestr("xl/media/image1.bin", b"x" * (MOST_UNPACKED_BYTES + 1))
     with pytest.raises(RosterRefused, match="larger than 200 MB when it is unpacked"):
         read_roster(packed)
 
@@ -170,7 +172,7 @@ def test_a_damaged_workbook_is_read_or_refused_with_a_sentence(tmp_path, tenth):
 def test_brackets_within_brackets_are_refused_in_a_sentence(tmp_path):
     nested = f"a = {'[' * 100_000}{']' * 100_000}\n"
     (tmp_path / "file.toml").write_text(nested)
-    for reads in (read_settings, read_design, read_profile):
+    for reads in (read_settings, read_design, partial(read_profile_file, kind=CameraProfile)):
         with pytest.raises(KioskError, match="brackets"):
             reads(tmp_path / "file.toml")
 

@@ -14,7 +14,7 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import CameraEvent, DeviceFailed, DeviceReady, DeviceState, LiveFrame, StillTaken
 from kiosk.devices.camera.driver import looks_whole, verified_still
 from kiosk.devices.camera.timeouts import Timeouts
-from kiosk.devices.sim.camera import Fault, SimulatedDriver
+from kiosk.devices.sim.camera import SimulatedDriver, SimulatedFault
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 from kiosk.system.clock import Clock
 
@@ -121,7 +121,7 @@ class InlineCamera:
         if self._state in {"ready", "busy"}:
             self._driver.ask("hear", instruction)
 
-    def fail_next(self, fault: Fault) -> None:
+    def fail_next(self, fault: SimulatedFault) -> None:
         """Let something go wrong at its next turn."""
         self._driver.ask("fail_next", fault)
 

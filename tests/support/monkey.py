@@ -68,7 +68,7 @@ CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).ha
 DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
 QUIET_S = 700.0
-"""Longer than any state may last without an action (`House.idle_s`)."""
+"""Longer than any state may last without an action (`BoothConfig.idle_s`)."""
 
 
 class RestlessCamera(SteadyCamera):

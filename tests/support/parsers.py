@@ -3,6 +3,7 @@
 import io
 import random
 import tempfile
+from functools import partial
 from pathlib import Path
 
 from PIL import Image
@@ -10,8 +11,9 @@ from PIL import Image
 from kiosk.catalogue import documents
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.core.session.business_report import Period
-from kiosk.devices.cups.profile import read_printer_profile
-from kiosk.devices.gphoto2.profile import read_profile
+from kiosk.devices.cups.profile import PrinterProfile
+from kiosk.devices.gphoto2.profile import CameraProfile
+from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import KioskError
 from kiosk.settings import read_settings
 from kiosk.store.ledger.reading import read_trade
@@ -37,6 +39,8 @@ PALETTE = (
     b"'''",
     b"1979-05-27",
 )
+CAMERA = partial(read_profile_file, kind=CameraProfile)
+PRINTER = partial(read_profile_file, kind=PrinterProfile)
 
 
 def picture(kind):
@@ -76,8 +80,14 @@ PICTURES = [picture(kind) for kind in ("JPEG", "PNG", "TIFF")]
 TARGETS = {
     "settings": (in_a_file(read_settings, "booth.toml"), _seeds("demo/booth.toml")),
     "document": (in_a_file(SHARED.document, "gb-passport-print.toml"), _seeds("specs/gb-*.toml", "specs/us-*.toml")),
-    "camera profile": (in_a_file(read_profile, "any.toml"), _seeds("hardware/cameras/*.toml")),
-    "printer profile": (in_a_file(read_printer_profile, "any.toml"), _seeds("hardware/printers/*.toml")),
+    "camera profile": (
+        in_a_file(CAMERA, "any.toml"),
+        _seeds("hardware/cameras/*.toml"),
+    ),
+    "printer profile": (
+        in_a_file(PRINTER, "any.toml"),
+        _seeds("hardware/printers/*.toml"),
+    ),
     "badge design": (in_a_file(read_design, "badge.toml"), _seeds("specs/badges/*.toml")),
     "roster": (in_a_file(read_roster, "list.csv"), ["id;name\n1;Åsa Moor\n".encode(), b"PK\x03\x04"]),
     "photo": (in_a_file(read_photo, "photo.jpg"), PICTURES),

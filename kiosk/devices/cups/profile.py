@@ -22,7 +22,6 @@ from kiosk.devices.profile_file import (
     STRICT,
     Quirk,
     longest_match,
-    read_profile_file,
     read_shipped,
     require_sources,
     shipped_folder,
@@ -152,17 +151,6 @@ class PrinterProfile:
         """Return the driver's page for a paper of the settings, None where it is not known."""
         size = medium(paper).size_mm
         return next((page for page in self.media if medium(page.paper).size_mm == size), None)
-
-
-def read_printer_profile(path: Path) -> PrinterProfile:
-    """Return the profile in `path`.
-
-    Raises
-    ------
-    SettingsRefused
-        It is no TOML, has an unknown key or a wrong type, or a value without its source.
-    """
-    return read_profile_file(path, PrinterProfile)
 
 
 def shipped_printers() -> tuple[PrinterProfile, ...]:

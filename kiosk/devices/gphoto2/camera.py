@@ -12,7 +12,7 @@ from kiosk.devices.camera.body_clock import BodyClock
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
-from kiosk.devices.gphoto2.profile import Profile, profile_of, shipped_profiles
+from kiosk.devices.gphoto2.profile import CameraProfile, camera_profile_of, shipped_cameras
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
@@ -67,8 +67,8 @@ class TetheredDriver:
         self._thrown_away = 0
         self._forgot_s = 0.0
         self._end: CameraCardFull | None = None
-        self._known = shipped_profiles()
-        self._profile: Profile | None = None
+        self._known = shipped_cameras()
+        self._profile: CameraProfile | None = None
         self._told_of_battery = False
         self._look_at_battery = False
         self._untold: list[str] = []
@@ -99,7 +99,7 @@ class TetheredDriver:
             The camera does not offer what the site's settings ask for.
         """
         self._connection = connection = Connection(self._port, self._model)
-        self._profile = profile = profile_of(connection.model, self._known)
+        self._profile = profile = camera_profile_of(connection.model, self._known)
         self._settings = CameraSettings(connection, profile.names)
         self._live = LiveView(connection, self._turned_deg)
         self._shooting = Shooting(connection, self._keep, self._raw_folder)

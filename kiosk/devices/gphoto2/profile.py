@@ -13,7 +13,6 @@ from kiosk.devices.profile_file import (
     STRICT,
     Quirk,
     longest_match,
-    read_profile_file,
     read_shipped,
     require_sources,
     shipped_folder,
@@ -47,7 +46,7 @@ class BodySetting:
 
 
 @dataclass(frozen=True)
-class Profile:
+class CameraProfile:
     """One family of cameras.
 
     Attributes
@@ -101,23 +100,12 @@ class Profile:
         require_sources(self, _SOURCED, self.sources)
 
 
-def read_profile(path: Path) -> Profile:
-    """Return the profile in `path`.
-
-    Raises
-    ------
-    SettingsRefused
-        It is no TOML, has an unknown key or a wrong type, or a value without its source.
-    """
-    return read_profile_file(path, Profile)
-
-
-def shipped_profiles() -> tuple[Profile, ...]:
+def shipped_cameras() -> tuple[CameraProfile, ...]:
     """Return every profile that comes with the program."""
-    return read_shipped("cameras", Profile)
+    return read_shipped("cameras", CameraProfile)
 
 
-def profile_of(model: str, known: Sequence[Profile]) -> Profile:
+def camera_profile_of(model: str, known: Sequence[CameraProfile]) -> CameraProfile:
     """Return the profile whose match is the longest beginning of the model's name.
 
     Raises

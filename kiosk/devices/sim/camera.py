@@ -13,7 +13,7 @@ from kiosk.devices.sim.sitter import Scenario, Sitter
 from kiosk.errors import CameraFault
 from kiosk.system.clock import Clock, SystemClock
 
-Fault = Literal["shoot", "truncate", "stall", "freeze", "unplug"]
+SimulatedFault = Literal["shoot", "truncate", "stall", "freeze", "unplug"]
 
 FREEZE_S = 30.0
 _LIVE_QUALITY = 85
@@ -89,7 +89,7 @@ class SimulatedDriver:
         """Let the sitter `hear` an instruction, or let the named thing fail at its next turn (`fail_next`)."""
         if wish == "hear":
             self._visitor.hear(argument, self._clock.now_s())
-        elif wish == "fail_next" and argument in get_args(Fault):
+        elif wish == "fail_next" and argument in get_args(SimulatedFault):
             self._faults.append(argument)
 
     def close(self) -> None:
@@ -102,7 +102,7 @@ class SimulatedDriver:
             raise CameraFault(detail="it is not open")
         return self._sitter
 
-    def _is_due(self, fault: Fault) -> bool:
+    def _is_due(self, fault: SimulatedFault) -> bool:
         if fault not in self._faults:
             return False
         self._faults.remove(fault)
@@ -136,6 +136,6 @@ class SimulatedCamera(SupervisedCamera):
             self._heard = instruction
             self.ask("hear", instruction)
 
-    def fail_next(self, fault: Fault) -> None:
+    def fail_next(self, fault: SimulatedFault) -> None:
         """Let something go wrong at its next turn."""
         self.ask("fail_next", fault)

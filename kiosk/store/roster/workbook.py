@@ -1,4 +1,4 @@
-"""The first sheet of an XLSX workbook, read by a process of its own that may use so much memory and time, and no more.
+"""The first sheet of an XLSX workbook, read in a process of its own with a limit on memory and time.
 
 A workbook is an archive of XML: a few kilobytes can unpack to gigabytes, and a damaged one can break its reader in any
 way. Whatever happens to the child, the caller gets rows or a sentence. The child is `python -m` this module.
@@ -18,19 +18,19 @@ from typing import Any
 
 from kiosk.errors import RosterRefused, os_reason
 
-MOST_UNPACKED = 200_000_000
-"""Bytes of all parts of a workbook; 100,000 people with ten columns take 60 MB."""
+MOST_UNPACKED_BYTES = 200_000_000
+"""The size of all parts of a workbook together; 100,000 people with ten columns take 60 MB."""
 MOST_PARTS = 1000
 MOST_LINES = 1_048_576
-"""That a sheet has (ECMA-376 as offices write it)."""
+"""The number of lines of a sheet (ECMA-376, as office programs write it)."""
 MOST_COLUMNS = 200
 """Lists with more are refused before their rows are read: a badge has a dozen values."""
 _MEMORY_BYTES = 1_000_000_000
-"""Of the child's addresses: 100,000 people with ten columns take half."""
+"""The child's address space: 100,000 people with ten columns take half of it."""
 _TIME_S = 120
-"""Of the processor, for the child; a list of 100,000 takes a fifth."""
+"""The child's processor time; a list of 100,000 takes a fifth of it."""
 _WAIT_S = 900
-"""For the child on a busy machine."""
+"""The longest wait for the child, on a busy machine."""
 _REFUSED = 3
 """The child's exit code when it has a sentence, on its standard output."""
 
@@ -71,8 +71,10 @@ def _check_size(path: Path) -> None:
         raise RosterRefused(path=path, detail=os_reason(error)) from error
     except (zipfile.BadZipFile, ValueError, NotImplementedError) as error:
         raise RosterRefused(path=path, detail=f"it is a damaged workbook ({error})") from error
-    if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED:
-        raise RosterRefused(path=path, detail=f"it is larger than {MOST_UNPACKED // 1_000_000} MB when it is unpacked")
+    if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED_BYTES:
+        raise RosterRefused(
+            path=path, detail=f"it is larger than {MOST_UNPACKED_BYTES // 1_000_000} MB when it is unpacked"
+        )
 
 
 def _rows(path: Path) -> Iterator[tuple[int, list[str]]]:

@@ -19,6 +19,7 @@ from kiosk.core.base.units import MM_PER_INCH
 from kiosk.core.print_scale.ruler import COLUMNS, MARK_MM, ORIGIN_MM, ROWS, Ruler
 from kiosk.core.print_scale.scale import Axis, Scale, fit_marks
 from kiosk.errors import UnreadableRuler
+from kiosk.vision.pictures.arrays import Grey
 
 CARD_MM = Size(85.60, 53.98)
 """ISO/IEC 7810:2019, 5.1.1: a new card of size ID-1."""
@@ -39,7 +40,6 @@ _CARD_SIZE = 0.06
 _SIDE_SHARE = 0.7
 _PROFILE_MM = 0.8
 
-Grey = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float64]
 
 

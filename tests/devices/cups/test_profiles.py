@@ -17,12 +17,13 @@ from kiosk.devices.cups.media import choose_medium, read_driver
 from kiosk.devices.cups.profile import (
     KEEP_OFF_MM,
     DriverPage,
+    PrinterProfile,
     make_and_model_in,
     printer_profile_of,
     printers_folder,
-    read_printer_profile,
     shipped_printers,
 )
+from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import SettingsRefused
 
 KNOWN = shipped_printers()
@@ -177,5 +178,5 @@ def test_a_profile_with_a_fault_is_refused_with_its_reason(tmp_path, line, said)
     path = tmp_path / "a.toml"
     path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
     with pytest.raises(SettingsRefused) as refused:
-        read_printer_profile(path)
+        read_profile_file(path, PrinterProfile)
     assert said in str(refused.value)

@@ -13,7 +13,8 @@ import pytest
 from kiosk.devices.base import DeviceFailed
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
-from kiosk.devices.gphoto2.profile import profile_of, profiles_folder, read_profile, shipped_profiles
+from kiosk.devices.gphoto2.profile import CameraProfile, camera_profile_of, profiles_folder, shipped_cameras
+from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import SettingsRefused
 
 PROFILES = sorted(profiles_folder().glob("*.toml"))
@@ -43,7 +44,7 @@ OVER_A_NETWORK = {"Nikon Corporation Z", "FUJIFILM", "OM Digital Solutions OM-"}
 
 @pytest.mark.parametrize("path", PROFILES, ids=lambda path: path.stem)
 def test_every_profile_that_ships_is_sound(path):
-    profile = read_profile(path)
+    profile = read_profile_file(path, CameraProfile)
     assert {"iso", "aperture", "shutter", "white_balance", "battery"} <= set(profile.names) <= SITE_ROLES | OWN_ROLES
     assert set(profile.prefer) <= set(profile.names)
     assert bool(profile.memory) == bool(profile.card) == ("target" in profile.names)
@@ -60,7 +61,7 @@ def test_there_is_a_profile_for_each_family():
 @pytest.mark.parametrize("path", PROFILES, ids=lambda path: path.stem)
 def test_libgphoto2_knows_every_name_and_value_of_a_profile(path):
     """No camera is here: that its settings exist is read from the tables of the library that the booth runs with."""
-    profile = read_profile(path)
+    profile = read_profile_file(path, CameraProfile)
     makers = [MAKER[path.stem]] if path.stem in MAKER else list(TABLES["names"])
     known = {name for maker in ("generic", *makers) for name in TABLES["names"].get(maker, ())}
     assert {name for names in profile.names.values() for name in names} - known == set()
@@ -86,16 +87,16 @@ def test_no_match_hides_another_and_every_one_is_a_live_view_that_the_library_ha
     gphoto2 = pytest.importorskip("gphoto2")
     models = gphoto2.CameraAbilitiesList()
     models.load()
-    known = shipped_profiles()
+    known = shipped_cameras()
     beginnings = [match.lower() for profile in known for match in profile.matches]
     assert len(beginnings) == len(set(beginnings))
     found: dict[str, set[str]] = {}
     for number in range(models.count()):
         model = models.get_abilities(number)
         if model.operations & gphoto2.GP_OPERATION_CAPTURE_IMAGE and model.library.endswith("ptp2"):
-            found.setdefault(profile_of(model.model, known).family, set()).add(model.model.lower())
+            found.setdefault(camera_profile_of(model.model, known).family, set()).add(model.model.lower())
             live = bool(model.operations & gphoto2.GP_OPERATION_CAPTURE_PREVIEW)
-            assert not live or profile_of(model.model, known).matches != ("",) or model.model in WITHOUT_A_FAMILY
+            assert not live or camera_profile_of(model.model, known).matches != ("",) or model.model in WITHOUT_A_FAMILY
     for profile in known:
         for match in set(profile.matches) - OVER_A_NETWORK:
             own = {model for model in found[profile.family] if model.startswith(match.lower())}
@@ -121,7 +122,7 @@ def test_no_match_hides_another_and_every_one_is_a_live_view_that_the_library_ha
     ],
 )
 def test_the_longest_match_wins(model, family):
-    assert profile_of(model, shipped_profiles()).family == family
+    assert camera_profile_of(model, shipped_cameras()).family == family
 
 
 @pytest.mark.parametrize(
@@ -136,7 +137,7 @@ def test_a_value_without_a_source_and_a_source_without_a_value_are_refused(tmp_p
     path = tmp_path / "a.toml"
     path.write_text(f'family = "A"\nmatches = ["A"]\nnames = {{iso = ["iso"]}}\nsources = {sources}\n')
     with pytest.raises(SettingsRefused) as refused:
-        read_profile(path)
+        read_profile_file(path, CameraProfile)
     assert said in str(refused.value)
 
 
@@ -150,7 +151,7 @@ def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, wher
     path = tmp_path / "a.toml"
     path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
     with pytest.raises(SettingsRefused) as refused:
-        read_profile(path)
+        read_profile_file(path, CameraProfile)
     assert refused.value.params["where"] == where
 
 

@@ -15,7 +15,7 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import Library, library
 from kiosk.devices.gphoto2.live import marked_upright
-from kiosk.devices.gphoto2.profile import profile_of, shipped_profiles
+from kiosk.devices.gphoto2.profile import camera_profile_of, shipped_cameras
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.errors import CameraFault, CameraSettingRefused
 from tests.ptpip.body import RAW_FILE
@@ -164,7 +164,7 @@ def test_a_closed_handle_is_never_used_again(responder):
 @pytest.mark.parametrize("maker", ["nikon"], indirect=True)
 def test_settings_are_set_read_and_put_back_by_role(responder):
     connection = Connection(responder.address)
-    settings = CameraSettings(connection, profile_of(connection.model, shipped_profiles()).names)
+    settings = CameraSettings(connection, camera_profile_of(connection.model, shipped_cameras()).names)
     before = {role: settings.read(role) for role in ("iso", "aperture", "white_balance")}
     assert settings.choices("iso") == ("100", "200", "400")
     settings.require("iso", "100")
@@ -246,8 +246,8 @@ def test_a_frame_of_a_camera_on_its_side_is_marked(pictures, turned_deg):
 @pytest.mark.parametrize("maker", ["canon"], indirect=True)
 def test_an_eos_body_is_set_by_role_and_put_back(responder):
     connection = Connection(responder.address)
-    settings = CameraSettings(connection, profile_of(connection.model, shipped_profiles()).names)
-    assert profile_of(connection.model, shipped_profiles()).family == "Canon EOS bodies with live view"
+    settings = CameraSettings(connection, camera_profile_of(connection.model, shipped_cameras()).names)
+    assert camera_profile_of(connection.model, shipped_cameras()).family == "Canon EOS bodies with live view"
     before = {role: settings.read(role) for role in ("iso", "aperture", "shutter")}
     for role, value in before.items():
         other = next(choice for choice in settings.choices(role) if choice != value)
