@@ -21,7 +21,8 @@ from kiosk.settings import read_settings
 from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import RED, sheet
 from tests.support.printed import read_pwg
-from tests.support.printer_lab import EVEN, INDEX, Model, paper, printer_lab
+from tests.support.printer_lab import EVEN, INDEX, printer_lab
+from tests.support.virtual_printer import Model, paper
 
 TRUE = (1.012, 0.993)
 """What the engine of the made-up printer does across and down."""

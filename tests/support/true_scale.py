@@ -29,7 +29,8 @@ from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from tests.support.printed import Printed, read_page
-from tests.support.printer_lab import Model, Paper, PrinterLab, VirtualPrinter, paper, wait_for
+from tests.support.printer_lab import PrinterLab
+from tests.support.virtual_printer import Model, Paper, VirtualPrinter, paper, wait_for
 
 UPRIGHT, TURNED = (200, 30, 30), (30, 60, 190)
 PHOTO_MM = Size(35.0, 45.0)

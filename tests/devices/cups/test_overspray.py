@@ -25,8 +25,9 @@ from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from kiosk.vision.targets.ruler_page import scale_from_scan
 from tests.support.printed import Printed, read_pwg
-from tests.support.printer_lab import INDEX, NO_MARGINS, Model, paper, printer_lab
+from tests.support.printer_lab import INDEX, NO_MARGINS, printer_lab
 from tests.support.true_scale import measured, sheet_of
+from tests.support.virtual_printer import Model, paper
 
 ENLARGED = (105.0 / 101.6, 156.0 / 152.4)
 EDGES = Margins(*[LEAST_EDGE_MM] * 4)

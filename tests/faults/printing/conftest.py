@@ -29,7 +29,8 @@ from kiosk.render.drawing.pdf import PdfPage
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
-from tests.support.printer_lab import INDEX, Model, PrinterLab, VirtualPrinter, paper, printer_lab, wait_for
+from tests.support.printer_lab import INDEX, PrinterLab, printer_lab
+from tests.support.virtual_printer import Model, VirtualPrinter, paper, wait_for
 
 TRUE = Scale()
 RULER = ruler_for(Size(101.6, 152.4), Margins())

@@ -22,7 +22,8 @@ from kiosk.errors import PrinterFault, SheetUnknown
 from kiosk.render.drawing.pdf import PdfPage
 from tests.faults.printing.conftest import PHOTO_PRINTER, Rig, proven_printer
 from tests.support.printed import read_pwg
-from tests.support.printer_lab import INDEX, wait_for
+from tests.support.printer_lab import INDEX
+from tests.support.virtual_printer import wait_for
 
 SEED, SCHEDULES, LONG_SCHEDULES = 17, 6, 60
 PATIENCE_S = 1.0

@@ -4,7 +4,8 @@ import pytest
 
 from kiosk.errors import PrinterFault
 from tests.faults.printing.conftest import sheet
-from tests.support.printer_lab import EVEN, INDEX, Model, paper
+from tests.support.printer_lab import EVEN, INDEX
+from tests.support.virtual_printer import Model, paper
 
 
 def test_a_printer_that_would_refuse_the_format_gets_no_sheet(rig):

@@ -4,7 +4,7 @@ import time
 
 from kiosk.devices.cups.options import TITLE
 from tests.faults.printing.conftest import PATIENCE_S, sheet
-from tests.support.printer_lab import wait_for
+from tests.support.virtual_printer import wait_for
 
 PENDING, HELD = 3, 4
 

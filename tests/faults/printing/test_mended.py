@@ -8,7 +8,7 @@ from kiosk.devices.base import PrintStatus
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import PrinterFault
 from tests.faults.printing.conftest import sheet
-from tests.support.printer_lab import wait_for
+from tests.support.virtual_printer import wait_for
 
 
 def test_a_mended_printer_prints_the_next_sheet(rig):

@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.errors import SheetUnknown
 from tests.faults.printing.conftest import sheet
-from tests.support.printer_lab import wait_for
+from tests.support.virtual_printer import wait_for
 
 FORGOTTEN = "cups-ipp-missing-job-history"
 

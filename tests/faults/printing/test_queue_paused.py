@@ -8,7 +8,7 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import PrinterFault, SheetUnknown
 from tests.faults.printing.conftest import PATIENCE_S, sheet
-from tests.support.printer_lab import wait_for
+from tests.support.virtual_printer import wait_for
 
 
 def test_a_paused_queue_gets_no_sheet_and_prints_once_it_is_resumed(rig):

@@ -5,7 +5,7 @@ import pytest
 from kiosk.devices.cups.hints import REASONS, reason_of
 from kiosk.errors import PrinterFault
 from tests.faults.printing.conftest import sheet
-from tests.support.printer_lab import wait_for
+from tests.support.virtual_printer import wait_for
 
 # The keywords that ippeveprinter can be made to report.
 SAID = {

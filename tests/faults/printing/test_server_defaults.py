@@ -11,7 +11,8 @@ import pytest
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 from tests.faults.printing.conftest import proven_printer, sheet
 from tests.support.printed import read_pwg
-from tests.support.printer_lab import FIVE_SEVEN, INDEX, Model, paper
+from tests.support.printer_lab import FIVE_SEVEN, INDEX
+from tests.support.virtual_printer import Model, paper
 
 DEFAULTS = [
     "mirror=true",
