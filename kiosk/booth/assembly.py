@@ -52,7 +52,7 @@ _log = logging.getLogger(__name__)
 FAULT_SHOWN_S = 30.0
 """How long a booth that cannot be opened says why, before it ends and is started again."""
 SPARE_PX = (1080, 1920)
-"""What is drawn where there is no screen."""
+"""Fallback canvas size, in pixels, when no display can be opened."""
 
 
 @dataclass(frozen=True)

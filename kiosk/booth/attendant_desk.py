@@ -205,7 +205,7 @@ class AttendantDesk:
         return self.desk, ()
 
     def _shot_seen(self, ticket: Ticket, shot: Future[TrialShot]) -> DeskTransition:
-        """Show what a test shot told, unless nobody waits for it any more."""
+        """Show the results of a test shot, unless nobody waits for it any more."""
         if not self.desk.awaits(ticket):
             return self.desk, ()
         try:

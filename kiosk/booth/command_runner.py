@@ -74,7 +74,7 @@ class CommandRunner:
         self.sheet_key = ""
 
     def run(self, command: Command, session: Session) -> None:
-        """Give a command of the session to whoever does it; at once."""
+        """Dispatch a session command to its component; never blocks."""
         components = self._components
         match command:
             case Look(on, turned_deg, keeps):

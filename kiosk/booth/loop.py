@@ -68,7 +68,7 @@ class Loop:
         self.view = self._present()
 
     def run(self, go_on: Callable[[], bool]) -> None:
-        """Tick until told not to go on, until the window is closed, or until the attendant ends the program."""
+        """Tick while `go_on` returns true, until the window is closed or the attendant ends the program."""
         clock = self._components.clock
         while go_on() and not (self._components.screen.closed or self.has_ended):
             began_s = clock.now_s()
@@ -116,7 +116,7 @@ class Loop:
             yield from _sight(looked[1])
 
     def _camera_events(self) -> Iterator[Event]:
-        """Let the watch tell the session of the camera, and the desk of its test shots.
+        """Yield what the camera reports to the session; test shots go to the desk.
 
         Both take what comes under their own ticket alone.
         """
@@ -134,7 +134,7 @@ class Loop:
         yield from self._camera.waited(now_s)
 
     def _print_events(self) -> Iterator[Event]:
-        """Let the watch tell the session of the printer; how a sheet ended concerns the counts too."""
+        """Yield what the printer reports to the session; the outcome of a sheet also updates the counts."""
         components = self._components
         for status in components.prints.poll():
             is_sitters = False

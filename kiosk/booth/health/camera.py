@@ -22,12 +22,12 @@ _log = logging.getLogger(__name__)
 
 
 class CameraHealth:
-    """How the camera stands, and what the session is told of it; for the frame loop's thread alone.
+    """The camera's health, and what of it concerns the session; for the frame loop's thread only.
 
     Parameters
     ----------
     camera
-        Asked for its state; whoever polls it hands on what it tells.
+        The source of the state; its events are passed in by whoever polls it.
     out_of_order
         Shared with the other watches.
     now_s
@@ -54,7 +54,7 @@ class CameraHealth:
         return str(self._error) if "camera" in self._out_of_order or self._down_s is not None else ""
 
     def heard(self, event: CameraEvent, now_s: float) -> Iterator[Event]:
-        """Take in what the camera tells."""
+        """Process one event of the camera."""
         match event:
             case StillTaken(ticket, jpeg):
                 self._refused_shots = 0

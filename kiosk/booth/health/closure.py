@@ -17,12 +17,12 @@ _log = logging.getLogger(__name__)
 
 
 class Closure:
-    """Whether the booth takes a sitter; for the frame loop's thread alone.
+    """Whether the booth takes a sitter; for the frame loop's thread only.
 
     Parameters
     ----------
     shut
-        Returns why the machine would harm a sitter's photo, a sentence and a next step, or None; at once.
+        Returns why the machine would harm a sitter's photo, as a sentence and a next step, or None; never blocks.
     out_of_order
         Shared with the other watches.
     """
@@ -33,7 +33,7 @@ class Closure:
         self._asked_s: float | None = None
 
     def by_machine(self, state: State, now_s: float) -> Iterator[Event]:
-        """Keep the booth shut while the machine says so; never with a sitter in it."""
+        """Keep the booth closed while the machine is not fit, but never interrupt a sitter."""
         rested = self._asked_s is None or now_s - self._asked_s >= SHUT_CHECK_S
         if not rested or not _is_at_rest(state):
             return
@@ -47,7 +47,7 @@ class Closure:
             yield Failed(*why, key="booth_shut")
 
     def by_desk(self, desk: Desk, state: State) -> Iterator[Event]:
-        """Keep the booth shut while the desk says so: at once by order, after the sitter by the count."""
+        """Keep the booth closed while the desk asks for it; an empty printer waits until the sitter has left."""
         why = desk.why_shut
         if why is None:
             yield from self._out_of_order.clear("desk")

@@ -1,4 +1,4 @@
-"""The printer's troubles: a sheet that fails is told to its sitter at once, anything else when nobody sits there."""
+"""The printer's health: a failed sheet is reported to its sitter; other faults wait until the seat is empty."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _log = logging.getLogger(__name__)
 
 
 class PrinterHealth:
-    """How the printer stands, and what the session is told of it; for the frame loop's thread alone.
+    """The printer's health, and what of it concerns the session; for the frame loop's thread only.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ class PrinterHealth:
         return "" if self._error is None else str(self._error)
 
     def heard(self, status: PrinterEvent, *, is_sitters: bool) -> Iterator[Event]:
-        """Take in what the printer tells; a sheet that comes out tells as much of it as a check.
+        """Process one event of the printer; a sheet that comes out proves as much as a check.
 
         Parameters
         ----------

@@ -110,7 +110,7 @@ def refusal(proof: Proof | None, set_up: str, today: date) -> str:
 
 
 def is_due(proof: Proof, today: date) -> bool:
-    """Tell whether it is time to measure a page again."""
+    """Return whether it is time to measure a page again."""
     return today >= proof.due_on
 
 

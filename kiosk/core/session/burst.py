@@ -40,7 +40,7 @@ def clearance(finding: Assessment) -> float:
 
 
 def is_better(new: Still, kept: Still) -> bool:
-    """Tell whether a still takes the place of one that is kept, which can be printed."""
+    """Return whether a still takes the place of one that is kept, which can be printed."""
     return worth(new.judgement) > worth(kept.judgement) and not unprintable(new.judgement)
 
 

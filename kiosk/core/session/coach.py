@@ -40,7 +40,7 @@ KEEP_DOUBTFUL = 0.88
 """The same where numbers outside the limits pass as well: a person whose face reads so must not be asked for ever. For
 the pitch it is a degree, one and a half times what a live picture's number scatters by."""
 BACK = 0.3
-"""The same for a limit with one end only: how far inside the outer one, in standard uncertainties."""
+"""Hysteresis of a one-sided limit: how far inside the outer one, in standard uncertainties."""
 LEAST_HALF = 0.4
 """However uncertain the live picture, this share of a range stays to aim at."""
 

@@ -20,12 +20,12 @@ PERSON_AFTER_SHOTS = 2
 
 
 def has_other_words(since_s: float, now_s: float) -> bool:
-    """Tell whether an instruction shown since `since_s` is now said in its other words; both take turns."""
+    """Return whether an instruction shown since `since_s` is now said in its other words; both take turns."""
     return math.isfinite(since_s) and int((now_s - since_s) / OTHER_WORDS_S) % 2 == 1
 
 
 def wants_person(aligning_since_s: float, shots: int, now_s: float) -> bool:
-    """Tell whether a person is to be offered."""
+    """Return whether a person is to be offered."""
     return shots >= PERSON_AFTER_SHOTS or now_s - aligning_since_s >= PERSON_AFTER_S
 
 

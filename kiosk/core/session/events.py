@@ -24,7 +24,7 @@ Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 class Still:
     """A measured still: the judgement, the cropped photo for the review screen, and why an attendant passed it.
 
-    `number` tells it from the session's other stills; `accepted` is whether the sitter has it printed though something
+    `number` identifies it among the session's stills; `accepted` is whether the sitter has it printed though something
     in it is doubtful.
     """
 

@@ -1,4 +1,4 @@
-"""What a session leaves behind: facts without a picture, a name or a number that tells of a face.
+"""What a session leaves behind: facts without a picture, a name or a measurement of a face.
 
 A requirement is noted by its name and its word, never by what was measured. Reasons come from fixed lists, so that
 nobody can write a sitter's name into them. `Stamped` adds when; which session a fact belongs to follows from its place
@@ -31,7 +31,7 @@ AttendantAct = Literal[
 """What an attendant did, beside overriding a verdict; `pin_wrong` is somebody who may not be one."""
 
 SheetEnd = Literal["printed", "not_printed", "unknown"]
-"""How a sheet ended; `unknown` where nobody can tell whether it came out."""
+"""How a sheet ended; `unknown` if it may or may not have come out."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
 
 CODE_GONE_S = 2.0
-"""How long a code must be out of view before it counts anew: one that lies before the camera is told of once."""
+"""How long a code must be out of view before it counts again, so that one left in view is reported only once."""
 
 
 def guest_step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition | None:

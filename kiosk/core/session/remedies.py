@@ -66,7 +66,7 @@ def failing(judgement: Judgement) -> tuple[str, ...]:
 
 
 def is_stuck(judgement: Judgement, failed: Sequence[str]) -> bool:
-    """Tell whether a shot failed for a reason for which enough shots have failed.
+    """Return whether a shot failed for a reason for which enough shots have failed.
 
     Parameters
     ----------

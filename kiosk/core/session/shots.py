@@ -107,5 +107,5 @@ def _shown(session: Session, has_passed: bool, now_s: float, config: BoothConfig
 
 
 def passed(session: Session) -> bool:
-    """Tell whether the still may be printed."""
+    """Return whether the still may be printed."""
     return session.still is not None and session.still.passed

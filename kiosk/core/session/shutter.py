@@ -28,7 +28,7 @@ class Hold:
         return 0.0 if self.since_s is None else min(1.0, max(0.0, (now_s - self.since_s) / self.lasts_s))
 
     def complete(self, now_s: float) -> bool:
-        """Tell whether the shutter may fire."""
+        """Return whether the shutter may fire."""
         return self.fraction(now_s) >= 1.0
 
 

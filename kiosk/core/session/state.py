@@ -44,7 +44,7 @@ NEXT: Mapping[State, tuple[State, ...]] = {
 USUAL_VOLUME = 2
 
 BADGE_SENT_S = 6.0
-"""How long a guest is told where the badge comes out, before the next one is greeted."""
+"""How long the screen shows a guest where the badge comes out, before it greets the next one."""
 
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
@@ -240,7 +240,7 @@ def enter_printing(session: Session, now_s: float) -> Session:
 
 
 def sitter_decides(session: Session, config: BoothConfig) -> bool:
-    """Tell whether the sitter may have the photo printed though something in it is doubtful."""
+    """Return whether the sitter may have the photo printed though something in it is doubtful."""
     still = session.still
     if config.doubt != "sitter" or session.guest is not None or still is None or still.override is not None:
         return False
@@ -248,12 +248,12 @@ def sitter_decides(session: Session, config: BoothConfig) -> bool:
 
 
 def may_print(session: Session, config: BoothConfig) -> bool:
-    """Tell whether the photo, as it stands, is one that the sitter can have printed."""
+    """Return whether the photo, as it stands, is one that the sitter can have printed."""
     return (session.still is not None and session.still.passed) or sitter_decides(session, config)
 
 
 def seat_is_empty(session: Session) -> bool:
-    """Tell whether the sitter is to be photographed and is not there."""
+    """Return whether the sitter is to be photographed and is not there."""
     return session.state == "align" and session.advice.instruction is Instruction.SIT_DOWN
 
 

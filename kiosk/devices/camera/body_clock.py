@@ -35,7 +35,7 @@ class BodyClock:
     is_zone_known: bool = False
 
     def is_older(self, taken_s: float | None, ordered_s: float, arrived_s: float) -> bool:
-        """Tell whether a picture was taken before it was ordered, and learn from one that was not.
+        """Return whether a picture was taken before it was ordered, and learn from one that was not.
 
         A clock that was set back makes one picture seem older; after it nothing is known, and the next one passes.
 

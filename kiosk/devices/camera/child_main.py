@@ -54,8 +54,8 @@ LOOK_S = 0.5
 takes about 30 ms."""
 
 LOOKS = 120
-"""How many looks one process takes, a minute's: libgphoto2 2.5.34 keeps 0.17 MB of memory at each look along the USB
-(measured), until the process ends."""
+"""Attempts to find a camera per process, about a minute's worth: libgphoto2 2.5.34 leaks 0.17 MB per USB scan
+(measured)."""
 
 MOST_DAMAGED = 30
 """How many damaged live frames in a row are a fault: a second of thirty frames, before the silence is noticed."""

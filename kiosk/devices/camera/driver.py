@@ -117,7 +117,7 @@ class CameraDriver(Protocol):
 
 
 def looks_whole(jpeg: bytes) -> bool:
-    """Tell whether a live frame starts and ends as a JPEG does (ITU-T T.81, B.1.1.3: SOI and EOI markers)."""
+    """Return whether a live frame starts and ends as a JPEG does (ITU-T T.81, B.1.1.3: SOI and EOI markers)."""
     return jpeg.startswith(START_OF_IMAGE) and jpeg.rstrip(b"\x00").endswith(_END_OF_IMAGE)
 
 

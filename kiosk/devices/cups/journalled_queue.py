@@ -128,7 +128,7 @@ class JournalledQueue:
         return sent
 
     def _waits(self, number: int) -> bool:
-        """Tell whether a job surely has not been begun; where the server does not say, it may have been."""
+        """Return whether a job surely has not been begun; where the server does not say, it may have been."""
         try:
             return self._queue.job(number).state in WAITING
         except PrinterFault:

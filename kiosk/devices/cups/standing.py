@@ -98,7 +98,7 @@ def _numbers(found: object) -> list[int]:
 
 
 def _may_be(name: str, wanted: Size) -> bool:
-    """Tell whether a paper has the size, either way round; a roll and a name without a size may have any."""
+    """Return whether a paper has the size, either way round; a roll and a name without a size may have any."""
     try:
         found = medium(name).size_mm
     except UnknownPaper:

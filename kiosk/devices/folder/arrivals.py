@@ -38,7 +38,7 @@ class _Arrival:
     is_put_off: bool = False
 
     def is_another(self, version: Version, now_s: float) -> bool:
-        """Tell whether a file under the same name is not this one any more, nor what is still written to it."""
+        """Return whether a file under the same name is not this one any more, nor what is still written to it."""
         return version != self.version and now_s - self.changed_s > PAUSE_S
 
 

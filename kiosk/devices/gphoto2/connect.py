@@ -126,7 +126,7 @@ class Connection:
         return model if model.startswith(maker.split()[0]) else f"{maker} {model}"
 
     def _answers(self) -> bool:
-        """Tell whether the camera still answers: -1 without a text may mean anything."""
+        """Return whether the camera still answers: -1 without a text may mean anything."""
         try:
             self._camera.get_storageinfo(self._context)
         except self._gp.GPhoto2Error as error:

@@ -173,5 +173,5 @@ class PrintQueue:
 
 
 def _is_lost(error: KioskError | None) -> bool:
-    """Tell whether a sheet surely was not printed, for a reason that may pass while its sitter waits."""
+    """Return whether a sheet surely was not printed, for a reason that may pass while its sitter waits."""
     return isinstance(error, PrinterFault) and not isinstance(error, SheetUnknown | ScaleUnproven)

@@ -175,12 +175,12 @@ def heads(boxes: Iterable[Rect]) -> tuple[Rect, ...]:
 
 
 def is_near(box: Rect, face: Rect) -> bool:
-    """Tell whether a face is large enough to be with the sitter, whose face is the other."""
+    """Return whether a face is large enough to be with the sitter, whose face is the other."""
     return box.width >= LEAST_OF_LARGEST * face.width
 
 
 def lies_in(points: Points, face: Rect) -> bool:
-    """Tell whether landmarks belong to a face's box."""
+    """Return whether landmarks belong to a face's box."""
     x, y = points[:, :2].mean(axis=0)
     return bool(face.x <= x <= face.right and face.y <= y <= face.bottom)
 
