@@ -16,9 +16,9 @@ from kiosk.booth.loop import TICK_S
 from kiosk.core.session.events import Failed, Released
 from kiosk.core.view.intent import Intent
 from kiosk.store.desk_memory import DeskMemory, Remembered
-from tests.core.sights import DOCUMENT, conforming, seen
 from tests.support.monkey import CHEAP_HASH, event_in
 from tests.support.quick_booth import Sights, opened
+from tests.support.sights import DOCUMENT, conforming, seen
 
 LIMIT_S = 120.0
 SHEETS = 100

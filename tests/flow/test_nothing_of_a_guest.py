@@ -19,10 +19,10 @@ from kiosk.cli import main
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
 from kiosk.system.json_log import keep_log
-from tests.core.sights import POINTS
 from tests.crash.booth import EVENT, SightsOf, session, turn
 from tests.support.monkey import PEOPLE, event_in
 from tests.support.quick_booth import opened
+from tests.support.sights import POINTS
 
 MAGIC = (b"\xff\xd8\xff", b"\x89PNG", b"II*\x00", b"MM\x00*")  # ITU-T T.81; ISO/IEC 15948; TIFF 6.0
 NAMED = ("event.db", "event.db-wal", "event.db-shm")

@@ -15,8 +15,8 @@ from kiosk.core.attendant.state import TellSession
 from kiosk.core.session.events import Released
 from kiosk.core.session.state import BoothConfig
 from kiosk.system.pin_hash import hash_pin
-from tests.core.test_session import review
 from tests.support.page_lab import counter
+from tests.support.played import review
 
 PIN = "480217"
 HASH = hash_pin(PIN)

@@ -21,10 +21,10 @@ from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard
 from kiosk.settings import read_settings
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.system.pin_hash import hash_pin
-from tests.core.test_session import review
 from tests.settings.test_settings import GOOD, written
 from tests.support.no_network import KILLED, run_without_network, supported
 from tests.support.page_lab import Visitor, counter
+from tests.support.played import review
 
 PIN, WRONG = "480217", "480218"
 HASH = hash_pin(PIN)

@@ -21,8 +21,8 @@ from kiosk.render.drawing.verdict_signs import draw_sign
 from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
 from kiosk.render.report.measurement_pdf import report_page
 from kiosk.render.sheet.photo import Photo
-from tests.core.sights import DOCUMENT, POINTS, conforming
 from tests.support.printed import stands_in
+from tests.support.sights import DOCUMENT, POINTS, conforming
 
 CATALOGUE = Catalogue.load()
 DPI = 150

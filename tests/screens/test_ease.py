@@ -22,7 +22,7 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.scene import Nudge, PanelPlace
 from kiosk.screens.toolkit.theme import ThemeColour, contrast
 from kiosk.screens.touch_screen import TouchScreen
-from tests.core.sights import DOCUMENT
+from tests.support.sights import DOCUMENT
 from tests.support.views import altered
 
 HOUSE = BoothConfig((DOCUMENT,), languages=("en", "pl"))

@@ -14,7 +14,7 @@ from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, Search
 from kiosk.core.view.intent import Intent
 from kiosk.i18n import available
-from tests.core.sights import conforming
+from tests.support.sights import conforming
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 HOUSE = BoothConfig((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})

@@ -19,7 +19,7 @@ from kiosk.i18n import Words, available
 from kiosk.screens import spoken as words_of
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.spoken import KEYS, SUFFIX, spoken
-from tests.core.sights import DOCUMENT
+from tests.support.sights import DOCUMENT
 
 HOUSE = BoothConfig((DOCUMENT,))
 

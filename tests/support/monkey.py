@@ -28,10 +28,10 @@ from kiosk.errors import CameraFault, PrinterFault
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
-from tests.core.sights import DOCUMENT, conforming, seen
 from tests.support.inline_executor import InlineExecutor
 from tests.support.manual_clock import ManualClock
 from tests.support.quick_booth import Sights, SteadyCamera, opened
+from tests.support.sights import DOCUMENT, conforming, seen
 
 SIZE = (270, 480)
 KEYS = tuple(getattr(pygame, name) for name in dir(pygame) if name.startswith("K_"))

@@ -1,7 +1,7 @@
 """A booth that serves a sitter in a second: real loop, files, ledger, printer and screen, and no face to be found.
 
-The camera gives the same picture for ever, and landmarks and measurements come ready from `tests/core/sights.py`; all
-that writes, draws, prints and waits is the booth's own, on a manual clock.
+The camera gives the same picture for ever, and landmarks and measurements come ready from `tests/support/sights.py`;
+all that writes, draws, prints and waits is the booth's own, on a manual clock.
 """
 
 import contextlib
@@ -36,8 +36,8 @@ from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
-from tests.core.sights import DOCUMENT, conforming, seen
 from tests.support.manual_clock import ManualClock
+from tests.support.sights import DOCUMENT, conforming, seen
 
 
 def picture(width, height):

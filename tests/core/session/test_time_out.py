@@ -15,7 +15,7 @@ from kiosk.core.session.state import WARNING_S, BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
 from kiosk.screens.spoken import spoken
-from tests.core.sights import DOCUMENT, WHERE, seen
+from tests.support.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,))
 AT_WORK = {"shooting", "measuring", "printing", "collect", "thanks"}

@@ -19,7 +19,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.sitter.align import instruction_text
 from kiosk.screens.spoken import KEYS, spoken
-from tests.core.sights import DOCUMENT, IN_TIME, conforming, seen, timely
+from tests.support.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=4)
 GLARE = Measurement("lens_glare", 0.4, "fraction")

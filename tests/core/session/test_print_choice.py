@@ -14,7 +14,7 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, PaperOffer, Price
 from kiosk.core.view.intent import Intent
-from tests.core.sights import DOCUMENT, conforming
+from tests.support.sights import DOCUMENT, conforming
 
 CHOICE = BoothConfig(
     (DOCUMENT,),

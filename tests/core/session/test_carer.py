@@ -14,7 +14,7 @@ from kiosk.core.session.shutter import HOLD_S
 from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
-from tests.core.sights import DOCUMENT, WHERE, seen
+from tests.support.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,), still_px=(1600, 2000))
 ABOVE = replace(HOUSE, lying_deg=90)

@@ -41,7 +41,7 @@ from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
-from tests.core.sights import DOCUMENT, IN_TIME, conforming, seen, timely
+from tests.support.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, doubt="sitter")
 ATTENDED = replace(HOUSE, doubt="attendant", attended=True)

@@ -6,9 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.base.ticket import Ticket
-from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.session.events import (
     CallAnswered,
     Failed,
@@ -24,37 +22,14 @@ from kiosk.core.session.events import (
     Shoot,
     ShotArrived,
     ShotFailed,
-    Still,
     Tick,
     Wipe,
 )
-from kiosk.core.session.state import NEXT, BoothConfig, Session
+from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
-from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
-
-HOUSE = BoothConfig((DOCUMENT,), languages=("en", "ar"), shots=3)
-GOOD = Still(judge(conforming(DOCUMENT), DOCUMENT), b"jpeg")
-BAD = Still(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()))
-
-
-def play(session: Session, *events, start_s=0.0, apart_s=0.1):
-    """Feed events; return the session and all commands."""
-    commands = []
-    for index, event in enumerate(events):
-        session, new = step(session, timely(session, event), start_s + index * apart_s, HOUSE)
-        commands += new
-    return session, commands
-
-
-TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))
-HOLDING = (Seen(seen()),) * 60
-
-
-def shot(start_s=0.0):
-    session, commands = play(Session(), *TO_ALIGN, *HOLDING, start_s=start_s)
-    assert session.state == "shooting"
-    return session, commands
+from tests.support.played import BAD, GOOD, HOLDING, HOUSE, NEARLY, TO_ALIGN, play, review, shot
+from tests.support.sights import DOCUMENT, IN_TIME, STALE, seen, timely
 
 
 def test_the_camera_looks_only_after_consent():
@@ -99,12 +74,6 @@ def test_a_lost_shot_does_not_end_the_session():
     session, _ = shot()
     session, commands = play(session, ShotFailed(IN_TIME), start_s=20.0)
     assert (session.state, commands) == ("align", [Look(True)])
-
-
-def review() -> Session:
-    session, _ = shot()
-    session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, GOOD), start_s=20.0)
-    return session
 
 
 def test_the_sheet_is_printed_and_then_everything_is_wiped():
@@ -205,8 +174,6 @@ def test_every_state_has_a_way_home(state):
 
 
 ATTENDED = replace(HOUSE, attended=True, release="attendant")
-SHUT = Measurement("eyes_open", 0.0, "ratio")
-NEARLY = Still(judge(conforming(DOCUMENT, eyes_open=SHUT), DOCUMENT), b"jpeg")
 
 
 def test_an_attendant_passes_a_photo_that_failed_and_its_judgement_stays_as_it_was():

@@ -32,8 +32,8 @@ from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.intent import Ease, Intent
-from tests.core.sights import DOCUMENT
-from tests.core.test_session import BAD, NEARLY, review
+from tests.support.played import BAD, NEARLY, review
+from tests.support.sights import DOCUMENT
 
 POST = DeskConfig(has_pin=True)
 IDLE = Session()

@@ -10,7 +10,7 @@ from kiosk.core.session.coach import Advice, Instruction, advise
 from kiosk.core.session.escalation import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
 from kiosk.core.session.presenter import present
 from kiosk.core.session.state import BoothConfig, Session
-from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
+from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
 
 ATTENDED = BoothConfig((DOCUMENT,), attended=True)
 

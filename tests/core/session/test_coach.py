@@ -26,7 +26,7 @@ from kiosk.core.session.coach import (
     live_limits,
 )
 from kiosk.core.view.sitter import Check
-from tests.core.sights import DOCUMENT, LIMITS, WHERE, seen
+from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
 
 RATE = 30
 

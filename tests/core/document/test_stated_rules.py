@@ -16,7 +16,7 @@ from kiosk.core.judging.crop import PRACTICE_FACE_CENTRE, plan_crop
 from kiosk.errors import RulesRefused
 from kiosk.render.report.explain import as_json, explain
 from kiosk.render.report.rule_words import rule_words
-from tests.core.sights import POINTS, conforming
+from tests.support.sights import POINTS, conforming
 
 CATALOGUE = Catalogue.load()
 READ = {"source": ("practice",), "evidence": "practice", "read_on": date(2026, 11, 29)}

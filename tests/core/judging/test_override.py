@@ -6,7 +6,7 @@ from kiosk.core.base.geometry import Point
 from kiosk.core.base.measurement import Observation
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.override import unprintable
-from tests.core.sights import DOCUMENT, POINTS, conforming
+from tests.support.sights import DOCUMENT, POINTS, conforming
 
 
 def moved(by_px: float, scale: float = 1.0) -> Observation:

@@ -16,7 +16,7 @@ from kiosk.core.session.state import BoothConfig, Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.intent import Intent
-from tests.core.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
+from tests.support.sights import DOCUMENT, IN_TIME, STALE, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=3, burst=3)
 TO_ALIGN = (Intent("start"), Intent("choose", DOCUMENT.id), Intent("ready", "6"), Intent("agree"))

@@ -10,8 +10,8 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import background_colour, judge, word_for
-from tests.core.sights import DOCUMENT as GB
-from tests.core.sights import POINTS, conforming
+from tests.support.sights import DOCUMENT as GB
+from tests.support.sights import POINTS, conforming
 
 CATALOGUE = Catalogue.load()
 

@@ -13,7 +13,7 @@ from kiosk.core.base.contrast import contrast_ratio
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.errors import RulesRefused
 
-DESIGNS = Path(__file__).parents[2] / "specs" / "badges"
+DESIGNS = Path(__file__).parents[3] / "specs" / "badges"
 CARD = tomllib.loads((DESIGNS / "card-photo-left.toml").read_text())
 
 ID1_MM = (85.60, 53.98)

@@ -172,5 +172,5 @@ class TestFurther:
 
 
 def test_the_operators_guide_counts_them():
-    guide = Path(__file__).parents[2] / "hardware" / "operator.md"
+    guide = Path(__file__).parents[3] / "hardware" / "operator.md"
     assert f"The {len(CATALOGUE.documents)} shipped ones" in guide.read_text(encoding="utf-8")

@@ -17,7 +17,7 @@ from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm
 from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import MEDIA, medium
 
-ORACLES = json.loads((Path(__file__).parent.parent / "data" / "oracles.json").read_text(encoding="utf-8"))
+ORACLES = json.loads((Path(__file__).parents[2] / "data" / "oracles.json").read_text(encoding="utf-8"))
 BY_NAME = {oracle["name"]: oracle["value"] for oracle in ORACLES}
 CATALOGUE = Catalogue.load()
 IED_OF_HEAD = 0.275
