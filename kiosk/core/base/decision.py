@@ -5,8 +5,8 @@ than a guard band; guarded rejection (8.3.3) rejects it only if it lies outside 
 one standard uncertainty u, that is r = 1/2 in w = r U with U = 2 u (clauses and symbols from memory).
 
 The standard has two outcomes. Here a value inside a guard band is neither passed nor refused but referred to a person.
-The exception is the benefit of the doubt, which is the standard's own guarded rejection: a value passes unless it is
-surely outside.
+The exception is the benefit of the doubt: a value outside passes within the guard band, and is rejected only beyond U
+itself, with r = 1, the standard's usual choice.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ _RULES: Mapping[Decision, tuple[int, int]] = {
     "guarded_acceptance": (1, 0),
     "guarded_rejection": (0, -1),
     "guarded": (1, -1),
-    "benefit_of_doubt": (-1, -1),
+    "benefit_of_doubt": (-1, -2),
 }
 """The depths inside the limits, in standard uncertainties, at which a value starts to pass and below which it fails."""
 
