@@ -1,21 +1,20 @@
 """Where the document's frame lies in the picture: one scale and one offset that meet all its limits.
 
-A point at height y in the picture (px, downwards) falls on the print at ``mm_per_px * y + offset_mm`` below the upper
-edge, so every published limit is a band on a linear form in two unknowns. The planner shrinks the document's bands
-towards their middles, all by the same share and as far as a solution exists, and then does the same with the trade's
-customary values. Each value thus ends as far inside its limits as the others allow. The picture is never rotated or
-enlarged here: a sitter who leans or stands too far away is coached and shot again.
+Every published vertical limit is a band of `band_fit`. The document's bands are fitted first, and then the
+trade's customary values, so that each value ends as far inside its limits as the others allow. The picture is never
+rotated or enlarged here: a sitter who leans or stands too far away is coached and shot again.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from kiosk.core.base.geometry import Point, Range, Rect
 from kiosk.core.base.measurement import HeadPoints, Measurement
 from kiosk.core.base.units import MM_PER_INCH
 from kiosk.core.document.document import Document
+from kiosk.core.judging.band_fit import Band, fit
 
 PRACTICE_EYE_LINE = Range(0.5, 0.7)
 """Height of the eye line above the lower edge, as a fraction of the photo's height, where a document gives no vertical
@@ -31,8 +30,6 @@ PRACTICE_FACE_CENTRE = Range(0.45, 0.55)
 
 _FACE_CENTRE_SHARE = 0.9
 """The part of that range used to move a frame sideways; the rest allows for the uncertainty of the eyes' position."""
-
-_BISECTIONS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,25 +55,6 @@ class CropPlan:
     def is_inside(self) -> bool:
         """Whether the frame lies inside the picture."""
         return self.room_mm >= 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Band:
-    """``low <= per_scale * mm_per_px + per_offset * offset_mm + constant_mm <= high``."""
-
-    per_scale: float
-    per_offset: float
-    constant_mm: float
-    range_mm: Range
-    firm: bool = False
-
-    def shrunk(self, share: float) -> _Band:
-        """Return the band with its ends moved towards the middle; firm and one-sided bands stay as they are."""
-        low, high = self.range_mm.low, self.range_mm.high
-        if self.firm or low is None or high is None:
-            return self
-        move = (high - low) / 2 * share
-        return replace(self, range_mm=Range(low + move, high - move))
 
 
 def plan_crop(
@@ -105,16 +83,16 @@ def plan_crop(
     rules = _rules(points, document)
     practice = _practice(points, document)
     inside = [
-        _Band(0.0, 1.0, 0.0, Range(None, 0.0), firm=True),
-        _Band(float(height_px), 1.0, 0.0, Range(photo.height, None), firm=True),
+        Band(0.0, 1.0, 0.0, Range(None, 0.0), firm=True),
+        Band(float(height_px), 1.0, 0.0, Range(photo.height, None), firm=True),
     ]
     width = [] if head_width_px is None else _width(head_width_px, document)
     scale, offset = (
-        _solve(rules, [*practice, *inside, *width])
-        or _solve(rules, [*practice, *inside])
-        or _solve(rules, inside)
-        or _solve(rules, practice)
-        or _solve(rules, [])
+        fit(rules, [*practice, *inside, *width])
+        or fit(rules, [*practice, *inside])
+        or fit(rules, inside)
+        or fit(rules, practice)
+        or fit(rules, [])
         or _head_only(points, document)
     )
 
@@ -139,124 +117,43 @@ def _left_edge(face_x_px: float, width: float, width_px: int, place: Range) -> f
     return min(max(inside, centred - slack), centred + slack)
 
 
-def _rules(points: HeadPoints, document: Document) -> list[_Band]:
+def _rules(points: HeadPoints, document: Document) -> list[Band]:
     """Return the bands of the document's own vertical limits, and two that keep crown and chin inside the frame."""
     top = points.top(document.head_top.value)
     bands = [
-        _Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
-        _Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True),
-        _Band(points.chin.y, 1.0, 0.0, Range(None, document.frame_mm.height), firm=True),
+        Band(points.chin.y - top.y, 0.0, 0.0, document.head_height_mm),
+        Band(min(top.y, points.crown.y), 1.0, 0.0, Range(0.0, None), firm=True),
+        Band(points.chin.y, 1.0, 0.0, Range(None, document.frame_mm.height), firm=True),
     ]
     if document.eye_line_mm is not None:
         bands.append(_eye_band(points, document, document.eye_line_mm))
     if document.margin_above_mm is not None:
-        bands.append(_Band(top.y, 1.0, 0.0, document.margin_above_mm))
+        bands.append(Band(top.y, 1.0, 0.0, document.margin_above_mm))
     if document.margin_below_mm is not None:
-        bands.append(_Band(-points.chin.y, -1.0, document.frame_mm.height, document.margin_below_mm))
+        bands.append(Band(-points.chin.y, -1.0, document.frame_mm.height, document.margin_below_mm))
     return bands
 
 
-def _practice(points: HeadPoints, document: Document) -> list[_Band]:
+def _practice(points: HeadPoints, document: Document) -> list[Band]:
     """Return the trade's customary bands: room for the hair, and an eye line where the document sets no limit."""
     height = document.frame_mm.height
     if any((document.eye_line_mm, document.margin_above_mm, document.margin_below_mm)):
-        return [_Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
+        return [Band(points.hair_top.y, 1.0, 0.0, Range(0.0, None), firm=True)]
     return [
         _eye_band(points, document, PRACTICE_EYE_LINE.scaled(height)),
-        _Band(points.hair_top.y, 1.0, 0.0, PRACTICE_ROOM_ABOVE_HAIR.scaled(height)),
+        Band(points.hair_top.y, 1.0, 0.0, PRACTICE_ROOM_ABOVE_HAIR.scaled(height)),
     ]
 
 
-def _width(head_width_px: float, document: Document) -> list[_Band]:
+def _width(head_width_px: float, document: Document) -> list[Band]:
     """Return the document's limits on the head's width, which bound the scale alone."""
     if document.head_width is None:
         return []
-    return [_Band(head_width_px, 0.0, 0.0, document.head_width.range_mm(document.frame_mm))]
+    return [Band(head_width_px, 0.0, 0.0, document.head_width.range_mm(document.frame_mm))]
 
 
-def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> _Band:
-    return _Band(-points.eye_centre.y, -1.0, document.frame_mm.height, eye_line_mm)
-
-
-def _solve(rules: list[_Band], wishes: list[_Band]) -> tuple[float, float] | None:
-    """Return a scale and an offset inside all bands, centring `rules` first and then `wishes`, or None."""
-    if _scales([*rules, *wishes]) is None:
-        return None
-    rules = _shrink(rules, wishes)
-    bands = [*_shrink(wishes, rules), *rules]
-    scales = _scales(bands)
-    if scales is None:
-        return None
-    return scales.middle, _offsets(bands, scales.middle).middle
-
-
-def _shrink(bands: list[_Band], others: list[_Band]) -> list[_Band]:
-    """Return `bands` shrunk by the largest share that leaves a solution inside them and `others`."""
-
-    def shrunk(share: float) -> list[_Band]:
-        return [band.shrunk(share) for band in bands]
-
-    if _scales([*shrunk(1.0), *others]) is not None:
-        return shrunk(1.0)
-    low, high = 0.0, 1.0
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2
-        if _scales([*shrunk(middle), *others]) is None:
-            high = middle
-        else:
-            low = middle
-    return shrunk(low)
-
-
-def _scales(bands: list[_Band]) -> Range | None:
-    """Return the scales for which some offset meets all bands, or None (Fourier-Motzkin elimination of the offset).
-
-    Every band that depends on the offset bounds it by linear functions of the scale; no lower bound may exceed an
-    upper one.
-    """
-    lowers: list[tuple[float, float]] = []
-    uppers: list[tuple[float, float]] = []
-    allowed = Range(1e-9, None)
-    for band in bands:
-        for end, is_low in ((band.range_mm.low, True), (band.range_mm.high, False)):
-            if end is None:
-                continue
-            slope, level = band.per_scale, end - band.constant_mm
-            if band.per_offset == 0.0:
-                allowed = allowed.intersection(_half_line(slope, level, is_low))
-            else:
-                line = (-slope / band.per_offset, level / band.per_offset)
-                (lowers if is_low == (band.per_offset > 0) else uppers).append(line)
-    for lower_slope, lower_level in lowers:
-        for upper_slope, upper_level in uppers:
-            allowed = allowed.intersection(_half_line(upper_slope - lower_slope, lower_level - upper_level, True))
-    tolerance = 1e-12
-    if allowed.low is not None and allowed.high is not None and allowed.low > allowed.high + tolerance:
-        return None
-    return allowed
-
-
-def _half_line(slope: float, level: float, is_low: bool) -> Range:
-    """Return the scales with ``slope * scale >= level`` (or ``<=``)."""
-    if abs(slope) < 1e-12:
-        holds = level <= 1e-9 if is_low else level >= -1e-9
-        return Range(None, None) if holds else Range(1.0, 0.0)
-    end = level / slope
-    return Range(end, None) if is_low == (slope > 0) else Range(None, end)
-
-
-def _offsets(bands: list[_Band], scale: float) -> Range:
-    """Return the offsets that meet all bands at `scale`."""
-    allowed = Range(None, None)
-    for band in bands:
-        if band.per_offset == 0.0:
-            continue
-        rest = band.per_scale * scale + band.constant_mm
-        ends = [
-            None if end is None else (end - rest) / band.per_offset for end in (band.range_mm.low, band.range_mm.high)
-        ]
-        allowed = allowed.intersection(Range(*ends) if band.per_offset > 0 else Range(ends[1], ends[0]))
-    return allowed
+def _eye_band(points: HeadPoints, document: Document, eye_line_mm: Range) -> Band:
+    return Band(-points.eye_centre.y, -1.0, document.frame_mm.height, eye_line_mm)
 
 
 def _head_only(points: HeadPoints, document: Document) -> tuple[float, float]:

@@ -31,13 +31,16 @@ def resized(rgb: Rgb, width_px: int, height_px: int) -> Rgb:
 def shrunk(rgb: Rgb, times: int) -> Rgb:
     """Average each square of `times` x `times` pixels into one; incomplete squares are dropped.
 
-    This takes a quarter of the time of `resized`.
+    This takes a quarter of the time of `resized`. OpenCV averages squares of 2 x 2 pixels fastest, so an even factor is
+    taken in steps; each rounds, by half a level at most.
     """
     if times == 1:
         return rgb
+    step = 2 if times % 2 == 0 else times
     height, width = (side // times for side in rgb.shape[:2])
     whole = rgb[: height * times, : width * times]
-    return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+    size = width * times // step, height * times // step
+    return shrunk(np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), np.uint8), times // step)
 
 
 def cut(rgb: Rgb, box_px: Rect) -> Rgb:
