@@ -5,37 +5,29 @@ from __future__ import annotations
 import contextlib
 import logging
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 
-from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
-from kiosk.booth.config import booth_config, desk_config
+from kiosk.booth.config import booth_config
+from kiosk.booth.desk_assembly import make_desk, serve_page
 from kiosk.booth.loop import Loop
-from kiosk.catalogue.documents import Catalogue
-from kiosk.core.view.finding import Finding
-from kiosk.core.view.sitter import SessionView
-from kiosk.devices.backends import make_camera, make_printer, printers_standing, still_px_of
+from kiosk.devices.backends import make_camera, make_printer
 from kiosk.devices.printer.queue import PrintQueue
-from kiosk.errors import KioskError, NoDisplay
 from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker
-from kiosk.i18n import SOURCE_TAG, Words
-from kiosk.page.bridge import Bridge
+from kiosk.i18n import Words
 from kiosk.pipeline.offering import layout_of, layouts_of
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
 from kiosk.pipeline.worker import Worker
-from kiosk.ready.booth import booth_findings, gate
-from kiosk.ready.shot import look_at_shot
+from kiosk.ready.booth import gate
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
-from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.one_booth import only_booth
@@ -48,11 +40,6 @@ from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 
 _log = logging.getLogger(__name__)
-
-FAULT_SHOWN_S = 30.0
-"""How long a booth that cannot be opened says why, before it ends and is started again."""
-SPARE_PX = (1080, 1920)
-"""Fallback canvas size, in pixels, when no display can be opened."""
 
 
 @dataclass(frozen=True)
@@ -161,34 +148,6 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         yield Booth(Loop(config, components), screen)
 
 
-def show_fault(error: KioskError, go_on: Callable[[], bool], clock: Clock, *, headless: bool = False) -> None:
-    """Say on the sitter's screen, for half a minute, why the booth cannot be opened; nothing where there is no screen.
-
-    Parameters
-    ----------
-    error
-        What keeps it shut.
-    go_on
-        Whether to go on.
-    """
-    try:
-        display = Display(SPARE_PX) if headless else Display()
-    except NoDisplay:
-        return
-    screen, heartbeat, end_s = (
-        TouchScreen(display, Words.load(SOURCE_TAG)),
-        make_heartbeat(clock),
-        clock.now_s() + FAULT_SHOWN_S,
-    )
-    view = SessionView(state="out_of_order", fault=(str(error), error.advice))
-    while go_on() and clock.now_s() < end_s:
-        screen.intents()
-        screen.show(view, None)
-        heartbeat.beat(view.state)
-        clock.sleep(0.1)
-    display.close()
-
-
 def delete_expired(settings: Settings, today: date) -> None:
     """Delete the photos of events whose day has come, and remember the folder of an event that begins.
 
@@ -203,50 +162,6 @@ def delete_expired(settings: Settings, today: date) -> None:
         _log.info("%d photos of guests were deleted on their day", deleted)
     if settings.event is not None and settings.event.photos_until is not None:
         deletions.add(settings.path(settings.event.photos_folder))
-
-
-def make_desk(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantDesk:
-    """Return the attendant's desk, with a bridge to its page where there is one."""
-    chosen = settings.attendant
-    return AttendantDesk(
-        DeskComponents(
-            desk_config=desk_config(settings),
-            pin_hash=chosen.pin_hash,
-            memory=DeskMemory(settings.path(settings.booth.state_folder) / "desk.json"),
-            clock=clock,
-            survey=partial(standing, settings, clock),
-            look_at=partial(look_at_shot, still_px=still_px_of(settings)),
-            bridge=bridge,
-        )
-    )
-
-
-@contextlib.contextmanager
-def serve_page(settings: Settings, clock: Clock) -> Iterator[Bridge]:
-    """Serve the attendant's page that the settings ask for.
-
-    Raises
-    ------
-    PageRefused
-        Its address or certificate cannot be used.
-    """
-    from kiosk.page.server import Endpoint, serve
-
-    page = settings.attendant.page
-    assert page is not None
-    certificate, key = (settings.path(text) if text else None for text in (page.certificate, page.key))
-    bridge = Bridge()
-    where = Endpoint(page.address, page.port, tuple(page.names), certificate, key)
-    with serve(bridge, clock, where, settings.booth.name) as port:
-        _log.warning("the attendant's page is served at %s, port %d", page.address, port)
-        yield bridge
-
-
-def standing(settings: Settings, clock: Clock) -> list[Finding]:
-    """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
-    catalogue = Catalogue.beside(settings.own_documents())
-    chosen = [catalogue.get(name) for name in settings.booth.documents]
-    return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
 
 
 def make_display(settings: Settings, *, headless: bool) -> Display:

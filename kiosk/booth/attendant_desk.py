@@ -33,7 +33,8 @@ from kiosk.core.attendant.state import (
     TrialShot,
 )
 from kiosk.core.base.ticket import Ticket
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.kept_sheet import KeptSheet

@@ -17,24 +17,21 @@ from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
-from kiosk.core.session.events import (
+from kiosk.core.session.commands import (
     Command,
     Drop,
-    Event,
     Find,
     Look,
     LookUp,
     Measure,
-    Measured,
     Print,
     PrintBadge,
     ReadCodes,
     Shoot,
-    ShotFailed,
-    Still,
     Turn,
     Wipe,
 )
+from kiosk.core.session.events import Event, Measured, ShotFailed, Still
 from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError

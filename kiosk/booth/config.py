@@ -7,7 +7,7 @@ from datetime import date
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.media import medium
 from kiosk.devices.backends import still_px_of
 from kiosk.errors import SettingsRefused

@@ -28,10 +28,11 @@ from kiosk.core.attendant.state import (
     TakeTestShot,
     TellSession,
 )
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import CodesSeen, Event, Failed, Seen, Tick
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering, papers_of
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.attendant import DeskIntent, DeskView

@@ -34,7 +34,8 @@ def run(options: argparse.Namespace) -> int:
 
     If the booth was started by systemd, nobody sees its output, so the screen shows why it cannot open.
     """
-    from kiosk.booth.assembly import open_booth, show_fault
+    from kiosk.booth.assembly import open_booth
+    from kiosk.booth.fault_screen import show_fault
     from kiosk.settings import read_settings
     from kiosk.system.clock import SystemClock
 

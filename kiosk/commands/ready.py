@@ -54,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
 
 def whole(settings: Settings) -> list[Finding]:
     """Run all checks; a failing camera makes a finding, and one that is missing or in use is not tried."""
-    from kiosk.booth.assembly import standing
+    from kiosk.booth.desk_assembly import standing
     from kiosk.core.view.finding import Finding
     from kiosk.ready.devices import missing_camera
     from kiosk.ready.light import opening_findings

@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the archive, even if the booth's settings are faulty."""
-    from kiosk.booth.assembly import standing
+    from kiosk.booth.desk_assembly import standing
     from kiosk.commands.support_bundle import packed, packed_without_settings
     from kiosk.settings import read_settings
     from kiosk.system.clock import SystemClock

@@ -8,7 +8,7 @@ from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_desi
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.event.badge import BadgeDesign
-from kiosk.core.session.state import Reception
+from kiosk.core.session.booth_config import Reception
 from kiosk.event.guest_register import walk_in_columns
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.settings import Settings

@@ -23,7 +23,8 @@ from kiosk.core.attendant.state import (
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.event.roster import Badge
-from kiosk.core.session.events import BadgeRefused, BadgeSent, CodeKnown, Event, Found, PrintBadge
+from kiosk.core.session.commands import PrintBadge
+from kiosk.core.session.events import BadgeRefused, BadgeSent, CodeKnown, Event, Found
 from kiosk.core.session.facts import Ledger, SheetBegun
 from kiosk.devices.base import PrintStatus
 from kiosk.devices.printer.queue import PrintQueue

@@ -15,7 +15,8 @@ from kiosk.core.attendant.state import GuestAnswer, SaveGuest
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.event.roster import Badge, BadgeState, Expected
-from kiosk.core.session.events import CodeKnown, Found, PrintBadge
+from kiosk.core.session.commands import PrintBadge
+from kiosk.core.session.events import CodeKnown, Found
 from kiosk.core.view.choice import Guest, Search
 from kiosk.errors import KioskError, PhotoGone
 from kiosk.event.guest_register import Register

@@ -15,7 +15,8 @@ from kiosk.core.document.document import Document
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.crop import CropPlan
-from kiosk.core.session.events import Print, PrintBadge, Still, Turn
+from kiosk.core.session.commands import Print, PrintBadge, Turn
+from kiosk.core.session.events import Still
 from kiosk.devices.base import LiveFrame, PrintJob
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
 from kiosk.pipeline.photo import cut_photo, judged_photo, make_sheet

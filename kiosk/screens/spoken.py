@@ -5,7 +5,7 @@ The sentence is always on the screen as well; if it contains a number there, the
 
 from __future__ import annotations
 
-from kiosk.core.session.coach import FROM_STILL, Instruction
+from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
 from kiosk.screens.sitter.overlays import timeout_key

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,54 +12,11 @@ from kiosk.core.view.attendant import DeskIntent, DeskPage
 from kiosk.core.view.intent import Ease, Intent
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.i18n import Words
-from kiosk.screens.sitter import (
-    align,
-    await_release,
-    choose,
-    collect,
-    copies,
-    find_guest,
-    out_of_order,
-    overlays,
-    prepare,
-    printing,
-    privacy,
-    review,
-    search,
-    thanks,
-    welcome,
-)
-from kiosk.screens.staff import desk
+from kiosk.screens.painters import painter
 from kiosk.screens.toolkit import theme, widgets
-from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, Panel, PanelPlace, Scene, ScenePicture, Target, skia_rect
+from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, PanelPlace, Scene, ScenePicture, Target, skia_rect
 from kiosk.screens.toolkit.text import Block
 
-Paint = Callable[[Scene, SessionView], None]
-
-SCREENS: Mapping[State, Paint] = {
-    "welcome": welcome.paint,
-    "find": find_guest.paint,
-    "choose": choose.paint,
-    "prepare": prepare.paint,
-    "privacy": privacy.paint,
-    "align": align.paint,
-    "shooting": align.paint,
-    "measuring": align.paint,
-    "review": review.paint,
-    "copies": copies.paint,
-    "release": await_release.paint,
-    "printing": printing.paint,
-    "collect": collect.paint,
-    "thanks": thanks.paint,
-    "out_of_order": out_of_order.paint,
-}
-"""The screen for each state of the session."""
-NARROWING: Mapping[Panel, Paint] = {
-    "countries": choose.paint_countries,
-    "kinds": choose.paint_kinds,
-    "search": search.paint,
-}
-"""The panels that narrow the list of documents."""
 STAFF_TAG = "en"
 """The language of the attendant's desk."""
 
@@ -239,7 +195,7 @@ class Stage:
     def _paint_still(self, view: SessionView) -> None:
         scene = self._fresh_scene(view)
         scene.canvas.clear(scene.colour(theme.INK).argb)
-        self._painter(view)(scene, view)
+        painter(view, self._place)(scene, view)
         widgets.marker(scene, scene.area, view)
         if self._ease.low_controls:
             widgets.pad(scene)
@@ -248,23 +204,6 @@ class Stage:
             _focus_ring(scene, self._focusable[self._focus].rect)
         self._shown.pixels[:] = self._still.pixels
         self.changed = [self._shown.part(Rect(0, 0, self._size.width, self._size.height))]
-
-    def _painter(self, view: SessionView) -> Paint:
-        if view.desk is not None:
-            return desk.paint
-        if view.time_left_s is not None:
-            return overlays.paint_warning
-        if self._place.panel == "help":
-            return overlays.paint_help
-        if self._place.panel == "called" and view.called:
-            return overlays.paint_called
-        if self._place.panel == "language":
-            return overlays.paint_languages
-        if self._place.panel == "ease":
-            return overlays.paint_ease
-        if view.state == "choose" and self._place.panel in NARROWING:
-            return NARROWING[self._place.panel]
-        return SCREENS[view.state]
 
     def _fresh_scene(self, view: SessionView) -> Scene:
         words = self.words

@@ -19,7 +19,7 @@ from kiosk.core.base.geometry import Size
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.document.document import Document
 from kiosk.core.judging.framing import Framing, framing
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.instructions import Instruction
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import HEAD_PLACE, LIVE_PX, STILL_PX, nearest

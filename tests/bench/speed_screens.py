@@ -21,7 +21,7 @@ import pygame
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.coach import CHECKS
+from kiosk.core.session.instructions import CHECKS
 from kiosk.core.view.sitter import AlignView, Check, SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.instructions import Instruction
 from kiosk.devices.sim.sitter import SPOIL_S, Pose, Scenario, Sitter, Temperament, bad_start
 
 EXACT = Temperament(error=0, sway=0, blink_every_s=0, gain=1)

@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.event.roster import Person
-from kiosk.core.session.state import Reception
+from kiosk.core.session.booth_config import Reception
 from kiosk.core.view.intent import Intent
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter

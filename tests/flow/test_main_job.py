@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.core.base.geometry import Point
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.instructions import Instruction
 from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.system.json_log import keep_log
 from tests.support.pilot import booth

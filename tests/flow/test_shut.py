@@ -5,7 +5,7 @@ from dataclasses import replace
 from kiosk.booth.health.closure import SHUT_CHECK_S
 from kiosk.booth.loop import Loop
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from tests.support.pilot import booth
 
 DOCUMENT = "gb-passport-print"

@@ -12,8 +12,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.support.wait import WebDriverWait
 
 from kiosk.core.attendant.state import TellSession
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import Released
-from kiosk.core.session.state import BoothConfig
 from kiosk.system.pin_hash import hash_pin
 from tests.support.page_lab import counter
 from tests.support.played import review

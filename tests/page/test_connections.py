@@ -7,7 +7,7 @@ import subprocess
 
 import pytest
 
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.page import connections
 from kiosk.page.connections import BURST, MOST_CONNECTIONS, MOST_OF_AN_ADDRESS
 from kiosk.system.pin_hash import hash_pin

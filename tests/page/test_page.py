@@ -12,9 +12,9 @@ import pytest
 
 from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
 from kiosk.core.attendant.state import Record, Reprint, TellSession
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import CallAnswered, Released
 from kiosk.core.session.facts import Attended
-from kiosk.core.session.state import BoothConfig
 from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.guard import BURST, IDLE_S, MOST_SIGNED_IN, Guard

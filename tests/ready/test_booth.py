@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from kiosk.booth.assembly import standing
+from kiosk.booth.desk_assembly import standing
 from kiosk.cli import main
 from kiosk.commands.ready import whole
 from kiosk.core.view.finding import stopping

@@ -15,7 +15,7 @@ import pytest
 
 from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.base.measurement import HeadPoints
-from kiosk.core.session.coach import CHECKS, Instruction
+from kiosk.core.session.instructions import CHECKS, Instruction
 from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.core.view.sitter import Check, SessionView, VerdictRow

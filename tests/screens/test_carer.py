@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Size
-from kiosk.core.session.coach import FROM_STILL, Instruction
+from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.session.presenter import TROUBLES
 from kiosk.core.view.sitter import Trouble
 from kiosk.errors import all_errors

@@ -11,9 +11,11 @@ import pygame
 import pytest
 
 from kiosk.core.base.geometry import Rect
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import Failed, Tick
-from kiosk.core.session.state import FORGET_S, NEXT, BoothConfig, Session
+from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
+from kiosk.core.session.time_limits import FORGET_S
 from kiosk.core.view.intent import EASE_NAMES, Ease, Intent
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display

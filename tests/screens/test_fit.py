@@ -12,7 +12,7 @@ from kiosk.core.session.presenter import offer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import VerdictRow
 from kiosk.i18n import Words, available, read_catalogue
-from kiosk.screens.sitter.review import LINES_SHOWN, ROWS_SHOWN
+from kiosk.screens.sitter.verdict_rows import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.text import CAPITAL_HEIGHT, Style, fit

@@ -7,9 +7,10 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
+from kiosk.core.session.booth_config import BoothConfig, Reception
 from kiosk.core.session.events import Still
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
+from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, Search
 from kiosk.core.view.intent import Intent

@@ -11,7 +11,8 @@ from kiosk.core.base.geometry import Point
 from kiosk.core.session.state import NEXT
 from kiosk.core.view.intent import Intent
 from kiosk.i18n import Words, available
-from kiosk.screens.stage import SCREENS, Stage
+from kiosk.screens.painters import SCREENS
+from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.scene import PanelPlace
 from tests.support.views import altered

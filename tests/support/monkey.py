@@ -20,7 +20,8 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.pin_lock import LONGEST_WAIT_S
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.event.roster import Person
-from kiosk.core.session.state import NEXT, Reception
+from kiosk.core.session.booth_config import Reception
+from kiosk.core.session.state import NEXT
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.folder.printer import FolderPrinter

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.state import Session
 from kiosk.page.bridge import Bridge
 from kiosk.page.server import Endpoint, serve
 from kiosk.store.desk_memory import DeskMemory

@@ -27,8 +27,8 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
-from kiosk.core.session.events import Turn
-from kiosk.core.session.state import BoothConfig, Reception
+from kiosk.core.session.booth_config import BoothConfig, Reception
+from kiosk.core.session.commands import Turn
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.attendant import DeskIntent

@@ -2,8 +2,9 @@
 
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import Measured, Seen, ShotArrived, Still
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
 from tests.support.sights import DOCUMENT, IN_TIME, conforming, seen, timely

@@ -18,7 +18,7 @@ from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
 from kiosk.core.attendant.state import DeskConfig
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken

@@ -7,8 +7,9 @@ from kiosk.core.base.geometry import Point
 from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.coach import ASKS, live_limits
+from kiosk.core.session.coach import live_limits
 from kiosk.core.session.events import Event, Measured, ShotArrived, ShotFailed
+from kiosk.core.session.instructions import ASKS
 from kiosk.core.session.state import Session
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")

@@ -19,7 +19,7 @@ from kiosk.booth.health import camera as watch
 from kiosk.booth.loop import TICK_S, Loop
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.attendant import DeskView

@@ -11,7 +11,8 @@ from kiosk.core.attendant.state import Desk, DeskConfig
 from kiosk.core.attendant.step import BOOTH, age_choices, can_release, can_reprint, why_no_override
 from kiosk.core.document.document import Document
 from kiosk.core.judging.override import REASONS
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskView, Mark, OrderName, StatusLine
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.sitter import State

@@ -7,8 +7,9 @@ from dataclasses import replace
 from kiosk.core.base.care import Care
 from kiosk.core.document.document import Document
 from kiosk.core.judging.framing import framing
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.carer import care_of
-from kiosk.core.session.state import BoothConfig, Session, Transition, align, coach, enter
+from kiosk.core.session.state import Session, Transition, align, coach, enter
 
 
 def ready(session: Session, age: str, now_s: float, config: BoothConfig) -> Transition:

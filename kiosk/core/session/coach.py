@@ -13,24 +13,22 @@ broken for `SETTLE_S`, and none is while the sitter is asked to hold still.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
+from dataclasses import replace
 
 from kiosk.core.base.decision import Tolerance, Word
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.framing import Framing, place
+from kiosk.core.session.advice import SETTLE_S, Advice, Fault
 from kiosk.core.session.escalation import has_other_words, height_off_cm
+from kiosk.core.session.instructions import ASKS, CHECK_OF, OPPOSITES, PLACE_TAKING, Instruction
 from kiosk.core.view.sitter import Check
 
 MIN_SHOWN_S = 1.0
 """No instruction is taken away sooner: time to read four words (practice)."""
 NO_CONTRADICTION_S = 2.0
 """An instruction's opposite is not shown sooner than this after it."""
-SETTLE_S = 0.4
-"""A requirement counts as broken once it has been broken for this long, the longest blink (practice), and as mended
-once it has been kept for as long: a number that keeps crossing its limit is asked for (`tests/bench/coach`)."""
 PRAISE_S = 1.2
 REMEDY_S = 3.0
 """How long the remedy for a failed shot is said before the coach goes on: read, understood and begun (practice)."""
@@ -43,187 +41,6 @@ BACK = 0.3
 """Hysteresis of a one-sided limit: how far inside the outer one, in standard uncertainties."""
 LEAST_HALF = 0.4
 """However uncertain the live picture, this share of a range stays to aim at."""
-
-
-class Instruction(StrEnum):
-    """What the sitter is asked to do; left and right are the sitter's own."""
-
-    SIT_DOWN = "sit_down"
-    ONE_PERSON = "one_person"
-    MOVE_BACK = "move_back"
-    MOVE_CLOSER = "move_closer"
-    MOVE_LEFT = "move_left"
-    MOVE_RIGHT = "move_right"
-    SIT_HIGHER = "sit_higher"
-    SIT_LOWER = "sit_lower"
-    TURN_LEFT = "turn_left"
-    TURN_RIGHT = "turn_right"
-    CHIN_UP = "chin_up"
-    CHIN_DOWN = "chin_down"
-    TILT_LEFT = "tilt_left"
-    TILT_RIGHT = "tilt_right"
-    OPEN_EYES = "open_eyes"
-    CLOSE_MOUTH = "close_mouth"
-    RELAX_FACE = "relax_face"
-    EVEN_LIGHT = "even_light"
-    CLEAR_BACKGROUND = "clear_background"
-    LOOK_AT_LENS = "look_at_lens"
-    LOOK_AT_LIGHT = "look_at_light"
-    TIP_GLASSES = "tip_glasses"
-    GLASSES_OFF = "glasses_off"
-    CLEAR_EYES = "clear_eyes"
-    HEAD_FREE = "head_free"
-    KEEP_STILL = "keep_still"
-    PLAIN_LIGHT = "plain_light"
-    CENTRE_HEAD = "centre_head"
-    ONCE_MORE = "once_more"
-    HOLD_STILL = "hold_still"
-
-
-FROM_STILL = (
-    Instruction.LOOK_AT_LENS,
-    Instruction.LOOK_AT_LIGHT,
-    Instruction.TIP_GLASSES,
-    Instruction.GLASSES_OFF,
-    Instruction.CLEAR_EYES,
-    Instruction.HEAD_FREE,
-    Instruction.KEEP_STILL,
-    Instruction.PLAIN_LIGHT,
-    Instruction.CENTRE_HEAD,
-    Instruction.ONCE_MORE,
-)
-"""What is asked only after a shot that failed: the live view does not measure it."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Ask:
-    """What to say when a measurement is below or above its limits, and which check it belongs to."""
-
-    name: str
-    check: str
-    below: Instruction | None
-    above: Instruction | None
-
-
-_I = Instruction
-ASKS: tuple[_Ask, ...] = (
-    _Ask("background_uniformity", "plain_background", _I.CLEAR_BACKGROUND, _I.CLEAR_BACKGROUND),
-    _Ask("illumination_uniformity", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
-    _Ask("under_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
-    _Ask("over_exposure_prevention", "even_light", _I.EVEN_LIGHT, _I.EVEN_LIGHT),
-    _Ask("head_share", "position", _I.MOVE_CLOSER, _I.MOVE_BACK),
-    _Ask("eye_x", "position", _I.MOVE_LEFT, _I.MOVE_RIGHT),
-    _Ask("eye_y", "position", _I.SIT_LOWER, _I.SIT_HIGHER),
-    _Ask("roll", "facing_forward", _I.TILT_LEFT, _I.TILT_RIGHT),
-    _Ask("yaw", "facing_forward", _I.TURN_LEFT, _I.TURN_RIGHT),
-    _Ask("pitch", "facing_forward", _I.CHIN_UP, _I.CHIN_DOWN),
-    _Ask("expression_neutrality", "mouth_closed", _I.RELAX_FACE, _I.RELAX_FACE),
-    _Ask("mouth_closed", "mouth_closed", _I.CLOSE_MOUTH, _I.CLOSE_MOUTH),
-    _Ask("eyes_open", "eyes_open", _I.OPEN_EYES, None),
-)
-"""In the order in which they are asked; the picture's right is the sitter's left."""
-
-CHECKS = tuple(dict.fromkeys(ask.check for ask in ASKS))
-CHECK_OF = {instruction: ask.check for ask in ASKS for instruction in (ask.below, ask.above) if instruction}
-"""The sign that shows whether an instruction has been followed."""
-
-PLACE_TAKING = (_I.SIT_DOWN, _I.ONE_PERSON)
-"""What is asked while there is no single face to measure."""
-
-_OPPOSITES = {
-    a: b
-    for pair in (
-        (_I.MOVE_BACK, _I.MOVE_CLOSER),
-        (_I.MOVE_LEFT, _I.MOVE_RIGHT),
-        (_I.SIT_HIGHER, _I.SIT_LOWER),
-        (_I.TURN_LEFT, _I.TURN_RIGHT),
-        (_I.CHIN_UP, _I.CHIN_DOWN),
-        (_I.TILT_LEFT, _I.TILT_RIGHT),
-    )
-    for a, b in (pair, pair[::-1])
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """A requirement that is not met.
-
-    Attributes
-    ----------
-    ask
-        What would mend it.
-    since_s, last_s
-        When it was first and last seen broken in the direction that `ask` mends.
-    stood
-        Whether it had settled before, in either direction.
-    """
-
-    ask: Instruction
-    since_s: float
-    last_s: float
-    stood: bool = False
-
-    @property
-    def is_settled(self) -> bool:
-        """Whether it has lasted long enough to be said."""
-        return self.last_s - self.since_s >= SETTLE_S
-
-    @property
-    def stands(self) -> bool:
-        """Whether its sign is amber."""
-        return self.stood or self.is_settled
-
-
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """What the coach has seen and says.
-
-    Attributes
-    ----------
-    instruction, since_s
-        What is on the screen, and since when; None until something has been seen for long enough, and where the only
-        thing to say would contradict what was just said.
-    seen_s
-        When the newest picture was seen.
-    broken
-        By measurement name, what is broken in the newest picture or was so less than `SETTLE_S` before.
-    checks
-        The live requirements for the screen.
-    remedy
-        What would mend the shot before, until it has been said for `REMEDY_S`.
-    praised, praise_until_s
-        The check that has turned right because of an instruction, and until when this is praised.
-    last_shown
-        When each instruction was last on the screen.
-    height_off_cm
-        By how much the eye line is too low (negative: too high); kept as it is while other words name it.
-    """
-
-    instruction: Instruction | None = None
-    since_s: float = float("-inf")
-    seen_s: float = float("-inf")
-    broken: Mapping[str, Fault] = field(default_factory=dict)
-    checks: tuple[Check, ...] = tuple(Check(key, "unmeasured") for key in CHECKS)
-    remedy: Instruction | None = None
-    praised: str = ""
-    praise_until_s: float = float("-inf")
-    last_shown: Mapping[Instruction, float] = field(default_factory=dict)
-    height_off_cm: int = 0
-
-    @property
-    def says_remedy(self) -> bool:
-        """Whether the instruction on the screen is about the shot before."""
-        return self.instruction is not None and self.instruction is self.remedy
-
-    @property
-    def broken_now(self) -> set[str]:
-        """What is broken in the newest picture."""
-        return {name for name, fault in self.broken.items() if fault.last_s >= self.seen_s}
-
-    @property
-    def all_kept(self) -> bool:
-        """Whether every live requirement is met right now."""
-        return self.instruction is Instruction.HOLD_STILL and not self.broken_now
 
 
 def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
@@ -347,7 +164,7 @@ def _choose(
     if before.instruction in settled and settled[0] not in PLACE_TAKING:
         return before.instruction
     for ask in settled:
-        opposite = _OPPOSITES.get(ask)
+        opposite = OPPOSITES.get(ask)
         if opposite is None or now_s - shown.get(opposite, float("-inf")) >= NO_CONTRADICTION_S:
             return ask
     return None if settled else before.instruction

@@ -14,7 +14,7 @@ from typing import Literal, Protocol
 from kiosk.core.base.decision import Word
 from kiosk.core.judging.conformance import Verdict
 from kiosk.core.judging.override import OverrideReason
-from kiosk.core.session.events import Ending
+from kiosk.core.session.commands import Ending
 
 AttendantAct = Literal[
     "prints_released",

@@ -10,10 +10,11 @@ from kiosk.core.base.geometry import Range
 from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.escalation import has_other_words, wants_person
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
-from kiosk.core.session.state import WARNING_S, BoothConfig, Session, seat_is_empty, sitter_decides
-from kiosk.core.session.step import idle_limit_s
+from kiosk.core.session.state import Session, seat_is_empty, sitter_decides
+from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
 from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView, SheetView, Trouble, VerdictRow

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kiosk.core.session.events import Print
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.commands import Print
 from kiosk.core.session.guest_step import badge
 from kiosk.core.session.shots import passed
-from kiosk.core.session.state import BoothConfig, Session, Transition, enter, enter_printing, sitter_decides
+from kiosk.core.session.state import Session, Transition, enter, enter_printing, sitter_decides
 from kiosk.core.view.intent import Intent
 
 

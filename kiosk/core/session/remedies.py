@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from kiosk.core.judging.conformance import Judgement
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.instructions import Instruction
 
 STUCK_AFTER = 2
 """After how many shots that failed for one reason no more are taken, and help is offered (practice)."""

@@ -9,11 +9,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kiosk.core.base.ticket import Ticket
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import is_better
-from kiosk.core.session.events import Drop, Measure, Measured, ShotArrived, ShotFailed, Still
+from kiosk.core.session.commands import Drop, Measure
+from kiosk.core.session.events import Measured, ShotArrived, ShotFailed, Still
 from kiosk.core.session.guest_step import badge
 from kiosk.core.session.remedies import failing, is_stuck
-from kiosk.core.session.state import BoothConfig, Session, Transition, align, enter, order
+from kiosk.core.session.state import Session, Transition, align, enter, order
 
 
 def shot_step(

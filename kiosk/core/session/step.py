@@ -26,7 +26,6 @@ where a sitter's sheet has failed, not before somebody has confirmed to have rea
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -34,16 +33,15 @@ from kiosk.core.base.measurement import Observation
 from kiosk.core.judging.framing import framing
 from kiosk.core.judging.override import unprintable
 from kiosk.core.session.age_rules import of_age, ready
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import advise, live_limits
-from kiosk.core.session.escalation import EMPTY_SEAT_S
+from kiosk.core.session.commands import Look, Wipe
 from kiosk.core.session.events import (
     AgeTold,
     CallAnswered,
-    Command,
     Event,
     Failed,
-    Look,
     Measured,
     Mended,
     Overridden,
@@ -53,43 +51,28 @@ from kiosk.core.session.events import (
     ShotArrived,
     ShotFailed,
     Tick,
-    Wipe,
 )
 from kiosk.core.session.guest_step import guest_step
+from kiosk.core.session.outage import mended, out_of_order, read
 from kiosk.core.session.print_choice import print_sheets, sheet_intent
 from kiosk.core.session.shots import shot_step
 from kiosk.core.session.shutter import Hold, hold
 from kiosk.core.session.state import (
-    BADGE_SENT_S,
-    FORGET_S,
-    USUAL_VOLUME,
-    WARNING_S,
-    BoothConfig,
     Session,
     Transition,
     align,
     enter,
     leave,
-    may_print,
     order,
-    seat_is_empty,
-    welcome,
 )
-from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Ease, Intent
-from kiosk.core.view.sitter import SheetFate
-
-SHEET_FATES: Mapping[str, SheetFate] = {
-    "sheet_unknown": "sheet_unknown",
-    "printer_fault": "sheet_not_printed",
-    "scale_unproven": "sheet_not_printed",
-}
-"""What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
+from kiosk.core.session.time_limits import farewell, tick
+from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 
 
 def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after `event`, and what the devices are to do."""
     if isinstance(event, Failed):
-        return _out_of_order(session, event, now_s)
+        return out_of_order(session, event, now_s)
     if isinstance(event, Intent):
         session = replace(session, active_s=now_s)
     if config.reception is not None and (outcome := guest_step(session, event, now_s, config)) is not None:
@@ -106,9 +89,9 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
         case "out_of_order", Mended():
-            return _mended(session, event, now_s, config)
+            return mended(session, event, now_s, config)
         case _, Tick():
-            return _tick(session, now_s, config)
+            return tick(session, now_s, config)
     return session, ()
 
 
@@ -117,20 +100,6 @@ def _print_moved(session: Session, state: Literal["printing", "held", "done"], n
         return replace(session, print_state=state), ()
     done = replace(enter(session, "collect", now_s), still=None, print_state=state)
     return done, (Wipe("printed"),)
-
-
-def _tick(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Go home from a state in which nothing has happened for too long; at home, forget a call that nobody answered."""
-    idle_s = now_s - session.active_s
-    if session.state == "welcome":
-        called = session.called and idle_s <= config.called_s
-        if idle_s > FORGET_S:
-            session = replace(session, language=config.languages[0], ease=Ease(), volume=USUAL_VOLUME)
-        return replace(session, called=called), ()
-    limit_s = idle_limit_s(session, config)
-    if limit_s is not None and idle_s > limit_s:
-        return _time_out(session, now_s, config)
-    return session, ()
 
 
 def _attended(
@@ -147,14 +116,6 @@ def _attended(
         case _, CallAnswered():
             return replace(session, called=False), ()
     return session, ()
-
-
-def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
-    """Return after how many seconds without an action the session starts again; None where it never does."""
-    limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else config.idle_s.get(session.state)
-    if limit_s is not None and seat_is_empty(session):
-        limit_s = min(limit_s, EMPTY_SEAT_S + WARNING_S)
-    return limit_s if limit_s is None or not session.called else max(limit_s, config.called_s)
 
 
 def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
@@ -185,9 +146,9 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
         case ("review", "accept" | "accept_doubt") | ("copies", _):
             return sheet_intent(session, intent, now_s, config)
         case "out_of_order", "done":
-            return _read(session, now_s, config)
+            return read(session, now_s, config)
         case "collect" | "thanks", "done" | "start_again":
-            return _farewell(session, now_s, config)
+            return farewell(session, now_s, config)
     return session, ()
 
 
@@ -223,61 +184,3 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
     shot, first = order(shot, now_s)
     return shot, (Look(False), first)
-
-
-def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    match session.state:
-        case "collect" | "thanks":
-            return _farewell(session, now_s, config)
-        case "align" if may_print(session, config) and not seat_is_empty(session):
-            return enter(session, "review", now_s), (Look(False),)
-        case "align":
-            return leave(session, now_s, config, "gave_up")
-        case "shooting" | "measuring" | "printing":
-            return leave(session, now_s, config, "fault")
-        case _:
-            return leave(session, now_s, config, "abandoned")
-
-
-def _farewell(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Thank the sitter, of whom nothing is kept any more, and then welcome the next."""
-    if session.state == "collect" and session.guest is None:
-        return enter(session, "thanks", now_s), ()
-    return welcome(session, now_s, config)
-
-
-def _read(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Return the session after somebody has read what became of the sheet: what was said meanwhile counts now."""
-    read = replace(session, fate=None, news=None)
-    match session.news:
-        case Failed() as failed:
-            return _out_of_order(read, failed, now_s)
-        case Mended():
-            return welcome(read, now_s, config)
-    return read, ()
-
-
-def _mended(session: Session, mended: Mended, now_s: float, config: BoothConfig) -> Transition:
-    return (replace(session, news=mended), ()) if session.fate is not None else welcome(session, now_s, config)
-
-
-def _out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
-    fault = (failed.sentence, failed.next_step)
-    if session.fate is not None:
-        return replace(session, news=failed), ()
-    if session.state == "out_of_order":
-        return replace(session, fault=fault, fault_key=failed.key), ()
-    down = Session(
-        state="out_of_order",
-        since_s=now_s,
-        active_s=now_s,
-        language=session.language,
-        ease=session.ease,
-        volume=session.volume,
-        ticket=session.ticket,
-        fault=fault,
-        fault_key=failed.key,
-        fate=SHEET_FATES.get(failed.key) if session.state == "printing" else None,
-    )
-    wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
-    return down, (Look(False), *wipe)

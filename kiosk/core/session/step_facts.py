@@ -4,17 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from kiosk.core.session.events import (
-    CallAnswered,
-    Command,
-    Event,
-    Failed,
-    Measured,
-    Overridden,
-    Released,
-    ShotFailed,
-    Wipe,
-)
+from kiosk.core.session.commands import Command, Wipe
+from kiosk.core.session.events import CallAnswered, Event, Failed, Measured, Overridden, Released, ShotFailed
 from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,

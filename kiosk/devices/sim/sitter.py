@@ -15,7 +15,7 @@ from typing import Literal
 from pydantic import Field
 
 from kiosk.core.document.limits import Model
-from kiosk.core.session.coach import Instruction
+from kiosk.core.session.instructions import Instruction
 
 Mouth = Literal["closed", "open", "smile"]
 Spoil = Literal["eyes_closed", "smile", "mouth_open", "turned", "moved", "tilted"]

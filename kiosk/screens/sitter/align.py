@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.coach import FROM_STILL, Instruction
+from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words

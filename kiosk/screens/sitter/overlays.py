@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.coach import Instruction
-from kiosk.core.session.state import WARNING_S
+from kiosk.core.session.instructions import Instruction
+from kiosk.core.session.time_limits import WARNING_S
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.welcome import language_button

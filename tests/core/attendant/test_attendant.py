@@ -25,10 +25,12 @@ from kiosk.core.attendant.state import (
 from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, printed
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.override import REASONS
-from kiosk.core.session.coach import Advice
-from kiosk.core.session.events import AgeTold, CallAnswered, Look, Overridden, Released
+from kiosk.core.session.advice import Advice
+from kiosk.core.session.booth_config import BoothConfig, Reception
+from kiosk.core.session.commands import Look
+from kiosk.core.session.events import AgeTold, CallAnswered, Overridden, Released
 from kiosk.core.session.facts import Attended
-from kiosk.core.session.state import NEXT, BoothConfig, Reception, Session
+from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.intent import Ease, Intent

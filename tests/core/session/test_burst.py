@@ -9,10 +9,12 @@ from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Assessment, Judgement, judge
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import CYCLE_S, clearance, worth
-from kiosk.core.session.events import Drop, Look, Measure, Measured, Print, Seen, Shoot, ShotArrived, ShotFailed, Still
+from kiosk.core.session.commands import Drop, Look, Measure, Print, Shoot
+from kiosk.core.session.events import Measured, Seen, ShotArrived, ShotFailed, Still
 from kiosk.core.session.facts import ShotJudged, ShotLost
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.intent import Intent

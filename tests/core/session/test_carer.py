@@ -6,12 +6,14 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.ticket import Ticket
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.carer import CHILD_HOLD_S, care_of
 from kiosk.core.session.coach import live_limits
-from kiosk.core.session.events import Look, Measure, Print, Seen, Shoot, ShotArrived
+from kiosk.core.session.commands import Look, Measure, Print, Shoot
+from kiosk.core.session.events import Seen, ShotArrived
 from kiosk.core.session.presenter import present
 from kiosk.core.session.shutter import HOLD_S
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
 from tests.support.sights import DOCUMENT, WHERE, seen

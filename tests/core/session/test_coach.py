@@ -14,17 +14,9 @@ from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import word_for
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.coach import (
-    _OPPOSITES,
-    CHECKS,
-    MIN_SHOWN_S,
-    NO_CONTRADICTION_S,
-    SETTLE_S,
-    Advice,
-    Instruction,
-    advise,
-    live_limits,
-)
+from kiosk.core.session.advice import SETTLE_S, Advice
+from kiosk.core.session.coach import MIN_SHOWN_S, NO_CONTRADICTION_S, advise, live_limits
+from kiosk.core.session.instructions import CHECKS, OPPOSITES, Instruction
 from kiosk.core.view.sitter import Check
 from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
 
@@ -232,7 +224,7 @@ def test_whatever_the_sitter_does_the_words_stay_and_never_contradict_themselves
         assert start_s - before_s >= MIN_SHOWN_S - 1e-6
     for index, (instruction, start_s, _) in enumerate(spans):
         for earlier, _, end_s in spans[:index]:
-            if _OPPOSITES.get(instruction) is earlier:
+            if OPPOSITES.get(instruction) is earlier:
                 assert start_s - end_s >= NO_CONTRADICTION_S - 1.5 / RATE
 
 

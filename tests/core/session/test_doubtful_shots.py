@@ -15,16 +15,14 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.judging.framing import framing
 from kiosk.core.judging.override import unprintable
+from kiosk.core.session.booth_config import BoothConfig, Reception
+from kiosk.core.session.commands import Drop, Look, Measure, Print, Wipe
 from kiosk.core.session.events import (
     AgeTold,
-    Drop,
     Failed,
-    Look,
-    Measure,
     Measured,
     Mended,
     Overridden,
-    Print,
     PrintMoved,
     Released,
     Seen,
@@ -32,11 +30,10 @@ from kiosk.core.session.events import (
     ShotFailed,
     Still,
     Tick,
-    Wipe,
 )
 from kiosk.core.session.facts import ShotJudged
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import BoothConfig, Reception, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.choice import Guest

@@ -6,10 +6,13 @@ import pytest
 
 from kiosk.core.base.geometry import Point, Range
 from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
-from kiosk.core.session.coach import Advice, Instruction, advise
+from kiosk.core.session.advice import Advice
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.coach import advise
 from kiosk.core.session.escalation import OTHER_WORDS_S, PERSON_AFTER_S, has_other_words, height_off_cm, wants_person
+from kiosk.core.session.instructions import Instruction
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
 
 ATTENDED = BoothConfig((DOCUMENT,), attended=True)

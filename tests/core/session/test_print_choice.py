@@ -7,10 +7,12 @@ import pytest
 
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.events import Print, Released, Still, Wipe
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.commands import Print, Wipe
+from kiosk.core.session.events import Released, Still
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, PaperOffer, Price
 from kiosk.core.view.intent import Intent

@@ -8,11 +8,13 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.judging.framing import framing
-from kiosk.core.session.coach import REMEDY_S, Instruction
+from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.coach import REMEDY_S
 from kiosk.core.session.events import Measured, Seen, ShotArrived, Still
+from kiosk.core.session.instructions import Instruction
 from kiosk.core.session.presenter import present
 from kiosk.core.session.remedies import REMEDIES, remedy
-from kiosk.core.session.state import BoothConfig, Session, align
+from kiosk.core.session.state import Session, align
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView

@@ -7,23 +7,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.base.ticket import Ticket
+from kiosk.core.session.commands import Look, Measure, Print, Shoot, Wipe
 from kiosk.core.session.events import (
     CallAnswered,
     Failed,
-    Look,
-    Measure,
     Measured,
     Mended,
     Overridden,
-    Print,
     PrintMoved,
     Released,
     Seen,
-    Shoot,
     ShotArrived,
     ShotFailed,
     Tick,
-    Wipe,
 )
 from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step

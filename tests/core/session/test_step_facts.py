@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 
 from kiosk.core.base.measurement import Observation
 from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import Failed, Measured, Mended, PrintMoved, Seen, ShotArrived, ShotFailed, Still, Tick
 from kiosk.core.session.facts import (
     ConsentGiven,
@@ -17,7 +18,7 @@ from kiosk.core.session.facts import (
     ShotJudged,
     ShotLost,
 )
-from kiosk.core.session.state import BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.intent import Intent

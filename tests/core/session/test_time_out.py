@@ -8,11 +8,13 @@ from dataclasses import replace
 import pytest
 
 from kiosk.core.base.measurement import Observation
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.escalation import EMPTY_SEAT_S
 from kiosk.core.session.events import Seen, Tick
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import WARNING_S, BoothConfig, Session
+from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
+from kiosk.core.session.time_limits import WARNING_S
 from kiosk.core.view.intent import Intent
 from kiosk.screens.spoken import spoken
 from tests.support.sights import DOCUMENT, WHERE, seen

@@ -1,0 +1,111 @@
+"""What a booth is set to, as far as a session depends on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+from kiosk.core.document.document import Document
+from kiosk.core.judging.doubt import Decider
+from kiosk.core.session.commands import Turn
+from kiosk.core.view.choice import Price
+from kiosk.core.view.sitter import State
+
+
+@dataclass(frozen=True, slots=True)
+class Reception:
+    """What a booth is set to that hands out the badges of an event.
+
+    Attributes
+    ----------
+    document
+        The rules of the badge's photo; None where the badge shows none.
+    shared_until
+        The day until which the organiser keeps the photos of those who allow it; None where none is kept.
+    """
+
+    document: Document | None
+    shared_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BoothConfig:
+    """What the booth is set to.
+
+    Attributes
+    ----------
+    documents
+        Those offered, in the order of the list.
+    shots
+        How many shots are tried before a person decides; fewer where the same thing fails again.
+    burst
+        How many stills a shot has; the best of them is kept.
+    still_px
+        Width and height of the camera's stills.
+    prices
+        What a sheet costs, by the document's id, where a price is shown.
+    sheets
+        How many sheets can be asked for; the first is taken where nothing is asked.
+    papers
+        The short names of the papers that a document's photos can be printed on, by its id, the usual one first; a
+        document that is not named has the usual one only.
+    extras
+        What a sheet costs more on a paper, by its short name.
+    lying_deg
+        By how much the picture of a camera that looks down on a baby is turned clockwise to be upright; None where no
+        baby can lie below it.
+    release
+        Who lets a sheet be printed: `free` prints at once, `attendant` waits for one.
+    doubt
+        Who decides whether a photo is printed that stays doubtful.
+    attended
+        Whether there is an attendant who can be called.
+    has_voice
+        Whether the booth can speak.
+    reprint_minutes
+        How long a sheet is kept so that the attendant can print it again; 0 where none is.
+    called_s
+        How long a sitter who has called may wait for the attendant.
+    reception
+        Set where badges of an event are handed out instead of photos for documents.
+    idle_s
+        Seconds without a sitter's action, or a device's answer, after which each state goes back to welcome.
+    """
+
+    documents: tuple[Document, ...]
+    languages: tuple[str, ...] = ("en",)
+    shots: int = 4
+    burst: int = 1
+    still_px: tuple[int, int] = (1600, 2000)
+    prices: Mapping[str, Price] = field(default_factory=dict)
+    sheets: tuple[int, ...] = (1,)
+    papers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    extras: Mapping[str, Decimal] = field(default_factory=dict)
+    lying_deg: Turn | None = None
+    release: Literal["free", "attendant"] = "free"
+    doubt: Decider = "attendant"
+    attended: bool = False
+    has_voice: bool = False
+    reprint_minutes: int = 0
+    called_s: float = 600.0
+    reception: Reception | None = None
+    idle_s: Mapping[State, float] = field(
+        default_factory=lambda: {
+            "find": 60.0,
+            "choose": 90.0,
+            "prepare": 120.0,
+            "privacy": 120.0,
+            "align": 180.0,
+            "shooting": 60.0,
+            "measuring": 60.0,
+            "review": 120.0,
+            "copies": 120.0,
+            "release": 600.0,
+            "printing": 600.0,
+            "collect": 45.0,
+            "thanks": 8.0,
+        }
+    )
