@@ -17,6 +17,7 @@ from kiosk.errors.command import AnswersEnded, BadCommand, CannotWrite, PinRefus
 from kiosk.errors.ledger import LedgerBusy, LedgerDamaged, LedgerFault, LedgerForeign, LedgerNewer, LedgerShared
 from kiosk.errors.photo import (
     NoFace,
+    NoPhotoFile,
     PhotoDoesNotFit,
     PhotoSizeRefused,
     SeveralFaces,
@@ -66,6 +67,7 @@ __all__ = [
     "NeedsAttendant",
     "NoDisplay",
     "NoFace",
+    "NoPhotoFile",
     "NoPrintSize",
     "PageRefused",
     "PerhapsPrinted",

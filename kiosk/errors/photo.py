@@ -14,6 +14,15 @@ class UnreadablePhoto(BadInput):
     next_step = "Give a complete JPEG, HEIC, PNG or TIFF as the camera wrote it."
 
 
+class NoPhotoFile(UnreadablePhoto):
+    """There is no picture file of that name that this user may read."""
+
+    key = "no_photo_file"
+    exit_code = 3
+    sentence = "{path} cannot be read: {detail}."
+    next_step = "Check the name; it must be a picture file that you may read."
+
+
 class PhotoSizeRefused(BadInput):
     """The picture is too small to measure or too large to open safely."""
 

@@ -32,27 +32,23 @@ def is_srgb(profile: bytes) -> bool:
         return False
 
 
-def to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
-    """Convert a picture to sRGB; one without a readable profile is assumed to be in sRGB."""
-    if profile:
-        try:
-            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            kind = source.profile.xcolor_space.strip()
-            if kind == "GRAY" and image.mode == "RGB":
-                image = image.convert("L")
-            converted = ImageCms.profileToProfile(
-                image,
-                source,
-                _SRGB,
-                renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
-                outputMode="RGB",
-                flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
-            )
-        except (ImageCms.PyCMSError, OSError, ValueError):
-            converted = None
-        if converted is not None:
-            return converted
-    return image.convert("RGB")
+def from_profile(image: Image.Image, profile: bytes) -> Image.Image | None:
+    """Convert a picture from its profile's colours to sRGB; return None where the profile cannot be used."""
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        kind = source.profile.xcolor_space.strip()
+        if kind == "GRAY" and image.mode == "RGB":
+            image = image.convert("L")
+        return ImageCms.profileToProfile(
+            image,
+            source,
+            _SRGB,
+            renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
+            outputMode="RGB",
+            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+        )
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return None
 
 
 def high_dynamic_range(codes: Mapping[str, float] | None) -> str | None:

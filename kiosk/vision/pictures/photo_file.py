@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import stat
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,13 +16,17 @@ import pillow_heif
 import simplejpeg
 from PIL import ExifTags, Image, ImageFile
 
-from kiosk.errors import PhotoSizeRefused, UnreadablePhoto, os_reason
+from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto, os_reason
 from kiosk.vision.pictures.arrays import Rgb
-from kiosk.vision.pictures.colour_profiles import coded_colours, high_dynamic_range, is_srgb, to_srgb
+from kiosk.vision.pictures.colour_profiles import coded_colours, from_profile, high_dynamic_range, is_srgb
 
 MAX_MEGAPIXELS = 120
 """The largest picture accepted, somewhat above single shots of medium-format cameras (about 102 megapixels, trade
 practice); an sRGB array of this size takes 360 MB. It is checked in the header, before anything is decoded."""
+
+MAX_BYTES = 768_000_000
+"""The largest file that is read: `MAX_MEGAPIXELS` of three channels in 16 bits, uncompressed, and some room for what
+cameras store beside the picture."""
 
 MIN_SIDE_PX = 90
 """The smallest side accepted: no smaller picture can hold the 90 px between the eyes that ISO/IEC 19794-5:2011
@@ -37,6 +42,7 @@ _DIRECT_MODES = ("RGB", "L")
 _PDF = b"%PDF-"
 _HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
 _JPEG_NAMES = ("JPEG", "MPO")
+_OPAQUE = 255
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
 pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
@@ -59,6 +65,8 @@ class DecodedPhoto:
         arbitrary one.
     focal_length_px
         The lens's focal length in px of the picture, if the camera stored it.
+    remarks
+        What was assumed or left out in decoding, each as the end of a sentence about the file.
     """
 
     rgb: Rgb
@@ -66,6 +74,7 @@ class DecodedPhoto:
     size_bytes: int
     dpi: tuple[float, float] | None = None
     focal_length_px: float | None = None
+    remarks: tuple[str, ...] = ()
 
 
 def read_photo(path: Path) -> DecodedPhoto:
@@ -73,32 +82,46 @@ def read_photo(path: Path) -> DecodedPhoto:
 
     Grey, palette, CMYK and 16-bit pictures are converted by their embedded profile; a picture without one,
     or with an unreadable one, is assumed to be in sRGB. Of several pictures in a file the first is read, in HEIC the
-    primary one. A truncated HEIC file is refused; other damage to one cannot be detected, because HEVC (ITU-T H.265)
-    has no checksum.
+    primary one. Whatever was thus decided for the user is among the remarks. A truncated HEIC file is refused; other
+    damage to one cannot be detected, because HEVC (ITU-T H.265) has no checksum.
 
     Raises
     ------
+    NoPhotoFile
+        The file is missing, may not be read, or is a folder, a device or a pipe.
     UnreadablePhoto
-        The file is missing, empty, truncated, damaged or not a picture, or it is coded for a high dynamic range.
+        The file is empty, too large, truncated, damaged or not a picture, or it is coded for a high dynamic range.
     PhotoSizeRefused
         A side is shorter than `MIN_SIDE_PX`, or the picture has more than `MAX_MEGAPIXELS`.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise UnreadablePhoto(path=path, detail=os_reason(error)) from None
-    if not data:
-        raise UnreadablePhoto(path=path, detail="the file is empty")
+    data = _content(path)
     with _header(path, data) as image:
         _check_size(path, image)
         hdr = high_dynamic_range(image.info.get("nclx_profile"))
         if hdr is not None:
             raise UnreadablePhoto(path=path, detail=f"its tones are coded in {hdr}, for a high dynamic range")
         try:
-            rgb = _decode(data, image)
+            rgb, remarks = _decode(data, image)
         except (OSError, SyntaxError, ValueError) as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
-        return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image))
+        return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image), remarks)
+
+
+def _content(path: Path) -> bytes:
+    """Return the bytes of a file of at most `MAX_BYTES`; a pipe or a device may never end, and is not opened."""
+    try:
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            raise NoPhotoFile(path=path, detail="it is a folder" if stat.S_ISDIR(about.st_mode) else "it is no file")
+        if about.st_size > MAX_BYTES:
+            detail = f"it has {about.st_size / 1e6:,.0f} MB, and at most {MAX_BYTES / 1e6:,.0f} MB are read"
+            raise UnreadablePhoto(path=path, detail=detail)
+        data = path.read_bytes()
+    except OSError as error:
+        raise NoPhotoFile(path=path, detail=os_reason(error)) from None
+    if not data:
+        raise UnreadablePhoto(path=path, detail="the file is empty")
+    return data
 
 
 def decode_still(jpeg: bytes) -> Rgb:
@@ -122,7 +145,8 @@ def decode_still(jpeg: bytes) -> Rgb:
             pixels = simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True)
             profile = image.info.get("icc_profile")
             if profile and image.mode in _DIRECT_MODES and not is_srgb(profile):
-                pixels = np.asarray(to_srgb(Image.fromarray(pixels), profile))
+                converted = from_profile(Image.fromarray(pixels), profile)
+                pixels = pixels if converted is None else np.asarray(converted)
             return _upright(pixels, image)
         except ValueError as error:
             raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
@@ -181,20 +205,36 @@ def _reason(error: Exception) -> str:
     return str(error).strip().rstrip(".") or type(error).__name__
 
 
-def _decode(data: bytes, image: Image.Image) -> Rgb:
-    """Decode, convert to sRGB and turn upright; JPEG is decoded strictly, because Pillow accepts damaged files."""
+def _decode(data: bytes, image: Image.Image) -> tuple[Rgb, tuple[str, ...]]:
+    """Decode, convert to sRGB and turn upright, and return the remarks on it.
+
+    JPEG is decoded strictly, because Pillow accepts damaged files.
+    """
+    profile, remarks = image.info.get("icc_profile"), list[str]()
     if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
         pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
-        if not image.info.get("icc_profile"):
-            return _upright(pixels, image)
+        if not profile:
+            return _upright(pixels, image), ()
         flat = Image.fromarray(pixels)
     else:
+        frames = getattr(image, "n_frames", 1)
+        if frames > 1 and image.format not in _JPEG_NAMES:
+            which = "primary" if image.format == "HEIF" else "first"
+            remarks.append(f"holds {frames} pictures, of which the {which} one was used")
         image.load()
-        flat = _over_white(_eight_bit(image))
-    profile = image.info.get("icc_profile")
+        flat = _eight_bit(image)
+        if flat.has_transparency_data:
+            layered = flat.convert("RGBA")
+            if layered.getextrema()[3][0] < _OPAQUE:  # type: ignore[index]
+                remarks.append("has transparent parts, which were filled with white")
+            flat = _over_white(layered)
     if not profile and "nclx_profile" in image.info:
-        return _upright(coded_colours(np.asarray(flat.convert("RGB")), image.info["nclx_profile"]), image)
-    return _upright(np.asarray(to_srgb(flat, profile)), image)
+        coded = coded_colours(np.asarray(flat.convert("RGB")), image.info["nclx_profile"])
+        return _upright(coded, image), tuple(remarks)
+    converted = from_profile(flat, profile) if profile else None
+    if profile and converted is None:
+        remarks.append("has a broken colour profile, and was taken to be in sRGB")
+    return _upright(np.asarray(converted or flat.convert("RGB")), image), tuple(remarks)
 
 
 def _eight_bit(image: Image.Image) -> Image.Image:
@@ -206,13 +246,10 @@ def _eight_bit(image: Image.Image) -> Image.Image:
     return image
 
 
-def _over_white(image: Image.Image) -> Image.Image:
-    """Composite a transparent picture over white; a picture without alpha is unchanged."""
-    if image.has_transparency_data:
-        layered = image.convert("RGBA")
-        white = Image.new("RGBA", image.size, "white")
-        return Image.alpha_composite(white, layered).convert("RGB")
-    return image
+def _over_white(layered: Image.Image) -> Image.Image:
+    """Composite an RGBA picture over white."""
+    white = Image.new("RGBA", layered.size, "white")
+    return Image.alpha_composite(white, layered).convert("RGB")
 
 
 def _dpi(image: Image.Image) -> tuple[float, float] | None:

@@ -129,7 +129,26 @@ def test_transparency_shows_white(tmp_path: Path, kind: str) -> None:
     image.putalpha(Image.fromarray(np.repeat(np.uint8([[0], [255]]), HEIGHT // 2, axis=0).repeat(WIDTH, axis=1)))
     path = tmp_path / "clear"
     image.save(path, kind, **({"lossless": True} if kind == "WEBP" else {}))
-    assert corners(read_photo(path).rgb) == [WHITE, WHITE, BLUE, WHITE]
+    photo = read_photo(path)
+    assert corners(photo.rgb) == [WHITE, WHITE, BLUE, WHITE]
+    assert photo.remarks == ("has transparent parts, which were filled with white",)
+
+
+def test_an_opaque_picture_with_alpha_needs_no_remark(tmp_path: Path) -> None:
+    path = tmp_path / "opaque.png"
+    quarters().convert("RGBA").save(path)
+    assert read_photo(path).remarks == ()
+
+
+@pytest.mark.parametrize("kind", ["TIFF", "WEBP", "PNG"])
+def test_of_several_pictures_the_first_is_read_and_named(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "pages"
+    blank = Image.new("RGB", (WIDTH, HEIGHT), "white")
+    options = {"lossless": True} if kind == "WEBP" else {}
+    quarters().save(path, kind, save_all=True, append_images=[blank], **options)
+    photo = read_photo(path)
+    assert corners(photo.rgb) == [RED, GREEN, BLUE, WHITE]
+    assert photo.remarks == ("holds 2 pictures, of which the first one was used",)
 
 
 def test_the_focal_length_that_a_camera_wrote(tmp_path: Path) -> None:

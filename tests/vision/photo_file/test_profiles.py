@@ -6,6 +6,7 @@ import io
 from pathlib import Path
 
 import numpy as np
+import pytest
 from PIL import Image, ImageCms
 
 from kiosk.vision.pictures.photo_file import decode_still, read_photo
@@ -64,3 +65,12 @@ def test_broken_profile_counts_as_srgb(tmp_path: Path) -> None:
     path = tmp_path / "broken.png"
     quarters().save(path, icc_profile=b"not a profile" * 20)
     assert corners(read_photo(path).rgb) == [RED, GREEN, BLUE, WHITE]
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_a_broken_profile_is_remarked(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "broken"
+    quarters().save(path, kind, icc_profile=b"no profile at all")
+    photo = read_photo(path)
+    assert corners(photo.rgb) == [RED, GREEN, BLUE, WHITE]
+    assert photo.remarks == ("has a broken colour profile, and was taken to be in sRGB",)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import struct
 import warnings
 import zlib
@@ -10,7 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
+from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto
 from kiosk.vision.pictures.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
 from tests.vision.photo_file.pictures import HEIGHT, WIDTH, encoded
 
@@ -59,6 +60,31 @@ def test_missing_file_and_folder(tmp_path: Path) -> None:
         read_photo(tmp_path / "nothing.jpg")
     with pytest.raises(UnreadablePhoto):
         read_photo(tmp_path)
+
+
+@pytest.mark.parametrize("name", ["pipe", "/dev/zero"])
+def test_what_never_ends_is_not_opened(tmp_path: Path, name: str) -> None:
+    """A pipe without a writer blocks whoever opens it (fifo(7)), and /dev/zero gives zeros for ever (zero(4))."""
+    path = tmp_path / name
+    if not path.exists():
+        os.mkfifo(path)
+    with pytest.raises(NoPhotoFile, match="no file"):
+        read_photo(path)
+
+
+def test_a_file_that_no_picture_fills_is_not_read(tmp_path: Path) -> None:
+    """A sparse file takes no room on the disk; its 20 GB would take 20 GB of memory."""
+    path = tmp_path / "padded.jpg"
+    path.write_bytes(encoded("JPEG"))
+    os.truncate(path, 20_000_000_000)
+    with pytest.raises(UnreadablePhoto, match="20,000 MB, and at most 768 MB"):
+        read_photo(path)
+
+
+def test_a_missing_photo_is_not_asked_to_be_complete(tmp_path: Path) -> None:
+    with pytest.raises(NoPhotoFile) as caught:
+        read_photo(tmp_path / "nothing.jpg")
+    assert "Check the name" in caught.value.advice
 
 
 def test_tiny_picture(tmp_path: Path) -> None:
