@@ -55,7 +55,13 @@ class Tolerance:
 
     def accepted(self, uncertainty: float) -> Range:
         """Return the range of values that pass; it is empty where the guard bands overlap."""
-        guard = _RULES[self.decision][_PASSES] * uncertainty
+        return self._narrowed(_RULES[self.decision][_PASSES] * uncertainty)
+
+    def unrefused(self, uncertainty: float) -> Range:
+        """Return the range of values that do not fail."""
+        return self._narrowed(_RULES[self.decision][_FAILS] * uncertainty)
+
+    def _narrowed(self, guard: float) -> Range:
         low, high = self.range.low, self.range.high
         return Range(None if low is None else low + guard, None if high is None else high - guard)
 

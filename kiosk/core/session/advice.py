@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from kiosk.core.session.instructions import CHECKS, Instruction
+from kiosk.core.session.instructions import CHECKS, PLACE_TAKING, Instruction
 from kiosk.core.view.sitter import Check
 
 SETTLE_S = 0.4
 """A requirement counts as broken once it has been broken for this long, the longest blink (practice), and as mended
 once it has been kept for as long: a number that keeps crossing its limit is asked for (`tests/bench/coach`)."""
+
+UNANSWERED_S = 8.0
+"""An instruction that has been on the screen for this long has been understood, begun and tried again (practice):
+either the sitter cannot follow it, or it rests on what else is wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,10 @@ class Advice:
         The check that has turned right because of an instruction, and until when this is praised.
     last_shown
         When each instruction was last on the screen.
+    eyes_widest
+        The widest opening of this sitter's eyes so far, a ratio.
+    in_vain
+        What has been asked for `UNANSWERED_S` without effect.
     height_off_cm
         By how much the eye line is too low (negative: too high); kept as it is while other words name it.
     """
@@ -77,12 +85,19 @@ class Advice:
     praised: str = ""
     praise_until_s: float = float("-inf")
     last_shown: Mapping[Instruction, float] = field(default_factory=dict)
+    eyes_widest: float = 0.0
+    in_vain: frozenset[Instruction] = frozenset()
     height_off_cm: int = 0
 
     @property
     def says_remedy(self) -> bool:
         """Whether the instruction on the screen is about the shot before."""
         return self.instruction is not None and self.instruction is self.remedy
+
+    def is_unanswered(self, now_s: float) -> bool:
+        """Whether the instruction on the screen has had no effect in all the time it was given."""
+        stands = any(fault.ask is self.instruction for fault in self.broken.values())
+        return stands and self.instruction not in PLACE_TAKING and now_s - self.since_s >= UNANSWERED_S
 
     @property
     def broken_now(self) -> set[str]:

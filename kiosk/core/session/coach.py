@@ -4,7 +4,9 @@ Each requirement has two limits: it counts as broken beyond the outer one, from 
 the limit's rule of decision, and as kept again only within the inner one, so that a number at the limit does not make
 the words flicker. Instructions come in the order in which they help: what lasts is put right first, backdrop and light,
 then place and pose, and what passes in a moment last. One stays on the screen for at least `MIN_SHOWN_S`, and its
-opposite is not shown within `NO_CONTRADICTION_S`.
+opposite is not shown within `NO_CONTRADICTION_S`. One that has no effect within `UNANSWERED_S` lets the others pass,
+because light and backdrop may only look wrong from where the sitter is; from then on its requirement is held to what is
+not surely wrong, and the still decides.
 
 Words and signs come from one state, which settles: a sign is amber while its requirement is asked for or has been
 broken for `SETTLE_S`, and none is while the sitter is asked to hold still.
@@ -39,6 +41,10 @@ KEEP_DOUBTFUL = 0.88
 the pitch it is a degree, one and a half times what a live picture's number scatters by."""
 BACK = 0.3
 """Hysteresis of a one-sided limit: how far inside the outer one, in standard uncertainties."""
+OWN_OPENING = 0.75
+"""The share of their own widest opening at which a sitter's eyes count as open in the live view, if the still would not
+surely refuse them: open eyes stay above it between blinks (a standard deviation of 0.12, `EYES_OPEN_SD`), and lids that
+are half down fall below it."""
 LEAST_HALF = 0.4
 """However uncertain the live picture, this share of a range stays to aim at."""
 
@@ -79,7 +85,16 @@ def advise(before: Advice, seen: Observation, limits: Mapping[str, Tolerance], n
     off_cm = (
         before.height_off_cm if has_other_words(before.since_s, now_s) else height_off_cm(seen, limits["eye_y"].range)
     )
-    advice = replace(before, seen_s=now_s, broken=broken, last_shown=shown, height_off_cm=off_cm)
+    if before.is_unanswered(now_s) and before.instruction is not None:
+        before = replace(before, in_vain=before.in_vain | {before.instruction})
+    advice = replace(
+        before,
+        seen_s=now_s,
+        broken=broken,
+        last_shown=shown,
+        height_off_cm=off_cm,
+        eyes_widest=max(before.eyes_widest, _opening(seen)),
+    )
     chosen = _choose(before, broken, shown, now_s)
     if chosen is not before.instruction and now_s - before.since_s >= MIN_SHOWN_S:
         followed = None if before.says_remedy else before.instruction
@@ -125,7 +140,14 @@ def _asked(before: Advice, seen: Observation, limits: Mapping[str, Tolerance]) -
         measurement, limit = measured.get(ask.name), limits.get(ask.name)
         if measurement is None or measurement.value is None or limit is None:
             continue
-        allowed = _aim(measurement, limit, strict=ask.name in broken)
+        allowed, unrefused = (
+            _aim(measurement, limit, strict=ask.name in broken),
+            limit.unrefused(measurement.uncertainty),
+        )
+        if not before.in_vain.isdisjoint((ask.below, ask.above)):
+            allowed = unrefused
+        elif ask.name == "eyes_open":
+            allowed = _for_these_eyes(allowed, unrefused, before.eyes_widest)
         if ask.below is not None and allowed.low is not None and measurement.value < allowed.low:
             yield ask.name, ask.below
         elif ask.above is not None and allowed.high is not None and measurement.value > allowed.high:
@@ -148,6 +170,19 @@ def _aim(measurement: Measurement, limit: Tolerance, *, strict: bool) -> Range:
     return Range(None if low is None else low + back, None if high is None else high - back)
 
 
+def _opening(seen: Observation) -> float:
+    """Return how far the eyes are open, or 0 where they are not seen."""
+    opening = seen.measurements.get("eyes_open")
+    return 0.0 if opening is None or opening.value is None else opening.value
+
+
+def _for_these_eyes(allowed: Range, unrefused: Range, widest: float) -> Range:
+    """Return the range for eyes that are narrow or old even when open: a share of their own opening."""
+    if allowed.low is None or unrefused.low is None:
+        return allowed
+    return replace(allowed, low=min(allowed.low, max(unrefused.low, OWN_OPENING * widest)))
+
+
 def _choose(
     before: Advice,
     broken: Mapping[str, Fault],
@@ -161,9 +196,9 @@ def _choose(
         return before.remedy
     if not broken:
         return Instruction.HOLD_STILL
-    if before.instruction in settled and settled[0] not in PLACE_TAKING:
+    if before.instruction in settled and settled[0] not in PLACE_TAKING and not before.is_unanswered(now_s):
         return before.instruction
-    for ask in settled:
+    for ask in sorted(settled, key=lambda ask: shown[ask] if ask in before.in_vain else float("-inf")):
         opposite = OPPOSITES.get(ask)
         if opposite is None or now_s - shown.get(opposite, float("-inf")) >= NO_CONTRADICTION_S:
             return ask

@@ -42,7 +42,7 @@ def test_probabilities_are_those_of_the_standards_examples(value, uncertainty, l
     ],
 )
 def test_the_words_about_a_limit(decision, words):
-    """Inside by more than u, by less, at the limit, outside by less than u, by more, by more than U = 2 u; on both sides."""
+    """Inside by more than u, by less, at the limit, outside by less than u, by more, by over 2 u; on both sides."""
     for side in (1, -1):
         found = [
             Tolerance(LIMIT, decision).word(Measurement("yaw", side * v, "deg", 1.0))
