@@ -18,7 +18,7 @@ from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.pictures import STILL_PX
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import MissingPart, PrinterFault
 from kiosk.settings import Settings, refusal

@@ -23,7 +23,7 @@ from kiosk.core.session.instructions import Instruction
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import HEAD_PLACE, LIVE_PX, STILL_PX, nearest
-from kiosk.devices.sim.sitter import Pose, Scenario, Temperament
+from kiosk.devices.sim.scenario import Pose, Scenario, Temperament
 from kiosk.system.clock import Clock
 from kiosk.vision.pictures.photo_file import read_photo
 

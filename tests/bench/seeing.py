@@ -15,7 +15,7 @@ from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import word_of
 from kiosk.core.judging.framing import Framing
-from kiosk.devices.sim.sitter import Pose
+from kiosk.devices.sim.scenario import Pose
 from kiosk.vision.face.likely_pitch import PITCH_READING_SD_DEG, likely_pitch_deg
 from kiosk.vision.measures.roll import ROLL_SD_DEG
 from kiosk.vision.measures.yaw import YAW_SD_DEG

@@ -26,7 +26,7 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.system.clock import Clock, SystemClock
 from tests.ptpip.rig import ResponderProcess, other_stills, sitter_pictures

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.core.session.instructions import Instruction
-from kiosk.devices.sim.sitter import SPOIL_S, Pose, Scenario, Sitter, Temperament, bad_start
+from kiosk.devices.sim.scenario import Pose, Scenario, Temperament, bad_start
+from kiosk.devices.sim.sitter import SPOIL_S, Sitter
 
 EXACT = Temperament(error=0, sway=0, blink_every_s=0, gain=1)
 STEP_S = 1 / 30

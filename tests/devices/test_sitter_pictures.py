@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from kiosk.core.base.geometry import Point, Size
 from kiosk.devices.sim.frame import draw, warped
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, load_pictures, nearest, placement
-from kiosk.devices.sim.sitter import Pose
+from kiosk.devices.sim.scenario import Pose
 from kiosk.errors import CameraFault, SettingsRefused
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"

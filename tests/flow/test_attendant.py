@@ -9,7 +9,7 @@ from sqlalchemy import create_engine, text
 from kiosk.core.attendant.pin_lock import FIRST_WAIT_S, FREE_TRIES
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.intent import Intent
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.errors import RulesRefused
 from kiosk.system.pin_hash import hash_pin
 from tests.support.pilot import Pilot, booth

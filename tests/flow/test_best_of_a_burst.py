@@ -8,7 +8,7 @@ import pytest
 
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.pipeline.sheet_layout import SheetLayout
 from tests.support.pilot import booth
 

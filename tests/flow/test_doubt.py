@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.view.intent import Intent
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.system.pin_hash import hash_pin
 from tests.support.pilot import booth
 from tests.support.printed import stands_in

@@ -16,7 +16,7 @@ from kiosk.core.session.booth_config import Reception
 from kiosk.core.view.intent import Intent
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.errors import PrinterFault
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.system.json_log import NAME, keep_log
 from tests.support.pilot import booth
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kiosk.core.view.intent import Intent
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from tests.support.pilot import booth
 
 STILL = Scenario(seed=3, arrives_s=0.5, begins=Pose())

@@ -13,7 +13,7 @@ import pytest
 
 from kiosk.core.base.geometry import Point
 from kiosk.core.session.instructions import Instruction
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.system.json_log import keep_log
 from tests.support.pilot import booth
 

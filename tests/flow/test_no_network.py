@@ -9,7 +9,7 @@ pytestmark = pytest.mark.skipif(not supported(), reason="needs seccomp")
 SESSION = """
 import sys, pathlib
 from tests.support.pilot import booth
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 with booth(pathlib.Path(sys.argv[1]), "gb-passport-print", scenario=Scenario(arrives_s=0.0, begins=Pose())) as pilot:
     pilot.to_align("gb-passport-print")
     pilot.until("review")

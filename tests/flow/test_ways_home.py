@@ -5,7 +5,7 @@ import shutil
 import pytest
 
 from kiosk.core.view.intent import Intent
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.errors import PrinterFault
 from kiosk.pipeline import picture_jobs
 from tests.support.pilot import booth

@@ -13,7 +13,7 @@ import simplejpeg
 
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, load_pictures
-from kiosk.devices.sim.sitter import Pose
+from kiosk.devices.sim.scenario import Pose
 
 ROOT = Path(__file__).parents[2]
 SITTER = ROOT / "demo" / "sitter"

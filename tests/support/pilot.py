@@ -38,7 +38,7 @@ from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from kiosk.event.assembly import at_event
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.event.roster_worker import RosterWorker

@@ -4,7 +4,7 @@ import pytest
 import simplejpeg
 
 from kiosk.devices.sim.camera import SimulatedDriver
-from kiosk.devices.sim.sitter import Pose, Scenario
+from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.vision.models import codes
 from kiosk.vision.models.codes import EVERY_S, CodeReader, read_codes
 from tests.support.held_up import Held, code128, pasted, qr

@@ -1,4 +1,4 @@
-"""The camera's own process, seen from the parent: started, spoken to, ended, buried.
+"""The camera's own process, seen from the parent, which starts it, sends it orders and ends it.
 
 It is an interpreter of its own, which imports what a driver needs and nothing of the program that started it:
 multiprocessing would import the parent's main module again in each child, which takes longer than all else there.
@@ -23,14 +23,14 @@ _MODULE = "kiosk.devices.camera.child_main"
 
 
 class ChildProcess:
-    """One process, a spare one until it is told to begin.
+    """One process; it is a spare one until `StartCamera` is sent to it.
 
     Parameters
     ----------
     driver
         Not yet open; the process gets a copy.
     live, stills
-        Where it puts its pictures; it touches neither before it is told to begin.
+        Where it puts its pictures; it touches neither as a spare one.
 
     Raises
     ------
@@ -56,7 +56,7 @@ class ChildProcess:
         except OSError:
             self._pipe.close()
             raise
-        self.tell(driver)
+        self.send(driver)
 
     @property
     def pid(self) -> int:
@@ -68,8 +68,8 @@ class ChildProcess:
         """Whether the process has ended; a dead one is buried by asking."""
         return self._process.poll() is not None
 
-    def tell(self, what: CameraRequest | CameraDriver) -> None:
-        """Give an order, or at first the driver; it is lost where the process has ended."""
+    def send(self, what: CameraRequest | CameraDriver) -> None:
+        """Send an order, or at first the driver; it is lost where the process has ended."""
         with contextlib.suppress(OSError):
             self._pipe.send(what)
 

@@ -1,12 +1,20 @@
-"""How long a camera's process may be silent, and how often its live frames come."""
+"""How long a camera's process may be silent, and for how long it has been."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kiosk.devices.base import DeviceState
+from kiosk.errors import DeviceTimeout
+
 _INTERVALS_BORNE = 15
+"""How many usual intervals without a frame are a silence (practice: more than any hiccup of a good connection)."""
+
 _FEW = 5
+"""From how many frames on the pace is known."""
+
 _MANY = 30
+"""After how many frames the pace is measured afresh, so that it follows the light."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,3 +75,44 @@ class Pace:
         if self._interval_s is None:
             return limits.resume_s
         return max(limits.frame_age_s, min(limits.resume_s, round(_INTERVALS_BORNE * self._interval_s, 1)))
+
+
+class Silence:
+    """How long one child has been silent, against what it may be in its state."""
+
+    def __init__(self, limits: Timeouts) -> None:
+        self._limits = limits
+        self._pace = Pace()
+        self._since_s = 0.0
+
+    def broken(self, now_s: float) -> None:
+        """Note an order, or an answer, from which on the silence counts."""
+        self._since_s = now_s
+
+    def live_view_began(self, now_s: float, sequence: int) -> None:
+        """Expect live frames after that number, at a pace that is not known yet."""
+        self._since_s = now_s
+        self._pace.begin(now_s, sequence)
+
+    def frame_came(self, now_s: float, sequence: int) -> None:
+        """Note the number of the newest live frame."""
+        self._since_s = now_s
+        self._pace.came(now_s, sequence)
+
+    def judged(self, state: DeviceState, now_s: float, start_s: float) -> DeviceTimeout | None:
+        """Return the fault of a child that has been silent for too long, None where it has not.
+
+        Parameters
+        ----------
+        state
+            The camera's; in any but `ready` and `busy` the child is starting.
+        start_s
+            How long this start may take.
+        """
+        operation, limit_s = {
+            "ready": ("the next live frame", self._pace.patience_s(self._limits)),
+            "busy": ("the shot", self._limits.shot_s),
+        }.get(state, ("starting", start_s))
+        if now_s - self._since_s <= limit_s:
+            return None
+        return DeviceTimeout(device="The camera", operation=operation, limit_s=limit_s)

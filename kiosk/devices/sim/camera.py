@@ -9,7 +9,8 @@ from kiosk.core.base.geometry import Size
 from kiosk.devices.base import CameraEvent, DeviceReady, DeviceSettings
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.sim.pictures import LIVE_PX, STILL_PX, GridPicture, load_pictures
-from kiosk.devices.sim.sitter import Scenario, Sitter
+from kiosk.devices.sim.scenario import Scenario
+from kiosk.devices.sim.sitter import Sitter
 from kiosk.errors import CameraFault
 from kiosk.system.clock import Clock, SystemClock
 

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from kiosk.core.base.geometry import Size
 from kiosk.devices.sim.pictures import GridPicture, Similarity, nearest, placement
-from kiosk.devices.sim.sitter import Pose
+from kiosk.devices.sim.scenario import Pose
 from kiosk.errors import CameraFault
 
 Pixels = npt.NDArray[np.uint8]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kiosk.core.base.geometry import Point, Size
-from kiosk.devices.sim.sitter import Pose
+from kiosk.devices.sim.scenario import Pose
 from kiosk.errors import SettingsRefused
 
 STILL_PX = Size(1600, 2000)

@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 
 if __name__ == "__main__":
     camera = SimulatedCamera(SimulatedDriver(Path(sys.argv[1]), Scenario()))

@@ -7,7 +7,7 @@ import pytest
 from kiosk.devices.base import DeviceReady
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from tests.devices.camera_process.patience import SITTER, until
 from tests.support.manual_clock import ManualClock
 

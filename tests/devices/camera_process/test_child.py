@@ -13,7 +13,7 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from kiosk.errors import CameraFault
 from tests.devices.camera_process.patience import SITTER, is_gone, names, until, wait_for
 

@@ -9,10 +9,11 @@ import time
 import pytest
 
 from kiosk.devices.base import DeviceFailed, DeviceReady
+from kiosk.devices.camera import children
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Pace, Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from kiosk.errors import DeviceTimeout
 from tests.devices.camera_process.patience import SITTER, until, wait_for
 
@@ -62,33 +63,39 @@ def test_a_start_that_hangs_is_ended(clock):
     camera.close()
 
 
-def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, clock):
+def test_a_child_that_needs_longer_to_start_is_given_longer_each_time(tmp_path, clock, monkeypatch):
+    monkeypatch.setattr(children, "ChildProcess", NeverReady)
     camera = SupervisedCamera(SimulatedDriver(tmp_path, Scenario()), Timeouts(start_s=10.0), clock)
-    camera._started = NeverReady
     camera.start()
     allowed = []
     for _ in range(3):
         before = clock.now_s()
-        while not any(isinstance(event, DeviceFailed) for event in camera.poll()) and camera._child:
+        while not any(isinstance(event, DeviceFailed) for event in camera.poll()) and camera.pid:
             clock.sleep(0.5)
         allowed.append(clock.now_s() - before)
-        while camera._child is None:
+        while camera.pid is None:
             camera.poll()
             clock.sleep(0.5)
     assert [round(limit_s / 10) for limit_s in allowed] == [1, 2, 3]
-    camera._child = None
     camera.close()
 
 
 class NeverReady:
     """A child that is silent, as far as the watchdog looks at one."""
 
+    pid = 1
     is_gone = True
+
+    def __init__(self, driver, live, stills):
+        pass
 
     def messages(self):
         return ()
 
-    def tell(self, what):
+    def send(self, what):
+        pass
+
+    def wait(self, limit_s):
         pass
 
     def kill(self):

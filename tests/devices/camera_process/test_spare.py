@@ -9,7 +9,7 @@ from kiosk.devices.base import DeviceFailed, DeviceReady
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from tests.devices.camera_process.patience import SITTER, is_gone, until, wait_for
 
 

@@ -14,7 +14,7 @@ from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.sim.camera import SimulatedDriver
-from kiosk.devices.sim.sitter import Scenario
+from kiosk.devices.sim.scenario import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import SettingsRefused
 from tests.devices.camera_process.patience import until, wait_for
@@ -40,7 +40,7 @@ def test_a_camera_that_comes_and_goes_is_not_started_in_a_frenzy(camera, clock):
     for _ in range(5):
         os.kill(camera.pid, signal.SIGKILL)
         until(camera, DeviceFailed)
-        wait_for(camera._is_buried)
+        wait_for(lambda: camera._children.are_buried)
         before = clock.now_s()
         events = []
         wait_for(lambda events=events: events.extend(camera.poll()) or events or (not camera.pid and clock.sleep(0.1)))
@@ -63,7 +63,7 @@ def test_a_fault_that_lasts_is_reported_once_and_tried_again_ever_more_rarely(tm
     assert isinstance(until(camera, DeviceFailed).error, SettingsRefused)
     starts = []
     for _ in range(4):
-        wait_for(camera._is_buried)
+        wait_for(lambda: camera._children.are_buried)
         before = clock.now_s()
         wait_for(lambda: camera.poll() or camera.pid is not None or clock.sleep(0.1))
         starts.append(clock.now_s() - before)
@@ -80,8 +80,8 @@ def test_a_camera_that_is_not_there_is_looked_for_by_one_process(tmp_path, clock
     assert isinstance(until(camera, DeviceFailed).error, NotThere)
     pid = camera.pid
     clock.sleep(14.0)
-    before = camera._sign_of_life_s
-    wait_for(lambda: camera.poll() or camera._sign_of_life_s > before)
+    before = camera._silence._since_s
+    wait_for(lambda: camera.poll() or camera._silence._since_s > before)
     assert (camera.pid, camera.state) == (pid, "fault")
     folder.mkdir()
     until(camera, DeviceReady)
