@@ -9,7 +9,8 @@ from pydantic import ValidationError
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import Length
 from kiosk.core.document.requirements import PhotoSize
-from kiosk.core.event.badge import BadgeDesign, PhotoWindow
+from kiosk.core.event.badge import BadgeDesign
+from kiosk.core.event.badge_boxes import PhotoWindow
 from kiosk.errors import RulesRefused
 from kiosk.system.toml_file import read_table, refusal
 

@@ -13,10 +13,10 @@ from pathlib import Path
 import uvicorn
 
 from kiosk.errors import PageRefused, os_reason
+from kiosk.page.application import site
 from kiosk.page.bridge import Bridge
 from kiosk.page.connections import MOST_CONNECTIONS, Listener, PageServer
 from kiosk.page.guard import Guard
-from kiosk.page.site import site
 from kiosk.system.clock import Clock
 
 

@@ -1,26 +1,20 @@
 """The page itself: sign in with the PIN, see the booth's state, release, reprint, answer a call, close and open.
 
-Every response forbids the browser whatever the page does not need (CSP level 3), every order carries the token of its
-own sign-in, and no picture is ever shown, sent or stored here.
+Every order carries the token of its own sign-in, and no picture is ever shown, sent or stored here.
 """
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
-from starlette.middleware import Middleware
-from starlette.middleware.base import BaseHTTPMiddleware
-from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
-from starlette.routing import Route
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from kiosk.core.view.attendant import DeskIntent, OrderName
 from kiosk.core.view.kept_sheet import KeptSheet
@@ -34,18 +28,6 @@ from memory)."""
 MOST_BYTES = 1024
 """The largest form accepted; the longest one of the page has a token and a name."""
 PIN_S = 20.0
-HEADERS: Mapping[str, str] = {
-    "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; "
-        "frame-ancestors 'none'; base-uri 'none'"
-    ),
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-    "Cache-Control": "no-store",
-    "Cross-Origin-Opener-Policy": "same-origin",
-}
-HTTPS_HEADERS: Mapping[str, str] = {"Strict-Transport-Security": "max-age=31536000"}
-"""A year (RFC 6797, 6.1.1): a name that was served with a certificate once is not asked for without."""
 ORDERS: Mapping[OrderName, str] = {
     "release": "Release the sheet",
     "answer": "Answer the call",
@@ -209,53 +191,6 @@ class Site:
     def _html(self, template: str, status: int = 200, **values: object) -> Response:
         text = self._templates.get_template(template).render(booth=self.booth_name or "Booth", **values)
         return HTMLResponse(text, status)
-
-
-def site(bridge: Bridge, guard: Guard, booth_name: str, hosts: list[str], *, is_https: bool) -> Starlette:
-    """Return the web application, which responds only to requests for its own host names."""
-    of = Site(bridge, guard, booth_name, is_https)
-    headers = {**HEADERS, **(HTTPS_HEADERS if is_https else {})}
-    return Starlette(
-        routes=[
-            Route("/", of.home),
-            Route("/state", of.state),
-            Route("/sure", of.sure),
-            Route("/sign-in", of.sign_in, methods=["POST"]),
-            Route("/sign-out", of.sign_out, methods=["POST"]),
-            Route("/order", of.order, methods=["POST"]),
-            Route("/{name}", of.file),
-        ],
-        middleware=[
-            Middleware(BaseHTTPMiddleware, dispatch=_guarded(guard, headers)),
-            Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
-        ],
-        exception_handlers={HTTPException: _refused},
-    )
-
-
-def _guarded(
-    guard: Guard, headers: Mapping[str, str]
-) -> Callable[[Request, Callable[[Request], Awaitable[Response]]], Awaitable[Response]]:
-    """Return what stands before every answer: the rate limit, and the check where a form comes from."""
-
-    async def before(request: Request, answer: Callable[[Request], Awaitable[Response]]) -> Response:
-        address = request.client.host if request.client else ""
-        origin = request.headers.get("origin")
-        if not guard.may_ask(address):
-            response: Response = PlainTextResponse("Too many requests. Wait a moment.", 429, {"Retry-After": "5"})
-        elif request.method == "POST" and origin not in (None, f"{request.url.scheme}://{request.url.netloc}"):
-            response = PlainTextResponse("This form comes from elsewhere.", 403)
-        else:
-            response = await answer(request)
-        response.headers.update(headers)
-        return response
-
-    return before
-
-
-async def _refused(request: Request, error: Exception) -> Response:
-    assert isinstance(error, HTTPException)
-    return PlainTextResponse(error.detail, error.status_code)
 
 
 def _value(order: DeskIntent) -> str:

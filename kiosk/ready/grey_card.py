@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kiosk.core.base.ticket import Ticket
-from kiosk.core.camera_setup.grey_card import card_findings
+from kiosk.core.camera_setup.card_findings import card_findings
 from kiosk.core.view.finding import Finding
 from kiosk.devices.base import Camera, CameraEvent, DeviceReady, DeviceSettings, StillTaken
 from kiosk.ready.camera import FIND_S, SHOT_S, wait_for

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.event.badge import BadgeDesign, BadgeSide, Code, TextField
+from kiosk.core.event.badge import BadgeDesign
+from kiosk.core.event.badge_boxes import BadgeSide, Code, TextField
 from kiosk.fonts.collection import unwritable
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.pdf import PdfPage

@@ -9,7 +9,8 @@ import math
 from collections.abc import Iterator
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.event.badge import BadgeDesign, BadgeSide, PhotoWindow
+from kiosk.core.event.badge import BadgeDesign
+from kiosk.core.event.badge_boxes import BadgeSide, PhotoWindow
 from kiosk.core.sheet.media import medium
 from kiosk.render.badge.badge import Wearer, draw_badge
 from kiosk.render.drawing.canvas import Colour

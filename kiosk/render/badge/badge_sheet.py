@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.event.badge import BadgeDesign, BadgeSide
+from kiosk.core.event.badge import BadgeDesign
+from kiosk.core.event.badge_boxes import BadgeSide
 from kiosk.core.sheet.back_side import mirrored
 from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.render.badge.badge import Wearer, draw_badge

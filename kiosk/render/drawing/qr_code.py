@@ -7,7 +7,7 @@ from itertools import groupby
 
 import segno
 
-from kiosk.core.event.badge import QUIET_MODULES, Code
+from kiosk.core.event.badge_boxes import QUIET_MODULES, Code
 
 LEVEL = "m"
 """The level of error correction, about 15 %: a badge is read through a plastic film."""

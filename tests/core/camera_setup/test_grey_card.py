@@ -7,9 +7,11 @@ import math
 import pytest
 
 from kiosk.core.base.colour import lab_of
+from kiosk.core.camera_setup.card_findings import card_findings
 from kiosk.core.camera_setup.colour_temperature import light_of, locus_xy, shown, temperature_k, undone
 from kiosk.core.camera_setup.exposure import Setting, change_for, nearest_time, number, seconds
-from kiosk.core.camera_setup.grey_card import Card, balance_for, card_findings, white_step
+from kiosk.core.camera_setup.grey_card import Card
+from kiosk.core.camera_setup.white_balance import balance_for, white_step
 from kiosk.devices.base import DeviceSettings
 
 TEMPERATURES_K = {"Tungsten": 3000.0, "Fluorescent": 4200.0, "Daylight": 5200.0, "Cloudy": 6000.0, "Shade": 8000.0}
