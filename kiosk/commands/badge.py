@@ -5,8 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from kiosk.commands.arguments import file_in
 from kiosk.commands.output import write
-from kiosk.errors import EXIT_DONE
+from kiosk.errors import EXIT_DONE, shown
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -14,7 +15,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     actions = parser.add_subparsers(title="actions", required=True, metavar="ACTION")
     design = actions.add_parser("design", help="check a design and draw it at true size, with short and long texts")
     design.add_argument("design", type=Path, metavar="FILE", help="the design, as specs/badges describes it")
-    design.add_argument("-o", "--output", required=True, type=Path, metavar="FILE", help="the PDF to write, on A4")
+    design.add_argument(
+        "-o", "--output", required=True, type=file_in(".pdf"), metavar="FILE", help="the PDF to write, on A4"
+    )
     design.set_defaults(run_action=_design)
 
 
@@ -32,5 +35,5 @@ def _design(options: argparse.Namespace) -> int:
     write(options.output, preview_pdf(design))
     print(f"{design.title}: {design.width_mm:g} x {design.height_mm:g} mm ({design.size_source})")
     print(f"It prints the columns {', '.join(design.columns)}.")
-    print(f"{options.output}: print it at 100 %, without fitting to the page")
+    print(f"{shown(options.output)}: print it at 100 %, without fitting to the page")
     return EXIT_DONE

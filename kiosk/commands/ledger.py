@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from kiosk.commands.arguments import file_in
 from kiosk.commands.output import SETTINGS, write
 from kiosk.errors import EXIT_DONE, BadCommand
 
@@ -14,8 +15,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("period", nargs="?", metavar="PERIOD", help="2026-11-25, 2026-11 or 2026; without it, today")
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
     parser.add_argument("--file", type=Path, metavar="FILE", help="another ledger, such as one that was set aside")
-    parser.add_argument("--csv", type=Path, metavar="FILE", help="also write a CSV file with a row per day")
-    parser.add_argument("--pdf", type=Path, metavar="FILE", help="also write a page with charts")
+    parser.add_argument("--csv", type=file_in(".csv"), metavar="FILE", help="also write a CSV file with a row per day")
+    parser.add_argument("--pdf", type=file_in(".pdf"), metavar="FILE", help="also write a page with charts")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.core.document.document import Document
-from kiosk.errors import CannotWrite, KioskError, os_reason
-from kiosk.system.atomic_files import write_whole
+from kiosk.commands.streams import silence
+from kiosk.errors import CannotWrite, KioskError, os_reason, shown
+from kiosk.system.atomic_files import SHARED, write_whole
 
 if TYPE_CHECKING:
     from kiosk.catalogue.documents import Catalogue
+    from kiosk.core.document.document import Document
 
-SETTINGS = Path("/etc/holdstill/settings.toml")
-"""The default path of a booth's settings."""
+_IS_QUIET: ContextVar[bool] = ContextVar("is_quiet", default=False)
 
+
+def _default_settings() -> Path:
+    """Return the user's own settings file if there is one (XDG Base Directory Specification), or the booth's."""
+    own = Path(os.environ.get("XDG_CONFIG_HOME") or f"{os.environ.get('HOME', '')}/.config", "holdstill/settings.toml")
+    return own if own.is_absolute() and os.access(own, os.R_OK) else Path("/etc/holdstill/settings.toml")
+
+
+SETTINGS = _default_settings()
+"""The settings file where none is named."""
 
 DIGITS = 12
 """Significant digits of numbers in JSON: more than any measurement has, and few enough to hide the rounding errors of
@@ -24,23 +35,48 @@ binary arithmetic (IEEE 754 double: 15.9)."""
 
 
 def known_documents(settings: Path) -> Catalogue:
-    """Return the documents shipped with the program and, if the booth has settings, the shop's own."""
+    """Return the documents shipped with the program and, if there are settings, the shop's own.
+
+    Raises
+    ------
+    SettingsRefused
+        The settings have a fault, or were named and do not exist.
+    """
     from kiosk.catalogue.documents import Catalogue
     from kiosk.settings import read_settings
 
-    return Catalogue.beside(read_settings(settings).own_documents() if settings.exists() else None)
+    is_needless = settings is SETTINGS and not settings.exists()
+    return Catalogue.beside(None if is_needless else read_settings(settings).own_documents())
+
+
+def count_of(number: int, thing: str, things: str = "") -> str:
+    """Return a number with what it counts, in the plural unless it is one; without `things`, that is `thing` and s."""
+    return f"{number} {thing}" if number == 1 else f"{number} {things or thing + 's'}"
 
 
 def complain(error: KioskError) -> int:
     """Print an error and its next step, and return its exit code."""
-    print(f"holdstill: {error}\n  {error.advice}", file=sys.stderr)
+    _message(f"holdstill: {error}\n  {error.advice}")
     return error.exit_code
 
 
+def hush(is_quiet: bool) -> None:
+    """Print notices from now on, or leave them out."""
+    _IS_QUIET.set(is_quiet)
+
+
 def notice(text: str) -> None:
-    """Print a message that is not an error, unless it is empty."""
-    if text:
+    """Print a message that is not an error on one line, unless it is empty."""
+    if text and not _IS_QUIET.get():
+        _message(shown(text))
+
+
+def _message(text: str) -> None:
+    """Print to standard error; where that is full, the exit code has to do."""
+    try:
         print(text, file=sys.stderr)
+    except OSError:
+        silence(sys.stderr)
 
 
 def cautions(document: Document) -> None:
@@ -67,7 +103,7 @@ def _rounded(data: Any) -> Any:
 
 
 def write(path: Path, content: bytes) -> None:
-    """Write a result atomically.
+    """Write a result atomically, for those to read whom the umask lets.
 
     Raises
     ------
@@ -75,6 +111,6 @@ def write(path: Path, content: bytes) -> None:
         The file cannot be written; nothing was left behind.
     """
     try:
-        write_whole(path, content)
+        write_whole(path, content, mode=SHARED)
     except OSError as error:
         raise CannotWrite(path=path, detail=os_reason(error)) from error

@@ -5,16 +5,16 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from kiosk.commands.output import SETTINGS, notice, write
-from kiosk.errors import EXIT_DONE, KioskError
+from kiosk.commands.arguments import file_in
+from kiosk.commands.output import SETTINGS, complain, write
+from kiosk.errors import EXIT_DONE, KioskError, shown
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="the booth's settings")
-    parser.add_argument(
-        "-o", "--output", type=Path, default=Path("holdstill-report.zip"), metavar="FILE", help="the archive"
-    )
+    archive = Path("holdstill-report.zip")
+    parser.add_argument("-o", "--output", type=file_in(".zip"), default=archive, metavar="FILE", help="the archive")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -28,8 +28,10 @@ def run(options: argparse.Namespace) -> int:
         settings = read_settings(options.settings)
         content = packed(settings, standing(settings, SystemClock()))
     except KioskError as error:
-        notice(str(error))
+        complain(error)
         content = packed_without_settings(f"{error}\n{error.advice}")
     write(options.output, content)
-    print(f"{options.output}: check it before you send it; it contains no picture, no PIN and no name of a sitter")
+    print(
+        f"{shown(options.output)}: check it before you send it; it contains no picture, no PIN and no name of a sitter"
+    )
     return EXIT_DONE

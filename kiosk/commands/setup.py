@@ -30,13 +30,13 @@ def run(options: argparse.Namespace) -> int:
     """Ask the questions; then, if wanted, record the reference of the backdrop and check the booth."""
     from kiosk.settings import read_settings
     from kiosk.setup.ask import Terminal
-    from kiosk.setup.file import SettingsFile
+    from kiosk.setup.file import SYSTEM, SettingsFile
     from kiosk.setup.walk import walk
 
     ask = Terminal(sys.stdin, sys.stdout)
     if walk(SettingsFile(options.settings.absolute()), ask):
         settings = read_settings(options.settings)
-        if settings.file.parent != SETTINGS.parent:
+        if settings.file.parent != SYSTEM:
             _try(settings, ask)
         _next(settings, ask)
     return EXIT_DONE

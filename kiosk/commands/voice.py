@@ -13,7 +13,7 @@ import tempfile
 from pathlib import Path
 
 from kiosk.commands.output import SETTINGS
-from kiosk.errors import EXIT_DONE, CannotWrite, MissingPart, SettingsRefused, os_reason
+from kiosk.errors import EXIT_DONE, CannotWrite, MissingPart, SettingsRefused, os_reason, shown
 from kiosk.i18n import Words
 from kiosk.system.atomic_files import write_whole
 
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     folder = settings.path(settings.sound.voice_folder)
     for tag in settings.booth.languages:
         made = speak(tag, folder)
-        print(f"{tag}: {made} files made in {folder / tag}")
+        print(f"{tag}: {made} files made in {shown(folder / tag)}")
     return EXIT_DONE
 
 

@@ -11,9 +11,18 @@ from kiosk.errors.base import (
     Recoverable,
     all_errors,
     os_reason,
+    shown,
 )
 from kiosk.errors.camera import CameraCardFull, CameraFault, CameraSettingRefused, DeviceTimeout
-from kiosk.errors.command import AnswersEnded, BadCommand, CannotWrite, PinRefused
+from kiosk.errors.command import (
+    AnswersEnded,
+    BadCommand,
+    CannotWrite,
+    Interrupted,
+    PinRefused,
+    ResultsRefused,
+    ResultsUnread,
+)
 from kiosk.errors.ledger import LedgerBusy, LedgerDamaged, LedgerFault, LedgerForeign, LedgerNewer, LedgerShared
 from kiosk.errors.photo import (
     NoFace,
@@ -29,6 +38,9 @@ from kiosk.errors.printer import PrinterFault, ScaleUnproven, SheetUnknown, Unre
 from kiosk.errors.roster import (
     BadgePrinted,
     HeldElsewhere,
+    IdTaken,
+    NoBadgeWaits,
+    NoRoster,
     PerhapsPrinted,
     PhotoGone,
     RosterRefused,
@@ -38,7 +50,7 @@ from kiosk.errors.roster import (
 )
 from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument
 from kiosk.errors.sheet import PhotosDoNotFit, SheetDoesNotFit, UnknownPaper
-from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, PageRefused, SettingsRefused
+from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, NoSettings, PageRefused, SettingsRefused
 
 __all__ = [
     "EXIT_DONE",
@@ -56,6 +68,8 @@ __all__ = [
     "CannotWrite",
     "DeviceTimeout",
     "HeldElsewhere",
+    "IdTaken",
+    "Interrupted",
     "KioskError",
     "LedgerBusy",
     "LedgerDamaged",
@@ -65,10 +79,13 @@ __all__ = [
     "LedgerShared",
     "MissingPart",
     "NeedsAttendant",
+    "NoBadgeWaits",
     "NoDisplay",
     "NoFace",
     "NoPhotoFile",
     "NoPrintSize",
+    "NoRoster",
+    "NoSettings",
     "PageRefused",
     "PerhapsPrinted",
     "PhotoDoesNotFit",
@@ -78,6 +95,8 @@ __all__ = [
     "PinRefused",
     "PrinterFault",
     "Recoverable",
+    "ResultsRefused",
+    "ResultsUnread",
     "RosterRefused",
     "RosterUnreachable",
     "RulesRefused",
@@ -96,4 +115,5 @@ __all__ = [
     "UploadNotMade",
     "all_errors",
     "os_reason",
+    "shown",
 ]

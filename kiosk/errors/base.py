@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import ClassVar
 
 EXIT_DONE = 0
@@ -13,6 +14,14 @@ EXIT_NOT_CONFORMING = 1
 EXIT_USAGE = 2
 EXIT_ENDED = 90
 """The exit code after the attendant has ended the booth; the service manager must not restart it."""
+_UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+"""The control characters, breaks of lines and paragraphs, and turns of the direction of writing (Unicode 15, general
+categories Cc, Zl and Zp; Standard Annex 9, table 4)."""
+
+
+def shown(text: object) -> str:
+    r"""Return a text, such as a file's name, on one line, with `\n` or `\x1b` for what a terminal would obey."""
+    return _UNPRINTABLE.sub(lambda found: found[0].encode("unicode_escape").decode(), str(text))
 
 
 class KioskError(Exception):
@@ -28,7 +37,7 @@ class KioskError(Exception):
 
     def __init__(self, **params: object) -> None:
         self.params = params
-        super().__init__(self.sentence.format(**params))
+        super().__init__(shown(self.sentence.format(**params)))
 
     def __reduce__(self) -> tuple[object, ...]:
         return _rebuild, (type(self), self.params)
@@ -36,7 +45,7 @@ class KioskError(Exception):
     @property
     def advice(self) -> str:
         """The next step, with its placeholders filled."""
-        return self.next_step.format(**self.params)
+        return shown(self.next_step.format(**self.params))
 
 
 def _rebuild(kind: type[KioskError], params: dict[str, object]) -> KioskError:

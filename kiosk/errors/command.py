@@ -39,3 +39,29 @@ class CannotWrite(BadInput):
     exit_code = 9
     sentence = "{path} cannot be written: {detail}."
     next_step = "Choose a folder that you may write to and that has free space."
+
+
+class ResultsRefused(CannotWrite):
+    """Standard output is closed or full."""
+
+    key = "results_refused"
+    sentence = "The results cannot be written to standard output: {detail}."
+    next_step = "Send them to a terminal, or to a file on a disk with free space."
+
+
+class ResultsUnread(BadInput):
+    """The program that was reading the results has ended before their end, as in `… | head`."""
+
+    key = "results_unread"
+    exit_code = 141
+    sentence = "The results were not read to their end."
+    next_step = "Let the next program read all of them, or send them to a file."
+
+
+class Interrupted(BadInput):
+    """The command was interrupted by Ctrl-C; no file was left half-written."""
+
+    key = "interrupted"
+    exit_code = 130
+    sentence = "The command was interrupted."
+    next_step = "No file is half-written; start the command again."

@@ -23,6 +23,33 @@ class UnknownPerson(BadInput):
     next_step = "Search by name with `holdstill roster find`, or add the person at the desk."
 
 
+class NoRoster(BadInput):
+    """The roster's file does not exist; only an import makes one."""
+
+    key = "no_roster"
+    exit_code = 12
+    sentence = "There is no roster {path}."
+    next_step = "Check its name; `holdstill roster import` makes a new one from a list."
+
+
+class IdTaken(BadInput):
+    """Somebody else on the roster has the id of a person to be added."""
+
+    key = "id_taken"
+    exit_code = 12
+    sentence = "The id {person!r} is on the roster already."
+    next_step = "Give another id; `holdstill roster find` shows who has this one."
+
+
+class NoBadgeWaits(BadInput):
+    """No badge that was made beforehand waits for the person."""
+
+    key = "no_badge_waits"
+    exit_code = 12
+    sentence = "No badge made beforehand waits for {person!r}."
+    next_step = "`holdstill roster find` shows whether they have taken it; if they have none, print one."
+
+
 class BadgePrinted(BadInput):
     """A person already has a badge; another one needs an explicit reprint."""
 

@@ -14,6 +14,14 @@ class SettingsRefused(BadInput):
     next_step = "Correct the key in that file; hardware/operator.md explains the settings."
 
 
+class NoSettings(SettingsRefused):
+    """The settings file does not exist."""
+
+    key = "no_settings"
+    sentence = "The settings file {path} does not exist."
+    next_step = "Name yours with --settings, or make one with `holdstill setup`."
+
+
 class BoothTaken(SettingsRefused):
     """Another booth on this machine has the same name or session folder."""
 

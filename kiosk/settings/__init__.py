@@ -10,7 +10,7 @@ import tomlkit
 from pydantic import Field, ValidationError
 
 from kiosk.core.document.confirmation import Confirmation
-from kiosk.errors import CannotWrite, SettingsRefused, os_reason
+from kiosk.errors import CannotWrite, NoSettings, SettingsRefused, os_reason
 from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.event import EventSettings
@@ -80,10 +80,12 @@ def read_settings(path: Path) -> Settings:
     Raises
     ------
     SettingsRefused
-        The file is missing, is not TOML, or has an unknown key or a wrong type.
+        The file is not TOML, or has an unknown key or a wrong type; a `NoSettings` if it is missing.
     """
     try:
         text = path.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        raise NoSettings(path=path) from error
     except OSError as error:
         raise SettingsRefused(path=path, where="file", detail=os_reason(error)) from error
     except UnicodeDecodeError as error:

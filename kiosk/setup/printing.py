@@ -163,7 +163,10 @@ def _other_paper(first: str) -> Callable[[str], str]:
 
 def _millimetres(count: int) -> Callable[[str], list[float] | tuple[float, ...]]:
     def read(text: str) -> list[float]:
-        lengths = [float(part) for part in text.replace(",", " ").split()]
+        try:
+            lengths = [float(part) for part in text.replace(",", " ").split()]
+        except ValueError:
+            lengths = []
         lengths = lengths * count if len(lengths) == 1 else lengths
         if len(lengths) != count or not all(0 <= length <= 50 for length in lengths):
             raise InvalidAnswer(f"give {count} lengths of 0 to 50 mm" if count > 1 else "give a length of 0 to 50 mm")

@@ -4,35 +4,41 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import stat
-import tempfile
 from pathlib import Path
 
-_RANDOM_SUFFIX = "[a-z0-9_]" * 8
-"""The glob pattern of the suffix that `tempfile.mkstemp` adds to a name."""
+PRIVATE = 0o600
+"""The mode of a new file that only its owner may read."""
+SHARED = 0o666
+"""The mode of a new file that those may read whom the umask or the folder's access list lets (POSIX, `open`)."""
+_RANDOM_BYTES = 4
+_RANDOM_SUFFIX = "[a-z0-9_]" * 2 * _RANDOM_BYTES
+"""The glob pattern of the suffix that a temporary file has behind the name of the file to come."""
 
 
-def write_whole(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes, mode: int = PRIVATE) -> None:
     """Write a file atomically: a temporary file beside `path` is synchronised to disk and then renamed.
 
-    An existing file keeps its mode and group; a new one is readable by its owner only.
+    An existing file keeps its mode and group; `mode` is for a new one.
 
     Raises
     ------
     OSError
         The file cannot be written; nothing was left behind, and an existing file is unchanged.
     """
-    descriptor, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    temporary = path.parent / f".{path.name}.{secrets.token_hex(_RANDOM_BYTES)}"
+    descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
     try:
         with os.fdopen(descriptor, "wb") as file:
             _keep_readers(path, file.fileno())
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        Path(temporary).replace(path)
+        temporary.replace(path)
     except BaseException:
         with contextlib.suppress(FileNotFoundError):
-            Path(temporary).unlink()
+            temporary.unlink()
         raise
     folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
     try:

@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 
 from kiosk.booth.config import booth_config
-from kiosk.errors import SettingsRefused
+from kiosk.errors import NoSettings, SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
 
@@ -102,8 +102,9 @@ def test_doubt_is_not_left_to_an_attendant_who_is_not_there(tmp_path, said, deta
 
 
 def test_a_missing_file_is_said_plainly(tmp_path):
-    with pytest.raises(SettingsRefused, match="no such file"):
+    with pytest.raises(NoSettings, match=r"nowhere\.toml does not exist") as refused:
         read_settings(tmp_path / "nowhere.toml")
+    assert "holdstill setup" in refused.value.advice
 
 
 def test_bytes_that_are_no_text_are_refused(tmp_path):

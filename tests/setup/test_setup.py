@@ -399,3 +399,13 @@ def test_ctrl_c_at_a_terminal_writes_nothing(tmp_path):
             walk_process.kill()
     os.close(parent)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_lengths_that_are_no_numbers_are_asked_for_again_in_words(tmp_path):
+    answers = lines()
+    index = answers.index("4")
+    answers.insert(index, "narrow")
+    written, shown = walked(tmp_path / "b.toml", answers)
+    assert written, shown
+    assert "give 4 lengths of 0 to 50 mm" in " ".join(shown.split())
+    assert "convert" not in shown

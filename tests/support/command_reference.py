@@ -16,7 +16,11 @@ PAGE = Path(__file__).parents[2] / "hardware" / "command.md"
 HEAD = """# The command
 
 Generated from the program; `holdstill COMMAND --help` prints the same. Results go to standard output, everything about
-them to standard error.
+them to standard error. Every command takes `--quiet`, for results and errors only, and `--verbose`, for a log.
+
+Where no `--settings` are named, they are those of the user, `~/.config/holdstill/settings.toml`, or else those of the
+booth, `/etc/holdstill/settings.toml`. Who may read a file that a command writes is up to the umask. Faces of a booth's
+sitters are another matter: what the booth itself stores or prints into a folder is for its own user alone.
 """
 OTHER_CODES = {
     EXIT_DONE: "Done and, for `measure`, conforming",
@@ -61,7 +65,9 @@ def _command(name: str, parser: argparse.ArgumentParser) -> str:
 
 
 def _is_told(action: argparse.Action) -> bool:
-    return not isinstance(action, argparse._HelpAction | argparse._SubParsersAction)
+    """Return whether an argument has a row: what all commands take is said once, at the top."""
+    everywhere = {action.dest for action in parser_of_all()._actions}
+    return action.dest not in everywhere and not isinstance(action, argparse._SubParsersAction)
 
 
 def _row(parser: argparse.ArgumentParser, action: argparse.Action) -> str:

@@ -31,15 +31,16 @@ class Period:
         ValueError
             It is none of them.
         """
-        found = re.fullmatch(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?", text, re.ASCII)
-        if found is None:
+        found = re.fullmatch(r"\d{4}(?:-\d\d(?:-\d\d)?)?", text, re.ASCII)
+        try:
+            first = date.fromisoformat(f"{text}-01-01"[: len("2026-11-25")]) if found else None
+        except ValueError:
+            first = None
+        if first is None:
             raise ValueError(f"{text!r} is no day (2026-11-25), month (2026-11) or year (2026)")
-        year, month, day = (int(part) if part else None for part in found.groups())
-        assert year is not None
-        first = date(year, month or 1, day or 1)
-        last_month = month or 12
-        last = date(year, last_month, day or calendar.monthrange(year, last_month)[1])
-        return cls(text, first, last)
+        last_month = first.month if len(text) > len("2026") else 12
+        last_day = first.day if len(text) == len("2026-11-25") else calendar.monthrange(first.year, last_month)[1]
+        return cls(text, first, date(first.year, last_month, last_day))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,61 @@
+"""What all commands share of their command lines: how much is said, and files whose names must end in their format."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import NoReturn
+
+from kiosk.errors import shown
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that shows the control characters of what was typed, instead of sending them to the terminal."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print the usage and the fault, and leave with 2."""
+        super().error(shown(message))
+
+
+def add_talk(parser: argparse.ArgumentParser, default: bool | str = False) -> None:
+    """Add the options for how much is said on standard error.
+
+    Parameters
+    ----------
+    default
+        `argparse.SUPPRESS` for a command, which must not undo what stands before its name.
+    """
+    talk = parser.add_mutually_exclusive_group()
+    for names, words in (
+        (("-v", "--verbose"), "log to standard error what happens"),
+        (("-q", "--quiet"), "print results and errors only, and no advice"),
+    ):
+        talk.add_argument(*names, action="store_true", default=default, help=words)
+
+
+def file_in(*suffixes: str) -> Callable[[str], Path]:
+    """Return the reader of a file's name that must end in one of these, in any letter case."""
+
+    def read(text: str) -> Path:
+        path = Path(text)
+        if path.suffix.lower() not in suffixes:
+            raise argparse.ArgumentTypeError(f"{path.name!r} does not end in {' or '.join(suffixes)}")
+        return path
+
+    return read
+
+
+def number_above(least: float) -> Callable[[str], float]:
+    """Return the reader of a finite number greater than `least`."""
+
+    def read(text: str) -> float:
+        try:
+            number = float(text)
+        except ValueError:
+            raise argparse.ArgumentTypeError(f"{text!r} is not a number") from None
+        if not least < number < float("inf"):
+            raise argparse.ArgumentTypeError(f"{text!r} is not a number above {least:g}")
+        return number
+
+    return read
