@@ -8,8 +8,9 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.output import notice, write
-from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused
+from kiosk.commands.arguments import file_in
+from kiosk.commands.output import count_of, notice, write
+from kiosk.errors import EXIT_DONE, BadCommand, NoRoster, RosterRefused, UnknownPerson, shown
 
 if TYPE_CHECKING:
     from kiosk.core.event.roster import BadgeState, Expected, Mapped, Person
@@ -47,23 +48,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("name", metavar="NAME", help="the name as on the badge")
     add.add_argument("values", nargs="*", metavar="COLUMN=VALUE", help="organisation=…, role=…")
     add.set_defaults(run_action=_add)
-    badges = actions.add_parser("badges", help="print badges without photos for all people who have none yet")
+    badges = actions.add_parser(
+        "badges", help="make badges without photos for all people who have none yet, to be taken when they come"
+    )
     badges.add_argument(
         "--design", type=Path, required=True, metavar="FILE", help="the design, as specs/badges describes it"
     )
     badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
     badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="reprint the badges of these people")
-    badges.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the PDF to write")
+    badges.add_argument("-o", "--output", type=file_in(".pdf"), required=True, metavar="FILE", help="the PDF")
     badges.set_defaults(run_action=_badges)
+    taken = actions.add_parser("arrived", help="record that people have taken the badges made before they came")
+    taken.add_argument("ids", nargs="+", metavar="ID", help="their ids")
+    taken.set_defaults(run_action=_arrived)
     report = actions.add_parser("report", help="count the people expected and the badges printed, by station")
-    report.add_argument("-o", "--output", type=Path, metavar="FILE", help="also write a PDF of one page with charts")
+    report.add_argument("-o", "--output", type=file_in(".pdf"), metavar="FILE", help="also write a page with charts")
     report.add_argument("--title", default="Event", metavar="TEXT", help="the page's title")
     report.set_defaults(run_action=_report)
     free = actions.add_parser("release", help="give the guests of a station that is out of touch to the others")
     free.add_argument("name", metavar="NAME", help="of the station; only if you know that it printed none of them")
     free.add_argument("--off", action="store_true", help="it is switched off, so that its time need not end first")
     free.set_defaults(run_action=_release)
-    for action in (take, find, add, badges, report, free):
+    for action in (take, find, add, badges, taken, report, free):
         action.add_argument(
             "--roster", required=True, metavar="FILE", help="the event's own file, or postgresql+psycopg://…"
         )
@@ -93,14 +99,16 @@ def _import(options: argparse.Namespace) -> int:
     if problems:
         lines = len({problem.line for problem in problems})
         raise RosterRefused(path=options.list, detail=f"{lines} of {len(file.rows)} rows cannot be taken")
+    if not people:
+        raise RosterRefused(path=options.list, detail="it names nobody, and would take everybody off the roster")
     for name in namesakes(people)[:_SHOWN]:
         notice(f"{name!r} is there more than once, with different ids")
     if options.only_try:
-        print(f"{len(people)} people can be imported; nothing was changed")
+        print(f"{_people(len(people))} can be imported; nothing was changed")
         return EXIT_DONE
-    with _opened(options) as roster:
+    with _opened(options, is_new=True) as roster:
         done = roster.import_list(people)
-    print(f"{len(people)} people: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
+    print(f"{_people(len(people))}: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
     return EXIT_DONE
 
 
@@ -154,7 +162,7 @@ def _add(options: argparse.Namespace) -> int:
         raise BadCommand(detail=detail)
     with _opened(options) as roster:
         roster.add_walk_in(people[0])
-    print(f"{people[0].name} is on the roster")
+    print(f"{shown(people[0].name)} is on the roster")
     return EXIT_DONE
 
 
@@ -166,11 +174,14 @@ def _line(expected: Expected) -> str:
         parts.append(
             f"badge {printed.number} {printed.state} at {printed.station}, {printed.begun_at.astimezone():%H:%M}"
         )
-    return "  ".join(filter(None, parts))
+    return shown("  ".join(filter(None, parts)))
 
 
 def _badges(options: argparse.Namespace) -> int:
-    """Start the badges, write the PDF, and record them as printed, or as failed if the file cannot be written."""
+    """Start the badges, write the PDF, and record them as made, or as failed if the file cannot be written.
+
+    A reprint for somebody who has arrived is recorded as printed.
+    """
     from kiosk.catalogue.badge_designs import read_design
     from kiosk.core.sheet.imposition import Margins
     from kiosk.core.sheet.media import medium
@@ -178,30 +189,50 @@ def _badges(options: argparse.Namespace) -> int:
 
     design, paper = read_design(options.design), medium(options.paper)
     with _opened(options) as roster:
-        people = _wanted(roster, options.reprint)
+        everybody = list(roster.everybody())
+        people = _wanted(everybody, options.reprint)
+        arrived = {one.person.id for one in everybody if one.printed is not None and one.printed.state != "made"}
         orders = [BadgeOrder(person.values) for person in people]
         card = is_card(paper, design)
         pdf = card_pages(design, orders) if card else badge_sheets(design, orders, paper, Margins())
         begun = [roster.begin(person.id, with_photo=False, reprint=bool(options.reprint)) for person in people]
-        state: BadgeState = "failed"
+        is_written = False
         try:
             write(options.output, pdf)
-            state = "printed"
+            is_written = True
         finally:
             for badge in begun:
-                roster.end(badge, state)
-    print(f"{len(people)} badges of {design.width_mm:g} x {design.height_mm:g} mm")
-    print(f"{options.output}: print it at 100 %, without fitting to the page")
+                done: BadgeState = "printed" if badge.person in arrived else "made"
+                roster.end(badge, done if is_written else "failed")
+    print(f"{count_of(len(people), 'badge')} of {design.width_mm:g} x {design.height_mm:g} mm")
+    print(f"{shown(options.output)}: print it at 100 %, without fitting to the page")
+    notice("Their people count as arrived once `holdstill roster arrived ID` says so.")
     return EXIT_DONE
 
 
-def _wanted(roster: Roster, reprint: Sequence[str]) -> list[Person]:
+def _wanted(everybody: Sequence[Expected], reprint: Sequence[str]) -> list[Person]:
     if not reprint:
-        waiting = [expected.person for expected in roster.everybody() if expected.printed is None]
+        waiting = [expected.person for expected in everybody if expected.printed is None]
         if not waiting:
             raise BadCommand(detail="everybody on the list has a badge; name some with --reprint ID")
         return waiting
-    return [roster.person(key) for key in reprint]
+    known = {expected.person.id: expected.person for expected in everybody}
+    for key in reprint:
+        if key not in known:
+            raise UnknownPerson(person=key)
+    return [known[key] for key in dict.fromkeys(reprint)]
+
+
+def _arrived(options: argparse.Namespace) -> int:
+    with _opened(options) as roster:
+        for key in options.ids:
+            roster.take(key)
+            print(f"{shown(key)} has arrived")
+    return EXIT_DONE
+
+
+def _people(number: int) -> str:
+    return count_of(number, "person", "people")
 
 
 def _report(options: argparse.Namespace) -> int:
@@ -215,7 +246,7 @@ def _report(options: argparse.Namespace) -> int:
         print(f"{name:18}{value:>8}")
     for work in so_far.stations:
         minutes = "" if work.minutes_each is None else f", {work.minutes_each:.1f} minutes a person"
-        print(f"  {work.station}: {work.badges} badges, {work.failed} failed or unknown{minutes}")
+        print(f"  {shown(work.station)}: {count_of(work.badges, 'badge')}, {work.failed} failed or unknown{minutes}")
     if options.output is not None:
         write(options.output, turnout_pdf(so_far, options.title, SystemClock().now()))
     return EXIT_DONE
@@ -226,20 +257,27 @@ def _release(options: argparse.Namespace) -> int:
 
     with closing(_database(options)) as database:
         freed = release(database, options.name, is_off=options.off)
-    print(f"{freed} guests of {options.name} are free for the other stations")
+    whose = f"{count_of(freed, 'guest')} of {shown(options.name)}"
+    print(f"{whose} {'is' if freed == 1 else 'are'} free for the other stations")
     return EXIT_DONE
 
 
 @contextmanager
-def _opened(options: argparse.Namespace) -> Iterator[Roster]:
+def _opened(options: argparse.Namespace, *, is_new: bool = False) -> Iterator[Roster]:
     from kiosk.store.roster.roster import Roster
     from kiosk.system.clock import SystemClock
 
-    with closing(Roster(_database(options), options.station, SystemClock())) as roster:
+    with closing(Roster(_database(options, is_new=is_new), options.station, SystemClock())) as roster:
         yield roster
 
 
-def _database(options: argparse.Namespace) -> Database:
+def _database(options: argparse.Namespace, *, is_new: bool = False) -> Database:
+    """Open the roster; a file that does not exist is made only if it may be new."""
     from kiosk.store.roster.database import Database
 
-    return Database(options.roster if "://" in options.roster else f"sqlite:///{Path(options.roster).resolve()}")
+    if "://" in options.roster:
+        return Database(options.roster)
+    path = Path(options.roster).resolve()
+    if not (is_new or path.exists()):
+        raise NoRoster(path=options.roster)
+    return Database(f"sqlite:///{path}")

@@ -35,7 +35,7 @@ def test_an_event_from_its_list_to_its_report(roster, a_list, tmp_path):
     sheet = tmp_path / "badges.pdf"
     assert roster("badges", "--design", DESIGN, "--paper", "card", "-o", sheet)[0] == 0
     assert len(PdfReader(sheet).pages) == 3
-    assert "badge 1 printed at desk" in roster("find", "E1")[1]
+    assert "badge 1 made at desk" in roster("find", "E1")[1]
     code, out, _ = roster("report", "-o", tmp_path / "report.pdf")
     assert "walk-ins         1" in out
     assert "desk: 3 badges" in out
@@ -77,3 +77,74 @@ def test_badges_that_cannot_be_written_have_failed_and_are_tried_again(roster, a
     assert roster("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")[0] == 0
     again = roster("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")
     assert (again[0], "everybody on the list has a badge" in again[2]) == (2, True)
+
+
+def figures(out):
+    """Return the report's key figures by name."""
+    return {line[:18].strip(): int(line[18:]) for line in out.splitlines() if not line.startswith("  ")}
+
+
+def test_who_has_a_badge_in_a_file_has_not_arrived(roster, a_list, tmp_path):
+    roster("import", a_list)
+    roster("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")
+    counted = figures(roster("report")[1])
+    assert (counted["arrived"], counted["missing"], counted["badge waiting"], counted["badges printed"]) == (0, 2, 2, 2)
+    assert roster("arrived", "E1")[:2] == (0, "E1 has arrived\n")
+    counted = figures(roster("report")[1])
+    assert (counted["arrived"], counted["missing"], counted["badge waiting"], counted["badges printed"]) == (1, 1, 1, 2)
+    code, _, told = roster("arrived", "E1")
+    assert (code, "No badge made beforehand waits for 'E1'" in told) == (12, True)
+    assert roster("arrived", "E7")[0] == 12
+
+
+def test_a_lost_badge_printed_anew_leaves_its_person_arrived_or_not(roster, a_list, tmp_path):
+    roster("import", a_list)
+    badges = ("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")
+    roster(*badges)
+    roster("arrived", "E1")
+    assert roster(*badges, "--reprint", "E1", "E2")[1].startswith("2 badges of")
+    counted = figures(roster("report")[1])
+    assert (counted["arrived"], counted["badge waiting"], counted["of them reprints"]) == (1, 1, 2)
+    assert roster(*badges, "--reprint", "E1")[1].startswith("1 badge of")
+
+
+@pytest.mark.parametrize("rows", ["", ";;\n\n"], ids=["none", "empty"])
+def test_a_list_that_names_nobody_takes_nobody_off(roster, a_list, tmp_path, rows):
+    roster("import", a_list)
+    empty = tmp_path / "empty.csv"
+    empty.write_text(f"Ticket;First name;Last name\n{rows}")
+    code, _, told = roster("import", empty)
+    assert (code, "names nobody" in told) == (12, True)
+    assert roster("find", "ada")[1] == "E1  Ada Lind\n"
+
+
+@pytest.mark.parametrize(
+    "action",
+    [
+        ["find", "ada"],
+        ["add", "W1", "Noor"],
+        ["arrived", "E1"],
+        ["report"],
+        ["badges", "--design", DESIGN, "--paper", "a4", "-o", "badges.pdf"],
+        ["release", "north"],
+    ],
+)
+def test_only_an_import_makes_a_roster(roster, tmp_path, action):
+    code, _, told = roster(*action)
+    assert (code, "There is no roster" in told) == (12, True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_id_that_somebody_has_is_not_given_twice(roster, a_list):
+    roster("import", a_list)
+    code, _, told = roster("add", "E1", "Somebody Else")
+    assert (code, "The id 'E1' is on the roster already" in told) == (12, True)
+    assert "badge" not in told.partition("\n")[0]
+    assert roster("find", "E1")[1] == "E1  Ada Lind\n"
+
+
+def test_one_of_a_thing_is_one(roster, tmp_path):
+    path = tmp_path / "one.csv"
+    path.write_text("id,name\nE1,Ada\n")
+    assert roster("import", path, "--try")[1].startswith("1 person can be imported")
+    assert roster("import", path)[1].startswith("1 person: 1 new")

@@ -6,7 +6,7 @@ import uuid
 import pytest
 
 from kiosk.core.event.roster import Person
-from kiosk.errors import BadgePrinted, RosterUnreachable, UnknownPerson
+from kiosk.errors import BadgePrinted, IdTaken, RosterUnreachable, UnknownPerson
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import ON_ITS_WAY, Imported, Roster
 from tests.support.manual_clock import ManualClock
@@ -58,7 +58,7 @@ def test_whoever_has_a_badge_or_walked_in_stays(desk):
 
 def test_a_walk_in_does_not_take_anothers_id(desk):
     desk.import_list([ADA])
-    with pytest.raises(BadgePrinted):
+    with pytest.raises(IdTaken, match="'A1' is on the roster already"):
         desk.add_walk_in(person("A1", "Somebody else"))
     assert desk.person("A1") == ADA
 

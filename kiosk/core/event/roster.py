@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-BadgeState = Literal["begun", "printed", "failed", "unknown"]
+BadgeState = Literal["begun", "printed", "failed", "unknown", "made", "taken"]
+"""`made` is a badge printed from a file before its person has come, and `taken` the same once they have it."""
 
 ID, NAME = "id", "name"
 REQUIRED = (ID, NAME)

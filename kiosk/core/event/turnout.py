@@ -12,6 +12,7 @@ from kiosk.core.event.roster import Badge, Expected
 
 SLOT = timedelta(minutes=15)
 """The length of the time slots for which badges are counted."""
+_ON_PAPER = ("printed", "made", "taken")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ class StationWork:
     failed
         Number of badges that failed, or whose outcome is unknown.
     minutes_each
-        Median time in minutes from finding a person to the printed badge; None if none was printed.
+        Median time in minutes from finding a person to the printed badge; None if none was printed for a person there.
     """
 
     station: str
@@ -44,21 +45,24 @@ class Turnout:
         Number of people on the roster, and of those among them who were added at a desk.
     arrived
         Number of people who may hold a badge.
+    waiting
+        Number of people whose badge was made before they came, and who have not taken it yet.
     printed, reprints
         Number of badges printed, and of those beyond a person's first.
     with_photo
         Number of people whose last badge shows a photo.
     missing
-        Names of the people without a badge, sorted.
+        Names of the people who have not arrived, sorted.
     stations
         The stations, sorted by name.
     by_slot
-        Printed badges by the start of their time slot, including empty slots between the first and the last.
+        Badges that people got by the start of their time slot, including empty slots between the first and the last.
     """
 
     expected: int
     walk_ins: int
     arrived: int
+    waiting: int
     printed: int
     reprints: int
     with_photo: int
@@ -71,18 +75,20 @@ def turnout(everybody: Iterable[Expected]) -> Turnout:
     """Compute the turnout from everybody on the roster."""
     people = list(everybody)
     badges = [badge for person in people for badge in person.badges]
-    printed = [badge for badge in badges if badge.state == "printed"]
-    holders = [last for person in people if (last := person.printed) is not None]
+    printed = [badge for badge in badges if badge.state in _ON_PAPER]
+    holders = [last for person in people if (last := person.printed) is not None and last.state != "made"]
+    arrived = {badge.person for badge in holders}
     return Turnout(
         expected=len(people),
         walk_ins=sum(person.walk_in for person in people),
         arrived=len(holders),
+        waiting=sum(person.printed is not None and person.printed.state == "made" for person in people),
         printed=len(printed),
         reprints=len(printed) - len({badge.person for badge in printed}),
         with_photo=sum(badge.with_photo for badge in holders),
-        missing=tuple(sorted(person.person.name for person in people if person.printed is None)),
+        missing=tuple(sorted(person.person.name for person in people if person.person.id not in arrived)),
         stations=tuple(_work(name, badges) for name in sorted({badge.station for badge in badges})),
-        by_slot=_by_slot(printed),
+        by_slot=_by_slot(badge for badge in printed if badge.state != "made"),
     )
 
 
@@ -94,7 +100,8 @@ def _work(name: str, badges: Sequence[Badge]) -> StationWork:
         if badge.state == "printed" and badge.ended_at is not None
     ]
     bad = sum(badge.state in ("failed", "unknown") for badge in own)
-    return StationWork(name, len(took), bad, statistics.median(took) if took else None)
+    printed = sum(badge.state in _ON_PAPER for badge in own)
+    return StationWork(name, printed, bad, statistics.median(took) if took else None)
 
 
 def _by_slot(printed: Iterable[Badge]) -> Mapping[datetime, int]:

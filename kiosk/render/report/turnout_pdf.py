@@ -48,6 +48,7 @@ def figures(turnout: Turnout) -> dict[str, str]:
         "of them walk-ins": f"{turnout.walk_ins:,}",
         "arrived": f"{turnout.arrived:,}",
         "missing": f"{len(turnout.missing):,}",
+        "badge waiting": f"{turnout.waiting:,}",
         "badges printed": f"{turnout.printed:,}",
         "of them reprints": f"{turnout.reprints:,}",
         "with a photo": f"{turnout.with_photo:,}",
@@ -77,8 +78,8 @@ def _minutes(work: StationWork) -> Bar:
 
 
 def _missing(page: PdfPage, names: tuple[str, ...], y_mm: float) -> None:
-    """Write the names of people without a badge in columns, as many as there is room for."""
-    title(page, f"Without a badge: {len(names)}", _LEFT, y_mm)
+    """Write the names of people who have not arrived in columns, as many as there is room for."""
+    title(page, f"Not arrived: {len(names)}", _LEFT, y_mm)
     top = y_mm + 7.0
     rows = int((_FOOT - 12.0 - top) / _NAME_ROW_MM)
     width = (_RIGHT - _LEFT) / _NAMES_ACROSS

@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 import sqlalchemy as sa
 
 from kiosk.core.event.roster import Badge, BadgeState, Expected, Person, search_key
-from kiosk.errors import BadgePrinted, HeldElsewhere, UnknownPerson
+from kiosk.errors import BadgePrinted, HeldElsewhere, IdTaken, NoBadgeWaits, UnknownPerson
 from kiosk.store.roster.database import (
     BADGES,
     PEOPLE,
@@ -93,13 +93,13 @@ class Roster:
 
         Raises
         ------
-        BadgePrinted
+        IdTaken
             The id is in use.
         """
         taken = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person.id)
         with self._database.transaction() as transaction:
             if transaction.execute(taken).first() is not None:
-                raise BadgePrinted(person=person.id, station="the list", when="before")
+                raise IdTaken(person=person.id)
             transaction.execute(sa.insert(PEOPLE), [person_row(person, walk_in=True)])
 
     def change(self, person: Person) -> None:
@@ -211,6 +211,26 @@ class Roster:
         this = mine & (BADGES.c.begun_at == badge.begun_at)  # its number may have been taken by another station's
         with self._database.transaction() as transaction:
             transaction.execute(sa.update(BADGES).where(this).values(state=state, ended_at=self._now(transaction)))
+
+    def take(self, person_id: str) -> None:
+        """Record that a person has come and taken the badge that was made beforehand.
+
+        Raises
+        ------
+        UnknownPerson
+            Nobody has that id.
+        NoBadgeWaits
+            Their last badge was not made beforehand, or they have taken it.
+        """
+        self.person(person_id)
+        with self._database.transaction() as transaction:
+            last = next(
+                (one for one in reversed(self._badges_of(transaction, [person_id])) if one.state != "failed"), None
+            )
+            if last is None or last.state != "made":
+                raise NoBadgeWaits(person=person_id)
+            this = (BADGES.c.person == person_id) & (BADGES.c.number == last.number)
+            transaction.execute(sa.update(BADGES).where(this).values(state="taken", ended_at=self._now(transaction)))
 
     def everybody(self) -> Iterator[Expected]:
         """Yield all people with their badges, sorted by id."""
