@@ -70,7 +70,8 @@ def scanned(page, path, dpi=300):
 
 
 def ruler(settings, capsys, *arguments):
-    code = main(["ruler", "--settings", str(settings), *map(str, arguments)])
+    of_a_booth = () if "--paper" in arguments else ("--settings", str(settings))
+    code = main(["ruler", *of_a_booth, *map(str, arguments)])
     told = capsys.readouterr()
     return code, told.out + told.err
 
@@ -184,10 +185,59 @@ def test_what_cannot_be_done_or_measured_is_told(settings, capsys, arguments, co
 def test_a_page_without_a_printer_is_written_measured_and_not_kept(settings, tmp_path, capsys):
     assert ruler(settings, capsys, "--paper", "a4", "-o", tmp_path / "page.pdf")[0] == 0
     assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
-    code, told = ruler(settings, capsys, "--paper", "a4", "--read", "199,279")
+    code, told = main(["ruler", "--paper", "a4", "--read", "190.2,280.2"]), "".join(capsys.readouterr())
     assert code == 0
+    assert "Documents may be printed so" in told
     assert "Nothing is kept" in told
     assert not (tmp_path / "state").exists()
+
+
+def judged(capsys, *arguments):
+    """Return what the command makes of a page of A4, whose frame is 190 x 280 mm, with its code."""
+    return main(["ruler", "--paper", "a4", *map(str, arguments)]), capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ("191.36,282.0", ["35 mm across would print as 35.25 mm", "scaling is on"]),
+        ("228,336", ["would print as 42.00 x 54.00 mm", "scaling is on"]),
+        ("188.1,280", ["35 mm across would print as 34.65 mm", "two directions differ"]),
+        ("190,276.4", ["45 mm down would print as 44.42 mm", "two directions differ"]),
+    ],
+)
+def test_a_page_that_came_out_untrue_is_judged_with_what_it_means(capsys, readings, words):
+    """35 mm times 191.36 over 190 is 35.25 mm (computed)."""
+    code, told = judged(capsys, "--read", readings)
+    assert code == 1
+    assert [word for word in words if word not in told] == []
+    assert "Documents must not be printed so" in told
+    assert "at 100 %" in told
+    code, told = judged(capsys, "--read", readings, "--json")
+    found = json.loads(told)
+    assert (code, found["may_print"], "would print as" in found["reason"]) == (1, False, True)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--paper", "a4", "--read", "190,280", "--printer", "photo"], "leave out --printer"),
+        (["--paper", "a4", "--read", "190,280", "--settings", "x.toml"], "leave out --printer and --settings"),
+        (["--read", "190,280", "--dpi", "300"], "--dpi is for a --scan"),
+        (["--list", "--printer", "photo"], "leave out --printer"),
+    ],
+)
+def test_an_option_that_would_not_be_heeded_is_refused(capsys, arguments, words):
+    assert main(["ruler", *arguments]) == 2
+    assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("dpi", ["0", "-300", "nan", "inf", "x"])
+def test_a_resolution_that_makes_no_sense_is_refused(capsys, dpi):
+    with pytest.raises(SystemExit) as ended:
+        main(["ruler", "--paper", "a4", "--scan", "x.png", "--dpi", dpi])
+    assert ended.value.code == 2
+    assert f"'{dpi}' is not a number" in capsys.readouterr().err
 
 
 def test_a_scan_of_the_wrong_resolution_is_told(settings, tmp_path, capsys):
