@@ -57,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--dpi", type=number_above(0), metavar="N", help="pixels per inch of the scan, where its file is wrong"
     )
     parser.add_argument("--printer", metavar="QUEUE", help="a queue of the settings; without it, the first")
-    parser.add_argument("--paper", metavar="NAME", help="a paper of your own, without settings: 4x6in, a4 …")
+    parser.add_argument("--paper", metavar="NAME", help="a paper of your own, without settings: 4x6in, 90x120mm, a4 …")
     parser.add_argument("--settings", type=Path, default=SETTINGS, metavar="FILE", help="of the booth")
     parser.add_argument("--json", action="store_true", help="one object a printer, a line each")
 

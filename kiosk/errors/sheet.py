@@ -11,7 +11,7 @@ class UnknownPaper(BadInput):
     key = "unknown_paper"
     exit_code = 6
     sentence = "No paper is called {paper!r}."
-    next_step = "Use a PWG 5101.1 name or one of: {known}."
+    next_step = "Give its size, as in 6x4in, 100x150mm or 15x10cm, a name of PWG 5101.1, or one of: {known}."
 
 
 class SheetDoesNotFit(BadInput):

@@ -245,7 +245,7 @@ def test_unknown_names_come_with_the_nearest(tmp_path, capsys):
     assert run("measure", GOOD, "--document", "gb-pasport-print") == 6
     assert "gb-passport-print" in capsys.readouterr().err
     sheet = tmp_path / "s.pdf"
-    assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x7in", "-o", sheet) == 6
+    assert run("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x7", "-o", sheet) == 6
     assert "4x6in" in capsys.readouterr().err
     assert not sheet.exists()
 

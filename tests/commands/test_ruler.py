@@ -173,7 +173,7 @@ def test_the_second_printer_prints_what_the_first_may_not(lab, settings, capsys)
         (["--paper", "4x6in", "--read", "3.5,5.5"], 3, "no printer makes the rule across 3.5 mm long"),
         (["--paper", "4x6in", "--scan", "demo/pictures/align.png", "--dpi", "300"], 3, "round marks"),
         (["--paper", "4x6in", "--scan", "README.md"], 3, "no picture"),
-        (["--paper", "9x9in", "-o", "x.pdf"], 6, "No paper is called"),
+        (["--paper", "9x9", "-o", "x.pdf"], 6, "No paper is called"),
     ],
 )
 def test_what_cannot_be_done_or_measured_is_told(settings, capsys, arguments, code, words):

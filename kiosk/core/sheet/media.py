@@ -44,9 +44,13 @@ MEDIA: tuple[Medium, ...] = (
 )
 """Names and sizes of the PWG 5101.1 register, from small to large, then the card (ISO/IEC 7810 ID-1, rounded up)."""
 
-_ALSO = {"l": "3.5x5in", "2l": "5x7in", "postcard": "hagaki"}
+_ALSO = {"l": "3.5x5in", "2l": "5x7in", "kg": "4x6in", "postcard": "hagaki", "usletter": "letter", "cr80": "card"}
+"""Names of the trade (from memory): L, 2L and KG of Japanese prints, CR80 of card printers."""
 _BY_NAME = {key: medium for medium in MEDIA for key in (medium.name, medium.short)}
-_SIZE = re.compile(r"(?P<width>[0-9.]+)x(?P<height>[0-9.]+)(?P<unit>in|cm|mm)")
+_ROUNDED_MM = 0.5
+"""Half of the millimetre to which the trade rounds the sizes of papers: 102x152mm is 4 x 6 in."""
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+_SIZE = re.compile(rf"(?P<width>{_NUMBER})x(?P<height>{_NUMBER})(?P<unit>in|cm|mm)")
 _SELF_DESCRIBING = re.compile(
     r"(?:asme|custom|disc|iso|jis|jpn|na|oe|om|prc|roc)_[a-z0-9.-]+_"
     r"(?P<width>[0-9]+(?:\.[0-9]+)?)x(?P<height>[0-9]+(?:\.[0-9]+)?)(?P<unit>in|mm)"
@@ -54,19 +58,19 @@ _SELF_DESCRIBING = re.compile(
 
 
 def medium(name: str) -> Medium:
-    """Return the paper with a PWG 5101.1 name or a short name; case and spaces are ignored.
+    """Return the paper with a PWG 5101.1 name, a short name or a size; case and spaces are ignored.
 
-    A self-describing name outside the register, such as a printer's own `om_photo-10x15_100x150mm`, is accepted with
-    the size that it states.
+    A size is that of the same paper whichever side comes first: `6x4in`, `100x150mm`, `15x10cm`; one that is on no
+    list is a custom paper, upright. A self-describing name outside the register, such as a printer's own
+    `om_photo-10x15_100x150mm`, is accepted with the size that it states.
 
     Raises
     ------
     UnknownPaper
         No paper has that name.
     """
-    key = "".join(name.lower().split())
-    key = _ALSO.get(key, key)
-    found = _BY_NAME.get(key) or _self_described(key)
+    key = _plain(name)
+    found = _BY_NAME.get(_ALSO.get(key, key)) or _of_size(key) or _self_described(key)
     if found is None:
         raise UnknownPaper(paper=name, known=", ".join(paper.short for paper in MEDIA))
     return found
@@ -78,6 +82,30 @@ def written(short: str) -> str:
     if size is None:
         return short.upper() if short[1:].isdigit() else short.capitalize()
     return f"{size['width']}×{size['height']}{THIN}{size['unit']}"
+
+
+def _plain(name: str) -> str:
+    """Return a name without case and spaces, with the letter x between its sizes, and with the unit spelled `in`."""
+    key = "".join(name.lower().split()).replace("\N{MULTIPLICATION SIGN}", "x").replace(",", ".")
+    return re.sub(r"(?<=[0-9])(?:inches|inch|\"|\N{DOUBLE PRIME})(?=x|$)", "in", key).replace("inx", "x")
+
+
+def _of_size(key: str) -> Medium | None:
+    match = _SIZE.fullmatch(key)
+    if match is None:
+        return None
+    unit_mm = {"mm": 1.0, "cm": 10.0, "in": mm_from_inches(1.0)}[match["unit"]]
+    (short_mm, short), (long_mm, long) = sorted(
+        (float(side) * unit_mm, side) for side in match.group("width", "height")
+    )
+    for paper in MEDIA:
+        sides_mm = sorted((paper.size_mm.width, paper.size_mm.height))
+        if max(abs(short_mm - sides_mm[0]), abs(long_mm - sides_mm[1])) <= _ROUNDED_MM:
+            return paper
+    if not 0 < short_mm <= long_mm <= LARGEST_MM:
+        return None
+    size = f"{short}x{long}in" if match["unit"] == "in" else f"{short_mm:g}x{long_mm:g}mm"
+    return Medium(f"custom_{size}_{size}", f"{short}x{long}{match['unit']}", Size(short_mm, long_mm))
 
 
 def _self_described(name: str) -> Medium | None:

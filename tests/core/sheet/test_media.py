@@ -37,10 +37,41 @@ def test_the_table_has_no_paper_beside_the_register() -> None:
 
 
 @pytest.mark.parametrize(
-    ("spoken", "short"), [("L", "3.5x5in"), ("2L", "5x7in"), ("10 x 15 cm", "10x15cm"), (" A4 ", "a4")]
-)
+    ("spoken", "short"),
+    [
+        ("L", "3.5x5in"), ("2L", "5x7in"), ("KG", "4x6in"), ("10 x 15 cm", "10x15cm"), (" A4 ", "a4"),
+        ("US Letter", "letter"), ("6x4in", "4x6in"), ("15x10cm", "10x15cm"), ("100x150mm", "10x15cm"),
+        ("150 × 100 mm", "10x15cm"), ('6" x 4"', "4x6in"), ("6in x 4in", "4x6in"), ("4 × 6 inches", "4x6in"),
+        ("102x152mm", "4x6in"), ("210x297mm", "a4"), ("29.7x21cm", "a4"), ("29,7 x 21 cm", "a4"),
+        ("216x279mm", "letter"),
+        ("127x178mm", "5x7in"), ("148x100mm", "hagaki"), ("14.8 x 10.5 cm", "a6"), ("85.6x54mm", "card"),
+        ("3.50x5.0in", "3.5x5in"),
+    ],
+)  # fmt: skip
 def test_the_trades_ways_of_writing(spoken: str, short: str) -> None:
     assert medium(spoken) is medium(short)
+
+
+@pytest.mark.parametrize(
+    ("spoken", "name", "short", "width_mm", "height_mm"),
+    [
+        ("120x90mm", "custom_90x120mm_90x120mm", "90x120mm", 90.0, 120.0),
+        ("9x13cm", "custom_90x130mm_90x130mm", "9x13cm", 90.0, 130.0),
+        ("8x4in", "custom_4x8in_4x8in", "4x8in", 101.6, 203.2),
+        ("101x151mm", "custom_101x151mm_101x151mm", "101x151mm", 101.0, 151.0),
+    ],
+)
+def test_a_size_on_no_list_is_a_paper_of_its_own(spoken: str, name: str, short: str, width_mm: float, height_mm: float):
+    """Upright, under a self-describing name of class `custom` (PWG 5101.1, 5.1, from memory)."""
+    paper = medium(spoken)
+    assert (paper.name, paper.short) == (name, short)
+    assert (paper.size_mm.width, paper.size_mm.height) == pytest.approx((width_mm, height_mm), abs=1e-9)
+    assert medium(paper.name).size_mm == paper.size_mm
+    assert medium(paper.short) == paper
+
+
+def test_papers_that_are_sold_as_one_stay_apart() -> None:
+    assert len({medium(f"{one.size_mm.width:g}x{one.size_mm.height:g}mm").name for one in MEDIA}) == len(MEDIA)
 
 
 def test_names_are_written_with_their_units_apart_and_stay_on_one_line() -> None:
@@ -60,8 +91,12 @@ def test_a_printers_own_self_describing_name_is_taken_at_its_word() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["", "a3+", "nonsense", "4x6", "na_index-4x6", "custom_x_0x10mm", "custom_x_5000x10mm", "om_x_10x15cm"]
-)
+    "name",
+    [
+        "", "a3+", "nonsense", "4x6", "na_index-4x6", "custom_x_0x10mm", "custom_x_5000x10mm", "om_x_10x15cm",
+        "0x10mm", "10x5000mm", "1.2.3x4mm", "x4in", "4xin", "-4x6in", "4x6in6", "inxin", '4x"', "1e2x3mm", "4x6x8in",
+    ],
+)  # fmt: skip
 def test_an_unknown_paper_is_refused_with_the_known_ones(name: str) -> None:
     with pytest.raises(UnknownPaper) as refusal:
         medium(name)
