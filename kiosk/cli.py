@@ -15,6 +15,12 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
+COMMANDS = (
+    "setup", "booth", "ready", "ruler", "ledger", "measure", "sheet", "print", "documents", "badge", "roster", "report",
+    "voice",
+)  # fmt: skip
+"""Each is a module of `kiosk.commands`, in the order of the help."""
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
@@ -66,25 +72,11 @@ def _kind_and_place(error: Exception) -> str:
 def parser_of_all() -> argparse.ArgumentParser:
     """Return the parser with all commands."""
     import argparse
+    from importlib import import_module
 
     from kiosk import __version__
-    from kiosk.commands import (
-        badge,
-        booth,
-        documents,
-        ledger,
-        measure,
-        ready,
-        report,
-        roster,
-        ruler,
-        setup,
-        sheet,
-        voice,
-    )
     from kiosk.commands.arguments import Parser, add_talk
 
-    commands = (setup, booth, ready, ruler, ledger, measure, sheet, documents, badge, roster, report, voice)
     parser = Parser(
         prog="holdstill",
         description="Photograph a sitter until the identity photo conforms; print it at true scale.",
@@ -93,8 +85,8 @@ def parser_of_all() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     add_talk(parser)
     parsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for command in commands:
-        name = command.__name__.rsplit(".", 1)[-1]
+    for name in COMMANDS:
+        command = import_module(f"kiosk.commands.{name}")
         summary = (command.__doc__ or "").splitlines()[0]
         one = parsers.add_parser(name, help=summary.rstrip("."), description=command.__doc__)
         command.add_arguments(one)

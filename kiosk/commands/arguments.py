@@ -46,6 +46,17 @@ def file_in(*suffixes: str) -> Callable[[str], Path]:
     return read
 
 
+def whole_number(least: int, most: int) -> Callable[[str], int]:
+    """Return the reader of a whole number in a range."""
+
+    def read(text: str) -> int:
+        if not (text.isascii() and text.isdecimal() and least <= int(text) <= most):
+            raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from {least} to {most}")
+        return int(text)
+
+    return read
+
+
 def number_above(least: float) -> Callable[[str], float]:
     """Return the reader of a finite number greater than `least`."""
 

@@ -49,7 +49,7 @@ from kiosk.errors.roster import (
     UnknownPerson,
 )
 from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument
-from kiosk.errors.sheet import PhotosDoNotFit, SheetDoesNotFit, UnknownPaper
+from kiosk.errors.sheet import OtherPaper, PhotosDoNotFit, SheetDoesNotFit, UnknownPaper, UnreadableSheet
 from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, NoSettings, PageRefused, SettingsRefused
 
 __all__ = [
@@ -86,6 +86,7 @@ __all__ = [
     "NoPrintSize",
     "NoRoster",
     "NoSettings",
+    "OtherPaper",
     "PageRefused",
     "PerhapsPrinted",
     "PhotoDoesNotFit",
@@ -112,6 +113,7 @@ __all__ = [
     "UnknownPerson",
     "UnreadablePhoto",
     "UnreadableRuler",
+    "UnreadableSheet",
     "UploadNotMade",
     "all_errors",
     "os_reason",

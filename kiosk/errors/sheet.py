@@ -30,3 +30,21 @@ class PhotosDoNotFit(BadInput):
     exit_code = 11
     sentence = "{photos} do not fit {paper} together with its margins."
     next_step = "Choose a larger paper or fewer copies."
+
+
+class UnreadableSheet(BadInput):
+    """The file to be printed is not a sheet."""
+
+    key = "unreadable_sheet"
+    exit_code = 3
+    sentence = "{path} cannot be printed as a sheet: {detail}."
+    next_step = "Give the PDF as `holdstill sheet` has written it."
+
+
+class OtherPaper(BadInput):
+    """The sheet is for another paper than the printer holds; nothing is scaled to fit."""
+
+    key = "other_paper"
+    exit_code = 11
+    sentence = "{path} is for a paper of {size}; there is {held}."
+    next_step = "Make the sheet anew with --paper for the paper that is there, or name it in the settings."

@@ -1,0 +1,215 @@
+"""A sheet from a file on a real print server: only on its paper, only at a proven scale, and true to size."""
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+import pytest
+from PIL import Image
+
+from kiosk.cli import main
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.print_scale.proof import RulerPage, prove
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.print_scale.scale import Axis, Scale
+from kiosk.core.sheet.imposition import Margins
+from kiosk.devices.backends import queues_of
+from kiosk.devices.cups.options import QUALITY
+from kiosk.render.drawing.pdf import PdfPage, pdf_file
+from kiosk.settings import read_settings
+from kiosk.store.printing.scales import Scales
+from kiosk.system.clock import SystemClock
+from tests.faults.printing.conftest import RED
+from tests.support.printed import read_pwg
+from tests.support.printer_lab import EVEN, FIVE_SEVEN, INDEX, printer_lab
+from tests.support.virtual_printer import Model, paper, wait_for
+
+ENGINE = Scale(Axis(1.004, 0.0005), Axis(0.997, 0.0005))
+"""What the ruler page has shown of the printer: within what is allowed, and moved against all the same."""
+SMALL, WIDE = Size(101.6, 152.4), Size(127.0, 177.8)
+
+
+@pytest.fixture(scope="module")
+def lab():
+    with printer_lab() as running:
+        margins = tuple(min(side, 300) for side in EVEN)
+        running.queue("small", Model((paper(INDEX, margins),)))
+        running.queue("wide", Model((paper(FIVE_SEVEN, margins),)))
+        yield running
+
+
+@pytest.fixture
+def settings(lab, tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text(
+        f"""[booth]
+documents = ["gb-passport-print"]
+state_folder = "state"
+[camera]
+backend = "uvc"
+[printer]
+backend = "cups"
+queue = "small"
+port = {lab.port}
+[paper]
+medium = "4x6in"
+[[paper.more]]
+medium = "5x7in"
+queue = "wide"
+"""
+    )
+    return path
+
+
+def prove_all(settings):
+    """Record a measured ruler page for every queue of the settings, made today."""
+    read = read_settings(settings)
+    for queue in queues_of(read, SystemClock()):
+        ruler, today = ruler_for(queue.medium.size_mm, Margins()), SystemClock().today()
+        page = RulerPage(1, ruler, Scale(), queue.scale.set_up().digest, today)
+        Scales(read.printing / "scales").put(queue.name, queue.medium.name, QUALITY, prove(page, ENGINE, today))
+
+
+def page_of(size_mm):
+    page = PdfPage(size_mm)
+    page.draw_picture(page.add_picture(np.full((1063, 827, 3), RED, np.uint8)), Rect(25.4, 25.4, 35.0, 45.0))
+    return page
+
+
+@pytest.fixture
+def sheet(tmp_path):
+    def written(size_mm, pages=1):
+        path = tmp_path / "sheet.pdf"
+        path.write_bytes(pdf_file([page_of(size_mm)] * pages))
+        return path
+
+    return written
+
+
+def received(lab, name):
+    return next(printer for printer in lab.printers if printer.name == name).received()
+
+
+def printed(settings, capsys, *arguments):
+    code = main(["print", *map(str, arguments), "--settings", str(settings)])
+    return code, "".join(capsys.readouterr())
+
+
+def test_nothing_is_printed_on_a_queue_whose_scale_is_not_proven(lab, settings, sheet, capsys):
+    before = len(received(lab, "small"))
+    code, told = printed(settings, capsys, sheet(SMALL), "--queue", "small")
+    assert code == 24
+    assert "its scale was never measured" in told
+    assert "holdstill ruler" in told
+    assert len(received(lab, "small")) == before
+
+
+def test_a_sheet_of_the_command_comes_out_at_true_size(lab, settings, sheet, capsys):
+    """What the engine makes of what it was sent: 35 x 45 mm, to the pixel of 300 dpi."""
+    prove_all(settings)
+    code, told = printed(settings, capsys, sheet(SMALL))
+    assert code == 0
+    assert "1 sheet of" in told
+    assert "printed on 4x6in at small, job" in told
+    _, _, width_mm, height_mm = read_pwg(received(lab, "small")[-1]).box_mm(RED)
+    assert width_mm * ENGINE.x.scale == pytest.approx(35.0, abs=0.05)
+    assert height_mm * ENGINE.y.scale == pytest.approx(45.0, abs=0.05)
+
+
+def test_the_queue_is_the_one_that_holds_the_paper(lab, settings, sheet, capsys):
+    prove_all(settings)
+    before = len(received(lab, "wide"))
+    code, told = printed(settings, capsys, sheet(WIDE))
+    assert (code, "at wide, job" in told) == (0, True)
+    assert len(received(lab, "wide")) == before + 1
+
+
+@pytest.mark.parametrize(("size_mm", "queue"), [(WIDE, ["--queue", "small"]), (Size(210.0, 297.0), [])])
+def test_nothing_is_scaled_to_another_paper(lab, settings, sheet, capsys, size_mm, queue):
+    prove_all(settings)
+    before = len(received(lab, "small"))
+    code, told = printed(settings, capsys, sheet(size_mm), *queue)
+    assert code == 11
+    assert f"is for a paper of {size_mm.width:.1f} x {size_mm.height:.1f} mm; there is 4x6in in small" in told
+    assert len(received(lab, "small")) == before
+
+
+def cropped(path):
+    with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+        pdf.pages[0].CropBox = pikepdf.Array([10, 10, 200, 300])
+        pdf.save(path)
+
+
+def turned(path):
+    with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+        pdf.pages[0].Rotate = 90
+        pdf.save(path)
+
+
+def locked(path):
+    with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+        pdf.save(path, encryption=pikepdf.Encryption(owner="a", user="b"))
+
+
+SPOILT = {
+    "cropped": cropped,
+    "turned": turned,
+    "damaged or locked": locked,
+    "no PDF": lambda path: Image.new("RGB", (9, 9)).save(path, format="PNG"),
+    "damaged": lambda path: path.write_bytes(path.read_bytes()[:200]),
+    "no such file": lambda path: path.unlink(),
+    "not a file": lambda path: (path.unlink(), path.mkdir()),
+    "is not a file": lambda path: (path.unlink(), os.mkfifo(path)),
+    "larger than 256 MiB": lambda path: os.truncate(path, 2**40),
+}
+
+
+@pytest.mark.parametrize("why", SPOILT)
+def test_what_is_no_sheet_is_refused(settings, sheet, capsys, why):
+    path = sheet(SMALL)
+    SPOILT[why](path)
+    code, told = printed(settings, capsys, path)
+    assert code == 3
+    assert "sheet.pdf cannot be printed as a sheet" in told
+    assert why in told
+
+
+def test_more_than_a_front_and_a_back_is_refused(settings, sheet, capsys):
+    code, told = printed(settings, capsys, sheet(SMALL, pages=3))
+    assert (code, "it has 3 pages" in told) == (3, True)
+
+
+def test_an_unknown_queue_comes_with_the_known_ones(settings, sheet, capsys):
+    code, told = printed(settings, capsys, sheet(SMALL), "--queue", "none")
+    assert (code, "no queue 'none', but small, wide" in told) == (2, True)
+
+
+@pytest.mark.parametrize("copies", ["0", "-1", "101", "2.5", "x"])
+def test_a_number_of_copies_that_makes_no_sense_is_refused(settings, sheet, capsys, copies):
+    with pytest.raises(SystemExit) as ended:
+        printed(settings, capsys, sheet(SMALL), "--copies", copies)
+    assert ended.value.code == 2
+
+
+def test_an_interrupt_while_the_sheet_is_with_the_printer_says_that_it_may_come_out(lab, settings, sheet):
+    prove_all(settings)
+    device = next(printer for printer in lab.printers if printer.name == "small")
+    begun = device.folder / "begun"
+    begun.unlink(missing_ok=True)
+    (device.folder / "pace").write_text("4")
+    try:
+        command = [sys.executable, "-m", "kiosk.cli", "print", str(sheet(SMALL)), "--settings", str(settings)]
+        root = Path(__file__).parents[2]
+        surroundings = os.environ | {"PYTHONPATH": str(root)}
+        running = subprocess.Popen(command, env=surroundings, stderr=subprocess.PIPE, text=True)
+        wait_for(begun.exists, "the sheet was never begun")
+        running.send_signal(signal.SIGINT)
+        told = running.communicate()[1]
+    finally:
+        (device.folder / "pace").unlink()
+    assert running.returncode == 21
+    assert "It is not known whether small has printed the sheet" in told
