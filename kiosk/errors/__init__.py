@@ -34,7 +34,14 @@ from kiosk.errors.photo import (
     UnreadablePhoto,
     UploadNotMade,
 )
-from kiosk.errors.printer import PrinterFault, ScaleUnproven, SheetUnknown, UnreadableRuler
+from kiosk.errors.printer import (
+    ColourUnproven,
+    PrinterFault,
+    ScaleUnproven,
+    SheetUnknown,
+    UnreadableColours,
+    UnreadableRuler,
+)
 from kiosk.errors.roster import (
     BadgePrinted,
     HeldElsewhere,
@@ -66,6 +73,7 @@ __all__ = [
     "CameraFault",
     "CameraSettingRefused",
     "CannotWrite",
+    "ColourUnproven",
     "DeviceTimeout",
     "HeldElsewhere",
     "IdTaken",
@@ -111,6 +119,7 @@ __all__ = [
     "UnknownDocument",
     "UnknownPaper",
     "UnknownPerson",
+    "UnreadableColours",
     "UnreadablePhoto",
     "UnreadableRuler",
     "UnreadableSheet",

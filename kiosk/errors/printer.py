@@ -38,3 +38,23 @@ class UnreadableRuler(BadInput):
     exit_code = 3
     sentence = "The ruler page cannot be measured: {detail}."
     next_step = "Scan the whole page flat at 300 dpi or more, or read both lengths with a steel ruler."
+
+
+class ColourUnproven(PrinterFault):
+    """The printer's colour is not proven, and the settings ask for a proof."""
+
+    key = "colour_unproven"
+    exit_code = 24
+    sentence = "The printer {printer} must not print documents: {detail}."
+    next_step = "Print a page with `holdstill colour`, photograph it beside a grey card, and record the picture."
+
+
+class UnreadableColours(BadInput):
+    """The readings or the picture of a colour page cannot be used."""
+
+    key = "unreadable_colours"
+    exit_code = 3
+    sentence = "The colour page cannot be measured: {detail}."
+    next_step = (
+        "Lay the page on a grey card, or the card along its right edge, in even light; photograph or scan both whole."
+    )

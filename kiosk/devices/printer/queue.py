@@ -11,7 +11,7 @@ import threading
 from collections.abc import Callable
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
-from kiosk.errors import KioskError, PrinterFault, ScaleUnproven, SheetUnknown
+from kiosk.errors import ColourUnproven, KioskError, PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.memory import give_back
 
 IDLE_S = 30.0
@@ -174,4 +174,4 @@ class PrintQueue:
 
 def _is_lost(error: KioskError | None) -> bool:
     """Return whether a sheet surely was not printed, for a reason that may pass while its sitter waits."""
-    return isinstance(error, PrinterFault) and not isinstance(error, SheetUnknown | ScaleUnproven)
+    return isinstance(error, PrinterFault) and not isinstance(error, SheetUnknown | ScaleUnproven | ColourUnproven)

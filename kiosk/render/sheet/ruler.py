@@ -26,8 +26,7 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
     The ends of the rules are hairlines whose middles are the ends: read from middle to middle.
     """
     page = PdfPage(ruler.page_mm)
-    for number, middle in enumerate(ruler.marks):
-        page.fill_polygon(_circle(middle, MARK_MM if number else ORIGIN_MM), BLACK)
+    draw_marks(page, ruler)
     frame = ruler.frame_mm
     _rule(page, ruler.level_y_mm, frame.x, ruler.across_mm, upright=False)
     _rule(page, ruler.upright_x_mm, frame.y, ruler.down_mm, upright=True)
@@ -39,6 +38,12 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
         em_mm = min(_EM_MM, _EM_MM * room_mm / words_width_mm(line, _EM_MM))
         page.draw_words(outline(line, em_mm), left, top + _GAP_MM + index * _LEADING * _EM_MM)
     return page.finish()
+
+
+def draw_marks(page: PdfPage, ruler: Ruler) -> None:
+    """Draw the round marks by which a picture of the page is squared up."""
+    for number, middle in enumerate(ruler.marks):
+        page.fill_polygon(_circle(middle, MARK_MM if number else ORIGIN_MM), BLACK)
 
 
 def _rule(page: PdfPage, across_mm: float, start_mm: float, length_mm: float, *, upright: bool) -> None:
