@@ -90,10 +90,11 @@ class _Shared:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All documents, and the sources of their rules."""
+    """All documents, the sources of their rules, and the limits of capture that all share unless their own differ."""
 
     documents: Mapping[str, Document]
     sources: Mapping[str, Source]
+    common: Mapping[str, CaptureLimit]
 
     @classmethod
     def load(cls, folder: Path | None = None) -> Catalogue:
@@ -110,7 +111,7 @@ class Catalogue:
         documents = {path.stem: shared.document(path) for path in _document_files(own)}
         if own == shipped_folder():
             check_variants(own, documents, documents)
-        return cls(documents, shared.sources)
+        return cls(documents, shared.sources, shared.capture)
 
     @classmethod
     def beside(cls, own: Path | None) -> Catalogue:
@@ -131,7 +132,7 @@ class Catalogue:
                 raise RulesRefused(path=own / f"{name}.toml", where="id", detail=detail)
         documents = {**shipped.documents, **added.documents}
         check_variants(own, added.documents, documents)
-        return cls(documents, {**shipped.sources, **added.sources})
+        return cls(documents, {**shipped.sources, **added.sources}, shipped.common)
 
     def get(self, document_id: str) -> Document:
         """Return one document.

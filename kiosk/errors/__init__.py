@@ -55,7 +55,7 @@ from kiosk.errors.roster import (
     StationMayPrint,
     UnknownPerson,
 )
-from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument
+from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument, WorksheetRefused
 from kiosk.errors.sheet import OtherPaper, PhotosDoNotFit, SheetDoesNotFit, UnknownPaper, UnreadableSheet
 from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, NoSettings, PageRefused, SettingsRefused
 
@@ -124,6 +124,7 @@ __all__ = [
     "UnreadableRuler",
     "UnreadableSheet",
     "UploadNotMade",
+    "WorksheetRefused",
     "all_errors",
     "os_reason",
     "shown",

@@ -30,3 +30,12 @@ class RulesRefused(BadInput):
     exit_code = 7
     sentence = "{path}: {where}: {detail}."
     next_step = "Correct the key in that file; specs/README.md describes each one."
+
+
+class WorksheetRefused(BadInput):
+    """A worksheet of a review is not filled in as it asks to be; no answer of it was taken."""
+
+    key = "worksheet_refused"
+    exit_code = 7
+    sentence = "The worksheet cannot be read back, line {line}: {detail}."
+    next_step = "Correct that line and read the file back again; `holdstill documents review` writes a new worksheet."

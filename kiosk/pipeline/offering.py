@@ -33,7 +33,7 @@ def offered(settings: Settings, catalogue: Catalogue, today: date) -> tuple[Docu
         if not is_trusted(document, settings.confirmations):
             _log.warning("%s is hidden: confirm it with `holdstill documents confirm`", document.id)
             continue
-        if is_stale(document, today):
+        if is_stale(document, settings.confirmations, today, settings.booth.rules_last_days):
             _log.warning("the rules of %s were read on %s: read them again", document.id, document.read_on)
         documents.append(settled(document, settings.confirmations))
     if not documents:

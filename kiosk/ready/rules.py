@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from kiosk.core.document.confirmation import RULES_LAST, is_stale, is_trusted, settled
+from kiosk.core.document.confirmation import current_on, is_stale, is_trusted, settled
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding
 from kiosk.errors import KioskError
@@ -43,7 +43,7 @@ def rule_findings(
                 "documents",
             )
     for document in shown:
-        yield from _age(document, today)
+        yield from _age(document, settings, today)
         yield from _channel(document, settings.booth.profile)
         yield from _fit(settled(document, settings.confirmations), layout)
     yield Finding(
@@ -59,15 +59,16 @@ def rule_findings(
     )
 
 
-def _age(document: Document, today: date) -> Iterator[Finding]:
-    if is_stale(document, today):
+def _age(document: Document, settings: Settings, today: date) -> Iterator[Finding]:
+    lasting, read_on = settings.booth.rules_last_days, current_on(document, settings.confirmations)
+    if is_stale(document, settings.confirmations, today, lasting):
         yield Finding(
             "rules_age",
-            (today - document.read_on).days,
+            (today - read_on).days,
             "d",
             False,
-            f"The rules of {document.id} were read on {document.read_on}, more than {RULES_LAST.days} days ago.",
-            "Read the authority's page again; install the program's newest documents, or confirm this one as it is.",
+            f"The rules of {document.id} were read on {read_on}, more than {lasting} days ago.",
+            f"`holdstill documents review {document.id}` makes a worksheet for reading the authority's page again.",
             "documents",
         )
 

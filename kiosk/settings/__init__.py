@@ -8,8 +8,9 @@ from pathlib import Path
 
 import tomlkit
 from pydantic import Field, ValidationError
+from tomlkit.items import Array
 
-from kiosk.core.document.confirmation import Confirmation
+from kiosk.core.document.confirmation import Confirmation, with_confirmation
 from kiosk.errors import CannotWrite, NoSettings, SettingsRefused, os_reason
 from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
@@ -116,8 +117,11 @@ def settings_from(text: str, path: Path) -> Settings:
     return settings
 
 
-def add_confirmation(path: Path, confirmation: Confirmation) -> None:
-    """Append a confirmation to the settings file, leaving the rest as it was written, comments included.
+def add_confirmation(path: Path, confirmation: Confirmation) -> bool:
+    """Enter a confirmation in the settings file, leaving the rest as it was written, comments included.
+
+    Earlier ones of the same document that it makes superfluous are removed. Return False, and write nothing, where it
+    is itself superfluous.
 
     Raises
     ------
@@ -126,14 +130,24 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> None:
     CannotWrite
         The file cannot be written and is unchanged.
     """
-    read_settings(path)
+    before = read_settings(path).confirmations
+    after = with_confirmation(before, confirmation)
+    if confirmation in before or confirmation not in after:
+        return False
     settings = tomlkit.parse(path.read_text(encoding="utf-8"))
     confirmed = settings.setdefault("confirmations", tomlkit.aot())
-    confirmed.append(tomlkit.item(confirmation.model_dump(exclude_none=True)))
+    for index in reversed([index for index, old in enumerate(before) if old not in after]):
+        del confirmed[index]
+    entry = tomlkit.inline_table() if isinstance(confirmed, Array) else tomlkit.table()
+    entry.update(confirmation.model_dump(exclude_none=True))
+    confirmed.append(entry)
+    text = tomlkit.dumps(settings)
+    settings_from(text, path)
     try:
-        write_whole(path, tomlkit.dumps(settings).encode())
+        write_whole(path, text.encode())
     except OSError as error:
         raise CannotWrite(path=path, detail=os_reason(error)) from error
+    return True
 
 
 _UNKNOWN_KEY = ("extra_forbidden", "unexpected_keyword_argument")

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from babel.numbers import is_currency
 from pydantic import AfterValidator, Field
 
+from kiosk.core.document.confirmation import RULES_LAST_DAYS
 from kiosk.core.view.intent import LOUDEST
 from kiosk.settings.section import Section
 
@@ -31,6 +32,8 @@ class BoothSettings(Section):
     ----------
     documents_folder
         The shop's own documents, in addition to the shipped ones.
+    rules_last_days
+        The number of days after which a rule counts as old, from when it was read or confirmed.
     shots
         How many shots are taken before a person has to decide.
     burst
@@ -48,6 +51,7 @@ class BoothSettings(Section):
     profile: BoothProfile = "self-service"
     documents: list[str] = Field(default=[])
     documents_folder: str = ""
+    rules_last_days: int = Field(default=RULES_LAST_DAYS, ge=1, le=3650)
     languages: list[str] = Field(default=["en"], min_length=1)
     shots: int = Field(default=4, ge=1, le=20)
     burst: int | None = Field(default=None, ge=1, le=5)

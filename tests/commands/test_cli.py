@@ -136,7 +136,7 @@ backend = "uvc"
 backend = "folder"
 folder = "prints"
 """
-CONFIRM = ("--by", "A. Sample", "--on", "2026-12-01", "--source", "the law of the day")
+CONFIRM = ("--by", "A. Sample", "--on", "2026-11-29", "--source", "the law of the day")
 
 
 def test_a_confirmation_is_kept_in_the_settings_and_opens_the_document(tmp_path, capsys):

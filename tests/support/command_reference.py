@@ -25,7 +25,7 @@ sitters are another matter: what the booth itself stores or prints into a folder
 OTHER_CODES = {
     EXIT_DONE: "Done and, for `measure`, conforming",
     EXIT_NOT_CONFORMING: "Measured and not conforming; for `ready`, something is not as it should be; for `ruler`, the"
-    " printer must not print documents",
+    " printer must not print documents; for `documents`, a value is too old or a page says otherwise",
     EXIT_ENDED: "The attendant has ended the booth; the service does not start it again by itself",
 }
 

@@ -72,6 +72,11 @@ class BackgroundRule(Statement):
         return not all(other.superseded for other in self.contradicted_by)
 
     @property
+    def is_narrowed(self) -> bool:
+        """Whether another source leaves fewer of the colours."""
+        return self.colours != self.accepted
+
+    @property
     def colours(self) -> tuple[ColourRegion, ...]:
         """The colours that bind: those that every source accepts."""
         binding = (other for other in self.contradicted_by if not other.superseded)

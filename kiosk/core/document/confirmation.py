@@ -6,18 +6,23 @@ whether a booth's photo is taken, is offered with the notice to ask the office; 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date, timedelta
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 
 from pydantic import Field
 
 from kiosk.core.document.document import Document
-from kiosk.core.document.limits import Model
+from kiosk.core.document.limits import Evidence, Model, Provenance
 from kiosk.core.document.requirements import Channel
 
-RULES_LAST = timedelta(days=365)
-"""How long rules count as current: authorities change them without notice, so the source is reread yearly (practice).
-"""
+RULES_LAST_DAYS = 365
+"""How long rules count as current where a shop sets no limit of its own: authorities change them without notice, so the
+source is reread yearly (practice)."""
+
+OFTEN_STATED = ("spectacles", "covering", "visible", "smile", "face_centre", "recency")
+"""Of what an authority may speak and often does not; the reader must not take silence for leave."""
+
+_WEAKER: tuple[Evidence, ...] = ("primary", "measured", "computed", "quoted", "practice", "memory")
 
 
 class Confirmation(Model):
@@ -37,8 +42,17 @@ def unverified_geometry(document: Document) -> tuple[str, ...]:
     Binding is what no photo can be cut without: the print's size and the upload's pixels, the head height, and the top
     of the head it is measured to. A remembered limit beyond these only narrows what the verified ones allow.
     """
+    return tuple(key for key, rule in _sizes(document) if rule.evidence == "memory")
+
+
+def weakest_evidence(document: Document) -> Evidence:
+    """Return how the least well known of the sizes is known that no photo can be cut without."""
+    return max((rule.evidence for _, rule in _sizes(document)), key=_WEAKER.index)
+
+
+def _sizes(document: Document) -> Iterator[tuple[str, Provenance]]:
     binding = {"head_top", *(key for key, _ in document.geometry())}
-    return tuple(key for key, rule in document.rules() if key in binding and rule.evidence == "memory")
+    return ((key, rule) for key, rule in document.rules() if key in binding)
 
 
 def questions_for_office(document: Document) -> tuple[str, ...]:
@@ -51,6 +65,11 @@ def questions_for_office(document: Document) -> tuple[str, ...]:
     open_channel = document.channel.value == "unconfirmed" or document.channel.evidence == "memory"
     borrowed = [key for key, rule in document.geometry() if rule.evidence == "practice"]
     return (*(["channel"] if open_channel else []), *borrowed)
+
+
+def unread(document: Document) -> tuple[str, ...]:
+    """Return the keys of rules that authorities often have, and of which no page that was read says anything."""
+    return tuple(key for key in OFTEN_STATED if getattr(document, key) is None)
 
 
 def is_confirmed(document: Document, confirmations: Iterable[Confirmation]) -> bool:
@@ -81,6 +100,30 @@ def settled(document: Document, confirmations: Iterable[Confirmation]) -> Docume
     return document.model_copy(update={**contradicted, "channel": channel})
 
 
-def is_stale(document: Document, today: date) -> bool:
-    """Return whether any of the document's rules was read more than a year ago."""
-    return today - document.read_on > RULES_LAST
+def latest(document: Document, confirmations: Iterable[Confirmation]) -> Confirmation | None:
+    """Return the newest confirmation that holds for the document, or None."""
+    valid = [each for each in confirmations if is_confirmed(document, (each,))]
+    return max(valid, key=lambda each: each.on, default=None)
+
+
+def with_confirmation(confirmations: Sequence[Confirmation], new: Confirmation) -> tuple[Confirmation, ...]:
+    """Return the confirmations after a new one, without those that no longer say anything of their own."""
+    if any(old.on > new.on and _covers(old, new) for old in confirmations):
+        return tuple(confirmations)
+    return (*(old for old in confirmations if old.on > new.on or not _covers(new, old)), new)
+
+
+def _covers(one: Confirmation, other: Confirmation) -> bool:
+    """Return whether one confirmation says everything that another of the same document does."""
+    return one.document == other.document and (one.channel is not None or other.channel is None)
+
+
+def current_on(document: Document, confirmations: Iterable[Confirmation]) -> date:
+    """Return the day on which all rules were last known to hold: when they were read, or confirmed later."""
+    confirmation = latest(document, confirmations)
+    return document.read_on if confirmation is None else confirmation.on
+
+
+def is_stale(document: Document, confirmations: Iterable[Confirmation], today: date, days: int) -> bool:
+    """Return whether more than so many days have passed since somebody read or confirmed all of the rules."""
+    return (today - current_on(document, confirmations)).days > days

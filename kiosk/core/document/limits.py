@@ -10,6 +10,7 @@ binding range is the intersection, so that the photo satisfies both.
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from typing import Literal, Self
 
@@ -159,6 +160,11 @@ class Length(Limit):
                 binding = binding.intersection(other.range_mm(frame_mm))
         return binding
 
+    def is_narrowed(self, frame_mm: Size) -> bool:
+        """Return whether another source leaves less than this rule's own range, in a photo of that size."""
+        binding, own = self.range_mm(frame_mm), self.published.scaled(self._mm_per_unit(frame_mm))
+        return not all(map(_is_same, (binding.low, binding.high), (own.low, own.high)))
+
     def kept_mm(self, frame_mm: Size) -> Range:
         """Return the range outside of which the photo is refused, in millimetres; the one that binds lies within."""
         binding, scale = self.range_mm(frame_mm), self._mm_per_unit(frame_mm)
@@ -170,9 +176,17 @@ class Length(Limit):
         return factors[self.unit]
 
 
+def _is_same(one: float | None, other: float | None) -> bool:
+    return one == other if one is None or other is None else math.isclose(one, other, rel_tol=1e-9)
+
+
+_OF_ONE = {"months": "month", "days": "day"}
+
+
 def range_words(limit: Range, unit: str) -> str:
-    """Return a range in words, such as `32 to 36 mm`, `at least 600 dpi` or `exactly 50 mm`."""
+    """Return a range in words, such as `32 to 36 mm`, `at least 600 dpi`, `exactly 50 mm` or `at most 1 month`."""
     low, high = limit.low, limit.high
+    unit = _OF_ONE.get(unit, unit) if (low if high is None else high) == 1 else unit
     if low is None:
         words = f"at most {high:.5g}"
     elif high is None:

@@ -167,13 +167,15 @@ def _decision_words(rule: Limit) -> str:
 
 
 def binding_words(rule: Provenance, document: Document) -> str:
-    """Return the range that satisfies contradicting sources, or an empty string if none contradict."""
+    """Return what binds where another source narrows the rule, or an empty string where none does."""
     match rule:
-        case Length() if rule.is_contested:
+        case Length() if rule.is_narrowed(document.frame_mm):
             return range_words(rule.range_mm(document.frame_mm), "mm")
-        case Limit() if rule.is_contested:
+        case Length():
+            return ""
+        case Limit() if rule.range != rule.published:
             return range_words(rule.range, _UNITS.get(rule.unit, rule.unit))
-        case BackgroundRule() if rule.is_contested:
+        case BackgroundRule() if rule.is_narrowed:
             return ", ".join(colour.name for colour in rule.colours)
     return ""
 

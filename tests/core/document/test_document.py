@@ -13,6 +13,7 @@ from kiosk.core.document.confirmation import (
     questions_for_office,
     settled,
     unverified_geometry,
+    with_confirmation,
 )
 from kiosk.errors import NoPrintSize
 
@@ -167,11 +168,28 @@ class TestTrust:
         assert document.spectacles.evidence == "memory"
         assert is_trusted(document, ())
 
-    def test_rules_grow_stale_after_a_year(self):
+    def test_rules_grow_stale_after_the_shops_limit(self):
         document = CATALOGUE.get("gb-passport-print")
         assert document.read_on == date(2026, 11, 25)
-        assert not is_stale(document, date(2027, 11, 25))
-        assert is_stale(document, date(2027, 11, 26))
+        assert not is_stale(document, (), date(2027, 11, 25), 365)
+        assert is_stale(document, (), date(2027, 11, 26), 365)
+        assert is_stale(document, (), date(2026, 12, 6), 10)
+
+    def test_a_confirmation_makes_rules_current_again(self):
+        document, read_again = CATALOGUE.get("gb-passport-print"), confirmed("gb-passport-print", date(2027, 11, 20))
+        assert not is_stale(document, read_again, date(2028, 11, 19), 365)
+        assert is_stale(document, read_again, date(2028, 11, 20), 365)
+        assert is_stale(document, confirmed("my-passport", date(2027, 11, 20)), date(2027, 11, 26), 365)
+
+    def test_confirmations_do_not_pile_up(self):
+        (first,) = confirmed("hk-passport", date(2026, 12, 1))
+        asked = first.model_copy(update={"channel": "self_service", "on": date(2026, 12, 2)})
+        silent = first.model_copy(update={"on": date(2026, 12, 3), "by": "B. Sample"})
+        other = first.model_copy(update={"document": "gb-passport-print"})
+        assert with_confirmation((first, other), asked) == (other, asked)
+        assert with_confirmation((asked,), silent) == (asked, silent), "what the office said of booths is kept"
+        assert len(with_confirmation((asked, silent), silent.model_copy(update={"channel": "not_accepted"}))) == 1
+        assert with_confirmation((asked,), first) == (asked,), "an older one that says no more is left out"
 
 
 class TestChannels:
