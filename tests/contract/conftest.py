@@ -50,6 +50,7 @@ class Rig:
     camera: Camera
     clock: Clock
     passed_over: list[CameraEvent] = field(default_factory=list)
+    unread: list[CameraEvent] = field(default_factory=list)
 
     def end(self) -> None:
         """Close the camera, and the other end of a responder's."""
@@ -58,16 +59,18 @@ class Rig:
             self.camera.end()
 
     def until(self, kind: type[Event]) -> Event:
-        """Poll until an event of a kind comes; others are passed over."""
-        found: list[Event] = []
+        """Poll until an event of a kind comes; those before it are passed over, those after it stay unread."""
 
         def came() -> bool:
-            for event in self.camera.poll():
-                (found if isinstance(event, kind) else self.passed_over).append(event)
-            return bool(found)
+            self.unread += self.camera.poll()
+            while self.unread and not isinstance(self.unread[0], kind):
+                self.passed_over.append(self.unread.pop(0))
+            return bool(self.unread)
 
         self.wait_for(came)
-        return found[0]
+        event = self.unread.pop(0)
+        assert isinstance(event, kind)
+        return event
 
     def wait_for(self, condition: Callable[[], object]) -> None:
         """Wait until a condition holds; generous, because it only ends a test that has failed."""

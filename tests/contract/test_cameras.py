@@ -72,7 +72,7 @@ def test_a_shot_that_is_ordered_during_another_comes_after_it_and_each_is_known_
     assert rig.until(StillTaken).ticket == SHOT
     assert rig.until(StillTaken).ticket == NEXT
     assert rig.camera.state == "ready"
-    assert rig.passed_over == []
+    assert rig.passed_over == rig.unread == []
 
 
 def test_what_was_seen_before_is_forgotten_and_the_live_view_goes_on(rig):
