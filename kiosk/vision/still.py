@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 
 from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.camera_setup.backdrop import Backdrop
@@ -59,6 +60,8 @@ FRONTAL_DEG = 15.0
 class StillVision(Readers):
     """Measures one still at a time; keep one for the life of the program.
 
+    The person masks are made in a thread of their own while the landmarks are read.
+
     Attributes
     ----------
     backdrop
@@ -68,6 +71,12 @@ class StillVision(Readers):
     def __init__(self, backdrop: Backdrop | None = None) -> None:
         super().__init__()
         self.backdrop = backdrop
+        self._masks = ThreadPoolExecutor(1, "person masks")
+
+    def close(self) -> None:
+        """Release the models, once the last mask is made."""
+        self._masks.shutdown()
+        super().close()
 
     def measure(self, rgb: Rgb, focal_length_px: float | None = None) -> Observation:
         """Return all that can be measured in a still.
@@ -88,25 +97,27 @@ class StillVision(Readers):
         height, width = rgb.shape[:2]
         times = reduction(width, height)
         working = shrunk(rgb, times)
+        whole_mask = self._masks.submit(self._person.mask, working)
         faces = self._faces.faces(working)
         landmarks = self._faces.read_averaged(working, faces[0]) if len(faces) == 1 else None
         if landmarks is None:
             return nobody_measured(width, height, len(faces))
         shape = shape_of(landmarks)
+        head_mask = self._masks.submit(self._person.mask, working, head_box(shape))
         frontal = abs(shape.raw_deg[0]) < FRONTAL_DEG
         if frontal:
             beside = self._faces.faces_beside(working, faces[0])
             if beside:
                 return nobody_measured(width, height, 1 + beside)
-        whole, head = self._person.mask(working), self._person.mask(working, head_box(shape))
-        empty = None if self.backdrop is None else in_this_light(self.backdrop, working, whole)
-        if empty is not None:
-            whole, head = keyed(whole, working, empty), keyed(head, working, empty)
-        hair = hair_of(working, shape, head, empty)
         worn, lenses = spectacles_on(working, shape), lens_views(working, shape)
         visible = measure_eyes_visible(working, shape, worn.probability)
         glare = measure_lens_glare(worn, lenses)
         hidden = hidden_share(visible, glare)
+        whole, head = whole_mask.result(), head_mask.result()
+        empty = None if self.backdrop is None else in_this_light(self.backdrop, working, whole)
+        if empty is not None:
+            whole, head = keyed(whole, working, empty), keyed(head, working, empty)
+        hair = hair_of(working, shape, head, empty)
         points = head_points(working, shape, hair, hidden)
         size = working.shape[1], working.shape[0]
         frizz_px = hair.wisps * shape.unit_px if hair else 0.0

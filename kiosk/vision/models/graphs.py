@@ -11,6 +11,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,9 @@ from kiosk.vision.pictures.arrays import Rgb
 
 BLANK_PX = 256
 """Side of the black picture that a graph is made with."""
+
+_MAKING = Lock()
+"""File descriptor 2 is the process's own: two threads that silence it at once would restore each other's void."""
 
 
 @contextmanager
@@ -58,7 +62,7 @@ class Graph:
         """Run the graph on one picture, HxWx3 uint8 sRGB."""
         if self._graph is not None:
             return self._graph.process(rgb)
-        with silenced():
+        with _MAKING, silenced():
             module = importlib.import_module(f"mediapipe.python.solutions.{self._module}")
             self._graph = getattr(module, self._kind)(**self._options)
             return self._graph.process(rgb)
