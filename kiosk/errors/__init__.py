@@ -56,7 +56,16 @@ from kiosk.errors.roster import (
     UnknownPerson,
 )
 from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument, WorksheetRefused
-from kiosk.errors.sheet import OtherPaper, PhotosDoNotFit, SheetDoesNotFit, UnknownPaper, UnreadableSheet
+from kiosk.errors.sheet import (
+    BackDoesNotFit,
+    NotesDoNotFit,
+    OtherPaper,
+    PhotosDoNotFit,
+    SheetDoesNotFit,
+    SheetRefused,
+    UnknownPaper,
+    UnreadableSheet,
+)
 from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, NoSettings, PageRefused, SettingsRefused
 
 __all__ = [
@@ -65,6 +74,7 @@ __all__ = [
     "EXIT_NOT_CONFORMING",
     "EXIT_USAGE",
     "AnswersEnded",
+    "BackDoesNotFit",
     "BadCommand",
     "BadInput",
     "BadgePrinted",
@@ -94,6 +104,7 @@ __all__ = [
     "NoPrintSize",
     "NoRoster",
     "NoSettings",
+    "NotesDoNotFit",
     "OtherPaper",
     "PageRefused",
     "PerhapsPrinted",
@@ -113,6 +124,7 @@ __all__ = [
     "SettingsRefused",
     "SeveralFaces",
     "SheetDoesNotFit",
+    "SheetRefused",
     "SheetUnknown",
     "StationMayPrint",
     "TooFewPixels",

@@ -48,3 +48,30 @@ class OtherPaper(BadInput):
     exit_code = 11
     sentence = "{path} is for a paper of {size}; there is {held}."
     next_step = "Make the sheet anew with --paper for the paper that is there, or name it in the settings."
+
+
+class NotesDoNotFit(BadInput):
+    """The paper has no room for the note that the sheet should not have been made."""
+
+    key = "notes_do_not_fit"
+    exit_code = 11
+    sentence = "{paper} has no room beside the photos to say that they were made anyway."
+    next_step = "Choose fewer copies, a wider gutter or a larger paper."
+
+
+class BackDoesNotFit(BadInput):
+    """The text for the back of a photo is too long for it."""
+
+    key = "back_does_not_fit"
+    exit_code = 11
+    sentence = "The text for the back does not fit on {width_mm:g} x {height_mm:g} mm in letters that can be read."
+    next_step = "Give --back a shorter text."
+
+
+class SheetRefused(BadInput):
+    """The photo or the document speaks against making a print or a file."""
+
+    key = "sheet_refused"
+    exit_code = 13
+    sentence = "Nothing was made of {path} for {document}: {reasons}."
+    next_step = "Mend that, or give --anyway: it is made all the same, and the sheet's margin says so."

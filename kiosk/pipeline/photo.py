@@ -1,54 +1,21 @@
-"""One photo on its way: measured, judged, cut, and made into a sheet or a file to upload."""
+"""One judged photo on its way: cut, and made into a sheet or a file to upload."""
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from kiosk.core.base.measurement import Observation
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.crop import CropPlan
+from kiosk.core.judging.nudge import lacking_words
 from kiosk.core.sheet.bleed import BLEED_MM
 from kiosk.core.sheet.imposition import Sheet
-from kiosk.errors import NoFace, PhotoDoesNotFit, SeveralFaces, UploadNotMade
+from kiosk.errors import PhotoDoesNotFit, UploadNotMade
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import PRINT_DPI, Photo, check_pixels, render_photo
 from kiosk.render.sheet.upload_file import QUALITY, UploadFile, upload_file
 from kiosk.vision.pictures.arrays import Rgb
-from kiosk.vision.pictures.photo_file import read_photo
-from kiosk.vision.still import StillVision
 
 REVIEW_DPI = 300.0
-
-
-def see_photo(path: Path, vision: StillVision) -> tuple[Rgb, Observation]:
-    """Return the picture in a file and its observation.
-
-    Raises
-    ------
-    UnreadablePhoto, PhotoSizeRefused
-        The file cannot be used.
-    NoFace, SeveralFaces
-        The picture does not show exactly one person.
-    """
-    photo = read_photo(path)
-    seen = vision.measure(photo.rgb, photo.focal_length_px)
-    if seen.points is None:
-        raise SeveralFaces(path=path, count=seen.faces) if seen.faces > 1 else NoFace(path=path)
-    return photo.rgb, seen
-
-
-def judge_photo(path: Path, document: Document, vision: StillVision) -> tuple[Rgb, Judgement]:
-    """Return the picture in a file with its judgement.
-
-    Raises
-    ------
-    UnreadablePhoto, PhotoSizeRefused, NoFace, SeveralFaces
-        As by `see_photo`.
-    """
-    rgb, seen = see_photo(path, vision)
-    return rgb, judge(seen, document)
 
 
 def judged_photo(rgb: Rgb, judgement: Judgement, document: Document) -> Photo | None:
@@ -82,7 +49,7 @@ def cut_photo(
     TooFewPixels
         The crop holds fewer pixels than the document requires, or than `least_dpi`.
     """
-    _check_inside(plan, document, path)
+    _check_inside(rgb, plan, document, path)
     needed_dpi = max(document.needed_dpi, least_dpi)
     check_pixels(plan.rect_px, document.size_mm, needed_dpi, path=path, document=document.id)
     return render_photo(rgb, plan.rect_px, document.size_mm, dpi, bleed_mm=BLEED_MM, border=document.border_allowed)
@@ -104,7 +71,7 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
     """
     if document.upload is None:
         raise ValueError(f"{document.id} has no file to upload")
-    _check_inside(plan, document, path)
+    _check_inside(rgb, plan, document, path)
     file = upload_file(rgb, plan.rect_px, document.upload, document=document.id, path=path)
     if file is None:
         least = document.upload.pixels.smallest
@@ -114,6 +81,7 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
     return file
 
 
-def _check_inside(plan: CropPlan, document: Document, path: str) -> None:
+def _check_inside(rgb: Rgb, plan: CropPlan, document: Document, path: str) -> None:
     if not plan.is_inside:
-        raise PhotoDoesNotFit(document=document.id, path=path, detail=f"{-plan.room_mm:.1f} mm are missing")
+        detail = lacking_words(plan, rgb.shape[1], rgb.shape[0])
+        raise PhotoDoesNotFit(document=document.id, path=path, detail=detail)

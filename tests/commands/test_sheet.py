@@ -26,7 +26,7 @@ def run(*arguments: object) -> int:
 
 
 def shared(*photos: Path) -> tuple[object, ...]:
-    return ("sheet", *photos, "--document", UK, "--document", US, "--paper", "a4")
+    return ("sheet", *photos, "--document", UK, "--document", US, "--paper", "a4", "--anyway")
 
 
 def test_every_photo_is_laid_for_every_document(tmp_path, capsys):
@@ -39,7 +39,7 @@ def test_every_photo_is_laid_for_every_document(tmp_path, capsys):
     for place in places:
         size = sorted((place["width_mm"], place["height_mm"]))
         assert size == ([35.0, 45.0] if place["document"] == UK else [50.8, 50.8])
-    assert f"{ONE} for {US} does not conform (fail): background_colour" in told.err
+    assert f"{ONE} for {US} was made anyway, though the photo does not conform (Background colour)." in told.err
     with pikepdf.open(tmp_path / "s.pdf") as pdf:
         pictures = pdf.pages[0].Resources.XObject
         stored = [np.frombuffer(pictures[f"/P{n}"].read_bytes(), np.uint8) for n in range(4)]
@@ -63,7 +63,7 @@ def test_numbers_that_match_nothing_are_a_wrong_command(tmp_path, capsys):
 def test_one_order_keeps_the_plain_object(tmp_path, capsys):
     assert run("sheet", ONE, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf", "--json") == 0
     placed = json.loads(capsys.readouterr().out)
-    assert set(placed) == {"paper", "paper_mm", "photos", "printable_mm"}
+    assert set(placed) == {"paper", "paper_mm", "photos", "printable_mm", "made_anyway", "remarks"}
     assert all(set(place) == {"x_mm", "y_mm", "width_mm", "height_mm", "turned"} for place in placed["photos"])
 
 
@@ -89,11 +89,10 @@ def test_a_laboratorys_file_of_too_few_pixels_is_refused_with_the_numbers(tmp_pa
     assert not target.exists()
 
 
-@pytest.mark.parametrize("more", [(), ("--paper", "4x6in")])
-def test_a_document_that_is_a_file_gets_its_file(tmp_path, capsys, more):
+def test_a_document_that_is_a_file_gets_its_file(tmp_path, capsys):
     """US Department of State: square, 600 to 1200 px a side, JPEG in sRGB of at most 240 kB, at most 20 : 1."""
     target = tmp_path / "u.jpg"
-    assert run("sheet", ONE, "--document", "us-visa-digital", *more, "-o", target, "--json") == 0
+    assert run("sheet", ONE, "--document", "us-visa-digital", "-o", target, "--json", "--anyway") == 0
     told = json.loads(capsys.readouterr().out)
     with Image.open(target) as picture:
         width, height = picture.size
@@ -114,6 +113,14 @@ def test_a_document_that_is_a_file_gets_its_file(tmp_path, capsys, more):
         (("--document", UK, "-o", "s.jpg"), "needs --paper"),
         (("--document", UK, "-o", "s.pdf"), "needs --paper"),
         (("--document", "us-visa-digital", "-o", "u.jpg", "--photos", 2), "one photo for one document"),
+        (("--document", "us-visa-digital", "-o", "u.jpg", "--paper", "4x6in"), "takes no --paper"),
+        (("--document", "us-visa-digital", "-o", "folder", "--paper", "4x6in"), "none of these documents is printed"),
+        (("--document", UK, "-o", "folder"), "needs --paper"),
+        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--as", "jpg"), "--as is for a folder"),
+        (("--document", UK, "-o", "folder", "--paper", "4x6in", "--json"), "into a folder"),
+        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--head-mm", "0"), "--head-mm"),
+        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--up-mm", "nan"), "--up-mm"),
+        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--age", "-1"), "--age"),
     ],
 )
 def test_what_cannot_be_made_is_a_wrong_command(tmp_path, capsys, monkeypatch, arguments, said):
@@ -186,7 +193,7 @@ def test_a_pdf_is_no_photo(tmp_path, capsys, content):
 def test_margins_wider_than_the_paper_leave_no_room_for_several_either(tmp_path, capsys):
     assert run(*shared(ONE), "-o", tmp_path / "s.pdf", "--margin-mm", 120) == 11
     said = capsys.readouterr().err
-    assert "1 of 35 x 45 mm and 1 of 50.8 x 50.8 mm do not fit a4" in said
+    assert "2 of 35 x 45 mm and 1 of 50.8 x 50.8 mm do not fit a4" in said
     assert list(tmp_path.iterdir()) == []
 
 

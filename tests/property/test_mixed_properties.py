@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.bleed import WHITE_MM, Edges, open_sides, shown_mm
 from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM
-from kiosk.core.sheet.imposition import Margins, Medium, Sheet
-from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_several
+from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet
+from kiosk.core.sheet.mixed_imposition import impose_several
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 SLACK_MM = 1e-6

@@ -12,9 +12,9 @@ from PIL import Image
 
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.back_side import Back, mirrored
-from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
+from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet, impose
 from kiosk.core.sheet.media import medium
-from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_several
+from kiosk.core.sheet.mixed_imposition import impose_several
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo

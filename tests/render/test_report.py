@@ -1,7 +1,10 @@
 """The measurement report: its object, its table and its page."""
 
+import csv
+import io
 import json
 import subprocess
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -11,15 +14,20 @@ import pytest
 from PIL import Image
 
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.base.geometry import Size
+from kiosk.core.base.geometry import Range, Size
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Judgement, judge
+from kiosk.core.judging.conformance import Assessment, Judgement, judge
 from kiosk.core.session.presenter import limit_text
+from kiosk.core.session.remedies import REMEDIES
+from kiosk.errors import NoFace
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.verdict_signs import draw_sign
-from kiosk.render.report.measurement import measured_json, measured_text, unmeasurable_json
+from kiosk.render.report.measurement import measured_json, measured_table, measured_text, unmeasurable_json
 from kiosk.render.report.measurement_pdf import report_page
+from kiosk.render.report.measurement_table import COLUMNS, measured_csv
+from kiosk.render.report.plain_words import faults
+from kiosk.render.report.preview import LONGEST_PX, preview_png
 from kiosk.render.sheet.photo import Photo
 from tests.support.printed import stands_in
 from tests.support.sights import DOCUMENT, POINTS, conforming
@@ -57,7 +65,7 @@ def rendered(pdf: bytes, folder: Path, dpi: int = DPI) -> np.ndarray:
 def test_the_object_holds_what_the_command_promises() -> None:
     judgement = judge(FAILING, DOCUMENT)
     said = json.loads(json.dumps(measured_json(Path("a.jpg"), judgement)))
-    assert " ".join(said) == "photo document verdict points_px measurements crop_px print_mm"
+    assert " ".join(said) == "photo document verdict reason remarks points_px measurements crop_px print_mm"
     assert (said["photo"], said["document"], said["verdict"]) == ("a.jpg", "gb-passport-print", "fail")
     assert said["points_px"]["right_eye"] == [POINTS.right_eye.x, POINTS.right_eye.y]
     assert set(said["points_px"]) == {"crown", "hair_top", "chin", "right_eye", "left_eye"}
@@ -92,15 +100,91 @@ def test_a_photo_without_a_person_has_the_same_keys_and_no_numbers() -> None:
     )
 
 
-def test_the_table_names_number_limit_word_and_source() -> None:
-    text = measured_text(Path("a.jpg"), judge(FAILING, DOCUMENT))
-    heading, *rows = text.splitlines()
-    assert heading == "a.jpg: fail (gb-passport-print)"
-    (yaw,) = (row for row in rows if row.split()[0] == "yaw")
-    assert "8.0° ± 0.8°" in yaw
-    assert limit_text(DOCUMENT.capture["yaw"].range, "deg") in yaw
-    assert "fail" in yaw
-    assert "; ".join(DOCUMENT.capture["yaw"].source) in yaw
+def test_the_table_names_number_limit_word_and_source_in_the_reports_words() -> None:
+    text = measured_table(judge(FAILING, DOCUMENT))
+    (turn,) = (row for row in text.splitlines() if row.startswith("  Head turn"))
+    assert "8.0° ± 0.8°" in turn
+    assert limit_text(DOCUMENT.capture["yaw"].range, "deg") in turn
+    assert "not met" in turn
+    assert "; ".join(DOCUMENT.capture["yaw"].source) in turn
+    (colour,) = (row for row in text.splitlines() if row.startswith("  Background colour"))
+    assert "ΔE" not in colour
+
+
+def test_what_is_wrong_comes_first_then_what_to_do_and_one_line_for_the_rest() -> None:
+    heading, *lines = measured_text("a.jpg", judge(FAILING, DOCUMENT), DOCUMENT, ("The file was odd.",)).splitlines()
+    assert heading == f"a.jpg: does not meet the requirements: {DOCUMENT.title} ({DOCUMENT.id})"
+    assert [line.strip() for line in lines[:4]] == [
+        "The head was turned 8° to its left; ask them to look straight at the lens.",
+        "Sharpness could not be measured.",
+        "The file was odd.",
+        "Next: take the photo again and measure it again.",
+    ]
+    assert lines[4].endswith("--all shows each of them.")
+    assert len(lines) == 5
+
+
+def test_left_and_right_are_the_sitters_own() -> None:
+    """Yaw above zero turns the nose to the sitter's left, roll above zero leans the crown there (`HeadPoints`)."""
+    for name, below, above in (
+        ("yaw", "turned 9° to its right", "turned 9° to its left"),
+        ("roll", "leaned 12° to its right", "leaned 12° to its left"),
+        ("pitch", "was 12° too low", "was 12° too high"),
+    ):
+        size = 9.0 if name == "yaw" else 12.0
+        for sign, words in ((-1, below), (1, above)):
+            seen = conforming(DOCUMENT, **{name: Measurement(name, sign * size, "deg", 0.5)})
+            (sentence,) = faults(judge(seen, DOCUMENT), DOCUMENT)
+            assert words in sentence
+
+
+def test_every_requirement_that_can_fail_has_a_sentence_without_its_key() -> None:
+    judgement = judge(conforming(DOCUMENT), DOCUMENT)
+    names = {*REMEDIES, *DOCUMENT.capture, "chin_to_eyes", "eye_distance", "head_width"}
+    for name in sorted(names):
+        finding = Assessment(Measurement(name, 1.0, "mm"), Range(2.0, 3.0), "fail", "bench")
+        (sentence,) = faults(replace(judgement, findings=(finding,)), DOCUMENT)
+        assert sentence.endswith(".")
+        assert "reason." not in sentence
+        assert name not in sentence or "_" not in name
+
+
+def test_an_advice_is_given_once() -> None:
+    turned = conforming(DOCUMENT, yaw=Measurement("yaw", 9.0, "deg", 0.5), pitch=Measurement("pitch", 12.0, "deg", 0.5))
+    both = faults(judge(turned, DOCUMENT), DOCUMENT)
+    assert [sentence.count("look straight at the lens") for sentence in both] == [1, 0]
+
+
+def test_the_table_for_spreadsheets_is_read_back_cell_by_cell() -> None:
+    judged = measured_json(Path('=2+3, "Ann"\nLee.jpg'), judge(FAILING, DOCUMENT), ("One.", "Two."))
+    unusable = unmeasurable_json(Path("b.jpg"), DOCUMENT, NoFace(path="b.jpg"))
+    header, first, second = csv.reader(io.StringIO(measured_csv([judged, unusable]), newline=""))
+    assert tuple(header) == COLUMNS
+    told, none = (dict(zip(header, row, strict=True)) for row in (first, second))
+    assert told["photo"] == '\'=2+3, "Ann"\nLee.jpg'
+    assert (told["verdict"], told["not met"], told["to be judged"]) == ("fail", "Head turn", "Sharpness")
+    assert float(told["head height mm"]) == judged["print_mm"]["head_height"]
+    assert told["remarks"] == "One. Two."
+    assert (none["verdict"], none["head height mm"]) == ("unmeasurable", "")
+    assert none["reason"] == "No face was found in b.jpg."
+
+
+def test_the_preview_shows_frame_and_lines_where_they_were_measured() -> None:
+    """The still is as large as its preview, so that a pixel of one is a pixel of the other."""
+    seen = conforming(DOCUMENT)
+    judgement = judge(seen, DOCUMENT)
+    still = np.full((seen.height_px, seen.width_px, 3), 170, np.uint8)
+    scale = min(1.0, LONGEST_PX / max(still.shape))
+    page = np.asarray(Image.open(BytesIO(preview_png(still, judgement, DOCUMENT)))).astype(int)
+    y, x = np.nonzero(np.abs(page - 170).max(axis=2) <= 1)
+    top, left = y.min(), x.min()
+    assert judgement.plan is not None
+    assert seen.points is not None
+    frame = judgement.plan.rect_px
+    column = page[top:, round(left + (frame.x + frame.width * 0.2) * scale)].mean(axis=1)
+    dark = np.flatnonzero((column < 110) & (column <= np.roll(column, 1)) & (column < np.roll(column, -1)))
+    expected = [frame.y, seen.points.crown.y, seen.points.eye_centre.y, seen.points.chin.y, frame.bottom]
+    assert dark + 0.5 == pytest.approx([level * scale for level in expected], abs=2.0)
 
 
 def test_the_page_is_one_a4_sheet_and_tells_nothing_of_its_making() -> None:

@@ -18,6 +18,7 @@ from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Length
 from kiosk.core.judging.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
+from kiosk.core.judging.nudge import Nudge, nudged
 
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
@@ -82,8 +83,8 @@ def word_of(measurement: Measurement, limit: CaptureLimit) -> Word:
     return after_consequence(limit.tolerance.word(measurement), limit.consequence)
 
 
-def judge(observation: Observation, document: Document) -> Judgement:
-    """Judge a still's observation by the rules of `document`."""
+def judge(observation: Observation, document: Document, nudge: Nudge | None = None) -> Judgement:
+    """Judge a still's observation by the rules of `document`, in the planned frame or in a nudged one."""
     if observation.points is None:
         return Judgement(document.id, observation, None, ())
     width = observation.measurements.get("head_width")
@@ -94,6 +95,8 @@ def judge(observation: Observation, document: Document) -> Judgement:
         observation.height_px,
         None if width is None else width.value,
     )
+    if nudge is not None:
+        plan = nudged(plan, observation, document, nudge)
     findings = [*_geometry(plan.measurements, document), *_head_width(observation.measurements, plan, document)]
     findings += _capture(observation.measurements, document)
     colour = background_colour(observation.measurements, document.backdrop_colours)

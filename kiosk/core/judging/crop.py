@@ -98,7 +98,13 @@ def plan_crop(
 
     across, height = photo.width / scale, photo.height / scale
     left = _left_edge(points.eye_centre.x, across, width_px, document.face_centre_share or PRACTICE_FACE_CENTRE)
-    rect = Rect(left, -offset / scale, across, height)
+    return plan_in_frame(points, document, Rect(left, -offset / scale, across, height), scale, width_px, height_px)
+
+
+def plan_in_frame(
+    points: HeadPoints, document: Document, rect: Rect, scale: float, width_px: int, height_px: int
+) -> CropPlan:
+    """Return the plan of a given frame; `scale` is in millimetres per px."""
     measurements = frame_measurements(points, document, rect, scale, width_px, height_px)
     return CropPlan(rect, scale, _on_print(points, rect, scale), measurements)
 

@@ -46,4 +46,5 @@ def mirrored(sheet: Sheet) -> Sheet:
         photos=tuple(replace(photo, x_mm=rect.x, y_mm=rect.y) for photo, rect in photos),
         marks=(),
         strokes=(),
+        captions_mm=(),
     )

@@ -66,6 +66,14 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoCopies:
+    """A number of copies of one photo."""
+
+    photo_mm: Size
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """An imposed sheet.
 
@@ -81,6 +89,8 @@ class Sheet:
         Cut marks, none nearer to a photo than `cut_marks.MARK_CLEARANCE_MM`.
     strokes
         The guillotine's strokes in the order of cutting.
+    captions_mm
+        The place kept for the caption of each different photo, indexed by `Placement.item`; empty if none is kept.
     """
 
     medium: Medium
@@ -88,6 +98,7 @@ class Sheet:
     photos: tuple[Placement, ...]
     marks: tuple[Segment, ...]
     strokes: tuple[Segment, ...]
+    captions_mm: tuple[Rect, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

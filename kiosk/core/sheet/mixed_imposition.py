@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
-from itertools import count, islice, permutations, product
+from itertools import islice, permutations, product
 from math import prod
 
 from kiosk.core.base.geometry import Rect, Size
@@ -19,6 +19,7 @@ from kiosk.core.sheet.imposition import (
     GUTTER_MM,
     Margins,
     Medium,
+    PhotoCopies,
     Placement,
     Sheet,
     best_cut,
@@ -28,7 +29,7 @@ from kiosk.core.sheet.imposition import (
     printable_area,
 )
 from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
-from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
+from kiosk.errors import PhotosDoNotFit
 
 _BEAM_WIDTH = 24
 """The number of shapes retained for the same photos. Retaining all of them changed neither fit nor strokes on any of
@@ -39,14 +40,6 @@ _STATES = 500
 very many photos."""
 _SEQUENCES = 6
 """How many orders of sizes are then tried, the largest size first."""
-
-
-@dataclass(frozen=True, slots=True)
-class PhotoCopies:
-    """A number of copies of one photo."""
-
-    photo_mm: Size
-    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,25 +183,6 @@ def impose_several(
     else:
         sheet, sizes_mm = _on_shelves(medium, wanted, margins, gutter_mm)
     return replace(sheet, photos=_assigned(sheet.photos, sizes_mm, orders))
-
-
-def impose_equally(medium: Medium, photos_mm: Sequence[Size], margins: Margins, gutter_mm: float = GUTTER_MM) -> Sheet:
-    """Lay different photos on one sheet, as many of each as fit, the same number of each.
-
-    Raises
-    ------
-    SheetDoesNotFit, PhotosDoNotFit
-        The printable area does not hold one of each.
-    ValueError
-        As for `impose_several`.
-    """
-    sheet = impose_several(medium, [PhotoCopies(photo_mm, 1) for photo_mm in photos_mm], margins, gutter_mm)
-    for each in count(2):
-        try:
-            sheet = impose_several(medium, [PhotoCopies(photo_mm, each) for photo_mm in photos_mm], margins, gutter_mm)
-        except (SheetDoesNotFit, PhotosDoNotFit):
-            break
-    return sheet
 
 
 def _on_shelves(

@@ -19,12 +19,11 @@ from kiosk.core.session.presenter import quantity
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.fonts import FontName
-from kiosk.i18n import Words
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import outline, words_width_mm, wrapped
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.verdict_signs import COLOURS, WORDS, draw_sign
-from kiosk.render.report.measurement import asked_text, measured_number
+from kiosk.render.report.plain_words import VERDICTS, asked_text, measured_number, requirement
 from kiosk.render.sheet.doubt import not_certain
 from kiosk.render.sheet.photo import Photo
 
@@ -39,13 +38,6 @@ _LEADING = 1.3
 _GREY: Colour = (0.35, 0.35, 0.35)
 _WHITE: Colour = (1.0, 1.0, 1.0)
 _BOLD: FontName = "NotoSans-Bold"
-
-_TITLES: dict[str, tuple[Word, str]] = {
-    "pass": ("pass", "Meets every requirement that was measured"),
-    "fail": ("fail", "Does not meet the requirements"),
-    "refer": ("refer", "To be judged by a person"),
-    "unmeasurable": ("unmeasured", "Could not be measured"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +156,7 @@ def _line(page: PdfPage, line: Segment) -> None:
 
 
 def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) -> None:
-    word, title = _TITLES[judgement.verdict]
+    word, title = VERDICTS[judgement.verdict]
     x, y, width = 132.0, 40.0, _RIGHT - 132.0
     draw_sign(pen.page, word, x, y, 14.0)
     below = y + 18.0
@@ -188,10 +180,10 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) 
 
 def _table(pen: _Pen, findings: tuple[Assessment, ...], sources: Mapping[str, Source]) -> None:
     """Write a row for every requirement and the sources below them, in smaller type if there are many."""
-    words, notes = Words.load("en"), _source_notes(findings, sources)
+    notes = _source_notes(findings, sources)
     for share in _SHARES:
         em = _EM * share
-        rows = [_cells(finding, words, em) for finding in findings]
+        rows = [_cells(finding, em) for finding in findings]
         heights = [(max(map(len, cells.values())) * _LEADING + 0.45) * em for cells in rows]
         lines = [line for note in notes for line in wrapped(note, _RIGHT - _LEFT, _SMALL * share)]
         if sum(heights) + 3.0 + len(lines) * _LEADING * _SMALL * share <= _TABLE_FOOT - _TABLE_TOP:
@@ -213,13 +205,11 @@ def _table(pen: _Pen, findings: tuple[Assessment, ...], sources: Mapping[str, So
         y += _LEADING * _SMALL * share
 
 
-def _cells(finding: Assessment, words: Words, em_mm: float) -> dict[str, list[str]]:
-    measurement = finding.measurement
-    asked = asked_text(finding)
+def _cells(finding: Assessment, em_mm: float) -> dict[str, list[str]]:
     texts = {
-        "requirement": words.tr(f"requirement.{measurement.name}"),
+        "requirement": requirement(finding.measurement.name),
         "measured": measured_number(finding),
-        "asked": asked.replace("≥", "at least").replace("≤", "at most"),
+        "asked": asked_text(finding),
         "verdict": WORDS[finding.word],
         "source": finding.source,
     }

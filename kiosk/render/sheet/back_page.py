@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.back_side import Back, mirrored
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.imposition import Sheet
+from kiosk.errors import BackDoesNotFit
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage
@@ -20,6 +22,8 @@ _EDGE_MM = 3.0
 _LARGEST_PT, _LEAST_PT = 8.0, 5.0
 _MOST_LINES = 8
 _EM_MM = 2.6
+_LONGEST_WORD = 24
+"""The letters of a word, such as an address in the net, that stand on a line of the narrowest photo at `_LEAST_PT`."""
 _ROOM_MM = 8.0
 """The distance between ruled lines, enough for handwriting (practice)."""
 
@@ -31,6 +35,11 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
     ----------
     backs
         The content for each photo, indexed by `Placement.item`; None for an empty back.
+
+    Raises
+    ------
+    BackDoesNotFit
+        The studio's name and address are too long for a photo's back.
     """
     behind = mirrored(sheet)
     page = PdfPage(sheet.medium.size_mm)
@@ -53,5 +62,14 @@ def _draw_back(page: PdfPage, area: Rect, back: Back) -> None:
         page.draw_words(outline(label, _EM_MM), area.x, baseline - BASELINE_EM * _EM_MM)
         page.draw_line(Segment(area.x + words_width_mm(label, _EM_MM), baseline, area.right, baseline), HAIRLINE_MM)
     box = area.inset(0.0, 0.0, 0.0, len(back.lines) * _ROOM_MM)
-    words = set_words(back.studio, box, largest_pt=_LARGEST_PT, least_pt=_LEAST_PT, lines=_MOST_LINES, align="centre")
+    words = set_words(
+        _breakable(back.studio), box, largest_pt=_LARGEST_PT, least_pt=_LEAST_PT, lines=_MOST_LINES, align="centre"
+    )
+    if not words.fits:
+        raise BackDoesNotFit(width_mm=area.width + 2 * _EDGE_MM, height_mm=area.height + 2 * _EDGE_MM)
     page.fill_path(words.path(), box.x, box.y, BLACK)
+
+
+def _breakable(text: str) -> str:
+    """Return a text with each word that is too long for a line in parts, each on a line of its own."""
+    return " ".join("\n".join(textwrap.wrap(word, _LONGEST_WORD)) for word in text.split(" "))

@@ -1,12 +1,16 @@
-"""The notes beside the photos of a sheet: document, date, printing instructions, and a bar to check the scale."""
+"""The notes beside the photos of a sheet: document, date, printing instructions, and a bar to check the scale.
+
+A block of photos with a place for it has a caption as well.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
-from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.base.geometry import Range, Rect, Size
 from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment
 from kiosk.core.sheet.free_space import free_rects, room_for
 from kiosk.core.sheet.imposition import Sheet
@@ -27,13 +31,31 @@ _LEADING = 1.4
 _STACK_SIZES_MM = (3.0, 2.5, 2.0)
 _ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 0.95)
 _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
+_CAPTION_SIZES_MM = Range(1.6, 2.4)
 
 
 @dataclass(frozen=True, slots=True)
 class SheetStrip:
     """The content of the notes on a sheet; it says nothing about the sitter.
 
-    `not_certain` names the doubtful requirements that the sitter accepted.
+    Attributes
+    ----------
+    documents
+        The ids of the documents on the sheet.
+    printed_on
+        The day.
+    simulated
+        Whether any device was simulated.
+    passed_by_attendant
+        Whether an attendant overrode the verdict.
+    is_back
+        Whether the notes are on the back page.
+    not_certain
+        The doubtful requirements that the sitter accepted.
+    warnings
+        Why the sheet should not have been made and was all the same, one warning each.
+    captions
+        What is written over each block of photos, indexed by `Placement.item`.
     """
 
     documents: tuple[str, ...]
@@ -42,6 +64,13 @@ class SheetStrip:
     passed_by_attendant: bool = False
     is_back: bool = False
     not_certain: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+    captions: tuple[str, ...] = ()
+
+    @property
+    def alarms(self) -> tuple[str, ...]:
+        """The notes that are never left out."""
+        return (*(("SIMULATION",) if self.simulated else ()), *self.warnings)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -90,6 +119,17 @@ class _ScaleBar:
 _Row = _Words | _ScaleBar
 
 
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Rows at their place on the sheet; those drawn across the photos had no room beside them."""
+
+    rows: tuple[_Row, ...]
+    place_mm: Rect
+    turned: bool
+    em_mm: float
+    is_across: bool = False
+
+
 def has_room(sheet: Sheet) -> bool:
     """Return whether a note on a doubtful requirement fits beside the photos, at least in the smallest size."""
     em_mm = _ROW_SIZES_MM[-1]
@@ -98,60 +138,101 @@ def has_room(sheet: Sheet) -> bool:
     return room_for(note, free_rects(sheet.printable_mm, taken)) is not None
 
 
+class NotesRoom(NamedTuple):
+    """Whether the scale bar, and all notes that are never left out, find room beside the photos."""
+
+    for_bar: bool
+    for_alarms: bool
+
+
+def notes_room(sheet: Sheet, strip: SheetStrip) -> NotesRoom:
+    """Return which of the notes that must not be missing find room on a sheet."""
+    spots = _spots(sheet, strip, [photo.rect_mm for photo in sheet.photos])
+    return NotesRoom(_has_bar(spots), not any(spot.is_across for spot in spots))
+
+
 def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
     """Draw the notes where there is room, never over a photo or a mark, and return whether the scale bar was drawn.
 
     All notes go into one place if they fit there; otherwise they are placed row by row, in pieces or in smaller type as
-    necessary, and notes without room are left out. If photos bleed, a note says to cut at the marks. Only SIMULATION is
-    never left out: if it must be small, it is repeated for each photo while there is room; if there is none, it is
-    drawn across the photos.
+    necessary, and notes without room are left out. If photos bleed, a note says to cut at the marks. Only the alarms
+    are never left out: one for which there is no room is drawn across the photos. SIMULATION, if it must be small, is
+    repeated for each photo while there is room.
 
     Parameters
     ----------
     shown_mm
         The area drawn at each place: the photo's trim and its bleed, if any.
     """
+    for place, text in zip(sheet.captions_mm, strip.captions, strict=False):
+        _draw_caption(page, place, text)
+    spots = _spots(sheet, strip, shown_mm)
+    for spot in spots:
+        with page.at(spot.place_mm, spot.turned):
+            for index, row in enumerate(spot.rows):
+                row.draw(page, index * _LEADING * spot.em_mm, spot.em_mm)
+    return _has_bar(spots)
+
+
+def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_Spot]:
+    """Return the notes with their places, as described in `draw_strip`."""
     trims = [photo.rect_mm for photo in sheet.photos]
     bleeds = () if list(shown_mm) == trims else (_CUT,)
-    taken = _taken(sheet, shown_mm)
-    warning = (_Words("SIMULATION", "NotoSans-Bold"),) if strip.simulated else ()
+    area, taken = sheet.printable_mm, _taken(sheet, shown_mm)
+    alarms = tuple(_Words(text, "NotoSans-Bold") for text in strip.alarms)
     words, bar = _Words(" · ".join((*strip.notes, *bleeds))), _ScaleBar()
-    if _draw_rows(page, sheet.printable_mm, taken, (*warning, words, bar), _STACK_SIZES_MM):
-        return True
-    if warning and not _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM):
-        _draw_rows(page, sheet.printable_mm, [], warning, _ACROSS_SIZES_MM)
-    if not _draw_rows(page, sheet.printable_mm, taken, (words,), _ROW_SIZES_MM):
-        for note in (*strip.separate_notes, *bleeds):
-            _draw_rows(page, sheet.printable_mm, taken, (_Words(note),), _ROW_SIZES_MM)
-    has_bar = _draw_rows(page, sheet.printable_mm, taken, (bar,), _ROW_SIZES_MM)
-    for _ in sheet.photos[1:] if warning else ():
-        _draw_rows(page, sheet.printable_mm, taken, warning, _ROW_SIZES_MM)
-    return has_bar
+    together = _spot(area, taken, (*alarms, words, bar), _STACK_SIZES_MM)
+    if together is not None:
+        return [together]
+    spots = []
+    for alarm in alarms:
+        beside = _spot(area, taken, (alarm,), _ROW_SIZES_MM)
+        across = None if beside else _spot(area, [], (alarm,), _ACROSS_SIZES_MM)
+        spots += [spot for spot in (beside, across and replace(across, is_across=True)) if spot is not None]
+    row = _spot(area, taken, (words,), _ROW_SIZES_MM)
+    pieces = (*strip.separate_notes, *bleeds) if row is None else ()
+    found = [row, *(_spot(area, taken, (_Words(note),), _ROW_SIZES_MM) for note in pieces)]
+    found.append(_spot(area, taken, (bar,), _ROW_SIZES_MM))
+    again = alarms[:1] if strip.simulated else ()
+    found += [_spot(area, taken, again, _ROW_SIZES_MM) for _ in sheet.photos[1:] if again]
+    return spots + [spot for spot in found if spot is not None]
 
 
-def _draw_rows(page: Canvas, area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> bool:
-    """Draw rows one below the other in the largest size that fits, and add their place to `taken`."""
+def _has_bar(spots: Sequence[_Spot]) -> bool:
+    return any(isinstance(row, _ScaleBar) for spot in spots for row in spot.rows)
+
+
+def _spot(area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> _Spot | None:
+    """Return rows one below the other in the largest size that fits, and add their place to `taken`."""
     free = free_rects(area, taken)
     for em_mm in sizes_mm:
         width = max(row.width_mm(em_mm) for row in rows)
         height = em_mm * (1 + _LEADING * (len(rows) - 1))
-        spot = room_for(Size(width, height), free)
-        if spot is None:
-            continue
-        place, turned = spot
-        with page.at(place, turned):
-            for index, row in enumerate(rows):
-                row.draw(page, index * _LEADING * em_mm, em_mm)
-        taken.append(_grown(place, MARK_CLEARANCE_MM))
-        return True
-    return False
+        room = room_for(Size(width, height), free)
+        if room is not None:
+            place, turned = room
+            taken.append(_grown(place, MARK_CLEARANCE_MM))
+            return _Spot(tuple(rows), place, turned, em_mm)
+    return None
+
+
+def _draw_caption(page: Canvas, place: Rect, text: str) -> None:
+    """Draw a caption in its place, in smaller type or shortened in the middle where it is long."""
+    room = place.width / words_width_mm(text, 1.0)
+    em_mm = min(_CAPTION_SIZES_MM.high or room, max(_CAPTION_SIZES_MM.low or 0.0, room))
+    shown, kept = text, len(text)
+    while words_width_mm(shown, em_mm) > place.width and kept > 2:
+        kept -= 1
+        shown = f"{text[: (kept + 1) // 2]}…{text[len(text) - kept // 2 :]}"
+    page.draw_words(outline(shown, em_mm), place.x, place.y + (place.height - em_mm) / 2)
 
 
 def _taken(sheet: Sheet, shown_mm: Sequence[Rect]) -> list[Rect]:
     """Return the areas to keep clear: the photos as drawn and the cut marks, with some clearance."""
     photos = [_grown(photo.rect_mm, MARK_CLEARANCE_MM) for photo in sheet.photos]
     marks = [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
-    return [_around(photo, shown) for photo, shown in zip(photos, shown_mm, strict=True)] + marks
+    shown = [_around(photo, shown) for photo, shown in zip(photos, shown_mm, strict=True)]
+    return [*shown, *marks, *sheet.captions_mm]
 
 
 def _grown(rect: Rect, by_mm: float) -> Rect:

@@ -32,6 +32,11 @@ class UploadFile:
     height_px: int
     quality: int
 
+    @property
+    def words(self) -> str:
+        """The file in words."""
+        return f"{self.width_px} x {self.height_px} px, {len(self.jpeg)} bytes, to be sent unchanged"
+
 
 def upload_file(rgb: Pixels, crop_px: Rect, upload: Upload, *, document: str, path: str) -> UploadFile | None:
     """Return the largest picture, at the best quality, that satisfies the rules of an upload.

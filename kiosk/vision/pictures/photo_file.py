@@ -225,7 +225,7 @@ def _decode(data: bytes, image: Image.Image) -> tuple[Rgb, tuple[str, ...]]:
         flat = _eight_bit(image)
         if flat.has_transparency_data:
             layered = flat.convert("RGBA")
-            if layered.getextrema()[3][0] < _OPAQUE:  # type: ignore[misc]
+            if np.asarray(layered.getchannel("A")).min() < _OPAQUE:
                 remarks.append("has transparent parts, which were filled with white")
             flat = _over_white(layered)
     if not profile and "nclx_profile" in image.info:

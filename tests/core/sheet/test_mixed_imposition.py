@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from kiosk.core.base.geometry import Size
-from kiosk.core.sheet.imposition import Margins, impose
+from kiosk.core.sheet.imposition import Margins, PhotoCopies, impose
 from kiosk.core.sheet.media import medium
-from kiosk.core.sheet.mixed_imposition import PhotoCopies, impose_equally, impose_several
+from kiosk.core.sheet.mixed_imposition import impose_several
 from kiosk.errors import PhotosDoNotFit, SheetDoesNotFit
 
 PASSPORT, SQUARE, LARGE = Size(35.0, 45.0), Size(50.8, 50.8), Size(50.0, 70.0)
@@ -36,18 +36,6 @@ def test_four_passport_photos_and_two_squares_on_four_by_six_by_hand() -> None:
     assert [photo.item for photo in sheet.photos if photo.width_mm == 50.8] == [1, 1]
     assert Counter(photo.turned for photo in sheet.photos if photo.item == 0) == {False: 3, True: 1}
     assert len(sheet.strokes) == 4 + 2 * 6
-
-
-def test_equal_shares() -> None:
-    assert Counter(p.item for p in impose_equally(medium("4x6in"), [PASSPORT] * 3, Margins()).photos) == {
-        0: 2,
-        1: 2,
-        2: 2,
-    }
-    assert Counter(p.item for p in impose_equally(medium("4x6in"), [PASSPORT, SQUARE], Margins()).photos) == {
-        0: 2,
-        1: 2,
-    }
 
 
 def test_sizes_that_do_not_fit_together_are_refused_by_name() -> None:

@@ -1,0 +1,169 @@
+"""Nothing that should not be made is made without a word: on the terminal, in the object, on the paper."""
+
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from kiosk.cli import main
+from kiosk.errors import SheetRefused
+from kiosk.render.sheet.margin_notes import SheetStrip
+from tests.support.printed import stands_in
+
+SITTERS = Path(__file__).parents[2] / "demo" / "sitter"
+GOOD, SHUT = SITTERS / "yaw+00_pitch+00.jpg", SITTERS / "yaw+00_pitch+00_eyes_closed.jpg"
+UK, US = "gb-passport-print", "us-passport-print"
+TIGHT = ("--paper", "om_tight_70x90mm", "--margin-mm", 0, "--gutter-mm", 0)
+"""A paper that four photos of 35 x 45 mm fill to its edges."""
+CONFIRM = ("--by", "A. Sample", "--on", "2026-11-28", "--source", "the law of the day")
+
+
+def run(*arguments: object) -> int:
+    return main([str(argument) for argument in arguments])
+
+
+REFUSED = {
+    "a photo that fails": (
+        (SHUT, "--document", UK),
+        "the photo does not conform (Eyes open)",
+        "DOES NOT CONFORM: Eyes open",
+    ),
+    "a document that takes none": (
+        (GOOD, "--document", "fr-passport-id"),
+        "takes no such photo",
+        "NOT ACCEPTED BY THE AUTHORITY",
+    ),
+    "a document from memory": (
+        (GOOD, "--document", "ke-passport"),
+        "from memory, not confirmed",
+        "SIZES FROM MEMORY, NOT CONFIRMED",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_what_should_not_be_made_is_refused_with_a_code_of_its_own(tmp_path, capsys, case):
+    arguments, reason, _ = REFUSED[case]
+    assert run("sheet", *arguments, "--paper", "4x6in", "-o", tmp_path / "s.pdf") == SheetRefused.exit_code == 13
+    said = capsys.readouterr().err
+    assert reason in said
+    assert "--anyway" in said
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_what_is_made_anyway_says_so_on_paper_terminal_and_in_the_object(tmp_path, capsys, case):
+    arguments, reason, note = REFUSED[case]
+    sheet = tmp_path / "s.pdf"
+    assert run("sheet", *arguments, "--paper", "4x6in", "-o", sheet, "--anyway", "--json") == 0
+    told = capsys.readouterr()
+    assert reason in told.err
+    (made,) = json.loads(told.out)["made_anyway"]
+    assert any(reason in each for each in made["reasons"])
+    assert stands_in(sheet.read_bytes(), note, "NotoSans-Bold")
+
+
+def test_a_file_to_upload_is_refused_too(tmp_path, capsys):
+    upload = ("sheet", SHUT, "--document", "gb-passport-digital", "-o", tmp_path / "u.jpg")
+    assert run(*upload) == 13
+    assert not (tmp_path / "u.jpg").exists()
+    capsys.readouterr()
+    assert run(*upload, "--anyway", "--json") == 0
+    assert json.loads(capsys.readouterr().out)["made_anyway"][0]["document"] == "gb-passport-digital"
+
+
+def test_a_confirmed_document_is_made_without_a_word(tmp_path, capsys):
+    settings = tmp_path / "settings.toml"
+    settings.write_text(
+        '[booth]\ndocuments = ["ke-passport"]\n[camera]\nbackend = "uvc"\n'
+        '[printer]\nbackend = "folder"\nfolder = "prints"\n',
+        encoding="utf-8",
+    )
+    measure = ("measure", GOOD, "--document", "ke-passport", "--settings", settings, "--json")
+    run(*measure)
+    assert "from memory, not confirmed" in json.loads(capsys.readouterr().out)["remarks"][0]
+    assert run("documents", "confirm", "ke-passport", "--settings", settings, *CONFIRM) == 0
+    capsys.readouterr()
+    run(*measure)
+    assert json.loads(capsys.readouterr().out)["remarks"] == []
+
+
+def test_every_document_named_is_judged(capsys):
+    """The grey backdrop suits the UK, and not the US."""
+    assert run("measure", GOOD, "--document", US, "--document", UK, "--json") == 1
+    verdicts = {each["document"]: each["verdict"] for each in map(json.loads, capsys.readouterr().out.splitlines())}
+    assert verdicts == {US: "fail", UK: "pass"}
+
+
+def test_a_warning_without_room_beside_the_photos_stops_a_full_sheet(tmp_path, capsys):
+    full = ("sheet", SHUT, "--document", UK, *TIGHT, "--anyway", "-o")
+    assert run(*full, tmp_path / "s.pdf", "--photos", 4) == 11
+    assert "made anyway" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_scale_bar_stays_unless_the_number_of_photos_leaves_no_room(tmp_path, capsys):
+    bare = ("sheet", GOOD, "--document", UK, *TIGHT, "-o")
+    assert run(*bare, tmp_path / "s.pdf", "--json") == 0
+    assert json.loads(capsys.readouterr().out)["remarks"] == []
+    assert stands_in((tmp_path / "s.pdf").read_bytes(), "50 mm")
+    assert run(*bare, tmp_path / "t.pdf", "--photos", 4, "--json") == 0
+    assert "no room for the 50 mm bar" in json.loads(capsys.readouterr().out)["remarks"][0]
+
+
+def test_a_studios_name_without_a_space_stays_on_the_back(tmp_path, capsys):
+    sheet, name = tmp_path / "s.pdf", "photostudio-the-paper-lantern-at-the-old-market.example" * 2
+    common = ("sheet", GOOD, "--document", UK, "--paper", "4x6in", "-o", sheet, "--back")
+    assert run(*common, name) == 0
+    long = sheet.stat().st_size
+    assert run(*common, "") == 0
+    assert long - sheet.stat().st_size > 5_000
+    capsys.readouterr()
+    assert run(*common, name * 20) == 11
+    assert "does not fit on 35 x 45 mm" in capsys.readouterr().err
+
+
+def test_captions_name_document_and_photo_on_a_shared_sheet(tmp_path):
+    sheet = tmp_path / "s.pdf"
+    assert run("sheet", GOOD, "--document", UK, "--document", "ie-passport-print", "--paper", "a4", "-o", sheet) == 0
+    for document in (UK, "ie-passport-print"):
+        assert stands_in(sheet.read_bytes(), f"{document} · {GOOD.name}")
+
+
+def test_a_sheet_without_room_for_captions_says_so(tmp_path, capsys):
+    shared = ("sheet", GOOD, "--document", UK, "--document", "ie-passport-print", "--paper", "4x6in", "--photos", 4)
+    assert run(*shared, "-o", tmp_path / "s.pdf") == 0
+    assert "no room for captions" in capsys.readouterr().err
+
+
+def test_one_photo_is_counted_as_one(tmp_path, capsys):
+    assert run("sheet", GOOD, "--document", UK, "--paper", "4x6in", "--photos", 1, "-o", tmp_path / "s.pdf") == 0
+    told = capsys.readouterr()
+    assert told.out.startswith("1 photo of 35 x 45 mm")
+    assert f"{UK}: 2 prints are handed in, and the sheet has 1." in told.err
+
+
+def test_the_alarms_are_in_bold_before_all_other_notes():
+    strip = SheetStrip(("a",), date(2026, 11, 29), simulated=True, warnings=("NOT THIS",))
+    assert strip.alarms == ("SIMULATION", "NOT THIS")
+
+
+def test_the_frame_may_be_nudged_and_the_side_that_lacks_is_named(tmp_path, capsys):
+    sheet = ("sheet", GOOD, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf")
+    assert run(*sheet, "--left-mm", 30) == 10
+    assert "mm on the right" in capsys.readouterr().err
+    assert run("measure", GOOD, "--document", UK, "--head-mm", 30, "--json") == 0
+    assert json.loads(capsys.readouterr().out)["print_mm"]["head_height"] == pytest.approx(30.0)
+    assert run(*sheet, "--head-mm", 38) == 13
+    assert "Head height" in capsys.readouterr().err
+
+
+def test_the_rules_for_an_age_apply(capsys):
+    """For children under six gov.uk lifts the neutral expression (specs/gb-passport-print.toml)."""
+    teeth = SITTERS / "yaw+00_pitch+00_smile_teeth.jpg"
+    codes = [run("measure", teeth, "--document", UK, *age, "--json") for age in ((), ("--age", 3))]
+    adult, child = map(json.loads, capsys.readouterr().out.splitlines())
+    names = [{each["name"] for each in found["measurements"]} for found in (adult, child)]
+    assert codes[0] == 1
+    assert names[1] < names[0]
