@@ -10,7 +10,7 @@ from __future__ import annotations
 import difflib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, TypeVar
@@ -97,8 +97,10 @@ class Catalogue:
     common: Mapping[str, CaptureLimit]
 
     @classmethod
-    def load(cls, folder: Path | None = None) -> Catalogue:
+    def load(cls, folder: Path | None = None, only: Collection[str] = ()) -> Catalogue:
         """Read and check every file of a folder, by default the one shipped with the program.
+
+        With `only`, the documents of these ids are read, as far as there are any, and nothing else.
 
         Raises
         ------
@@ -108,8 +110,9 @@ class Catalogue:
         """
         own = folder or shipped_folder()
         shared = _Shared.read(own)
-        documents = {path.stem: shared.document(path) for path in _document_files(own)}
-        if own == shipped_folder():
+        files = [path for path in _document_files(own) if not only or path.stem in only]
+        documents = {path.stem: shared.document(path) for path in files}
+        if own == shipped_folder() and not only:
             check_variants(own, documents, documents)
         return cls(documents, shared.sources, shared.capture)
 

@@ -91,13 +91,12 @@ class _Found:
             self._object(measured_json(measured.path, judgement, remarks))
             if not self._options.json:
                 print("\n".join(self._words(measured.path, judgement, remarks)))
-        self._pages += self._report_pages(measured)
+        if measured.photos:
+            self._pages += self._report_pages(measured)
         self._preview = measured.preview_png
 
     def write(self) -> None:
         """Write the files that were asked for."""
-        from kiosk.render.report.measurement_table import measured_csv
-
         for report in self._options.reports:
             if report.suffix.lower() == ".json":
                 write(report, f"{json_text(self._objects, indent=2)}\n".encode())
@@ -106,6 +105,8 @@ class _Found:
 
                 write(report, pdf_file(self._pages))
         if self._options.csv is not None:
+            from kiosk.render.report.measurement_table import measured_csv
+
             write(self._options.csv, measured_csv(self._objects).encode())
         if self._preview:
             write(self._options.preview, self._preview)
@@ -134,7 +135,7 @@ class _Found:
     def _report_pages(self, measured: MeasuredPhoto) -> Iterator[PdfPage]:
         from kiosk.render.report.measurement_pdf import report_page
 
-        results = zip(self._rules.documents, measured.judgements, measured.photos, strict=False)
+        results = zip(self._rules.documents, measured.judgements, measured.photos, strict=True)
         for document, judgement, photo in results:
             yield report_page(photo, judgement, document, self._rules.catalogue.sources, photo_name=measured.path.name)
 

@@ -221,7 +221,7 @@ def test_a_document_of_the_shops_own_that_allows_a_border_gets_a_hairline(tmp_pa
         picture.resize((450, 550)).save(small)
     assert run("sheet", small, "--document", "club-badge", *common, tmp_path / "s.tif") == 10
     assert "club-badge needs 300" in capsys.readouterr().err
-    assert run("sheet", small, "--document", "club-badge", *common, tmp_path / "s.pdf") == 0
+    assert run("sheet", small, "--document", "club-badge", "--anyway", *common, tmp_path / "s.pdf") == 0
     place = json.loads(capsys.readouterr().out)["photos"][0]
     command = ["pdftoppm", "-gray", "-r", "600", "-singlefile", tmp_path / "s.pdf", tmp_path / "page"]
     subprocess.run(command, check=True)

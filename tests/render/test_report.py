@@ -26,7 +26,7 @@ from kiosk.render.drawing.verdict_signs import draw_sign
 from kiosk.render.report.measurement import measured_json, measured_table, measured_text, unmeasurable_json
 from kiosk.render.report.measurement_pdf import report_page
 from kiosk.render.report.measurement_table import COLUMNS, measured_csv
-from kiosk.render.report.plain_words import faults
+from kiosk.render.report.plain_words import ASKS, faults
 from kiosk.render.report.preview import LONGEST_PX, preview_png
 from kiosk.render.sheet.photo import Photo
 from tests.support.printed import stands_in
@@ -147,6 +147,10 @@ def test_every_requirement_that_can_fail_has_a_sentence_without_its_key() -> Non
         assert sentence.endswith(".")
         assert "reason." not in sentence
         assert name not in sentence or "_" not in name
+
+
+def test_every_remedy_of_the_booth_has_words_for_a_photographer() -> None:
+    assert set(ASKS) == {str(remedy) for remedy in REMEDIES.values()}
 
 
 def test_an_advice_is_given_once() -> None:

@@ -16,13 +16,6 @@ COLOURS: Mapping[Word, Colour] = {
     "unmeasured": (0.35, 0.35, 0.35),
     "advise": (0.10, 0.30, 0.55),
 }
-WORDS: Mapping[Word, str] = {
-    "pass": "met",
-    "fail": "not met",
-    "refer": "to be judged",
-    "unmeasured": "not measured",
-    "advise": "please look",
-}
 
 _WHITE: Colour = (1.0, 1.0, 1.0)
 _CORNERS = 48

@@ -10,8 +10,7 @@ from kiosk.core.base.geometry import Point, Rect
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.errors import KioskError
-from kiosk.render.drawing.verdict_signs import WORDS
-from kiosk.render.report.plain_words import asked_text, doubts, faults, headline, measured_number, requirement
+from kiosk.render.report.plain_words import WORDS, asked_text, doubts, faults, headline, measured_number, requirement
 
 _POINTS = ("crown", "hair_top", "chin", "right_eye", "left_eye")
 _DECIMALS = 4

@@ -22,8 +22,8 @@ from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import outline, words_width_mm, wrapped
 from kiosk.render.drawing.pdf import PdfPage
-from kiosk.render.drawing.verdict_signs import COLOURS, WORDS, draw_sign
-from kiosk.render.report.plain_words import VERDICTS, asked_text, measured_number, requirement
+from kiosk.render.drawing.verdict_signs import COLOURS, draw_sign
+from kiosk.render.report.plain_words import VERDICTS, WORDS, asked_text, measured_number, requirement
 from kiosk.render.sheet.doubt import not_certain
 from kiosk.render.sheet.photo import Photo
 

@@ -12,7 +12,6 @@ from kiosk.core.base.decision import Word
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.nudge import lacking_words
-from kiosk.core.session.coach import Instruction
 from kiosk.core.session.presenter import limit_text, quantity
 from kiosk.core.session.remedies import REMEDIES
 from kiosk.i18n import Words
@@ -24,28 +23,36 @@ VERDICTS: Mapping[Verdict, tuple[Word, str]] = {
     "unmeasurable": ("unmeasured", "Could not be measured"),
 }
 
-_I = Instruction
-ASKS: Mapping[Instruction, str] = {
-    _I.ONE_PERSON: "photograph one person alone",
-    _I.LOOK_AT_LENS: "ask them to look straight at the lens",
-    _I.OPEN_EYES: "ask them to open both eyes",
-    _I.CLEAR_EYES: "ask them to brush hair away from the eyes and face",
-    _I.LOOK_AT_LIGHT: "ask them to look at the light first, then into the lens",
-    _I.CLOSE_MOUTH: "ask them to close the mouth gently",
-    _I.RELAX_FACE: "ask them to relax the face, without a smile",
-    _I.HEAD_FREE: "ask them to take the hat or hood off",
-    _I.GLASSES_OFF: "ask them to take the glasses off",
-    _I.TIP_GLASSES: "ask them to tip the glasses down a little",
-    _I.CENTRE_HEAD: "leave more room around the head, which belongs in the middle of the picture",
-    _I.MOVE_CLOSER: "go closer, or take the photo with more pixels",
-    _I.MOVE_BACK: "go further back",
-    _I.KEEP_STILL: "keep the head and the camera still, and focus on the eyes",
-    _I.CLEAR_BACKGROUND: "use a plain, evenly lit backdrop of the right colour",
-    _I.EVEN_LIGHT: "light the face evenly from the front",
-    _I.PLAIN_LIGHT: "keep coloured light away from the face",
-    _I.ONCE_MORE: "use the file as the camera wrote it",
+ASKS: Mapping[str, str] = {
+    "one_person": "photograph one person alone",
+    "look_at_lens": "ask them to look straight at the lens",
+    "open_eyes": "ask them to open both eyes",
+    "clear_eyes": "ask them to brush hair away from the eyes and face",
+    "look_at_light": "ask them to look at the light first, then into the lens",
+    "close_mouth": "ask them to close the mouth gently",
+    "relax_face": "ask them to relax the face, without a smile",
+    "head_free": "ask them to take the hat or hood off",
+    "glasses_off": "ask them to take the glasses off",
+    "tip_glasses": "ask them to tip the glasses down a little",
+    "centre_head": "leave more room around the head, which belongs in the middle of the picture",
+    "move_closer": "go closer, or take the photo with more pixels",
+    "move_back": "go further back",
+    "keep_still": "keep the head and the camera still, and focus on the eyes",
+    "clear_background": "use a plain, evenly lit backdrop of the right colour",
+    "even_light": "light the face evenly from the front",
+    "plain_light": "keep coloured light away from the face",
+    "once_more": "use the file as the camera wrote it",
 }
 """What a photographer does about each remedy of `REMEDIES`."""
+
+WORDS: Mapping[Word, str] = {
+    "pass": "met",
+    "fail": "not met",
+    "refer": "to be judged",
+    "unmeasured": "not measured",
+    "advise": "please look",
+}
+"""The outcome of a requirement."""
 
 _TURNED: Mapping[str, tuple[str, str]] = {
     "yaw": ("The head was turned {size} to its right", "The head was turned {size} to its left"),

@@ -7,11 +7,13 @@ some look up hosts at run time, which a machine that handles faces must never do
 from __future__ import annotations
 
 import importlib
+import importlib.util
 import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from threading import Lock
+from types import ModuleType
 from typing import Any
 
 import numpy as np
@@ -23,6 +25,19 @@ BLANK_PX = 256
 
 _MAKING = Lock()
 """File descriptor 2 is the process's own: two threads that silence it at once would restore each other's void."""
+
+_PACKAGES = ("mediapipe", "mediapipe.python.solutions")
+"""Packages whose own `__init__` imports every solution, the newer tasks, and matplotlib for drawing: 0.5 s of 0.6, and
+nothing of it is used here."""
+
+
+def _solution(name: str) -> ModuleType:
+    """Return one of mediapipe's solutions, without what its packages import beside it."""
+    for package in _PACKAGES:
+        spec = None if package in sys.modules else importlib.util.find_spec(package)
+        if spec is not None:
+            sys.modules[package] = importlib.util.module_from_spec(spec)
+    return importlib.import_module(f"{_PACKAGES[-1]}.{name}")
 
 
 @contextmanager
@@ -63,8 +78,7 @@ class Graph:
         if self._graph is not None:
             return self._graph.process(rgb)
         with _MAKING, silenced():
-            module = importlib.import_module(f"mediapipe.python.solutions.{self._module}")
-            self._graph = getattr(module, self._kind)(**self._options)
+            self._graph = getattr(_solution(self._module), self._kind)(**self._options)
             return self._graph.process(rgb)
 
     def close(self) -> None:
