@@ -12,14 +12,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    import argparse
     from collections.abc import Sequence
-
-COMMANDS = (
-    "setup", "booth", "ready", "ruler", "ledger", "measure", "sheet", "print", "documents", "badge", "roster", "report",
-    "voice",
-)  # fmt: skip
-"""Each is a module of `kiosk.commands`, in the order of the help."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -37,6 +30,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     import logging
 
     from kiosk.commands.output import complain, hush
+    from kiosk.commands.parser import parser_of_all
     from kiosk.commands.streams import standard_streams
     from kiosk.errors import KioskError, ResultsUnread
 
@@ -67,32 +61,6 @@ def _kind_and_place(error: Exception) -> str:
 
     *_, frame = traceback.extract_tb(error.__traceback__)
     return f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}; --verbose shows the traceback"
-
-
-def parser_of_all() -> argparse.ArgumentParser:
-    """Return the parser with all commands."""
-    import argparse
-    from importlib import import_module
-
-    from kiosk import __version__
-    from kiosk.commands.arguments import Parser, add_talk
-
-    parser = Parser(
-        prog="holdstill",
-        description="Photograph a sitter until the identity photo conforms; print it at true scale.",
-        epilog="The issuing authority decides whether a photo is accepted; its rules change.",
-    )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
-    add_talk(parser)
-    parsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for name in COMMANDS:
-        command = import_module(f"kiosk.commands.{name}")
-        summary = (command.__doc__ or "").splitlines()[0]
-        one = parsers.add_parser(name, help=summary.rstrip("."), description=command.__doc__)
-        command.add_arguments(one)
-        add_talk(one, argparse.SUPPRESS)
-        one.set_defaults(run=command.run)
-    return parser
 
 
 if __name__ == "__main__":

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 import tomlkit
 
-from kiosk.cli import main, parser_of_all
+from kiosk.cli import main
+from kiosk.commands.parser import parser_of_all
 from kiosk.errors import EXIT_DONE, EXIT_ENDED, all_errors
 from kiosk.settings import settings_from
 from kiosk.system.pin_hash import hash_pin

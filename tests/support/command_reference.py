@@ -9,8 +9,8 @@ import argparse
 import re
 from pathlib import Path
 
-from kiosk.cli import parser_of_all
-from kiosk.errors import EXIT_DONE, EXIT_ENDED, EXIT_NOT_CONFORMING, KioskError, all_errors
+from kiosk.commands.exit_codes import exit_codes
+from kiosk.commands.parser import parser_of_all
 
 PAGE = Path(__file__).parents[2] / "hardware" / "command.md"
 HEAD = """# The command
@@ -22,12 +22,6 @@ Where no `--settings` are named, they are those of the user, `~/.config/holdstil
 booth, `/etc/holdstill/settings.toml`. Who may read a file that a command writes is up to the umask. Faces of a booth's
 sitters are another matter: what the booth itself stores or prints into a folder is for its own user alone.
 """
-OTHER_CODES = {
-    EXIT_DONE: "Done and, for `measure`, conforming",
-    EXIT_NOT_CONFORMING: "Measured and not conforming; for `ready`, something is not as it should be; for `ruler`, the"
-    " printer must not print documents; for `documents`, a value is too old or a page says otherwise",
-    EXIT_ENDED: "The attendant has ended the booth; the service does not start it again by itself",
-}
 
 
 def page() -> str:
@@ -78,12 +72,7 @@ def _row(parser: argparse.ArgumentParser, action: argparse.Action) -> str:
 
 
 def _exit_codes() -> str:
-    told = dict(OTHER_CODES)
-    for error in all_errors():
-        words = "Something went wrong inside the program" if error is KioskError else error.__doc__ or ""
-        line = _one_line(words.split("\n\n")[0]).rstrip(".")
-        told[error.exit_code] = f"{told[error.exit_code]}. {line}" if error.exit_code in told else line
-    rows = [f"| {code} | {_cell(words)} |" for code, words in sorted(told.items())]
+    rows = [f"| {code} | {_cell(words)} |" for code, words in exit_codes().items()]
     return "\n".join(["## Exit codes", "", "| code | meaning |", "|---|---|", *rows, ""])
 
 
