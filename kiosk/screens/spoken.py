@@ -50,7 +50,7 @@ def spoken(view: SessionView) -> str:
     """Return the key to say now, or an empty string; the welcome screen is silent, so as not to talk to passers-by."""
     if view.time_left_s is not None:
         return timeout_key(view)
-    if view.state == "align":
+    if view.state == "align" or view.align.is_waiting:
         return _instruction(view)
     if view.state == "review":
         return remedy_key(view) or title_key(view)

@@ -16,6 +16,8 @@ from kiosk.devices.camera.fault_hints import HINTS, camera_fault, meaning_of
         ("[-7] I/O problem", "connection broke"),
         ("[-10] Timeout reading from or writing to the port", "stopped answering"),
         ("[-1] PTP Store Full", "card is full"),
+        ("[-1] Unspecified error", "refused without a reason"),
+        ("[-1] Unspecified error: battery low", "battery is low"),
         ("something quite new.", "something quite new"),
     ],
 )

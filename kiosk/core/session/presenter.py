@@ -32,6 +32,12 @@ TROUBLES: Mapping[str, Trouble] = {
 }
 """What a fault is about for a sitter, by the key of its error."""
 
+PICTURE_AGE_S = 1.5
+"""From this age on the newest live picture shows what is past, in seconds: fifteen pictures of a slow body
+(`devices.camera.timeouts`), and longer than a busy machine takes to look at one."""
+HELD_S = 4.0
+"""How long a sitter holds still for a shot, in seconds (practice)."""
+
 _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
 
@@ -68,6 +74,7 @@ def present(
     reworded = session.state == "align" and (
         stuck if session.advice.says_remedy else has_other_words(session.advice.since_s, now_s)
     )
+    is_waiting = _is_waiting(session, now_s)
     return SessionView(
         state=session.state,
         since_s=session.since_s,
@@ -91,7 +98,8 @@ def present(
         desk=desk,
         time_left_s=_time_left_s(session, config, now_s),
         align=AlignView(
-            instruction=session.advice.instruction or "" if session.state == "align" else "",
+            instruction=session.advice.instruction or "" if session.state == "align" and not is_waiting else "",
+            is_waiting=is_waiting,
             has_other_words=reworded,
             height_off_cm=session.advice.height_off_cm if reworded else 0,
             wants_person=_wants_person(session, config, now_s),
@@ -134,6 +142,13 @@ def present(
             shared_until=_shared_until(config),
         ),
     )
+
+
+def _is_waiting(session: Session, now_s: float) -> bool:
+    """Return whether nothing can be asked now: what was asked last is about a picture or a moment long past."""
+    if session.state == "align":
+        return now_s - max(session.since_s, session.advice.seen_s) > PICTURE_AGE_S
+    return session.state == "shooting" and now_s - session.since_s > HELD_S
 
 
 def _wants_person(session: Session, config: BoothConfig, now_s: float) -> bool:

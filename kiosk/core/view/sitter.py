@@ -65,6 +65,9 @@ class AlignView:
     ----------
     instruction
         Key of the one instruction on the align screen; empty before the first.
+    is_waiting
+        Whether the sitter can only wait: the live picture has stopped, or the shot takes longer than anybody holds
+        still.
     has_other_words, height_off_cm
         Whether the instruction is given in its alternative wording, and how far the eye line is too low, which that
         wording quotes.
@@ -85,6 +88,7 @@ class AlignView:
     """
 
     instruction: str = ""
+    is_waiting: bool = False
     has_other_words: bool = False
     height_off_cm: int = 0
     wants_person: bool = False

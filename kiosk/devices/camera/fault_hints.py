@@ -50,9 +50,9 @@ HINTS = (
     Hint(r"i/o in progress|device busy|\[-110\]", "it is busy"),
     Hint(r"timeout reading|\[-10\]", "it stopped answering; its cable or battery may be loose"),
     Hint(r"i/o problem|\[-7\]", "the connection broke; its cable may be loose"),
-    Hint(r"ptp general error", "it refused without a reason"),
     Hint(r"battery", "its battery is low"),
     Hint(r"permission denied|errno 13", "this user may not open it"),
+    Hint(r"ptp general error|\[-1\]", "it refused without a reason"),
 )
 
 

@@ -24,6 +24,10 @@ device gone, held by another program, or unknown."""
 
 BUSY = -110
 _UNSPECIFIED = -1
+_BROKEN = "[-7]"
+_NO_REASON = "general error"
+"""The text that libgphoto2 gives with -1 where it knows no more: of a refusal, and of a cable that was pulled."""
+
 _NETWORK_MODEL = "PTP/IP Camera"
 
 
@@ -63,8 +67,8 @@ class Connection:
             camera.set_abilities(loaded.models[loaded.models.lookup_model(found_model)])
             camera.init(self._context)
         except self._gp.GPhoto2Error as error:
-            silent = error.code == _UNSPECIFIED and not self._texts
-            raise NotThere(**(explained("[-7]") if silent else self._reason(error))) from None
+            silent = error.code == _UNSPECIFIED and self._is_unexplained()
+            raise NotThere(**(explained(_BROKEN) if silent else self._reason(error))) from None
         self._camera: Any = camera
         self._broken: ConnectionLost | None = None
         self.model: str = self._own_name() if found_model == _NETWORK_MODEL else found_model
@@ -112,11 +116,14 @@ class Connection:
         try:
             return function(self._camera)
         except self._gp.GPhoto2Error as error:
-            fault = CameraFault(**self._reason(error))
-            if error.code in LOST or (error.code == _UNSPECIFIED and not self._texts and not self._answers()):
-                self._broken = ConnectionLost(**fault.params)
+            reason = self._reason(error)
+            if error.code == _UNSPECIFIED and self._is_unexplained() and not self._answers():
+                self._broken = ConnectionLost(**explained(_BROKEN))
+            elif error.code in LOST:
+                self._broken = ConnectionLost(**reason)
+            if self._broken is not None:
                 raise self._broken from None
-            raise (CameraBusy if error.code == BUSY else CameraFault)(**fault.params) from None
+            raise (CameraBusy if error.code == BUSY else CameraFault)(**reason) from None
 
     def _own_name(self) -> str:
         """Return the name that the camera gives itself; over a network the library knows only that it is one."""
@@ -125,8 +132,12 @@ class Connection:
         )
         return model if model.startswith(maker.split()[0]) else f"{maker} {model}"
 
+    def _is_unexplained(self) -> bool:
+        """Return whether the library gave no text that names a cause."""
+        return all(_NO_REASON in text.lower() for text in self._texts)
+
     def _answers(self) -> bool:
-        """Return whether the camera still answers: -1 without a text may mean anything."""
+        """Return whether the camera still answers: -1 without a cause may mean anything."""
         try:
             self._camera.get_storageinfo(self._context)
         except self._gp.GPhoto2Error as error:

@@ -115,6 +115,8 @@ class Shooting:
             There is none, or there are several, and nobody can say which was ordered.
         """
         jpegs = self._jpegs(files, contents)
+        if not jpegs and any(contents.get(file) == b"" for file in files):
+            raise CameraFault(detail="the picture arrived empty; its cable or card may be loose")
         if not jpegs:
             raise CameraFault(detail="it wrote no JPEG; set its image quality to JPEG")
         if len(jpegs) > 1:

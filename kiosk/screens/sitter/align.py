@@ -80,6 +80,8 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _key(view: SessionView) -> str:
+    if view.align.is_waiting:
+        return "wait"
     if view.state == "align":
         return view.align.instruction or "wait"
     return "stay" if view.state == "shooting" else "measuring"
@@ -106,7 +108,9 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 def carer_key(view: SessionView) -> str:
     """Return the key of the wording for a carer, or an empty string if there is none."""
-    key = "sit_down" if _key(view) == "wait" else _key(view)
+    key = _key(view)
+    if key == "wait" and not view.align.is_waiting:
+        key = "sit_down"
     if key not in set(Instruction) or key in FROM_STILL:
         return ""
     if view.align.has_other_words and key != Instruction.HOLD_STILL:

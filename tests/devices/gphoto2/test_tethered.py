@@ -293,3 +293,36 @@ def test_a_dial_that_is_turned_by_hand_is_set_again_before_the_next_sitter(respo
     driver.forget()
     assert driver.notices() == []
     driver.close()
+
+
+CABLE = "The camera does not answer: the connection broke; its cable may be loose."
+
+
+@pytest.mark.parametrize("moment", ["next_frame", "shoot", "forget", "settings"])
+def test_a_pulled_cable_is_named_whatever_the_library_says_of_it(responder, driver, moment):
+    driver.open()
+    driver.next_frame()
+    responder.tell("off")
+    with pytest.raises(ConnectionLost) as caught:
+        getattr(driver, moment)()
+    assert str(caught.value) == CABLE
+
+
+@pytest.mark.parametrize("fault", ["drop_preview", "drop_capture"])
+def test_a_cable_pulled_in_the_middle_of_a_call_is_named(responder, driver, fault):
+    driver.open()
+    responder.fault(fault)
+    with pytest.raises(ConnectionLost) as caught:
+        (driver.next_frame if fault == "drop_preview" else driver.shoot)()
+    assert str(caught.value) == CABLE
+
+
+def test_an_empty_file_is_no_fault_of_the_quality(pictures, maker, tmp_path):
+    empty = tmp_path / "empty.jpg"
+    empty.touch()
+    with ResponderProcess(pictures[0], empty, "--maker", maker) as responder:
+        driver = TetheredDriver(responder.address)
+        driver.open()
+        with pytest.raises(CameraFault, match="the picture arrived empty"):
+            driver.shoot()
+        driver.close()
