@@ -110,7 +110,8 @@ def _grey_card(settings: Settings) -> list[Finding]:
 
 def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = None) -> list[Finding]:
     from kiosk.devices.backends import make_camera, still_px_of
-    from kiosk.ready.camera import camera_findings, seated_findings
+    from kiosk.ready.camera import camera_findings
+    from kiosk.ready.picture import seated_findings
     from kiosk.store.one_booth import only_booth
     from kiosk.system.clock import SystemClock
 

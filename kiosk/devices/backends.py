@@ -45,12 +45,21 @@ def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | Non
     if isinstance(chosen, camera_settings.TetheredCameraSettings):
         keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
         raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
-        tethered = TetheredDriver("", chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg)
+        tethered = TetheredDriver(
+            chosen.port, chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg
+        )
         return SupervisedCamera(tethered), None
     if isinstance(chosen, camera_settings.FolderCameraSettings):
         return SupervisedCamera(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
-    adjust = {str(name): value for name, value in chosen.adjust.items()}
-    return SupervisedCamera(WebcamDriver(chosen.device, adjust=adjust)), None
+    webcam = WebcamDriver(
+        chosen.device,
+        adjust={str(name): value for name, value in chosen.adjust.items()},
+        serial=chosen.serial,
+        size_px=chosen.still_px,
+        rate_hz=chosen.rate_hz,
+        mains_hz=chosen.mains_hz,
+    )
+    return SupervisedCamera(webcam), None
 
 
 def make_printer(settings: Settings, clock: Clock) -> Printer:

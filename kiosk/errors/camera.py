@@ -34,7 +34,7 @@ class CameraSettingRefused(NeedsAttendant):
     key = "camera_setting_refused"
     exit_code = 8
     sentence = "The camera cannot be set to {role} = {value!r}: {offered}."
-    next_step = "Correct camera.adjust in the settings file, or turn the camera's mode dial to M."
+    next_step = "Correct the key under [camera] in the settings file, or turn the camera's mode dial to M."
 
 
 class DeviceTimeout(Recoverable):

@@ -7,7 +7,7 @@ from datetime import date
 
 from kiosk.core.camera_setup.backdrop import Backdrop, compare, suitable
 from kiosk.core.view.finding import Finding
-from kiosk.ready.camera import seated_findings
+from kiosk.ready.picture import seated_findings
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.targets.backdrop import measure_backdrop
 

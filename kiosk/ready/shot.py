@@ -6,7 +6,7 @@ import numpy as np
 import simplejpeg
 
 from kiosk.core.attendant.state import TrialShot
-from kiosk.ready.camera import still_findings
+from kiosk.ready.picture import still_findings
 from kiosk.vision.pictures.arrays import resized
 from kiosk.vision.pictures.photo_file import decode_still
 

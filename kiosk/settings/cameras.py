@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from kiosk.settings.section import Section
 
@@ -21,24 +21,49 @@ Control = Literal["exposure", "gain", "white_balance", "focus", "brightness", "c
 
 
 class WebcamSettings(Section):
-    """A webcam through OpenCV, by number or by a path such as /dev/v4l/by-id/…, and the size of its pictures.
+    """A webcam through OpenCV.
 
-    `adjust` sets the webcam's controls in its own units, and switches off the automatic mode of each.
+    Attributes
+    ----------
+    device
+        Its number, or a path such as /dev/v4l/by-id/….
+    serial
+        Its serial number instead, which stays the same wherever it is plugged in.
+    adjust
+        The webcam's controls in its own units; the automatic mode of each is switched off.
+    still_px
+        Width and height of the pictures it is asked for, live and still.
+    rate_hz
+        How many pictures a second it is asked for; its own rate where this is left out.
+    mains_hz
+        Frequency of the mains, 50 or 60, against the flicker of lamps.
     """
 
     backend: Literal["uvc"]
     device: int | str = 0
+    serial: str = ""
     adjust: dict[Control, float] = Field(default={})
     still_px: tuple[int, int] = (1920, 1080)
+    rate_hz: float | None = Field(default=None, gt=0)
+    mains_hz: Literal[50, 60] | None = None
+
+    @model_validator(mode="after")
+    def _names_one(self) -> Self:
+        if self.serial and "device" in self.model_fields_set:
+            raise ValueError("name the webcam by its device or by its serial number, not by both")
+        return self
 
 
 class TetheredCameraSettings(Section):
-    """A camera on USB, through libgphoto2.
+    """A camera on USB or in the network, through libgphoto2.
 
     Attributes
     ----------
     model
-        Part of the model name, to choose among several cameras.
+        Part of the model name, to choose among several cameras on USB.
+    port
+        The address of a camera in the network that speaks PTP/IP: `ptpip:192.168.1.20`, with its port behind a colon
+        where it is not 15740. Nothing else is connected to. Empty for USB.
     adjust
         The camera's settings by role: iso, aperture, shutter, white_balance, temperature, focus_mode, quality, size.
     keep_on_card
@@ -54,6 +79,7 @@ class TetheredCameraSettings(Section):
 
     backend: Literal["gphoto2"]
     model: str = ""
+    port: str = Field(default="", pattern=r"^(ptpip:\d{1,3}(\.\d{1,3}){3}(:\d{1,5})?)?$")
     adjust: dict[str, str] = Field(default={})
     keep_on_card: bool = False
     raw_folder: str = ""

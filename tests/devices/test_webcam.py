@@ -1,18 +1,24 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import os
+import struct
 from typing import get_args
 
 import cv2
 import numpy as np
 import pytest
 import simplejpeg
+from pydantic import ValidationError
 
-from kiosk.devices.camera.driver import DamagedFrame
+from kiosk.devices.camera.driver import DamagedFrame, NotThere
 from kiosk.devices.uvc.camera import SHOT_FRAMES, WebcamDriver
 from kiosk.devices.uvc.controls import CONTROLS
+from kiosk.devices.uvc.serial_number import device_of, serial_numbers
+from kiosk.devices.uvc.video_node import VideoNode
 from kiosk.errors import CameraFault, CameraSettingRefused
-from kiosk.settings.cameras import Control
+from kiosk.settings.cameras import Control, WebcamSettings
 
 
 class FakeCapture:
@@ -26,7 +32,7 @@ class FakeCapture:
         self.frames = list(frames)
         self.is_open = is_open
         self.asked = {}
-        self.values = {cv2.CAP_PROP_CONVERT_RGB: 1.0}
+        self.values = {cv2.CAP_PROP_CONVERT_RGB: 1.0, cv2.CAP_PROP_FPS: 30.0}
         self.fixed = set()
         self.released = False
 
@@ -40,7 +46,7 @@ class FakeCapture:
         return property_id not in self.fixed
 
     def get(self, property_id):
-        return self.values.get(property_id, 0.0)
+        return self.values.get(property_id, -1.0)
 
     def read(self):
         if not self.frames:
@@ -56,10 +62,57 @@ class FakeCapture:
         self.released = True
 
 
+class Kernel:
+    """What the kernel knows of one webcam; `ioctl` reads and writes the structures of `linux/videodev2.h`.
+
+    Attributes
+    ----------
+    controls
+        Its values by their identifiers.
+    capabilities
+        What its node can do: 0x1 to deliver pictures, 0x00800000 to deliver data about them.
+    fault
+        The error number of every request, 0 for none.
+    taken
+        Whether another program takes pictures: then the format stays (`vb2_is_busy`, `uvc_acquire_privileges`).
+    """
+
+    def __init__(self, controls=None, capabilities=0x1, fault=0, taken=False):
+        self.controls = controls or {}
+        self.capabilities, self.fault, self.taken = capabilities, fault, taken
+
+    def ioctl(self, descriptor, request, structure):
+        number, size = request & 0xFF, request >> 16 & 0x3FFF
+        assert (request >> 8 & 0xFF, len(structure)) == (ord("V"), size)
+        if self.fault or (number == 5 and self.taken):
+            code = self.fault or errno.EBUSY
+            raise OSError(code, os.strerror(code))
+        if number == 0:
+            struct.pack_into("<III", structure, 80, 0x060100, 0x84A00001, self.capabilities)
+        elif number in (4, 5):
+            assert struct.unpack_from("<I", structure)[0] == 1, "buffers of pictures"
+        else:
+            control, value = struct.unpack("<Ii", structure)
+            if control not in self.controls:
+                raise OSError(errno.EINVAL, "Invalid argument")
+            if number == 28:
+                self.controls[control] = value
+            structure[:] = struct.pack("<Ii", control, self.controls[control])
+
+    def node(self, path="/dev/null"):
+        return VideoNode(path, self.ioctl)
+
+
+def webcam_at(capture, kernel=None, source=0, **settings):
+    """Return a driver whose webcam is a capture, and a kernel that knows it."""
+    known = kernel or Kernel()
+    return WebcamDriver(source, connect=lambda source: capture, node=lambda path: known.node(), **settings)
+
+
 def opened(frames):
     """Return an open driver, and its capture, that next delivers `frames`."""
     capture = FakeCapture([frames[0]] * 100)
-    driver = WebcamDriver(0, connect=lambda source: capture)
+    driver = webcam_at(capture)
     model = driver.open()
     capture.frames = list(frames)
     return driver, capture, model
@@ -69,9 +122,9 @@ def noise(size, seed=0):
     return np.random.default_rng(seed).integers(0, 255, (*size, 3), dtype=np.uint8)
 
 
-def test_it_asks_for_more_than_any_webcam_has_and_tells_what_came():
+def test_it_asks_for_the_size_of_the_settings_and_names_what_came():
     driver, capture, model = opened([noise((1080, 1920))])
-    assert capture.asked[cv2.CAP_PROP_FRAME_WIDTH] > 4096
+    assert (capture.asked[cv2.CAP_PROP_FRAME_WIDTH], capture.asked[cv2.CAP_PROP_FRAME_HEIGHT]) == (1920, 1080)
     assert model == "Webcam 0 (1920 x 1080)"
     assert not driver.simulated
     assert driver.frame_interval_s == 0
@@ -85,7 +138,7 @@ def webcam(adjust, fixed=()):
     capture = FakeCapture([noise((48, 64))] * 100)
     capture.values |= AUTOMATIC
     capture.fixed |= set(fixed)
-    return WebcamDriver(0, connect=lambda source: capture, adjust=adjust), capture
+    return webcam_at(capture, adjust=adjust), capture
 
 
 def test_its_controls_are_set_with_nothing_left_to_itself_and_put_back_at_the_end():
@@ -98,11 +151,12 @@ def test_its_controls_are_set_with_nothing_left_to_itself_and_put_back_at_the_en
     driver.close()
     assert capture.released
     assert AUTOMATIC.items() <= capture.values.items()
-    assert capture.values[cv2.CAP_PROP_EXPOSURE] == capture.values[cv2.CAP_PROP_GAIN] == 0
+    assert capture.values[cv2.CAP_PROP_EXPOSURE] == capture.values[cv2.CAP_PROP_GAIN] == -1
 
 
 def test_a_control_that_it_does_not_take_is_refused_with_the_value_that_it_keeps():
     driver, capture = webcam({"exposure": 250, "focus": 30}, fixed=[cv2.CAP_PROP_FOCUS])
+    capture.values[cv2.CAP_PROP_FOCUS] = 0.0
     with pytest.raises(CameraSettingRefused, match="cannot be set to focus = '30': it stays at 0"):
         driver.open()
     driver.close()
@@ -173,7 +227,7 @@ def test_a_burst_never_prefers_a_damaged_picture(place):
 def test_one_damaged_picture_a_second_keeps_no_webcam_from_being_ready():
     frames = jpegs(2)
     capture = FakeCapture(([broken(frames[0], 1), *[frames[1]] * 29]) * 4)
-    driver = WebcamDriver(0, connect=lambda source: capture)
+    driver = webcam_at(capture)
     assert driver.open() == "Webcam 0 (640 x 480)"
     delivered = []
     while capture.frames:
@@ -194,7 +248,7 @@ def test_a_webcam_without_jpeg_is_converted_by_opencv():
     picture = noise((48, 64))
     capture = FakeCapture([picture] * 100)
     capture.fixed.add(cv2.CAP_PROP_FOURCC)
-    driver = WebcamDriver(0, connect=lambda source: capture)
+    driver = webcam_at(capture)
     driver.open()
     assert capture.asked[cv2.CAP_PROP_CONVERT_RGB] == 1
     assert simplejpeg.decode_jpeg(driver.shoot()).shape == picture.shape
@@ -212,9 +266,93 @@ def test_a_webcam_that_goes_dark_is_a_fault():
         driver.next_frame()
 
 
-def test_a_webcam_that_is_not_there_is_a_fault():
-    with pytest.raises(CameraFault, match="no webcam opens at 5"):
-        WebcamDriver(5, connect=lambda source: FakeCapture([], is_open=False)).open()
+def fault_of(driver):
+    with pytest.raises(NotThere) as caught:
+        driver.open()
+    return str(caught.value)
+
+
+def test_an_absent_a_taken_and_a_forbidden_webcam_are_told_apart(tmp_path):
+    """Each with a real file in place of the device; OpenCV is not asked before the kernel, for it would wait."""
+    capture = FakeCapture([noise((48, 64))] * 100)
+    assert "no webcam is connected at /dev/video63" in fault_of(WebcamDriver(63))
+    assert "another program uses the webcam" in fault_of(webcam_at(capture, Kernel(taken=True)))
+    assert "may not open the webcam" in fault_of(webcam_at(capture, Kernel(fault=errno.EACCES)))
+    assert "delivers no pictures" in fault_of(webcam_at(capture, Kernel(capabilities=0x00800000)))
+    assert capture.asked == {}
+    plain = tmp_path / "video0"
+    plain.touch()
+    assert f"{plain} is no webcam" in fault_of(WebcamDriver("/dev/" + os.path.relpath(plain, "/dev")))
+    closed = FakeCapture([], is_open=False)
+    assert "gives no pictures that this program can read" in fault_of(webcam_at(closed))
+
+
+MAINS, EXPOSURE_AUTO, AUTO_WHITE_BALANCE, FOCUS_AUTO = 0x00980918, 0x009A0901, 0x0098090C, 0x009A090C
+"""V4L2_CID_POWER_LINE_FREQUENCY and so on, `linux/v4l2-controls.h`."""
+
+
+@pytest.mark.parametrize(("mains_hz", "value"), [(50, 1), (60, 2)])
+def test_the_mains_against_whose_flicker_it_works_are_set_and_put_back(mains_hz, value):
+    kernel = Kernel({MAINS: 3})
+    driver = webcam_at(FakeCapture([noise((48, 64))] * 100), kernel, mains_hz=mains_hz)
+    driver.open()
+    assert kernel.controls[MAINS] == value
+    driver.close()
+    assert kernel.controls[MAINS] == 3
+    without = webcam_at(FakeCapture([noise((48, 64))] * 100), Kernel(), mains_hz=mains_hz)
+    with pytest.raises(CameraSettingRefused, match=r"mains_hz = '.0': it has no such setting"):
+        without.open()
+
+
+def test_what_it_changes_by_itself_is_reported():
+    """V4L2: exposure 1 is manual and 3 is aperture priority; the other modes are on or off."""
+    kernel = Kernel({EXPOSURE_AUTO: 3, AUTO_WHITE_BALANCE: 1, FOCUS_AUTO: 0})
+    driver = webcam_at(FakeCapture([noise((48, 64))] * 100), kernel)
+    assert driver.settings().automatic == ()
+    driver.open()
+    assert driver.settings().automatic == ("exposure", "white balance")
+    kernel.controls |= {EXPOSURE_AUTO: 1, AUTO_WHITE_BALANCE: 0}
+    assert driver.settings().automatic == ()
+
+
+def test_a_rate_is_asked_for_and_refused_where_it_is_not_had():
+    capture = FakeCapture([noise((48, 64))] * 200)
+    webcam_at(capture, rate_hz=15).open()
+    assert capture.values[cv2.CAP_PROP_FPS] == 15
+    capture.fixed.add(cv2.CAP_PROP_FPS)
+    with pytest.raises(CameraSettingRefused, match="at this size it delivers 15 pictures a second"):
+        webcam_at(capture, rate_hz=60).open()
+
+
+def usb_webcam(root, node, index, device, serial):
+    """Lay out what the kernel shows of a node (`/sys/class/video4linux`, links included)."""
+    interface = root / "devices" / device / f"{device}:1.0"
+    place = interface / "video4linux" / node
+    place.mkdir(parents=True)
+    (place / "device").symlink_to("../..")
+    (place / "index").write_text(f"{index}\n")
+    (root / "devices" / device / "serial").write_text(f"{serial}\n")
+    (root / "class").mkdir(exist_ok=True)
+    (root / "class" / node).symlink_to(place)
+
+
+def test_a_webcam_is_found_by_its_serial_number_wherever_it_is_plugged_in(tmp_path):
+    usb_webcam(tmp_path, "video0", 0, "1-1", "AAAA0001")
+    usb_webcam(tmp_path, "video1", 1, "1-1", "AAAA0001")
+    usb_webcam(tmp_path, "video7", 0, "1-2", "BBBB0002")
+    known = tmp_path / "class"
+    assert serial_numbers(known) == {"AAAA0001": "/dev/video0", "BBBB0002": "/dev/video7"}
+    assert device_of("BBBB0002", known) == "/dev/video7"
+    with pytest.raises(NotThere, match="serial number CCCC is connected; connected are AAAA0001, BBBB0002"):
+        device_of("CCCC", known)
+    with pytest.raises(NotThere, match="no webcam with the serial number CCCC is connected"):
+        WebcamDriver(0, serial="CCCC").open()
+
+
+def test_a_webcam_is_named_once():
+    with pytest.raises(ValidationError, match="not by both"):
+        WebcamSettings(backend="uvc", device=1, serial="AAAA0001")
+    assert WebcamSettings(backend="uvc", serial="AAAA0001", mains_hz=50).serial == "AAAA0001"
 
 
 @pytest.mark.parametrize("address", ["http://192.0.2.1/video", "rtsp://192.0.2.1/", "udp://@:5000"])

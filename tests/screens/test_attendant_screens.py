@@ -13,7 +13,7 @@ from kiosk.core.judging.override import REASONS
 from kiosk.core.view.attendant import DeskIntent, DeskView, GuestList, KnownGuest, StatusLine
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.kept_sheet import MOST_SHEETS, KeptSheet
-from kiosk.ready.camera import still_findings
+from kiosk.ready.picture import still_findings
 from kiosk.screens.hardware.input import HOLD_S, Input, LongPress, Tap, Typed
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.keyboard import PAGES, is_capital

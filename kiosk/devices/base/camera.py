@@ -59,12 +59,15 @@ class DeviceSettings:
         Of its white balances, those that show a white as it was measured in the camera's own menu.
     room
         For how many more pictures its card has room; None where it does not say.
+    automatic
+        What it changes by itself from sitter to sitter, such as `exposure`.
     """
 
     settings: Mapping[str, Setting]
     temperatures_k: Mapping[str, float]
     own_white: tuple[str, ...] = ()
     room: int | None = None
+    automatic: tuple[str, ...] = ()
 
 
 CameraEvent = StillTaken | DeviceFailed | DeviceReady | DeviceNotice | DeviceSettings

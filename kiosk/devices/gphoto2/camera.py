@@ -17,19 +17,20 @@ from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
 
+_LOOPBACK = "ptpip:127."
 FORGET_EVERY_S = 2.0
 """How long a picture that nobody ordered stays on the camera while it shows its live view: some milliseconds of it are
 spent on asking, and it shows a face."""
 
 
 class TetheredDriver:
-    """A camera on the USB.
+    """A camera on the USB, or at an address in the network.
 
     Parameters
     ----------
     port
-        As libgphoto2 writes it, or "" for the first camera found. A camera's address changes each time it is
-        switched on, so a fixed one serves tests.
+        "" for the first camera found on the USB, whose address there changes each time it is switched on; or
+        `ptpip:ADDRESS` of one that speaks PTP/IP, with its port behind a colon where it is not 15740.
     model
         Part of the model's name; "" for any camera.
     wanted
@@ -75,8 +76,8 @@ class TetheredDriver:
 
     @property
     def simulated(self) -> bool:
-        """Whether the camera is a test bed: reached over the network's port, or libgphoto2's virtual one."""
-        return self._port.startswith("ptpip:") or "VCAMERADIR" in os.environ
+        """Whether the camera is a test bed: a program of this machine, or libgphoto2's virtual camera."""
+        return self._port.startswith(_LOOPBACK) or "VCAMERADIR" in os.environ
 
     def warm_up(self) -> None:
         """Load libgphoto2 and its list of models, and what reads a still's time."""

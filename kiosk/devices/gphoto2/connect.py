@@ -41,7 +41,7 @@ class Connection:
     Parameters
     ----------
     port
-        As libgphoto2 writes it, `usb:001,004`, or "" for the first camera found.
+        As libgphoto2 writes it, `usb:001,004` or `ptpip:192.168.1.20`, or "" for the first camera found on the USB.
     model
         Part of the model's name that a found camera must have; "" for any.
 
@@ -60,7 +60,7 @@ class Connection:
         ports = self._gp.PortInfoList()
         ports.load()
         known = port.startswith("ptpip:")
-        found_model, found_port = (_NETWORK_MODEL, port) if known else self._found(ports, port, model)
+        found_model, found_port = (_NETWORK_MODEL, _whole(port)) if known else self._found(ports, port, model)
         camera = self._gp.Camera()
         try:
             camera.set_port_info(ports[ports.lookup_path(found_port)])
@@ -155,6 +155,12 @@ class Connection:
 
     def _reason(self, error: Exception) -> dict[str, str]:
         return explained(" ".join((*self._texts, str(error))))
+
+
+def _whole(port: str) -> str:
+    """Return an address with the port of the event connection too, which libgphoto2 else takes for 15740."""
+    kind, *address = port.split(":")
+    return ":".join((kind, *address, address[1])) if len(address) == 2 else port
 
 
 class CameraBusy(CameraFault):

@@ -21,11 +21,12 @@ import numpy as np
 import numpy.typing as npt
 import simplejpeg
 
-from kiosk.core.base.geometry import Size
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.camera.driver import DamagedFrame, NotThere
 from kiosk.devices.uvc.controls import Controlled, Controls
-from kiosk.errors import CameraFault
+from kiosk.devices.uvc.serial_number import device_of
+from kiosk.devices.uvc.video_node import VideoNode
+from kiosk.errors import CameraFault, CameraSettingRefused
 
 Pixels = npt.NDArray[np.uint8]
 
@@ -36,7 +37,8 @@ MOST_READ = 15
 
 _LIVE_QUALITY = 85
 _STILL_QUALITY = 97
-_WIDEST_PX = 10_000
+_RATE_TOLERANCE_HZ = 0.5
+"""Webcams deliver 29.97 frames a second for 30 (NTSC, from memory)."""
 _WARM_UP_FRAMES = 30
 _RECORDING_INTERVAL_S = 1 / 30
 _MJPEG = cv2.VideoWriter.fourcc(*"MJPG")
@@ -85,10 +87,18 @@ class WebcamDriver:
     source
         0 for the first webcam, a device such as /dev/v4l/by-id/..., or a file or numbered series of pictures that
         OpenCV reads.
-    connect
-        Opens the source; picklable.
+    connect, node
+        Open the source, and its device file; picklable.
     adjust
         The webcam's controls by name (`controls.CONTROLS`), in its own units, for the session.
+    serial
+        The serial number by which a webcam is found instead, wherever it is plugged in.
+    size_px
+        Width and height of the pictures to ask for; a webcam without that size gives the nearest.
+    rate_hz
+        Pictures a second to ask for; None for the webcam's own rate.
+    mains_hz
+        Frequency of the mains, 50 or 60, against the flicker of lamps; None to leave the webcam as it is.
     """
 
     def __init__(
@@ -96,18 +106,28 @@ class WebcamDriver:
         source: int | str,
         connect: Callable[[int | str], Capture] = open_capture,
         adjust: Mapping[str, float] | None = None,
+        *,
+        node: Callable[[str], VideoNode] = VideoNode,
+        serial: str = "",
+        size_px: tuple[int, int] = (1920, 1080),
+        rate_hz: float | None = None,
+        mains_hz: int | None = None,
     ) -> None:
         self._source = source
         self._connect = connect
+        self._node = node
         self._adjust = dict(adjust or {})
+        self._serial = serial
+        self._wanted_px = size_px
+        self._rate_hz = rate_hz
+        self._mains_hz = mains_hz
         self._capture: Capture | None = None
         self._controls: Controls | None = None
-        self._size_px = Size(0, 0)
 
     @property
     def simulated(self) -> bool:
         """Whether the source is a recording, which shows somebody else."""
-        return isinstance(self._source, str) and not self._source.startswith("/dev/")
+        return not self._serial and isinstance(self._source, str) and not self._source.startswith("/dev/")
 
     @property
     def frame_interval_s(self) -> float:
@@ -118,35 +138,49 @@ class WebcamDriver:
         """Nothing: whoever knows this class has imported what it needs."""
 
     def open(self) -> str:
-        """Ask for the largest picture, let exposure and white balance settle, and return what came.
+        """Ask for the site's settings, let exposure and white balance settle, and return what came.
 
         Raises
         ------
         NotThere
-            There is no such webcam.
+            There is no such webcam, or it cannot be had now.
         CameraSettingRefused
-            It does not have one of the controls, or does not take its value.
+            It does not have one of the controls, or does not take its value, or the rate.
         CameraFault
             It delivers no picture, or is named by an address.
         """
-        capture = self._connect(self._source)
+        source = device_of(self._serial) if self._serial else self._source
+        node = None if self.simulated else self._node(f"/dev/video{source}" if isinstance(source, int) else source)
+        if node is not None:
+            node.check()
+        capture = self._connect(source)
         self._capture = capture
         if not capture.isOpened():
             self.close()
-            raise NotThere(detail=f"no webcam opens at {self._source}")
-        if not self.simulated:
-            capture.set(cv2.CAP_PROP_FOURCC, _MJPEG)
-            capture.set(cv2.CAP_PROP_CONVERT_RGB, 0.0 if round(capture.get(cv2.CAP_PROP_FOURCC)) == _MJPEG else 1.0)
-            capture.set(cv2.CAP_PROP_FRAME_WIDTH, _WIDEST_PX)
-            capture.set(cv2.CAP_PROP_FRAME_HEIGHT, _WIDEST_PX)
-            capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)
-            self._controls = Controls(capture)
-            self._controls.adjust(self._adjust)
-            self._sound(_WARM_UP_FRAMES, _WARM_UP_FRAMES)
+            raise NotThere(detail=f"{source} opens, and gives no pictures that this program can read")
+        if node is not None:
+            self._set_up(capture, node)
         height, width = self._sound(1, MOST_READ)[0].pixels.shape[:2]
-        self._size_px = Size(width, height)
         kind = "Recording" if self.simulated else "Webcam"
-        return f"{kind} {self._source} ({width} x {height})"
+        return f"{kind} {self._serial or source} ({width} x {height})"
+
+    def _set_up(self, capture: Capture, node: VideoNode) -> None:
+        capture.set(cv2.CAP_PROP_FOURCC, _MJPEG)
+        capture.set(cv2.CAP_PROP_CONVERT_RGB, 0.0 if round(capture.get(cv2.CAP_PROP_FOURCC)) == _MJPEG else 1.0)
+        capture.set(cv2.CAP_PROP_FRAME_WIDTH, self._wanted_px[0])
+        capture.set(cv2.CAP_PROP_FRAME_HEIGHT, self._wanted_px[1])
+        capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)
+        if self._rate_hz is not None:
+            capture.set(cv2.CAP_PROP_FPS, self._rate_hz)
+            given_hz = capture.get(cv2.CAP_PROP_FPS)
+            if abs(given_hz - self._rate_hz) > _RATE_TOLERANCE_HZ:
+                offered = f"at this size it delivers {given_hz:g} pictures a second"
+                raise CameraSettingRefused(role="rate_hz", value=f"{self._rate_hz:g}", offered=offered)
+        self._controls = Controls(capture, node)
+        self._controls.adjust(self._adjust)
+        if self._mains_hz is not None:
+            self._controls.adjust_to_mains(self._mains_hz)
+        self._sound(_WARM_UP_FRAMES, _WARM_UP_FRAMES)
 
     def next_frame(self) -> bytes:
         """Return the next picture, at most 1280 pixels on its long side."""
@@ -170,8 +204,8 @@ class WebcamDriver:
         return []
 
     def settings(self) -> DeviceSettings:
-        """Return none."""
-        return DeviceSettings({}, {})
+        """Return what it changes by itself; of the rest a webcam shows nothing that has a common unit."""
+        return DeviceSettings({}, {}, automatic=self._controls.automatic() if self._controls else ())
 
     def ask(self, wish: str, argument: str) -> None:
         """Nothing: a webcam grants no wishes."""

@@ -1,6 +1,7 @@
-"""A webcam's own controls (V4L2), through OpenCV: set for the session, and put back at its end.
+"""A webcam's own controls (V4L2): set for the session, and put back at its end.
 
 A webcam left to itself changes exposure and colour from sitter to sitter, and hunts for focus in the middle of a shot.
+Under lamps on the mains its picture flickers unless it knows the frequency of the mains, which OpenCV cannot set.
 """
 
 from __future__ import annotations
@@ -10,9 +11,21 @@ from typing import Protocol
 
 import cv2
 
+from kiosk.devices.uvc.video_node import (
+    AUTO_WHITE_BALANCE,
+    EXPOSURE_AUTO,
+    FOCUS_AUTO,
+    POWER_LINE_FREQUENCY,
+    VideoNode,
+)
 from kiosk.errors import CameraSettingRefused
 
-_MANUAL_EXPOSURE = 1.0  # V4L2_EXPOSURE_MANUAL, Linux media user space API, camera control reference
+_ABSENT = -1.0
+"""What OpenCV answers of a control that the webcam does not have (`getProperty` in `cap_v4l.cpp`)."""
+
+_MANUAL_EXPOSURE = 1.0
+"""V4L2_EXPOSURE_MANUAL, Linux media user space API, camera control reference; every other mode is automatic."""
+
 CONTROLS: dict[str, int] = {
     "exposure": cv2.CAP_PROP_EXPOSURE,
     "gain": cv2.CAP_PROP_GAIN,
@@ -32,6 +45,16 @@ _AUTOMATIC: dict[str, tuple[int, float]] = {
 }
 """What has to be switched off before a value is taken, and how."""
 
+_AUTOMATIC_MODES: dict[str, tuple[int, int]] = {
+    "exposure": (EXPOSURE_AUTO, int(_MANUAL_EXPOSURE)),
+    "white balance": (AUTO_WHITE_BALANCE, 0),
+    "focus": (FOCUS_AUTO, 0),
+}
+"""The control of each automatic mode, and its value when the mode is off."""
+
+_MAINS: dict[int, int] = {50: 1, 60: 2}
+"""V4L2_CID_POWER_LINE_FREQUENCY_50HZ and _60HZ (Linux media user space API, user control reference)."""
+
 
 class Controlled(Protocol):
     """The part of `cv2.VideoCapture` that is used."""
@@ -42,11 +65,13 @@ class Controlled(Protocol):
 
 
 class Controls:
-    """The controls of one open webcam."""
+    """The controls of one open webcam: by OpenCV what it knows, the rest by the device file."""
 
-    def __init__(self, capture: Controlled) -> None:
+    def __init__(self, capture: Controlled, node: VideoNode) -> None:
         self._capture = capture
+        self._node = node
         self._before: list[tuple[int, float]] = []
+        self._mains_before: int | None = None
 
     def adjust(self, wanted: Mapping[str, float]) -> None:
         """Set controls by name, in the webcam's own units.
@@ -61,14 +86,38 @@ class Controls:
                 self._set(*_AUTOMATIC[name])
             if not self._set(CONTROLS[name], value):
                 now = self._capture.get(CONTROLS[name])
-                raise CameraSettingRefused(role=name, value=f"{value:g}", offered=f"it stays at {now:g}")
+                offered = "it has no such setting" if now == _ABSENT else f"it stays at {now:g}"
+                raise CameraSettingRefused(role=name, value=f"{value:g}", offered=offered)
+
+    def adjust_to_mains(self, mains_hz: int) -> None:
+        """Set the frequency of the mains, 50 or 60 Hz.
+
+        Raises
+        ------
+        CameraSettingRefused
+            The webcam has no such control, or does not take the value.
+        """
+        before = self._node.value(POWER_LINE_FREQUENCY)
+        if before is None:
+            raise CameraSettingRefused(role="mains_hz", value=str(mains_hz), offered="it has no such setting")
+        if not self._node.put(POWER_LINE_FREQUENCY, _MAINS[mains_hz]):
+            raise CameraSettingRefused(role="mains_hz", value=str(mains_hz), offered="it does not take the value")
+        self._mains_before = before
+
+    def automatic(self) -> tuple[str, ...]:
+        """Return what the webcam still changes by itself."""
+        now = {name: self._node.value(control) for name, (control, _) in _AUTOMATIC_MODES.items()}
+        return tuple(name for name, (_, off) in _AUTOMATIC_MODES.items() if now[name] not in (None, off))
 
     def restore(self) -> None:
         """Put back what was changed, last first."""
+        if self._mains_before is not None:
+            self._node.put(POWER_LINE_FREQUENCY, self._mains_before)
+            self._mains_before = None
         while self._before:
             self._capture.set(*self._before.pop())
 
     def _set(self, number: int, value: float) -> bool:
-        """Set one, and tell whether the webcam says that it has the value."""
+        """Set one, and return whether the webcam says that it has the value."""
         self._before.append((number, self._capture.get(number)))
         return self._capture.set(number, value) and self._capture.get(number) == value

@@ -14,7 +14,8 @@ from kiosk.devices.base import DeviceNotice, DeviceReady, DeviceSettings, LiveFr
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
-from kiosk.ready.camera import SHARPNESS, camera_findings, edge_share
+from kiosk.ready.camera import camera_findings
+from kiosk.ready.picture import SHARPNESS, edge_share
 from kiosk.system.clock import SystemClock
 from tests.ptpip.rig import ROOT, ResponderProcess, sitter_pictures
 from tests.support.manual_clock import ManualClock
@@ -101,7 +102,8 @@ class ToldAtOnce:
         return LiveFrame(1, 0.0, self.still)
 
     def tell_settings(self):
-        self.events.append(DeviceSettings({"battery": Setting("26%")}, {}, room=0))
+        automatic = ("exposure", "white balance")
+        self.events.append(DeviceSettings({"battery": Setting("26%")}, {}, room=0, automatic=automatic))
 
     def shoot(self, ticket):
         self.events = [StillTaken(ticket, self.still)]
@@ -118,6 +120,8 @@ def test_a_notice_that_comes_with_the_first_answer_is_not_lost(tmp_path):
     told = {finding.name: (finding.sentence, finding.good) for finding in found}
     assert told["battery"] == ("The camera's battery is at 26%.", True)
     assert told["card"] == ("The camera's card has room for 0 pictures.", False)
+    by_itself = "The camera sets exposure and white balance by itself, so that photos differ from sitter to sitter."
+    assert told["automatic"] == (by_itself, False)
 
 
 def test_a_camera_that_refuses_to_shoot_ends_the_try_with_its_reason(tmp_path):

@@ -9,7 +9,10 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.camera_setup.exposure import Setting
+from kiosk.devices.backends import make_camera
+from kiosk.devices.base import StillTaken
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
@@ -17,7 +20,9 @@ from kiosk.devices.gphoto2.library import Library, library
 from kiosk.devices.gphoto2.live import marked_upright
 from kiosk.devices.gphoto2.profile import camera_profile_of, shipped_cameras
 from kiosk.devices.gphoto2.settings import CameraSettings
-from kiosk.errors import CameraFault, CameraSettingRefused
+from kiosk.errors import CameraFault, CameraSettingRefused, SettingsRefused
+from kiosk.settings import read_settings
+from tests.devices.camera_process.patience import wait_for
 from tests.ptpip.body import RAW_FILE
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
 
@@ -326,3 +331,45 @@ def test_an_empty_file_is_no_fault_of_the_quality(pictures, maker, tmp_path):
         with pytest.raises(CameraFault, match="the picture arrived empty"):
             driver.shoot()
         driver.close()
+
+
+SETTINGS = """
+[booth]
+documents = ["gb-passport-print"]
+[camera]
+backend = "gphoto2"
+port = "{port}"
+[printer]
+backend = "folder"
+folder = "prints"
+"""
+
+
+def written(tmp_path, port):
+    path = tmp_path / "booth.toml"
+    path.write_text(SETTINGS.format(port=port))
+    return path
+
+
+def test_a_camera_in_the_network_is_reached_at_the_port_of_the_settings_alone(pictures, tmp_path):
+    """Two responders, of which the settings name one; both listen on ports of their own, not on 15740."""
+    with ResponderProcess(*pictures) as other, ResponderProcess(*pictures) as responder:
+        camera, _ = make_camera(read_settings(written(tmp_path, f"ptpip:127.0.0.1:{responder.port}")))
+        camera.start()
+        wait_for(lambda: camera.state == "ready" or camera.poll() is None)
+        camera.shoot(Ticket(1))
+        events = []
+        wait_for(lambda: events.extend(camera.poll()) or any(isinstance(each, StillTaken) for each in events))
+        assert (responder.tell("taken"), other.tell("taken")) == ("1", "0")
+        camera.close()
+
+
+def test_a_camera_in_the_network_is_no_simulation():
+    assert not TetheredDriver("ptpip:192.0.2.1").simulated
+    assert TetheredDriver("ptpip:127.0.0.1:15740").simulated
+
+
+@pytest.mark.parametrize("port", ["192.0.2.1", "ptpip:camera.example", "ptpip:192.0.2.1:1:2:3", "serial:/dev/ttyS0"])
+def test_a_port_is_an_address_in_numbers(tmp_path, port):
+    with pytest.raises(SettingsRefused, match=r"camera\.(gphoto2\.)?port"):
+        read_settings(written(tmp_path, port))
