@@ -104,7 +104,8 @@ def _as_the_driver_has_it(
     width, height = page.page_mm
     ask.say(
         f"The driver has no page of that size: it calls this paper {page.keyword} and prints {width:g} x {height:g} mm "
-        "over its edges. The booth finds it by that size only, and keeps to what the paper shows of it."
+        "over its edges. The booth finds it by either name. Written as the driver's page, its margins are measured "
+        "from that page's edges, and keep to what the paper shows of it."
     )
     if ask.yes(f"Write it as {page.setting}", default=True):
         return page.setting, page.margins_mm

@@ -26,19 +26,23 @@ Matrix = tuple[float, float, float, float, float, float]
 """a b c d e f of `x' = a x + c y + e`, `y' = b x + d y + f` (ISO 32000-1, 8.3.3)."""
 
 
-def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int]) -> bytes:
+def fit_sheet(
+    pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int], *, sheet_mm: Size | None = None
+) -> bytes:
     """Return a sheet for one printer.
 
     Parameters
     ----------
     pdf
-        One page, or a second one for the back, whose MediaBox is the medium.
+        One page, or a second one for the back, whose MediaBox is the paper.
     size_mm
         The medium, in the page's orientation.
     counter
         The move against the printer's scale.
     dpi
         The printer's pixels per inch, across and down.
+    sheet_mm
+        The paper in the middle of a larger medium, over whose edges the printer prints; None where they are one.
 
     Raises
     ------
@@ -54,7 +58,7 @@ def fit_sheet(pdf: bytes, size_mm: Size, counter: Counter, dpi: tuple[int, int])
             raise PrinterFault(printer="", detail=f"the sheet has {len(file.pages)} pages instead of one or two")
         box = pikepdf.Array([0, 0, *(_points(side) for side in (size_mm.width, size_mm.height))])
         for page in file.pages:
-            move = _times(_centred(page, size_mm), _move(counter, size_mm))
+            move = _times(_centred(page, size_mm, sheet_mm or size_mm), _move(counter, size_mm))
             page.MediaBox = page.TrimBox = box
             parsed = pikepdf.parse_content_stream(page)
             instructions = [each for each in parsed if isinstance(each, ContentStreamInstruction)]
@@ -71,14 +75,14 @@ def pages_in(pdf: bytes) -> int:
         return len(file.pages)
 
 
-def _centred(page: pikepdf.Page, size_mm: Size) -> Matrix:
+def _centred(page: pikepdf.Page, size_mm: Size, sheet_mm: Size) -> Matrix:
     """Return the move of the page to the middle of the medium, in points."""
     left, bottom, right, top = (float(edge) * MM_PER_INCH / POINTS_PER_INCH for edge in page.mediabox)
-    off_mm = max(abs(right - left - size_mm.width), abs(top - bottom - size_mm.height))
+    off_mm = max(abs(right - left - sheet_mm.width), abs(top - bottom - sheet_mm.height))
     if off_mm > PAGE_TOLERANCE_MM:
         detail = (
-            f"the sheet is {right - left:.1f} x {top - bottom:.1f} mm and the paper {size_mm.width:.1f} x "
-            f"{size_mm.height:.1f} mm"
+            f"the sheet is {right - left:.1f} x {top - bottom:.1f} mm and the paper {sheet_mm.width:.1f} x "
+            f"{sheet_mm.height:.1f} mm"
         )
         raise PrinterFault(printer="", detail=detail)
     across_mm, up_mm = (size_mm.width - right - left) / 2, (size_mm.height - top - bottom) / 2

@@ -24,6 +24,7 @@ _AREA = re.compile(rf'^\*ImageableArea ([^/:\s]+)[^:]*:\s*"\s*{_NUMBERS}\s+{_NUM
 _BEST = re.compile(r"^\*cupsPrintQuality (?:High|5)[^\n]*HWResolution\s*\[\s*(\d+)\s+(\d+)\s*\]", re.MULTILINE)
 _FORMAT = re.compile(r'^\*cupsFilter2:\s*"\S+\s+(\S+)\s', re.MULTILINE)
 _RESOLUTION = re.compile(r"^\*DefaultResolution:\s*((\d+)(?:x(\d+))?dpi)", re.MULTILINE)
+_NAME = re.compile(r'^\*NickName:\s*"([^"]*)"', re.MULTILINE)
 _COLOUR_MODEL = re.compile(r"^\*DefaultColorModel:\s*(\S+)", re.MULTILINE)
 _USUAL_DPI = "300"
 
@@ -63,6 +64,8 @@ class QueueDriver:
         Of the description, but for addresses, which change from start to start.
     resolution
         The same as its description or IPP spells it.
+    name
+        What the driver calls itself and its printer; nothing where it does not say.
     colour_model
         The description's default; nothing where it has none.
     is_duplex
@@ -74,6 +77,7 @@ class QueueDriver:
     formats: tuple[str, ...]
     digest: str
     resolution: str
+    name: str = ""
     colour_model: str = ""
     is_duplex: bool = False
 
@@ -87,7 +91,7 @@ def read_driver(ppd: str) -> QueueDriver:
         if size is not None and size.width <= size.height:
             margins = Margins(_mm(left), size.height - _mm(top), size.width - _mm(right), _mm(bottom))
             media.append(QueueMedium(name, size, margins))
-    best, usual, colour_model = (pattern.search(ppd) for pattern in (_BEST, _RESOLUTION, _COLOUR_MODEL))
+    best, usual, name, colour_model = (pattern.search(ppd) for pattern in (_BEST, _RESOLUTION, _NAME, _COLOUR_MODEL))
     if best:
         across, down = best.groups()
         resolution = f"{across}dpi" if across == down else f"{across}x{down}dpi"
@@ -100,6 +104,7 @@ def read_driver(ppd: str) -> QueueDriver:
         tuple(_FORMAT.findall(ppd)),
         hashlib.sha256(lasting.encode()).hexdigest()[:16],
         resolution,
+        name.group(1) if name else "",
         colour_model.group(1) if colour_model else "",
         _DUPLEX in ppd,
     )

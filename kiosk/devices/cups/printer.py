@@ -134,7 +134,7 @@ class CupsPrinter:
     def _edge_mm(self, set_up: SetUp) -> float | None:
         margins = self._printing.margins
         least_mm = min(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
-        return None if set_up.medium.widest_mm else least_mm
+        return least_mm if set_up.is_borderless else None
 
     def _supplies(self) -> tuple[Supply, ...]:
         """Return what is left in the device; nothing where it does not say, or cannot be asked."""
@@ -169,7 +169,7 @@ class CupsPrinter:
 
     def _print(self, job: PrintJob, set_up: SetUp, counter: Counter) -> str:
         try:
-            pdf = fit_sheet(job.pdf, set_up.medium.size_mm, counter, set_up.driver.dpi)
+            pdf = fit_sheet(job.pdf, set_up.medium.size_mm, counter, set_up.driver.dpi, sheet_mm=set_up.sheet_mm)
         except PrinterFault as fault:
             raise self._fault(str(fault.params["detail"])) from fault
         pages = pages_in(pdf)

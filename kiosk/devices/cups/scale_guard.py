@@ -43,7 +43,7 @@ class ScaleGuard:
     def next_page(self) -> RulerPage:
         """Return the ruler page to print now; errors as `set_up`."""
         set_up = self.set_up()
-        ruler = ruler_for(set_up.medium.size_mm, self._printing.margins)
+        ruler = ruler_for(set_up.sheet_mm, self._printing.margins)
         if ruler is None:
             detail = f"the paper {self._printing.medium.short} is too small for a ruler page"
             raise PrinterFault(printer=self._queue.name, detail=detail)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -11,6 +12,7 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.media import QueueDriver, QueueMedium, choose_medium
 from kiosk.devices.cups.options import set_up_of
+from kiosk.devices.cups.profile import PrinterProfile, printer_profile_of, shipped_printers
 from kiosk.errors import PrinterFault
 
 LIMIT_S = 300.0
@@ -31,11 +33,30 @@ class Printing:
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """What a sheet would be printed with now; `digest` is the fingerprint of it all."""
+    """What a sheet would be printed with now.
+
+    Attributes
+    ----------
+    sheet_mm
+        The paper, upright; smaller than the medium where the printer prints over the paper's edges, which then lies in
+        the medium's middle.
+    margins
+        What of the paper is out of the printer's reach.
+    digest
+        The fingerprint of it all.
+    """
 
     driver: QueueDriver
     medium: QueueMedium
+    sheet_mm: Size
+    margins: Margins
     digest: str
+
+    @property
+    def is_borderless(self) -> bool:
+        """Whether the whole paper is within reach."""
+        margins = self.margins
+        return max(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm) == 0.0
 
 
 def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
@@ -49,15 +70,46 @@ def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
     driver = queue.driver()
     size_mm = _upright(wanted.medium.size_mm)
     found = choose_medium(driver.media, size_mm, borderless=wanted.borderless)
+    sheet_mm = found.size_mm if found is not None else size_mm
+    found = found or _page_over_the_edges(driver, wanted.medium)
     if found is None:
         detail = f"it has no paper of {size_mm.width:.1f} x {size_mm.height:.1f} mm"
         raise PrinterFault(printer=queue.name, detail=detail)
+    margins = _on_paper(found, sheet_mm)
     for side in ("left", "top", "right", "bottom"):
-        needed_mm, set_mm = (getattr(margins, f"{side}_mm") for margins in (found.margins, wanted.margins))
+        needed_mm, set_mm = (getattr(each, f"{side}_mm") for each in (margins, wanted.margins))
         if set_mm < needed_mm - _REACH_MM:
             detail = f"it leaves {needed_mm:.1f} mm free on the {side} and the sheet is laid out for {set_mm:.1f} mm"
             raise PrinterFault(printer=queue.name, detail=detail)
-    return SetUp(driver, found, set_up_of(driver, found, wanted.options, queue.defaults()))
+    return SetUp(driver, found, sheet_mm, margins, set_up_of(driver, found, wanted.options, queue.defaults()))
+
+
+def _page_over_the_edges(driver: QueueDriver, paper: Medium) -> QueueMedium | None:
+    """Return the page that the driver has for a paper over whose edges it prints, None where none is known.
+
+    A dye-sublimation printer asks for some 105 x 156 mm where 4 x 6 in are in it, so that the paper's size finds nothing
+    there; what its driver calls the page is in the profile of its family.
+    """
+    profile = printer_profile_of(driver.name, _known_printers())
+    page = profile.page_for(paper.name) if profile is not None else None
+    return next((each for each in driver.media if page is not None and each.keyword == page.keyword), None)
+
+
+@functools.cache
+def _known_printers() -> tuple[PrinterProfile, ...]:
+    return shipped_printers()
+
+
+def _on_paper(page: QueueMedium, sheet_mm: Size) -> Margins:
+    """Return what is out of reach on a paper in the middle of a page."""
+    across_mm, down_mm = (page.size_mm.width - sheet_mm.width) / 2, (page.size_mm.height - sheet_mm.height) / 2
+    sides = page.margins
+    return Margins(
+        max(0.0, sides.left_mm - across_mm),
+        max(0.0, sides.top_mm - down_mm),
+        max(0.0, sides.right_mm - across_mm),
+        max(0.0, sides.bottom_mm - down_mm),
+    )
 
 
 def _upright(size_mm: Size) -> Size:

@@ -65,6 +65,16 @@ def test_a_page_is_widened_about_its_middle_to_a_medium_in_whole_points(tmp_path
     assert top / 600 * 25.4 == pytest.approx(PHOTO.y + (points.height - 150) / 2, abs=0.03)
 
 
+def test_a_sheet_lies_in_the_middle_of_a_page_that_is_printed_over_its_edges(tmp_path):
+    page = Size(105.6, 162.4)
+    left, top, right, bottom = box_px(fit_sheet(sheet(), page, Counter(), (600, 600), sheet_mm=PAGE), tmp_path)
+    assert (right - left, bottom - top) == (round(35 / 25.4 * 600), round(45 / 25.4 * 600))
+    assert left / 600 * 25.4 == pytest.approx(PHOTO.x + 2.0, abs=0.03)
+    assert top / 600 * 25.4 == pytest.approx(PHOTO.y + 5.0, abs=0.03)
+    with pytest.raises(PrinterFault, match=r"the paper 100\.0 x 148\.0 mm"):
+        fit_sheet(sheet(), page, Counter(), (600, 600), sheet_mm=Size(100, 148))
+
+
 def test_another_size_or_no_single_page_is_refused():
     with pytest.raises(PrinterFault, match=r"the sheet is 101\.6 x 152\.4 mm and the paper 105\.0 x 148\.0 mm"):
         fit_sheet(sheet(), Size(105, 148), Counter(), (600, 600))

@@ -6,13 +6,16 @@
 from __future__ import annotations
 
 import json
+import tempfile
 from pathlib import Path
 
 import pytest
 
 from kiosk.core.base.geometry import Size
 from kiosk.core.base.units import MM_PER_INCH, POINTS_PER_INCH
+from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
+from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.media import choose_medium, read_driver
 from kiosk.devices.cups.profile import (
     KEEP_OFF_MM,
@@ -23,8 +26,10 @@ from kiosk.devices.cups.profile import (
     printers_folder,
     shipped_printers,
 )
+from kiosk.devices.cups.set_up import Printing, read_set_up
 from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import SettingsRefused
+from tests.support.printer_lab import printer_lab
 
 KNOWN = shipped_printers()
 PROFILES = dict(zip(sorted(path.stem for path in printers_folder().glob("*.toml")), KNOWN, strict=True))
@@ -96,7 +101,7 @@ def test_each_match_stands_for_a_printer_that_is_known(stem):
 
 @pytest.mark.parametrize("stem", WITH_A_DRIVER)
 def test_the_queue_has_the_paper_under_the_name_that_goes_into_the_settings(stem):
-    """The booth takes a medium by its size: with the name on the box a dye-sublimation queue has none."""
+    """The page that setup writes is found by its size; with the name on the box it is found by the profile, below."""
     profile = PROFILES[stem]
     model = next(
         model for model in models_of(profile) if {page.keyword for page in profile.media} <= set(model["media"])
@@ -113,6 +118,30 @@ def test_the_queue_has_the_paper_under_the_name_that_goes_into_the_settings(stem
         paper = medium(page.paper).size_mm
         assert size.width - left - right <= paper.width - 2 * KEEP_OFF_MM + 0.2
         assert size.height - top - bottom <= paper.height - 2 * KEEP_OFF_MM + 0.2
+
+
+def set_up_of(model, paper, margins_mm):
+    """Return the set-up of a queue with a driver's description, which a private print server gives out."""
+    with tempfile.NamedTemporaryFile("w", suffix=".ppd") as file, printer_lab() as lab:
+        name = f'*NickName: "{model["model"]}"\n*ModelName: "Dye"\n*Manufacturer: "Dye"\n'
+        file.write(f"{description(model)}\n{name}")
+        file.flush()
+        lab.lpadmin("-p", "dye", "-E", "-v", "ipp://127.0.0.1:9/", "-P", file.name)
+        how = Printing(medium(paper), Margins(*margins_mm), borderless=True)
+        return read_set_up(Queue("dye", port=lab.port), how)
+
+
+@pytest.mark.parametrize(("stem", "paper"), [("canon_selphy_cp", "jpn_hagaki_100x148mm"), ("dnp_ds", "4x6in")])
+def test_a_dye_sublimation_queue_is_found_by_the_name_on_the_box_of_its_paper(stem, paper):
+    page = PROFILES[stem].page_for(paper)
+    model = next(model for model in models_of(PROFILES[stem]) if page.keyword in model["media"])
+    size = medium(paper).size_mm
+    off_mm = tuple(round(lost + KEEP_OFF_MM, 1) for lost in page.lost_mm)
+    found = set_up_of(model, paper, off_mm)
+    assert (found.medium.keyword, found.sheet_mm) == (page.keyword, size)
+    assert found.medium.size_mm.width > size.width
+    by_page = set_up_of(model, page.setting, page.margins_mm)
+    assert (by_page.medium, by_page.digest) == (found.medium, found.digest), "one proof of scale for both names"
 
 
 def test_what_is_lost_is_the_worse_of_the_edge_and_the_unprinted():
