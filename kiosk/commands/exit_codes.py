@@ -9,7 +9,8 @@ from kiosk.errors import EXIT_DONE, EXIT_ENDED, EXIT_NOT_CONFORMING, KioskError,
 _OTHERS = {
     EXIT_DONE: "Done and, for `measure`, conforming",
     EXIT_NOT_CONFORMING: "Measured and not conforming; for `ready`, something is not as it should be; for `ruler`, the"
-    " printer must not print documents; for `documents`, a value is too old or a page says otherwise",
+    " printer must not print documents; for `colour`, its colour is not right; for"
+    " `documents`, a value is too old or a page says otherwise",
     EXIT_ENDED: "The attendant has ended the booth; the service does not start it again by itself",
 }
 

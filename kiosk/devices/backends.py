@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.imposition import Margins, Medium
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import Camera, Printer, PrinterStanding
 from kiosk.devices.camera.supervisor import SupervisedCamera
@@ -20,15 +20,16 @@ from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.scenario import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
-from kiosk.errors import MissingPart, PrinterFault
+from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import CupsQueueSettings, FolderPrintSettings
+from kiosk.settings.printing import CupsQueueSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
 from kiosk.system.clock import Clock
 
 if TYPE_CHECKING:
+    from kiosk.devices.cups.colours import QueueColours
     from kiosk.devices.cups.printer import CupsPrinter
 
 
@@ -80,6 +81,8 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
     ------
     MissingPart
         pycups is not installed.
+    SettingsRefused
+        A profile cannot be read, or is not that of a printer of red, green and blue.
     """
     chosen = settings.printer
     if isinstance(chosen, FolderPrintSettings):
@@ -93,24 +96,51 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         raise MissingPart(part="pycups", detail=str(error)) from error
     scales, jobs = Scales(settings.printing / "scales"), JobJournal(settings.printing / "jobs")
     usual = (medium(settings.paper.medium), Margins(*settings.paper.margins_mm))
-    lying = [(one, usual) for one in (chosen, chosen.second) if one is not None]
-    for more in settings.paper.more:
+    lying: list[tuple[str, CupsQueueSettings, tuple[Medium, Margins]]] = [("printer", chosen, usual)]
+    if chosen.second is not None:
+        lying.append(("printer.second", chosen.second, usual))
+    for number, more in enumerate(settings.paper.more):
         paper = (medium(more.medium), Margins(*more.margins_mm))
-        lying.append((CupsQueueSettings(queue=more.queue), paper))
+        lying.append((f"paper.more.{number}", CupsQueueSettings(queue=more.queue, profile=more.profile), paper))
     return [
         CupsPrinter(
             Queue(one.queue, port=chosen.port),
-            Printing(*paper, one.borderless, one.options, Patience(chosen.limit_s)),
+            Printing(
+                *paper,
+                one.borderless,
+                one.options,
+                Patience(chosen.limit_s),
+                _colours_of(settings, one.profile, f"{where}.profile"),
+                chosen.needs_colour_proof,
+            ),
             scales,
             jobs,
             clock,
         )
-        for one, paper in lying
+        for where, one, paper in lying
     ]
 
 
+def _colours_of(settings: Settings, profile: ProfileSettings | None, where: str) -> QueueColours | None:
+    """Return the colours of a queue, or None without a profile; errors as `queues_of`."""
+    from kiosk.devices.cups.colours import QueueColours, fault_of
+
+    if profile is None:
+        return None
+    path = settings.path(profile.file)
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise SettingsRefused(
+            path=settings.file, where=f"{where}.file", detail=f"{path}: {os_reason(error)}"
+        ) from error
+    if fault := fault_of(content, profile.intent):
+        raise SettingsRefused(path=settings.file, where=f"{where}.file", detail=f"{path}: {fault}")
+    return QueueColours(content, profile.intent, profile.black_point)
+
+
 def kept_scales(settings: Settings) -> list[ScaleFile]:
-    """Return what is kept of the scales of the settings' printers, and of those they named before."""
+    """Return what was measured of the settings' printers, and of those they named before."""
     return Scales(settings.printing / "scales").all()
 
 

@@ -55,6 +55,4 @@ class UnreadableColours(BadInput):
     key = "unreadable_colours"
     exit_code = 3
     sentence = "The colour page cannot be measured: {detail}."
-    next_step = (
-        "Lay the page on a grey card, or the card along its right edge, in even light; photograph or scan both whole."
-    )
+    next_step = "Photograph or scan it whole beside a grey card, in even light, or type the readings of all of row D."

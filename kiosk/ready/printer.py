@@ -1,4 +1,4 @@
-"""Check that a printer can print now, that its last ruler page is recent enough, and what is left of its ribbon."""
+"""Check that a printer can print now, that its last pages were measured lately, and what is left of its ribbon."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from kiosk.core.view.finding import Finding
-from kiosk.devices.base import PrinterStanding, Supply
+from kiosk.devices.base import ColourStanding, PrinterStanding, Supply
 
 LEAST_EDGE_MM = 2.0
 """What a printer without borders may lose at an edge: it sprays up to 1.8 mm over a 4 x 6 in sheet (105 x 156 mm in the
@@ -31,6 +31,8 @@ def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Itera
         )
         if standing.measured_on is not None and standing.error is not None:
             yield _ruler(standing, standing.measured_on, standing.error, today)
+        if standing.colour is not None:
+            yield _colour(standing.printer, standing.colour, today)
         if standing.edge_mm is not None:
             yield _edge(standing.printer, standing.edge_mm)
         for supply in standing.supplies:
@@ -46,6 +48,21 @@ def _ruler(standing: PrinterStanding, measured_on: date, error: float, today: da
         f"The last ruler page of {standing.printer} dates from {measured_on}; lengths were off by at most"
         f" {100 * error:.2f} %.",
         "Print a page with `holdstill ruler`, measure it, and record what the ruler reads.",
+        "printer",
+    )
+
+
+def _colour(printer: str, colour: ColourStanding, today: date) -> Finding:
+    moved = "" if colour.drift is None else f", and one had moved by {colour.drift:.1f} since the page before"
+    why = f" It is no proof: {colour.refusal}." if colour.refusal else ""
+    return Finding(
+        "colour_page",
+        (today - colour.measured_on).days,
+        "d",
+        not (colour.due or colour.refusal),
+        f"The last colour page of {printer} dates from {colour.measured_on}; greys were at most {colour.cast:.1f} off "
+        f"neutral and {colour.tone:.1f} off in L*{moved}.{why}",
+        "Print a page with `holdstill colour`, and photograph it beside a grey card.",
         "printer",
     )
 

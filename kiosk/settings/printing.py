@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from kiosk.settings.section import Section
 
@@ -17,35 +17,57 @@ class FolderPrintSettings(Section):
     folder: str
 
 
+class ProfileSettings(Section):
+    """The ICC profile of a queue with its paper, and how colours are fitted into what it can print.
+
+    `black_point` puts the black of sRGB on the printer's black, with all tones between them; the intent `absolute` has
+    no use for it.
+    """
+
+    file: str = Field(min_length=1)
+    intent: Literal["perceptual", "relative", "saturation", "absolute"] = "relative"
+    black_point: bool = True
+
+    @model_validator(mode="after")
+    def _has_a_black_point_to_move(self) -> Self:
+        if self.intent == "absolute" and self.black_point:
+            raise ValueError("the intent absolute moves no black point: set black_point = false, or take relative")
+        return self
+
+
 class CupsQueueSettings(Section):
     """A queue of the machine's own print server.
 
     `borderless` selects the paper's variant without margins if the printer offers both. `options` are the driver's
-    own, as `lpoptions -p QUEUE -l` lists them; they must not change medium, quality or scaling.
+    own, as `lpoptions -p QUEUE -l` lists them; they must not change medium, quality or scaling. Without a `profile` the
+    driver converts the colours.
     """
 
     queue: str = Field(min_length=1)
     borderless: bool = False
     options: dict[str, str] = Field(default={})
+    profile: ProfileSettings | None = None
 
 
 class CupsSettings(CupsQueueSettings):
     """Printing through CUPS; `second` is a queue with the same paper for sheets that the first cannot print.
 
-    `limit_s` is the longest time that a sheet may take.
+    `limit_s` is the longest time that a sheet may take. With `needs_colour_proof` no queue prints documents
+    before its colour is proven (`holdstill colour`).
     """
 
     backend: Literal["cups"]
     second: CupsQueueSettings | None = None
     port: int = Field(default=631, ge=1, le=65535)
     limit_s: float = Field(default=300.0, ge=30.0, le=3600.0)
+    needs_colour_proof: bool = False
 
 
 AnyPrinter = FolderPrintSettings | CupsSettings
 
 
 class FurtherPaperSettings(Section):
-    """Another paper that sitters can choose; with CUPS it needs a queue of its own.
+    """Another paper that sitters can choose; with CUPS it needs a queue of its own, which may have a profile.
 
     `extra` is the surcharge for a sheet on it, if prices are shown.
     """
@@ -53,6 +75,7 @@ class FurtherPaperSettings(Section):
     medium: str
     margins_mm: tuple[float, float, float, float] = (3.0, 3.0, 3.0, 3.0)
     queue: str = ""
+    profile: ProfileSettings | None = None
     photos: int | None = Field(default=None, ge=1, le=100)
     extra: Annotated[Decimal, Field(ge=0, max_digits=9)] = Decimal(0)
 

@@ -9,7 +9,7 @@ from kiosk.booth.desk_assembly import standing
 from kiosk.cli import main
 from kiosk.commands.ready import whole
 from kiosk.core.view.finding import stopping
-from kiosk.devices.base import PrinterStanding
+from kiosk.devices.base import ColourStanding, PrinterStanding
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.table import WIDTH, table
 from kiosk.settings import read_settings
@@ -91,6 +91,23 @@ def test_the_last_ruler_page_is_told_with_its_age_and_error(due, grade):
     _, page = printer_findings([standing], NOW)
     assert (page.value, page.grade) == (61, grade)
     assert "off by at most 0.31 %" in page.sentence
+
+
+@pytest.mark.parametrize(
+    ("changes", "grade", "words"),
+    [
+        ({}, "ok", "at most 2.5 off neutral and 3.1 off in L*."),
+        ({"drift": 1.24}, "ok", "moved by 1.2 since the page before"),
+        ({"due": True}, "warn", ""),
+        ({"refusal": "its profile has changed"}, "warn", "It is no proof: its profile has changed."),
+    ],
+)
+def test_the_last_colour_page_is_shown_with_its_age_and_errors(changes, grade, words):
+    colour = ColourStanding(NOW - timedelta(days=12), 2.5, 3.1, **changes)
+    _, page = printer_findings([PrinterStanding("one", "4x6in", colour=colour)], NOW)
+    assert (page.name, page.value, page.grade) == ("colour_page", 12, grade)
+    assert words in page.sentence
+    assert "holdstill colour" in page.next_step
 
 
 @pytest.mark.parametrize(("edge_mm", "grades"), [(None, ["ok"]), (0.0, ["ok", "warn"]), (2.0, ["ok", "ok"])])

@@ -1,3 +1,4 @@
+import json
 import multiprocessing
 import os
 import time
@@ -6,6 +7,9 @@ from datetime import date
 import pytest
 
 from kiosk.core.base.geometry import Size
+from kiosk.core.print_colour.chart import chart_for
+from kiosk.core.print_colour.judging import Deviation, Found
+from kiosk.core.print_colour.proof import ColourPage, ColourProof
 from kiosk.core.print_scale.print_journal import Entry
 from kiosk.core.print_scale.proof import Proof, RulerPage
 from kiosk.core.print_scale.ruler import ruler_for
@@ -19,6 +23,9 @@ from tests.support.power_cut import cut_off
 FOUND = Scale(Axis(1.0012, 0.0011, 0.21, 0.1), Axis(0.9991, 0.0008))
 PROOF = Proof(FOUND, FOUND, "c0ffee", date(2026, 11, 25))
 PAGE = RulerPage(3, ruler_for(Size(101.6, 152.4), Margins()), FOUND, "c0ffee", date(2026, 11, 24))
+COLOUR_PAGE = ColourPage(chart_for(Size(101.6, 152.4), Margins(), 4), "tea", date(2026, 11, 24))
+COLOUR_FOUND = Found(Deviation(1.5, 1.5), Deviation(2.5, 1.7), ((90.0, 1.0, -1.0),) * 10, 2.5, None)
+COLOUR_PROOF = ColourProof(COLOUR_FOUND, "tea", date(2026, 11, 25), 4, 0.7)
 NAMES = ("photo", "na_index-4x6_4x6in", "5")
 
 
@@ -36,6 +43,30 @@ def test_page_and_proof_come_back_as_they_were_each_for_its_own_printer_medium_a
     again.put("Photo/1 ü", *NAMES[1:], PROOF)
     again.put("Photo_1 _", *NAMES[1:], PROOF)
     assert sorted(kept.printer for kept in again.all()) == ["Photo/1 ü", "Photo_1 _", "photo"]
+
+
+def test_a_proof_of_colour_stands_beside_that_of_scale_and_neither_replaces_the_other(tmp_path):
+    scales = Scales(tmp_path)
+    scales.put(*NAMES, PROOF)
+    assert (scales.colour(*NAMES), scales.colour_page(*NAMES)) == (None, None)
+    scales.put_colour_page(*NAMES, COLOUR_PAGE)
+    scales.put_colour(*NAMES, COLOUR_PROOF)
+    scales.put_page(*NAMES, PAGE)
+    again = Scales(tmp_path)
+    assert again.colour(*NAMES) == COLOUR_PROOF
+    assert again.colour_page(*NAMES) == COLOUR_PAGE
+    assert (again.get(*NAMES), again.page(*NAMES)) == (PROOF, PAGE)
+    assert len(again.all()) == 1
+
+
+def test_a_file_from_before_there_were_proofs_of_colour_is_still_read(tmp_path):
+    scales = Scales(tmp_path)
+    scales.put(*NAMES, PROOF)
+    (file,) = tmp_path.iterdir()
+    kept = json.loads(file.read_text())
+    del kept["colour"], kept["colour_page"]
+    file.write_text(json.dumps(kept))
+    assert scales.get(*NAMES) == PROOF
 
 
 @pytest.mark.parametrize("damaged", [b"", b"{", b'{"printer": "photo"}', b"\xff"])

@@ -10,6 +10,7 @@ from kiosk.devices.base.camera import (
 )
 from kiosk.devices.base.device import DeviceFailed, DeviceNotice, DeviceReady, DeviceState
 from kiosk.devices.base.printer import (
+    ColourStanding,
     Printer,
     PrinterEvent,
     PrinterStanding,
@@ -23,6 +24,7 @@ __all__ = [
     "LOW_BATTERY_PERCENT",
     "Camera",
     "CameraEvent",
+    "ColourStanding",
     "DeviceFailed",
     "DeviceNotice",
     "DeviceReady",

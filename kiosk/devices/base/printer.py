@@ -106,6 +106,30 @@ class Supply:
 
 
 @dataclass(frozen=True, slots=True)
+class ColourStanding:
+    """How a printer's last colour page stands.
+
+    Attributes
+    ----------
+    cast, tone
+        How far a grey was off neutral in a*b* and off its L*, uncertainty included.
+    refusal
+        Why its colour is not proven any more, without its name; nothing where it is.
+    due
+        Whether it is time to measure a page again.
+    drift
+        How far a grey had moved since the page before, in L*a*b*; None where there was none.
+    """
+
+    measured_on: date
+    cast: float
+    tone: float
+    refusal: str = ""
+    due: bool = False
+    drift: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PrinterStanding:
     """How a printer stands before the booth opens.
 
@@ -126,6 +150,8 @@ class PrinterStanding:
         What is left in it of ribbon or ink; nothing where it does not say.
     edge_mm
         How near to the edge a sheet is laid out on a paper without borders; None on one with borders.
+    colour
+        Its last colour page; None where none was measured, and of a printer that has no proof of colour.
     """
 
     printer: str
@@ -138,3 +164,4 @@ class PrinterStanding:
     due: bool = False
     supplies: tuple[Supply, ...] = ()
     edge_mm: float | None = None
+    colour: ColourStanding | None = None

@@ -1,10 +1,11 @@
-"""What a printer keeps on the disk, as it sees it: where each sheet stands, and the proofs of its scale."""
+"""What a printer keeps on the disk, as it sees it: where each sheet stands, and the proofs of its scale and colour."""
 
 from __future__ import annotations
 
 from contextlib import AbstractContextManager
 from typing import Protocol
 
+from kiosk.core.print_colour.proof import ColourPage, ColourProof
 from kiosk.core.print_scale.print_journal import Entry
 from kiosk.core.print_scale.proof import Proof, RulerPage
 
@@ -29,7 +30,7 @@ class Journal(Protocol):
 
 
 class Proofs(Protocol):
-    """Keeps proofs of scale and printed ruler pages; `kiosk.store.printing.scales`. Its errors are `CannotWrite`."""
+    """Keeps proofs with the pages printed for them; `kiosk.store.printing.scales`. Its errors are `CannotWrite`."""
 
     def get(self, printer: str, medium: str, quality: str) -> Proof | None:
         """Return the latest proof, or None."""
@@ -45,4 +46,20 @@ class Proofs(Protocol):
 
     def put_page(self, printer: str, medium: str, quality: str, page: RulerPage) -> None:
         """Keep a printed page."""
+        ...
+
+    def colour(self, printer: str, medium: str, quality: str) -> ColourProof | None:
+        """Return the latest proof of colour, or None."""
+        ...
+
+    def put_colour(self, printer: str, medium: str, quality: str, proof: ColourProof) -> None:
+        """Keep a proof of colour."""
+        ...
+
+    def colour_page(self, printer: str, medium: str, quality: str) -> ColourPage | None:
+        """Return the colour page printed last, or None."""
+        ...
+
+    def put_colour_page(self, printer: str, medium: str, quality: str, page: ColourPage) -> None:
+        """Keep a printed colour page."""
         ...

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from kiosk.core.print_colour.proof import ColourPage
 from kiosk.core.print_scale.proof import RulerPage, is_due, refusal
-from kiosk.core.print_scale.scale import Counter
+from kiosk.core.print_scale.scale import Counter, Scale
 from kiosk.core.session.facts import SheetEnd
 from kiosk.core.sheet.imposition import Medium
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import PrinterStanding, PrintJob, Supply
+from kiosk.devices.cups.colour_guard import ColourGuard
+from kiosk.devices.cups.colours import UNMANAGED, in_colours
 from kiosk.devices.cups.connection import Queue, QueueState
 from kiosk.devices.cups.fitted import fit_sheet, pages_in
 from kiosk.devices.cups.journalled_queue import JournalledQueue
@@ -16,7 +21,7 @@ from kiosk.devices.cups.options import sheet_options
 from kiosk.devices.cups.scale_guard import ScaleGuard
 from kiosk.devices.cups.set_up import Printing, SetUp
 from kiosk.devices.cups.standing import DeviceStanding
-from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
+from kiosk.errors import ColourUnproven, PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.clock import Clock
 
 POLICY = "stop-printer"
@@ -32,10 +37,13 @@ class CupsPrinter:
     ----------
     scale
         The guard of its scale.
+    colour
+        The guard of its colour.
     """
 
-    def __init__(self, queue: Queue, printing: Printing, scales: Proofs, jobs: Journal, clock: Clock) -> None:
-        self.scale = ScaleGuard(queue, printing, scales, clock)
+    def __init__(self, queue: Queue, printing: Printing, proofs: Proofs, jobs: Journal, clock: Clock) -> None:
+        self.scale = ScaleGuard(queue, printing, proofs, clock)
+        self.colour = ColourGuard(queue, printing, proofs, clock)
         self._queue = queue
         self._printing = printing
         self._journalled = JournalledQueue(queue, printing, jobs, clock)
@@ -57,33 +65,40 @@ class CupsPrinter:
         Raises
         ------
         PrinterFault
-            The server, queue or printer could not; a `ScaleUnproven` where the scale does not let it.
+            The server, queue or printer could not; `ScaleUnproven` or `ColourUnproven` where a proof is missing.
         """
-        self.scale.proven(self._could_print())
+        set_up = self._could_print()
+        self.scale.proven(set_up)
+        self.colour.check(set_up)
 
     def standing(self) -> PrinterStanding:
         """Return how it stands, for a check before the booth opens; raises nothing of a printer's."""
         proof, today = self.scale.proof(), self._clock.today()
         obstacle = next_step = ""
+        set_up = None
         digest, edge_mm = proof.set_up if proof is not None else "", None
         try:
             set_up = self._could_print()
             digest, edge_mm = set_up.digest, self._edge_mm(set_up)
         except PrinterFault as fault:
             obstacle, next_step = str(fault), fault.advice
-        why = refusal(proof, digest, today)
-        unproven = ScaleUnproven(printer=self.name, detail=why)
+        unproven: PrinterFault | None = None
+        if why := refusal(proof, digest, today):
+            unproven = ScaleUnproven(printer=self.name, detail=why)
+        elif why := self.colour.demand(set_up):
+            unproven = ColourUnproven(printer=self.name, detail=why)
         return PrinterStanding(
             self.name,
             self._printing.medium.name,
             obstacle,
-            str(unproven) if why else "",
-            next_step or (unproven.advice if why else ""),
+            str(unproven) if unproven is not None else "",
+            next_step or (unproven.advice if unproven is not None else ""),
             proof.measured_on if proof is not None else None,
             proof.found.error if proof is not None else None,
             proof is not None and is_due(proof, today),
             self._supplies(),
             edge_mm,
+            self.colour.standing(set_up),
         )
 
     def print_sheet(self, job: PrintJob) -> str:
@@ -94,6 +109,8 @@ class CupsPrinter:
         ScaleUnproven
             The scale was never measured, is off by more than 0.5 %, was measured too long ago, or something has
             changed since.
+        ColourUnproven
+            The same holds for its colour, where the settings ask for a proof of it.
         SheetUnknown
             Nobody can tell whether it came out; this key is never sent again.
         PrinterFault
@@ -105,6 +122,7 @@ class CupsPrinter:
                 return before
             set_up = self._ready()
             proof = self.scale.proven(set_up)
+            self.colour.check(set_up)
             if medium(job.medium) != self._printing.medium:
                 raise self._fault(f"the sheet is for {job.medium} and the paper is {self._printing.medium.name}")
             return self._print(job, set_up, proof.whole.counter(set_up.medium.size_mm))
@@ -117,19 +135,28 @@ class CupsPrinter:
         CannotWrite
             The page came out and cannot be noted; it is not to be measured.
         """
-        with self._journalled.alone():
-            set_up = self._ready()
-            try:
-                place = self._print(job, set_up, page.sent.counter(set_up.medium.size_mm))
-            except SheetUnknown:
-                self.scale.note(page)
-                raise
-            self.scale.note(page)
-            return place
+        return self._print_page(job, page.sent, lambda: self.scale.note(page))
+
+    def print_colours(self, job: PrintJob, page: ColourPage) -> str:
+        """Print a colour page, which needs no proof, through the queue's profile; errors as `print_ruler`."""
+        scale = self.scale.proof()
+        return self._print_page(job, scale.whole if scale is not None else Scale(), lambda: self.colour.note(page))
 
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return what the journal says of a sheet; one that it never heard of was not printed."""
         return self._journalled.how_it_ended(key)
+
+    def _print_page(self, job: PrintJob, sent: Scale, note: Callable[[], None]) -> str:
+        """Print a page that is to be measured against a scale, and note it where it came out or may have."""
+        with self._journalled.alone():
+            set_up = self._ready()
+            try:
+                place = self._print(job, set_up, sent.counter(set_up.medium.size_mm))
+            except SheetUnknown:
+                note()
+                raise
+            note()
+            return place
 
     def _edge_mm(self, set_up: SetUp) -> float | None:
         margins = self._printing.margins
@@ -175,6 +202,8 @@ class CupsPrinter:
         pages = pages_in(pdf)
         with_back = set_up.driver.is_duplex and pages > 1
         limit_s, extra = self._printing.patience.limit_s, self._printing.options
+        if self._printing.colours is not None:
+            pdf, extra = in_colours(pdf, self._printing.colours), {**extra, **UNMANAGED}
         options = sheet_options(set_up.driver, set_up.medium, job.copies, limit_s, extra, with_back=with_back)
         return self._journalled.deliver(job.key, pdf, options, pages * job.copies)
 

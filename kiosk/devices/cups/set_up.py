@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Medium
+from kiosk.devices.cups.colours import QueueColours
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.media import QueueDriver, QueueMedium, choose_medium
@@ -22,13 +23,27 @@ _REACH_MM = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Printing:
-    """How a booth prints: the paper, whether without borders, and the driver's options from the printer's profile."""
+    """How a booth prints.
+
+    Attributes
+    ----------
+    medium, margins, borderless
+        The paper, what is left free on it, and whether its variant without borders is wanted.
+    options
+        The driver's options.
+    colours
+        The ICC profile of the queue with its paper; None leaves the colours to the driver.
+    needs_colour_proof
+        Whether no documents are printed without a proof of colour.
+    """
 
     medium: Medium
     margins: Margins
     borderless: bool = False
     options: Mapping[str, str] = field(default_factory=dict)
     patience: Patience = field(default_factory=lambda: Patience(LIMIT_S))
+    colours: QueueColours | None = None
+    needs_colour_proof: bool = False
 
 
 @dataclass(frozen=True, slots=True)

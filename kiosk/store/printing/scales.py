@@ -1,4 +1,4 @@
-"""The scales of a booth's printers, with one small file per printer, medium and quality."""
+"""What was measured of a booth's printers, scale and colour: one small file per printer, medium and quality."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
+from kiosk.core.print_colour.proof import ColourPage, ColourProof
 from kiosk.core.print_scale.proof import Proof, RulerPage
 from kiosk.errors import CannotWrite, os_reason
 from kiosk.system.atomic_files import write_whole
@@ -15,20 +16,22 @@ from kiosk.system.atomic_files import write_whole
 
 @dataclass(frozen=True, slots=True)
 class ScaleFile:
-    """One printer with one medium at one quality: its last ruler page, and the proof measured from one."""
+    """One printer with one medium at one quality: its last pages, and the proofs measured from such."""
 
     printer: str
     medium: str
     quality: str
     page: RulerPage | None = None
     proof: Proof | None = None
+    colour_page: ColourPage | None = None
+    colour: ColourProof | None = None
 
 
 _SCALE_FILE = TypeAdapter(ScaleFile)
 
 
 class Scales:
-    """Ruler pages and proofs in a folder; a damaged file counts as missing, so that a page is measured again.
+    """Pages and proofs in a folder; a damaged file counts as missing, so that a page is measured again.
 
     Parameters
     ----------
@@ -71,6 +74,34 @@ class Scales:
             The page cannot be written; the previous one remains.
         """
         self._write(replace(self._stored(printer, medium, quality), page=page))
+
+    def colour(self, printer: str, medium: str, quality: str) -> ColourProof | None:
+        """Return the latest proof of colour, or None."""
+        return self._stored(printer, medium, quality).colour
+
+    def put_colour(self, printer: str, medium: str, quality: str, proof: ColourProof) -> None:
+        """Replace the stored proof of colour.
+
+        Raises
+        ------
+        CannotWrite
+            The proof cannot be written; the previous one remains.
+        """
+        self._write(replace(self._stored(printer, medium, quality), colour=proof))
+
+    def colour_page(self, printer: str, medium: str, quality: str) -> ColourPage | None:
+        """Return the colour page printed last, or None."""
+        return self._stored(printer, medium, quality).colour_page
+
+    def put_colour_page(self, printer: str, medium: str, quality: str, page: ColourPage) -> None:
+        """Replace the stored colour page.
+
+        Raises
+        ------
+        CannotWrite
+            The page cannot be written; the previous one remains.
+        """
+        self._write(replace(self._stored(printer, medium, quality), colour_page=page))
 
     def _stored(self, printer: str, medium: str, quality: str) -> ScaleFile:
         empty = ScaleFile(printer, medium, quality)
