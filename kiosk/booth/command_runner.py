@@ -99,6 +99,7 @@ class CommandRunner:
                 self._print_badge(command, session)
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
+                self._sheets.session_ended(abandoned=ending == "abandoned")
                 self._wipe()
                 components.camera.forget()
 

@@ -30,6 +30,8 @@ class SheetTracker:
         self._ledger = ledger
         self._kept = kept
         self._copies: dict[str, int] = {}
+        self._awaited = ""
+        self._failed = ""
 
     def send(self, job: PrintJob, document: Document, photos: int, not_certain: tuple[str, ...] = ()) -> None:
         """Send a sitter's sheet, with so many photos on it, and keep it where it may be printed again.
@@ -39,7 +41,9 @@ class SheetTracker:
         not_certain
             Names of what the sitter has accepted as doubtful.
         """
+        self._drop_failed()
         begun = SheetBegun(job.key, document.id, job.medium, photos, job.copies, not_certain=not_certain)
+        self._awaited = job.key
         if self._kept is not None:
             self._kept.keep(job.pdf, begun, document.title)
         self._send(job, begun)
@@ -68,7 +72,19 @@ class SheetTracker:
             return copies
         unknown = isinstance(status.error, SheetUnknown)
         self._ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
+        if status.key == self._awaited:
+            self._failed = status.key
         return 0
+
+    def session_ended(self, *, abandoned: bool) -> None:
+        """Destroy the kept copy of a failed sheet that its sitter gave up; another one is left to the desk."""
+        if abandoned:
+            self._drop_failed()
+        self._failed = ""
+
+    def _drop_failed(self) -> None:
+        if self._kept is not None:
+            self._kept.forget(self._failed)
 
     def _send(self, job: PrintJob, begun: SheetBegun) -> None:
         self._copies[job.key] = job.copies if job.medium == self._counted else 0

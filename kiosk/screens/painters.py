@@ -20,6 +20,7 @@ from kiosk.screens.sitter import (
     review,
     search,
     thanks,
+    unprinted,
     welcome,
 )
 from kiosk.screens.staff import desk
@@ -40,6 +41,7 @@ SCREENS: Mapping[State, Paint] = {
     "copies": copies.paint,
     "release": await_release.paint,
     "printing": printing.paint,
+    "unprinted": unprinted.paint,
     "collect": collect.paint,
     "thanks": thanks.paint,
     "out_of_order": out_of_order.paint,
@@ -69,4 +71,6 @@ def painter(view: SessionView, place: PanelPlace) -> Paint:
         return overlays.paint_ease
     if view.state == "choose" and place.panel in NARROWING:
         return NARROWING[place.panel]
+    if view.state == "unprinted" and place.panel == "delete":
+        return unprinted.paint_sure
     return SCREENS[view.state]

@@ -22,6 +22,7 @@ TITLES: dict[State, str] = {
     "copies": "copies.title",
     "release": "release.title",
     "printing": "printing.title",
+    "unprinted": "unprinted.title",
     "collect": "collect.title",
     "thanks": "thanks.title",
     "out_of_order": "out_of_order.title",

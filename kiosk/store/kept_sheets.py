@@ -75,6 +75,11 @@ class KeptSheets:
         entry.printing = secrets.token_hex(8)
         return bytes(entry.pdf), replace(entry.begun, key=entry.printing, reprint_of=key)
 
+    def forget(self, key: str) -> None:
+        """Destroy one sheet, if it is still kept."""
+        if key in self._entries:
+            self._drop(key)
+
     def wipe(self) -> None:
         """Destroy all sheets."""
         for key in list(self._entries):

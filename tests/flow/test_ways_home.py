@@ -8,6 +8,7 @@ from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.errors import PrinterFault
 from kiosk.pipeline import picture_jobs
+from kiosk.screens.toolkit.scene import PanelPlace
 from tests.support.pilot import booth
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
@@ -105,15 +106,16 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         printer.jammed = True
         pilot.until("review")
         pilot.tap("accept")
-        pilot.until("out_of_order")
+        pilot.until("unprinted")
+        pilot.let_the_print_queue_look()
+        delete = [target.act for target in pilot.parts.screen.stage.targets if isinstance(target.act, PanelPlace)]
+        pilot.touch(next(act for act in delete if act.panel == "delete"), 0.5)
+        pilot.tap("start_again")
+        assert pilot.view.state == "out_of_order"
         assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
         assert pilot.parts.files.names() == []
-        pilot.let_the_print_queue_look()
-        assert pilot.view.state == "out_of_order"
         printer.jammed = False
         pilot.let_the_print_queue_look()
-        assert (pilot.view.state, pilot.view.trouble) == ("out_of_order", "sheet_not_printed")
-        pilot.tap("done")
         assert pilot.view.state == "welcome"
         print_on(pilot)
         pilot.until("collect")
@@ -153,10 +155,12 @@ def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
         pilot.let_the_print_queue_look()
         printer.jammed = True
         print_on(pilot)
-        pilot.until("out_of_order")
+        pilot.until("unprinted")
         pilot.loop._out_of_order.add("camera")
         printer.jammed = False
         pilot.let_the_print_queue_look()
+        assert pilot.view.sheet.print_state == "failed"
+        pilot.advance(301.0)
         assert pilot.view.state == "out_of_order"
 
 

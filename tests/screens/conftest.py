@@ -175,6 +175,13 @@ VIEWS = {
     "printing_badge": altered(EVENT, state="printing", guest=GUESTS[0]),
     "printing": altered(COMMON, state="printing", print_state="printing", now_s=1.0),
     "printing_held": altered(COMMON, state="printing", print_state="held", now_s=1.0),
+    "printing_held_attended": altered(COMMON, state="printing", print_state="held", attended=True, now_s=1.0),
+    "unprinted": altered(REVIEW, state="unprinted", print_state="failed", photo_minutes=5, attended=True),
+    "unprinted_called": altered(
+        REVIEW, state="unprinted", print_state="failed", photo_minutes=1, attended=True, called=True
+    ),
+    "unprinted_unknown": altered(REVIEW, state="unprinted", print_state="unknown", photo_minutes=5),
+    "unprinted_ready": altered(REVIEW, state="unprinted", print_state="ready", photo_minutes=3),
     "collect": altered(COMMON, state="collect"),
     "thanks": altered(COMMON, state="thanks"),
     "privacy_kept": altered(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
@@ -220,6 +227,7 @@ PLACES = (
     ("review_called", PanelPlace("called")),
     ("align", PanelPlace("language")),
     ("align", PanelPlace("ease")),
+    ("unprinted", PanelPlace("delete")),
     ("choose", PanelPlace("countries")),
     ("choose", PanelPlace("kinds")),
     ("choose", PanelPlace("search")),

@@ -48,6 +48,7 @@ from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.shot import look_at_shot
 from kiosk.screens.hardware.display import Display
+from kiosk.screens.toolkit.scene import UserAct
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.ledger import Bookkeeper
@@ -117,7 +118,7 @@ class Pilot:
         """Tap a button of the attendant's desk."""
         self.touch(DeskIntent(name, argument), rest_s)
 
-    def touch(self, wanted: Intent | DeskIntent, rest_s: float) -> None:
+    def touch(self, wanted: UserAct, rest_s: float) -> None:
         """Tap what means `wanted`."""
         target = next(target for target in self.parts.screen.stage.targets if target.act == wanted)
         x, y = target.rect.centre.x, target.rect.centre.y

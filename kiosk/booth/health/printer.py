@@ -11,7 +11,7 @@ from kiosk.core.view.sitter import State
 from kiosk.devices.base import DeviceFailed, DeviceReady, PrinterEvent
 from kiosk.errors import KioskError
 
-UNSEATED: tuple[State, ...] = ("welcome", "choose", "prepare", "privacy", "out_of_order")
+UNSEATED: tuple[State, ...] = ("welcome", "choose", "prepare", "privacy", "unprinted", "out_of_order")
 """In which states nobody sits before the camera."""
 
 _log = logging.getLogger(__name__)

@@ -30,6 +30,7 @@ DOING: dict[State, str] = {
     "copies": "A sitter chooses sheets and paper.",
     "release": "A sheet waits for its release.",
     "printing": "A sheet is being printed.",
+    "unprinted": "A sitter's photo is kept: the printer has failed.",
     "collect": "A sitter takes the sheet.",
     "thanks": "A sitter is leaving.",
     "out_of_order": "The booth is out of order.",

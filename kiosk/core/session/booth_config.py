@@ -14,6 +14,9 @@ from kiosk.core.session.commands import Turn
 from kiosk.core.view.choice import Price
 from kiosk.core.view.sitter import State
 
+UNPRINTED_S = 300.0
+"""How long an accepted photo is kept that the printer has failed to print: time to change a ribbon (practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reception:
@@ -105,6 +108,7 @@ class BoothConfig:
             "copies": 120.0,
             "release": 600.0,
             "printing": 600.0,
+            "unprinted": UNPRINTED_S,
             "collect": 45.0,
             "thanks": 8.0,
         }

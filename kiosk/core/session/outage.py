@@ -8,7 +8,7 @@ from dataclasses import replace
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Command, Look, Wipe
 from kiosk.core.session.events import Failed, Mended
-from kiosk.core.session.state import Session, Transition, welcome
+from kiosk.core.session.state import Session, Transition, closed, enter, welcome
 from kiosk.core.view.sitter import SheetFate
 
 SHEET_FATES: Mapping[str, SheetFate] = {
@@ -32,27 +32,29 @@ def read(session: Session, now_s: float, config: BoothConfig) -> Transition:
 
 def mended(session: Session, event: Mended, now_s: float, config: BoothConfig) -> Transition:
     """Return the session once every device answers; news waits until a sheet's fate has been read."""
+    if session.state != "out_of_order":
+        state = "ready" if session.print_state == "failed" else session.print_state
+        return replace(session, news=None, print_state=state), ()
     return (replace(session, news=event), ()) if session.fate is not None else welcome(session, now_s, config)
 
 
 def out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
-    """Return the session of a booth that a device keeps from working, after the sitter's data are wiped."""
+    """Return the session of a booth that a device keeps from working: the sitter's data are wiped.
+
+    An accepted photo that may not have been printed is kept for its sitter, who can look into the tray.
+    """
     fault = (failed.sentence, failed.next_step)
+    fate = SHEET_FATES.get(failed.key) if session.state == "printing" else None
     if session.fate is not None:
         return replace(session, news=failed), ()
     if session.state == "out_of_order":
         return replace(session, fault=fault, fault_key=failed.key), ()
-    down = Session(
-        state="out_of_order",
-        since_s=now_s,
-        active_s=now_s,
-        language=session.language,
-        ease=session.ease,
-        volume=session.volume,
-        ticket=session.ticket,
-        fault=fault,
-        fault_key=failed.key,
-        fate=SHEET_FATES.get(failed.key) if session.state == "printing" else None,
-    )
+    if session.state == "unprinted":
+        state = "failed" if session.print_state == "ready" else session.print_state
+        return replace(session, fault=fault, fault_key=failed.key, news=failed, print_state=state), ()
+    if fate is not None and session.still is not None and session.guest is None:
+        state = "unknown" if fate == "sheet_unknown" else "failed"
+        kept = enter(session, "unprinted", now_s)
+        return replace(kept, fault=fault, fault_key=failed.key, news=failed, print_state=state), ()
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
-    return down, (Look(False), *wipe)
+    return replace(closed(session, failed, now_s), fate=fate), (Look(False), *wipe)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
@@ -133,6 +134,7 @@ def present(
             sheets=session.sheets,
             total=_price(session, config, session.paper, session.sheets),
             print_state=session.print_state,
+            photo_minutes=_photo_minutes(session, config, now_s),
         ),
         event=EventView(
             is_event=config.reception is not None,
@@ -237,6 +239,12 @@ def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float |
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None
+
+
+def _photo_minutes(session: Session, config: BoothConfig, now_s: float) -> int:
+    """Return in how many minutes, rounded up, a photo is wiped that was not printed."""
+    limit_s = idle_limit_s(session, config) if session.state == "unprinted" else None
+    return 0 if limit_s is None else math.ceil(max(limit_s - (now_s - session.active_s), 0.0) / 60.0)
 
 
 def _shared_until(config: BoothConfig) -> str:

@@ -13,7 +13,7 @@ from kiosk.core.view.intent import Intent
 
 
 def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
-    """Return the session, in `review` or `copies`, after a tap on the way to the printer."""
+    """Return the session after a tap on the way to the printer, in `review`, `copies` or `unprinted`."""
     match session.state, intent.name:
         case "review", "accept" if passed(session):
             return _copies(session, now_s, config)
@@ -25,6 +25,8 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothCo
             return replace(session, paper=intent.argument), ()
         case "copies", "print":
             return _release(session, now_s, config)
+        case "unprinted", "retry":
+            return print_sheets(session, now_s)
         case "copies", "back":
             return enter(_doubt_accepted(session, accepted=False), "review", now_s), ()
     return session, ()

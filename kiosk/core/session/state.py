@@ -36,7 +36,8 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "review": ("align", "copies", "release", "printing", "welcome", "out_of_order"),
     "copies": ("review", "release", "printing", "welcome", "out_of_order"),
     "release": ("printing", "welcome", "out_of_order"),
-    "printing": ("collect", "find", "welcome", "out_of_order"),
+    "printing": ("collect", "unprinted", "find", "welcome", "out_of_order"),
+    "unprinted": ("printing", "welcome", "out_of_order"),
     "collect": ("thanks", "welcome", "out_of_order"),
     "thanks": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
@@ -66,7 +67,7 @@ class Session:
         The sentence and the next step of what failed, and the key of its error.
     fate, news
         What became of the sitter's sheet, until somebody confirms to have read it; and what the devices have said
-        since, which waits until then.
+        since, which waits until then, or until a sitter whose photo is kept has left.
     called
         Whether the sitter has called the attendant, who has not come yet.
     search, codes, guest, found_s, shares
@@ -176,7 +177,24 @@ def leave(session: Session, now_s: float, config: BoothConfig, ending: Ending) -
 
 
 def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Begin anew."""
+    """Begin anew, or close where a device has failed meanwhile."""
+    if isinstance(session.news, Failed):
+        return closed(session, session.news, now_s), ()
     state = enter(session, "welcome", now_s).state
     language = config.languages[0]
     return Session(state=state, since_s=now_s, active_s=now_s, language=language, ticket=session.ticket), ()
+
+
+def closed(session: Session, failed: Failed, now_s: float) -> Session:
+    """Return the session of a booth that a device keeps from working, without anything of the sitter's but the ease."""
+    return Session(
+        state="out_of_order",
+        since_s=now_s,
+        active_s=now_s,
+        language=session.language,
+        ease=session.ease,
+        volume=session.volume,
+        ticket=session.ticket,
+        fault=(failed.sentence, failed.next_step),
+        fault_key=failed.key,
+    )

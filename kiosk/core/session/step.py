@@ -20,7 +20,8 @@ leaves it to the sitter, a photo in which nothing failed but something stays dou
 and the best of those is kept while others are taken.
 
 Any state may fall to `out_of_order` when a device fails for good, and comes back to `welcome` when it answers again;
-where a sitter's sheet has failed, not before somebody has confirmed to have read what became of it.
+where a sitter's sheet has failed, not before somebody has confirmed to have read what became of it. A photo whose
+sheet the printer has failed waits in `unprinted` for its sitter, who has it printed again or wiped.
 `step` takes what has happened and returns the session after it with the commands for the devices; it calls nothing.
 """
 
@@ -67,6 +68,23 @@ from kiosk.core.session.state import (
 )
 from kiosk.core.session.time_limits import farewell, tick
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
+from kiosk.core.view.sitter import State
+
+GIVEN_UP: frozenset[State] = frozenset(
+    {
+        "choose",
+        "prepare",
+        "privacy",
+        "align",
+        "shooting",
+        "measuring",
+        "review",
+        "copies",
+        "release",
+        "unprinted",
+    }
+)
+"""The states in which a sitter can start again, after which everything is wiped."""
 
 
 def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition:
@@ -88,7 +106,7 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
             return shot_step(session, event, now_s, config)
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
-        case "out_of_order", Mended():
+        case _, Mended() if session.state == "out_of_order" or session.news is not None:
             return mended(session, event, now_s, config)
         case _, Tick():
             return tick(session, now_s, config)
@@ -132,24 +150,28 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
                 return replace(enter(session, "prepare", now_s), document=document, where=where), ()
         case "prepare", "ready":
             return ready(session, intent.argument, now_s, config)
-        case "prepare" | "privacy", "back":
-            return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
+        case "choose" | "prepare" | "privacy", "back":
+            return _back(session, now_s, config)
         case "privacy", "agree":
             return align(session, now_s, config)
         case "review", "retake":
             return align(replace(session, shot=0), now_s, config)
-        case (
-            ("choose" | "prepare" | "privacy" | "align" | "shooting" | "measuring" | "review" | "copies" | "release"),
-            "start_again",
-        ) | ("choose", "back"):
+        case state, "start_again" if state in GIVEN_UP:
             return leave(session, now_s, config, "abandoned")
-        case ("review", "accept" | "accept_doubt") | ("copies", _):
+        case ("review", "accept" | "accept_doubt") | ("copies", _) | ("unprinted", "retry"):
             return sheet_intent(session, intent, now_s, config)
         case "out_of_order", "done":
             return read(session, now_s, config)
         case "collect" | "thanks", "done" | "start_again":
             return farewell(session, now_s, config)
     return session, ()
+
+
+def _back(session: Session, now_s: float, config: BoothConfig) -> Transition:
+    """Return the session at the screen before this one."""
+    if session.state == "choose":
+        return leave(session, now_s, config, "abandoned")
+    return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
 
 
 def _anywhere(session: Session, intent: Intent, config: BoothConfig) -> Session:

@@ -59,7 +59,7 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
             return enter(session, "review", now_s), (Look(False),)
         case "align":
             return leave(session, now_s, config, "gave_up")
-        case "shooting" | "measuring" | "printing":
+        case "shooting" | "measuring" | "printing" | "unprinted":
             return leave(session, now_s, config, "fault")
         case _:
             return leave(session, now_s, config, "abandoned")

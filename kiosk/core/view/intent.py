@@ -27,6 +27,7 @@ IntentName = Literal[
     "sheets",
     "paper",
     "print",
+    "retry",
     "done",
     "more_time",
     "call",

@@ -26,6 +26,7 @@ State = Literal[
     "copies",
     "release",
     "printing",
+    "unprinted",
     "collect",
     "thanks",
     "out_of_order",
@@ -148,7 +149,10 @@ class SheetView:
     copies, paper
         The number of photos on the sheet, and the paper's short name.
     print_state
-        waiting, printing or done.
+        waiting, printing, held or done; for a kept photo failed, unknown (the sheet may have come out), or ready if the
+        printer could print again.
+    photo_minutes
+        How much longer an accepted photo is kept that the printer has failed to print; 0 before.
     papers, sheets_offered
         The choices on the copies screen.
     sheets, total
@@ -159,6 +163,7 @@ class SheetView:
     copies: int = 0
     paper: str = ""
     print_state: str = "waiting"
+    photo_minutes: int = 0
     papers: tuple[PaperOffer, ...] = ()
     sheets_offered: tuple[int, ...] = (1,)
     sheets: int = 1

@@ -16,27 +16,34 @@ from kiosk.screens.toolkit.text import Style, fit, largest_common
 LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 
 
-def measured_photo(scene: Scene, area: Rect, view: SessionView) -> None:
-    """Draw the photo as it will be printed, with lines at the top of the head, the eyes and the chin."""
+def photo(scene: Scene, area: Rect, view: SessionView) -> Rect | None:
+    """Draw the photo as it will be printed, and return its place in the layout; None where a drawing stands for it."""
     width_mm, height_mm = view.review.photo_mm
     image = skia.Image.MakeFromEncoded(view.review.photo_jpeg) if view.review.photo_jpeg else None
     if image is None or not width_mm or not height_mm:
         emblems.head_in_frame(scene, square(area, min(area.width, area.height) * 0.7))
-        return
+        return None
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale
-    unmirrored = Rect(area.x + (area.width - width) / 2, area.y, width, height)
-    photo = scene.at(unmirrored)
-    scene.canvas.drawImageRect(image, skia_rect(photo), skia.SamplingOptions(skia.CubicResampler.Mitchell()))
-    points = view.review.photo_points_mm
-    if points is not None:
-        measured = {
-            view.review.head_top: points.top(view.review.head_top).y,
-            "eyes": points.eye_centre.y,
-            "chin": points.chin.y,
-        }
-        _lines(scene.canvas, photo, [y * scale for y in measured.values()])
-        _labels(scene, unmirrored, {key: y * scale for key, y in measured.items()})
+    place = Rect(area.x + (area.width - width) / 2, area.y, width, height)
+    sampling = skia.SamplingOptions(skia.CubicResampler.Mitchell())
+    scene.canvas.drawImageRect(image, skia_rect(scene.at(place)), sampling)
+    return place
+
+
+def measured_photo(scene: Scene, area: Rect, view: SessionView) -> None:
+    """Draw the photo as it will be printed, with lines at the top of the head, the eyes and the chin."""
+    place, points = photo(scene, area, view), view.review.photo_points_mm
+    if place is None or points is None:
+        return
+    scale = place.width / view.review.photo_mm[0]
+    measured = {
+        view.review.head_top: points.top(view.review.head_top).y,
+        "eyes": points.eye_centre.y,
+        "chin": points.chin.y,
+    }
+    _lines(scene.canvas, scene.at(place), [y * scale for y in measured.values()])
+    _labels(scene, place, {key: y * scale for key, y in measured.items()})
 
 
 def _labels(scene: Scene, photo: Rect, heights: Mapping[str, float]) -> None:

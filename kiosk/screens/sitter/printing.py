@@ -9,8 +9,6 @@ from kiosk.screens.toolkit.progress_ring import WaitRing, ring
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
 
-_TEXTS = {"waiting": "printing.waiting", "held": "printing.held"}
-
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
@@ -21,8 +19,18 @@ def paint(scene: Scene, view: SessionView) -> None:
     title = tr("collect.badge" if view.event.guest else "printing.title")
     scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
     items = [] if view.event.guest else [("document", sheets_text(scene.words, view))]
-    items.append(("printer", tr(_TEXTS.get(view.sheet.print_state, "printing.text"))))
+    items.append(("printer", tr(_state_key(view))))
     if view.document is not None and view.document.glasses is False:
         items.append(("glasses", tr("printing.glasses")))
     notes(scene, rows(cut_top(area.controls, 170 * len(items))[0], len(items)), items)
     footer(scene, area, language=False, start_again=False)
+
+
+def _state_key(view: SessionView) -> str:
+    """Return the key of what the printer does; a held sheet waits for the attendant where there is one."""
+    match view.sheet.print_state:
+        case "waiting":
+            return "printing.waiting"
+        case "held":
+            return "printing.held" if view.attended else "printing.held_alone"
+    return "printing.text"

@@ -295,7 +295,7 @@ def tell(story, config):
                 assert config.release == "free" or isinstance(event, Released)
         if after.state in ("welcome", "out_of_order"):
             assert after.still is None
-        left = session.state in ("align", "shooting", "measuring", "review", "release", "printing")
+        left = session.state in ("align", "shooting", "measuring", "review", "release", "printing", "unprinted")
         if left and after.state in ("welcome", "out_of_order", "collect"):
             assert any(isinstance(command, Wipe) for command in commands)
         session = after

@@ -1,0 +1,52 @@
+"""Unprinted: the printer has failed, and the accepted photo is kept for its sitter for a while."""
+
+from __future__ import annotations
+
+from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
+from kiosk.screens.sitter.measured_photo import photo
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
+from kiosk.screens.toolkit.scene import PanelPlace, Scene
+from kiosk.screens.toolkit.widgets import button, footer, note, notes
+
+BUTTON_HEIGHT = 140.0
+
+_KEYS = {"failed": "unprinted.stopped", "unknown": "unprinted.unknown", "ready": "unprinted.ready"}
+
+
+def paint(scene: Scene, view: SessionView) -> None:
+    """Draw the screen."""
+    tr, area = scene.words.tr, scene.area
+    shown, title = cut_top(area.shown, area.shown.height * scene.share(0.62), 24)
+    photo(scene, shown, view)
+    scene.text(title, tr("unprinted.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    asks = view.attended or view.called
+    lines, buttons = cut_bottom(area.controls, (2 + asks) * (BUTTON_HEIGHT + 20) - 20)
+    items = [
+        ("printer", tr(_KEYS[view.sheet.print_state])),
+        ("clock", tr("unprinted.kept", time=scene.words.minutes(view.sheet.photo_minutes))),
+    ]
+    notes(scene, rows(lines, len(items), 12), items)
+    retry, *call, leave = rows(buttons, 2 + asks)
+    button(scene, retry, tr("button.retry"), Intent("retry"), icon="printer", rank="main")
+    if view.called:
+        note(scene, call[0], "attendant", tr("called.title"), theme.GUIDE)
+    elif view.attended:
+        button(scene, call[0], tr("button.call"), Intent("call"), icon="attendant")
+    button(scene, leave, tr("button.delete"), PanelPlace("delete"), icon="wipe")
+    footer(scene, area, start_again=False)
+
+
+def paint_sure(scene: Scene, view: SessionView) -> None:
+    """Ask once more before the photo is wiped."""
+    tr, area = scene.words.tr, scene.area
+    shown, title = cut_top(area.shown, area.shown.height * scene.share(0.62), 24)
+    photo(scene, shown, view)
+    scene.text(title, tr("unprinted.sure"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    text, rest = cut_top(area.controls, 200, 28)
+    scene.text(text, tr("unprinted.sure_text"), theme.BODY, theme.MUTED, align="centre")
+    keep, rest = cut_top(rest, 150, 28)
+    button(scene, keep, tr("button.keep"), PanelPlace(), icon="back", rank="main")
+    delete, _ = cut_top(rest, 130, 28)
+    button(scene, delete, tr("button.delete"), Intent("start_again"), icon="wipe")

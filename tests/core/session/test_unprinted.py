@@ -1,0 +1,111 @@
+"""A photo whose sheet the printer has failed waits for its sitter, who has it printed again or wiped."""
+
+from dataclasses import replace
+
+import pytest
+
+from kiosk.core.base.measurement import Measurement
+from kiosk.core.judging.conformance import judge
+from kiosk.core.session.booth_config import UNPRINTED_S, BoothConfig
+from kiosk.core.session.commands import Look, Print, Wipe
+from kiosk.core.session.events import Failed, Mended, PrintMoved, Still, Tick
+from kiosk.core.session.presenter import present
+from kiosk.core.session.state import Session
+from kiosk.core.session.step import step
+from kiosk.core.view.choice import Guest
+from kiosk.core.view.intent import Intent
+from tests.support.sights import DOCUMENT, WHERE, conforming
+
+HOUSE = BoothConfig((DOCUMENT,))
+STILL = Still(judge(conforming(DOCUMENT), DOCUMENT), b"the photo")
+DOUBTFUL = Still(judge(conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg")), DOCUMENT), accepted=True)
+JAMMED = Failed("It has jammed.", "Open it.", "printer_fault")
+UNPROVEN = Failed("Its scale is not proven.", "Print a ruler page.", "scale_unproven")
+LOST = Failed("It is not known.", "Look in the tray.", "sheet_unknown")
+GONE = Failed("The camera has gone.", "Look at its cable.", "camera_fault")
+PRINTING = Session(state="printing", document=DOCUMENT, where=WHERE, still=STILL, sheets=2, paper="4x6in")
+
+
+def unprinted(still: Still = STILL, failed: Failed = JAMMED) -> Session:
+    session, commands = step(replace(PRINTING, still=still), failed, 50.0, HOUSE)
+    assert commands == ()
+    return session
+
+
+def minutes(session: Session, now_s: float) -> int:
+    return present(session, HOUSE, now_s, simulated=False, copies=1, paper="a6").sheet.photo_minutes
+
+
+@pytest.mark.parametrize("still", [STILL, DOUBTFUL])
+@pytest.mark.parametrize("failed", [JAMMED, UNPROVEN, LOST])
+def test_a_printers_fault_keeps_the_photo_and_what_was_chosen(still, failed):
+    kept = unprinted(still, failed)
+    assert (kept.state, kept.still, kept.sheets, kept.paper) == ("unprinted", still, 2, "4x6in")
+    again, (order,) = step(kept, Intent("retry"), 60.0, HOUSE)
+    assert again.state == "printing"
+    assert order == Print(
+        kept.ticket.following,
+        still.judgement.plan,
+        DOCUMENT,
+        sheets=2,
+        paper="4x6in",
+        not_certain=still.not_certain,
+    )
+    done, commands = step(again, PrintMoved("done"), 70.0, HOUSE)
+    assert (done.state, done.still, commands) == ("collect", None, (Wipe("printed"),))
+
+
+def test_a_second_failure_keeps_it_again():
+    again, _ = step(unprinted(), Intent("retry"), 60.0, HOUSE)
+    kept, commands = step(again, JAMMED, 80.0, HOUSE)
+    assert (kept.state, kept.still, commands) == ("unprinted", STILL, ())
+
+
+def test_the_sitter_who_gives_it_up_has_it_wiped():
+    gone, commands = step(unprinted(), Intent("start_again"), 60.0, HOUSE)
+    assert gone.still is None
+    assert commands == (Look(False), Wipe("abandoned"))
+
+
+def test_it_is_wiped_when_its_time_is_over():
+    kept = unprinted()
+    assert minutes(kept, 50.0) == round(UNPRINTED_S / 60)
+    assert minutes(kept, 50.0 + UNPRINTED_S - 30.0) == 1
+    assert step(kept, Tick(), 50.0 + UNPRINTED_S - 0.1, HOUSE)[0].still == STILL
+    gone, commands = step(kept, Tick(), 50.0 + UNPRINTED_S + 0.1, HOUSE)
+    assert gone.still is None
+    assert commands == (Look(False), Wipe("fault"))
+
+
+def test_the_booth_stays_closed_after_its_sitter_has_left_until_the_printer_is_mended():
+    closed, _ = step(unprinted(), Intent("start_again"), 60.0, HOUSE)
+    assert (closed.state, closed.fault) == ("out_of_order", (JAMMED.sentence, JAMMED.next_step))
+    assert step(closed, Mended(), 70.0, HOUSE)[0].state == "welcome"
+    ready, _ = step(unprinted(), Mended(), 60.0, HOUSE)
+    assert (ready.state, ready.print_state, ready.still) == ("unprinted", "ready", STILL)
+    assert step(ready, Intent("start_again"), 70.0, HOUSE)[0].state == "welcome"
+
+
+def test_another_device_that_fails_meanwhile_takes_nothing_and_closes_the_booth_afterwards():
+    kept, commands = step(unprinted(), GONE, 60.0, HOUSE)
+    assert (kept.state, kept.still, commands) == ("unprinted", STILL, ())
+    for event in (Intent("retry"), PrintMoved("done"), Intent("done"), Intent("done")):
+        kept, _ = step(kept, event, 70.0, HOUSE)
+    assert (kept.state, kept.fault_key) == ("out_of_order", GONE.key)
+
+
+@pytest.mark.parametrize(
+    "printing", [replace(PRINTING, still=None), replace(PRINTING, guest=Guest("G1", "Ana Öz"))], ids=["none", "badge"]
+)
+def test_where_no_photo_is_the_sitters_the_booth_is_out_of_order(printing):
+    down, commands = step(printing, JAMMED, 50.0, HOUSE)
+    assert (down.state, commands) == ("out_of_order", (Look(False), Wipe("fault")))
+
+
+def test_a_sheet_that_may_have_come_out_is_printed_again_at_the_sitters_word_alone():
+    kept = unprinted(failed=LOST)
+    assert (kept.state, kept.print_state) == ("unprinted", "unknown")
+    ready, commands = step(kept, Mended(), 60.0, HOUSE)
+    assert (ready.print_state, commands) == ("unknown", ())
+    again, (order,) = step(ready, Intent("retry"), 70.0, HOUSE)
+    assert (again.state, type(order)) == ("printing", Print)
