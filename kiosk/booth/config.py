@@ -6,6 +6,7 @@ from datetime import date
 
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
+from kiosk.catalogue.installed import in_force
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.media import medium
@@ -23,7 +24,7 @@ BURST = 3
 
 def booth_config(settings: Settings, today: date) -> BoothConfig:
     """Return what the booth is set to, with its documents read."""
-    catalogue = Catalogue.beside(settings.own_documents())
+    catalogue = Catalogue.beside(settings.own_documents(), in_force(settings.rules))
     missing = [tag for tag in settings.booth.languages if tag not in available()]
     if missing:
         detail = f"no catalogue for {missing[0]!r}; there are {', '.join(available())}"

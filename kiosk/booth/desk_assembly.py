@@ -10,6 +10,7 @@ from functools import partial
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.config import desk_config
 from kiosk.catalogue.documents import Catalogue
+from kiosk.catalogue.installed import in_force
 from kiosk.core.view.finding import Finding
 from kiosk.devices.backends import printers_standing, still_px_of
 from kiosk.page.bridge import Bridge
@@ -62,6 +63,6 @@ def serve_page(settings: Settings, clock: Clock) -> Iterator[Bridge]:
 
 def standing(settings: Settings, clock: Clock) -> list[Finding]:
     """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
-    catalogue = Catalogue.beside(settings.own_documents())
+    catalogue = Catalogue.beside(settings.own_documents(), in_force(settings.rules))
     chosen = [catalogue.get(name) for name in settings.booth.documents]
     return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())

@@ -10,21 +10,25 @@ from __future__ import annotations
 import difflib
 import json
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from kiosk.catalogue.names import check_measurements, check_sources, check_variants
+from kiosk.catalogue.names import check_limits, check_measurements, check_sources, check_variants
 from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Model
 from kiosk.errors import RulesRefused, UnknownDocument
 from kiosk.system.toml_file import read_table, refusal
 
-SHARED = ("sources.toml", "colours.toml", "capture.toml")
+BUNDLE = "bundle.toml"
+"""The file that makes a folder whole, with the version of its rules: the shipped one, or a bundle that replaces it."""
+
+_TABLES = ("sources.toml", "colours.toml", "capture.toml")
+SHARED = (*_TABLES, BUNDLE)
 
 
 class Source(Model):
@@ -53,8 +57,9 @@ class _Shared:
     capture: dict[str, CaptureLimit]
 
     @classmethod
-    def read(cls, own: Path) -> _Shared:
-        tables = {name: _shared_table(name, own) for name in SHARED}
+    def read(cls, own: Path, base: Path | None = None) -> _Shared:
+        layers = dict.fromkeys((shipped_folder(), base or own, own))
+        tables = {name: _shared_table(name, layers) for name in _TABLES}
         colours = {
             name: {"name": name, **region} if isinstance(region, dict) else region
             for name, region in tables["colours.toml"].items()
@@ -66,6 +71,9 @@ class _Shared:
         )
         for name, limit in shared.capture.items():
             check_sources(own / "capture.toml", name, limit, shared.sources)
+        if own != shipped_folder():
+            known = _validated(_CAPTURE, read_table(shipped_folder() / "capture.toml"), shipped_folder())
+            check_limits(own / "capture.toml", "", shared.capture, known)
         return shared
 
     def document(self, path: Path) -> Document:
@@ -97,10 +105,11 @@ class Catalogue:
     common: Mapping[str, CaptureLimit]
 
     @classmethod
-    def load(cls, folder: Path | None = None, only: Collection[str] = ()) -> Catalogue:
+    def load(cls, folder: Path | None = None, base: Path | None = None, only: Collection[str] = ()) -> Catalogue:
         """Read and check every file of a folder, by default the one shipped with the program.
 
-        With `only`, the documents of these ids are read, as far as there are any, and nothing else.
+        The shared tables of the shipped folder and of `base` apply to it as well. With `only`, the documents of these
+        ids are read, as far as there are any, and nothing else.
 
         Raises
         ------
@@ -109,26 +118,26 @@ class Catalogue:
             measurement, or limits that no head can meet.
         """
         own = folder or shipped_folder()
-        shared = _Shared.read(own)
+        shared = _Shared.read(own, base)
         files = [path for path in _document_files(own) if not only or path.stem in only]
         documents = {path.stem: shared.document(path) for path in files}
-        if own == shipped_folder() and not only:
+        if (own / BUNDLE).exists() and not only:
             check_variants(own, documents, documents)
         return cls(documents, shared.sources, shared.capture)
 
     @classmethod
-    def beside(cls, own: Path | None) -> Catalogue:
-        """Return the documents shipped with the program, and the shop's own from folder `own`.
+    def beside(cls, own: Path | None, base: Path | None = None) -> Catalogue:
+        """Return the documents of `base`, by default the shipped ones, and the shop's own from folder `own`.
 
         Raises
         ------
         RulesRefused
-            As by `load`, or one of the shop's ids is also a shipped one.
+            As by `load`, or one of the shop's ids is also one of `base`.
         """
-        shipped = cls.load()
+        shipped = cls.load(base)
         if own is None:
             return shipped
-        added = cls.load(own)
+        added = cls.load(own, base)
         for name in added.documents:
             if name in shipped.documents:
                 detail = f"{name!r} comes with the program; give your own document another id"
@@ -225,10 +234,10 @@ def _document_files(own: Path) -> list[Path]:
     return files
 
 
-def _shared_table(name: str, own: Path) -> dict[str, Any]:
-    """Return a shared file's table: the shipped entries, overridden by the folder's own."""
+def _shared_table(name: str, layers: Iterable[Path]) -> dict[str, Any]:
+    """Return a shared file's table: the shipped entries, overridden by those of the other folders in turn."""
     merged: dict[str, Any] = {}
-    for folder in dict.fromkeys((shipped_folder(), own)):
+    for folder in layers:
         if (folder / name).exists() or folder == shipped_folder():
             merged |= read_table(folder / name)
     return merged

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Mapping
 from pathlib import Path
 
 from kiosk.core.document.ages import LIFTED
@@ -21,17 +21,30 @@ def check_sources(path: Path, key: str, rule: Provenance, sources: Container[str
 
 def check_measurements(path: Path, document: Document, capture: Mapping[str, CaptureLimit]) -> None:
     """Refuse names that no measurement has, so that a misspelt one is not silently without effect."""
-    for where, name in _measurements_named(document):
-        if name not in capture and not (where.endswith("lifts") and name in LIFTED):
-            near = difflib.get_close_matches(name, capture, n=1)
-            hint = f"; {near[0]!r} is the nearest" if near else ""
-            raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
-    relaxed = ((f"relaxations.{n}.", one.capture) for n, one in enumerate(document.relaxations, start=1))
-    for prefix, limits in (("", document.capture), *relaxed):
-        for name, limit in limits.items():
-            if limit.unit != capture[name].unit:
-                detail = f"{limit.unit!r}; {name} is measured in {capture[name].unit!r}"
-                raise RulesRefused(path=path, where=f"{prefix}capture.{name}.unit", detail=detail)
+    for index, relaxation in enumerate(document.relaxations, start=1):
+        for name in relaxation.lifts:
+            if name not in LIFTED:
+                _check_name(path, f"relaxations.{index}.lifts", name, capture)
+        check_limits(path, f"relaxations.{index}.capture.", relaxation.capture, capture)
+    check_limits(path, "capture.", document.capture, capture)
+
+
+def check_limits(
+    path: Path, prefix: str, limits: Mapping[str, CaptureLimit], known: Mapping[str, CaptureLimit]
+) -> None:
+    """Refuse a limit on what the program does not measure, or in another unit than it measures."""
+    for name, limit in limits.items():
+        _check_name(path, f"{prefix}{name}", name, known)
+        if limit.unit != known[name].unit:
+            detail = f"{limit.unit!r}; {name} is measured in {known[name].unit!r}"
+            raise RulesRefused(path=path, where=f"{prefix}{name}.unit", detail=detail)
+
+
+def _check_name(path: Path, where: str, name: str, known: Mapping[str, CaptureLimit]) -> None:
+    if name not in known:
+        near = difflib.get_close_matches(name, known, n=1)
+        hint = f"; {near[0]!r} is the nearest" if near else ""
+        raise RulesRefused(path=path, where=where, detail=f"no measurement is called {name!r}{hint}")
 
 
 def check_variants(folder: Path, own: Mapping[str, Document], known: Mapping[str, Document]) -> None:
@@ -41,13 +54,3 @@ def check_variants(folder: Path, own: Mapping[str, Document], known: Mapping[str
         if document.variant_of and (root is None or root.variant_of or root is document):
             detail = f"{document.variant_of!r} is not a document with variants"
             raise RulesRefused(path=folder / f"{document.id}.toml", where="variant_of", detail=detail)
-
-
-def _measurements_named(document: Document) -> Iterator[tuple[str, str]]:
-    for name in document.capture:
-        yield f"capture.{name}", name
-    for index, relaxation in enumerate(document.relaxations, start=1):
-        for name in relaxation.lifts:
-            yield f"relaxations.{index}.lifts", name
-        for name in relaxation.capture:
-            yield f"relaxations.{index}.capture.{name}", name

@@ -35,7 +35,7 @@ binary arithmetic (IEEE 754 double: 15.9)."""
 
 
 def known_documents(settings: Path) -> Catalogue:
-    """Return the documents shipped with the program and, if there are settings, the shop's own.
+    """Return the documents in force at a booth with the shop's own or, without settings, those of the program.
 
     Raises
     ------
@@ -43,10 +43,13 @@ def known_documents(settings: Path) -> Catalogue:
         The settings have a fault, or were named and do not exist.
     """
     from kiosk.catalogue.documents import Catalogue
+    from kiosk.catalogue.installed import in_force
     from kiosk.settings import read_settings
 
-    is_needless = settings is SETTINGS and not settings.exists()
-    return Catalogue.beside(None if is_needless else read_settings(settings).own_documents())
+    if settings is SETTINGS and not settings.exists():
+        return Catalogue.load()
+    site = read_settings(settings)
+    return Catalogue.beside(site.own_documents(), in_force(site.rules))
 
 
 def count_of(number: int, thing: str, things: str = "") -> str:

@@ -55,7 +55,7 @@ from kiosk.errors.roster import (
     StationMayPrint,
     UnknownPerson,
 )
-from kiosk.errors.rules import NoPrintSize, RulesRefused, UnknownDocument, WorksheetRefused
+from kiosk.errors.rules import BundleRefused, NoPrintSize, RulesRefused, UnknownDocument, WorksheetRefused
 from kiosk.errors.sheet import (
     BackDoesNotFit,
     NotesDoNotFit,
@@ -79,6 +79,7 @@ __all__ = [
     "BadInput",
     "BadgePrinted",
     "BoothTaken",
+    "BundleRefused",
     "CameraCardFull",
     "CameraFault",
     "CameraSettingRefused",

@@ -39,3 +39,14 @@ class WorksheetRefused(BadInput):
     exit_code = 7
     sentence = "The worksheet cannot be read back, line {line}: {detail}."
     next_step = "Correct that line and read the file back again; `holdstill documents review` writes a new worksheet."
+
+
+class BundleRefused(BadInput):
+    """A bundle of rules is not installed, or there is none to go back to; the rules in force are unchanged."""
+
+    key = "bundle_refused"
+    exit_code = 7
+    sentence = "The rules in force stay as they are: {detail}."
+    next_step = (
+        "`holdstill rules show` names what is installed; specs/README.md describes how a bundle is made and signed."
+    )

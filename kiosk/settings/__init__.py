@@ -50,6 +50,11 @@ class Settings(Section):
         return self.path(self.booth.state_folder) / "printing"
 
     @property
+    def rules(self) -> Path:
+        """The folder of installed bundles of rules, in the state folder."""
+        return self.path(self.booth.state_folder) / "rules"
+
+    @property
     def voice_folder(self) -> Path | None:
         """The folder with the voice's sound files, or None if none is set or it does not exist yet."""
         folder = self.path(self.sound.voice_folder)

@@ -32,6 +32,8 @@ class BoothSettings(Section):
     ----------
     documents_folder
         The shop's own documents, in addition to the shipped ones.
+    rules_signers
+        The file of those whose bundles of rules may be installed, in the format of ssh-keygen(1), ALLOWED SIGNERS.
     rules_last_days
         The number of days after which a rule counts as old, from when it was read or confirmed.
     shots
@@ -51,6 +53,7 @@ class BoothSettings(Section):
     profile: BoothProfile = "self-service"
     documents: list[str] = Field(default=[])
     documents_folder: str = ""
+    rules_signers: str = ""
     rules_last_days: int = Field(default=RULES_LAST_DAYS, ge=1, le=3650)
     languages: list[str] = Field(default=["en"], min_length=1)
     shots: int = Field(default=4, ge=1, le=20)

@@ -11,6 +11,7 @@ from typing import Any, get_args
 from babel.numbers import is_currency
 
 from kiosk.catalogue.documents import Catalogue
+from kiosk.catalogue.installed import in_force
 from kiosk.core.document.confirmation import is_trusted
 from kiosk.core.document.document import Document
 from kiosk.core.sheet.imposition import Margins
@@ -79,10 +80,11 @@ def camera(ask: Terminal, now: Section) -> Section:
 def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
     """Ask which documents are offered; refuse those that do not fit the paper, and name those to be confirmed."""
     ask.heading("The documents")
+    base = in_force((folder / now["state_folder"]).resolve() / "rules")
     own = ask.value(
-        "A folder of documents of your own; - for none", _own_folder(folder), now.get("documents_folder") or "-"
+        "A folder of documents of your own; - for none", _own_folder(folder, base), now.get("documents_folder") or "-"
     )
-    catalogue = Catalogue.beside(folder / own if own else None)
+    catalogue = Catalogue.beside(folder / own if own else None, base)
     prints = {document.id: document for document in catalogue.all() if document.size is not None}
     default = now["documents"]
     if not default:
@@ -205,12 +207,12 @@ def _pixels(text: str) -> list[int]:
     return [int(found[1]), int(found[2])]
 
 
-def _own_folder(base: Path) -> Callable[[str], str]:
+def _own_folder(folder: Path, base: Path) -> Callable[[str], str]:
     def read(text: str) -> str:
-        if text != "-" and not (base / text).is_dir():
-            raise InvalidAnswer(f"{base / text} is not a folder")
+        if text != "-" and not (folder / text).is_dir():
+            raise InvalidAnswer(f"{folder / text} is not a folder")
         if text != "-":
-            Catalogue.beside(base / text)
+            Catalogue.beside(folder / text, base)
         return _or_none(text)
 
     return read

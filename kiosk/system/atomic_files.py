@@ -40,11 +40,22 @@ def write_whole(path: Path, content: bytes, mode: int = PRIVATE) -> None:
         with contextlib.suppress(FileNotFoundError):
             temporary.unlink()
         raise
-    folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Bring the names in a folder to the disk: files created, renamed or removed there survive a power cut.
+
+    Raises
+    ------
+    OSError
+        The folder cannot be opened or synchronised.
+    """
+    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
     try:
-        os.fsync(folder)
+        os.fsync(descriptor)
     finally:
-        os.close(folder)
+        os.close(descriptor)
 
 
 def interrupted(folder: Path, names: str) -> list[Path]:

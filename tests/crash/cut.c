@@ -40,6 +40,7 @@ CUT(int, rename, (const char *from, const char *to), (from, to))
 CUT(int, renameat, (int a, const char *from, int b, const char *to), (a, from, b, to))
 CUT(int, unlink, (const char *path), (path))
 CUT(int, unlinkat, (int at, const char *path, int flags), (at, path, flags))
+CUT(int, symlink, (const char *to, const char *path), (to, path))
 CUT(int, mkdir, (const char *path, mode_t mode), (path, mode))
 #define OPENED(name) \
     int name(const char *path, int flags, ...) { \
