@@ -98,7 +98,8 @@ def papers_of(settings: Settings, documents: Sequence[Document]) -> dict[str, tu
 
 def _fits(layout: SheetLayout, document: Document) -> bool:
     try:
-        layout.impose(document)
+        for at_age in document.by_age:
+            layout.impose(at_age)
     except SheetDoesNotFit:
         return False
     return True

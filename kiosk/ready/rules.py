@@ -76,8 +76,7 @@ def _age(document: Document, settings: Settings, today: date) -> Iterator[Findin
 def _channel(document: Document, profile: BoothProfile) -> Iterator[Finding]:
     """Tell of a document whose photo is not taken from a booth, or on conditions that nobody there explains."""
     alone = profile == "self-service" and document.channel.value == "with_conditions"
-    beyond = document.delivery is not None and document.delivery.is_beyond_booth
-    if document.channel.value == "not_accepted" or alone or beyond:
+    if document.channel.value == "not_accepted" or alone or document.is_beyond_booth:
         advice = "Take it off the list, or offer it where somebody can explain."
         sentence = f"{document.id} may be of no use to a sitter. {document.channel.text}"
         yield Finding("channel", document.id, "", False, sentence, advice, "documents")
@@ -85,6 +84,7 @@ def _channel(document: Document, profile: BoothProfile) -> Iterator[Finding]:
 
 def _fit(document: Document, layout: SheetLayout) -> Iterator[Finding]:
     try:
-        layout.impose(document)
+        for at_age in document.by_age:
+            layout.impose(at_age)
     except KioskError as refusal:
         yield Finding("fit", document.id, "", False, str(refusal), refusal.advice, "paper", stops=True)

@@ -8,11 +8,20 @@ from typing import Any
 from kiosk.core.document.limits import CaptureLimit, Length
 from kiosk.core.document.requirements import Relaxation
 
-REPLACED = ("head_height", "eye_line", "margin_above", "margin_below", "head_width", "face_centre", "background")
-"""What a relaxation may give anew."""
-
-LIFTED = ("eye_line", "margin_above", "margin_below", "head_width", "face_centre", "chin_to_eyes", "eye_distance")
+LIFTED = (
+    "eye_line",
+    "margin_above",
+    "margin_below",
+    "eyes_from_top",
+    "chin_to_eyes",
+    "eye_distance",
+    "head_width",
+    "face_centre",
+)
 """Lengths that a relaxation may lift, beside the limits of capture."""
+
+REPLACED = ("size", "head_height", *LIFTED, "background")
+"""What a relaxation may give anew."""
 
 
 def relaxed(relaxation: Relaxation, capture: Mapping[str, CaptureLimit]) -> dict[str, Any]:

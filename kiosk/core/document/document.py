@@ -17,18 +17,13 @@ from kiosk.core.base.geometry import Range, Size
 from kiosk.core.document.ages import relaxed
 from kiosk.core.document.background import BackgroundRule, ColourRegion
 from kiosk.core.document.head_fit import VerticalLimits
-from kiosk.core.document.limits import (
-    CaptureLimit,
-    Length,
-    Limit,
-    Model,
-    Provenance,
-)
+from kiosk.core.document.limits import CaptureLimit, Length, Limit, Model, Provenance
 from kiosk.core.document.requirements import (
     BackRule,
     BorderRule,
     ChannelRule,
     CoveringRule,
+    CropRule,
     DeliveryRule,
     DocumentKind,
     FurtherRule,
@@ -38,6 +33,7 @@ from kiosk.core.document.requirements import (
     PhotoSize,
     PrintCount,
     Relaxation,
+    ScanRule,
     SmileRule,
     SpectaclesRule,
     StatementName,
@@ -102,6 +98,8 @@ class Document(Model):
     """The age of the photo, in months or days."""
     upload: Upload | None = None
     """The picture file to send."""
+    scan: ScanRule | None = None
+    crop: CropRule | None = None
     delivery: DeliveryRule | None = None
     statements: Mapping[StatementName, FurtherRule] = Field(default_factory=dict)
     """Further rules in words."""
@@ -187,6 +185,12 @@ class Document(Model):
         return self.border is not None and self.border.allowed
 
     @property
+    def is_beyond_booth(self) -> bool:
+        """Whether a booth, which crops every picture, prints and writes files, cannot make what the authority takes."""
+        uncropped = self.crop is not None and not self.crop.allowed
+        return uncropped or (self.delivery is not None and self.delivery.is_beyond_booth)
+
+    @property
     def read_on(self) -> date:
         """The earliest day on which any of the rules was read."""
         return min(rule.read_on for _, rule in self.rules())
@@ -216,6 +220,11 @@ class Document(Model):
             if relaxation.covers(age_years):
                 document = document.model_copy(update=relaxed(relaxation, document.capture))
         return document
+
+    @property
+    def by_age(self) -> tuple[Document, ...]:
+        """The rules at each of `ages`; the document alone where they never change."""
+        return tuple(map(self.for_age, self.ages)) or (self,)
 
     def geometry(self) -> Iterator[tuple[str, Provenance]]:
         """Yield the sizes without which no photo can be cut: of the print, of the upload, of the head."""

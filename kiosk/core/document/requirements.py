@@ -43,7 +43,6 @@ StatementName = Literal[
     "lens",
     "lighting",
     "print_quality",
-    "scan",
     "sizes",
     "standard",
     "tolerance",
@@ -150,6 +149,18 @@ class MonochromeRule(Statement):
     allowed: bool
 
 
+class ScanRule(Statement):
+    """Whether a scan or a photo of a print is taken; `text` gives the conditions."""
+
+    allowed: bool
+
+
+class CropRule(Statement):
+    """Whether the picture may have been cropped since the camera wrote it."""
+
+    allowed: bool
+
+
 class DeliveryRule(Statement):
     """How the photo must reach the authority."""
 
@@ -197,11 +208,15 @@ class Relaxation(Statement):
     below_age_years: int = Field(gt=0)
     lifts: tuple[str, ...] = ()
     """Names of measurements that are not judged, and of lengths that are not asked."""
-    head_height: Length | None = None
+    size: PhotoSize | None = None
     """In place of the document's own; so are the following."""
+    head_height: Length | None = None
     eye_line: Length | None = None
     margin_above: Length | None = None
     margin_below: Length | None = None
+    eyes_from_top: Length | None = None
+    chin_to_eyes: Length | None = None
+    eye_distance: Length | None = None
     head_width: Length | None = None
     face_centre: Length | None = None
     background: BackgroundRule | None = None

@@ -34,6 +34,8 @@ def check(document: Document) -> None:
         raise RuleError("upload.background", "no colour suits the print and the upload")
     _check_fit(document, "")
     for index, relaxation in enumerate(document.relaxations, start=1):
+        if relaxation.size is not None and document.size is None:
+            raise RuleError(f"relaxations.{index}.size", "the document has no print")
         _check_fit(document.for_age(relaxation.from_age_years), f"relaxations.{index}.")
 
 

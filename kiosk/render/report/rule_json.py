@@ -23,12 +23,14 @@ from kiosk.core.document.requirements import (
     BorderRule,
     ChannelRule,
     CoveringRule,
+    CropRule,
     DeliveryRule,
     HeadTopRule,
     MonochromeRule,
     PaperRule,
     PhotoSize,
     PrintCount,
+    ScanRule,
     SmileRule,
     SpectaclesRule,
     VisibleRule,
@@ -58,6 +60,7 @@ def as_json(document: Document, confirmations: Sequence[Confirmation] = ()) -> d
         "confirmed": confirmation.model_dump(mode="json", exclude={"document"}) if confirmation else None,
         "hidden": not is_trusted(document, confirmations),
         "needs_confirmation": list(unverified_geometry(document)),
+        "beyond_booth": document.is_beyond_booth,
         "ask_the_office": list(questions_for_office(document)),
         "frame_mm": [frame.width, frame.height],
         "aspect": frame.width / frame.height,
@@ -85,7 +88,13 @@ def _ages(document: Document) -> Iterator[dict[str, Any]]:
         if start is not None:
             relaxed = document.for_age(start)
             lifted = [name for name in document.capture if name not in relaxed.capture]
-            yield {"from_years": start, "below_years": end, "binding": _binding(relaxed), "lifted": lifted}
+            yield {
+                "from_years": start,
+                "below_years": end,
+                "frame_mm": [relaxed.frame_mm.width, relaxed.frame_mm.height],
+                "binding": _binding(relaxed),
+                "lifted": lifted,
+            }
 
 
 def _ends(limit: Range) -> dict[str, Any]:
@@ -141,7 +150,7 @@ def _choice(rule: Provenance) -> dict[str, Any]:
             return {"value": [colour.name for colour in rule.accepted]}
         case SpectaclesRule():
             return {"value": rule.allowed, "better_off": rule.better_off}
-        case BorderRule() | SmileRule() | MonochromeRule():
+        case BorderRule() | SmileRule() | MonochromeRule() | ScanRule() | CropRule():
             return {"value": rule.allowed}
         case CoveringRule():
             return {"value": list(rule.worn_for)}

@@ -12,6 +12,7 @@ from kiosk.core.document.requirements import (
     Channel,
     ChannelRule,
     CoveringRule,
+    CropRule,
     DeliveryRule,
     FurtherRule,
     HeadTopRule,
@@ -66,6 +67,8 @@ _LABELS = {
     "monochrome": "Black and white",
     "resolution": "Pixels at that size",
     "back": "Back of the print",
+    "scan": "Scan of a print",
+    "crop": "Cropped picture",
     "prints": "Prints to hand in",
     "recency": "Age of the photo",
     "upload.pixels": "Picture to upload",
@@ -129,6 +132,8 @@ def _statement_words(rule: Statement) -> str:
             return f"{rule.text} (For {f'{reasons} only' if reasons else 'nobody'}.)"
         case DeliveryRule() if rule.is_beyond_booth:
             return f"{rule.text} (This booth cannot deliver it that way.)"
+        case CropRule(allowed=False):
+            return f"{rule.text} (This booth crops every picture.)"
         case VisibleRule() | FurtherRule(by_eye=True):
             return f"{rule.text} (Not measured: reported as advice.)"
     return rule.text
