@@ -12,6 +12,7 @@ import textwrap
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
+from statistics import fmean
 
 from kiosk.core.base.geometry import Point, Range, Rect, Size
 from kiosk.core.base.units import MM_PER_INCH
@@ -41,7 +42,16 @@ _TICK_MM = 1.2
 _DASHES_MM = (4.0, 1.0, 0.8, 1.0)
 _OVAL_SIDES = 120
 _LINE_LETTERS = 122
-_DRAWN = ("size", "head_top", "head_height", "eye_line", "eyes_from_top", "margin_above", "margin_below")
+_DRAWN = (
+    "size",
+    "head_top",
+    "head_height",
+    "eye_line",
+    "eyes_from_top",
+    "margin_above",
+    "margin_below",
+    "face_centre",
+)
 
 
 def drawing_svg(document: Document) -> str:
@@ -79,7 +89,8 @@ def _shapes(document: Document) -> Iterator[DrawnShape]:
     yield from _heading(document)
     yield from _bands(document, frame)
     yield from _heads(document, frame)
-    yield from _dashed(frame.centre.x, frame.y - 5, frame.bottom + 5)
+    for x in _middles(document, frame):
+        yield from _dashed(x, frame.y - 5, frame.bottom + 5)
     corners = [(frame.x, frame.y), (frame.right, frame.y), (frame.right, frame.bottom), (frame.x, frame.bottom)]
     yield from _path([*corners, corners[0]], _LINE_MM)
     yield from _across(document, frame.x, frame.right, frame.bottom + 9)
@@ -128,8 +139,15 @@ def _heads(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     for head_mm in _ends(document.head_height_mm):
         chins = possible_chins_mm(limits, head_mm, ABOVE_EYES)
         if not chins.is_empty:
-            centre = Point(frame.centre.x, frame.bottom - chins.middle - head_mm / 2)
+            middle = fmean(_middles(document, frame))
+            centre = Point(middle, frame.bottom - chins.middle - head_mm / 2)
             yield from _oval(centre, head_mm * HEAD_ASPECT, head_mm)
+
+
+def _middles(document: Document, frame: Rect) -> list[float]:
+    """Return the x of the lines between which the face's middle lies: one on which it lies, where no rule gives two."""
+    share = document.face_centre_share
+    return [frame.centre.x] if share is None else [frame.x + end * frame.width for end in _ends(share)]
 
 
 def _oval(centre: Point, width_mm: float, height_mm: float) -> Iterator[DrawnShape]:
@@ -156,6 +174,8 @@ def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
 def _foot(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     """Write how to use the drawing, and what it rests on."""
     in_frame = ["the face lies on the centre line"]
+    if document.face_centre is not None:
+        in_frame = ["the middle of the face lies between the dashed lines"]
     if document.eye_line_mm is not None:
         in_frame.append("the eyes lie in the blue band")
     if document.margin_above is not None:
