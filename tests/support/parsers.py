@@ -3,18 +3,20 @@
 import io
 import random
 import tempfile
+from datetime import date
 from functools import partial
 from pathlib import Path
 
 from PIL import Image
 
-from kiosk.catalogue import documents
+from kiosk.catalogue import bundle, documents, review
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.core.session.business_report import Period
 from kiosk.devices.cups.profile import PrinterProfile
 from kiosk.devices.gphoto2.profile import CameraProfile
 from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import KioskError
+from kiosk.render.report.worksheet import worksheet
 from kiosk.settings import read_settings
 from kiosk.store.ledger.reading import read_trade
 from kiosk.store.roster.list_file import read_roster
@@ -22,6 +24,7 @@ from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.store.made_up import Shop
 
 ROOT = Path(__file__).parents[2]
+CATALOGUE = documents.Catalogue.load()
 SHARED = documents._Shared.read(documents.shipped_folder())
 PALETTE = (
     b"\x00",
@@ -64,6 +67,10 @@ def in_a_file(read, name):
     return parse
 
 
+def answers(path):
+    review.read_answers(review.read_worksheet(path), CATALOGUE, date(2026, 12, 1))
+
+
 def _seeds(*patterns):
     return [path.read_bytes() for pattern in patterns for path in sorted(ROOT.glob(pattern))[:6]]
 
@@ -80,6 +87,15 @@ PICTURES = [picture(kind) for kind in ("JPEG", "PNG", "TIFF")]
 TARGETS = {
     "settings": (in_a_file(read_settings, "booth.toml"), _seeds("demo/booth.toml")),
     "document": (in_a_file(SHARED.document, "gb-passport-print.toml"), _seeds("specs/gb-*.toml", "specs/us-*.toml")),
+    "worksheet": (in_a_file(answers, "sheet.txt"), [worksheet([CATALOGUE.get("hk-passport")], CATALOGUE).encode()]),
+    "bundle's version": (
+        in_a_file(lambda path: bundle.version_of(path.parent), "bundle.toml"),
+        _seeds("specs/bundle.toml"),
+    ),
+    "bundle's checksums": (
+        lambda data, folder: bundle._sums(folder, data),
+        [b"0" * 64 + b"  bundle.toml\n" + b"a" * 64 + b" *gb-passport-print.toml\n"],
+    ),
     "camera profile": (
         in_a_file(CAMERA, "any.toml"),
         _seeds("hardware/cameras/*.toml"),
