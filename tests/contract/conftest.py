@@ -5,7 +5,7 @@ from __future__ import annotations
 import resource
 import shutil
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
@@ -172,26 +172,21 @@ def _tethered(folder: Path, maker: str, limits: Timeouts) -> Rig:
     return Rig(TetheredToResponder(folder, maker, limits), SystemClock())
 
 
-@pytest.fixture(
-    params=[
-        "simulated in its process",
-        "simulated inline",
-        "webcam driver on a recording",
-        "tethered driver on a Nikon responder",
-        "tethered driver on a Canon EOS responder",
-        "folder driver with an attendant",
-    ]
-)
+RIGS: Mapping[str, Callable[[Path], Rig]] = {
+    "simulated in its process": lambda _: _process(GENEROUS),
+    "simulated inline": lambda _: _inline(),
+    "webcam driver on a recording": _recording,
+    "tethered driver on a Nikon responder": lambda folder: _tethered(folder, "nikon", GENEROUS),
+    "tethered driver on a Canon EOS responder": lambda folder: _tethered(folder, "canon", GENEROUS),
+    "folder driver with an attendant": _attended,
+}
+"""Every backend, made in an empty folder."""
+
+
+@pytest.fixture(params=RIGS)
 def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return any camera."""
-    made = {
-        "simulated in its process": lambda: _process(GENEROUS),
-        "simulated inline": _inline,
-        "webcam driver on a recording": lambda: _recording(tmp_path),
-        "tethered driver on a Nikon responder": lambda: _tethered(tmp_path, "nikon", GENEROUS),
-        "tethered driver on a Canon EOS responder": lambda: _tethered(tmp_path, "canon", GENEROUS),
-        "folder driver with an attendant": lambda: _attended(tmp_path),
-    }[request.param]()
+    made = RIGS[request.param](tmp_path)
     yield made
     made.end()
 
@@ -222,22 +217,19 @@ def pressed(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Pressed]
     made.end()
 
 
-FAULTY = ["in its process", "inline", "Nikon", "Canon EOS"]
-
-
-def _faulty(name: str, folder: Path, limits: Timeouts) -> Rig:
-    return {
-        "in its process": lambda: _process(limits),
-        "inline": _inline,
-        "Nikon": lambda: _tethered(folder, "nikon", limits),
-        "Canon EOS": lambda: _tethered(folder, "canon", limits),
-    }[name]()
+FAULTY: Mapping[str, Callable[[Path, Timeouts], Rig]] = {
+    "in its process": lambda _, limits: _process(limits),
+    "inline": lambda _, __: _inline(),
+    "Nikon": lambda folder, limits: _tethered(folder, "nikon", limits),
+    "Canon EOS": lambda folder, limits: _tethered(folder, "canon", limits),
+}
+"""Every backend that fails on request, made in an empty folder with the watchdog's limits."""
 
 
 @pytest.fixture(params=FAULTY)
 def faulty_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return a camera that fails on request."""
-    made = _faulty(request.param, tmp_path, GENEROUS)
+    made = FAULTY[request.param](tmp_path, GENEROUS)
     yield made
     made.end()
 
@@ -245,7 +237,7 @@ def faulty_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
 @pytest.fixture(params=FAULTY)
 def watched_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
     """Return a camera that fails on request, and whose watchdog soon ends what hangs."""
-    made = _faulty(request.param, tmp_path, SHORT)
+    made = FAULTY[request.param](tmp_path, SHORT)
     yield made
     made.end()
 
