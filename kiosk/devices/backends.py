@@ -23,7 +23,7 @@ from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
-from kiosk.settings.printing import CupsQueueSettings, FolderPrintSettings, ProfileSettings
+from kiosk.settings.printing import CupsQueueSettings, CupsSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
 from kiosk.system.clock import Clock
@@ -75,7 +75,7 @@ def make_printer(settings: Settings, clock: Clock) -> Printer:
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
-    """Return the queues of the print server that the settings name, the first one first; none for a folder.
+    """Return the queues of the print server that the settings name, the first one first; none for another printer.
 
     Raises
     ------
@@ -85,7 +85,7 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         A profile cannot be read, or is not that of a printer of red, green and blue.
     """
     chosen = settings.printer
-    if isinstance(chosen, FolderPrintSettings):
+    if not isinstance(chosen, CupsSettings):
         return []
     try:
         from kiosk.devices.cups.connection import Queue
@@ -150,7 +150,7 @@ def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]
     Prints nothing. A printer that cannot be reached is a standing with an obstacle, not an error; errors as those of
     `queues_of`.
     """
-    if isinstance(settings.printer, FolderPrintSettings):
+    if not isinstance(settings.printer, CupsSettings):
         printer = make_printer(settings, clock)
         paper = medium(settings.paper.medium).name
         try:

@@ -15,7 +15,7 @@ from kiosk.core.view.choice import Price
 from kiosk.errors import SettingsRefused, SheetDoesNotFit
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.settings import Settings
-from kiosk.settings.printing import FolderPrintSettings
+from kiosk.settings.printing import CupsSettings
 
 _log = logging.getLogger(__name__)
 
@@ -75,7 +75,7 @@ def layouts_of(settings: Settings) -> dict[str, SheetLayout]:
     """
     paper, layouts = settings.paper, dict[str, SheetLayout]()
     usual = medium(paper.medium).short
-    queues = [] if isinstance(settings.printer, FolderPrintSettings) else [settings.printer.queue]
+    queues = [settings.printer.queue] if isinstance(settings.printer, CupsSettings) else []
     for index, more in enumerate(paper.more):
         where = f"paper.more.{index + 1}"
         other = medium(more.medium)

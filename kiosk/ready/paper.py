@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kiosk.core.attendant.state import NO_PAPER, SHUT
 from kiosk.core.view.finding import Finding
 from kiosk.settings import Settings
-from kiosk.settings.printing import FolderPrintSettings
+from kiosk.settings.printing import CupsSettings
 from kiosk.store.desk_memory import DeskMemory
 
 
@@ -16,7 +16,7 @@ def desk_findings(settings: Settings) -> Iterator[Finding]:
     remembered = DeskMemory(settings.path(settings.booth.state_folder) / "desk.json").get()
     if remembered.sheets is not None:
         yield _sheets_left(remembered.sheets, settings.attendant.few_sheets)
-    elif not isinstance(settings.printer, FolderPrintSettings):
+    elif isinstance(settings.printer, CupsSettings):
         sentence = "Nobody has counted the sheets in the printer, so that running out of paper comes without warning."
         yield Finding("sheets_left", "unknown", "", False, sentence, NO_PAPER[1], "paper")
     if remembered.is_shut:
