@@ -69,6 +69,10 @@ def test_there_is_a_screen_for_every_state():
     assert SCREENS.keys() == NEXT.keys() == HOME.keys()
 
 
+def test_every_state_is_among_the_views_that_these_tests_draw(views):
+    assert {view.state for view in views.values()} == NEXT.keys()
+
+
 def test_every_state_has_a_way_home(draw, view, size):
     stage, _ = draw(view, size)
     home = HOME[view.state]

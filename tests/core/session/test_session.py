@@ -169,6 +169,11 @@ def test_every_state_has_a_way_home(state):
     assert {"welcome", "out_of_order"} <= reached
 
 
+def test_every_state_that_a_sitter_can_leave_unattended_ends_by_itself():
+    """Nobody is in the booth at welcome, and out of order ends when the device answers."""
+    assert HOUSE.idle_s.keys() == NEXT.keys() - {"welcome", "out_of_order"}
+
+
 ATTENDED = replace(HOUSE, attended=True, release="attendant")
 
 
