@@ -59,6 +59,13 @@ def test_every_requirement_that_can_fail_has_a_remedy_that_is_said(document):
         assert {f"instruction.{instruction}", f"again.{instruction}"} <= set(KEYS), instruction
 
 
+@pytest.mark.parametrize("name", REMEDIES)
+def test_every_requirement_that_has_a_remedy_has_a_name_and_a_reason(name):
+    """The other languages have the keys of English (`tests/test_i18n.py`)."""
+    assert WORDS.has(f"requirement.{name}")
+    assert WORDS.has(f"reason.{name}")
+
+
 def test_a_photo_without_a_face_asks_for_a_look_and_one_that_passed_for_nothing():
     assert remedy(Judgement(DOCUMENT.id, Observation(1600, 2000, 0), None, ()), ()) is Instruction.LOOK_AT_LENS
     assert remedy(judge(conforming(DOCUMENT), DOCUMENT), ()) is None
