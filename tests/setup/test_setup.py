@@ -6,6 +6,7 @@ import pty
 import signal
 import subprocess
 import sys
+from typing import get_args
 
 import pytest
 
@@ -13,8 +14,12 @@ from kiosk.catalogue.badge_designs import read_design
 from kiosk.cli import main
 from kiosk.errors import AnswersEnded, CannotWrite, SettingsRefused
 from kiosk.settings import read_settings
+from kiosk.settings.cameras import AnyCamera
+from kiosk.settings.printing import AnyPrinter
 from kiosk.setup.ask import Terminal
 from kiosk.setup.file import SYSTEM_PLACES, SettingsFile
+from kiosk.setup.printing import PRINTERS
+from kiosk.setup.questions import BACKENDS
 from kiosk.setup.walk import walk
 from kiosk.system.pin_hash import is_pin
 from tests.support.printer_lab import printer_lab
@@ -60,6 +65,16 @@ def walked(path, answers, system=None):
     shown = io.StringIO()
     file = SettingsFile(path, system) if system else SettingsFile(path)
     return walk(file, Terminal(io.StringIO("".join(f"{answer}\n" for answer in answers)), shown)), shown.getvalue()
+
+
+def test_every_camera_and_printer_of_the_settings_can_be_chosen():
+    """Except the simulated camera, which is only offered where it is set already."""
+    cameras, printers = (
+        {choice for kind in get_args(kinds) for choice in get_args(kind.model_fields["backend"].annotation)}
+        for kinds in (AnyCamera, AnyPrinter)
+    )
+    assert BACKENDS.keys() == cameras - {"sim"}
+    assert PRINTERS.keys() == printers
 
 
 def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):
