@@ -10,6 +10,7 @@ import re
 import shutil
 import stat
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -191,6 +192,27 @@ def test_the_scripts_are_well_formed():
     scripts = [OS / name for name in ("install", "check", "holdstill", "screen-key", "prepare", "lock")]
     run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout
+
+
+def test_the_environment_of_another_clone_is_never_installed_into(tmp_path):
+    """A link is what people put there who work in several clones; pip would point its commands at the last one."""
+    clone, other = tmp_path / "clone", tmp_path / "other"
+    (clone / "hardware/os").mkdir(parents=True)
+    shutil.copy(OS / "prepare", clone / "hardware/os")
+    (clone / "pyproject.toml").touch()
+    (clone / "requirements.txt").touch()
+    (other / "bin").mkdir(parents=True)
+    python = other / "bin/python"
+    python.write_text(f'#!/bin/sh\n[ "$1" = -V ] && exec {sys.executable} -V\necho "$@" >>"{other}/installed"\n')
+    python.chmod(0o755)
+    (clone / ".venv").symlink_to(other)
+    environment = {**os.environ, "HOLDSTILL_PYTHON": sys.executable}
+    command = [clone / "hardware/os/prepare", "requirements.txt"]
+    run = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+    assert not (other / "installed").exists()
+    assert (run.returncode, run.stdout) == (23, "")
+    assert f".venv is a link to {other}" in run.stderr
+    assert "remove the link" in run.stderr
 
 
 def test_a_booth_gets_the_versions_that_were_tried():
