@@ -5,8 +5,6 @@ weakest of the kind. All are undated copies read on 29 November 2026, where no d
 is memory, and hidden.
 """
 
-from pathlib import Path
-
 import pytest
 
 from kiosk.catalogue.documents import Catalogue
@@ -169,8 +167,3 @@ class TestFurther:
         """Quoted: two weeks in Nigeria, 30 days in Mexico."""
         limits = [CATALOGUE.get(name).recency for name in ("ng-passport", "mx-passport")]
         assert [(limit.max, limit.unit) for limit in limits] == [(14, "days"), (30, "days")]
-
-
-def test_the_operators_guide_counts_them():
-    guide = Path(__file__).parents[3] / "hardware" / "operator.md"
-    assert f"The {len(CATALOGUE.documents)} shipped ones" in guide.read_text(encoding="utf-8")
