@@ -41,7 +41,7 @@ def main() -> int:
         print("There is no display to play on. Start this on a machine with a screen.", file=sys.stderr)
         return 22
     if headless:
-        print("There is no display: the screens are drawn without one and kept as pictures.")
+        print("The screens are drawn without a display and kept as pictures.")
     logging.basicConfig(level=logging.WARNING, format="  %(message)s", stream=sys.stdout)
     logging.getLogger("kiosk").setLevel(logging.INFO)
     shutil.rmtree(OUT, ignore_errors=True)
