@@ -25,6 +25,7 @@ from kiosk.pipeline.worker import Worker
 from kiosk.ready.booth import gate
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
+from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
@@ -94,7 +95,9 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(voice.close)
         call_bell = CallBell(settings.sound.call_volume if config.attended else 0)
         closing.callback(call_bell.close)
-        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell)
+        shutter = ShutterSound(settings.sound.shutter_volume)
+        closing.callback(shutter.close)
+        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter)
         camera, hear = make_camera(settings)
         closing.callback(camera.close)
         reference = read_reference(settings.path(settings.booth.state_folder))

@@ -9,6 +9,7 @@ from kiosk.i18n import Words
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.hardware.input import Gesture, Input, LongPress, MoveFocus, Press, Tap, Typed
+from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit.scene import ScenePicture
@@ -26,11 +27,17 @@ class TouchScreen:
     """
 
     def __init__(
-        self, display: Display, words: Words, voice: Voice | None = None, call_bell: CallBell | None = None
+        self,
+        display: Display,
+        words: Words,
+        voice: Voice | None = None,
+        call_bell: CallBell | None = None,
+        shutter: ShutterSound | None = None,
     ) -> None:
         self._display = display
         self._voice = voice
         self._chime = call_bell
+        self._shutter = shutter
         self.stage = Stage(display.size, words)
         self.shown: ScenePicture | None = None
         self._input = Input(display.size)
@@ -59,6 +66,8 @@ class TouchScreen:
             self._voice.say(view)
         if self._chime is not None:
             self._chime.ring(view)
+        if self._shutter is not None:
+            self._shutter.follow(view)
 
     def close(self) -> None:
         """Close the window."""
@@ -67,6 +76,8 @@ class TouchScreen:
             self._voice.close()
         if self._chime is not None:
             self._chime.close()
+        if self._shutter is not None:
+            self._shutter.close()
 
     def _first_press(self) -> Intent | None:
         """Turn on one-switch use when a switch is pressed while nothing has the focus."""

@@ -10,6 +10,7 @@ from pydantic import AfterValidator, Field
 
 from kiosk.core.document.confirmation import RULES_LAST_DAYS
 from kiosk.core.view.intent import LOUDEST
+from kiosk.core.view.sitter import LensPlace
 from kiosk.settings.section import Section
 
 BoothProfile = Literal["self-service", "staffed", "event"]
@@ -64,20 +65,29 @@ class BoothSettings(Section):
 
 
 class ScreenSettings(Section):
-    """The sitter's screen."""
+    """The sitter's screen.
+
+    Attributes
+    ----------
+    lens
+        Where the camera's lens is beside the screen, as the sitter sees it: the screen points there.
+    """
 
     size_px: tuple[int, int] = (1080, 1920)
     fullscreen: bool = True
+    lens: LensPlace = "above"
 
 
 class SoundSettings(Section):
     """The voice's folder of sound files, made by `holdstill voice`; without one the booth is silent.
 
-    `call_volume` is the volume of the bell when a sitter calls the attendant, from 0 (silent) to 3.
+    `call_volume` is the volume of the bell when a sitter calls the attendant, `shutter_volume` that of the clicks at a
+    shot, both from 0 (silent) to 3.
     """
 
     voice_folder: str = ""
     call_volume: int = Field(default=2, ge=0, le=LOUDEST)
+    shutter_volume: int = Field(default=1, ge=0, le=LOUDEST)
 
 
 class PriceSettings(Section):

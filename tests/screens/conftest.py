@@ -95,6 +95,7 @@ COMMON = altered(
     guide=Rect(0.3226, 0.2275, 0.3548, 0.434),
     inner=Rect(0.3494, 0.2589, 0.3011, 0.3732),
     outer=Rect(0.2378, 0.1362, 0.5245, 0.6148),
+    crop=Rect(0.2, 0.15, 0.6, 0.617),
     shots=4,
     simulated=True,
 )

@@ -57,7 +57,7 @@ def test_a_picture_of_another_shape_is_not_stretched(draw, views, size):
     """A circle stays a circle, in a landscape picture as in a portrait one."""
     for width, height in ((1280, 853), (853, 1280), (800, 800)):
         frame = np.full((height, width, 3), 60, np.uint8)
-        cv2.circle(frame, (width // 2, round(height * 0.45)), height // 10, (250, 0, 250), -1)
+        cv2.circle(frame, (width // 2, round(height * 0.45)), height // 14, (250, 0, 250), -1)
         stage, _ = draw(views["align"], size)
         part = shown_part(stage, stage.draw(views["align"], frame))
         pink = np.argwhere((part[..., 0] > 200) & (part[..., 1] < 60) & (part[..., 2] > 200))

@@ -56,6 +56,8 @@ class Framing:
     inner, outer
         Bounding boxes of the contours on the screen: of the smallest head in the middle, and of all that a head within
         these ranges can cover.
+    crop
+        The document's frame about a head in the middle.
     """
 
     head: Range
@@ -64,6 +66,7 @@ class Framing:
     guide: Rect
     inner: Rect
     outer: Rect
+    crop: Rect
 
 
 def framing(document: Document, width_px: int, height_px: int) -> Framing:
@@ -79,7 +82,8 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
     eye_line = document.eye_line_mm or PRACTICE_EYE_LINE.scaled(photo.height)
     frame = share.middle
     eye_middle = (1 - frame) / 2 + frame * (1 - eye_line.middle / photo.height)
-    spare_x = min(max((1 - frame * frame_aspect * height_px / width_px) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
+    crop_width = frame * frame_aspect * height_px / width_px
+    spare_x = min(max((1 - crop_width) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
     spare_y = min(max((1 - frame) / 2 - ROOM_SHARE, ROOM_SHARE), EYE_TOLERANCE)
     head = frame * head_of_frame
     heads = share.scaled(head_of_frame).intersection(Range(head * (1 - HEAD_TOLERANCE), head * (1 + HEAD_TOLERANCE)))
@@ -97,6 +101,7 @@ def framing(document: Document, width_px: int, height_px: int) -> Framing:
         guide=reach(head),
         inner=reach(least),
         outer=reach(most, spare_x, spare_y),
+        crop=Rect(0.5 - crop_width / 2, (1 - frame) / 2, crop_width, frame),
     )
 
 

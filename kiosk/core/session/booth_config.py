@@ -12,7 +12,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
 from kiosk.core.session.commands import Turn
 from kiosk.core.view.choice import Price
-from kiosk.core.view.sitter import State
+from kiosk.core.view.sitter import LensPlace, State
 
 UNPRINTED_S = 300.0
 """How long an accepted photo is kept that the printer has failed to print: time to change a ribbon (practice)."""
@@ -68,6 +68,8 @@ class BoothConfig:
         Whether there is an attendant who can be called.
     has_voice
         Whether the booth can speak.
+    lens
+        Where the lens is beside the screen, as the sitter sees it.
     reprint_minutes
         How long a sheet is kept so that the attendant can print it again; 0 where none is.
     called_s
@@ -92,6 +94,7 @@ class BoothConfig:
     doubt: Decider = "attendant"
     attended: bool = False
     has_voice: bool = False
+    lens: LensPlace = "above"
     reprint_minutes: int = 0
     called_s: float = 600.0
     reception: Reception | None = None

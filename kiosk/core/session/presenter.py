@@ -111,6 +111,8 @@ def present(
             guide=session.where.guide if session.where else None,
             inner=session.where.inner if session.where else None,
             outer=session.where.outer if session.where else None,
+            crop=session.where.crop if session.where else None,
+            lens=config.lens,
         ),
         review=ReviewView(
             verdict=_verdict(judgement),

@@ -34,6 +34,9 @@ State = Literal[
 SheetFate = Literal["sheet_unknown", "sheet_not_printed"]
 """What became of a sheet that its sitter waited for in vain."""
 
+LensPlace = Literal["above", "below", "left", "right"]
+"""Where the lens is beside the screen, as the sitter sees it."""
+
 Trouble = Literal["camera", "printer", "paper", "closed", "sheet_unknown", "sheet_not_printed", "other"]
 
 
@@ -86,6 +89,10 @@ class AlignView:
         Where the head belongs (crown to chin, cheek to cheek), as fractions of the live picture's width and height.
     inner, outer
         The smallest head that is accepted, and all that an accepted head can cover, likewise; drawn as two contours.
+    crop
+        What is left of the picture in the document's photo, likewise; the rest is dimmed.
+    lens
+        Where the lens is, at which the sitter looks.
     """
 
     instruction: str = ""
@@ -100,6 +107,8 @@ class AlignView:
     guide: Rect | None = None
     inner: Rect | None = None
     outer: Rect | None = None
+    crop: Rect | None = None
+    lens: LensPlace = "above"
 
 
 @dataclass(frozen=True, slots=True)

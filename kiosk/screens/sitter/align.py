@@ -22,6 +22,7 @@ STATUS_HEIGHT = 64.0
 HEAD_HEIGHT = 330.0
 HEAD_HEIGHT_LANDSCAPE = 210.0
 CHIP_HEIGHT = 96.0
+PERSON_HEIGHT = 100.0
 
 OTHER_WORDS: Mapping[str, str] = {
     **{key: key for key in Instruction if key is not Instruction.HOLD_STILL},
@@ -56,26 +57,25 @@ SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruct
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen for its state: align, shooting or measuring."""
     area = scene.area
+    offers_person = view.align.wants_person and not view.called
     if scene.is_portrait:
         head, rest = cut_top(area.body, HEAD_HEIGHT)
         rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
-        upper, chip_area = cut_bottom(rest, 3 * CHIP_HEIGHT + 2 * 14)
-        cells = grid(chip_area, 1 if scene.ease.large_type else 2, 3, 14)
+        upper, signs = cut_bottom(rest, 3 * scene.high(CHIP_HEIGHT) + 2 * 14)
+        across, down = 2, 3
     else:
         head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
         upper, side = cut_start(rest, rest.width - area.footer.width - theme.MARGIN, theme.MARGIN)
-        side = Rect(area.footer.x, side.y, area.footer.width, area.footer.y - theme.GAP - side.y)
-        cells = grid(side, 1, 6, 12)
-    picture, status = cut_bottom(upper, STATUS_HEIGHT, 8)
+        signs = Rect(area.footer.x, side.y, area.footer.width, area.footer.y - theme.GAP - side.y)
+        across, down = 1, 6
+    if offers_person:
+        upper, person = cut_bottom(upper, PERSON_HEIGHT, 14)
+        button(scene, person, scene.words.tr("button.call"), Intent("call"), icon="attendant")
+    picture, status = cut_bottom(upper, scene.high(STATUS_HEIGHT), 8)
     _instruction(scene, head, view)
-    scene.moving.append(LivePicture(scene.at(picture)))
+    scene.moving.append(LivePicture(scene.at(picture), view.align.lens))
     _status(scene, status, view)
-    if view.align.wants_person and not view.called:
-        taken = 1 if scene.is_portrait and scene.ease.large_type else 2
-        cells, given = cells[:-taken], cells[-taken:]
-        place = Rect(given[0].x, given[0].y, given[-1].right - given[0].x, given[-1].bottom - given[0].y)
-        button(scene, place, scene.words.tr("button.call"), Intent("call"), icon="attendant")
-    chips(scene, cells, view.align.checks)
+    chips(scene, grid(signs, across, down, 12), view.align.checks)
     footer(scene, area)
 
 

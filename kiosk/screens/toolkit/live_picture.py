@@ -1,75 +1,118 @@
-"""The live picture: cropped around the guide, mirrored, with the band in which a head is accepted."""
+"""The live picture: cropped around the guide, mirrored, with the band in which a head is accepted and the cue to it."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar
 
 import cv2
+import numpy as np
 import skia
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import SessionView
+from kiosk.core.view.sitter import LensPlace, SessionView
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.cue_arrows import cue
+from kiosk.screens.toolkit.lens_tab import beside_lens, counted, tab
 from kiosk.screens.toolkit.overlay import Overlay
 from kiosk.screens.toolkit.scene import Glass, ScenePicture, skia_rect
 
-ROOM_ABOVE, ROOM_BELOW = 0.22, 0.22
-"""The minimum room around the guide, in head sizes: enough for sitters to see themselves move into place, and for the
-whole outer contour."""
-
-
+HEAD_OF_PANEL = 0.65
+"""The guide's height as a share of the panel's: large, with room for the outer contour and for the arrows."""
+DISCARDED = 0.32
+"""How much is left of the picture's brightness where the document's crop discards it."""
 UNSEEN = Rect(0.34, 0.16, 0.32, 0.5)
 """The outline's place until a document sets it."""
 
 
-def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect) -> Rect:
+def crop_px(width_px: int, height_px: int, aspect: float, guide: Rect, outer: Rect | None = None) -> Rect:
     """Return the part of a picture to show in a panel of `aspect` (width over height).
 
-    The part has the panel's aspect where it can, follows the guide, and never cuts into the room round it; then it is
-    narrower than the panel.
+    The guide fills `HEAD_OF_PANEL` of its height, or less where the outer contour needs the room; where the picture is
+    too narrow for the panel's aspect, the part is narrower than the panel.
     """
-    crop_height = min(height_px, width_px / aspect)
-    needed = guide.height * height_px * (1 + ROOM_ABOVE + ROOM_BELOW)
-    crop_height = min(height_px, round(max(crop_height, needed)))
+    whole = outer or guide
+    crop_height = min(height_px, math.ceil(max(guide.height / HEAD_OF_PANEL, whole.height) * height_px))
     crop_width = min(width_px, round(crop_height * aspect))
-    middle_y = (guide.y + guide.height * (1 + ROOM_BELOW - ROOM_ABOVE) / 2) * height_px
     x = min(max(guide.centre.x * width_px - crop_width / 2, 0.0), width_px - crop_width)
-    y = min(max(middle_y - crop_height / 2, 0.0), height_px - crop_height)
+    y = max(guide.centre.y * height_px - crop_height / 2, whole.bottom * height_px - crop_height)
+    y = min(max(min(y, whole.y * height_px), 0.0), height_px - crop_height)
     return Rect(int(x), int(y), crop_width, crop_height)
 
 
 @dataclass(frozen=True, slots=True)
 class LivePicture:
-    """The panel that shows the sitter, or a drawn face while there is no picture."""
+    """The panel that shows the sitter, or a drawn face while there is no picture; the tab at the lens lies in it."""
 
     rect: Rect
+    lens: LensPlace
     opaque: ClassVar[bool] = True
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
-        """Paint the picture, the outline and the rounded corners."""
+        """Paint the picture, the outline, the cue, the tab and the rounded corners."""
         strong = view.ease.strong_contrast
+        panel, strip = beside_lens(self.rect, self.lens)
+        glass.pixels[glass.part(strip)] = theme.shown(theme.INK, strong=strong).bgra
         if frame_rgb is None:
-            shown = self.rect
+            shown = panel
             band = (_within(shown, UNSEEN),) * 2
             glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.align.guide or UNSEEN
-            crop = crop_px(width_px, height_px, self.rect.width / self.rect.height, guide)
-            shown = fitted(self.rect, crop)
-            for bar in _beside(self.rect, shown):
+            crop = crop_px(width_px, height_px, panel.width / panel.height, guide, view.align.outer)
+            shown = fitted(panel, crop)
+            for bar in _beside(panel, shown):
                 glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
-            inner, outer = (
-                _on_screen(contour or guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
-                for contour in (view.align.inner, view.align.outer)
+            inner, outer, kept = (
+                _on_screen(part or guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
+                for part in (view.align.inner, view.align.outer, view.align.crop)
             )
             band = inner, outer
-        size_px = glass.pixels.shape[1], glass.pixels.shape[0]
-        aimed = _aimed(size_px, glass.scale, shown, band, settled=_is_settled(view), strong=strong)
-        aimed.put_on(glass.pixels)
+            if view.align.crop is not None:
+                dim(glass, shown, kept, strong=strong)
+        aim = Aim(
+            shown,
+            *band,
+            strip,
+            self.lens,
+            settled=_is_settled(view),
+            strong=strong,
+            cue=view.align.instruction,
+            count=counted(1.0 if view.state == "shooting" else view.align.hold_fraction),
+            mirror=view.align.mirror,
+        )
+        _aimed((glass.pixels.shape[1], glass.pixels.shape[0]), glass.scale, aim).put_on(glass.pixels)
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What is drawn over the picture: the band between two contours, the cue beside it and the tab at the lens."""
+
+    shown: Rect
+    inner: Rect
+    outer: Rect
+    strip: Rect
+    lens: LensPlace
+    settled: bool
+    strong: bool
+    cue: str
+    count: int
+    mirror: bool
+
+
+def dim(glass: Glass, shown: Rect, kept: Rect, *, strong: bool) -> None:
+    """Fade the picture outside a part of it into the ground."""
+    ground = np.array(theme.shown(theme.INK, strong=strong).bgra)
+    table = np.arange(256)[:, None] * DISCARDED + ground * (1 - DISCARDED)
+    table[:, 3] = 255
+    levels = np.round(table).astype(np.uint8)[None]
+    for bar in _beside(shown, _common(shown, kept)):
+        part = glass.pixels[glass.part(bar)]
+        part[:] = cv2.LUT(part, levels)
 
 
 def fitted(panel: Rect, crop: Rect) -> Rect:
@@ -91,18 +134,21 @@ def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirr
     cv2.resize(part, (right - left, bottom - top), dst=place, interpolation=cv2.INTER_LINEAR)
 
 
-@lru_cache(maxsize=4)
-def _aimed(
-    size_px: tuple[int, int], scale: float, shown: Rect, band: tuple[Rect, Rect], *, settled: bool, strong: bool
-) -> Overlay:
-    """Return the overlay of the picture: the head's band, rounded corners, and an edge once everything fits."""
+@lru_cache(maxsize=16)
+def _aimed(size_px: tuple[int, int], scale: float, aim: Aim) -> Overlay:
+    """Return the overlay of the picture: the head's band, the cue, and an edge once everything fits."""
+    ground, guide, good, text = (
+        theme.shown(colour, strong=aim.strong) for colour in (theme.INK, theme.GUIDE, theme.GOOD, theme.TEXT)
+    )
 
     def draw(canvas: skia.Canvas) -> None:
         canvas.save()
-        canvas.clipRect(skia_rect(shown))
-        _outline(canvas, *band, settled=settled)
+        canvas.clipRect(skia_rect(aim.shown))
+        _outline(canvas, aim.inner, aim.outer, settled=aim.settled)
+        cue(canvas, aim.cue, aim.shown, aim.outer, (ground, guide), mirror=aim.mirror)
         canvas.restore()
-        frame(canvas, shown, settled=settled, strong=strong)
+        frame(canvas, aim.shown, settled=aim.settled, strong=aim.strong)
+        tab(canvas, aim.strip, aim.lens, aim.count, (ground, good if aim.count else text))
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
 
@@ -116,6 +162,12 @@ def _beside(outer: Rect, inner: Rect) -> list[Rect]:
         Rect(inner.right, outer.y, outer.right - inner.right, outer.height),
     )
     return [bar for bar in bars if bar.width >= 1 and bar.height >= 1]
+
+
+def _common(one: Rect, other: Rect) -> Rect:
+    """Return the part that two overlapping rectangles have in common."""
+    x, y = max(one.x, other.x), max(one.y, other.y)
+    return Rect(x, y, min(one.right, other.right) - x, min(one.bottom, other.bottom) - y)
 
 
 def _is_settled(view: SessionView) -> bool:

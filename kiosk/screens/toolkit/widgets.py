@@ -157,12 +157,7 @@ def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, sc
 
 
 def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
-    """Draw the live requirements; icon, edge and weight of the text show the outcome of each.
-
-    If there are fewer cells than requirements, the unmet ones come first.
-    """
-    if len(cells) < len(checks):
-        checks = tuple(sorted(checks, key=lambda check: check.word == "pass"))[: len(cells)]
+    """Draw the live requirements; icon, edge and weight of the text show the outcome of each."""
     inner = cells[0].inset(84, 4, 12, 4)
     labels = [scene.words.tr(f"check.{check.key}") for check in checks]
     scale = largest_common(labels, inner.width, inner.height, scene.scale((44, 42)), Style(theme.TEXT, bold=True))
