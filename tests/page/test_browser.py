@@ -12,15 +12,10 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.support.wait import WebDriverWait
 
 from kiosk.core.attendant.state import TellSession
-from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.events import Released
-from kiosk.system.pin_hash import hash_pin
-from tests.support.page_lab import counter
-from tests.support.played import review
+from tests.support.page_lab import WAITING, counter
+from tests.support.pin import PIN
 
-PIN = "480217"
-HASH = hash_pin(PIN)
-WAITING = replace(review(), state="release", called=True)
 PHONE_PX = (390, 844)
 TARGET_PX = 44
 """WCAG 2.2, 2.5.5 (AAA): a target has at least 44 by 44 CSS pixels."""
@@ -57,7 +52,7 @@ def phone(tmp_path):
 
 
 def test_a_phone_signs_in_sees_the_call_and_releases_the_sheet(tmp_path, phone):
-    with counter(tmp_path, BoothConfig((WAITING.document,)), HASH) as of:
+    with counter(tmp_path) as of:
         of.session = WAITING
         wait = WebDriverWait(phone, 60, ignored_exceptions=[StaleElementReferenceException])
         phone.get(f"http://127.0.0.1:{of.port}/")

@@ -10,18 +10,16 @@ import pytest
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.page import connections
 from kiosk.page.connections import BURST, MOST_CONNECTIONS, MOST_OF_AN_ADDRESS
-from kiosk.system.pin_hash import hash_pin
-from tests.page.test_page import eventually
-from tests.support.page_lab import Visitor, counter
+from tests.support.page_lab import Visitor, counter, eventually
+from tests.support.pin import PIN
 
-HASH = hash_pin("480217")
 PATIENCE_S = 60.0
 """Long for a busy machine; nothing waits for so long when the page does as it should."""
 
 
 @pytest.fixture
 def served(tmp_path):
-    with counter(tmp_path, BoothConfig(()), HASH) as of:
+    with counter(tmp_path, BoothConfig(())) as of:
         yield of
 
 
@@ -59,7 +57,7 @@ def test_many_devices_hold_a_bounded_number_together_and_the_attendant_gets_in(s
     assert eventually(lambda: sum(map(is_open, silent)) <= MOST_CONNECTIONS)
     visitor = Visitor(served.port)
     assert visitor.ask("GET", "/")[0] == 200
-    assert visitor.sign_in("480217") == 303
+    assert visitor.sign_in(PIN) == 303
     assert sum(map(is_open, silent)) >= MOST_CONNECTIONS - 3, "which were not ended for it, or hardly any"
 
 
@@ -98,7 +96,7 @@ def test_a_handshake_that_does_not_come_is_not_waited_for(tmp_path, opened, monk
     subprocess.run([*make, *names], check=True, capture_output=True)
     where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "key.pem"}
     (tmp_path / "served").mkdir()
-    with counter(tmp_path / "served", BoothConfig(()), HASH, **where) as of:
+    with counter(tmp_path / "served", BoothConfig(()), **where) as of:
         silent = opened("127.0.0.1", of.port)
         with contextlib.suppress(ConnectionResetError):
             assert silent.recv(1) == b""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import http.client
 import threading
+import time
 import urllib.parse
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.presenter import BoothStatus
@@ -18,6 +19,12 @@ from kiosk.page.bridge import Bridge
 from kiosk.page.server import Endpoint, serve
 from kiosk.store.desk_memory import DeskMemory
 from tests.support.manual_clock import ManualClock
+from tests.support.pin import CHEAP_HASH
+from tests.support.played import review
+
+WAITING = replace(review(), state="release", called=True)
+"""A session whose sheet waits for its release, and whose sitter has asked for the attendant."""
+HOUSE = BoothConfig((WAITING.document,))
 
 
 @dataclass
@@ -45,12 +52,12 @@ class Counter:
 
 @contextlib.contextmanager
 def counter(
-    folder, config: BoothConfig, pin_hash: str, port: int = 0, address: str = "127.0.0.1", **where: object
+    folder, config: BoothConfig = HOUSE, port: int = 0, address: str = "127.0.0.1", **where: object
 ) -> Iterator[Counter]:
-    """Serve a page on loopback."""
+    """Serve a page on loopback, behind the PIN of `tests.support.pin`."""
     clock, bridge = ManualClock(100.0), Bridge()
     memory = DeskMemory(folder / "desk.json")
-    parts = DeskComponents(DeskConfig(True), pin_hash, memory, clock, list, lambda jpeg: None, bridge)
+    parts = DeskComponents(DeskConfig(True), CHEAP_HASH, memory, clock, list, lambda jpeg: None, bridge)
     desk = AttendantDesk(parts)
     with serve(bridge, clock, Endpoint(address, port, **where), "Lantern") as served:
         of = Counter(desk, clock, config, served)
@@ -94,3 +101,12 @@ class Visitor:
     def token(self) -> str:
         """Return the token of the page's own forms."""
         return self.ask("GET", "/")[1].partition('name="token" value="')[2].partition('"')[0]
+
+
+def eventually(check: Callable[[], bool]) -> bool:
+    """Return whether something comes to hold, by the work of the thread that plays the loop."""
+    for _ in range(600):
+        if check():
+            return True
+        time.sleep(0.01)
+    return False

@@ -1,0 +1,87 @@
+"""Where the attendant's page is served: its settings, its port, its certificate."""
+
+import subprocess
+
+import pytest
+
+from kiosk.errors import PageRefused, SettingsRefused
+from kiosk.settings import read_settings
+from tests.settings.test_settings import GOOD, written
+from tests.support.no_network import KILLED, run_without_network, supported
+from tests.support.page_lab import counter
+from tests.support.pin import CHEAP_HASH, PIN
+
+
+def test_with_a_certificate_it_is_https_and_the_cookie_secure(tmp_path):
+    """The certificate is made, and the connection checked, by OpenSSL's own command."""
+    names = ["-keyout", tmp_path / "key.pem", "-out", tmp_path / "certificate.pem", "-subj", "/CN=booth.test"]
+    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
+    subprocess.run([*make, *names], check=True, capture_output=True)
+    where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "key.pem"}
+    with counter(tmp_path, **where) as of:
+        lines = (
+            "POST /sign-in HTTP/1.1",
+            "Host: 127.0.0.1",
+            "Content-Length: 10",
+            "Connection: close",
+            "",
+            f"pin={PIN}",
+        )
+        command = ["openssl", "s_client", "-quiet", "-connect", f"127.0.0.1:{of.port}", "-CAfile", where["certificate"]]
+        told = subprocess.run(
+            [*command, "-verify_return_error", "-ign_eof"],
+            input="\r\n".join([*lines, f"pin={PIN}"]),
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+        ).stdout
+    assert "303" in told.splitlines()[0]
+    cookie = told.lower().partition("set-cookie:")[2].splitlines()[0]
+    assert cookie.strip().startswith("__host-desk=")
+    assert "secure" in cookie
+    assert "path=/" in cookie
+    assert "domain" not in cookie
+    assert "strict-transport-security: max-age=31536000" in told.lower()
+
+
+def test_without_a_certificate_no_browser_is_asked_for_https(visitor):
+    visitor.ask("GET", "/")
+    assert "strict-transport-security" not in visitor.headers
+
+
+@pytest.mark.parametrize(
+    ("page", "detail"),
+    [
+        ('address = "192.0.2.7"', "certificate"),
+        ('address = "booth"', "no IP address"),
+        ('certificate = "c.pem"', "go together"),
+        ("port = 80", "greater than or equal to 1024"),
+        ('secret = "x"', "unknown key"),
+    ],
+)
+def test_settings_that_would_expose_the_page_are_refused(tmp_path, page, detail):
+    text = f'{GOOD}\n[attendant]\npin_hash = "{CHEAP_HASH}"\n[attendant.page]\n{page}\n'
+    with pytest.raises(SettingsRefused, match=detail):
+        read_settings(written(tmp_path, text))
+
+
+def test_no_page_without_a_pin(tmp_path):
+    with pytest.raises(SettingsRefused, match="needs a pin_hash"):
+        read_settings(written(tmp_path, f"{GOOD}\n[attendant.page]\n"))
+
+
+def test_a_port_that_is_taken_is_told_in_a_sentence(tmp_path, desk):
+    with pytest.raises(PageRefused, match="in use"), counter(tmp_path, port=desk.port):
+        pass
+
+
+@pytest.mark.skipif(not supported(), reason="needs seccomp")
+def test_a_page_that_is_asked_for_listens_and_the_kernel_would_see_it(tmp_path):
+    """The counterpart of the whole session under the same filter, which has no page and makes no socket."""
+    serve = (
+        "from tests.support.manual_clock import ManualClock; from kiosk.page.bridge import Bridge; "
+        "from kiosk.page.server import Endpoint, serve\n"
+        "with serve(Bridge(), ManualClock(), Endpoint('127.0.0.1', 0), 'Lantern'): print('served')"
+    )
+    assert run_without_network(["-c", serve]).returncode == KILLED
