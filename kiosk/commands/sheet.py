@@ -47,19 +47,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the number of prints, once for all or once for each photo on each document; by default those to hand in"
         " and as many more as fit",
     )
+    parser.add_argument("--csv", type=Path, metavar="FILE", help="with a folder: also write a table of what was made")
     parser.add_argument("--json", action="store_true", help="print the place of each photo")
 
 
 def run(options: argparse.Namespace) -> int:
     """Write the sheet or the files."""
     chosen, photos = rules(options), photos_among(options.photos)
+    if options.csv is not None and options.csv.suffix.lower() != ".csv":
+        raise BadCommand(detail=f"{options.csv.name} does not end in .csv")
     if options.output.is_dir() or not options.output.suffix:
         return fill_folder(options, chosen, photos)
     form = FORMS.get(options.output.suffix.lower())
     if form is None:
         raise BadCommand(detail=f"{options.output.name} does not end in .pdf, .jpg or .tif")
-    if options.form is not None:
-        raise BadCommand(detail="--as is for a folder; a FILE's form is that of its ending")
+    if options.form is not None or options.csv is not None:
+        raise BadCommand(detail="--as and --csv are for a folder; a FILE's form is that of its ending")
     if any(path.exists() and options.output.exists() and path.samefile(options.output) for path in photos):
         raise BadCommand(detail=f"{options.output} is the photo itself, and would be overwritten")
     orders = [(path, document) for path in photos for document in chosen.documents]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,9 +13,15 @@ from kiosk.commands.photo_arguments import Rules
 from kiosk.commands.progress import with_progress
 from kiosk.errors import EXIT_DONE, BadCommand, CannotWrite, os_reason
 from kiosk.errors.base import shown
+from kiosk.render.report.measurement_table import csv_text
 
 if TYPE_CHECKING:
-    from kiosk.pipeline.counter import MadePhoto, MakeJob
+    from kiosk.pipeline.counter import MadeFile, MadePhoto, MakeJob
+
+ALL_ENDINGS = (".pdf", ".jpg", ".tif", "_upload.jpg")
+"""The ends of the names of all files that can be made of a photo for a document."""
+
+COLUMNS = ("photo", "document", "verdict", "file", "what", "refused")
 
 
 def fill_folder(options: argparse.Namespace, chosen: Rules, photos: Sequence[Path]) -> int:
@@ -24,21 +30,39 @@ def fill_folder(options: argparse.Namespace, chosen: Rules, photos: Sequence[Pat
 
     if len(options.counts or ()) > 1 or options.json:
         raise BadCommand(detail="into a folder, --photos is given once, and nothing is printed as --json")
-    job = make_job(options, chosen, options.counts or ())
-    folder = options.output
+    job, folder = make_job(options, chosen, options.counts or ()), options.output
+    _check_names(photos, folder)
     make_folder(folder)
-    if any(path.parent.exists() and path.parent.samefile(folder) for path in photos):
-        raise BadCommand(detail=f"{folder} holds the photos themselves; give another folder")
-    codes, files = [EXIT_DONE], 0
+    codes, files, rows = [EXIT_DONE], 0, list[tuple[object, ...]]()
     for made in with_progress(each_photo(job, photos), len(photos), "Making"):
-        files += len(written_files(made, folder))
+        files += len(written_files(made, chosen, folder))
         codes += [complain(error) for _, error in made.refusals]
-    refused = len(codes) - 1
-    print(f"Of {len(photos)} photo(s) for {len(chosen.documents)} document(s): {files} made, {refused} refused.")
+        rows += _rows(made, folder)
+    print(f"Photos: {len(photos)}. Documents: {len(chosen.documents)}. Files made: {files}. Refused: {len(codes) - 1}.")
+    if options.csv is not None:
+        write(options.csv, csv_text(COLUMNS, rows).encode())
     say_of_backs(options.back, chosen.documents)
     for document in chosen.documents:
         cautions(document)
     return max(codes)
+
+
+def _check_names(photos: Sequence[Path], folder: Path) -> None:
+    """Check that no file is written over another, or among the photos."""
+    if any(path.parent.exists() and folder.exists() and path.parent.samefile(folder) for path in photos):
+        raise BadCommand(detail=f"{folder} holds the photos themselves; give another folder")
+    names = [_stem(path) for path in photos]
+    twice = next((path.name for path, name in zip(photos, names, strict=True) if names.count(name) > 1), "")
+    if twice:
+        raise BadCommand(detail=f"two photos are called {twice}; make their files in two folders")
+
+
+def _rows(made: MadePhoto, folder: Path) -> Iterator[tuple[object, ...]]:
+    verdicts = {judgement.document_id: judgement.verdict for judgement in made.judgements}
+    for file in made.files:
+        yield made.path, file.document_id, verdicts[file.document_id], _place(made.path, file, folder), file.words, ""
+    for document_id, error in made.refusals:
+        yield made.path, document_id, verdicts.get(document_id, "unmeasurable"), "", "", str(error)
 
 
 def make_job(options: argparse.Namespace, chosen: Rules, counts: Sequence[int] = ()) -> MakeJob:
@@ -67,19 +91,41 @@ def make_job(options: argparse.Namespace, chosen: Rules, counts: Sequence[int] =
     return MakeJob(chosen.documents, maker(options, chosen), wanted, form, SystemClock().today(), by_id)
 
 
-def written_files(made: MadePhoto, folder: Path) -> list[Path]:
-    """Write a photo's files into a folder, print a line for each, and return their paths."""
-    stem = made.path.stem if made.path.suffix == ".jpg" else made.path.name.replace(".", "-")
+def written_files(made: MadePhoto, chosen: Rules, folder: Path) -> list[Path]:
+    """Write a photo's files into a folder, print a line for each, and return their paths.
+
+    What lies there from another photo of the same name is removed where nothing takes its place: nobody should hand
+    out somebody else's picture.
+    """
     for remark in made.remarks:
         notice(f"{made.path}: {remark}")
-    paths = []
-    for file in made.files:
-        paths.append(folder / f"{stem}_{file.document_id}{file.ending}")
-        write(paths[-1], file.content)
-        print(shown(f"{paths[-1]}: {file.words}"))
+    paths = [_place(made.path, file, folder) for file in made.files]
+    for path, file in zip(paths, made.files, strict=True):
+        write(path, file.content)
+        print(shown(f"{path}: {file.words}"))
         for words in file.notices:
             notice(words)
+    for document in chosen.documents:
+        for ending in ALL_ENDINGS:
+            old = folder / f"{_stem(made.path)}_{document.id}{ending}"
+            if old not in paths and old.exists():
+                old.unlink()
+                notice(f"{old}, made earlier, was removed.")
     return paths
+
+
+def note_path(photo: Path, folder: Path) -> Path:
+    """Return where the text about a photo lies."""
+    return folder / f"{_stem(photo)}.txt"
+
+
+def _place(photo: Path, file: MadeFile, folder: Path) -> Path:
+    return folder / f"{_stem(photo)}_{file.document_id}{file.ending}"
+
+
+def _stem(photo: Path) -> str:
+    """Return what the files of a photo are called; photos that differ in their ending only have different names."""
+    return photo.stem if photo.suffix == ".jpg" else photo.name.replace(".", "-")
 
 
 def make_folder(folder: Path) -> None:

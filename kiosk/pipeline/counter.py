@@ -100,6 +100,8 @@ class MadePhoto:
     ----------
     path
         The photo's file.
+    judgements
+        One for each document, in their order; empty where the photo could not be used.
     files
         What was made, in the order of the documents, the print before the file to upload.
     refusals
@@ -109,6 +111,7 @@ class MadePhoto:
     """
 
     path: Path
+    judgements: tuple[Judgement, ...] = ()
     files: tuple[MadeFile, ...] = ()
     refusals: tuple[tuple[str, KioskError], ...] = ()
     remarks: tuple[str, ...] = ()
@@ -147,13 +150,14 @@ class MakeJob:
             seen = see_photo(path, vision)
         except KioskError as error:
             return MadePhoto(path, refusals=(("", error),))
+        judgements = tuple(judge(seen.observation, document, self.maker.nudge) for document in self.documents)
         files, refusals = list[MadeFile](), list[tuple[str, KioskError]]()
         for document in self.documents:
             try:
                 files += self._files(seen, document)
             except KioskError as error:
                 refusals.append((document.id, error))
-        return MadePhoto(path, tuple(files), tuple(refusals), seen.remarks)
+        return MadePhoto(path, judgements, tuple(files), tuple(refusals), seen.remarks)
 
     def _files(self, seen: SeenPhoto, document: Document) -> Iterator[MadeFile]:
         from kiosk.pipeline.counter_sheet import dpi_for, made_sheet

@@ -116,7 +116,7 @@ def test_a_document_that_is_a_file_gets_its_file(tmp_path, capsys):
         (("--document", "us-visa-digital", "-o", "u.jpg", "--paper", "4x6in"), "takes no --paper"),
         (("--document", "us-visa-digital", "-o", "folder", "--paper", "4x6in"), "none of these documents is printed"),
         (("--document", UK, "-o", "folder"), "needs --paper"),
-        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--as", "jpg"), "--as is for a folder"),
+        (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--as", "jpg"), "are for a folder"),
         (("--document", UK, "-o", "folder", "--paper", "4x6in", "--json"), "into a folder"),
         (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--head-mm", "0"), "--head-mm"),
         (("--document", UK, "-o", "s.pdf", "--paper", "4x6in", "--up-mm", "nan"), "--up-mm"),

@@ -98,6 +98,8 @@ def judge(observation: Observation, document: Document, nudge: Nudge | None = No
     if nudge is not None:
         plan = nudged(plan, observation, document, nudge)
     findings = [*_geometry(plan.measurements, document), *_head_width(observation.measurements, plan, document)]
+    if nudge not in (None, Nudge()):
+        findings += _whole_head(plan, document)
     findings += _capture(observation.measurements, document)
     colour = background_colour(observation.measurements, document.backdrop_colours)
     findings.append(_finding(colour, Range(None, 0.0), document.background.source))
@@ -146,6 +148,13 @@ def _geometry(measured: Mapping[str, Measurement], document: Document) -> list[A
     )
     findings.append(_finding(measured["resolution"], document.resolution.range, document.resolution.source))
     return findings
+
+
+def _whole_head(plan: CropPlan, document: Document) -> Iterator[Assessment]:
+    """Judge whether a frame that was moved by hand still holds the head, where the document sets no limit itself."""
+    for name in ("margin_above", "margin_below"):
+        if getattr(document, name) is None:
+            yield _finding(plan.measurements[name], Range(0.0, None), ("practice: the whole head is shown",))
 
 
 def _length(measurement: Measurement, rule: Length, document: Document) -> Assessment:

@@ -1,4 +1,4 @@
-"""The result of `measure` as a table for a spreadsheet."""
+"""Tables for a spreadsheet, and the result of `measure` as one."""
 
 from __future__ import annotations
 
@@ -26,14 +26,19 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def measured_csv(objects: Iterable[Mapping[str, Any]]) -> str:
-    """Return the objects of `measure --json` as CSV (RFC 4180) with a row for each, under `COLUMNS`.
+    """Return the objects of `measure --json` as CSV with a row for each, under `COLUMNS`."""
+    return csv_text(COLUMNS, (_cells(data) for data in objects))
+
+
+def csv_text(columns: Iterable[str], rows: Iterable[Iterable[object]]) -> str:
+    """Return a table as CSV (RFC 4180).
 
     A text that a spreadsheet program would take for a formula gets an apostrophe before it.
     """
     file = io.StringIO(newline="")
     table = csv.writer(file)
-    table.writerow(COLUMNS)
-    table.writerows([_safe(cell) for cell in _cells(data)] for data in objects)
+    table.writerow(columns)
+    table.writerows([_safe(cell) for cell in row] for row in rows)
     return file.getvalue()
 
 

@@ -74,6 +74,12 @@ _LENGTHS: Mapping[str, str] = {
 }
 """What was found of each length, before what is asked."""
 
+_CUT: Mapping[str, str] = {
+    "margin_above": "The frame cuts {size} off the head",
+    "margin_below": "The frame cuts {size} off the chin",
+}
+"""What is found where a margin is less than none."""
+
 _INSIDE = "inside the allowed colours"
 
 
@@ -142,6 +148,8 @@ def _fault(finding: Assessment, judgement: Judgement, document: Document) -> str
     value = measurement.value or 0.0
     if name in _TURNED:
         return _TURNED[name][value > 0].format(size=f"{abs(value):.0f}°")
+    if name in _CUT and value < 0:
+        return _CUT[name].format(size=quantity(-value, measurement.unit))
     if name in _LENGTHS:
         found = _LENGTHS[name].format(number=quantity(value, measurement.unit))
         return f"{found}, and must be {asked_text(finding)}"

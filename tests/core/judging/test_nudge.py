@@ -35,6 +35,14 @@ def test_a_nudged_frame_is_judged_again() -> None:
     assert judge(SEEN, DOCUMENT, Nudge(head_mm=40.0)).reasons[0] == "head_size"
 
 
+@pytest.mark.parametrize(("up_mm", "name"), [(20.0, "margin_above"), (-20.0, "margin_below")])
+def test_a_frame_that_cuts_the_head_off_fails_where_no_limit_says_so(up_mm: float, name: str) -> None:
+    """The UK states neither an eye line nor margins; the planned frame has some 6 mm above and below the head."""
+    assert DOCUMENT.margin_above is None
+    assert DOCUMENT.margin_below is None
+    assert name in judge(SEEN, DOCUMENT, Nudge(up_mm=up_mm)).reasons
+
+
 def test_the_sides_that_a_picture_lacks_are_named_with_their_lengths() -> None:
     assert PLAN is not None
     assert lacking_words(PLAN, SEEN.width_px, SEEN.height_px) == ""

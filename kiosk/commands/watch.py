@@ -1,0 +1,108 @@
+"""Measure each photo that arrives in a folder, and make its prints and files in another.
+
+Beside what is made, a text for each photo says how it was judged and what was refused; it has the photo's own time, by
+which a photo is known to be done. It runs until it is interrupted, and goes on where it was when it is started again.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kiosk.commands.output import cautions, complain, notice, write
+from kiosk.commands.paper_arguments import add_paper
+from kiosk.commands.photo_arguments import Rules, add_rules, photos_in, rules
+from kiosk.commands.sheet_folder import make_folder, make_job, note_path, written_files
+from kiosk.errors import BadCommand, CannotWrite, os_reason
+from kiosk.errors.base import shown
+
+if TYPE_CHECKING:
+    from kiosk.pipeline.counter import MadePhoto
+    from kiosk.vision.still import StillVision
+
+POLL_S = 1.0
+"""How often the folder is read. A photo is taken up once its size and time were the same twice: a copy over a network
+takes a while (practice)."""
+
+_Stamp = tuple[int, int]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="where photos arrive; they stay as they are")
+    add_rules(parser)
+    add_paper(parser)
+    parser.add_argument(
+        "-o", "--output", required=True, type=Path, metavar="FOLDER", help="another folder, for what is made"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Watch until interrupted."""
+    from kiosk.vision.still import StillVision
+
+    chosen = rules(options)
+    make_job(options, chosen)
+    if not options.folder.is_dir():
+        raise BadCommand(detail=f"{options.folder} is no folder")
+    make_folder(options.output)
+    if options.output.samefile(options.folder):
+        raise BadCommand(detail=f"{options.output} is the folder of the photos; give another one")
+    for document in chosen.documents:
+        cautions(document)
+    notice(f"Waiting for photos in {options.folder}.")
+    before: dict[Path, _Stamp] = {}
+    with StillVision() as vision:
+        while True:
+            now = _stamps(options.folder)
+            for path, stamp in now.items():
+                if before.get(path) == stamp and not _is_done(path, stamp, options.output):
+                    _do(options, chosen, vision, path, stamp)
+            before = now
+            time.sleep(POLL_S)
+
+
+def _stamps(folder: Path) -> dict[Path, _Stamp]:
+    """Return size and time of each photo; none while the folder, on another machine, cannot be reached."""
+    try:
+        return {path: (about.st_size, about.st_mtime_ns) for path in photos_in(folder) for about in [path.stat()]}
+    except OSError:
+        return {}
+
+
+def _is_done(path: Path, stamp: _Stamp, output: Path) -> bool:
+    try:
+        return note_path(path, output).stat().st_mtime_ns == stamp[1]
+    except OSError:
+        return False
+
+
+def _do(options: argparse.Namespace, chosen: Rules, vision: StillVision, path: Path, stamp: _Stamp) -> None:
+    """Make what is to be made of one photo, and note it."""
+    made = make_job(options, chosen)(path, vision)
+    paths = written_files(made, chosen, options.output)
+    for _, error in made.refusals:
+        complain(error)
+    note = note_path(path, options.output)
+    write(note, ("\n".join(_note(made, chosen, paths)) + "\n").encode())
+    try:
+        os.utime(note, ns=(stamp[1], stamp[1]))
+    except OSError as error:
+        raise CannotWrite(path=note, detail=os_reason(error)) from error
+
+
+def _note(made: MadePhoto, chosen: Rules, paths: list[Path]) -> Iterator[str]:
+    from kiosk.render.report.measurement import measured_text
+
+    for document, judgement in zip(chosen.documents, made.judgements, strict=False):
+        remarks = (*made.remarks, *chosen.caveats(document))
+        yield measured_text(shown(made.path.name), judgement, document, remarks)
+    for path, file in zip(paths, made.files, strict=True):
+        yield from (shown(f"{path.name}: {file.words}"), *map(shown, file.notices))
+    for _, error in made.refusals:
+        yield f"{error} {error.advice}"
