@@ -15,6 +15,7 @@ SHEET_FATES: Mapping[str, SheetFate] = {
     "sheet_unknown": "sheet_unknown",
     "printer_fault": "sheet_not_printed",
     "scale_unproven": "sheet_not_printed",
+    "colour_unproven": "sheet_not_printed",
 }
 """What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
 

@@ -28,6 +28,7 @@ TROUBLES: Mapping[str, Trouble] = {
     "printer_fault": "printer",
     "sheet_unknown": "printer",
     "scale_unproven": "printer",
+    "colour_unproven": "printer",
     "no_paper": "paper",
     "shut_by_attendant": "closed",
 }
