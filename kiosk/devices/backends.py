@@ -51,7 +51,8 @@ def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | Non
         )
         return SupervisedCamera(tethered), None
     if isinstance(chosen, camera_settings.FolderCameraSettings):
-        return SupervisedCamera(FolderDriver(settings.path(chosen.folder), keep=chosen.keep)), None
+        folder = FolderDriver(settings.path(chosen.folder), keep=chosen.keep, command=chosen.command)
+        return SupervisedCamera(folder), None
     webcam = WebcamDriver(
         chosen.device,
         adjust={str(name): value for name, value in chosen.adjust.items()},

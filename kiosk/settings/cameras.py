@@ -88,11 +88,21 @@ class TetheredCameraSettings(Section):
 
 
 class FolderCameraSettings(Section):
-    """A folder to which a camera sends its pictures; an attendant releases the shutter by hand."""
+    """A folder to which a camera sends its pictures; an attendant releases the shutter by hand, or a command does.
+
+    Attributes
+    ----------
+    keep
+        Whether pictures stay in the folder.
+    command
+        A program of the site's own, and its arguments, that releases the camera; it runs in the folder at each shot,
+        and the picture that then comes in is the shot.
+    """
 
     backend: Literal["folder"]
     folder: str
     keep: bool = False
+    command: tuple[str, ...] = ()
     still_px: tuple[int, int] = (4000, 6000)
 
 

@@ -6,17 +6,23 @@ import os
 import threading
 import time
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import numpy as np
 import pillow_heif
 import pytest
 from PIL import ExifTags, Image
 
+from kiosk.core.base.ticket import Ticket
+from kiosk.devices.backends import make_camera
+from kiosk.devices.base import DeviceReady, StillTaken
 from kiosk.devices.folder import arrivals
 from kiosk.devices.folder import camera as folder_camera
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.errors import CameraFault
+from kiosk.settings import read_settings
 from kiosk.vision.pictures.photo_file import decode_still, still_focal_length_px
+from tests.devices.camera_process.patience import until
 from tests.ptpip.rig import other_stills, sitter_pictures
 from tests.support.exif import marked_with_time
 
@@ -237,3 +243,76 @@ def test_a_shot_in_vain_tells_of_the_file_that_could_not_be_used(folder, still, 
 def test_a_folder_that_is_not_there_is_a_fault_in_words(tmp_path):
     with pytest.raises(CameraFault, match="cannot be read"):
         FolderDriver(tmp_path / "nowhere").open()
+
+
+def releasing(folder, script, **options):
+    """Return an open driver whose command is a shell script."""
+    driver = FolderDriver(folder, command=("sh", "-c", script), **options)
+    driver.open()
+    return driver
+
+
+def test_a_command_releases_the_camera_and_what_came_before_it_is_not_the_shot(folder, still, others, tmp_path):
+    (tmp_path / "next.jpg").write_bytes(still)
+    driver = releasing(folder, f"sleep 0.3; cp {tmp_path}/next.jpg taken.jpg")
+    empty = driver.next_frame()
+    (folder / "by hand.jpg").write_bytes(others[0])
+    shown(driver, empty)
+    assert driver.shoot() == still
+    assert list(folder.iterdir()) == []
+    driver.close()
+
+
+@pytest.mark.parametrize(
+    ("script", "said"),
+    [
+        ("echo no lens; echo no lens >&2; exit 3", "its command sh ended with code 3: no lens"),
+        ("exit 1", "its command sh ended with code 1: it gave no reason that can be shown"),
+        ("printf '\\377\\330\\377' >&2; exit 1", "it gave no reason that can be shown"),
+        ("kill -9 $$", "its command sh was ended by signal 9"),
+    ],
+)
+def test_a_command_that_fails_ends_the_shot_at_once_with_its_own_words(folder, script, said):
+    driver = releasing(folder, script)
+    with pytest.raises(CameraFault) as caught:
+        driver.shoot()
+    assert said in str(caught.value)
+    driver.close()
+
+
+def test_a_command_that_is_not_there_is_named(folder):
+    driver = FolderDriver(folder, command=("no-such-program",))
+    driver.open()
+    with pytest.raises(CameraFault, match="its command no-such-program cannot be run: no such file or directory"):
+        driver.shoot()
+
+
+def test_a_command_that_hangs_is_ended_with_all_it_started_and_its_late_picture_is_nobodys(
+    folder, still, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
+    (tmp_path / "next.jpg").write_bytes(still)
+    once = f"[ -e {tmp_path}/hung ] && cp {tmp_path}/next.jpg second.jpg && exit; touch {tmp_path}/hung; "
+    driver = releasing(folder, once + f"(sleep 600; cp {tmp_path}/next.jpg late.jpg) & echo $! > {tmp_path}/pid; wait")
+    with pytest.raises(CameraFault, match="no picture came into its folder within 1 s"):
+        driver.shoot()
+    assert driver.shoot() == still
+    started = int((tmp_path / "pid").read_text())
+    stat = Path(f"/proc/{started}/stat")
+    assert not stat.exists() or stat.read_text().split()[2] == "Z"
+    driver.close()
+
+
+def test_the_command_of_the_settings_runs_at_a_shot_and_its_picture_comes_under_the_ticket(folder, still, tmp_path):
+    (tmp_path / "next.jpg").write_bytes(still)
+    written = tmp_path / "booth.toml"
+    written.write_text(
+        '[booth]\ndocuments = ["gb-passport-print"]\n[printer]\nbackend = "folder"\nfolder = "prints"\n'
+        f'[camera]\nbackend = "folder"\nfolder = "in"\ncommand = ["cp", "{tmp_path}/next.jpg", "taken.jpg"]\n'
+    )
+    camera, _ = make_camera(read_settings(written))
+    camera.start()
+    until(camera, DeviceReady)
+    camera.shoot(Ticket(7))
+    assert until(camera, StillTaken) == StillTaken(Ticket(7), still)
+    camera.close()

@@ -1,14 +1,16 @@
 """A folder that a camera sends its pictures to, by Wi-Fi, by a card that transmits, or by a program of its maker.
 
-Such a camera cannot be told to shoot from here, and shows no live view: an attendant releases it. Each picture that
-comes in is shown as the live view, so the sitter is led from picture to picture; when one is as it should be, the shot
-that is then ordered is that very picture. So a picture counts for the sitter at whom the booth looked when it began to
-come in, and for nobody after that; one that was on its way for longer is known by its time, where the camera writes it.
+Such a camera shows no live view: an attendant releases it. Each picture that comes in is shown as the live view, so the
+sitter is led from picture to picture; when one is as it should be, the shot that is then ordered is that very picture.
+Where the site has a command that releases the camera, a shot runs it, and is the picture that comes of it. So a picture
+counts for the sitter at whom the booth looked when it began to come in, and for nobody after that; one that was on its
+way for longer is known by its time, where the camera writes it.
 """
 
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
@@ -16,6 +18,7 @@ from kiosk.devices.camera.body_clock import BodyClock, taken_s
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.folder.arrivals import Arrivals
 from kiosk.devices.folder.pictures import as_jpeg, blank, small
+from kiosk.devices.folder.trigger import Trigger
 from kiosk.errors import CameraFault
 
 ARRIVAL_S = 11.0
@@ -39,16 +42,21 @@ class FolderDriver:
         Where the pictures come in; those already there at the start are left alone and never handed out.
     keep
         Whether pictures stay there.
+    command
+        The program, and its arguments, that releases the camera at each shot; nothing where an attendant does.
     simulated
         Whether the pictures are made up.
     """
 
     frame_interval_s = 0.2
 
-    def __init__(self, folder: Path, *, keep: bool = False, simulated: bool = False) -> None:
+    def __init__(
+        self, folder: Path, *, keep: bool = False, command: Sequence[str] = (), simulated: bool = False
+    ) -> None:
         self._folder = folder
         self._keep = keep
         self.simulated = simulated
+        self._trigger = Trigger(command, folder) if command else None
         self._arrivals = Arrivals(folder)
         self._frame = b""
         self._still = b""
@@ -89,14 +97,21 @@ class FolderDriver:
     def shoot(self) -> bytes:
         """Return the picture that is shown, if it was not handed out before, or wait for the next.
 
+        With a command, what came before it does not count.
+
         Raises
         ------
         CameraFault
-            None came in time.
+            None came in time, or the command failed.
         """
         self._refused = ""
         end_s = time.monotonic() + ARRIVAL_S
+        if self._trigger is not None:
+            self.forget()
+            self._trigger.release()
         while not self._still:
+            if self._trigger is not None:
+                self._trigger.check()
             if time.monotonic() > end_s:
                 why = f"; {self._refused}" if self._refused else ""
                 raise CameraFault(detail=f"no picture came into its folder within {ARRIVAL_S:g} s{why}")
@@ -124,7 +139,9 @@ class FolderDriver:
         """Nothing: a folder grants no wishes."""
 
     def close(self) -> None:
-        """Forget what was seen."""
+        """Forget what was seen, and end the command."""
+        if self._trigger is not None:
+            self._trigger.end()
         self._frame = self._still = b""
 
     def _take_in(self) -> None:
