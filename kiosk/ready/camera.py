@@ -68,7 +68,7 @@ def camera_findings(
     events: list[CameraEvent] = []
     model = wait_for(camera, clock, DeviceReady, FIND_S, events).model
     findings = [Finding("camera", model, "", True, f"{model} responds.")]
-    camera.tell_settings()
+    camera.request_settings()
     findings += _reported(wait_for(camera, clock, DeviceSettings, FIND_S, events))
     findings.append(_live_rate(camera, clock, events))
     began_s = clock.now_s()

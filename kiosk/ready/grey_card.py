@@ -23,7 +23,7 @@ def grey_card_findings(camera: Camera, clock: Clock) -> list[Finding]:
     events: list[CameraEvent] = []
     camera.start()
     wait_for(camera, clock, DeviceReady, FIND_S, events)
-    camera.tell_settings()
+    camera.request_settings()
     offer = wait_for(camera, clock, DeviceSettings, FIND_S, events)
     camera.shoot(Ticket(1, "attendant"))
     rgb = decode_still(wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg)

@@ -106,7 +106,7 @@ def test_what_nobody_ordered_is_never_a_later_shot(pressed):
 def test_a_camera_that_is_ready_tells_how_it_is_set(rig):
     rig.camera.start()
     rig.until(DeviceReady)
-    rig.camera.tell_settings()
+    rig.camera.request_settings()
     told = rig.until(DeviceSettings)
     for setting in told.settings.values():
         assert not setting.choices or setting.now in setting.choices

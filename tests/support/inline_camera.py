@@ -88,7 +88,7 @@ class InlineCamera:
         self._frame = None
         self._driver.forget()
 
-    def tell_settings(self) -> None:
+    def request_settings(self) -> None:
         """Tell that it has none."""
         self._events.append(self._driver.settings())
 

@@ -111,7 +111,7 @@ class Camera(Protocol):
         """
         ...
 
-    def tell_settings(self) -> None:
+    def request_settings(self) -> None:
         """Ask how the camera is set; `DeviceSettings` follows, unless the camera is not ready."""
         ...
 

@@ -71,7 +71,7 @@ def taken_s(jpeg: bytes) -> float | None:
 
     try:
         with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as image:
-            told = image.getexif().get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DateTimeOriginal)
-        return time.mktime(time.strptime(str(told).strip("\0 "), "%Y:%m:%d %H:%M:%S"))
+            original = image.getexif().get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DateTimeOriginal)
+        return time.mktime(time.strptime(str(original).strip("\0 "), "%Y:%m:%d %H:%M:%S"))
     except (OSError, SyntaxError, ValueError, OverflowError):
         return None

@@ -3,10 +3,10 @@
     python -m kiosk.devices.camera.child_main PIPE LIVE LIVE_BYTES STILLS STILLS_BYTES
 
 The arguments are inherited file descriptors and the mailboxes' capacities. The driver comes first through the pipe;
-what opening the camera will need is then imported and loaded, and the process waits, as a spare one, until it is told
-to begin. From then on it takes orders, puts live frames and stills into the mailboxes, and answers with short messages.
-It ends when told to, when the connection to the camera is lost, or when its parent is gone, even in the middle of a
-hung call.
+what opening the camera will need is then imported and loaded, and the process waits, as a spare one, for the order to
+begin. From then on it takes orders, puts live frames and stills into the mailboxes, and answers with short messages.
+It ends on the order to stop, when the connection to the camera is lost, or when its parent is gone, even in the middle
+of a hung call.
 """
 
 from __future__ import annotations
@@ -61,11 +61,12 @@ MOST_DAMAGED = 30
 """How many damaged live frames in a row are a fault: a second of thirty frames, before the silence is noticed."""
 
 MANY_DAMAGED = 10
-"""From how many damaged live frames of one connection on the attendant is told: practice, more than chance."""
+"""The number of damaged live frames of one connection at which the attendant gets a notice (practice: more than
+chance)."""
 
 
 def main() -> None:
-    """Serve until told to leave."""
+    """Serve until the order to stop."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     pipe_fd, *boxes = map(int, sys.argv[1:])
     pipe, live, stills = Connection(pipe_fd), Mailbox(*boxes[:2]), Mailbox(*boxes[2:])
@@ -75,7 +76,7 @@ def main() -> None:
 
 
 def _die_with_parent(pipe_fd: int) -> None:
-    """Wait until nobody holds the other end of the pipe; poll(2) tells that without being asked for it."""
+    """Wait until nobody holds the other end of the pipe; poll(2) reports that without being asked for it."""
     watch = select.poll()
     watch.register(pipe_fd, 0)
     watch.poll()
@@ -105,7 +106,7 @@ def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:
 
 
 def _opened(driver: CameraDriver, pipe: Connection, live: Mailbox) -> str | None:
-    """Open the camera as soon as it is there, and return its model; None when told to leave before."""
+    """Open the camera as soon as it is there, and return its model; None on the order to stop before that."""
     for _ in range(LOOKS - 1):
         try:
             return driver.open()

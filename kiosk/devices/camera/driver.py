@@ -1,7 +1,7 @@
 """What a camera backend has to do: blocking calls, made by one thread, that may hang or fail at any time.
 
-A driver is driven by `camera_process`, which puts it in a process of its own, watches it from outside and starts it
-anew when it hangs or dies. So a driver needs no time limits, threads or retries.
+A driver is driven by `child_main` in a process of its own, which `supervisor` watches from outside and replaces when it
+hangs or dies. So a driver needs no time limits, threads or retries.
 """
 
 from __future__ import annotations
@@ -94,7 +94,7 @@ class CameraDriver(Protocol):
         ...
 
     def notices(self) -> list[str]:
-        """Return what the attendant should know and was not told yet; asked for at each live frame."""
+        """Return what the attendant should know, each notice once; called at each live frame."""
         ...
 
     def settings(self) -> DeviceSettings:

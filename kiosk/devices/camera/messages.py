@@ -1,4 +1,4 @@
-"""What the camera's own process is told, and what it answers; each so short that nobody waits for the rest of one."""
+"""Orders to the camera's own process, and its answers; each so short that nobody waits for the rest of one."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class Forward:
 
 @dataclass(frozen=True, slots=True)
 class ReadSettings:
-    """Order: tell how the camera is set."""
+    """Order: read the camera's settings; `DeviceSettings` follows."""
 
 
 @dataclass(frozen=True, slots=True)

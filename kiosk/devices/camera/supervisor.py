@@ -134,7 +134,7 @@ class SupervisedCamera:
         """Pass on a wish that only some drivers know (`CameraDriver.ask`); it is lost where no child runs."""
         self._send(Forward(wish, argument))
 
-    def tell_settings(self) -> None:
+    def request_settings(self) -> None:
         """Ask how the camera is set; `DeviceSettings` follows, unless no child runs."""
         self._send(ReadSettings())
 

@@ -145,7 +145,7 @@ class Queue:
         """Cancel a job if it has not ended, and remove every trace of it.
 
         A job is purged only after its queue has let go of it: the server kills what sends a sheet when it purges one,
-        and then nobody tells the device that the sheet is called back.
+        and then the device never learns that the sheet is called back.
         """
         with self._server() as server, contextlib.suppress(cups.IPPError):
             server.cancelJob(number)

@@ -96,20 +96,20 @@ class IppDevice:
 
     def standing(self) -> DeviceStanding:
         """Return what it says of itself."""
-        told = self._ask("-j", "state.test")
+        answer = self._ask("-j", "state.test")
         try:
-            groups = json.loads(told or "", object_pairs_hook=_first_of_each)
+            groups = json.loads(answer or "", object_pairs_hook=_first_of_each)
         except ValueError:
             return OFFLINE
         return read_standing({name: value for group in groups for name, value in group.items()})
 
     def jobs(self) -> dict[int, DeviceJob] | None:
         """Return the sheets."""
-        told = self._ask("-c", "jobs.test")
-        if told is None:
+        answer = self._ask("-c", "jobs.test")
+        if answer is None:
             return None
         jobs = {}
-        for row in csv.reader(told.splitlines()):
+        for row in csv.reader(answer.splitlines()):
             if len(row) == 6 and row[0].isdigit() and row[1] in _STATES:
                 state, count = _STATES.index(row[1]) + _PENDING, int(row[4]) if row[4].isdigit() else 0
                 jobs[int(row[0])] = DeviceJob(state, tuple(row[2].split(",")), row[3] == TITLE, count, row[5])
@@ -119,13 +119,13 @@ class IppDevice:
         """Return what ipptool prints, or None where the device does not answer."""
         command = ["ipptool", how, "-T", str(_LIMIT_S), self._uri, str(_HERE / questions)]
         try:
-            told = subprocess.run(command, capture_output=True, text=True, timeout=4 * _LIMIT_S, check=True)
+            answer = subprocess.run(command, capture_output=True, text=True, timeout=4 * _LIMIT_S, check=True)
         except FileNotFoundError as error:
             detail = "the program ipptool, which asks it for its state, is not installed"
             raise PrinterFault(printer=self._uri, detail=detail) from error
         except (subprocess.SubprocessError, UnicodeDecodeError):
             return None
-        return told.stdout
+        return answer.stdout
 
 
 class UsbDevice:

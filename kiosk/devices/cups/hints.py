@@ -67,7 +67,7 @@ def reason_of(reasons: Iterable[str]) -> str:
 
 
 def message_of(text: str) -> str:
-    """Return what one of CUPS's messages means, or nothing where it tells of no fault known here."""
+    """Return what one of CUPS's messages means, or nothing where it names no fault known here."""
     for pattern, meaning in _MESSAGES:
         if re.search(pattern, text, re.IGNORECASE):
             return meaning

@@ -131,8 +131,8 @@ class JobWatch:
         job, state = self._queue.job(self._number), self._queue.state()
         standing = _standing(self._queue, state)
         testimony = self._witness.ask() if self._witness is not None else None
-        told = [reason for reason in state.reasons if self._witness is None or reason.startswith("cups-")]
-        own = [reason for reason in told if not (self._was_forgotten and _forgotten([reason]))]
+        reported = [reason for reason in state.reasons if self._witness is None or reason.startswith("cups-")]
+        own = [reason for reason in reported if not (self._was_forgotten and _forgotten([reason]))]
         self._note_power_cycle(standing)
         reasons = (*own, *standing.reasons)
         obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message) or standing.obstacle
@@ -140,7 +140,7 @@ class JobWatch:
             obstacle = "its queue is paused"
         self._begun = self._begun or job.state not in WAITING
         done, given_up = job.state == _COMPLETED, job.state == _ABORTED
-        self._whole = done or ((self._whole or _SENT in told) and not given_up)
+        self._whole = done or ((self._whole or _SENT in reported) and not given_up)
         self._sighted = self._sighted or (testimony is not None and testimony.sheet is not None)
         self._hindered = obstacle or self._hindered
         return _Look(job, obstacle, (*reasons, *job.reasons), testimony)

@@ -55,7 +55,7 @@ class JournalledQueue:
 
     @contextlib.contextmanager
     def turn(self) -> Iterator[bool]:
-        """Try to be the only program with a sheet in flight, and tell whether it is so."""
+        """Try to be the only program with a sheet in flight, and return whether it is."""
         with contextlib.ExitStack() as held:
             with self._told("written"):
                 alone = held.enter_context(self._jobs.turn())
@@ -87,7 +87,7 @@ class JournalledQueue:
         Raises
         ------
         SheetUnknown
-            Nobody can tell whether it came out.
+            Whether it came out cannot be known.
         PrinterFault
             It was not printed, and why.
         """

@@ -25,7 +25,7 @@ class Journal(Protocol):
         ...
 
     def turn(self) -> AbstractContextManager[bool]:
-        """Try to be the only process with a sheet in flight, and tell whether it is so."""
+        """Try to be the only process with a sheet in flight, and return whether it is."""
         ...
 
 

@@ -112,7 +112,7 @@ class CupsPrinter:
         ColourUnproven
             The same holds for its colour, where the settings ask for a proof of it.
         SheetUnknown
-            Nobody can tell whether it came out; this key is never sent again.
+            Whether it came out cannot be known; this key is never sent again.
         PrinterFault
             It was not printed, and why.
         """

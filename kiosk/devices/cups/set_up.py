@@ -102,8 +102,8 @@ def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
 def _page_over_the_edges(driver: QueueDriver, paper: Medium) -> QueueMedium | None:
     """Return the page that the driver has for a paper over whose edges it prints, None where none is known.
 
-    A dye-sublimation printer asks for some 105 x 156 mm where 4 x 6 in are in it, so that the paper's size finds
-    nothing there; what its driver calls the page is in the profile of its family.
+    A dye-sublimation printer asks for some 105 x 156 mm where 4 x 6 in are in it, so that no page has the paper's size;
+    what its driver calls the page is in the profile of its family.
     """
     profile = printer_profile_of(driver.name, _known_printers())
     page = profile.page_for(paper.name) if profile is not None else None

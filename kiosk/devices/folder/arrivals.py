@@ -133,7 +133,7 @@ class Arrivals:
                     if entry.is_dir(follow_symlinks=False):
                         folders.append(Path(entry.path))
                     elif entry.name.lower().endswith(SUFFIXES) and entry.is_file():
-                        told = entry.stat()
-                        yield Path(entry.path), Version(told.st_ino, told.st_size, told.st_mtime_ns)
+                        found = entry.stat()
+                        yield Path(entry.path), Version(found.st_ino, found.st_size, found.st_mtime_ns)
                 except OSError:
                     continue

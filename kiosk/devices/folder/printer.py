@@ -38,7 +38,7 @@ class FolderPrinter:
     folder
         Made when the first sheet comes.
     clock
-        Tells the day of the record.
+        Dates the record.
 
     Raises
     ------

@@ -70,9 +70,9 @@ class TetheredDriver:
         self._end: CameraCardFull | None = None
         self._known = shipped_cameras()
         self._profile: CameraProfile | None = None
-        self._told_of_battery = False
+        self._has_noticed_battery = False
         self._look_at_battery = False
-        self._untold: list[str] = []
+        self._notices: list[str] = []
 
     @property
     def simulated(self) -> bool:
@@ -115,11 +115,11 @@ class TetheredDriver:
             self._shooting.check_card()
         quality_now = self._settings.read("quality")
         self._shooting.pair = None if quality_now is None else "+" in quality_now
-        self._shooting.clock = self._told_clock(connection)
+        self._shooting.clock = self._clock_of(connection)
         self._forget(self._shooting)
         self._thrown_away = profile.warm_up_frames
         self._look_at_battery = True
-        self._untold = [
+        self._notices = [
             f"libgphoto2 {bad.version} is known to be bad for this camera: {bad.what} ({bad.thread})."
             for bad in profile.known_bad
             if bad.version == library().version
@@ -144,7 +144,7 @@ class TetheredDriver:
     def shoot(self) -> bytes:
         """Leave the live view and return a still.
 
-        A card found full ends the connection: `open` then tells of it until there is room again.
+        A card found full ends the connection; `open` then refuses until there is room again.
         """
         if self._live is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
@@ -163,25 +163,25 @@ class TetheredDriver:
         """
         if self._shooting is not None and self._settings is not None:
             self._forget(self._shooting)
-            self._untold += self._settings.set_again()
+            self._notices += self._settings.set_again()
 
     def notices(self) -> list[str]:
-        """Return what was not told yet: a bad library, a low battery, a raw file not kept, a stray picture, a dial."""
-        told, self._untold = self._untold, []
+        """Return new notices: of a bad library, a low battery, a raw file not kept, a stray picture, a turned dial."""
+        notices, self._notices = self._notices, []
         if self._shooting:
-            told += self._shooting.notices()
-        return [*told, *self._battery_notice()]
+            notices += self._shooting.notices()
+        return [*notices, *self._battery_notice()]
 
     def settings(self) -> DeviceSettings:
         """Return how the camera is set, and how it can be."""
         if self._settings is None or self._profile is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         profile = self._profile
-        told = self._settings.told()
-        return DeviceSettings(told, profile.temperatures_k, profile.own_white, self._shooting.room())
+        settings = self._settings.all()
+        return DeviceSettings(settings, profile.temperatures_k, profile.own_white, self._shooting.room())
 
-    def _told_clock(self, connection: Connection) -> BodyClock:
-        """Return what the body says of its clock; it may say nothing."""
+    def _clock_of(self, connection: Connection) -> BodyClock:
+        """Return what is known of the body's clock at the start: its time, where the body shows it."""
         try:
             widget = connection.call("get_single_config", "datetime")
         except ConnectionLost:
@@ -195,12 +195,12 @@ class TetheredDriver:
         self._forgot_s = time.monotonic()
 
     def _battery_notice(self) -> list[str]:
-        """Look at the battery at the start and after each shot, until it was told."""
-        look, self._look_at_battery = self._look_at_battery and not self._told_of_battery, False
+        """Check the battery at the start and after each shot, until there was a notice of it."""
+        look, self._look_at_battery = self._look_at_battery and not self._has_noticed_battery, False
         percent = self._settings.battery_percent() if self._settings and look else None
         if percent is None or percent > LOW_BATTERY_PERCENT:
             return []
-        self._told_of_battery = True
+        self._has_noticed_battery = True
         return [f"The camera's battery is at {percent} %; a mains adapter keeps it from stopping."]
 
     def ask(self, wish: str, argument: str) -> None:

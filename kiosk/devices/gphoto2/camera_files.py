@@ -1,4 +1,4 @@
-"""The files that a camera tells of: taken in by its events, read, and taken off it."""
+"""The files on a camera: learned of through its events, read, and deleted."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from kiosk.errors import CameraFault
 _JPEG_SUFFIXES = (".jpg", ".jpeg")
 _DRAIN_WAIT_MS = 1
 _LONGEST_DRAIN_S = 2.0
-"""By then a body has told of everything that waited: an EOS body begins with some hundred events, 1 ms each."""
+"""By then a body has reported all its events that waited: an EOS body begins with some hundred, 1 ms each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +35,16 @@ class CameraFiles:
     connection: Connection
 
     def next_added(self, wait_ms: int) -> list[OnCamera]:
-        """Return the next file that the camera tells of, alone, or none where it is silent for so long."""
+        """Return the next file that the camera reports, alone, or none where it reports none for so long."""
         return next(([file] for file in self._events(wait_ms)), [])
 
     def waiting(self) -> list[OnCamera]:
-        """Return all files of which the camera has not told yet, and leave no event behind.
+        """Return all files that the camera has to report by now, and leave no event behind.
 
         Raises
         ------
         CameraFault
-            The camera does not stop telling.
+            The camera does not stop reporting.
         """
         return list(self._events(_DRAIN_WAIT_MS))
 
@@ -54,7 +54,7 @@ class CameraFiles:
         return self.connection.copied("file_get", file.folder, file.name, kind)
 
     def delete(self, files: Iterable[OnCamera]) -> None:
-        """Take files off the camera; what it refuses to delete is left.
+        """Delete files from the camera; what it refuses to delete is left.
 
         Raises
         ------

@@ -36,7 +36,7 @@ class CameraSettings:
         name = self._name(role)
         return None if name is None else str(self.connection.call("get_single_config", name).get_value())
 
-    def told(self) -> dict[str, Setting]:
+    def all(self) -> dict[str, Setting]:
         """Return every role that the camera has, with its present value and those it offers."""
         values = {role: self.read(role) for role in self.names}
         return {role: Setting(now, self.choices(role)) for role, now in values.items() if now is not None}
@@ -80,7 +80,7 @@ class CameraSettings:
         ConnectionLost
             The camera is gone.
         """
-        told = []
+        notices = []
         for role, value in self._held.items():
             now = self.read(role)
             if now in (None, value):
@@ -91,15 +91,15 @@ class CameraSettings:
             except ConnectionLost:
                 raise
             except CameraFault:
-                told.append(f"The camera's {words} was turned to {now}, and it does not take {value} any more.")
+                notices.append(f"The camera's {words} was turned to {now}, and it does not take {value} any more.")
             else:
-                told.append(f"The camera's {words} was turned to {now} by hand; it is set to {value} again.")
-        return told
+                notices.append(f"The camera's {words} was turned to {now} by hand; it is set to {value} again.")
+        return notices
 
     def battery_percent(self) -> int | None:
-        """Return the battery's charge, or None where the camera does not say it as a percentage."""
-        told = re.fullmatch(r"(\d{1,3}) ?%?", self.read("battery") or "")
-        return int(told[1]) if told else None
+        """Return the battery's charge, or None where the camera does not give it as a percentage."""
+        charge = re.fullmatch(r"(\d{1,3}) ?%?", self.read("battery") or "")
+        return int(charge[1]) if charge else None
 
     def restore(self) -> None:
         """Put back what was changed, last first; what the camera refuses now is left."""

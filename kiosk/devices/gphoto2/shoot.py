@@ -1,6 +1,6 @@
 """One shot: captured, downloaded at once, and afterwards taken off the camera; a raw file goes to the lab folder.
 
-A camera tells of whatever it has taken, whoever asked for it: somebody may have pressed its own button, and a picture
+A camera reports whatever it has taken, whoever asked for it: somebody may have pressed its own button, and a picture
 may come after its shot was given up, even over the next connection. So everything that waits is taken in before each
 capture, and is nobody's; and of what comes with the capture one picture alone, taken after the order, is the shot's.
 """
@@ -44,7 +44,7 @@ class Shooting:
     pair: bool | None = None
     clock: BodyClock = field(default_factory=BodyClock)
     _left: list[OnCamera] = field(default_factory=list)
-    _untold: list[str] = field(default_factory=list)
+    _notices: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._files = CameraFiles(self.connection)
@@ -85,13 +85,13 @@ class Shooting:
         except CameraFault as error:
             if jpeg is None:
                 raise
-            self._untold.append(f"A raw file was lost on the way. {error}")
+            self._notices.append(f"A raw file was lost on the way. {error}")
         finally:
             self._left += files
         return contents[jpeg]
 
     def forget(self) -> None:
-        """Take in whatever the camera has told of until now: nobody's, unless it is the raw file of the last shot.
+        """Take in whatever the camera has reported until now: nobody's, unless it is the raw file of the last shot.
 
         Raises
         ------
@@ -102,7 +102,7 @@ class Shooting:
         if self._left:
             self._left += found
         elif found:
-            self._untold.append(NOT_ORDERED)
+            self._notices.append(NOT_ORDERED)
             if not self.keep:
                 self._files.delete(found)
 
@@ -126,7 +126,7 @@ class Shooting:
     def _jpegs(self, files: list[OnCamera], contents: dict[OnCamera, bytes]) -> list[OnCamera]:
         """Return the files that are JPEGs, and keep their content.
 
-        Their first bytes tell: a body's memory may give a raw file a JPEG's name, though not the other way round.
+        Their first bytes decide: a body's memory may give a raw file a JPEG's name, though not the other way round.
         """
         for file in files:
             if file.is_jpeg and file not in contents:
@@ -140,7 +140,7 @@ class Shooting:
         jpegs = self._jpegs(files, contents)
         raw = next((file for file in files if file not in jpegs), None)
         if raw is None:
-            self._untold.append("The camera wrote no raw file beside the last picture; set it to raw and JPEG.")
+            self._notices.append("The camera wrote no raw file beside the last picture; set it to raw and JPEG.")
             return
         name = f"{datetime.now(UTC):%Y%m%dT%H%M%S.%fZ}-{Path(raw.name).name}"
         try:
@@ -148,7 +148,7 @@ class Shooting:
             write_whole(folder / name, contents.get(raw) or self._files.content(raw))
         except OSError as error:
             reason = os_reason(error)
-            self._untold.append(f"A raw file could not be kept in {folder}: {reason}.")
+            self._notices.append(f"A raw file could not be kept in {folder}: {reason}.")
 
     def check_card(self) -> None:
         """Pass where there is room for a picture, or where the camera does not say.
@@ -164,8 +164,8 @@ class Shooting:
     def room(self) -> int | None:
         """Return for how many more pictures there is room on the camera's cards; None where it does not say."""
         stores = self.connection.call("get_storageinfo")
-        telling = [store for store in stores if store.fields & self.connection.library.GP_STORAGEINFO_FREESPACEIMAGES]
-        return sum(store.freeimages for store in telling) if telling else None
+        counted = [store for store in stores if store.fields & self.connection.library.GP_STORAGEINFO_FREESPACEIMAGES]
+        return sum(store.freeimages for store in counted) if counted else None
 
     def tidy(self) -> None:
         """Take what has come off the camera, as far as the site does not keep it there; and read away its events.
@@ -189,5 +189,5 @@ class Shooting:
 
     def notices(self) -> list[str]:
         """Return, once, what the attendant should know of pictures that were not kept or not used."""
-        told, self._untold = self._untold, []
-        return told
+        notices, self._notices = self._notices, []
+        return notices

@@ -82,7 +82,7 @@ class PrintQueue:
         return changes
 
     def close(self, limit_s: float = 10.0) -> bool:
-        """Print what was submitted, take no more, and tell whether it was all done within `limit_s`."""
+        """Print what was submitted, take no more, and return whether it was all done within `limit_s`."""
         if not self._closing:
             self._closing = True
             self._closed.set()
@@ -140,11 +140,11 @@ class PrintQueue:
                 self._check()
 
     def _check(self) -> None:
-        told = self._obstacle()
-        if told is not None:
-            if not self._down or str(told) != self._said:
-                self._statuses.put(DeviceFailed(told))
-            self._down, self._said = True, str(told)
+        obstacle = self._obstacle()
+        if obstacle is not None:
+            if not self._down or str(obstacle) != self._said:
+                self._statuses.put(DeviceFailed(obstacle))
+            self._down, self._said = True, str(obstacle)
         elif self._down:
             self._down = False
             self._statuses.put(DeviceReady(self._printer.name))

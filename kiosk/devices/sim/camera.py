@@ -125,14 +125,14 @@ class SimulatedCamera(SupervisedCamera):
     _heard = ""
 
     def poll(self) -> list[CameraEvent]:
-        """Poll, and tell a sitter who has come anew what the screen says."""
+        """Poll; a sitter who comes when the camera is opened again hears what the screen says."""
         events = super().poll()
         if any(isinstance(event, DeviceReady) for event in events):
             self.ask("hear", self._heard)
         return events
 
     def hear(self, instruction: str) -> None:
-        """Tell the sitter what the screen now says."""
+        """Let the sitter hear what the screen now says."""
         if instruction != self._heard:
             self._heard = instruction
             self.ask("hear", instruction)

@@ -21,7 +21,6 @@ SPOIL_S = 0.7
 _HELD_SWAY = 0.4
 """The fraction of the usual sway that is left while the sitter holds still; invented."""
 
-# What an instruction moves: the axis, the direction, and the least movement a person makes when told.
 _MOVES: dict[Instruction, tuple[SitterAxis, int, float]] = {
     Instruction.MOVE_LEFT: ("x", +1, 0.02),
     Instruction.MOVE_RIGHT: ("x", -1, 0.02),
@@ -36,6 +35,8 @@ _MOVES: dict[Instruction, tuple[SitterAxis, int, float]] = {
     Instruction.TILT_LEFT: ("roll_deg", +1, 1.5),
     Instruction.TILT_RIGHT: ("roll_deg", -1, 1.5),
 }
+"""What an instruction moves: the axis, the direction, and the least movement that a person makes when asked."""
+
 _SIDED = {
     Instruction.MOVE_LEFT,
     Instruction.MOVE_RIGHT,

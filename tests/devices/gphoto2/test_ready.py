@@ -101,7 +101,7 @@ class ToldAtOnce:
     def newest(self):
         return LiveFrame(1, 0.0, self.still)
 
-    def tell_settings(self):
+    def request_settings(self):
         automatic = ("exposure", "white balance")
         self.events.append(DeviceSettings({"battery": Setting("26%")}, {}, room=0, automatic=automatic))
 
