@@ -21,7 +21,8 @@ from kiosk.vision.models.person import PersonReader
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
-from tests.support.draped import KINDS, Face, Kind, collar, laid
+from tests.support.draped import laid
+from tests.support.drawn_coverings import KINDS, Face, Kind, collar
 
 ROOT = Path(__file__).parents[2]
 PEOPLE = ROOT / "tests" / "data" / "nobody"
