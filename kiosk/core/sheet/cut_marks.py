@@ -17,6 +17,8 @@ MARK_CLEARANCE_MM = 0.5
 MARK_LENGTH_MM = 5.0
 MARK_LEAST_MM = 0.9
 """The shortest mark that still guides a cut; a gutter of 2 mm leaves 1 mm between the clearances."""
+AMBIGUOUS_MM = 1.5
+"""Two marks of different blocks in one gutter are taken for each other if they lie nearer together (practice)."""
 
 _SAME_MM = 1e-3
 
@@ -47,6 +49,16 @@ class _Span:
     low: float
     high: float
 
+    @property
+    def first(self) -> _Span:
+        """The stretch after its beginning that a mark takes."""
+        return _Span(self.low, min(self.high, self.low + MARK_LENGTH_MM))
+
+    @property
+    def last(self) -> _Span:
+        """The stretch before its end that a mark takes."""
+        return _Span(max(self.low, self.high - MARK_LENGTH_MM), self.high)
+
 
 def strokes(piece_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, ...]:
     """Return the strokes that cut a piece into its photos, in the order of cutting.
@@ -74,7 +86,8 @@ def cut_marks(printable_mm: Rect, photos_mm: Sequence[Rect]) -> tuple[Segment, .
     """Return two marks for every line that photos are trimmed along, one towards each end.
 
     A mark continues its line beyond the last photo, in the margin or in the gutter to the next block; if neither has
-    room, it goes into the first gutter that the line crosses. No mark comes nearer to a photo than
+    room, or the next block's own line ends there within `AMBIGUOUS_MM`, it goes into the first gutter that the line
+    crosses. No mark comes nearer to a photo than
     `MARK_CLEARANCE_MM`. A line without room for a mark, as on a borderless sheet without gutters, has none.
     """
     upright = _upright_marks(printable_mm, photos_mm)
@@ -104,16 +117,22 @@ def _cut(piece: Rect, photos: Sequence[Rect], xs: Sequence[float]) -> tuple[Segm
 
 
 def _upright_marks(printable: Rect, photos: Sequence[Rect]) -> list[Segment]:
+    lines = _distinct(edge for photo in photos for edge in (photo.x, photo.right))
+    runs = [(x, gaps) for x in lines for gaps in _runs(x, printable, photos)]
     marks = []
-    for x in _distinct(edge for photo in photos for edge in (photo.x, photo.right)):
-        for gaps in _runs(x, printable, photos):
-            top = next((gap for gap in gaps if gap.high - gap.low >= MARK_LEAST_MM), None)
-            foot = next((gap for gap in reversed(gaps) if gap.high - gap.low >= MARK_LEAST_MM), None)
-            if top is not None:
-                marks.append(Segment(x, max(top.low, top.high - MARK_LENGTH_MM), x, top.high))
-            if foot is not None:
-                marks.append(Segment(x, foot.low, x, min(foot.high, foot.low + MARK_LENGTH_MM)))
+    for x, gaps in runs:
+        near = [others for at, others in runs if _SAME_MM < abs(at - x) < AMBIGUOUS_MM]
+        top = _chosen([gap.last for gap in gaps], [others[-1].first for others in near])
+        foot = _chosen([gap.first for gap in reversed(gaps)], [others[0].last for others in near])
+        marks += [Segment(x, mark.low, x, mark.high) for mark in (top, foot) if mark is not None]
     return marks
+
+
+def _chosen(marks: Sequence[_Span], others: Sequence[_Span]) -> _Span | None:
+    """Return the first mark that is long enough, a later one where another block's line would end beside the first."""
+    long = [mark for mark in marks if mark.high - mark.low >= MARK_LEAST_MM]
+    clear = (mark for mark in long if not any(mark.low < other.high and other.low < mark.high for other in others))
+    return next(clear, next(iter(long), None))
 
 
 def _runs(x: float, printable: Rect, photos: Sequence[Rect]) -> list[list[_Span]]:

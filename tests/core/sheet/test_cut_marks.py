@@ -1,9 +1,11 @@
 """Strokes and marks. A photo with its own four edges needs four strokes unless it shares them."""
 
+from itertools import combinations
+
 import pytest
 
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment, cut_marks, strokes
+from kiosk.core.sheet.cut_marks import AMBIGUOUS_MM, MARK_CLEARANCE_MM, Segment, cut_marks, strokes
 from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import medium
 
@@ -64,3 +66,26 @@ def test_a_mark_keeps_off_a_neighbour_that_lies_across_its_line() -> None:
                 mark.x0_mm < kept.right and mark.x1_mm > kept.x and mark.y0_mm < kept.bottom and mark.y1_mm > kept.y
             )
     assert Segment(50, 40.5, 50, 41.5) in cut_marks(PAGE, [narrow, wide])
+
+
+def test_two_blocks_whose_edges_nearly_meet_leave_their_gutter_free_of_marks() -> None:
+    """Edges at x = 20 and x = 20.8; each block has a gutter of its own, 2 mm high, between its two rows."""
+    upper = [Rect(20, 10, 25, 10), Rect(20, 22, 25, 10)]
+    lower = [Rect(20.8, 34, 25, 10), Rect(20.8, 46, 25, 10)]
+    marks = [mark for mark in cut_marks(PAGE, upper + lower) if mark.x0_mm == mark.x1_mm]
+    between = [mark for mark in marks if mark.y0_mm >= 32 and mark.y1_mm <= 34]
+    assert between == []
+    for x in (20, 45, 20.8, 45.8):
+        assert len([mark for mark in marks if mark.x0_mm == x]) == 2
+
+
+@pytest.mark.parametrize(("paper", "photo"), [("5x7in", Size(25, 32)), ("4x6in", Size(25, 35)), ("a5", Size(35, 45))])
+def test_no_two_marks_stand_so_close_that_one_is_taken_for_the_other(paper: str, photo: Size) -> None:
+    """These sheets mix upright and turned photos, whose edges came as close as 0.8 mm."""
+    sheet = impose(medium(paper), photo, Margins())
+    for upright in (True, False):
+        marks = [mark if upright else mark.swapped() for mark in sheet.marks]
+        lines = [mark for mark in marks if mark.x0_mm == mark.x1_mm]
+        for one, other in combinations(lines, 2):
+            beside = min(one.y1_mm, other.y1_mm) > max(one.y0_mm, other.y0_mm)
+            assert not (beside and 0.001 < abs(one.x0_mm - other.x0_mm) < AMBIGUOUS_MM)
