@@ -203,9 +203,12 @@ def _smile(person: Person, vision: StillVision) -> dict[str, tuple[Path, HeadPoi
     return {} if points is None else {SMILE: (person.smiling.file, points)}
 
 
+OUTSIDE = ("fail", "refer")
+
+
 def _pose_outside(seen: Observation, document: Document) -> tuple[str, ...]:
     findings = judge(seen, document).findings
-    return tuple(each.measurement.name for each in findings if each.measurement.name in POSE and each.word == "fail")
+    return tuple(each.measurement.name for each in findings if each.measurement.name in POSE and each.word in OUTSIDE)
 
 
 _PROCESS: list[tuple[Document, StillVision, float]] = []

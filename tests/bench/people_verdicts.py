@@ -81,8 +81,8 @@ def reason_lines(people: Sequence[Look]) -> Lines:
             parts.append(f"{f'{of_it.refused}+{of_it.referred}':>{len(origin)}}")
         line = f"{name:26}{tally.refused:8}{tally.referred:7}{tally.unlooked:7}{alone:7}   " + "  ".join(parts)
         lines.append(line + _spread([look.values.get(name) for look in people]))
-    outside = sorted({look.photo.person for look in people if any(look.words.get(name) == "fail" for name in POSE)})
-    lines.append(f"own pose outside (yaw, pitch or roll refused): {len(outside)}: {', '.join(outside)}")
+    outside = sorted({look.photo.person for look in people if any(is_outside(look, name) for name in POSE)})
+    lines.append(f"own pose outside (yaw, pitch or roll does not pass): {len(outside)}: {', '.join(outside)}")
     numbers["compliant.own_pose_outside"] = len(outside)
     return lines, numbers
 
@@ -122,6 +122,11 @@ def demand_lines(people: Sequence[Look]) -> Lines:
     return lines, numbers | {f"live.demanded.{ask}": count for ask, count in asked.items()}
 
 
+def is_outside(look: Look, name: str) -> bool:
+    """Return whether the still does not pass for a requirement."""
+    return look.words.get(name) in ("fail", "refer")
+
+
 def _already_met(look: Look) -> set[str]:
     """Return what is demanded of a sitter, without turns of the head that the still finds missing too."""
-    return {ask for name, ask in (look.demands or {}).items() if not (name in POSE and look.words.get(name) == "fail")}
+    return {ask for name, ask in (look.demands or {}).items() if not (name in POSE and is_outside(look, name))}
