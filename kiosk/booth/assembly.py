@@ -37,6 +37,7 @@ from kiosk.store.roster.deletion_schedule import DeletionSchedule
 from kiosk.store.session_files import SessionFiles
 from kiosk.system.clock import Clock, SystemClock
 from kiosk.system.systemd import make_heartbeat
+from kiosk.system.ups import watched_mains
 from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 
@@ -147,6 +148,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             desk,
             badges,
             kept,
+            closing.enter_context(watched_mains(settings.power.ups)),
         )
         yield Booth(Loop(config, components), screen)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from kiosk.booth.attendant_desk import AttendantDesk
+from kiosk.core.base.mains import Mains
 from kiosk.core.session.facts import Ledger
 from kiosk.devices.base import Camera
 from kiosk.devices.printer.queue import PrintQueue
@@ -39,6 +40,8 @@ class Components:
         The badges on their way to the printer, at an event.
     kept
         The sheets that an attendant may have printed again.
+    mains
+        Returns what the UPS last said of the mains, or None without one; never blocks.
     """
 
     camera: Camera
@@ -55,3 +58,4 @@ class Components:
     desk: AttendantDesk | None = None
     badges: BadgeTracker | None = None
     kept: KeptSheets | None = None
+    mains: Callable[[], Mains | None] = lambda: None

@@ -14,6 +14,7 @@ from kiosk.booth.command_runner import CommandRunner
 from kiosk.booth.components import Components
 from kiosk.booth.health.camera import CameraHealth
 from kiosk.booth.health.closure import Closure
+from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.booth.health.printer import PrinterHealth
 from kiosk.booth.sheet_tracker import SheetTracker
@@ -65,6 +66,7 @@ class Loop:
         self._out_of_order = OutOfOrder()
         self._commands = CommandRunner(components, self._sheets, self._out_of_order)
         self._shut = Closure(components.shut, self._out_of_order)
+        self._mains = MainsHealth(components.mains, self._out_of_order)
         self._camera = CameraHealth(components.camera, self._out_of_order, now_s)
         self._printer = PrinterHealth(self._out_of_order)
         self._faults: deque[tuple[float, str]] = deque(maxlen=LAST_FAULTS)
@@ -106,6 +108,7 @@ class Loop:
         components = self._components
         yield from components.screen.intents()
         yield from self._shut.by_machine(self.session.state, components.clock.now_s())
+        yield from self._mains.watched(self.session.state, components.clock.now_s())
         if components.desk is not None:
             yield from self._shut.by_desk(components.desk.desk, self.session.state)
         yield from self._camera_events()

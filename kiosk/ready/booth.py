@@ -14,6 +14,7 @@ from kiosk.ready.devices import device_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
+from kiosk.ready.mains import mains_findings
 from kiosk.ready.paper import desk_findings
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.program import program_findings
@@ -54,6 +55,7 @@ def booth_findings(
         *event_findings(settings),
         *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),
+        *mains_findings(settings),
         *ledger_findings(settings, today),
         *program_findings(settings.booth.languages),
         *site_findings(settings),

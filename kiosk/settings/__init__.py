@@ -16,6 +16,7 @@ from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.event import EventSettings
 from kiosk.settings.logs import LogSettings
+from kiosk.settings.power import PowerSettings
 from kiosk.settings.printing import AnyPrinter, PaperSettings
 from kiosk.settings.section import Section
 from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
@@ -35,6 +36,7 @@ class Settings(Section):
     attendant: AttendantSettings = AttendantSettings()
     prices: PriceSettings = PriceSettings()
     logs: LogSettings = LogSettings()
+    power: PowerSettings = PowerSettings()
     event: EventSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path

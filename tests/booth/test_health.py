@@ -6,11 +6,16 @@ import pytest
 
 from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraHealth
 from kiosk.booth.health.closure import SHUT_CHECK_S, Closure
+from kiosk.booth.health.mains import GRACE_S as MAINS_GRACE_S
+from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.booth.health.printer import UNSEATED, PrinterHealth
 from kiosk.core.attendant.state import Desk
+from kiosk.core.base.mains import Mains
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
+from kiosk.core.session.state import Session
+from kiosk.core.session.step import step
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
 from kiosk.errors import CameraFault, PrinterFault
 
@@ -181,3 +186,38 @@ def test_a_camera_unplugged_while_it_rests_stays_out_of_order_until_it_answers(w
     assert list(watch.heard(DeviceReady("lab"), 320.0)) == [Mended()]
     assert list(watch.waited(320.0 + REFUSED_REST_S + 1)) == []
     assert list(watch.heard(DeviceFailed(LOST, SHOT), 400.0)) == [ShotFailed(SHOT)]
+
+
+ON_BATTERY, LOW, THERE = Mains(("OB", "DISCHRG")), Mains(("OB", "LB")), Mains(("OL", "CHRG"))
+
+
+def test_a_sheet_that_is_being_printed_may_come_out_while_the_battery_lasts(out_of_order):
+    said = [ON_BATTERY]
+    watch = MainsHealth(lambda: said[0], out_of_order)
+    assert list(watch.watched("printing", 0.0)) == []
+    assert list(watch.watched("printing", 10 * MAINS_GRACE_S)) == []
+    (failed,) = watch.watched("collect", 10 * MAINS_GRACE_S)
+    assert failed.key == "mains_failed"
+    assert list(watch.watched("out_of_order", 11 * MAINS_GRACE_S)) == []
+    said[0] = THERE
+    assert list(watch.watched("out_of_order", 12 * MAINS_GRACE_S)) == [Mended()]
+
+
+def test_a_battery_that_is_nearly_empty_waits_for_no_sheet(out_of_order):
+    (failed,) = MainsHealth(lambda: LOW, out_of_order).watched("printing", 0.0)
+    assert "nearly empty" in failed.sentence
+    waiting = Session(state="printing", since_s=0.0, active_s=0.0, language="en")
+    down, _ = step(waiting, failed, 1.0, None)
+    assert (down.state, down.fate) == ("out_of_order", "sheet_unknown")
+
+
+@pytest.mark.parametrize("unknown", [None, Mains(trouble="the UPS booth does not answer")])
+def test_a_ups_that_says_nothing_neither_shuts_the_booth_nor_opens_it(out_of_order, unknown):
+    said = [unknown]
+    watch = MainsHealth(lambda: said[0], out_of_order)
+    assert list(watch.watched("align", 100.0)) == []
+    said[0] = LOW
+    assert len(list(watch.watched("align", 100.0))) == 1
+    said[0] = unknown
+    assert list(watch.watched("out_of_order", 200.0)) == []
+    assert "mains" in out_of_order

@@ -16,6 +16,7 @@ SHEET_FATES: Mapping[str, SheetFate] = {
     "printer_fault": "sheet_not_printed",
     "scale_unproven": "sheet_not_printed",
     "colour_unproven": "sheet_not_printed",
+    "mains_failed": "sheet_unknown",
 }
 """What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
 
