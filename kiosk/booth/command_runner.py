@@ -76,7 +76,7 @@ class CommandRunner:
         match command:
             case Look(on, turned_deg, keeps):
                 if on:
-                    self._wipe(keep=_STILL.format(keeps))
+                    self._wipe(keep=tuple(map(_STILL.format, keeps)))
                     components.camera.forget()
                 components.worker.look_on(on, partial(components.picture_jobs.look, turned_deg=turned_deg))
             case ReadCodes():
@@ -151,11 +151,11 @@ class CommandRunner:
         elif self._components.badges:
             self._components.badges.begin(wanted, b"", session.document, arrived_at)
 
-    def _wipe(self, keep: str = "") -> None:
+    def _wipe(self, keep: tuple[str, ...] = ()) -> None:
         self._components.worker.submit(NOBODYS, partial(self._forget, keep))
 
-    def _forget(self, keep: str) -> JobResult:
-        """Wipe the session's files but one, and leave no freed picture in memory, in the worker's thread."""
+    def _forget(self, keep: tuple[str, ...]) -> JobResult:
+        """Wipe the session's files but some, and leave no freed picture in memory, in the worker's thread."""
         self._components.files.wipe(keep)
         give_back()
         return None

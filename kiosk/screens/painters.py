@@ -17,6 +17,7 @@ from kiosk.screens.sitter import (
     prepare,
     printing,
     privacy,
+    retake,
     review,
     search,
     thanks,
@@ -53,6 +54,11 @@ NARROWING: Mapping[Panel, Paint] = {
     "search": search.paint,
 }
 """The panels that narrow the list of documents."""
+PANELS: Mapping[tuple[State, Panel], Paint] = {
+    ("review", "details"): review.paint_details,
+    ("unprinted", "delete"): unprinted.paint_sure,
+}
+"""The panels of one screen."""
 
 
 def painter(view: SessionView, place: PanelPlace) -> Paint:
@@ -71,6 +77,8 @@ def painter(view: SessionView, place: PanelPlace) -> Paint:
         return overlays.paint_ease
     if view.state == "choose" and place.panel in NARROWING:
         return NARROWING[place.panel]
-    if view.state == "unprinted" and place.panel == "delete":
-        return unprinted.paint_sure
+    if (view.state, place.panel) in PANELS:
+        return PANELS[view.state, place.panel]
+    if view.state == "align" and view.align.shows_retake:
+        return retake.paint
     return SCREENS[view.state]

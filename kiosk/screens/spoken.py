@@ -41,6 +41,7 @@ KEYS: tuple[str, ...] = (
     *(key for state, key in TITLES.items() if state not in ("shooting", "measuring")),
     *dict.fromkeys(AT_EVENT.values()),
     *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
+    "review.two",
     "timeout.title",
     "timeout.unseen",
 )

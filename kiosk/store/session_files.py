@@ -6,6 +6,7 @@ The folder belongs on a tmpfs, where overwriting reaches the only copy; on a dis
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Collection
 from pathlib import Path
 
 from kiosk.errors import CannotWrite, os_reason
@@ -75,8 +76,8 @@ class SessionFiles:
             return sorted(path.name for path in self.folder.iterdir() if path.name != _MARK)
         return []
 
-    def wipe(self, keep: str = "") -> None:
-        """Overwrite and remove all files of the session, except the one named `keep`.
+    def wipe(self, keep: Collection[str] = ()) -> None:
+        """Overwrite and remove all files of the session, except those named in `keep`.
 
         Raises
         ------
@@ -85,7 +86,7 @@ class SessionFiles:
         """
         try:
             for name in self.names():
-                if name != keep:
+                if name not in keep:
                     destroy(self.folder / name)
         except OSError as error:
             raise CannotWrite(path=self.folder, detail=os_reason(error)) from error

@@ -12,9 +12,9 @@ from kiosk.core.session.presenter import offer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import VerdictRow
 from kiosk.i18n import Words, available, read_catalogue
-from kiosk.screens.sitter.verdict_rows import LINES_SHOWN, ROWS_SHOWN
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.scene import PanelPlace
 from kiosk.screens.toolkit.text import CAPITAL_HEIGHT, Style, fit
 from kiosk.screens.toolkit.widgets import document_detail, document_title
 from tests.support.views import altered
@@ -23,6 +23,7 @@ SCREEN_INCHES = 21.5
 TOUCHING_M = 0.52
 LOOKING_M = 1.0
 LISTED = 4
+LEAST_ROWS = 2
 CAPITAL_DEG = 0.7  # EN 301 549 V3.2.1, 5.1.4: the capital H subtends at least 0.7 degrees
 
 
@@ -60,9 +61,9 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
     wrong = []
     for name in names:
         wrong += misfits(draw(altered(views["align_again"], reasons=(name,)), narrow, language)[0])
-    for start in range(0, len(rows), ROWS_SHOWN):
-        shown = tuple(rows[start : start + ROWS_SHOWN])
-        wrong += misfits(draw(altered(views["review_fail"], rows=shown), narrow, language)[0])
+    for start in range(0, len(rows), LEAST_ROWS):
+        shown = altered(views["review_fail"], rows=tuple(rows[start : start + LEAST_ROWS]))
+        wrong += misfits(draw(shown, narrow, language, PanelPlace("details"))[0])
     assert wrong == []
 
 
@@ -71,15 +72,12 @@ def test_every_question_fits_where_it_is_asked_and_where_many_are_doubtful(draw,
     names = [key.split(".")[1] for key in keys() if key.startswith("requirement.")]
     rows = [VerdictRow(name, "-12.3 mm", "-12.3 … 12.3 mm", "refer") for name in names]
     wrong = []
-    for most in (ROWS_SHOWN, LINES_SHOWN):
-        for start in range(0, len(rows), most):
-            shown = tuple(rows[start : start + most])
-            reasons = tuple(row.key for row in shown)
-            wrong += misfits(draw(altered(views["review_doubt"], rows=shown, reasons=reasons), narrow, language)[0])
+    for row in rows:
+        wrong += misfits(draw(altered(views["review_doubt"], rows=(row,), reasons=(row.key,)), narrow, language)[0])
     assert wrong == []
 
 
-def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
+def test_every_doubtful_point_is_asked_about_once_in_plain_words_and_its_number_is_behind_details(draw, views):
     rows = tuple(VerdictRow(key, "7.1", "≥ 7.0", "refer") for key in ("pitch", "roll", "margin_above"))
     shown = altered(
         views["review_doubt"],
@@ -89,8 +87,26 @@ def test_every_doubtful_point_is_asked_about_once_in_plain_words(draw, views):
     texts = [block.text for _, block in draw(shown, (1080, 1920))[0].blocks]
     assert texts.count("Is the head straight?") == 1
     assert "Room above the head" in texts
-    assert any("7.1" in text for text in texts), "what nobody sees is told by its number"
-    assert any(text.endswith("more, all right") for text in texts)
+    assert not any("7.1" in text for text in texts)
+    details = [block.text for _, block in draw(shown, (1080, 1920), "en", PanelPlace("details"))[0].blocks]
+    assert sum("7.1" in text for text in details) == 3
+
+
+@pytest.mark.parametrize("name", ["review_pass", "review_two", "review_fail", "review_doubt", "review_attended"])
+def test_at_most_two_things_can_be_done_about_a_photo(draw, views, size, name):
+    stage, _ = draw(views[name], size)
+    acts = [act for act in (target.act for target in stage.targets) if isinstance(act, Intent)]
+    assert len([act for act in acts if act.name not in ("start_again", "pick")]) <= 2
+
+
+def test_every_number_of_a_photo_is_on_a_page_of_its_details(draw, views, size):
+    rows = views["review_doubts"].review.rows
+    seen = set()
+    for page in range(len(rows)):
+        stage, _ = draw(views["review_doubts"], size, "en", PanelPlace("details", page=page))
+        seen |= {block.text for _, block in stage.blocks}
+    words = Words.load("en")
+    assert {words.tr(f"requirement.{row.key}") for row in rows} <= seen
 
 
 def test_only_a_photo_that_the_sitter_may_decide_for_can_be_printed_as_not_certain(draw, views):

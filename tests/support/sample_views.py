@@ -11,7 +11,7 @@ from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.session.instructions import CHECKS, Instruction
 from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
 from kiosk.core.view.kept_sheet import MOST_MINUTES
-from kiosk.core.view.sitter import Check, SessionView, VerdictRow
+from kiosk.core.view.sitter import Check, PhotoChoice, SessionView, VerdictRow
 from kiosk.i18n import available
 from kiosk.screens.toolkit.scene import PanelPlace, ScenePicture
 from tests.support.views import altered
@@ -119,6 +119,15 @@ VIEWS = {
     "align_remedy": altered(
         COMMON, state="align", instruction="tip_glasses", checks=KEPT, shot=1, reasons=("lens_glare",)
     ),
+    "align_retake": altered(
+        REVIEW,
+        state="align",
+        verdict="fail",
+        instruction="tip_glasses",
+        checks=KEPT,
+        reasons=("lens_glare",),
+        shows_retake=True,
+    ),
     "align_person": altered(
         COMMON,
         state="align",
@@ -135,6 +144,15 @@ VIEWS = {
     "shooting": altered(COMMON, state="shooting", checks=KEPT, shot=1),
     "measuring": altered(COMMON, state="measuring", checks=KEPT, shot=1, now_s=1.2),
     "review_pass": altered(REVIEW, verdict="pass", rows=RIGHT),
+    "review_two": altered(
+        REVIEW,
+        verdict="pass",
+        rows=RIGHT,
+        photos=(
+            PhotoChoice(1, PHOTO, is_chosen=False, is_best=True),
+            PhotoChoice(2, PHOTO, is_chosen=True, is_best=False),
+        ),
+    ),
     "review_advised": altered(REVIEW, verdict="pass", rows=(*RIGHT, *LOOK)),
     "review_fail": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw", "eyes_open"), remedy="look_at_lens"),
     "review_stuck": altered(
@@ -218,6 +236,8 @@ PLACES = (
     ("align", PanelPlace("language")),
     ("align", PanelPlace("ease")),
     ("unprinted", PanelPlace("delete")),
+    ("review_fail", PanelPlace("details")),
+    ("review_doubts", PanelPlace("details", page=1)),
     ("choose", PanelPlace("countries")),
     ("choose", PanelPlace("kinds")),
     ("choose", PanelPlace("search")),

@@ -9,7 +9,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.carer import care_of
-from kiosk.core.session.state import Session, Transition, align, coach, enter
+from kiosk.core.session.state import Session, Transition, align, coach, enter, without_photos
 
 
 def ready(session: Session, age: str, now_s: float, config: BoothConfig) -> Transition:
@@ -30,7 +30,7 @@ def of_age(session: Session, age_years: int, now_s: float, config: BoothConfig) 
     session = _with_rules(session, document, str(age_years), config)
     if session.state == "privacy":
         return session, ()
-    session = replace(session, shot=0, still=None, judged=None, failed=())
+    session = replace(without_photos(session), shot=0, judged=None, failed=())
     if session.state == "review":
         return align(session, now_s, config)
     return coach(replace(session, since_s=now_s, active_s=now_s))

@@ -19,12 +19,12 @@ Ending = Literal["printed", "abandoned", "gave_up", "fault"]
 class Look:
     """Look at the live pictures, turned clockwise by `turned_deg`, or stop looking.
 
-    Stills that were taken before are wiped as looking begins, all but the one whose number is `keeps`; 0 keeps none.
+    Stills that were taken before are wiped as looking begins, all but those whose numbers are in `keeps`.
     """
 
     on: bool
     turned_deg: Turn = 0
-    keeps: int = 0
+    keeps: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from kiosk.core.judging.framing import framing
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Find, Look, LookUp, PrintBadge, ReadCodes, Wipe
 from kiosk.core.session.events import BadgeRefused, BadgeSent, CodeKnown, CodesSeen, Event, Found, GuestSent
-from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave
+from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave, without_photos
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
@@ -32,7 +32,7 @@ def guest_step(session: Session, event: Event, now_s: float, config: BoothConfig
         case "welcome" | "find", GuestSent(guest, way):
             return _sent(session, guest, way, now_s, config)
         case "printing", BadgeSent(ticket) if ticket == session.ticket:
-            sent = replace(enter(session, "collect", now_s), still=None, print_state="printing")
+            sent = replace(without_photos(enter(session, "collect", now_s)), print_state="printing")
             return sent, (Wipe("printed"),)
         case "printing", BadgeRefused(ticket, sentence, next_step) if ticket == session.ticket:
             return _refused(session, (sentence, next_step), now_s)
@@ -54,7 +54,7 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
         case "find", "back" | "start_again":
             return leave(session, now_s, config, "abandoned")
         case "privacy" | "review", "without_photo":
-            return badge(replace(session, still=None), now_s)
+            return badge(without_photos(session), now_s)
         case "privacy", "share" if config.reception is not None and config.reception.shared_until is not None:
             return replace(session, shares=not session.shares), ()
         case "privacy", "back":

@@ -12,13 +12,23 @@ from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
-from kiosk.core.session.state import Session, seat_is_empty, sitter_decides
+from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
-from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView, SheetView, Trouble, VerdictRow
+from kiosk.core.view.sitter import (
+    AlignView,
+    EventView,
+    PhotoChoice,
+    ReviewView,
+    SessionView,
+    SheetView,
+    Trouble,
+    VerdictRow,
+)
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",
@@ -104,6 +114,7 @@ def present(
             is_waiting=is_waiting,
             has_other_words=reworded,
             height_off_cm=session.advice.height_off_cm if reworded else 0,
+            shows_retake=session.state == "align" and session.advice.says_remedy and bool(session.last_photo),
             wants_person=_wants_person(session, config, now_s),
             praise=now_s < session.advice.praise_until_s,
             checks=session.advice.checks,
@@ -123,7 +134,8 @@ def present(
             reasons=reasons(judgement, session.failed) if judgement else (),
             remedy=remedy(judgement, session.failed) or "",
             is_stuck=stuck,
-            photo_jpeg=session.still.photo_jpeg if session.still else b"",
+            photo_jpeg=_photo(session),
+            photos=_choices(session),
             photo_points_mm=plan.points_mm if plan else None,
             head_top=document.head_top.value if document else "crown",
             photo_mm=(size.width, size.height) if size else (0.0, 0.0),
@@ -168,6 +180,24 @@ def _judgement(session: Session) -> Judgement | None:
     if session.state in ("align", "shooting", "measuring"):
         return session.judged
     return session.still.judgement if session.still else None
+
+
+def _photo(session: Session) -> bytes:
+    if session.state in ("align", "shooting", "measuring"):
+        return session.last_photo
+    return session.still.photo_jpeg if session.still else b""
+
+
+def _choices(session: Session) -> tuple[PhotoChoice, ...]:
+    """Return both photos, where the sitter has taken two that passed; the better-measured one is marked."""
+    still, other = session.still, session.other
+    if session.state != "review" or still is None or other is None:
+        return ()
+    least = min(worth(still.judgement), worth(other.judgement))
+    return tuple(
+        PhotoChoice(each.number, each.photo_jpeg, is_chosen=each is still, is_best=worth(each.judgement) > least)
+        for each in kept_stills(session)
+    )
 
 
 def _papers(session: Session, config: BoothConfig, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:

@@ -1,6 +1,6 @@
 """A shot from the first still of its burst to the judgement of the best, whatever goes wrong on the way.
 
-A photo that passed is kept until another one passes; one that the sitter may decide for, though something in it is
+Of the photos that passed the last two are kept; one that the sitter may decide for, though something in it is
 doubtful, until a shot gives a better one.
 """
 
@@ -87,13 +87,17 @@ def _burst_over(session: Session, now_s: float, config: BoothConfig) -> Transiti
 def _judge(session: Session, new: Still, now_s: float, config: BoothConfig) -> Transition:
     """Keep this shot or the photo kept before it; show what is kept, or take another while shots are left.
 
-    Whoever takes a photo again that passed wants another one: of two that pass the new one is kept.
+    Whoever takes a photo again that passed wants another one: of two that pass both are kept, the new one chosen; of
+    three, that one goes which was not chosen.
     """
-    kept = session.still
-    takes_place = kept is None or (new.passed if kept.passed else is_better(new, kept))
-    still, dropped = (new, kept) if takes_place else (kept, new)
+    kept, other = session.still, session.other
+    still, dropped = new, kept
+    if kept is not None and kept.passed and new.passed:
+        other, dropped = kept, other
+    elif kept is not None and (kept.passed or not is_better(new, kept)):
+        still, dropped = kept, new
     failed = (*session.failed, *failing(new.judgement))
-    judged = replace(session, still=still, judged=new.judgement, failed=failed)
+    judged = replace(session, still=still, other=other, judged=new.judgement, last_photo=new.photo_jpeg, failed=failed)
     after, commands = _shown(judged, new.passed, now_s, config)
     return after, commands if dropped is None else (Drop(dropped.number), *commands)
 

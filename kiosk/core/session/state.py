@@ -59,6 +59,10 @@ class Session:
     still, judged
         The photo that is under review or, while others are taken, the one that can still be printed; and the judgement
         on the last shot.
+    other
+        The other photo that passed, where the sitter has taken two for their looks.
+    last_photo
+        The cropped photo of the last shot, whatever its judgement.
     failed
         The names of what failed in each shot so far.
     sheets, paper
@@ -93,6 +97,8 @@ class Session:
     burst: Burst = field(default_factory=Burst)
     still: Still | None = None
     judged: Judgement | None = None
+    other: Still | None = None
+    last_photo: bytes = field(default=b"", repr=False)
     failed: tuple[str, ...] = ()
     sheets: int = 1
     paper: str = ""
@@ -158,7 +164,7 @@ def align(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Coach from the start; of the photo so far one that passed or that the sitter may decide for is kept."""
     kept = None if session.still is None else replace(session.still, override=None)
     session = replace(enter(session, "align", now_s), still=kept)
-    return coach(session if may_print(session, config) else replace(session, still=None))
+    return coach(session if may_print(session, config) else replace(session, still=None, other=None))
 
 
 def coach(session: Session) -> Transition:
@@ -166,8 +172,19 @@ def coach(session: Session) -> Transition:
     document, where = session.document, session.where
     wanted = remedy(session.judged, session.failed)
     advice = unseen(live_limits(document, where), wanted) if document is not None and where is not None else Advice()
-    keeps = session.still.number if session.still is not None else 0
-    return replace(session, advice=advice, hold=Hold(), burst=Burst()), (Look(True, session.turned_deg, keeps),)
+    look = Look(True, session.turned_deg, tuple(still.number for still in kept_stills(session)))
+    return replace(session, advice=advice, hold=Hold(), burst=Burst()), (look,)
+
+
+def kept_stills(session: Session) -> tuple[Still, ...]:
+    """Return the photos that the sitter can choose from, in the order in which they were taken."""
+    kept = (still for still in (session.still, session.other) if still is not None)
+    return tuple(sorted(kept, key=lambda still: still.number))
+
+
+def without_photos(session: Session) -> Session:
+    """Return the session without any photo of its sitter, which have been printed or are unwanted."""
+    return replace(session, still=None, other=None, last_photo=b"")
 
 
 def leave(session: Session, now_s: float, config: BoothConfig, ending: Ending) -> Transition:

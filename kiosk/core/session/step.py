@@ -63,8 +63,10 @@ from kiosk.core.session.state import (
     Transition,
     align,
     enter,
+    kept_stills,
     leave,
     order,
+    without_photos,
 )
 from kiosk.core.session.time_limits import farewell, tick
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
@@ -116,7 +118,7 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
 def _print_moved(session: Session, state: Literal["printing", "held", "done"], now_s: float) -> Transition:
     if state != "done":
         return replace(session, print_state=state), ()
-    done = replace(enter(session, "collect", now_s), still=None, print_state=state)
+    done = replace(without_photos(enter(session, "collect", now_s)), print_state=state)
     return done, (Wipe("printed"),)
 
 
@@ -154,8 +156,8 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
             return _back(session, now_s, config)
         case "privacy", "agree":
             return align(session, now_s, config)
-        case "review", "retake":
-            return align(replace(session, shot=0), now_s, config)
+        case "review", "retake" | "pick":
+            return _other_photo(session, intent, now_s, config)
         case state, "start_again" if state in GIVEN_UP:
             return leave(session, now_s, config, "abandoned")
         case ("review", "accept" | "accept_doubt") | ("copies", _) | ("unprinted", "retry"):
@@ -172,6 +174,15 @@ def _back(session: Session, now_s: float, config: BoothConfig) -> Transition:
     if session.state == "choose":
         return leave(session, now_s, config, "abandoned")
     return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
+
+
+def _other_photo(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
+    """Take another photo, or choose the other one of two."""
+    if intent.name == "retake":
+        return align(replace(session, shot=0), now_s, config)
+    if session.other is not None and intent.argument == str(session.other.number):
+        return replace(session, still=session.other, other=session.still), ()
+    return session, ()
 
 
 def _anywhere(session: Session, intent: Intent, config: BoothConfig) -> Session:
@@ -202,7 +213,7 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()
-    burst = Burst(config.burst, after=session.still.number if session.still is not None else 0)
+    burst = Burst(config.burst, after=max((still.number for still in kept_stills(session)), default=0))
     shot = replace(enter(session, "shooting", now_s), shot=session.shot + 1, hold=Hold(), burst=burst)
     shot, first = order(shot, now_s)
     return shot, (Look(False), first)

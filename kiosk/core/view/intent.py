@@ -22,6 +22,7 @@ IntentName = Literal[
     "start_again",
     "help",
     "retake",
+    "pick",
     "accept",
     "accept_doubt",
     "sheets",

@@ -75,6 +75,8 @@ class AlignView:
     has_other_words, height_off_cm
         Whether the instruction is given in its alternative wording, and how far the eye line is too low, which that
         wording quotes.
+    shows_retake
+        Whether the last shot is shown with what was wrong and what mends it, before the coach goes on.
     wants_person
         Whether the sitter is offered a person's help.
     praise
@@ -99,6 +101,7 @@ class AlignView:
     is_waiting: bool = False
     has_other_words: bool = False
     height_off_cm: int = 0
+    shows_retake: bool = False
     wants_person: bool = False
     praise: bool = False
     checks: tuple[Check, ...] = ()
@@ -109,6 +112,16 @@ class AlignView:
     outer: Rect | None = None
     crop: Rect | None = None
     lens: LensPlace = "above"
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoChoice:
+    """One of two photos that passed: its number, the cropped photo, and whether it is chosen and measured better."""
+
+    number: int
+    jpeg: bytes = field(repr=False)
+    is_chosen: bool
+    is_best: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +141,9 @@ class ReviewView:
     remedy, is_stuck
         Key of the instruction that would mend the first of them, and whether it was given before without success.
     photo_jpeg
-        The cropped photo, for the review screen.
+        The cropped photo, for the review screen; the last shot's while the next is taken.
+    photos
+        The photos that the sitter can choose from; empty while there is one at most.
     photo_points_mm, head_top, photo_mm
         The head's points on the print, for the measured lines; the point to which the document measures head height;
         the size of the print.
@@ -142,6 +157,7 @@ class ReviewView:
     remedy: str = ""
     is_stuck: bool = False
     photo_jpeg: bytes = b""
+    photos: tuple[PhotoChoice, ...] = ()
     photo_points_mm: HeadPoints | None = None
     head_top: HeadTop = "crown"
     photo_mm: tuple[float, float] = (0.0, 0.0)

@@ -102,7 +102,7 @@ def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
     elif key in ("hold_still", "stay"):
         ring(scene, place, key, HoldRing)
     else:
-        _figure(scene, place, key, view)
+        figure(scene, place, view)
     scene.text(words, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True)
 
 
@@ -132,8 +132,9 @@ def instruction_text(words: Words, view: SessionView) -> str:
     return words.tr(f"instruction.{key}")
 
 
-def _figure(scene: Scene, rect: Rect, key: str, view: SessionView) -> None:
+def figure(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Draw the instruction on a disc, or a ring for holding still; flipped if the picture is not a mirror image."""
+    key = _key(view)
     if view.care == "lying" and key in ("wait", Instruction.SIT_DOWN):
         key = "lie_down"
     scene.fill(rect, theme.GUIDE, rect.width / 2)

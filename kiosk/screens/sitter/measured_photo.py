@@ -18,10 +18,17 @@ LABEL_WIDTH, LABEL_HEIGHT = 260.0, 64.0
 
 def photo(scene: Scene, area: Rect, view: SessionView) -> Rect | None:
     """Draw the photo as it will be printed, and return its place in the layout; None where a drawing stands for it."""
-    width_mm, height_mm = view.review.photo_mm
-    image = skia.Image.MakeFromEncoded(view.review.photo_jpeg) if view.review.photo_jpeg else None
-    if image is None or not width_mm or not height_mm:
+    place = picture(scene, area, view.review.photo_jpeg, view.review.photo_mm)
+    if place is None:
         emblems.head_in_frame(scene, square(area, min(area.width, area.height) * 0.7))
+    return place
+
+
+def picture(scene: Scene, area: Rect, jpeg: bytes, photo_mm: tuple[float, float]) -> Rect | None:
+    """Draw a photo as large as an area permits, and return its place in the layout; None where there is none."""
+    image = skia.Image.MakeFromEncoded(jpeg) if jpeg else None
+    width_mm, height_mm = photo_mm
+    if image is None or not width_mm or not height_mm:
         return None
     scale = min(area.width / width_mm, area.height / height_mm)
     width, height = width_mm * scale, height_mm * scale

@@ -12,7 +12,7 @@ from kiosk.screens.toolkit.widgets import button, footer, note, notes
 
 BUTTON_HEIGHT = 140.0
 
-_KEYS = {"failed": "unprinted.stopped", "unknown": "unprinted.unknown", "ready": "unprinted.ready"}
+_KEYS = {"unknown": "unprinted.unknown", "ready": "unprinted.ready"}
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -24,7 +24,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     asks = view.attended or view.called
     lines, buttons = cut_bottom(area.controls, (2 + asks) * (BUTTON_HEIGHT + 20) - 20)
     items = [
-        ("printer", tr(_KEYS[view.sheet.print_state])),
+        ("printer", tr(_KEYS.get(view.sheet.print_state, "unprinted.stopped"))),
         ("clock", tr("unprinted.kept", time=scene.words.minutes(view.sheet.photo_minutes))),
     ]
     notes(scene, rows(lines, len(items), 12), items)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
@@ -12,11 +12,8 @@ from kiosk.screens.toolkit.layout import cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import FINAL, sign
 
-ROWS_SHOWN = 3
 ROW_HEIGHT = 128.0
-LINES_SHOWN = 5
-LINE_HEIGHT = 72.0
-"""The height of a line with a requirement's name only, used if more requirements are doubtful than there are rows."""
+QUESTION_HEIGHT = 84.0
 MORE_HEIGHT = 56.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """The wording of one-sided limits."""
@@ -53,39 +50,37 @@ LOOK_FOR: Mapping[str, str] = {
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
 
 
-def verdict_rows(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """List the requirements, those that did not pass first, each with its values or with a question for the sitter."""
+def paged_rows(scene: Scene, rect: Rect, view: SessionView) -> int:
+    """List a page of the requirements, those that did not pass first, with their values; return how many pages."""
     ordered = sorted(view.review.rows, key=lambda row: ORDER.index(row.word))
-    if not view.review.sitter_decides:
-        _listed(scene, rect, ordered, ROWS_SHOWN, ROW_HEIGHT, _row)
-        return
-    doubtful = [row for row in ordered if row.key in view.review.reasons]
+    height = scene.high(ROW_HEIGHT)
+    most = max(int((rect.height + 12) // (height + 12)), 1)
+    pages = max(-(-len(ordered) // most), 1)
+    shown, _ = cut_top(rect, most * height + (most - 1) * 12, 0)
+    first = (scene.place.page % pages) * most
+    for line, row in zip(rows(shown, most, 12), ordered[first : first + most], strict=False):
+        _row(scene, line, row)
+    return pages
+
+
+def questions(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Ask the sitter to look at what the booth could not decide."""
+    doubtful = [row for row in view.review.rows if row.key in view.review.reasons]
     asked = list({LOOK_FOR.get(row.key, row.key): row for row in doubtful}.values())
-    if len(asked) <= ROWS_SHOWN:
-        _listed(scene, rect, [*asked, *ordered[len(doubtful) :]], len(asked), ROW_HEIGHT, _question)
-    else:
-        _listed(scene, rect, ordered, min(LINES_SHOWN, len(doubtful)), LINE_HEIGHT, _line)
+    _listed(scene, rect, asked, QUESTION_HEIGHT)
 
 
-def _listed(
-    scene: Scene,
-    rect: Rect,
-    ordered: list[VerdictRow],
-    most: int,
-    row_height: float,
-    paint_row: Callable[[Scene, Rect, VerdictRow], None],
-) -> None:
-    """Draw as many rows as there is room for, and write how many more there are."""
+def _listed(scene: Scene, rect: Rect, asked: list[VerdictRow], row_height: float) -> None:
+    """Draw as many questions as there is room for, and write how many more there are."""
     height = scene.high(row_height)
-    count = min(most, int((rect.height - MORE_HEIGHT + 12) // (height + 12)))
-    shown, more = cut_top(rect, count * height + (count - 1) * 12, 0)
-    for line, row in zip(rows(shown, count, 12), ordered, strict=False):
-        paint_row(scene, line, row)
-    left_over = len(ordered) - count
-    if left_over > 0:
-        unmet = any(row.word != "pass" for row in ordered[count:])
-        text = scene.words.tr("review.more" if unmet else "review.more_right", count=left_over)
-        scene.text(more.inset(0, 8, 0, 0), text, theme.DETAIL, theme.MUTED, stand="top")
+    room = rect.height if len(asked) * (height + 12) - 12 <= rect.height else rect.height - MORE_HEIGHT
+    count = min(len(asked), int((room + 12) // (height + 12)))
+    shown, more = cut_top(rect, max(count * (height + 12) - 12, 0.0), 0)
+    for line, row in zip(rows(shown, count, 12), asked, strict=False):
+        _question(scene, line, row)
+    if count < len(asked):
+        text = scene.words.tr("review.more", count=len(asked) - count)
+        scene.text(more, text, theme.DETAIL, theme.MUTED, stand="top")
 
 
 def _plate(scene: Scene, rect: Rect, row: VerdictRow) -> Rect:
@@ -97,15 +92,9 @@ def _plate(scene: Scene, rect: Rect, row: VerdictRow) -> Rect:
 
 
 def _question(scene: Scene, rect: Rect, row: VerdictRow) -> None:
-    """Ask the sitter what the booth could not decide; a requirement that nobody can see is shown with its values."""
-    if row.key in LOOK_FOR:
-        scene.text(_plate(scene, rect, row), scene.words.tr(f"look.{LOOK_FOR[row.key]}"), theme.NAME)
-    else:
-        _row(scene, rect, row)
-
-
-def _line(scene: Scene, rect: Rect, row: VerdictRow) -> None:
-    scene.text(_plate(scene, rect, row), scene.words.tr(f"requirement.{row.key}"), theme.DETAIL)
+    """Ask the sitter what the booth could not decide; a requirement that nobody can see is named."""
+    key = f"look.{LOOK_FOR[row.key]}" if row.key in LOOK_FOR else f"requirement.{row.key}"
+    scene.text(_plate(scene, rect, row), scene.words.tr(key), theme.NAME)
 
 
 def _row(scene: Scene, rect: Rect, row: VerdictRow) -> None:

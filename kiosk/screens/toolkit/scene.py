@@ -29,7 +29,7 @@ from kiosk.screens.toolkit.text import Block, Settled, Style, fit
 from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
 
 ScenePicture = NDArray[np.uint8]
-Panel = Literal["", "help", "called", "language", "ease", "countries", "kinds", "search", "delete"]
+Panel = Literal["", "help", "called", "language", "ease", "countries", "kinds", "search", "delete", "details"]
 TextSide = Literal["start", "centre", "end"]
 Stand = Literal["top", "middle", "bottom"]
 

@@ -33,7 +33,7 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.facts import ShotJudged
 from kiosk.core.session.presenter import present
-from kiosk.core.session.state import Session
+from kiosk.core.session.state import Session, kept_stills
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.choice import Guest
@@ -173,7 +173,7 @@ def test_the_best_doubtful_photo_is_shown_whatever_came_after_it():
     assert (session.still.photo_jpeg, session.still.number) == (b"doubtful", 1)
     assert [each.number for each in commands if isinstance(each, Measure)] == [1, 2, 2]
     assert [each for each in commands if isinstance(each, Drop)] == [Drop(2), Drop(2)]
-    assert [each.keeps for each in commands if isinstance(each, Look) and each.on] == [1, 1]
+    assert [each.keeps for each in commands if isinstance(each, Look) and each.on] == [(1,), (1,)]
     verdicts = [(fact.number, fact.verdict) for fact in facts if isinstance(fact, ShotJudged)]
     assert verdicts == [(1, "refer"), (2, "refer"), (3, "fail")], "each shot is counted as it was judged"
 
@@ -201,7 +201,7 @@ def test_the_stills_of_a_burst_do_not_take_the_kept_ones_number():
         session, new = step(session, Measured(ticket, found), 30.0, config)
         commands += new
     assert (session.state, session.still.number, session.judged.verdict) == ("align", 2, "refer")
-    assert commands == [Drop(3), Drop(5), Drop(4), Look(True, keeps=2)]
+    assert commands == [Drop(3), Drop(5), Drop(4), Look(True, keeps=(2,))]
 
 
 def test_a_pass_is_shown_at_once_and_the_doubtful_photo_is_dropped():
@@ -212,7 +212,7 @@ def test_a_pass_is_shown_at_once_and_the_doubtful_photo_is_dropped():
 
 def test_another_try_that_is_no_better_brings_the_doubtful_photo_back():
     again, commands = step(REVIEW, Intent("retake"), 10.0, HOUSE)
-    assert (again.state, again.shot, commands) == ("align", 0, (Look(True, keeps=1),))
+    assert (again.state, again.shot, commands) == ("align", 0, (Look(True, keeps=(1,)),))
     assert not again.still.passed
     session, _, _ = shots(FAILED, NOBODY, OUTSIDE, session=again)
     assert (session.state, session.still.photo_jpeg) == ("review", b"doubtful")
@@ -239,17 +239,38 @@ def test_who_gives_up_another_try_still_has_the_doubtful_photo():
 def test_another_try_after_a_pass_cannot_lose_the_photo_that_passed():
     """Whoever does not like a photo takes another; if that one fails, the first can still be printed."""
     again, commands = step(replace(REVIEW, still=replace(GOOD, number=1)), Intent("retake"), 10.0, HOUSE)
-    assert (again.state, commands) == ("align", (Look(True, keeps=1),))
+    assert (again.state, commands) == ("align", (Look(True, keeps=(1,)),))
     session, commands, _ = shots(DOUBTFUL, NOBODY, OUTSIDE, session=again)
     assert (session.state, session.still.photo_jpeg) == ("review", b"good")
     assert Drop(1) not in commands
     printing, _ = step(session, Intent("accept"), 90.0, HOUSE)
     assert printing.state == "printing"
     newer, commands, _ = shots(replace(GOOD, photo_jpeg=b"newer"), session=again)
-    assert newer.still.photo_jpeg == b"newer"
-    assert Drop(1) in commands
+    assert (newer.still.photo_jpeg, newer.other.photo_jpeg) == (b"newer", b"good")
+    assert Drop(1) not in commands
     waited, commands = step(again, Tick(), 11.0 + HOUSE.idle_s["align"], HOUSE)
     assert (waited.state, waited.still.photo_jpeg, commands) == ("review", b"good", (Look(False),))
+
+
+def test_two_photos_that_passed_stand_side_by_side_and_the_better_measured_is_marked():
+    again, _ = step(replace(REVIEW, still=replace(GOOD, number=1)), Intent("retake"), 10.0, HOUSE)
+    worse = Still(judge(conforming(DOCUMENT, yaw=Measurement("yaw", 4.0, "deg", 1.0)), DOCUMENT), b"worse")
+    both, _, _ = shots(worse, session=again)
+    view = present(both, HOUSE, 50.0, simulated=False, copies=8, paper="10x15cm").review
+    assert [(each.jpeg, each.is_chosen, each.is_best) for each in view.photos] == [
+        (b"good", False, True),
+        (b"worse", True, False),
+    ]
+    picked, commands = step(both, Intent("pick", "1"), 60.0, HOUSE)
+    assert (picked.still.photo_jpeg, picked.other.photo_jpeg, commands) == (b"good", b"worse", ())
+    assert step(picked, Intent("pick", "1"), 61.0, HOUSE)[0].still == picked.still
+    printing, _ = step(picked, Intent("accept"), 62.0, HOUSE)
+    assert printing.still.number == 1
+    third, (look,) = step(picked, Intent("retake"), 62.0, HOUSE)
+    assert look.keeps == tuple(sorted((picked.still.number, picked.other.number)))
+    new, commands, _ = shots(replace(GOOD, photo_jpeg=b"third"), session=third)
+    assert (new.still.photo_jpeg, new.other.photo_jpeg) == (b"third", b"good")
+    assert Drop(picked.other.number) in commands
 
 
 @pytest.mark.parametrize("found", [FAILED, NOBODY, OUTSIDE])
@@ -269,7 +290,10 @@ def test_rules_for_another_age_leave_no_doubtful_photo():
 
 
 SHOTS = st.sampled_from([GOOD, DOUBTFUL, WORSE, FAILED, BOTH, NOBODY, OUTSIDE])
-TAPS = [Intent(name) for name in ("retake", "accept", "accept_doubt", "print", "back")]
+TAPS = [
+    *(Intent("pick", number) for number in "123"),
+    *(Intent(name) for name in ("retake", "accept", "accept_doubt", "print", "back")),
+]
 ACTS = st.one_of(
     SHOTS,
     *(st.sampled_from(TAPS),) * 4,
@@ -312,7 +336,7 @@ class Folder:
                 case Drop(number):
                     del self.files[number]
                 case Look(True, keeps=keeps):
-                    self.files = {number: jpeg for number, jpeg in self.files.items() if number == keeps}
+                    self.files = {number: jpeg for number, jpeg in self.files.items() if number in keeps}
                 case Wipe():
                     self.files = {}
 
@@ -334,11 +358,11 @@ def test_in_any_story_what_failed_is_never_printed_and_the_shown_photo_is_the_ke
             for sheet in (command for command in commands if isinstance(command, Print)):
                 _may_be_printed(sheet, after.still, config)
             if after.state in ("review", "copies", "release", "printing"):
-                assert folder.files == {after.still.number: after.still.photo_jpeg}
-            if after.state == "align":
-                assert folder.files == ({after.still.number: after.still.photo_jpeg} if after.still else {})
+                assert after.still is not None
+            if after.state in ("align", "review", "copies", "release", "printing"):
+                assert folder.files == {still.number: still.photo_jpeg for still in kept_stills(after)}
             if after.state in ("welcome", "out_of_order"):
-                assert (after.still, folder.files) == (None, {})
+                assert (kept_stills(after), after.last_photo, folder.files) == ((), b"", {})
             session = after
 
 

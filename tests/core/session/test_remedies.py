@@ -21,6 +21,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.sitter.align import instruction_text
 from kiosk.screens.spoken import KEYS, spoken
+from tests.support.played import play, shot
 from tests.support.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=4)
@@ -120,3 +121,18 @@ def test_a_carer_reads_the_remedy_too(seated):
     session = failed_shot(replace(seated, care="child"), 0.0, lens_glare=GLARE)
     session, _ = step(session, Seen(seen()), session.since_s + 0.1, HOUSE)
     assert instruction_text(WORDS, view_of(session, session.since_s + 0.2)) == "Tip the glasses down a little"
+
+
+def test_a_shot_that_failed_is_shown_with_its_remedy_for_a_moment_and_then_let_go():
+    """The sitter sees the photo, why it did not pass and what mends it; then the live picture is back."""
+    glare = Measurement("lens_glare", 0.9, "fraction")
+    failed = Still(judge(conforming(DOCUMENT, lens_glare=glare), DOCUMENT), b"shining")
+    session, _ = shot()
+    session, _ = play(session, ShotArrived(IN_TIME, b"jpeg"), Measured(IN_TIME, failed), Seen(seen()), start_s=20.0)
+    shown = present(session, HOUSE, 20.5, simulated=False, copies=1, paper="a6")
+    assert (shown.state, shown.align.shows_retake, shown.review.photo_jpeg) == ("align", True, b"shining")
+    assert (shown.review.reasons[0], shown.align.instruction) == ("lens_glare", "tip_glasses")
+    later, _ = play(session, *(Seen(seen()),) * 40, start_s=21.0)
+    assert not present(later, HOUSE, 25.0, simulated=False, copies=1, paper="a6").align.shows_retake
+    left, _ = play(later, Intent("start_again"), start_s=26.0)
+    assert left.last_photo == b""
