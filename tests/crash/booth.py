@@ -16,7 +16,8 @@ from kiosk.booth.loop import TICK_S
 from kiosk.core.session.events import Failed, Released
 from kiosk.core.view.intent import Intent
 from kiosk.store.desk_memory import DeskMemory, Remembered
-from tests.support.monkey import CHEAP_HASH, event_in
+from tests.support.event_desk import event_in
+from tests.support.pin import CHEAP_HASH
 from tests.support.quick_booth import Sights, opened
 from tests.support.sights import DOCUMENT, conforming, seen
 

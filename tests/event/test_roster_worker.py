@@ -14,9 +14,9 @@ from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
+from tests.support.event_desk import DESIGN
 from tests.support.inline_executor import InlineExecutor
 from tests.support.manual_clock import ManualClock
-from tests.support.monkey import DESIGN
 
 PATIENCE_S = 20.0
 """Long for a search on a busy machine, and short beside the minutes that a queue of waiting beats takes."""

@@ -20,7 +20,7 @@ from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
 from kiosk.system.json_log import keep_log
 from tests.crash.booth import EVENT, SightsOf, session, turn
-from tests.support.monkey import PEOPLE, event_in
+from tests.support.event_desk import PEOPLE, event_in
 from tests.support.quick_booth import opened
 from tests.support.sights import POINTS
 

@@ -9,121 +9,22 @@ import contextlib
 import random
 import time
 from collections import Counter
-from pathlib import Path
 
-import argon2
 import pygame
 
 from kiosk.booth.loop import TICK_S
-from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.pin_lock import LONGEST_WAIT_S
-from kiosk.core.base.measurement import Measurement
-from kiosk.core.event.roster import Person
-from kiosk.core.session.booth_config import Reception
 from kiosk.core.session.state import NEXT
 from kiosk.core.view.attendant import DeskIntent
-from kiosk.devices.base import DeviceFailed, DeviceReady
-from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.errors import CameraFault, PrinterFault
-from kiosk.event.roster_worker import RosterWorker
-from kiosk.store.roster.database import Database
-from kiosk.store.roster.roster import Roster
-from tests.support.inline_executor import InlineExecutor
-from tests.support.manual_clock import ManualClock
-from tests.support.quick_booth import Sights, SteadyCamera, opened
-from tests.support.sights import DOCUMENT, conforming, seen
+from tests.support.event_desk import event_in
+from tests.support.hand import SIZE, Hand
+from tests.support.pin import CHEAP_HASH, PIN
+from tests.support.quick_booth import opened
+from tests.support.restless import RestlessCamera, RestlessPrinter, RestlessSights
 
-SIZE = (270, 480)
-KEYS = tuple(getattr(pygame, name) for name in dir(pygame) if name.startswith("K_"))
-MODIFIERS = (
-    0,
-    pygame.KMOD_ALT,
-    pygame.KMOD_CTRL,
-    pygame.KMOD_META,
-    pygame.KMOD_CTRL | pygame.KMOD_ALT,
-    pygame.KMOD_SHIFT,
-)
-WINDOWS = tuple(
-    getattr(pygame, f"WINDOW{name}")
-    for name in ("FOCUSLOST", "FOCUSGAINED", "MINIMIZED", "RESTORED", "LEAVE", "ENTER", "EXPOSED", "HIDDEN", "SHOWN")
-)
-COMBINATIONS = tuple(
-    (getattr(pygame, f"K_{key}"), modifier)
-    for modifier, keys in (
-        (pygame.KMOD_ALT, ("F4", "TAB", "SPACE", "F1", "F2", "ESCAPE", "SYSREQ")),
-        (pygame.KMOD_CTRL, ("c", "q", "w", "z", "n", "ESCAPE", "F4")),
-        (pygame.KMOD_CTRL | pygame.KMOD_ALT, ("DELETE", "BACKSPACE", "F1", "F2", "F7", "t", "l")),
-        (pygame.KMOD_META, ("d", "l", "r", "e", "TAB", "SPACE")),
-        (pygame.KMOD_SHIFT, ("F10", "TAB", "DELETE")),
-        (0, ("LSUPER", "MENU", "PRINT", "F1", "F9", "F11", "POWER", "ESCAPE")),
-    )
-    for key in keys
-)
-"""What leads out of a program, to a menu or to another screen on one desktop or another."""
-CORNERS = tuple((x, y) for x in (0, SIZE[0] - 1) for y in (0, SIZE[1] - 1))
 FORWARD = ("start", "choose", "ready", "agree", "accept", "accept_doubt", "done", "print", "guest", "without_photo")
-PIN = "480217"
-CHEAP_HASH = argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PIN)
-"""As `kiosk.system.pin_hash` makes it, for a hundredth of the work: the hash carries its parameters (RFC 9106)."""
-DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
-PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
 QUIET_S = 700.0
 """Longer than any state may last without an action (`BoothConfig.idle_s`)."""
-
-
-class RestlessCamera(SteadyCamera):
-    """A camera that loses shots, and goes and comes back, when told to."""
-
-    def __init__(self):
-        super().__init__()
-        self.loses = False
-
-    def shoot(self, ticket):
-        if self.loses:
-            self._events.append(DeviceFailed(CameraFault(detail="it could not focus on the sitter"), ticket))
-        else:
-            super().shoot(ticket)
-
-    def go(self):
-        self.state = "fault"
-        self._events.append(DeviceFailed(CameraFault(detail="the connection broke")))
-
-    def come_back(self):
-        if self.state != "ready":
-            self.state = "ready"
-            self._events.append(DeviceReady("restless"))
-
-
-class RestlessSights(Sights):
-    """A sitter who sometimes sits well."""
-
-    def __init__(self, chance):
-        self._chance = chance
-        self.is_well = True
-
-    def observe(self, rgb):
-        return seen() if self.is_well else seen(dx=0.3, scale=0.5)
-
-    def measure(self, rgb, focal_length_px=None):
-        which = self._chance.random()
-        if which < 0.2:
-            return conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg"))
-        return conforming(DOCUMENT) if which < 0.75 else seen(scale=0.4)
-
-
-class RestlessPrinter(FolderPrinter):
-    """A printer that stops when told to."""
-
-    stops = False
-
-    def check(self):
-        if self.stops:
-            raise PrinterFault(printer="restless", detail="the paper has jammed")
-
-    def print_sheet(self, job):
-        self.check()
-        return super().print_sheet(job)
 
 
 class Monkey:
@@ -134,20 +35,21 @@ class Monkey:
         self.camera, self.sights, self.printer = camera, sights, printer
         self.passed, self.pages, self.acts = Counter(), Counter(), Counter()
         self._knows_pin = False
+        self._hand = Hand(parts, chance, self.tick)
 
     def play(self, steps):
         """Do so many random things, and look after each."""
         ways = {
-            self._touch: 20,
+            self._hand.touch: 20,
             self._go_on: 20,
             self._desk: 12,
-            self._key: 10,
-            self._combination: 8,
-            self._drag: 5,
-            self._hold: 2,
+            self._hand.key: 10,
+            self._hand.combination: 8,
+            self._hand.drag: 5,
+            self._hand.hold: 2,
             self._wrong_pin: 3,
             self.sign_in: 2,
-            self._window: 5,
+            self._hand.window: 5,
             self._device: 5,
             self._wait: 20,
         }
@@ -158,6 +60,7 @@ class Monkey:
             self.tick()
 
     def tick(self):
+        """Let the booth work for one tick, and see that whatever must always hold does."""
         self.parts.worker.turn()
         self.loop.tick()
         self.parts.clock.sleep(TICK_S)
@@ -197,9 +100,9 @@ class Monkey:
 
     def sign_in(self):
         """Type the right PIN on a keyboard, unless the lock is on."""
-        self._press(pygame.K_ESCAPE, pygame.K_ESCAPE, pygame.K_F9)
+        self._hand.press(pygame.K_ESCAPE, pygame.K_ESCAPE, pygame.K_F9)
         self._knows_pin = True
-        self._press(*map(ord, PIN), pygame.K_RETURN)
+        self._hand.press(*map(ord, PIN), pygame.K_RETURN)
         self._settle()
 
     def _open_again(self):
@@ -211,23 +114,11 @@ class Monkey:
         self.sign_in()
         assert desk.desk.page == "state"
         if desk.desk.is_shut:
-            self._tap(DeskIntent("open_again"))
-        self._tap(DeskIntent("show", "paper"))
-        self._press(*map(ord, "900"), pygame.K_RETURN)
-        self._press(pygame.K_ESCAPE)
+            self._hand.tap(DeskIntent("open_again"))
+        self._hand.tap(DeskIntent("show", "paper"))
+        self._hand.press(*map(ord, "900"), pygame.K_RETURN)
+        self._hand.press(pygame.K_ESCAPE)
         assert desk.desk.page == "closed"
-
-    def _tap(self, act):
-        middle = next(target for target in self.parts.screen.stage.targets if target.act == act).rect.centre
-        self.parts.clock.sleep(1.0)
-        values = {"button": 1, "pos": (round(middle.x), round(middle.y))}
-        self._post((pygame.MOUSEBUTTONDOWN, values), (pygame.MOUSEBUTTONUP, values))
-        self.tick()
-
-    def _press(self, *keys):
-        for key in keys:
-            self._post((pygame.KEYDOWN, {"key": key, "mod": 0, "unicode": chr(key) if key < 128 else ""}))
-            self.tick()
 
     def _settle(self):
         """Wait for the desk's threads, which are real ones."""
@@ -241,12 +132,12 @@ class Monkey:
     def _wrong_pin(self):
         """Open the desk, by a finger at the upper edge or by a key, and try PINs."""
         if self.chance.random() < 0.5:
-            self._rest_finger(self.chance.uniform(0, SIZE[0]), self.chance.uniform(0, 20), 3.2)
+            self._hand.rest_finger(self.chance.uniform(0, SIZE[0]), self.chance.uniform(0, 20), 3.2)
         else:
-            self._press(pygame.K_F9)
+            self._hand.press(pygame.K_F9)
         for _ in range(self.chance.choice((1, 1, 5))):
             digits = self.chance.choices(range(10), k=self.chance.choice((1, 6, 6, 12, 30)))
-            self._press(*(ord(str(digit)) for digit in digits), pygame.K_RETURN)
+            self._hand.press(*(ord(str(digit)) for digit in digits), pygame.K_RETURN)
             if self.chance.random() < 0.8:
                 self._settle()
 
@@ -256,36 +147,7 @@ class Monkey:
         if not targets:
             self._go_on()
             return
-        self._tap(self.chance.choice(targets).act)
-
-    def _drag(self):
-        """Draw a finger across the glass, begun and let go anywhere."""
-        ways = [(self.chance.random(), self.chance.random()) for _ in range(self.chance.choice((2, 5, 20)))]
-        finger = self.chance.randrange(3)
-        for index, (x, y) in enumerate(ways):
-            kind = (pygame.FINGERDOWN, pygame.FINGERMOTION, pygame.FINGERUP)[min(index, 1) + (index == len(ways) - 1)]
-            values = {"touch_id": 0, "finger_id": finger, "x": x, "y": y, "dx": 0.0, "dy": 0.0, "pressure": 1.0}
-            self._post((kind, values))
-            if self.chance.random() < 0.5:
-                self.tick()
-
-    def _hold(self):
-        self._rest_finger(self.chance.uniform(0, SIZE[0]), self.chance.uniform(0, SIZE[1]), self.chance.uniform(2, 6))
-
-    def _rest_finger(self, x, y, seconds):
-        values = {"button": 1, "pos": (round(x), round(y))}
-        self._post((pygame.MOUSEBUTTONDOWN, values))
-        for _ in range(4):
-            self.parts.clock.sleep(seconds / 4)
-            self.tick()
-        self._post((pygame.MOUSEBUTTONUP, values))
-        self.tick()
-
-    def _combination(self):
-        key, modifier = self.chance.choice(COMBINATIONS)
-        character = chr(key) if 0 < key < 0x80 and not modifier else ""
-        for kind in (pygame.KEYDOWN, pygame.KEYUP):
-            self._post((kind, {"key": key, "mod": modifier, "unicode": character, "scancode": 0}))
+        self._hand.tap(self.chance.choice(targets).act)
 
     def _go_on(self):
         """Take the next step as a sitter would, so that random things happen everywhere."""
@@ -294,42 +156,7 @@ class Monkey:
             self.tick()
         if targets:
             middle = self.chance.choice(targets).rect.centre
-            values = {"button": 1, "pos": (round(middle.x), round(middle.y))}
-            self._post((pygame.MOUSEBUTTONDOWN, values), (pygame.MOUSEBUTTONUP, values))
-
-    def _touch(self):
-        chance, targets = self.chance, self.parts.screen.stage.targets
-        where = chance.random()
-        if where < 0.6 and targets:
-            middle = chance.choice(targets).rect.centre
-            x, y = middle.x, middle.y
-        elif where < 0.8:
-            x, y = chance.choice(CORNERS)
-        else:
-            x, y = chance.uniform(-50, SIZE[0] + 50), chance.uniform(-50, SIZE[1] + 50)
-        if chance.random() < 0.7:
-            values = {"button": chance.choice((1, 1, 1, 2, 3)), "pos": (round(x), round(y))}
-            self._post((pygame.MOUSEBUTTONDOWN, values), (pygame.MOUSEBUTTONUP, values))
-            return
-        values = {"touch_id": 0, "x": x / SIZE[0], "y": y / SIZE[1], "dx": 0.0, "dy": 0.0, "pressure": 1.0}
-        if chance.random() < 0.8:
-            finger = {**values, "finger_id": 0}
-            self._post((pygame.FINGERDOWN, finger), (pygame.FINGERUP, finger))
-            return
-        for kind in chance.choices((pygame.FINGERDOWN, pygame.FINGERUP, pygame.FINGERMOTION), k=3):
-            self._post((kind, {**values, "finger_id": chance.randrange(1, 4)}))
-
-    def _key(self):
-        key, modifier = self.chance.choice(KEYS), self.chance.choice(MODIFIERS)
-        character = chr(key) if 0 < key < 0x110000 else ""
-        for kind in (pygame.KEYDOWN, pygame.KEYUP):
-            self._post((kind, {"key": key, "mod": modifier, "unicode": character, "scancode": 0}))
-        self._post((pygame.TEXTINPUT, {"text": character}))
-
-    def _window(self):
-        self._post(
-            (self.chance.choice(WINDOWS), {}), (pygame.DROPFILE, {"file": "/etc/passwd"}), (pygame.MOUSEWHEEL, {})
-        )
+            self._hand.click(middle.x, middle.y)
 
     def _device(self):
         act = self.chance.randrange(5)
@@ -348,25 +175,6 @@ class Monkey:
         for _ in range(self.chance.choice((1, 5, 40))):
             self.tick()
         self.parts.clock.sleep(self.chance.choice((0.0, 0.5, 5.0, 50.0)) if self.chance.random() < 0.1 else 0.0)
-
-    def _post(self, *events):
-        with contextlib.suppress(pygame.error):  # the queue is full: SDL drops the event, as it does a real one
-            for kind, values in events:
-                pygame.event.post(pygame.event.Event(kind, **values))
-
-
-def event_in(folder):
-    """Return the desk of an event with a roster in `folder`, and its reception."""
-    clock = ManualClock()
-    folder.mkdir(parents=True, exist_ok=True)
-    roster = Roster(Database(f"sqlite:///{folder / 'event.db'}"), "desk", clock)
-    if not roster.next_letters(""):
-        values = [
-            {"id": f"E{at}", "name": name, "role": "visitor", "organisation": ""} for at, name in enumerate(PEOPLE)
-        ]
-        roster.import_list([Person(value["id"], value) for value in values])
-    document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
-    return RosterWorker(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)
 
 
 @contextlib.contextmanager
