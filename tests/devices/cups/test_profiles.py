@@ -193,7 +193,7 @@ def test_the_drivers_name_is_read_from_the_print_servers_listing(listing, name):
     [
         ("colour = 1", "unknown key"),
         ('driver = ""', "driver"),
-        ('media = [{paper = "5x9in", keyword = "a", page_mm = [1, 2]}]', "5x9in"),
+        ('media = [{paper = "5x9", keyword = "a", page_mm = [1, 2]}]', "5x9"),
         ('media = [{paper = "na_index-4x6_4x6in", keyword = "a", page_mm = [152.4, 101.6]}]', "upright"),
         ('media = [{paper = "na_index-4x6_4x6in", keyword = "a", page_mm = [101.6, 150.0]}]', "smaller"),
         ('media = [{paper = "a4", keyword = "a", page_mm = [210, 297], unprinted_mm = [-1, 0, 0, 0]}]', "length"),
