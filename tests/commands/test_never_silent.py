@@ -61,7 +61,7 @@ def test_what_is_made_anyway_says_so_on_paper_terminal_and_in_the_object(tmp_pat
     assert reason in told.err
     (made,) = json.loads(told.out)["made_anyway"]
     assert any(reason in each for each in made["reasons"])
-    assert stands_in(sheet.read_bytes(), note, "NotoSans-Bold")
+    assert stands_in(sheet.read_bytes(), note)
 
 
 def test_a_file_to_upload_is_refused_too(tmp_path, capsys):

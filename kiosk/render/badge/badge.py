@@ -42,8 +42,8 @@ def draw_badge(
             else:
                 page.draw_picture(wearer.photo, side.photo.rect_mm)
         for text in side.texts:
-            page.fill_path(
-                text_set(text, wearer.values).path(), text.x_mm, text.y_mm, _colour(design, text.colour, wearer)
+            page.draw_set_words(
+                text_set(text, wearer.values), text.x_mm, text.y_mm, _colour(design, text.colour, wearer)
             )
         if side.code is not None:
             page.fill_path(code_path(side.code, side.code.words(wearer.values)), side.code.x_mm, side.code.y_mm, BLACK)

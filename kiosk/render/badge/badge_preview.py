@@ -38,7 +38,7 @@ def preview_pdf(design: BadgeDesign) -> bytes:
     for caption, side, wearer in _samples(design):
         where = next(place, None)
         if where is None:
-            pages.append(PdfPage(_PAPER.size_mm))
+            pages.append(PdfPage(_PAPER.size_mm, design.title))
             place = iter(places)
             where = next(place)
         _draw(pages[-1], where, design, side, wearer, caption)

@@ -41,7 +41,7 @@ def card_pages(design: BadgeDesign, orders: Sequence[BadgeOrder], *, upright: bo
     pages = []
     for order in orders:
         for _, side in design.sides():
-            page = PdfPage(size_mm)
+            page = PdfPage(size_mm, design.title)
             place_mm = Rect(0.0, 0.0, size_mm.width, size_mm.height)
             draw_badge(page, place_mm, design, side, _wearer(page, order), turned)
             pages.append(page)
@@ -60,7 +60,7 @@ def badge_sheets(design: BadgeDesign, orders: Sequence[BadgeOrder], medium: Medi
     waiting = iter(orders)
     pages = []
     while batch := list(islice(waiting, len(sheet.photos))):
-        page = PdfPage(medium.size_mm)
+        page = PdfPage(medium.size_mm, design.title)
         for order, place in zip(batch, sheet.photos, strict=False):
             draw_badge(page, place.rect_mm, design, design.front, _wearer(page, order), place.turned)
         for mark in sheet.marks:

@@ -12,6 +12,7 @@ from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.outline import outline, words_width_mm, wrapped
 from kiosk.render.drawing.pdf import PdfPage
+from kiosk.render.drawing.structure import Kind
 
 GREY: Colour = (0.35, 0.35, 0.35)
 BAR: Colour = (0.16, 0.38, 0.58)
@@ -38,9 +39,10 @@ def write(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_
     page.draw_words(outline(text, em_mm, "NotoSans-Regular"), x_mm, y_mm, colour)
 
 
-def title(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM) -> None:
-    """Write a line of bold text."""
-    page.draw_words(outline(text, em_mm, BOLD), x_mm, y_mm)
+def title(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, kind: Kind = "H2") -> None:
+    """Write a line of bold text, which is read aloud as a heading."""
+    with page.part(kind):
+        page.draw_words(outline(text, em_mm, BOLD), x_mm, y_mm)
 
 
 def lying_bars(page: PdfPage, place: Rect, heading: str, bars: Sequence[Bar], nothing: str) -> None:

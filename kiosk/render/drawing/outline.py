@@ -1,4 +1,4 @@
-"""Text as vector outlines for PDF pages, so that no page depends on a font.
+"""Lines of text in Noto Sans, and their outlines.
 
 Glyphs are set side by side without kerning or shaping, which suits Latin, Greek and Cyrillic letters and digits only.
 """
@@ -21,13 +21,23 @@ _MISSING_GLYPH = ".notdef"
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A line of text as PDF path operators to be filled; y points down, and the baseline starts at (0, 0).
+    """A line of text, one em high: ascenders reach `BASELINE_EM` above the baseline, descenders fit the remainder."""
 
-    The line is one em high: ascenders reach `BASELINE_EM` above the baseline, descenders stay within the remainder.
-    """
-
-    path: str
+    text: str
     em_mm: float
+    font: FontName
+
+    @property
+    def path(self) -> str:
+        """The outlines as PDF path operators in millimetres; y points down, and the baseline starts at (0, 0)."""
+        scale, pen_x, lines = self.em_mm / _units_per_em(self.font), 0.0, []
+        for letter in self.text:
+            glyph = _glyph(letter, self.font)
+            for operator, points in glyph.path:
+                places = (f"{(pen_x + x) * scale:.4f} {-y * scale:.4f}" for x, y in points)
+                lines.append(" ".join((*places, operator)))
+            pen_x += glyph.advance
+        return "\n".join(lines) + "\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +93,13 @@ def wrapped(text: str, width_mm: float, em_mm: float, font: FontName = "NotoSans
 
 
 def outline(text: str, em_mm: float, font: FontName = "NotoSans-Regular") -> Outline:
-    """Return a line of text as an outline in millimetres; an unknown letter shows as an empty box."""
-    scale, pen_x, lines = em_mm / _units_per_em(font), 0.0, []
-    for letter in text:
-        glyph = _glyph(letter, font)
-        for operator, points in glyph.path:
-            places = (f"{(pen_x + x) * scale:.4f} {-y * scale:.4f}" for x, y in points)
-            lines.append(" ".join((*places, operator)))
-        pen_x += glyph.advance
-    return Outline("\n".join(lines) + "\n", em_mm)
+    """Return a line of text; an unknown letter shows as an empty box."""
+    return Outline(text, em_mm, font)
 
 
 @cache
 def _glyph(letter: str, font: FontName) -> _Glyph:
-    face = _face(font)
+    face = face_of(font)
     glyphs = face.getGlyphSet()
     glyph = glyphs[face.getBestCmap().get(ord(letter), _MISSING_GLYPH)]
     pen = PathPen(glyphs)
@@ -106,9 +109,10 @@ def _glyph(letter: str, font: FontName) -> _Glyph:
 
 @cache
 def _units_per_em(font: FontName) -> int:
-    return int(_face(font)["head"].unitsPerEm)
+    return int(face_of(font)["head"].unitsPerEm)
 
 
 @cache
-def _face(font: FontName) -> TTFont:
+def face_of(font: FontName) -> TTFont:
+    """Return a typeface, read from its file as far as it is needed."""
     return TTFont(font_path(font), lazy=True)

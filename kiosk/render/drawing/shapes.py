@@ -54,9 +54,9 @@ class TextRun:
 DrawnShape = Stroke | FilledRectangle | TextRun
 
 
-def pdf_bytes(page_mm: Size, shapes: Sequence[DrawnShape]) -> bytes:
+def pdf_bytes(page_mm: Size, shapes: Sequence[DrawnShape], title: str) -> bytes:
     """Return the drawing as a PDF of one page."""
-    page = PdfPage(page_mm)
+    page = PdfPage(page_mm, title)
     for shape in shapes:
         match shape:
             case Stroke():

@@ -6,7 +6,6 @@ way for the sheet's own English words.
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
 from itertools import chain, islice
 from typing import Any
@@ -21,6 +20,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.base.units import mm_from_points
 from kiosk.fonts.collection import for_names
 from kiosk.fonts.paragraph import ENDLESS, Align, build_paragraph, shrinking
+from kiosk.render.drawing.direction import reads_right_to_left
 from kiosk.render.drawing.outline import PathPen
 
 LEAST_PT = 2.0
@@ -38,16 +38,28 @@ class SetWords:
 
     Attributes
     ----------
+    text
+        The text in logical order.
     size_pt
         The type size that was chosen.
     fits
         Whether that is at least the requested minimum.
     """
 
+    text: str
     size_pt: float
     fits: bool
     _box_mm: Rect
     _paragraph: Any
+    _align: Align
+
+    @property
+    def block_mm(self) -> Rect:
+        """The place of the lines together, with the box's upper left corner at (0, 0)."""
+        width, height = (side / _UNITS_PER_MM for side in (self._paragraph.LongestLine, self._paragraph.Height))
+        room = self._box_mm.width - width
+        left = {"left": 0.0, "centre": room / 2, "right": room}[self._align]
+        return Rect(left, (self._box_mm.height - height) / 2, width, height)
 
     def path(self) -> str:
         """Return the outlines as PDF path operators in mm, y down, with the box's upper left corner at (0, 0)."""
@@ -87,20 +99,14 @@ def set_words(
         paragraph.layout(box_mm.width * _UNITS_PER_MM)
         inside = longest_word <= paragraph.Width and paragraph.Height <= box_mm.height * _UNITS_PER_MM
         if inside and round(paragraph.Height / line) <= lines:
-            return SetWords(size_pt, size_pt >= least_pt, box_mm, paragraph)
-    return SetWords(LEAST_PT, False, box_mm, _paragraph("", LEAST_PT, align, bold))
+            return SetWords(text, size_pt, size_pt >= least_pt, box_mm, paragraph, align)
+    return SetWords("", LEAST_PT, False, box_mm, _paragraph("", LEAST_PT, align, bold), align)
 
 
 def _paragraph(text: str, size_pt: float, align: Align, bold: bool) -> Any:
-    isolated = f"{_ISOLATE_RIGHT_TO_LEFT}{text}{_POP}" if _reads_right_to_left(text) else text
+    isolated = f"{_ISOLATE_RIGHT_TO_LEFT}{text}{_POP}" if reads_right_to_left(text) else text
     size = mm_from_points(size_pt) * _UNITS_PER_MM
     return build_paragraph(isolated, for_names(), size, bold=bold, align=align)
-
-
-def _reads_right_to_left(text: str) -> bool:
-    """Return whether the first strong letter of a text is right-to-left (Unicode Standard Annex 9, P2 and P3)."""
-    strong = (kind for kind in map(unicodedata.bidirectional, text) if kind in ("L", "R", "AL"))
-    return next(strong, "L") != "L"
 
 
 def _inside(ink: tuple[float, float, float, float], width: float, height: float) -> Transform:

@@ -38,8 +38,9 @@ def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
     made_on
         The day of the report, which also shows whether the period is over.
     """
-    page = PdfPage(_PAPER.size_mm)
-    title(page, f"{booth or 'Booth'}: {trade.period.text}", _LEFT, _TOP, 6.0)
+    heading = f"{booth or 'Booth'}: {trade.period.text}"
+    page = PdfPage(_PAPER.size_mm, heading)
+    title(page, heading, _LEFT, _TOP, 6.0, "H1")
     until = "" if made_on > trade.period.last else ", and the period is not over"
     write(page, f"Made on {made_on.isoformat()}{until}.", _LEFT, _TOP + 9.0, SMALL_MM, GREY)
     _figures(page, figures(trade), 34.0)
@@ -48,8 +49,8 @@ def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
     lying_bars(page, Rect(right, 62.0, _HALF, 72.0), "How sessions ended", _endings(trade), "No session.")
     minutes = _minutes(trade)
     standing_bars(page, Rect(_LEFT, 142.0, _HALF, 58.0), "Sitters by minutes until printed", minutes, "Nobody printed.")
-    heading, bars = _sheets(trade)
-    standing_bars(page, Rect(right, 142.0, _HALF, 58.0), heading, bars, "No sheet was printed.")
+    by, bars = _sheets(trade)
+    standing_bars(page, Rect(right, 142.0, _HALF, 58.0), by, bars, "No sheet was printed.")
     _incidents(page, incidents(trade), 208.0)
     foot = "Counted from the booth's ledger, which holds no picture, no name and no measurement of a face."
     write(page, foot, _LEFT, _FOOT - 4.0, SMALL_MM, GREY)
@@ -61,7 +62,7 @@ def _figures(page: PdfPage, values: Mapping[str, str], y_mm: float) -> None:
     width = (_RIGHT - _LEFT) / len(values)
     for column, (name, value) in enumerate(values.items()):
         x = _LEFT + column * width
-        title(page, value, x, y_mm, 6.0)
+        title(page, value, x, y_mm, 6.0, "P")
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):
             write(page, line, x, y_mm + 8.5 + row * 3.2, SMALL_MM, GREY)
     page.draw_line(Segment(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)

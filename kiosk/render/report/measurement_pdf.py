@@ -61,9 +61,10 @@ class _Pen:
         self, text: str, x_mm: float, y_mm: float, width_mm: float, em_mm: float = _EM, colour: Colour = BLACK
     ) -> float:
         """Write wrapped words and return the y below them."""
-        for line in wrapped(text, width_mm, em_mm):
-            self.write(line, x_mm, y_mm, em_mm, colour=colour)
-            y_mm += _LEADING * em_mm
+        with self.page.part("P"):
+            for line in wrapped(text, width_mm, em_mm):
+                self.write(f"{line} ", x_mm, y_mm, em_mm, colour=colour)
+                y_mm += _LEADING * em_mm
         return y_mm
 
 
@@ -79,6 +80,8 @@ def report_page(
     accepted: bool = False,
 ) -> PdfPage:
     """Return the report on a still as one A4 page; equal judgements give equal bytes.
+
+    It is read aloud in the order of heading, verdict, photo, table and sources.
 
     Parameters
     ----------
@@ -97,22 +100,24 @@ def report_page(
     accepted
         Whether the sitter had the doubtful photo printed.
     """
-    page = PdfPage(_PAPER.size_mm)
+    page = PdfPage(_PAPER.size_mm, f"Measurement report: {document.title}")
     pen = _Pen(page)
     _heading(pen, document, photo_name, simulated)
+    _verdict(pen, judgement, override, accepted=accepted)
     if photo is not None and judgement.plan is not None:
         _picture(pen, photo, judgement.plan, document)
-    _verdict(pen, judgement, override, accepted=accepted)
     _table(pen, judgement.findings, sources)
     _footing(pen, document)
     return page
 
 
 def _heading(pen: _Pen, document: Document, photo_name: str, simulated: bool) -> None:
-    pen.write(document.title, _LEFT, _TOP, 5.5, _BOLD)
+    with pen.page.part("H1"):
+        pen.write(document.title, _LEFT, _TOP, 5.5, _BOLD)
     pen.write(f"{document.authority} · {document.id}", _LEFT, _TOP + 8.5, colour=_GREY)
-    pen.write("Measurement report", _LEFT, _TOP + 14.0, _EM, _BOLD)
-    pen.write(photo_name, _LEFT + words_width_mm("Measurement report  ", _EM, _BOLD), _TOP + 14.0, colour=_GREY)
+    with pen.page.part("P"):
+        pen.write("Measurement report ", _LEFT, _TOP + 14.0, _EM, _BOLD)
+        pen.write(photo_name, _LEFT + words_width_mm("Measurement report  ", _EM, _BOLD), _TOP + 14.0, colour=_GREY)
     if simulated:
         width = words_width_mm("SIMULATION", 5.5, _BOLD)
         pen.write("SIMULATION", _RIGHT - width, _TOP, 5.5, _BOLD, COLOURS["fail"])
@@ -120,6 +125,12 @@ def _heading(pen: _Pen, document: Document, photo_name: str, simulated: bool) ->
 
 def _picture(pen: _Pen, photo: Photo, plan: CropPlan, document: Document) -> None:
     """Draw the photo, larger than the print, with the lines between which its lengths were measured."""
+    head = quantity(plan.measurements["head_size"].value or 0.0, "mm")
+    with pen.page.part("Figure", f"The photo, with lines at the top of the head, the eyes and the chin; head {head}."):
+        _draw_picture(pen, photo, plan, document)
+
+
+def _draw_picture(pen: _Pen, photo: Photo, plan: CropPlan, document: Document) -> None:
     scale = min(_PICTURE.width / photo.size_mm.width, _PICTURE.height / photo.size_mm.height)
     frame = Rect(_PICTURE.x, _PICTURE.y, photo.size_mm.width * scale, photo.size_mm.height * scale)
     page, points, measured = pen.page, plan.points_mm, plan.measurements
@@ -160,9 +171,10 @@ def _verdict(pen: _Pen, judgement: Judgement, override: str, *, accepted: bool) 
     x, y, width = 132.0, 40.0, _RIGHT - 132.0
     draw_sign(pen.page, word, x, y, 14.0)
     below = y + 18.0
-    for line in wrapped(title, width, 4.6, _BOLD):
-        pen.write(line, x, below, 4.6, _BOLD, COLOURS[word])
-        below += 6.2
+    with pen.page.part("H2"):
+        for line in wrapped(title, width, 4.6, _BOLD):
+            pen.write(f"{line} ", x, below, 4.6, _BOLD, COLOURS[word])
+            below += 6.2
     if override:
         below = pen.paragraph(f"Passed by attendant: {override}.", x, below + 1.5, width)
     if accepted:
@@ -188,21 +200,35 @@ def _table(pen: _Pen, findings: tuple[Assessment, ...], sources: Mapping[str, So
         lines = [line for note in notes for line in wrapped(note, _RIGHT - _LEFT, _SMALL * share)]
         if sum(heights) + 3.0 + len(lines) * _LEADING * _SMALL * share <= _TABLE_FOOT - _TABLE_TOP:
             break
-    for name, x in _COLUMNS.items():
-        pen.write(name.capitalize(), x, _TABLE_TOP - 5.0, _SMALL, _BOLD, _GREY)
-    y = _TABLE_TOP
-    for finding, cells, height in zip(findings, rows, heights, strict=True):
-        pen.page.draw_line(Segment(_LEFT, y - em * 0.25, _RIGHT, y - em * 0.25), 0.1, _GREY)
-        draw_sign(pen.page, finding.word, _LEFT + 1.0, y, em)
-        colours = {"verdict": COLOURS[finding.word], "source": _GREY}
-        for name, cell in cells.items():
-            for index, line in enumerate(cell):
-                pen.write(line, _COLUMNS[name], y + index * _LEADING * em, em, colour=colours.get(name, BLACK))
-        y += height
+    with pen.page.part("Table"):
+        _table_head(pen)
+        y = _TABLE_TOP
+        for finding, cells, height in zip(findings, rows, heights, strict=True):
+            pen.page.draw_line(Segment(_LEFT, y - em * 0.25, _RIGHT, y - em * 0.25), 0.1, _GREY)
+            draw_sign(pen.page, finding.word, _LEFT + 1.0, y, em)
+            with pen.page.part("TR"):
+                _row(pen, finding, cells, y, em)
+            y += height
     y += 3.0
     for line in lines:
         pen.write(line, _LEFT, y, _SMALL * share, colour=_GREY)
         y += _LEADING * _SMALL * share
+
+
+def _table_head(pen: _Pen) -> None:
+    with pen.page.part("TR"):
+        for name, x in _COLUMNS.items():
+            with pen.page.part("TH"):
+                pen.write(name.capitalize(), x, _TABLE_TOP - 5.0, _SMALL, _BOLD, _GREY)
+
+
+def _row(pen: _Pen, finding: Assessment, cells: dict[str, list[str]], y_mm: float, em_mm: float) -> None:
+    colours = {"verdict": COLOURS[finding.word], "source": _GREY}
+    for name, cell in cells.items():
+        with pen.page.part("TD"):
+            for index, line in enumerate(cell):
+                y = y_mm + index * _LEADING * em_mm
+                pen.write(f"{line} ", _COLUMNS[name], y, em_mm, colour=colours.get(name, BLACK))
 
 
 def _cells(finding: Assessment, em_mm: float) -> dict[str, list[str]]:

@@ -62,7 +62,7 @@ def drawing_svg(document: Document) -> str:
     NoPrintSize
         The document is a file to upload.
     """
-    return svg_text(_page_mm(document), list(_shapes(document)), f"{document.title}, drawn from its rules")
+    return svg_text(_page_mm(document), list(_shapes(document)), _title(document))
 
 
 def drawing_pdf(document: Document) -> bytes:
@@ -73,7 +73,11 @@ def drawing_pdf(document: Document) -> bytes:
     NoPrintSize
         The document is a file to upload.
     """
-    return pdf_bytes(_page_mm(document), list(_shapes(document)))
+    return pdf_bytes(_page_mm(document), list(_shapes(document)), _title(document))
+
+
+def _title(document: Document) -> str:
+    return f"{document.title}, drawn from its rules"
 
 
 def _page_mm(document: Document) -> Size:

@@ -8,7 +8,6 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.event.turnout import StationWork, Turnout
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
-from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.chart import GREY, PALE, SMALL_MM, Bar, lying_bars, standing_bars, title, write
 from kiosk.render.drawing.outline import wrapped
 from kiosk.render.drawing.pdf import PdfPage
@@ -23,8 +22,8 @@ _NAMES_ACROSS, _NAME_ROW_MM, _NAME_PT = 4, 4.6, 8.0
 
 def turnout_pdf(turnout: Turnout, event: str, made_at: datetime) -> bytes:
     """Return the report as PDF; `made_at` is in the event's time zone, as are all times on the page."""
-    page = PdfPage(_PAPER.size_mm)
-    title(page, event, _LEFT, _TOP, 6.0)
+    page = PdfPage(_PAPER.size_mm, f"Turnout: {event}")
+    title(page, event, _LEFT, _TOP, 6.0, "H1")
     write(page, f"Made on {made_at:%Y-%m-%d at %H:%M}.", _LEFT, _TOP + 9.0, SMALL_MM, GREY)
     _figures(page, turnout, 34.0)
     right = _LEFT + _HALF + _GAP
@@ -61,7 +60,7 @@ def _figures(page: PdfPage, turnout: Turnout, y_mm: float) -> None:
     width = (_RIGHT - _LEFT) / len(values)
     for column, (name, value) in enumerate(values.items()):
         x = _LEFT + column * width
-        title(page, value, x, y_mm, 6.0)
+        title(page, value, x, y_mm, 6.0, "P")
         for row, line in enumerate(wrapped(name, width - 2.0, SMALL_MM)):
             write(page, line, x, y_mm + 8.5 + row * 3.2, SMALL_MM, GREY)
     page.draw_line(Segment(_LEFT, y_mm + 20.0, _RIGHT, y_mm + 20.0), 0.2, PALE)
@@ -87,7 +86,7 @@ def _missing(page: PdfPage, names: tuple[str, ...], y_mm: float) -> None:
     shown = names if len(names) <= room else names[: room - 1]
     for index, name in enumerate(shown):
         place = Rect(_LEFT + index // rows * width, top + index % rows * _NAME_ROW_MM, width - 3.0, _NAME_ROW_MM)
-        page.fill_path(set_words(name, place, largest_pt=_NAME_PT, least_pt=4.0).path(), place.x, place.y, BLACK)
+        page.draw_set_words(set_words(name, place, largest_pt=_NAME_PT, least_pt=4.0), place.x, place.y)
     if len(shown) < len(names):
         more = f"and {len(names) - len(shown)} more"
         write(page, more, _LEFT + (_NAMES_ACROSS - 1) * width, top + (rows - 1) * _NAME_ROW_MM, SMALL_MM, GREY)

@@ -11,7 +11,6 @@ from kiosk.core.sheet.back_side import Back, mirrored
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.errors import BackDoesNotFit
-from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.text import set_words
@@ -67,7 +66,7 @@ def _draw_back(page: PdfPage, area: Rect, back: Back) -> None:
     )
     if not words.fits:
         raise BackDoesNotFit(width_mm=area.width + 2 * _EDGE_MM, height_mm=area.height + 2 * _EDGE_MM)
-    page.fill_path(words.path(), box.x, box.y, BLACK)
+    page.draw_set_words(words, box.x, box.y)
 
 
 def _breakable(text: str) -> str:

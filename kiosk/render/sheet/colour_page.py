@@ -20,7 +20,7 @@ def colour_pdf(chart: ColourChart, words: Sequence[str]) -> bytes:
 
     The patches are pictures, as photos are, because drivers treat pictures and drawings differently.
     """
-    page = PdfPage(chart.page_mm)
+    page = PdfPage(chart.page_mm, "Colour page")
     draw_marks(page, chart.ruler)
     for patch in chart.patches:
         pixels = np.full((_PATCH_PX, _PATCH_PX, 3), patch.code, np.uint8)

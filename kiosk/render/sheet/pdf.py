@@ -29,7 +29,7 @@ def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, backs: S
     backs
         The content of each photo's back, in the same order; the file then has a second page for duplex printing.
     """
-    page = PdfPage(sheet.medium.size_mm)
+    page = PdfPage(sheet.medium.size_mm, f"Identity photos: {' + '.join(strip.documents)}")
     draw_sheet(page, sheet, photos, strip)
     if not backs:
         return page.finish()

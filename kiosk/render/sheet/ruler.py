@@ -25,7 +25,7 @@ def ruler_pdf(ruler: Ruler, words: Sequence[str]) -> bytes:
 
     The ends of the rules are hairlines whose middles are the ends: read from middle to middle.
     """
-    page = PdfPage(ruler.page_mm)
+    page = PdfPage(ruler.page_mm, "Ruler page")
     draw_marks(page, ruler)
     frame = ruler.frame_mm
     _rule(page, ruler.level_y_mm, frame.x, ruler.across_mm, upright=False)
