@@ -14,7 +14,7 @@ from kiosk.errors import EXIT_DONE, MissingPart
 
 _SHELLS = ("bash", "zsh", "fish", "tcsh")
 _FILES = ("FILE", "PHOTO", "SHEET")
-"""The names that the help gives to arguments that are files; a folder's is FOLDER."""
+"""How the names begin that the help gives to arguments which are files; a folder's is FOLDER."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
     documents = [document.id for document in known_documents(SETTINGS).all()]
     parser = parser_of_all()
     for action in _actions(parser):
-        if action.metavar in _FILES:
+        if str(action.metavar).startswith(_FILES):
             action.complete = shtab.FILE  # type: ignore[attr-defined]
         elif action.metavar == "FOLDER":
             action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
