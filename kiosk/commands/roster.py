@@ -13,7 +13,7 @@ from kiosk.commands.output import count_of, notice, write
 from kiosk.errors import EXIT_DONE, BadCommand, NoRoster, RosterRefused, UnknownPerson, shown
 
 if TYPE_CHECKING:
-    from kiosk.core.event.roster import BadgeState, Expected, Mapped, Person
+    from kiosk.core.event.roster import Badge, BadgeState, Expected, Mapped, Person
     from kiosk.store.roster.database import Database
     from kiosk.store.roster.roster import Roster
 
@@ -178,7 +178,7 @@ def _line(expected: Expected) -> str:
 
 
 def _badges(options: argparse.Namespace) -> int:
-    """Start the badges, write the PDF, and record them as made, or as failed if the file cannot be written.
+    """Start the badges, write the PDF, and record them as made; all have failed if one cannot be made or written.
 
     A reprint for somebody who has arrived is recorded as printed.
     """
@@ -195,9 +195,11 @@ def _badges(options: argparse.Namespace) -> int:
         orders = [BadgeOrder(person.values) for person in people]
         card = is_card(paper, design)
         pdf = card_pages(design, orders) if card else badge_sheets(design, orders, paper, Margins())
-        begun = [roster.begin(person.id, with_photo=False, reprint=bool(options.reprint)) for person in people]
+        begun: list[Badge] = []
         is_written = False
         try:
+            for person in people:
+                begun.append(roster.begin(person.id, with_photo=False, reprint=bool(options.reprint)))
             write(options.output, pdf)
             is_written = True
         finally:

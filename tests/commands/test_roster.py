@@ -1,11 +1,15 @@
 """An event's list from the command line: taken whole or not at all, searched, added to, printed and counted."""
 
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
 from kiosk.cli import main
+from kiosk.store.roster.database import Database
+from kiosk.store.roster.roster import Roster
+from kiosk.system.clock import SystemClock
 
 DESIGN = Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml"
 
@@ -148,3 +152,16 @@ def test_one_of_a_thing_is_one(roster, tmp_path):
     path.write_text("id,name\nE1,Ada\n")
     assert roster("import", path, "--try")[1].startswith("1 person can be imported")
     assert roster("import", path)[1].startswith("1 person: 1 new")
+
+
+def test_no_badge_is_left_begun_where_another_one_cannot_be_made(roster, a_list, tmp_path):
+    """Another desk prints the second one at this moment."""
+    roster("import", a_list)
+    with closing(Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "north", SystemClock())) as other:
+        other.begin("E2", with_photo=True)
+        badges = ("badges", "--design", DESIGN, "--paper", "a4", "-o", tmp_path / "badges.pdf")
+        code, _, told = roster(*badges, "--reprint", "E1", "E2")
+        assert (code, "E2 has a badge from north" in told) == (12, True)
+        (first,) = other.find("E1")
+    assert [badge.state for badge in first.badges] == ["failed"]
+    assert not (tmp_path / "badges.pdf").exists()
