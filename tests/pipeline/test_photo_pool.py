@@ -1,0 +1,52 @@
+"""Photos in several processes give what one process gives, in the same order."""
+
+import json
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from kiosk.catalogue.documents import Catalogue
+from kiosk.pipeline.counter import MeasureJob
+from kiosk.pipeline.photo_pool import FEW, each_photo
+
+SITTERS = Path(__file__).parents[2] / "tests" / "data" / "sitters" / "images"
+DOCUMENT = Catalogue.load().get("gb-passport-print")
+
+
+def test_two_processes_find_what_one_finds_in_the_same_order(tmp_path: Path) -> None:
+    paths = sorted(SITTERS.glob("*.jpg"))[: FEW + 1]
+    broken = tmp_path / "broken.jpg"
+    broken.write_bytes(b"\xff\xd8")
+    paths.insert(2, broken)
+    job = MeasureJob((DOCUMENT,))
+    alone, shared = (list(each_photo(job, paths, processes)) for processes in (1, 2))
+    assert [measured.path for measured in shared] == paths
+    assert str(shared[2].error) == str(alone[2].error)
+    for one, other in zip(alone, shared, strict=True):
+        assert [judgement.verdict for judgement in one.judgements] == [each.verdict for each in other.judgements]
+        for mine, theirs in zip(one.judgements, other.judgements, strict=True):
+            values = [[finding.measurement.value for finding in each.findings] for each in (mine, theirs)]
+            assert values[0] == pytest.approx(values[1], nan_ok=True)
+
+
+def test_an_interrupt_ends_a_folder_and_all_its_processes(tmp_path: Path) -> None:
+    source = sorted(SITTERS.glob("*.jpg"))[0].read_bytes()
+    for number in range(200):
+        (tmp_path / f"{number:03}.jpg").write_bytes(source)
+    command = [sys.executable, "-m", "kiosk.cli", "measure", tmp_path, "--document", DOCUMENT.id, "--json"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as measuring:
+        assert measuring.stdout is not None
+        assert json.loads(measuring.stdout.readline())["photo"].endswith("000.jpg")
+        children = Path(f"/proc/{measuring.pid}/task/{measuring.pid}/children").read_text().split()
+        measuring.send_signal(signal.SIGINT)
+        rest = measuring.stdout.read().splitlines()
+        assert measuring.wait() == 130
+    assert len(rest) < 150
+    end_s = time.monotonic() + 30
+    while any(Path(f"/proc/{child}").exists() for child in children):
+        assert time.monotonic() < end_s, "a process outlived the command"
+        time.sleep(0.1)
