@@ -61,6 +61,12 @@ class BodyClock:
         self.is_zone_known = True
         return False
 
+    def on_machine_s(self, taken_s: float | None) -> float | None:
+        """Return when a picture was taken by the machine's monotonic clock, None where that is not known."""
+        if taken_s is None or self.ahead_s is None or not self.is_zone_known:
+            return None
+        return taken_s - self.ahead_s
+
 
 def taken_s(jpeg: bytes) -> float | None:
     """Return when a picture was taken, in seconds by the body's clock, or None where it does not say.

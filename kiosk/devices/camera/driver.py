@@ -19,6 +19,11 @@ LONGEST_LIVE_SIDE_PX = 8192
 65535, and a picture of that size would take 12 GB."""
 
 
+LOST_SHOT = "lost_shot"
+"""The wish (`CameraDriver.ask`) for a driver whose predecessor was ended in the middle of a shot: what came of that
+shot is nobody's, and has to go from the camera."""
+
+
 class NotThere(CameraFault):
     """No camera answers yet, and nothing was opened; `open` may be called again in the same process."""
 
@@ -108,7 +113,7 @@ class CameraDriver(Protocol):
         ...
 
     def ask(self, wish: str, argument: str) -> None:
-        """Do what only this kind of camera can do; a wish it does not know is left alone."""
+        """Do what only this kind of camera can do, or needs; a wish it does not know is left alone."""
         ...
 
     def close(self) -> None:

@@ -2,11 +2,9 @@
 
 Vendor libraries hang, hold the interpreter's lock and abort the process they live in. So the driver runs in a spawned
 child (`child_main`), live frames and stills come through mailboxes, and this side never waits: it polls, measures how
-long the child has been silent, and kills it when a limit is passed. A second child waits with everything loaded, and
-without the camera, to take its place at once.
+long the child has been silent, and kills it when a limit is passed. A spare child, loaded, can take its place at once.
 
-States: starting -> ready <-> busy (a shot); any of them -> fault -> ready, when a child has the camera again; closed at
-the ends.
+States: starting -> ready <-> busy (a shot); any -> fault -> ready, when a child has the camera again; closed last.
 """
 
 from __future__ import annotations
@@ -25,7 +23,7 @@ from kiosk.devices.base import (
     StillTaken,
 )
 from kiosk.devices.camera.children import Children
-from kiosk.devices.camera.driver import CameraDriver
+from kiosk.devices.camera.driver import LOST_SHOT, CameraDriver
 from kiosk.devices.camera.fault_hints import camera_fault
 from kiosk.devices.camera.messages import (
     CameraRequest,
@@ -204,7 +202,8 @@ class SupervisedCamera:
                 self._report(error)
             case Opened(model):
                 self._go_on(now_s)
-                self._restarts.opened(now_s)
+                if self._restarts.opened(now_s):
+                    self.ask(LOST_SHOT, "")
                 self._reported = ""
                 self._events.append(DeviceReady(model))
             case StillReady(ticket, sequence):
@@ -234,7 +233,7 @@ class SupervisedCamera:
         """End the child that has the camera, and the shots with it."""
         assert self._children is not None
         assert self._pictures is not None
-        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout))
+        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout), in_shot=bool(self._shots))
         self._children.end()
         self._pictures.lost()
         self._state = "fault"

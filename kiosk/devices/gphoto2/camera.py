@@ -9,6 +9,7 @@ from pathlib import Path
 
 from kiosk.devices.base import LOW_BATTERY_PERCENT, DeviceSettings
 from kiosk.devices.camera.body_clock import BodyClock
+from kiosk.devices.camera.driver import LOST_SHOT
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
@@ -204,7 +205,9 @@ class TetheredDriver:
         return [f"The camera's battery is at {percent} %; a mains adapter keeps it from stopping."]
 
     def ask(self, wish: str, argument: str) -> None:
-        """Nothing: a camera grants no wishes."""
+        """Delete what is left of a shot that was lost with the connection before (`LOST_SHOT`), when it is found."""
+        if wish == LOST_SHOT and self._shooting is not None:
+            self._shooting.expect_lost()
 
     def close(self) -> None:
         """Leave the live view, put the camera's settings back, and let go of it."""

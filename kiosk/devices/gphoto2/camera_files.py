@@ -48,6 +48,17 @@ class CameraFiles:
         """
         return list(self._events(_DRAIN_WAIT_MS))
 
+    def listed_last(self, count: int) -> list[OnCamera]:
+        """Return the files that come last by folder and name in what the camera lists, at most `count`.
+
+        Raises
+        ------
+        ConnectionLost
+            The camera is gone.
+        """
+        files = sorted(self._listed("/"), key=lambda file: (file.folder, file.name))
+        return files[-count:]
+
     def content(self, file: OnCamera) -> bytes:
         """Return a file's bytes."""
         kind = self.connection.library.GP_FILE_TYPE_NORMAL
@@ -68,6 +79,20 @@ class CameraFiles:
                 raise
             except CameraFault:
                 continue
+
+    def _listed(self, folder: str) -> Iterator[OnCamera]:
+        try:
+            names, folders = (
+                [name for name, _ in self.connection.call(listing, folder).items()]
+                for listing in ("folder_list_files", "folder_list_folders")
+            )
+        except ConnectionLost:
+            raise
+        except CameraFault:
+            return
+        yield from (OnCamera(folder, name) for name in names)
+        for name in folders:
+            yield from self._listed(f"{folder.rstrip('/')}/{name}")
 
     def _events(self, wait_ms: int) -> Iterator[OnCamera]:
         library = self.connection.library

@@ -15,13 +15,19 @@ from pathlib import Path
 from kiosk.devices.camera.body_clock import BodyClock, taken_s
 from kiosk.devices.camera.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.camera_files import CameraFiles, OnCamera
-from kiosk.devices.gphoto2.connect import Connection
+from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraCardFull, CameraFault, os_reason
 from kiosk.system.atomic_files import write_whole
 
 NOT_ORDERED = "A picture came that nobody had ordered, by the camera's own button or too late; it is not used."
 
+LOST_SHOT_S = 60.0
+"""How long before the camera answers again a shot may have been ordered that was lost with the last connection: the
+longest shot, and the longest start of a busy machine (`devices.camera.timeouts`)."""
+
 _PARTNER_WAIT_MS = 1000
+_LOOKED_AT = 5
+"""How many of the last files are looked at for that shot's: two pairs of files, and one that the button took."""
 
 
 @dataclass
@@ -43,6 +49,7 @@ class Shooting:
     raw_folder: Path | None = None
     pair: bool | None = None
     clock: BodyClock = field(default_factory=BodyClock)
+    _lost_s: float | None = None
     _left: list[OnCamera] = field(default_factory=list)
     _notices: list[str] = field(default_factory=list)
 
@@ -105,6 +112,30 @@ class Shooting:
             self._notices.append(NOT_ORDERED)
             if not self.keep:
                 self._files.delete(found)
+
+    def expect_lost(self) -> None:
+        """Delete, with the next shot's files, the picture of a shot that was lost with the connection before.
+
+        A Canon EOS body reports it to nobody: libgphoto2 reads its events away while it connects.
+        """
+        self._lost_s = None if self.keep else time.monotonic()
+
+    def _lost(self) -> list[OnCamera]:
+        """Return the last files that were taken while the lost shot was under way, by the body's clock."""
+        lost_s, self._lost_s = self._lost_s, None
+        if lost_s is None:
+            return []
+        found = []
+        for file in self._files.listed_last(_LOOKED_AT):
+            try:
+                taken = self.clock.on_machine_s(taken_s(self._files.content(file)))
+            except ConnectionLost:
+                raise
+            except CameraFault:
+                continue
+            if taken is not None and lost_s - LOST_SHOT_S <= taken <= lost_s:
+                found.append(file)
+        return found
 
     def _only_jpeg(self, files: list[OnCamera], contents: dict[OnCamera, bytes]) -> OnCamera:
         """Return the file that is the shot's JPEG.
@@ -185,7 +216,7 @@ class Shooting:
         if self.pair is None:
             self.pair = len(files) > 1
         if not self.keep:
-            self._files.delete(files)
+            self._files.delete([*self._lost(), *files])
 
     def notices(self) -> list[str]:
         """Return, once, what the attendant should know of pictures that were not kept or not used."""

@@ -11,6 +11,7 @@ import pytest
 
 from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceFailed, DeviceReady, StillTaken
+from kiosk.devices.camera.driver import LOST_SHOT
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.scenario import Scenario
@@ -56,6 +57,35 @@ def test_a_child_killed_during_a_shot_ends_the_shot(camera):
     until(camera, DeviceReady)
     camera.shoot(Ticket(1))
     assert until(camera, StillTaken).jpeg
+
+
+class NotesWishes(SimulatedDriver):
+    """A camera that leaves a file for each wish."""
+
+    def __init__(self, folder):
+        super().__init__(SITTER, Scenario(arrives_s=0))
+        self._noted = folder
+
+    def ask(self, wish, argument):
+        (self._noted / f"{wish} {argument}").touch()
+        super().ask(wish, argument)
+
+
+@pytest.mark.parametrize("in_a_shot", [True, False])
+def test_the_next_child_learns_of_a_shot_that_was_lost_with_the_last(tmp_path, clock, in_a_shot):
+    camera = SimulatedCamera(NotesWishes(tmp_path), Timeouts(), clock)
+    camera.start()
+    until(camera, DeviceReady)
+    if in_a_shot:
+        camera.fail_next("stall")
+        camera.shoot(Ticket(1))
+    os.kill(camera.pid, signal.SIGKILL)
+    until(camera, DeviceFailed)
+    until(camera, DeviceReady)
+    camera.shoot(Ticket(2))
+    until(camera, StillTaken)
+    assert (tmp_path / f"{LOST_SHOT} ").exists() == in_a_shot
+    camera.close()
 
 
 def test_another_thread_may_look_at_the_newest_frame_throughout(camera):

@@ -10,6 +10,7 @@ import time
 
 import pytest
 
+from kiosk.devices.camera.driver import LOST_SHOT
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.errors import CameraFault
 from tests.ptpip.rig import ResponderProcess, other_stills, sitter_pictures
@@ -109,9 +110,32 @@ def test_a_picture_that_comes_after_its_shot_was_given_up_is_nobodys(options, re
     again.next_frame()
     assert again.shoot() == stills(pictures)[2]
     again.next_frame()
-    if "canon" not in options:  # a Canon body does not report it over the next connection, so that it stays on the card
+    if "canon" not in options:  # its clock must be known for that, as below
         assert responder.tell("objects") == "0"
     again.close()
+
+
+@pytest.mark.parametrize("options", WITH_CARD, indirect=True)
+@pytest.mark.parametrize("age_s", [0, 3600])
+def test_a_picture_whose_shot_was_lost_goes_from_the_card_and_an_older_one_stays(options, pictures, age_s):
+    """A Canon body reports it to nobody; it is known by its time. What lay on the card before is somebody else's."""
+    with ResponderProcess(*options, "--clock-s", "5400") as responder:
+        first = TetheredDriver(responder.address)
+        first.open()
+        first.next_frame()
+        responder.tell(f"clock {5400 - age_s}")
+        responder.fault("stall_late")
+        with pytest.raises(CameraFault):
+            first.shoot()
+        responder.tell("clock 5400")
+        again = TetheredDriver(responder.address)
+        again.open()
+        again.ask(LOST_SHOT, "")
+        again.next_frame()
+        assert again.shoot().endswith(stills(pictures)[1][2:])
+        again.next_frame()
+        assert responder.tell("objects") == ("1" if age_s and "canon" in options else "0")
+        again.close()
 
 
 @pytest.mark.parametrize("options", ["Nikon with memory", "Nikon with card"], indirect=True)
