@@ -7,21 +7,27 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 from PIL import Image
 
 from kiosk.catalogue import bundle, documents, review
 from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.print_colour.reading import typed_readings
 from kiosk.core.session.business_report import Period
+from kiosk.devices.cups.colours import QueueColours, fault_of, in_colours
 from kiosk.devices.cups.profile import PrinterProfile
 from kiosk.devices.gphoto2.profile import CameraProfile
 from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import KioskError
+from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.report.worksheet import worksheet
 from kiosk.settings import read_settings
 from kiosk.store.ledger.reading import read_trade
 from kiosk.store.roster.list_file import read_roster
 from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.store.made_up import Shop
+from tests.support.printer_profile import printer_profile
 
 ROOT = Path(__file__).parents[2]
 CATALOGUE = documents.Catalogue.load()
@@ -75,6 +81,14 @@ def _seeds(*patterns):
     return [path.read_bytes() for pattern in patterns for path in sorted(ROOT.glob(pattern))[:6]]
 
 
+def _as_a_queues_profile(data, _):
+    """Print through a profile that the settings would take."""
+    if not fault_of(data, "relative"):
+        page = PdfPage(Size(50.8, 50.8))
+        page.draw_picture(page.add_picture(np.full((4, 4, 3), 90, np.uint8)), Rect(5, 5, 20, 20))
+        in_colours(page.finish(), QueueColours(data, "relative", black_point=True))
+
+
 def small_ledger():
     """Return the bytes of a ledger with a few sessions."""
     with tempfile.TemporaryDirectory() as folder:
@@ -108,6 +122,11 @@ TARGETS = {
     "roster": (in_a_file(read_roster, "list.csv"), ["id;name\n1;Åsa Moor\n".encode(), b"PK\x03\x04"]),
     "photo": (in_a_file(read_photo, "photo.jpg"), PICTURES),
     "still": (lambda data, _: decode_still(data), PICTURES[:1]),
+    "colour readings": (
+        lambda data, _: typed_readings(data.decode("utf-8", "replace")),
+        [b"patch,l,a,b\npaper,94,0,-3\nD1,50,0,0\n", b"patch,r,g,b\npaper,.1,.1,.1\nD1,1,1,1.1\n"],
+    ),
+    "ICC profile": (_as_a_queues_profile, [printer_profile()]),
     "ledger": (in_a_file(lambda path: read_trade(path, Period.parse("2026")), "ledger.sqlite3"), [small_ledger()]),
 }
 

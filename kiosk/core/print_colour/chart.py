@@ -1,13 +1,14 @@
 """The colour page as numbers: which patches lie where on a medium, and what they should look like.
 
 Four rows of ten patches between the twelve marks of the ruler page, by which a picture of it is squared up: a grey
-wedge, colours, skin tones, and the wedge once more in an order of the page's own, so that an older page is not taken
-for it. Lengths in millimetres, origin at the upper left of the sheet.
+wedge, colours, skin tones, and the wedge once more in an order of the page's own. Lengths in millimetres, origin at the
+upper left of the sheet.
 """
 
 from __future__ import annotations
 
 import math
+import zlib
 from dataclasses import dataclass
 
 from kiosk.core.base.colour import LabColour, luminance_of_lightness
@@ -82,10 +83,15 @@ class Patch:
 
 @dataclass(frozen=True, slots=True)
 class ColourChart:
-    """The page: its marks, which are those of a ruler, and its number, which shuffles the last row."""
+    """The page of a printer: its marks are those of a ruler.
+
+    The number and the printer's name shuffle the last row, so that neither an older page nor another printer's is taken
+    for it.
+    """
 
     ruler: Ruler
     number: int
+    printer: str = ""
 
     @property
     def page_mm(self) -> Size:
@@ -95,7 +101,8 @@ class ColourChart:
     @property
     def order(self) -> tuple[int, ...]:
         """The wedge's steps in the order in which they lie in the shuffled row."""
-        index, left, order = self.number * _STRIDE % math.factorial(STEPS), list(range(STEPS)), []
+        first, left, order = zlib.crc32(self.printer.encode()), list(range(STEPS)), []
+        index = (first + self.number * _STRIDE) % math.factorial(STEPS)
         for size in range(STEPS, 0, -1):
             place, index = divmod(index, math.factorial(size - 1))
             order.append(left.pop(place))
@@ -155,12 +162,12 @@ class ColourChart:
         return Rect(x_mm - width / 2, y_mm - height / 2, width, height)
 
 
-def chart_for(page_mm: Size, margins: Margins, number: int) -> ColourChart | None:
+def chart_for(page_mm: Size, margins: Margins, number: int, printer: str = "") -> ColourChart | None:
     """Return the page of a medium within its margins, or None where the patches would be too small to be read."""
     ruler = ruler_for(page_mm, margins)
     if ruler is None:
         return None
-    chart = ColourChart(ruler, number)
+    chart = ColourChart(ruler, number, printer)
     place = chart.patches[0].place_mm
     return chart if min(place.width, place.height) >= _LEAST_MM else None
 

@@ -82,7 +82,7 @@ def judged(chart: ColourChart, readings: Mapping[str, Reading]) -> Found:
     """
     shuffled = _greys(chart, readings, SHUFFLED)
     if any(darker.lab[0] > lighter.lab[0] + CRUSHED_L for lighter, darker in pairwise(shuffled)):
-        raise UnreadableColours(detail=f"its greys are not in the order of page {chart.number}")
+        raise UnreadableColours(detail=f"its greys are not in the order of page {chart.number} of this printer")
     wedge = [patch for patch in chart.patches if patch.row == WEDGE]
     greys = shuffled
     if all(patch.name in readings for patch in wedge):

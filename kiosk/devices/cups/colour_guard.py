@@ -39,7 +39,7 @@ class ColourGuard:
         """Return the colour page to print now; errors as `read_set_up`."""
         set_up, last = read_set_up(self._queue, self._printing), self.page()
         number = last.chart.number + 1 if last is not None else 1
-        chart = chart_for(set_up.medium.size_mm, self._printing.margins, number)
+        chart = chart_for(set_up.medium.size_mm, self._printing.margins, number, self._queue.name)
         if chart is None:
             detail = f"the paper {self._printing.medium.short} is too small for a colour page"
             raise PrinterFault(printer=self._queue.name, detail=detail)

@@ -141,6 +141,13 @@ def test_a_grey_that_is_missing_and_the_readings_of_another_page_are_refused():
             judged(chart_for(CHART.page_mm, Margins(), number), typed_readings(text))
 
 
+def test_the_same_page_of_another_printer_is_refused():
+    orders = {chart_for(CHART.page_mm, Margins(), 3, name).order for name in ("", "photo", "spare", "photo2", "wide")}
+    assert len(orders) == 5
+    with pytest.raises(UnreadableColours, match="of this printer"):
+        judged(chart_for(CHART.page_mm, Margins(), CHART.number, "spare"), typed_readings(lab_table(CHART.patches)))
+
+
 def test_pages_in_a_row_have_other_orders_and_none_comes_twice():
     orders = [chart_for(CHART.page_mm, Margins(), number).order for number in range(1, 2000)]
     assert len(set(orders)) == len(orders)
