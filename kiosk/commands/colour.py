@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import secrets
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -60,7 +61,10 @@ def run(options: argparse.Namespace) -> int:
         return _list(settings, as_json=options.json)
     printer = _printer(settings, options.printer)
     if options.output is not None:
-        write(options.output, _pdf(printer, printer.colour.next_page(), "written"))
+        page = printer.colour.next_page()
+        # A page of its own number, so that none of its prints is taken for one that the queue has printed.
+        unkept = replace(page, chart=replace(page.chart, number=0))
+        write(options.output, _pdf(printer, unkept, "written"))
         notice("What is measured on a page from a file is not kept: print one without -o.")
         return EXIT_DONE
     if options.photo or options.readings:
@@ -82,12 +86,13 @@ def _print(printer: CupsPrinter) -> int:
 def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     """Measure the page printed last, and show whether its colour is right."""
     from kiosk.core.print_colour.proof import refusal
+    from kiosk.system.clock import SystemClock
 
     page = printer.colour.page()
     if page is None:
         raise ColourUnproven(printer=printer.name, detail="no colour page was printed on it")
     proof = printer.colour.record(_readings(options, page), typed=bool(options.readings))
-    why = refusal(proof, page.set_up, proof.measured_on)
+    why = refusal(proof, page.set_up, SystemClock().today())
     if options.json:
         print(json_text(_as_json(printer.name, printer.medium.name, proof, why)))
         return EXIT_NOT_CONFORMING if why else EXIT_DONE
@@ -132,7 +137,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
             continue
         print(f"{queue.name} on {queue.medium.name}:")
         if proof is not None:
-            print(f"  measured on {proof.measured_on}")
+            print(f"  page of {proof.printed_on}")
             _show(proof)
         print(f"  It is not proven: {why}." if why else "  Its colour is proven.")
     if not queues:
@@ -179,7 +184,7 @@ def _as_json(printer: str, medium: str, proof: ColourProof | None, why: str) -> 
     if proof is None:
         return shown
     found = proof.found
-    shown |= {"measured_on": proof.measured_on.isoformat(), "ends_on": proof.ends_on.isoformat()}
+    shown |= {"printed_on": proof.printed_on.isoformat(), "ends_on": proof.ends_on.isoformat()}
     shown |= {name: _rounded(one) for name, one in (("cast", found.cast.value), ("tone", found.tone.value))}
     shown |= {
         "cast_uncertainty": _rounded(found.cast.uncertainty),

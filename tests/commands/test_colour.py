@@ -4,6 +4,7 @@ The printer's dyes are made up (`tests.support.printer_profile`); they make of t
 """
 
 import json
+import subprocess
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from kiosk.ready.printer import printer_findings
 from kiosk.settings import read_settings
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
+from kiosk.vision.pictures.arrays import linear_light
 from tests.faults.printing.conftest import sheet
 from tests.support.printed import read_pwg
 from tests.support.printed_colours import pictured
@@ -108,7 +110,7 @@ def test_a_printer_with_a_cast_is_refused_and_its_profile_makes_it_print_documen
 
     with_profile(settings)
     printer = queues_of(read_settings(settings), SystemClock())[0]
-    with pytest.raises(ColourUnproven, match="profile have changed since its colour was measured"):
+    with pytest.raises(ColourUnproven, match="profile have changed since its colour page of"):
         printer.check()
     assert colour(settings, capsys)[0] == 0
     code, told = colour(settings, capsys, "--photo", seen)
@@ -222,7 +224,16 @@ def test_a_page_is_written_to_a_file_and_not_kept(settings, tmp_path, capsys):
     assert code == 0
     assert "not kept" in told
     assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
-    assert queues_of(read_settings(settings), SystemClock())[0].colour.page() == before
+    printer = queues_of(read_settings(settings), SystemClock())[0]
+    assert printer.colour.page() == before
+    subprocess.run(["pdftoppm", "-r", "200", "-singlefile", tmp_path / "page.pdf", tmp_path / "page"], check=True)
+    pixels = np.asarray(Image.open(tmp_path / "page.ppm"))
+    seen = pictured(linear_light(pixels), (101.6, 152.4))
+    Image.fromarray(seen).save(tmp_path / "seen.jpg", quality=95)
+    assert colour(settings, capsys)[0] == 0
+    code, told = colour(settings, capsys, "--photo", tmp_path / "seen.jpg")
+    assert code == 3
+    assert "not in the order of page" in told
 
 
 def test_a_folder_printer_has_no_colours_and_says_so(settings, capsys):

@@ -6,6 +6,7 @@ Needs the Debian packages nut-server and nut-client.
 from __future__ import annotations
 
 import contextlib
+import getpass
 import os
 import shutil
 import signal
@@ -45,7 +46,6 @@ class UpsLab:
 
     def start(self) -> None:
         """Start the driver and the server."""
-        account = "root" if os.geteuid() == 0 else os.environ["USER"]
         place = {
             "NUT_CONFPATH": str(self.folder),
             "NUT_STATEPATH": str(self.folder),
@@ -55,7 +55,7 @@ class UpsLab:
             log = (self.folder / "log").open("ab")
             with log:
                 made = subprocess.Popen(
-                    [*command, "-u", account, "-F"],
+                    [*command, "-u", getpass.getuser(), "-F"],
                     env={**os.environ, **place},
                     stdout=log,
                     stderr=log,

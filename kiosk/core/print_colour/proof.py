@@ -55,6 +55,8 @@ class ColourProof:
         What the page showed.
     set_up
         Fingerprint of driver, medium, options, profile and intent; a change of any of them voids the proof.
+    printed_on
+        The day of the page; a page that is measured again later proves nothing new.
     page
         The number of the page that was measured.
     drift
@@ -63,50 +65,50 @@ class ColourProof:
 
     found: Found
     set_up: str
-    measured_on: date
+    printed_on: date
     page: int
     drift: float | None = None
 
     @property
     def due_on(self) -> date:
         """The day from which the attendant is reminded."""
-        return self.measured_on + timedelta(days=DUE_DAYS)
+        return self.printed_on + timedelta(days=DUE_DAYS)
 
     @property
     def ends_on(self) -> date:
         """The last day on which the colour counts as proven."""
-        return self.measured_on + timedelta(days=STALE_DAYS)
+        return self.printed_on + timedelta(days=STALE_DAYS)
 
 
-def prove(page: ColourPage, found: Found, before: ColourProof | None, today: date) -> ColourProof:
+def prove(page: ColourPage, found: Found, before: ColourProof | None) -> ColourProof:
     """Return the proof after a page was measured; `before` is the one that it replaces."""
     number = page.chart.number
     if before is None or before.set_up != page.set_up:
-        return ColourProof(found, page.set_up, today, number)
+        return ColourProof(found, page.set_up, page.printed_on, number)
     moved = before.drift if before.page == number else _moved(before.found, found)
-    return ColourProof(found, page.set_up, today, number, moved)
+    return ColourProof(found, page.set_up, page.printed_on, number, moved)
 
 
 def refusal(proof: ColourProof | None, set_up: str, today: date) -> str:
     """Return why a printer's colour is not proven, or nothing where it is."""
     if proof is None:
         return "its colour was never measured"
-    on = f"when measured on {proof.measured_on}"
+    page = f"on the page of {proof.printed_on}"
     if proof.set_up != set_up:
-        return (
-            f"its driver, medium, options or profile have changed since its colour was measured on {proof.measured_on}"
-        )
+        return f"its driver, medium, options or profile have changed since its colour page of {proof.printed_on}"
     cast, tone = proof.found.cast, proof.found.tone
     if not cast.error <= LARGEST_CAST:
-        return f"a grey was {cast.value:.1f} (± {cast.uncertainty:.1f}) off neutral {on}; {LARGEST_CAST:g} is the most"
+        return (
+            f"a grey was {cast.value:.1f} (± {cast.uncertainty:.1f}) off neutral {page}; {LARGEST_CAST:g} is the most"
+        )
     if not tone.error <= LARGEST_TONE:
-        return f"a grey's L* was {tone.value:.1f} (± {tone.uncertainty:.1f}) off {on}; {LARGEST_TONE:g} is the most"
+        return f"a grey's L* was {tone.value:.1f} (± {tone.uncertainty:.1f}) off {page}; {LARGEST_TONE:g} is the most"
     if not proof.found.black_l <= LIGHTEST_BLACK:
-        return f"its black had an L* of {proof.found.black_l:.0f} {on}; {LIGHTEST_BLACK:g} is the most"
-    if not proof.measured_on <= today:
-        return f"its colour was measured on {proof.measured_on}, which is after today, {today}"
+        return f"its black had an L* of {proof.found.black_l:.0f} {page}; {LIGHTEST_BLACK:g} is the most"
+    if not proof.printed_on <= today:
+        return f"its colour page is of {proof.printed_on}, which is after today, {today}"
     if today > proof.ends_on:
-        return f"its colour was last measured on {proof.measured_on}, more than {STALE_DAYS} days ago"
+        return f"its last colour page is of {proof.printed_on}, more than {STALE_DAYS} days ago"
     return ""
 
 

@@ -72,7 +72,7 @@ class ColourGuard:
         number = page.chart.number
         if typed and before is not None and before.page == number:
             raise UnreadableColours(detail=f"page {number} has been measured, and is typed in once; print another")
-        proof = prove(page, judged(page.chart, readings), before, self._clock.today())
+        proof = prove(page, judged(page.chart, readings), before)
         self._proofs.put_colour(self._queue.name, self._printing.medium.name, QUALITY, proof)
         return proof
 
@@ -100,7 +100,7 @@ class ColourGuard:
         if proof is None:
             return None
         cast, tone, due = proof.found.cast, proof.found.tone, is_due(proof, self._clock.today())
-        return ColourStanding(proof.measured_on, cast.error, tone.error, self._refusal(set_up), due, proof.drift)
+        return ColourStanding(proof.printed_on, cast.error, tone.error, self._refusal(set_up), due, proof.drift)
 
     def _refusal(self, set_up: SetUp | None) -> str:
         proof = self.proof()

@@ -176,7 +176,7 @@ PAGE = ColourPage(CHART, "c0ffee", TODAY)
 
 
 def proof(found=FOUND, **changes):
-    return replace(prove(PAGE, found, None, TODAY), **changes)
+    return replace(prove(PAGE, found, None), **changes)
 
 
 @pytest.mark.parametrize(
@@ -188,9 +188,9 @@ def proof(found=FOUND, **changes):
         (proof(replace(FOUND, tone=Deviation(4.0, 1.1))), "L* was 4.0 (± 1.1) off"),
         (proof(replace(FOUND, tone=Deviation(math.nan, 1.1))), "L* was nan"),
         (proof(replace(FOUND, steps=(*FOUND.steps[:-1], (LIGHTEST_BLACK + 6, 0, 0)))), "black had an L* of 31"),
-        (proof(measured_on=TODAY + timedelta(days=1)), "after today"),
-        (proof(measured_on=TODAY - timedelta(days=STALE_DAYS + 1)), "more than 60 days ago"),
-        (proof(measured_on=TODAY - timedelta(days=STALE_DAYS)), ""),
+        (proof(printed_on=TODAY + timedelta(days=1)), "after today"),
+        (proof(printed_on=TODAY - timedelta(days=STALE_DAYS + 1)), "more than 60 days ago"),
+        (proof(printed_on=TODAY - timedelta(days=STALE_DAYS)), ""),
         (proof(), ""),
     ],
 )
@@ -200,15 +200,21 @@ def test_a_colour_is_proven_by_a_page_that_is_right_recent_and_of_the_same_set_u
     assert bool(words) == bool(why)
 
 
+def test_a_page_that_is_measured_again_renews_no_proof():
+    old = replace(PAGE, printed_on=TODAY - timedelta(days=STALE_DAYS + 1))
+    again = prove(old, FOUND, prove(old, FOUND, None))
+    assert "more than 60 days ago" in refusal(again, "c0ffee", TODAY)
+
+
 def test_a_proof_tells_how_far_a_grey_has_moved_since_the_page_before():
-    first = prove(PAGE, FOUND, None, TODAY)
+    first = prove(PAGE, FOUND, None)
     assert first.drift is None
     moved = replace(FOUND, steps=((93.0, 4.0, 0.0), *FOUND.steps[1:]))
-    second = prove(replace(PAGE, chart=replace(CHART, number=4)), moved, first, TODAY)
+    second = prove(replace(PAGE, chart=replace(CHART, number=4)), moved, first)
     assert second.drift == pytest.approx(5.0)
-    again = prove(replace(PAGE, chart=replace(CHART, number=4)), FOUND, second, TODAY)
+    again = prove(replace(PAGE, chart=replace(CHART, number=4)), FOUND, second)
     assert again.drift == second.drift
-    assert prove(replace(PAGE, set_up="tea"), moved, first, TODAY).drift is None
+    assert prove(replace(PAGE, set_up="tea"), moved, first).drift is None
     assert isinstance(second, ColourProof)
-    assert not is_due(replace(first, measured_on=TODAY - timedelta(days=DUE_DAYS - 1)), TODAY)
-    assert is_due(replace(first, measured_on=TODAY - timedelta(days=DUE_DAYS)), TODAY)
+    assert not is_due(replace(first, printed_on=TODAY - timedelta(days=DUE_DAYS - 1)), TODAY)
+    assert is_due(replace(first, printed_on=TODAY - timedelta(days=DUE_DAYS)), TODAY)
