@@ -18,6 +18,8 @@ import pikepdf
 from pikepdf import ContentStreamInstruction, Name
 from PIL import Image, ImageCms
 
+from kiosk.errors import PrinterFault
+
 INTENTS: Mapping[str, ImageCms.Intent] = {
     "perceptual": ImageCms.Intent.PERCEPTUAL,
     "relative": ImageCms.Intent.RELATIVE_COLORIMETRIC,
@@ -33,6 +35,12 @@ _PRINTER, _RGB = "prtr", "RGB"
 _KINDS = {"mntr": "a monitor", "scnr": "a scanner or a camera", "spac": "a colour space", "link": "two linked devices"}
 """Profile and device classes of ICC.1:2010, 7.2.5, from which a shop's profiles come."""
 _FILL, _STROKE = "rg", "RG"
+_OTHER = {"g", "G", "k", "K", "cs", "CS", "sc", "SC", "scn", "SCN", "sh"}
+"""The other operators that set a colour (ISO 32000-1, table 74)."""
+_PAINTED = (Name.Image, Name.Form)
+_BITS = 8
+_REMAPPED = {"/SMask", "/Mask", "/Decode"}
+_FOREIGN = "the sheet's colours are not given as this program gives them; write it with `holdstill sheet`"
 _ABSOLUTE = "absolute"
 _WHITE = 255
 
@@ -90,15 +98,20 @@ def in_colours(pdf: bytes, colours: QueueColours) -> bytes:
     ----------
     pdf
         A sheet of this program: pictures of 8-bit sRGB, and drawings whose colours are set by `rg` and `RG` alone.
+
+    Raises
+    ------
+    PrinterFault
+        Its colours are given in another way; half of them would be turned and half of them not.
     """
     with pikepdf.open(io.BytesIO(pdf)) as file:
         for found in file.objects:
-            if isinstance(found, pikepdf.Stream) and found.get("/Subtype") == Name.Image:
+            if isinstance(found, pikepdf.Stream) and found.get("/Subtype") in _PAINTED:
                 _turn_picture(found, colours)
         for page in file.pages:
             page.Contents = file.make_stream(pikepdf.unparse_content_stream(_drawn(page, colours)))
-            if "/ColorSpace" in page.Resources:
-                del page.Resources.ColorSpace
+            if "/ColorSpace" in page.resources:
+                del page.resources.ColorSpace
         if "/OutputIntents" in file.Root:
             del file.Root.OutputIntents
         out = io.BytesIO()
@@ -107,20 +120,27 @@ def in_colours(pdf: bytes, colours: QueueColours) -> bytes:
 
 
 def _turn_picture(stream: pikepdf.Stream, colours: QueueColours) -> None:
-    shape = (int(stream.Height), int(stream.Width), 3)
-    stream.write(_turned(np.frombuffer(stream.read_bytes(), np.uint8).reshape(shape), colours).tobytes())
+    try:
+        shape = (int(stream.Height), int(stream.Width), 3)
+        rgb = np.frombuffer(stream.read_bytes(), np.uint8).reshape(shape)
+    except (pikepdf.PdfError, AttributeError, ValueError) as error:
+        raise PrinterFault(printer="", detail=_FOREIGN) from error
+    if stream.get("/BitsPerComponent") != _BITS or _REMAPPED & set(stream.keys()):
+        raise PrinterFault(printer="", detail=_FOREIGN)
+    stream.write(_turned(rgb, colours).tobytes())
     stream.ColorSpace = Name.DeviceRGB
 
 
 def _drawn(page: pikepdf.Page, colours: QueueColours) -> list[ContentStreamInstruction]:
     drawn = []
     for found in pikepdf.parse_content_stream(page):
-        if not isinstance(found, ContentStreamInstruction):
-            continue
+        if not isinstance(found, ContentStreamInstruction) or str(found.operator) in _OTHER:
+            raise PrinterFault(printer="", detail=_FOREIGN)
         if str(found.operator) not in {_FILL, _STROKE}:
             drawn.append(found)
             continue
-        code = np.array([[[round(255 * float(channel)) for channel in found.operands]]], np.uint8)
+        channels = [255 * float(channel) for channel in found.operands]
+        code = np.array([[channels]]).round().clip(0, 255).astype(np.uint8)
         drawn.append(ContentStreamInstruction((_turned(code, colours)[0, 0] / 255).tolist(), found.operator))
     return drawn
 

@@ -197,13 +197,15 @@ class CupsPrinter:
     def _print(self, job: PrintJob, set_up: SetUp, counter: Counter) -> str:
         try:
             pdf = fit_sheet(job.pdf, set_up.medium.size_mm, counter, set_up.driver.dpi, sheet_mm=set_up.sheet_mm)
+            if self._printing.colours is not None:
+                pdf = in_colours(pdf, self._printing.colours)
         except PrinterFault as fault:
             raise self._fault(str(fault.params["detail"])) from fault
         pages = pages_in(pdf)
         with_back = set_up.driver.is_duplex and pages > 1
         limit_s, extra = self._printing.patience.limit_s, self._printing.options
         if self._printing.colours is not None:
-            pdf, extra = in_colours(pdf, self._printing.colours), {**extra, **UNMANAGED}
+            extra = {**extra, **UNMANAGED}
         options = sheet_options(set_up.driver, set_up.medium, job.copies, limit_s, extra, with_back=with_back)
         return self._journalled.deliver(job.key, pdf, options, pages * job.copies)
 

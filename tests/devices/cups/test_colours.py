@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pikepdf
 import pytest
-from PIL import ImageCms
+from PIL import Image, ImageCms
 
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.core.base.geometry import Rect, Size
@@ -27,6 +27,7 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.job import Patience
 from kiosk.devices.cups.printer import CupsPrinter
 from kiosk.devices.cups.set_up import Printing
+from kiosk.errors import PrinterFault
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.sheet.colour_page import colour_pdf
@@ -142,6 +143,60 @@ def test_sheets_and_badges_set_colours_in_no_other_way_than_is_turned():
                     for image in page.get_images().values()
                 )
                 assert all("/SMask" not in image for image in page.get_images().values())
+
+
+def foreign(change):
+    """Return a sheet that another program might have written."""
+    with pikepdf.open(io.BytesIO(sheet_with(np.full((8, 8, 3), 90, np.uint8)).finish())) as file:
+        page = file.pages[0]
+        (image,) = page.get_images().values()
+        change(file, page, image)
+        out = io.BytesIO()
+        file.save(out)
+    return out.getvalue()
+
+
+def drawn_with(operators):
+    def change(file, page, _):
+        page.contents_add(file.make_stream(operators), prepend=False)
+
+    return change
+
+
+def as_jpeg(_file, _page, image):
+    jpeg = io.BytesIO()
+    Image.new("RGB", (8, 8), (90, 90, 90)).save(jpeg, "JPEG")
+    image.write(jpeg.getvalue(), filter=pikepdf.Name.DCTDecode)
+
+
+def as_grey(_file, _page, image):
+    image.write(bytes(64))
+    image.ColorSpace = pikepdf.Name.DeviceGray
+
+
+def masked(file, _page, image):
+    image.SMask = file.make_stream(bytes(64), Width=8, Height=8)
+
+
+def as_form(file, page, _):
+    page.Resources.XObject["/F0"] = pikepdf.Stream(file, b"0 g 0 0 9 9 re f", Subtype=pikepdf.Name.Form)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        drawn_with(b"0 0 0 1 k 0 0 9 9 re f"),
+        drawn_with(b"0.5 g 0 0 9 9 re f"),
+        drawn_with(b"q 9 0 0 9 0 0 cm BI /W 1 /H 1 /BPC 8 /CS /G ID \x00 EI Q"),
+        as_jpeg,
+        as_grey,
+        masked,
+        as_form,
+    ],
+)
+def test_a_sheet_with_colours_of_another_kind_is_refused_rather_than_half_turned(icc, change):
+    with pytest.raises(PrinterFault, match="holdstill sheet"):
+        in_colours(foreign(change), QueueColours(icc.read_bytes(), "relative", black_point=True))
 
 
 @pytest.mark.parametrize(
