@@ -58,8 +58,8 @@ class TestTable:
         assert "better off" in rows["jp-passport-print"]
 
     def test_silence_is_never_leave(self):
-        assert CATALOGUE.get("de-driving-licence").spectacles is None
-        assert table([CATALOGUE.get("de-driving-licence")]).splitlines()[-1].count("not read") == 2
+        assert CATALOGUE.get("de-residence-permit").spectacles is None
+        assert table([CATALOGUE.get("de-residence-permit")]).splitlines()[-1].count("not read") == 2
 
     def test_a_narrowed_range_is_marked(self):
         lines = table([contradicted("kr-passport", 25, 35)]).splitlines()
@@ -113,7 +113,7 @@ class TestExplain:
         assert "Narrowed" not in explain(contradicted("kr-passport", 25, 35), CATALOGUE, [confirmation("kr-passport")])
 
     def test_what_was_not_read_is_a_line(self):
-        text = explain(CATALOGUE.get("de-driving-licence"), CATALOGUE)
+        text = explain(CATALOGUE.get("de-residence-permit"), CATALOGUE)
         assert any(line.startswith("Not read: spectacles, head covering") for line in text.splitlines())
 
     def test_a_hidden_document_says_why(self):

@@ -63,7 +63,7 @@ _LABELS = {
     "eye_distance": "Between the eyes",
     "face_centre": "Middle of the face from the left edge",
     "covering": "Head covering",
-    "visible": "To be seen",
+    "visible": "Parts to be seen",
     "monochrome": "Black and white",
     "resolution": "Pixels at that size",
     "back": "Back of the print",

@@ -147,3 +147,45 @@ def test_what_was_memory_has_been_read(document_id, keys):
     """
     document = CATALOGUE.get(document_id)
     assert {(getattr(document, key).evidence, getattr(document, key).read_on) for key in keys} == {("quoted", READ_ON)}
+
+
+@pytest.mark.parametrize(("document_id", "worn_for", "evidence"), [
+    # Quoted: section 5 of the Passport Ordinance, to which the Driving Licence Ordinance refers.
+    ("de-driving-licence", {"religion"}, "quoted"),
+    # Quoted: HM Passport Office's digital rules: religious or medical reasons.
+    ("gb-passport-digital", {"religion", "medicine"}, "quoted"),
+    # Primary: borne.nl, "tenzij u schriftelijk kunt aantonen dat godsdienstige … of medische redenen".
+    ("nl-passport-id", {"religion", "medicine"}, "primary"),
+    # Quoted: the specification on passport.gov.in, "not permitted except for religious reasons".
+    ("in-oci", {"religion"}, "quoted"),
+    # Quoted: a travel guide, "Headgear, other than for religious purposes".
+    ("ca-passport", {"religion"}, "quoted"),
+])  # fmt: skip
+def test_head_coverings_are_read(document_id, worn_for, evidence):
+    rule = CATALOGUE.get(document_id).covering
+    assert (set(rule.worn_for), rule.evidence) == (worn_for, evidence)
+
+
+@pytest.mark.parametrize("document_id", [
+    # Quoted: driving schools, a studio with HM Passport Office's rules, a Canadian photographer, the Korean ministry.
+    "de-driving-licence", "gb-passport-digital", "ca-passport", "kr-passport", "kr-passport-online",
+    # Primary: borne.nl.
+    "nl-passport-id",
+])  # fmt: skip
+def test_spectacles_are_read(document_id):
+    rule = CATALOGUE.get(document_id).spectacles
+    assert rule.allowed
+    assert not rule.better_off
+
+
+def test_a_german_driving_licence_is_measured_as_the_law_says():
+    """Quoted: "in der Größe von 45 Millimeter x 35 Millimeter im Hochformat und ohne Rand"."""
+    document = CATALOGUE.get("de-driving-licence")
+    assert (document.size_mm, document.size.evidence, document.border.allowed) == (Size(35, 45), "quoted", False)
+
+
+def test_a_korean_newborn_may_show_a_little_of_its_mouth():
+    """Quoted: the easing of 2018; the head keeps an adult's 32 to 36 mm."""
+    document = CATALOGUE.get("kr-passport")
+    assert set(document.capture) - set(document.for_age(0).capture) == {"mouth_closed"}
+    assert document.for_age(0).head_height_mm == Range(32, 36)

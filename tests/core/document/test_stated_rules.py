@@ -42,6 +42,7 @@ class TestSpectacles:
             ("jp-passport-print", "advise"),
             ("fr-passport-id", None),
             ("kr-passport", None),
+            ("de-residence-permit", None),
         ],
     )
     def test_banned_better_off_allowed_and_not_stated(self, document_id, word):
@@ -55,8 +56,8 @@ class TestSpectacles:
         assert {f.measurement.name: f.word for f in bare.findings}["spectacles"] == "pass"
 
     def test_silence_is_told_as_silence(self):
-        assert CATALOGUE.get("kr-passport").spectacles is None
-        silent = told("kr-passport").split("Not read: ")[1].split(". What the pages do not state")[0]
+        assert CATALOGUE.get("de-residence-permit").spectacles is None
+        silent = told("de-residence-permit").split("Not read: ")[1].split(". What the pages do not state")[0]
         assert {"spectacles", "head covering"} <= set(silent.split(", "))
         assert "spectacles" not in told("us-visa-digital").split("Not read: ")[1].split(". What")[0]
 

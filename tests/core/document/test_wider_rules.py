@@ -70,6 +70,16 @@ PRINTS = [
     # Quoted: dime.jp, 3 x 2.4 cm and 4 x 3 cm.
     ("jp-driving-licence", (24, 30), (0.7, 0.8, SHARE), "quoted"),
     ("jp-resume", (30, 40), (0.7, 0.8, SHARE), "quoted"),
+    # Primary: italy.mfa.gov.by, "35 x 45 mm (sulle linee di taglio)", "da 32 a 35 mm".
+    ("by-passport", (35, 45), (32, 35, MM), "primary"),
+    # Quoted, as it is Northern Ireland's: nidirect.gov.uk, "45mm high x 35mm wide".
+    ("gb-driving-licence", (35, 45), (0.7, 0.8, SHARE), "quoted"),
+    # Quoted: the national portal's "4x6 cm", by a guide of 2026.
+    ("vn-evisa", (40, 60), (0.7, 0.8, SHARE), "quoted"),
+    # Quoted: guides to a Thai embassy's visa, to the overseas card of Pakistan, to a Swiss visa.
+    ("th-visa", (35, 45), (0.7, 0.8, SHARE), "quoted"),
+    ("pk-nicop", (35, 45), (0.7, 0.8, SHARE), "quoted"),
+    ("schengen-visa-ch", (35, 45), (0.7, 0.8, SHARE), "quoted"),
 ]
 
 FILES = [
@@ -95,9 +105,8 @@ FILES = [
 ]
 
 REMEMBERED = {
-    "ae-visa", "bd-passport", "by-passport", "ca-passport-online", "ca-pr-card", "eg-passport", "es-tie",
-    "gb-driving-licence", "id-visa", "it-passport", "ke-passport", "ph-passport", "pk-nicop", "qa-passport",
-    "schengen-visa-ch", "th-visa", "us-green-card", "us-naturalization", "vn-evisa",
+    "ae-visa", "bd-passport", "ca-passport-online", "ca-pr-card", "eg-passport", "es-tie", "id-visa", "it-passport",
+    "ke-passport", "ph-passport", "qa-passport", "us-green-card", "us-naturalization",
 }  # fmt: skip
 
 
@@ -158,6 +167,25 @@ class TestFurther:
         document = CATALOGUE.get("ca-passport-online")
         assert (document.channel.value, document.channel.evidence) == ("with_conditions", "primary")
         assert (document.spectacles.allowed, document.upload.pixels.evidence) == (True, "memory")
+
+    def test_belarus(self):
+        """Primary: italy.mfa.gov.by: 2 to 3 mm above the head, bare, no dark spectacles, prints on one sheet."""
+        document = CATALOGUE.get("by-passport")
+        assert document.margin_above_mm == Range(2, 3)
+        assert document.covering.worn_for == ()
+        assert document.spectacles.allowed
+        assert "not cut" in document.statements["print_quality"].text
+
+    def test_northern_irish_driving_licences(self):
+        """Primary there: nidirect.gov.uk: light grey or cream, within a month, glasses better off."""
+        document = CATALOGUE.get("gb-driving-licence")
+        assert {colour.name for colour in document.background.colours} == {"light-grey", "cream"}
+        assert (document.recency.max, document.recency.unit) == (1, "months")
+        assert document.spectacles.better_off
+
+    def test_vietnam_takes_no_glasses(self):
+        """Quoted: the national e-visa portal's text, "no hat, no glasses"."""
+        assert not CATALOGUE.get("vn-evisa").spectacles.allowed
 
     def test_japanese_backs(self):
         """Primary: kojinbango-card.go.jp, name and date of birth."""
