@@ -117,6 +117,8 @@ def _check_folder(folder: Path) -> int:
     """Print the first fault of each file in a folder."""
     from kiosk.catalogue.documents import check
 
+    if not folder.is_dir():
+        raise BadCommand(detail=f"{folder} is not a folder; `documents {folder} --check` checks the age of its values")
     codes = [complain(refusal) for refusal in check(folder)]
     if not codes:
         print(f"{folder}: every document is well formed")

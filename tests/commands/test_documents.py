@@ -114,6 +114,11 @@ class TestAge:
         assert (f"my-passport: read on {oldest}, " in said.out) == expected
         assert "gb-passport-print" not in said.out, "only what the booth offers, where nothing is named"
 
+    def test_a_word_is_no_folder(self, settings, capsys):
+        assert run("documents", "--check", "germany", "--settings", settings) == 2
+        assert "`documents germany --check`" in capsys.readouterr().err
+        assert run("documents", "germany", "--check", "--settings", settings) == 0
+
     def test_a_confirmation_makes_them_new(self, settings, capsys):
         rewritten(settings, "rules_last_days = 3650", "rules_last_days = 1")
         assert run("documents", "confirm", "my-passport", "--settings", settings, *CONFIRM, "--on", TODAY) == 0

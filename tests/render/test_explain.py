@@ -136,6 +136,7 @@ class TestExplain:
         assert "Head width: 50 to 70 % of the photo's width" in explain(CATALOGUE.get("us-le-mugshot"), CATALOGUE)
 
     def test_a_single_month_is_one(self):
+        assert "(From 0 to below 1 year.)" in " ".join(explain(CATALOGUE.get("kr-passport"), CATALOGUE).split())
         assert "Age of the photo: at most 1 month\n" in explain(CATALOGUE.get("gb-passport-digital"), CATALOGUE)
 
 

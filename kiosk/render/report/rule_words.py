@@ -126,7 +126,8 @@ def _statement_words(rule: Statement) -> str:
     """Return a rule in words, and what it means for this booth."""
     match rule:
         case Relaxation():
-            return f"{rule.text} (From {rule.from_age_years} to below {rule.below_age_years} years.)"
+            years = "year" if rule.below_age_years == 1 else "years"
+            return f"{rule.text} (From {rule.from_age_years} to below {rule.below_age_years} {years}.)"
         case CoveringRule():
             reasons = " or ".join(_WORN_FOR[reason] for reason in rule.worn_for)
             return f"{rule.text} (For {f'{reasons} only' if reasons else 'nobody'}.)"
