@@ -46,6 +46,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         release=settings.attendant.release,
         doubt=settings.attendant.decides,
         attended=bool(settings.attendant.pin_hash),
+        is_light=settings.screen.theme == "light",
         lens=settings.screen.lens,
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,

@@ -15,8 +15,8 @@ SUFFIX = ".wav"
 
 TITLES: dict[State, str] = {
     "choose": "choose.title",
-    "prepare": "asks.title",
-    "privacy": "privacy.title",
+    "prepare": "asks.who",
+    "privacy": "asks.title",
     "shooting": "instruction.stay",
     "measuring": "instruction.measuring",
     "copies": "copies.title",
@@ -27,7 +27,12 @@ TITLES: dict[State, str] = {
     "thanks": "thanks.title",
     "out_of_order": "out_of_order.title",
 }
-AT_EVENT: dict[State, str] = {"find": "find.title", "printing": "collect.badge", "collect": "collect.badge"}
+AT_EVENT: dict[State, str] = {
+    "find": "find.title",
+    "privacy": "privacy.title",
+    "printing": "collect.badge",
+    "collect": "collect.badge",
+}
 """The keys that apply instead at an event."""
 _VERDICTS = ("pass", "fail", "refer", "unmeasured")
 _NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})

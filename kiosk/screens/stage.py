@@ -209,7 +209,7 @@ class Stage:
         words = self.words
         if view.desk is not None:
             words = self._staff_words = self._staff_words or Words.load(STAFF_TAG)
-        return Scene(self._still.canvas, words, self._size, self._place, self._ease)
+        return Scene(self._still.canvas, words, self._size, self._place, self._ease, theme.look_of(view))
 
 
 def _still_part(view: SessionView) -> SessionView:

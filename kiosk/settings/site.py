@@ -69,12 +69,15 @@ class ScreenSettings(Section):
 
     Attributes
     ----------
+    theme
+        Whether the screens are dark or light.
     lens
         Where the camera's lens is beside the screen, as the sitter sees it: the screen points there.
     """
 
     size_px: tuple[int, int] = (1080, 1920)
     fullscreen: bool = True
+    theme: Literal["dark", "light"] = "dark"
     lens: LensPlace = "above"
 
 

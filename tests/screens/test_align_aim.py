@@ -55,7 +55,7 @@ def test_the_arrow_stands_on_its_side_of_the_head(draw, every_instruction, size,
     """The sitter's left is the picture's left in a mirror, and its right in another picture."""
     view = altered(every_instruction[key], mirror=mirror)
     _, pixels = picture_of(draw(view, size)[0], view)
-    amber = np.argwhere(np.all(pixels == theme.GUIDE.bgra[:3], axis=2))[:, 1]
+    amber = np.argwhere(np.all(pixels == theme.ACCENT.bgra[:3], axis=2))[:, 1]
     left, right = (amber < pixels.shape[1] / 2).sum(), (amber >= pixels.shape[1] / 2).sum()
     drawn = CUES[key] if mirror else CUES[key][::-1]
     assert [left > 400, right > 400] == [drawing is not None for drawing in drawn]

@@ -48,13 +48,22 @@ def test_every_screen_leads_to_the_panel_in_one_touch(draw, view):
     assert view.time_left_s is not None or PanelPlace("ease") in acts(stage)
 
 
-def test_nobody_in_a_wheelchair_is_asked_for_both_feet_on_the_floor(draw, views):
-    shown = {}
-    for stays in (False, True):
-        stage, _ = draw(altered(views["prepare"], ease=Ease(seat_stays=stays)), PORTRAIT)
-        shown[stays] = " ".join(block.text for _, block in stage.blocks)
-    assert "feet" in shown[False]
-    assert "feet" not in shown[True]
+def sizes(stage):
+    return {block.text: block.size for _, block in stage.blocks}
+
+
+def test_larger_text_has_the_rules_and_the_promises_on_two_pages_and_no_agreement_before_the_second(draw, views):
+    for name in ("privacy", "privacy_child", "privacy_kept"):
+        large = altered(views[name], ease=Ease(large_type=True))
+        usual = sizes(draw(views[name], PORTRAIT)[0])
+        sentences = {text: size for text, size in usual.items() if len(text) > 24}
+        both = {}
+        for page in (0, 1):
+            both |= sizes(draw(large, PORTRAIT, "en", PanelPlace(page=page))[0])
+        assert sentences.keys() <= both.keys(), "no sentence is dropped"
+        assert all(both[text] > size for text, size in sentences.items())
+        assert Intent("agree") not in acts(draw(large, PORTRAIT, "en", PanelPlace())[0])
+        assert Intent("agree") in acts(draw(large, PORTRAIT, "en", PanelPlace(page=1))[0])
 
 
 def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sitter_leaves():

@@ -1,6 +1,7 @@
 """Contrast, and never colour alone: measured on the painted screens."""
 
 from dataclasses import replace
+from typing import get_args
 
 import cv2
 import numpy as np
@@ -29,20 +30,37 @@ def test_contrast_is_that_of_wcag(one, other, ratio):
     assert contrast(other, one) == contrast(one, other)
 
 
+@pytest.mark.parametrize("is_light", [False, True], ids=["dark", "light"])
 @pytest.mark.parametrize("language", ["de", "ar"])
-def test_every_text_stands_out_from_what_is_painted_behind_it(draw, view, size, language):
-    stage, picture = draw(view, size, language)
+def test_every_text_stands_out_from_what_is_painted_behind_it(draw, view, size, language, is_light):
+    stage, picture = draw(altered(view, is_light=is_light), size, language)
     for box, block in stage.blocks:
         region = picture[round(box.y) : round(box.bottom) : 3, round(box.x) : round(box.right) : 3, 2::-1]
         behind = ThemeColour(*np.median(region.reshape(-1, 3), axis=0).astype(int).tolist())
         assert contrast(block.style.colour, behind) >= 4.5, (block.text, behind)
 
 
-def test_edges_and_signs_stand_out():
-    for ground in (theme.INK, theme.SURFACE, theme.RAISED):
-        for colour in (theme.LINE, theme.GUIDE, theme.GOOD, theme.STOP, theme.FOCUS, theme.TEXT):
-            assert contrast(colour, ground) >= 3.0, (colour, ground)
-    assert contrast(theme.INK, theme.GUIDE) >= 4.5
+@pytest.mark.parametrize("look", get_args(theme.Look))
+def test_edges_and_signs_stand_out(look):
+    def shown(colour):
+        return theme.shown(colour, look)
+
+    for ground in map(shown, (theme.INK, theme.SURFACE, theme.RAISED)):
+        for colour in (theme.LINE, theme.GUIDE, theme.ACCENT, theme.GOOD, theme.STOP, theme.FOCUS, theme.TEXT):
+            assert contrast(shown(colour), ground) >= 3.0, (colour, ground)
+        assert contrast(shown(theme.TEXT), ground) >= 7.0
+        assert contrast(shown(theme.MUTED), ground) >= 7.0
+    assert contrast(shown(theme.INK), shown(theme.ACCENT)) >= 4.5
+
+
+def test_no_dark_surface_is_left_in_the_light_theme(draw, view, size):
+    """What a screen paints without a place in the theme would stay dark; words and drawings take little of it."""
+    stage, picture = draw(altered(view, is_light=True, photo_jpeg=b"", photos=()), size)
+    for part in stage.moving:
+        rect = part.rect
+        picture[round(rect.y) : round(rect.bottom), round(rect.x) : round(rect.right)] = 255
+    assert np.mean(luminance(picture) < 0.2) < 0.25
+    assert np.mean(luminance(picture) > 0.8) > 0.6
 
 
 def test_checks_differ_without_colour(draw, views):

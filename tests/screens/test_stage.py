@@ -32,6 +32,7 @@ HOME = {
     "copies": Intent("start_again"),
     "release": Intent("start_again"),
     "printing": None,
+    "unprinted": PanelPlace("delete"),
     "collect": Intent("start_again"),
     "thanks": Intent("done"),
     "out_of_order": None,
@@ -54,8 +55,7 @@ WANTED = {
     "review_refer": {Intent("retake")},
     "printing": {PanelPlace("help")},
     "collect": {Intent("done")},
-    "prepare": {Intent("ready"), Intent("back")},
-    "prepare_child": {Intent("ready", "0"), Intent("ready", "1"), Intent("ready", "6"), Intent("back")},
+    "prepare": {Intent("ready", "0"), Intent("ready", "1"), Intent("ready", "6"), Intent("back")},
     "out_of_order": {PanelPlace("language")},
     "warning": {Intent("more_time"), Intent("start_again")},
 }

@@ -128,6 +128,8 @@ class Pilot:
 
     def be_ready(self) -> None:
         """Go on from what the document asks, as an adult."""
+        if self.view.state == "privacy":
+            return
         acts = [target.act for target in self.parts.screen.stage.targets]
         wanted = next(act for act in acts if isinstance(act, Intent) and act.name == "ready")
         self.tap("ready", wanted.argument)

@@ -109,9 +109,14 @@ VIEWS = {
     "privacy_badge": altered(EVENT, state="privacy", guest=GUESTS[0], shared_until="2026-12-31", shares=True),
     "review_badge": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), is_event=True, guest=GUESTS[0]),
     "collect_badge": altered(EVENT, state="collect", guest=GUESTS[0]),
-    "prepare": altered(COMMON, state="prepare"),
-    "prepare_child": altered(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
+    "prepare": altered(COMMON, state="prepare", document=replace(OFFERS[1], glasses=True, ages=(0, 1, 6))),
     "privacy": altered(COMMON, state="privacy"),
+    "privacy_child": altered(
+        COMMON, state="privacy", care="child", document=replace(OFFERS[1], glasses=True, asks_of_face="eyes")
+    ),
+    "privacy_baby": altered(
+        COMMON, state="privacy", care="lying", document=replace(OFFERS[1], glasses=False, asks_of_face="nothing")
+    ),
     "privacy_plain": altered(COMMON, state="privacy", document=OFFERS[0], rules_read_on=""),
     "align": altered(COMMON, state="align", instruction="turn_left", checks=MIXED),
     "align_waiting": altered(COMMON, state="align", checks=tuple(Check(key, "unmeasured") for key in CHECKS)),

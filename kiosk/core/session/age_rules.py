@@ -12,6 +12,17 @@ from kiosk.core.session.carer import care_of
 from kiosk.core.session.state import Session, Transition, align, coach, enter, without_photos
 
 
+def choose(session: Session, document_id: str, now_s: float, config: BoothConfig) -> Transition:
+    """Take a document, and go on to whose photo it is, or at once to its rules where they are the same for all."""
+    document = next((d for d in config.documents if d.id == document_id), None)
+    if document is None:
+        return session, ()
+    if not document.ages:
+        return _with_rules(enter(session, "privacy", now_s), document, "", config), ()
+    where = framing(document, *config.still_px)
+    return replace(enter(session, "prepare", now_s), document=document, where=where), ()
+
+
 def ready(session: Session, age: str, now_s: float, config: BoothConfig) -> Transition:
     """Go on to the privacy notice with the rules for the sitter's age in completed years."""
     document = _chosen(session, config)

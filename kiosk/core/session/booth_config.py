@@ -68,6 +68,8 @@ class BoothConfig:
         Whether there is an attendant who can be called.
     has_voice
         Whether the booth can speak.
+    is_light
+        Whether the screens are light.
     lens
         Where the lens is beside the screen, as the sitter sees it.
     reprint_minutes
@@ -94,6 +96,7 @@ class BoothConfig:
     doubt: Decider = "attendant"
     attended: bool = False
     has_voice: bool = False
+    is_light: bool = False
     lens: LensPlace = "above"
     reprint_minutes: int = 0
     called_s: float = 600.0

@@ -100,6 +100,7 @@ def present(
         offers=tuple(offer(d, config.prices.get(d.id)) for d in config.documents),
         document=offer(document, config.prices.get(document.id)) if document else None,
         care=session.care,
+        is_light=config.is_light,
         shot=session.shot,
         shots=config.shots,
         attended=config.attended,
@@ -225,6 +226,11 @@ def offer(document: Document, price: Price | None = None) -> DocumentOffer:
         kinds=document.kinds,
         is_upload=document.size is None,
         glasses=None if glasses is None else glasses.allowed and not glasses.better_off,
+        asks_of_face="all"
+        if "mouth_closed" in document.capture
+        else "eyes"
+        if "eyes_open" in document.capture
+        else "nothing",
         ages=document.ages,
         price=price,
     )

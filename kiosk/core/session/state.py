@@ -27,9 +27,9 @@ from kiosk.core.view.sitter import SheetFate, State
 NEXT: Mapping[State, tuple[State, ...]] = {
     "welcome": ("choose", "find", "out_of_order"),
     "find": ("privacy", "printing", "welcome", "out_of_order"),
-    "choose": ("prepare", "welcome", "out_of_order"),
+    "choose": ("prepare", "privacy", "welcome", "out_of_order"),
     "prepare": ("privacy", "choose", "welcome", "out_of_order"),
-    "privacy": ("align", "prepare", "find", "printing", "welcome", "out_of_order"),
+    "privacy": ("align", "prepare", "choose", "find", "printing", "welcome", "out_of_order"),
     "align": ("shooting", "review", "welcome", "out_of_order"),
     "shooting": ("measuring", "align", "welcome", "out_of_order"),
     "measuring": ("review", "align", "printing", "welcome", "out_of_order"),

@@ -8,8 +8,8 @@ A shot is a burst of stills, each measured while the next is taken; the best is 
 
 Where the shop has one paper and prints one sheet, `copies` is passed over.
 
-From `collect` it goes to `thanks` and back to `welcome`. `prepare` says what the document asks; where its rules differ
-for children, the sitter answers whose photo it is, and the session goes on with the rules for that age.
+From `collect` it goes to `thanks` and back to `welcome`. Where the document's rules differ for children, the sitter
+answers in `prepare` whose photo it is; `privacy` says what the rules for that age ask, and has the sitter's consent.
 
 At an event a guest is found on the roster instead of choosing a document, and the badge is printed behind the back of
 the next one: welcome -> find -> privacy -> align -> shooting -> measuring -> printing -> collect -> welcome.
@@ -31,9 +31,8 @@ from dataclasses import replace
 from typing import Literal
 
 from kiosk.core.base.measurement import Observation
-from kiosk.core.judging.framing import framing
 from kiosk.core.judging.override import unprintable
-from kiosk.core.session.age_rules import of_age, ready
+from kiosk.core.session.age_rules import choose, of_age, ready
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import advise, live_limits
@@ -146,10 +145,7 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
         case "welcome", "start":
             return enter(session, "choose", now_s), ()
         case "choose", "choose":
-            document = next((d for d in config.documents if d.id == intent.argument), None)
-            if document is not None:
-                where = framing(document, *config.still_px)
-                return replace(enter(session, "prepare", now_s), document=document, where=where), ()
+            return choose(session, intent.argument, now_s, config)
         case "prepare", "ready":
             return ready(session, intent.argument, now_s, config)
         case "choose" | "prepare" | "privacy", "back":
@@ -173,7 +169,9 @@ def _back(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Return the session at the screen before this one."""
     if session.state == "choose":
         return leave(session, now_s, config, "abandoned")
-    return enter(session, "choose" if session.state == "prepare" else "prepare", now_s), ()
+    chosen = next((d for d in config.documents if session.document and d.id == session.document.id), None)
+    asks = session.state == "privacy" and chosen is not None and bool(chosen.ages)
+    return enter(session, "prepare" if asks else "choose", now_s), ()
 
 
 def _other_photo(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:

@@ -40,7 +40,7 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
         yield SessionBegan(after.language)
     elif before.language != after.language and "welcome" not in ways:
         yield LanguageChosen(after.language)
-    if ways in (("choose", "prepare"), ("find", "privacy")) and after.document is not None:
+    if ways in (("choose", "prepare"), ("choose", "privacy"), ("find", "privacy")) and after.document is not None:
         yield DocumentChosen(after.document.id)
     if ways == ("privacy", "align"):
         yield ConsentGiven()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from kiosk.core.document.requirements import Channel, DocumentKind
 
@@ -26,6 +27,9 @@ class DocumentOffer:
         The title in the document's file, shown where `kinds` is empty.
     glasses
         Whether glasses may stay on; None if the rules do not say.
+    asks_of_face
+        What the rules for the age ask of a face that looks ahead: `all` (eyes open, mouth closed, a plain expression),
+        the open `eyes` alone, or `nothing`.
     ages
         The ages in completed years at which the rules change.
     """
@@ -38,6 +42,7 @@ class DocumentOffer:
     kinds: tuple[DocumentKind, ...] = ()
     is_upload: bool = False
     glasses: bool | None = None
+    asks_of_face: Literal["all", "eyes", "nothing"] = "all"
     ages: tuple[int, ...] = ()
     price: Price | None = None
 

@@ -245,6 +245,8 @@ class SessionView:
         The day on which the rules were read (ISO 8601).
     care
         Who reads the instructions: the sitter, or a carer for a child that sits or lies.
+    is_light
+        Whether the screens are light; dark otherwise.
     fault, trouble
         On the out-of-order screen: a sentence and a next step for staff, and the subject for the sitter.
     desk
@@ -272,6 +274,7 @@ class SessionView:
     called: bool = False
     rules_read_on: str = ""
     care: Care = "self"
+    is_light: bool = False
     fault: tuple[str, str] = ("", "")
     trouble: Trouble = "other"
     desk: DeskView | None = None

@@ -137,7 +137,7 @@ def figure(scene: Scene, rect: Rect, view: SessionView) -> None:
     key = _key(view)
     if view.care == "lying" and key in ("wait", Instruction.SIT_DOWN):
         key = "lie_down"
-    scene.fill(rect, theme.GUIDE, rect.width / 2)
+    scene.fill(rect, theme.ACCENT, rect.width / 2)
     margin = rect.width * 0.17
     drawing = FIGURES.get(key, FIGURES["wait"])
     ink = scene.colour(theme.INK)

@@ -40,15 +40,15 @@ class CodePicture:
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
         framed = frame_rgb is not None
-        _aim(size_px, glass.scale, shown, framed=framed, strong=view.ease.strong_contrast).put_on(glass.pixels)
+        _aim(size_px, glass.scale, shown, theme.look_of(view), framed=framed).put_on(glass.pixels)
 
 
 @lru_cache(maxsize=2)
-def _aim(size_px: tuple[int, int], scale: float, shown: Rect, *, framed: bool, strong: bool) -> Overlay:
+def _aim(size_px: tuple[int, int], scale: float, shown: Rect, look: theme.Look, *, framed: bool) -> Overlay:
     def draw(canvas: skia.Canvas) -> None:
         if framed:
-            frame(canvas, shown, settled=False, strong=strong)
-        _corners(canvas, square(shown, shown.height * AIM), theme.shown(theme.GUIDE, strong=strong))
+            frame(canvas, shown, look, settled=False)
+        _corners(canvas, square(shown, shown.height * AIM), theme.shown(theme.GUIDE, look))
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
 

@@ -1,66 +1,79 @@
-"""Prepare: what the chosen document requires, how to sit, and the sitter's age if the rules depend on it."""
+"""Prepare: whose photo it is, as pictures, where the document's rules depend on the age."""
 
 from __future__ import annotations
 
 import itertools
 
 from kiosk.core.base.geometry import Rect
+from kiosk.core.view.choice import DocumentOffer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, rows
+from kiosk.screens.toolkit.icons import Drawing
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, square
+from kiosk.screens.toolkit.line_pen import Pen
+from kiosk.screens.toolkit.pose_figures import grown_up, lie_down, small_child
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import button, footer, notes
+from kiosk.screens.toolkit.text import Style, largest_common
+from kiosk.screens.toolkit.widgets import button, document_detail, document_title, footer
 
-BUTTON_HEIGHT = 140.0
-TITLE_HEIGHT, LOW_TITLE_HEIGHT = 190.0, 110.0
-WHO_HEIGHT = 64.0
-NOTES_HEIGHT = 250.0
+BUTTON_HEIGHT = 124.0
+CARD_HEIGHT = 210.0
+LABEL_HEIGHT = 130.0
+BABY_BEFORE = 2
+"""Below this age in completed years a child is drawn lying."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
-    tr = scene.words.tr
-    area = scene.area
-    title, asked = cut_top(area.shown, LOW_TITLE_HEIGHT if view.ease.low_controls else TITLE_HEIGHT, 12)
-    scene.text(title, tr("asks.title"), theme.TITLE, bold=True)
-    items = _requirements(scene.words, view)
-    notes(scene, rows(asked, 4, 8), items)
-    seat, rest = cut_top(area.controls, NOTES_HEIGHT, 12)
-    sit = tr("asks.seat_stays" if view.ease.seat_stays else "asks.seat")
-    notes(scene, rows(seat, 2, 8), [("seat", sit), ("light", tr("asks.light"))])
-    rest, buttons = cut_bottom(rest, BUTTON_HEIGHT)
-    ages = view.document.ages if view.document else ()
-    if ages:
-        _ages(scene, rest, ages)
-        back, _ = cut_start(buttons, buttons.width * 0.34)
-    else:
-        back, ready = cut_start(buttons, buttons.width * 0.34)
-        button(scene, ready, tr("button.ready"), Intent("ready"), rank="main")
-    button(scene, back, tr("button.back"), Intent("back"))
+    tr, area = scene.words.tr, scene.area
+    title, card = cut_bottom(area.shown, CARD_HEIGHT, 36)
+    scene.text(title, tr("asks.who"), theme.INSTRUCTION, bold=True, align="centre")
+    answers, back = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
+    if view.document is not None:
+        _document(scene, card, view.document)
+        if view.document.ages:
+            _ages(scene, answers, view.document.ages)
+    button(scene, cut_start(back, back.width * 0.34)[0], tr("button.back"), Intent("back"))
     footer(scene, area)
 
 
-def _requirements(words: Words, view: SessionView) -> list[tuple[str, str]]:
-    """Return the sentences on the document, each with its icon."""
-    items = [("person", words.tr("asks.face"))]
-    document = view.document
-    if document is not None and document.glasses is not None:
-        items.append(("glasses", words.tr("asks.glasses_on" if document.glasses else "asks.glasses_off")))
-    items.append(("hat", words.tr("asks.head")))
-    if document is not None and document.ages:
-        items.append(("child", words.tr("asks.child")))
-    return items
+def _document(scene: Scene, rect: Rect, document: DocumentOffer) -> None:
+    """Show which document was chosen."""
+    scene.fill(rect, theme.SURFACE)
+    upper, lower = cut_top(rect.inset(36, 16, 36, 16), (rect.height - 32) * 0.62, 0)
+    scene.text(upper, document_title(scene.words, document), theme.NAME, bold=True)
+    scene.text(lower, document_detail(scene.words, document), theme.DETAIL, theme.MUTED)
 
 
 def _ages(scene: Scene, rect: Rect, ages: tuple[int, ...]) -> None:
-    """Ask for the sitter's age group, the oldest first; an answer goes on to the next screen."""
-    tr = scene.words.tr
-    who, answers = cut_bottom(rect, min(BUTTON_HEIGHT, rect.height - WHO_HEIGHT), 4)
-    scene.text(who, tr("asks.who"), theme.BODY, theme.GUIDE, bold=True, stand="bottom")
-    named = [(low, tr("asks.between", low=low, high=high - 1)) for low, high in itertools.pairwise(ages)]
-    named[0] = (ages[0], tr("asks.younger", age=ages[1]))
-    named.append((ages[-1], tr("asks.older", age=ages[-1])))
-    for cell, (age, label) in zip(columns(answers, len(named)), reversed(named), strict=True):
-        button(scene, cell, label, Intent("ready", str(age)), rank="main" if age == ages[-1] else "other")
+    """Offer an age group on each tile, the oldest first; an answer goes on to the next screen."""
+    groups = _groups(scene.words, ages)
+    cells = columns(rect, len(groups))
+    labels = [label for _, label, _ in groups]
+    style = Style(theme.TEXT, bold=True, align="centre")
+    scale = largest_common(labels, cells[0].width - 32, LABEL_HEIGHT, scene.scale(theme.LABEL), style)
+    for cell, (age, label, drawing) in zip(cells, groups, strict=True):
+        scene.fill(cell, theme.RAISED)
+        scene.outline(cell, theme.LINE, 3)
+        picture, words = cut_bottom(cell.inset(16, 24, 16, 12), LABEL_HEIGHT, 8)
+        place = square(picture, min(picture.width, picture.height, 240))
+        with Pen(scene.canvas, scene.at(place), scene.colour(theme.GUIDE), 6) as pen:
+            drawing(pen)
+        scene.text(words, label, scale, bold=True, align="centre")
+        scene.touch(cell, Intent("ready", str(age)))
+
+
+def _groups(words: Words, ages: tuple[int, ...]) -> list[tuple[int, str, Drawing]]:
+    """Return the least age of each group with its name and drawing."""
+    if len(ages) < 2:
+        return [(age, words.tr("asks.older", age=age), grown_up) for age in ages]
+    named = [(low, words.tr("asks.between", low=low, high=high - 1)) for low, high in itertools.pairwise(ages)]
+    named[0] = (ages[0], words.tr("asks.younger", age=ages[1]))
+    named.append((ages[-1], words.tr("asks.older", age=ages[-1])))
+    upper = (*ages[1:], 999)
+    drawings = [lie_down if high <= BABY_BEFORE else small_child for high in upper[:-1]]
+    return list(
+        reversed([(age, label, drawing) for (age, label), drawing in zip(named, [*drawings, grown_up], strict=True)])
+    )

@@ -15,7 +15,7 @@ from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign, switch
 
 SIGN_SIDE = 96.0
-BUTTON_HEIGHT = 124.0
+BUTTON_HEIGHT = 132.0
 VERDICT_HEIGHT = 220.0
 MARK_HEIGHT = 64.0
 

@@ -10,7 +10,7 @@ from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, note, notes
 
-BUTTON_HEIGHT = 140.0
+BUTTON_HEIGHT = 116.0
 
 _KEYS = {"unknown": "unprinted.unknown", "ready": "unprinted.ready"}
 
@@ -27,7 +27,7 @@ def paint(scene: Scene, view: SessionView) -> None:
         ("printer", tr(_KEYS.get(view.sheet.print_state, "unprinted.stopped"))),
         ("clock", tr("unprinted.kept", time=scene.words.minutes(view.sheet.photo_minutes))),
     ]
-    notes(scene, rows(lines, len(items), 12), items)
+    notes(scene, rows(lines, len(items), 12), items, theme.NAME)
     retry, *call, leave = rows(buttons, 2 + asks)
     button(scene, retry, tr("button.retry"), Intent("retry"), icon="printer", rank="main")
     if view.called:

@@ -52,20 +52,20 @@ class LivePicture:
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the picture, the outline, the cue, the tab and the rounded corners."""
-        strong = view.ease.strong_contrast
+        look = theme.look_of(view)
         panel, strip = beside_lens(self.rect, self.lens)
-        glass.pixels[glass.part(strip)] = theme.shown(theme.INK, strong=strong).bgra
+        glass.pixels[glass.part(strip)] = theme.shown(theme.INK, look).bgra
         if frame_rgb is None:
             shown = panel
             band = (_within(shown, UNSEEN),) * 2
-            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, strong=strong).bgra
+            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, look).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.align.guide or UNSEEN
             crop = crop_px(width_px, height_px, panel.width / panel.height, guide, view.align.outer)
             shown = fitted(panel, crop)
             for bar in _beside(panel, shown):
-                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, strong=strong).bgra
+                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, look).bgra
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
             inner, outer, kept = (
                 _on_screen(part or guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
@@ -73,14 +73,14 @@ class LivePicture:
             )
             band = inner, outer
             if view.align.crop is not None:
-                dim(glass, shown, kept, strong=strong)
+                dim(glass, shown, kept, look)
         aim = Aim(
             shown,
             *band,
             strip,
             self.lens,
             settled=_is_settled(view),
-            strong=strong,
+            look=look,
             cue=view.align.instruction,
             count=counted(1.0 if view.state == "shooting" else view.align.hold_fraction),
             mirror=view.align.mirror,
@@ -98,15 +98,15 @@ class Aim:
     strip: Rect
     lens: LensPlace
     settled: bool
-    strong: bool
+    look: theme.Look
     cue: str
     count: int
     mirror: bool
 
 
-def dim(glass: Glass, shown: Rect, kept: Rect, *, strong: bool) -> None:
+def dim(glass: Glass, shown: Rect, kept: Rect, look: theme.Look) -> None:
     """Fade the picture outside a part of it into the ground."""
-    ground = np.array(theme.shown(theme.INK, strong=strong).bgra)
+    ground = np.array(theme.shown(theme.INK, look).bgra)
     table = np.arange(256)[:, None] * DISCARDED + ground * (1 - DISCARDED)
     table[:, 3] = 255
     levels = np.round(table).astype(np.uint8)[None]
@@ -137,17 +137,17 @@ def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirr
 @lru_cache(maxsize=16)
 def _aimed(size_px: tuple[int, int], scale: float, aim: Aim) -> Overlay:
     """Return the overlay of the picture: the head's band, the cue, and an edge once everything fits."""
-    ground, guide, good, text = (
-        theme.shown(colour, strong=aim.strong) for colour in (theme.INK, theme.GUIDE, theme.GOOD, theme.TEXT)
+    ground, accent, good, text = (
+        theme.shown(colour, aim.look) for colour in (theme.INK, theme.ACCENT, theme.GOOD, theme.TEXT)
     )
 
     def draw(canvas: skia.Canvas) -> None:
         canvas.save()
         canvas.clipRect(skia_rect(aim.shown))
         _outline(canvas, aim.inner, aim.outer, settled=aim.settled)
-        cue(canvas, aim.cue, aim.shown, aim.outer, (ground, guide), mirror=aim.mirror)
+        cue(canvas, aim.cue, aim.shown, aim.outer, (ground, accent), mirror=aim.mirror)
         canvas.restore()
-        frame(canvas, aim.shown, settled=aim.settled, strong=aim.strong)
+        frame(canvas, aim.shown, aim.look, settled=aim.settled)
         tab(canvas, aim.strip, aim.lens, aim.count, (ground, good if aim.count else text))
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
@@ -174,13 +174,13 @@ def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.align.hold_fraction > 0
 
 
-def frame(canvas: skia.Canvas, shown: Rect, *, settled: bool, strong: bool) -> None:
+def frame(canvas: skia.Canvas, shown: Rect, look: theme.Look, *, settled: bool) -> None:
     """Round the picture's corners, and draw an edge once everything fits."""
     corners = skia.Path()
     corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
     corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
     corners.setFillType(skia.PathFillType.kEvenOdd)
-    ground, good = (theme.shown(colour, strong=strong) for colour in (theme.INK, theme.GOOD))
+    ground, good = (theme.shown(colour, look) for colour in (theme.INK, theme.GOOD))
     canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=ground.argb))
     if settled:
         edge = skia.Paint(AntiAlias=True, Color=good.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)

@@ -160,3 +160,17 @@ def centre_head(pen: Pen) -> None:
     for x, y in ((8, 6), (92, 6), (8, 94), (92, 94)):
         inner_x, inner_y = x + (16 if x < 50 else -16), y + (16 if y < 50 else -16)
         pen.line((inner_x, y), (x, y), (x, inner_y))
+
+
+def grown_up(pen: Pen) -> None:
+    """Draw an adult."""
+    head(pen, 50, 40, 0.95)
+    shoulders(pen, 50, 80)
+
+
+def small_child(pen: Pen) -> None:
+    """Draw a child, whose head is large for its shoulders."""
+    head(pen, 50, 56, 0.8)
+    pen.curve((26, 98), (30, 88), (44, 86))
+    pen.curve((74, 98), (70, 88), (56, 86))
+    pen.curve((42, 28), (50, 20), (58, 30))

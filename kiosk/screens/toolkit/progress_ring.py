@@ -68,7 +68,7 @@ def ring(scene: Scene, rect: Rect, figure: str, kind: Ring) -> None:
     """Draw a figure inside a thin ring, on which a thick ring of `kind` moves."""
     track(scene, rect)
     margin = rect.width * 0.22
-    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), theme.TEXT, 6) as pen:
+    with Pen(scene.canvas, scene.at(rect.inset(margin, margin, margin, margin)), scene.colour(theme.TEXT), 6) as pen:
         FIGURES[figure](pen)
     scene.moving.append(kind(scene.at(rect)))
 
@@ -81,7 +81,7 @@ def track(scene: Scene, rect: Rect) -> None:
 
 
 def _colour(colour: theme.ThemeColour, view: SessionView) -> theme.ThemeColour:
-    return theme.shown(colour, strong=view.ease.strong_contrast)
+    return theme.shown(colour, theme.look_of(view))
 
 
 def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.ThemeColour, start_deg: float, sweep_deg: float) -> None:

@@ -133,20 +133,23 @@ class Scene:
     ----------
     size
         In design pixels.
-    ease
-        What makes it easier for this sitter.
+    ease, look
+        What makes it easier for this sitter, and the look of the colours.
     targets, moving
         What can be touched and what moves, in the order they were drawn.
     blocks
         Every text with the place it takes, for those who check that it fits.
     """
 
-    def __init__(self, canvas: skia.Canvas, words: Words, size: Size, place: PanelPlace, ease: Ease) -> None:
+    def __init__(
+        self, canvas: skia.Canvas, words: Words, size: Size, place: PanelPlace, ease: Ease, look: theme.Look = "dark"
+    ) -> None:
         self.canvas = canvas
         self.words = words
         self.size = size
         self.place = place
         self.ease = ease
+        self.look = look
         self.targets: list[Target] = []
         self.moving: list[Moving] = []
         self.blocks: list[tuple[Rect, Block]] = []
@@ -162,8 +165,8 @@ class Scene:
         return layout(self.size, low_controls=self.ease.low_controls)
 
     def colour(self, colour: ThemeColour) -> ThemeColour:
-        """Return a colour as painted for this sitter, which depends on strong contrast."""
-        return theme.shown(colour, strong=self.ease.strong_contrast)
+        """Return a colour as painted in this scene's look."""
+        return theme.shown(colour, self.look)
 
     def scale(self, scale: TypeScale) -> TypeScale:
         """Return the type sizes for this sitter, which depend on large type."""

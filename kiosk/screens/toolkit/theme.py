@@ -8,9 +8,10 @@ anything alone: an icon or a word does.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from kiosk.core.base.contrast import contrast_ratio, relative_luminance
+from kiosk.core.view.sitter import SessionView
 
 SHORT_SIDE, LONG_SIDE = 1080.0, 1920.0
 
@@ -54,6 +55,8 @@ LINE = ThemeColour(0x7F, 0x8B, 0x94)
 TEXT = ThemeColour(0xFF, 0xFF, 0xFF)
 MUTED = ThemeColour(0xC8, 0xD0, 0xD6)
 GUIDE = ThemeColour(0xFF, 0xC5, 0x55)
+ACCENT = ThemeColour(0xFF, 0xC4, 0x55)
+"""What the sitter is to do next: the main button, the instruction's figure and the cue beside the head."""
 GOOD = ThemeColour(0x63, 0xDD, 0xB0)
 STOP = ThemeColour(0xFF, 0x9D, 0x8A)
 FOCUS = ThemeColour(0x8C, 0xCB, 0xFF)
@@ -65,6 +68,7 @@ STRONG: Mapping[ThemeColour, ThemeColour] = {
     LINE: ThemeColour(0xFF, 0xFF, 0xFF),
     MUTED: ThemeColour(0xFF, 0xFF, 0xFF),
     GUIDE: ThemeColour(0xFF, 0xE0, 0x4D),
+    ACCENT: ThemeColour(0xFF, 0xE0, 0x4D),
     GOOD: ThemeColour(0x8C, 0xFF, 0xCE),
     STOP: ThemeColour(0xFF, 0xC4, 0xB8),
     FOCUS: ThemeColour(0x9F, 0xDB, 0xFF),
@@ -73,9 +77,40 @@ STRONG: Mapping[ThemeColour, ThemeColour] = {
 text."""
 
 
-def shown(colour: ThemeColour, *, strong: bool) -> ThemeColour:
-    """Return the colour to paint, with or without strong contrast."""
-    return STRONG.get(colour, colour) if strong else colour
+LIGHT: Mapping[ThemeColour, ThemeColour] = {
+    INK: ThemeColour(0xF4, 0xF4, 0xF1),
+    SURFACE: ThemeColour(0xFF, 0xFF, 0xFF),
+    RAISED: ThemeColour(0xFF, 0xFF, 0xFF),
+    LINE: ThemeColour(0x7B, 0x7F, 0x86),
+    TEXT: ThemeColour(0x15, 0x18, 0x1D),
+    MUTED: ThemeColour(0x47, 0x4D, 0x57),
+    GUIDE: ThemeColour(0x7A, 0x47, 0x00),
+    ACCENT: ThemeColour(0x3A, 0x47, 0x9F),
+    GOOD: ThemeColour(0x0B, 0x6B, 0x4F),
+    STOP: ThemeColour(0xA3, 0x26, 0x1B),
+    FOCUS: ThemeColour(0x3A, 0x47, 0x9F),
+}
+"""The replacement of each colour in the light theme; amber is darkened until words in it can be read."""
+
+Look = Literal["dark", "light", "strong"]
+"""The theme that the shop has set, or strong contrast, which a sitter has switched on."""
+
+
+def look_of(view: SessionView) -> Look:
+    """Return the look of the screens for this view's sitter."""
+    if view.ease.strong_contrast and view.desk is None:
+        return "strong"
+    return "light" if view.is_light else "dark"
+
+
+def shown(colour: ThemeColour, look: Look) -> ThemeColour:
+    """Return the colour to paint in a look."""
+    match look:
+        case "strong":
+            return STRONG.get(colour, colour)
+        case "light":
+            return LIGHT[colour]
+    return colour
 
 
 TypeScale = tuple[int, ...]

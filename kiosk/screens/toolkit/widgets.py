@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from kiosk.core.base.decision import Word
@@ -27,6 +27,9 @@ WORD_HEIGHT = 90.0
 """The height of two lines under the icon of a small button."""
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
+ICON_WIDTH, ICON_GAP = 76.0, 16.0
+SLACK = 4.0
+"""What a line may be wider than it was measured, by rounding, before it wraps."""
 
 Sign = tuple[str, ThemeColour]
 
@@ -71,15 +74,19 @@ def sheets_text(words: Words, view: SessionView) -> str:
 
 
 def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = "", rank: Rank = "other") -> None:
-    """Draw a button with a label; the main one is filled, and a screen has at most one."""
+    """Draw a button with its label in the middle; the main one is filled, and a screen has at most one."""
     words = theme.INK if rank == "main" else theme.TEXT
-    scene.fill(rect, theme.GUIDE if rank == "main" else theme.RAISED)
+    scene.fill(rect, theme.ACCENT if rank == "main" else theme.RAISED)
     if rank == "other":
         scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
     if icon:
-        place, inner = cut_start(inner, 60, 16)
+        room = inner.width - ICON_WIDTH
+        style = Style(words, bold=True, align="centre")
+        spare = room - fit(label, room, inner.height, scene.scale(theme.BODY), style).width
+        place, inner = cut_start(inner.inset(spare / 2, 0, 0, 0), ICON_WIDTH - ICON_GAP, ICON_GAP)
         scene.icon(square(place, 56), icon, words)
+        inner = inner.inset(0, 0, spare / 2 - SLACK, 0)
     scene.text(inner, label, theme.BODY, words, bold=True, align="start" if icon else "centre")
     scene.touch(rect, act)
 
@@ -98,10 +105,9 @@ def switch(scene: Scene, rect: Rect, label: str, act: UserAct, *, on: bool, scal
 
 
 def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct] | None]) -> None:
-    """Draw a row of buttons with an icon above a word, all words in one size; None leaves a gap."""
-    cells = columns(rect, len(items), 12)
-    shown = [(cell, *item) for cell, item in zip(cells, items, strict=True) if item is not None]
-    inner_width = cells[0].width - 16
+    """Draw a row of buttons with an icon above a word, all words in one size; a neighbour takes the place of None."""
+    shown = list(_spread(columns(rect, len(items), 12), items))
+    inner_width = columns(rect, len(items), 12)[0].width - 16
     scale = largest_common(
         [label for _, _, label, _ in shown],
         inner_width,
@@ -113,9 +119,22 @@ def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct]
         scene.fill(cell, theme.RAISED)
         scene.outline(cell, theme.LINE, 3)
         scene.icon(Rect(cell.centre.x - 23, cell.y + 10, 46, 46), icon)
-        words = Rect(cell.x + 8, cell.bottom - WORD_HEIGHT - 2, inner_width, WORD_HEIGHT)
+        words = Rect(cell.x + 8, cell.bottom - WORD_HEIGHT - 2, cell.width - 16, WORD_HEIGHT)
         scene.text(words, label, scale, bold=True, align="centre")
         scene.touch(cell, act)
+
+
+def _spread(
+    cells: list[Rect], items: list[tuple[str, str, UserAct] | None]
+) -> Iterator[tuple[Rect, str, str, UserAct]]:
+    """Yield each button with its cell, which reaches to the next button; the first one begins the row."""
+    starts = [index for index, item in enumerate(items) if item is not None]
+    for order, index in enumerate(starts):
+        item = items[index]
+        first = cells[index if order else 0]
+        last = cells[(starts[order + 1] if order + 1 < len(starts) else len(cells)) - 1]
+        if item is not None:
+            yield Rect(first.x, first.y, last.right - first.x, first.height), *item
 
 
 def footer(
@@ -180,11 +199,12 @@ def sign(scene: Scene, rect: Rect, of: Sign) -> None:
         scene.icon(rect, icon, colour, 9)
 
 
-def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]]) -> None:
+def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]], scale: TypeScale = theme.BODY) -> None:
     """Draw sentences that belong together, each beside its icon, all in one size."""
-    _, words = cut_start(lines[0], NOTE_SIGN, NOTE_GAP)
-    scale = scene.scale(theme.BODY)
-    scale = largest_common([text for _, text in items], words.width, words.height, scale, Style(theme.TEXT))
+    least = min(lines, key=lambda line: line.height)
+    _, words = cut_start(least, NOTE_SIGN, NOTE_GAP)
+    texts = [text for _, text in items]
+    scale = largest_common(texts, words.width, words.height, scene.scale(scale), Style(theme.TEXT))
     for line, (icon, text) in zip(lines, items, strict=False):
         note(scene, line, icon, text, scale=scale)
 
