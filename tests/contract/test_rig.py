@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import DeviceReady, StillTaken
-from tests.contract.conftest import Rig
+from tests.support.camera_rigs import Rig
 from tests.support.manual_clock import ManualClock
 
 
