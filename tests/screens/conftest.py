@@ -18,6 +18,9 @@ from tests.support.views import altered
 
 SIZES = ((1080, 1920), (1920, 1080))
 
+LONGEST = ("cy", "de", "pl", "uk", "ur", "vi")
+"""The languages that have to be set smallest, counted over all sample views; `-m slow` sweeps the others."""
+
 Draw = Callable[..., tuple[Stage, ScenePicture]]
 
 
@@ -31,7 +34,7 @@ def size(request: pytest.FixtureRequest) -> tuple[int, int]:
     return request.param
 
 
-@pytest.fixture(params=available())
+@pytest.fixture(params=[tag if tag in LONGEST else pytest.param(tag, marks=pytest.mark.slow) for tag in available()])
 def language(request: pytest.FixtureRequest) -> str:
     return request.param
 

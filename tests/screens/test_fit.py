@@ -47,7 +47,7 @@ def test_every_text_fits(draw, views, every_instruction, other_words, places, si
 
 @pytest.mark.parametrize("shape", [(1024, 768), (1280, 1024), (1200, 1920), (2560, 1080)])
 def test_every_text_fits_a_screen_of_another_shape(draw, views, shape):
-    assert [text for view in views.values() for text in misfits(draw(view, shape, "de")[0])] == []
+    assert [text for view in views.values() for text in misfits(draw(view, smaller(shape), "de")[0])] == []
 
 
 def test_every_reason_fits_where_it_is_said(draw, views, language):
