@@ -10,13 +10,7 @@ from kiosk.errors import BadgePrinted, IdTaken, RosterUnreachable, UnknownPerson
 from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import ON_ITS_WAY, Imported, Roster
 from tests.support.manual_clock import ManualClock
-from tests.support.postgres_lab import pass_time, postgres
-
-
-@pytest.fixture(scope="module")
-def server():
-    with postgres() as server:
-        yield server
+from tests.support.postgres_lab import pass_time
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -1,7 +1,6 @@
 """A roster's server that falls silent, each way that it can: a pulled cable, a stuck process, a refused connection."""
 
 import time
-import uuid
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, closing, nullcontext
 
@@ -11,28 +10,18 @@ from kiosk.errors import RosterUnreachable
 from kiosk.store.roster.database import PEOPLE, Database
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
-from tests.store.test_station import meet, person
 from tests.support.manual_clock import ManualClock
 from tests.support.network_lab import link, permitted
-from tests.support.postgres_lab import postgres
+from tests.support.stations import event_of_ten, meet
 
 ALONE_WITHIN_S = 5.0
 """The target is 4 s, on a machine that does nothing else."""
 FOR_EVER_S = 60.0
 
 
-@pytest.fixture(scope="module")
-def server():
-    with postgres() as server:
-        yield server
-
-
 @pytest.fixture
 def url(server):
-    url = server.database(f"event_{uuid.uuid4().hex[:12]}")
-    with closing(Database(url)) as database:
-        Roster(database, "office", ManualClock()).import_list([person(number) for number in range(10)])
-    return url
+    return event_of_ten(server)
 
 
 @pytest.fixture(params=["cable", "process"])

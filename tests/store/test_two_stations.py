@@ -23,7 +23,7 @@ from kiosk.store.roster.leases import release
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import LEASE, Station
 from tests.support.manual_clock import ManualClock
-from tests.support.postgres_lab import Wire, postgres
+from tests.support.postgres_lab import Wire
 
 NAMES = ("one", "two")
 GUESTS = tuple(f"P{number}" for number in range(2))
@@ -175,13 +175,12 @@ class TwoStations(RuleBasedStateMachine):
 @pytest.mark.parametrize(
     "schedules", [pytest.param(25, id="few"), pytest.param(200, id="many", marks=pytest.mark.slow)]
 )
-def test_nobody_gets_a_second_badge_unasked_and_no_badge_is_dropped(schedules):
-    with postgres() as server:
-        TwoStations.server, TwoStations.url = server, server.database(f"event_{uuid.uuid4().hex[:12]}")
-        tried = settings(
-            max_examples=schedules,
-            stateful_step_count=30,
-            deadline=None,
-            suppress_health_check=list(HealthCheck),
-        )
-        run_state_machine_as_test(TwoStations, settings=tried)
+def test_nobody_gets_a_second_badge_unasked_and_no_badge_is_dropped(server, schedules):
+    TwoStations.server, TwoStations.url = server, server.database(f"event_{uuid.uuid4().hex[:12]}")
+    tried = settings(
+        max_examples=schedules,
+        stateful_step_count=30,
+        deadline=None,
+        suppress_health_check=list(HealthCheck),
+    )
+    run_state_machine_as_test(TwoStations, settings=tried)

@@ -39,6 +39,7 @@ class Server:
         self._bin = max(Path("/usr/lib/postgresql").glob("*/bin"))
         self._run("initdb", "-D", self._data, "-A", "trust", "-U", "roster", "-E", "UTF8", "--locale=C.UTF-8", "-N")
         self.start()
+        self.run_sql("template1", _CLOCK)
 
     @property
     def url(self) -> str:
@@ -71,8 +72,7 @@ class Server:
 
     def database(self, name: str) -> str:
         """Make an empty database with a clock that can be moved, and return its address."""
-        self.run_sql("postgres", f"CREATE DATABASE {name}")
-        self.run_sql(name, _CLOCK, f"ALTER DATABASE {name} SET search_path = lab, pg_catalog")
+        self.run_sql("postgres", f"CREATE DATABASE {name}", f"ALTER DATABASE {name} SET search_path = lab, pg_catalog")
         return self.url.replace("/postgres?", f"/{name}?")
 
     def run_sql(self, database: str, *commands: str) -> None:

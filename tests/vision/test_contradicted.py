@@ -11,11 +11,9 @@ import pytest
 
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement
-from kiosk.vision.pictures.photo_file import read_photo
-from kiosk.vision.still import StillVision
+from tests.support.rendered_sitters import SITTERS, Measured
 
 ROOT = Path(__file__).parents[2]
-SITTERS = ROOT / "tests" / "data" / "sitters"
 
 
 @pytest.fixture
@@ -25,14 +23,13 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     return importlib.import_module("contradicted")
 
 
-def test_words_and_truth(bench: ModuleType) -> None:
+def test_words_and_truth(bench: ModuleType, measured: Measured) -> None:
     rendered = importlib.import_module("rendered")
     words: Counter[tuple[str, str]] = Counter()
-    with StillVision() as vision:
-        for name, path, truth in rendered.pictures(SITTERS):
-            for case in bench.cases(truth, vision.measure(read_photo(path).rgb)):
-                words[case.name, case.word] += 1
-                assert case.excess <= 1, (name, case)
+    for name, _, truth in rendered.pictures(SITTERS):
+        for case in bench.cases(truth, measured(name)):
+            words[case.name, case.word] += 1
+            assert case.excess <= 1, (name, case)
     for name in ("yaw", "pitch", "eyes_open"):
         assert words[name, "pass"] > 0
         assert words[name, "fail"] > 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -40,12 +40,6 @@ FACE = FaceShape(
 
 NEUTRAL = Range(0.5, None)
 """The limit of expression_neutrality in specs/capture.toml."""
-
-
-@pytest.fixture(scope="module")
-def still() -> Iterator[StillVision]:
-    with StillVision() as vision:
-        yield vision
 
 
 def through(

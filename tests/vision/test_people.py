@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import tomllib
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -38,12 +37,6 @@ FACE = Face(half=0.77, chin=-1.27, hairline=0.74, top=1.4)
 
 DRAWS = 12
 """Cloths of each kind that are laid on each bare head."""
-
-
-@pytest.fixture(scope="module")
-def still() -> Iterator[StillVision]:
-    with StillVision() as vision:
-        yield vision
 
 
 @cache

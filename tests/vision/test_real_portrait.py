@@ -26,13 +26,12 @@ MARKED_TO_PX = 1.0
 
 
 @pytest.fixture(scope="module")
-def seen() -> Observation:
+def seen(still: StillVision) -> Observation:
     spec = importlib.util.find_spec("skimage")
     assert spec is not None
     assert spec.origin is not None
     portrait = Path(spec.origin).parent / "data" / "astronaut.png"
-    with StillVision() as vision:
-        return vision.measure(read_photo(portrait).rgb)
+    return still.measure(read_photo(portrait).rgb)
 
 
 def test_eye_centres(seen: Observation) -> None:

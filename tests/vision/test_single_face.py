@@ -67,28 +67,26 @@ def test_a_box_within_another_and_a_tiny_one_are_no_second_head() -> None:
     assert heads((poster, beard, child, head)) == (head, child)
 
 
-def test_a_wheel_in_the_street_is_no_second_face() -> None:
+def test_a_wheel_in_the_street_is_no_second_face(still: StillVision) -> None:
     """Cut below the mouth, the detector and the mesh take a wheel behind this woman, who does not exist, for a face."""
     picture = read_photo(NOBODY / "f30.jpg").rgb
-    with StillVision() as vision:
-        seen = vision.measure(np.ascontiguousarray(picture[:614]))
+    seen = still.measure(np.ascontiguousarray(picture[:614]))
     assert seen.measurements["single_face_present"].value == 1
 
 
 @pytest.mark.parametrize("name", ["f24", "m92", "m30"])
-def test_a_head_that_the_edges_cut_is_one_face(name: str) -> None:
+def test_a_head_that_the_edges_cut_is_one_face(still: StillVision, name: str) -> None:
     """Photo-like people who do not exist, cut at the hair and a tenth of the head above the chin."""
     picture = read_photo(NOBODY / f"{name}.jpg").rgb
-    with StillVision() as vision:
-        points = vision.measure(picture).points
-        assert points is not None
-        head = points.head_height_px()
-        top, bottom = max(0, round(points.hair_top.y + 0.02 * head)), round(points.chin.y - 0.08 * head)
-        for upper, lower in ((0, bottom), (top, len(picture)), (top, bottom)):
-            seen = vision.measure(np.ascontiguousarray(picture[upper:lower]))
-            assert seen.measurements["single_face_present"].value == 1
-            assert seen.points is not None
-            assert seen.points.eye_centre.y + upper == pytest.approx(points.eye_centre.y, abs=0.02 * head)
+    points = still.measure(picture).points
+    assert points is not None
+    head = points.head_height_px()
+    top, bottom = max(0, round(points.hair_top.y + 0.02 * head)), round(points.chin.y - 0.08 * head)
+    for upper, lower in ((0, bottom), (top, len(picture)), (top, bottom)):
+        seen = still.measure(np.ascontiguousarray(picture[upper:lower]))
+        assert seen.measurements["single_face_present"].value == 1
+        assert seen.points is not None
+        assert seen.points.eye_centre.y + upper == pytest.approx(points.eye_centre.y, abs=0.02 * head)
 
 
 def test_a_count_that_may_be_too_low_goes_to_a_person() -> None:
@@ -98,7 +96,7 @@ def test_a_count_that_may_be_too_low_goes_to_a_person() -> None:
     assert word_for(measure_single_face_present(1, somebody_beside=True), one) == "refer"
 
 
-def test_somebody_behind_a_rendered_sitter_is_noticed() -> None:
+def test_somebody_behind_a_rendered_sitter_is_noticed(still: StillVision) -> None:
     """The same sitter once more, shifted behind the first by 0.42 of the width, where the background was."""
     front = read_photo(SITTERS / "ok_003.jpg").rgb
     width = front.shape[1]
@@ -109,7 +107,6 @@ def test_somebody_behind_a_rendered_sitter_is_noticed() -> None:
     behind = front[:, : width - shift]
     both = front.copy()
     both[:, shift:][free[:, shift:]] = behind[free[:, shift:]]
-    with StillVision() as vision:
-        alone, seen = vision.measure(front), vision.measure(both)
+    alone, seen = still.measure(front), still.measure(both)
     assert word_for(alone.measurements["single_face_present"], Range(1.0, 1.0)) == "pass"
     assert word_for(seen.measurements["single_face_present"], Range(1.0, 1.0)) != "pass"

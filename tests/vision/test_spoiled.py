@@ -12,9 +12,9 @@ import pytest
 from kiosk.core.base.measurement import Observation
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision
+from tests.support.rendered_sitters import SITTERS, TRUTH, Measured
 
 ROOT = Path(__file__).parents[2]
-SITTERS = ROOT / "tests" / "data" / "sitters"
 sys.path.insert(0, str(ROOT / "tests" / "bench"))
 
 from judged import SHOWN_BY, outcome, words_of  # noqa: E402
@@ -23,19 +23,16 @@ SITTER = "ok_013"
 
 
 @pytest.fixture(scope="module")
-def spoiled(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Observation]:
+def spoiled(tmp_path_factory: pytest.TempPathFactory, still: StillVision, measured: Measured) -> dict[str, Observation]:
     """Return what is seen of one sitter by the fault; without one under `none`."""
     one, out = tmp_path_factory.mktemp("one"), tmp_path_factory.mktemp("spoiled")
-    truth = json.loads((SITTERS / "truth.json").read_text())["images"][SITTER]
+    truth = TRUTH[SITTER]
     (one / "truth.json").write_text(json.dumps({"images": {SITTER: truth | {"file": str(SITTERS / truth["file"])}}}))
     subprocess.run([sys.executable, ROOT / "tests" / "bench" / "spoil", one, "-o", out], check=True)
     made = json.loads((out / "truth.json").read_text())["images"]
     files = {picture["defect"]: out / picture["file"] for picture in made.values()}
-    with StillVision() as vision:
-        return {
-            fault: vision.measure(read_photo(file).rgb)
-            for fault, file in (files | {"none": SITTERS / truth["file"]}).items()
-        }
+    faults = {fault: still.measure(read_photo(file).rgb) for fault, file in files.items()}
+    return faults | {"none": measured(SITTER)}
 
 
 def test_there_is_a_picture_of_every_fault(spoiled: dict[str, Observation]) -> None:

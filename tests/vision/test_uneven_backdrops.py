@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import tomllib
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -34,12 +33,6 @@ def labelled(plain: str) -> list[str]:
     with (NOBODY / "labels.csv").open() as file:
         rows = [row for row in csv.DictReader(file) if row["plain_background"] == plain]
     return [row["photo"] for row in rows if row["photo"] not in NEARLY_PLAIN]
-
-
-@pytest.fixture(scope="module")
-def still() -> Iterator[StillVision]:
-    with StillVision() as vision:
-        yield vision
 
 
 def unevenness(vision: StillVision, picture: Rgb) -> float:
