@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
@@ -10,12 +11,17 @@ from typing import NoReturn
 from kiosk.errors import shown
 
 
+_VALUES = {"float": "a number", "int": "a whole number", "fromisoformat": "a day such as 2026-11-25"}
+_INVALID = re.compile(rf"invalid ({'|'.join(_VALUES)}) value: (.*)", re.DOTALL)
+"""How argparse names a value that a function of Python does not take (its source, `_get_value`)."""
+
+
 class Parser(argparse.ArgumentParser):
-    """A parser that shows the control characters of what was typed, instead of sending them to the terminal."""
+    """A parser that says in words what is wrong, and shows control characters instead of sending them to a terminal."""
 
     def error(self, message: str) -> NoReturn:
         """Print the usage and the fault, and leave with 2."""
-        super().error(shown(message))
+        super().error(shown(_INVALID.sub(lambda found: f"{found[2]} is not {_VALUES[found[1]]}", message)))
 
 
 def add_talk(parser: argparse.ArgumentParser, default: bool | str = False) -> None:

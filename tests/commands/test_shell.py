@@ -223,3 +223,17 @@ def test_a_period_that_is_none_is_said_in_words(tmp_path, period):
     ended = shell(f"holdstill ledger {period} --file ledger.sqlite3", tmp_path)
     assert ended.returncode == 2
     assert f"'{period}' is no day (2026-11-25), month (2026-11) or year (2026)" in ended.stderr
+
+
+@pytest.mark.parametrize(
+    ("command", "words"),
+    [
+        ("documents confirm icao-generic --on yesterday", "argument --on: 'yesterday' is not a day such as 2026-11-25"),
+        (f"sheet {PHOTO} --document icao-generic --margin-mm x", "argument --margin-mm: 'x' is not a number"),
+        (f"sheet {PHOTO} --document icao-generic --photos 2.5", "argument --photos: '2.5' is not a whole number"),
+        ("ruler --dpi x", "argument --dpi: 'x' is not a number"),
+    ],
+)
+def test_a_value_that_is_none_is_named_in_words(tmp_path, command, words):
+    ended = shell(f"holdstill {command}", tmp_path)
+    assert (ended.returncode, ended.stderr.splitlines()[-1].endswith(words)) == (2, True), ended.stderr
