@@ -10,7 +10,6 @@ from typing import NoReturn
 
 from kiosk.errors import shown
 
-
 _VALUES = {"float": "a number", "int": "a whole number", "fromisoformat": "a day such as 2026-11-25"}
 _INVALID = re.compile(rf"invalid ({'|'.join(_VALUES)}) value: (.*)", re.DOTALL)
 """How argparse names a value that a function of Python does not take (its source, `_get_value`)."""
