@@ -1,4 +1,4 @@
-"""Profiles of devices as TOML files: where they lie, and how one is read so that no value stands without its source.
+"""Profiles of devices as TOML files: where they are kept, and a reader that accepts no value without a source.
 
 The classes are plain, because a camera's own process takes its profile over and must be there within half a second:
 pydantic and the settings take longer to import than all else there, so they are only called for where files are read.
@@ -16,15 +16,15 @@ from kiosk.errors import SettingsRefused
 
 T = TypeVar("T")
 STRICT = {"extra": "forbid", "strict": True}
-"""What pydantic does with a profile: an unknown key is refused, and no value is changed into another type."""
+"""Pydantic's configuration for profiles: unknown keys are refused, and no value is converted to another type."""
 
 
 class Matched(Protocol):
-    """What a profile has in common with others: the beginnings of the names that it stands for."""
+    """What all profiles share: the prefixes of the device names that they apply to."""
 
     @property
     def matches(self) -> tuple[str, ...]:
-        """Beginnings of names, in any case; the empty one stands for every device."""
+        """Prefixes of names, in upper or lower case; the empty one applies to every device."""
 
 
 M = TypeVar("M", bound=Matched)
@@ -32,7 +32,7 @@ M = TypeVar("M", bound=Matched)
 
 @dataclass(frozen=True)
 class Quirk:
-    """Something a booth's builder has to know, and where it is known from."""
+    """A peculiarity that a booth's builder has to know, its remedy, and the source of both."""
 
     __pydantic_config__ = STRICT
 
@@ -42,7 +42,7 @@ class Quirk:
 
 
 def require_sources(profile: object, tables: Iterable[str], sources: Mapping[str, str]) -> None:
-    """Check that each of a profile's tables that holds anything has a source, and that no source is left over.
+    """Check that each non-empty table of a profile has a source, and that each source belongs to a table.
 
     Raises
     ------
@@ -81,7 +81,7 @@ def read_profile_file(path: Path, kind: type[T]) -> T:
 
 
 def longest_match(name: str, known: Sequence[M]) -> M | None:
-    """Return the profile whose match is the longest beginning of a device's name, None where none is."""
+    """Return the profile with the longest prefix of a device's name, None if no prefix applies."""
     found = [
         (len(match), profile)
         for profile in known
@@ -97,6 +97,6 @@ def read_shipped(name: str, kind: type[T]) -> tuple[T, ...]:
 
 
 def shipped_folder(name: str) -> Path:
-    """Return where the profiles of a kind lie: in the installed package, or in the source tree."""
+    """Return the folder of a kind of profiles, in the installed package or in the source tree."""
     installed = Path(__file__).parents[1] / "data" / name
     return installed if installed.is_dir() else Path(__file__).parents[2] / "hardware" / name

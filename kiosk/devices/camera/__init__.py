@@ -1,1 +1,1 @@
-"""What every camera has in common: its child process and the supervision of it."""
+"""What all cameras share: a child process and its supervision."""

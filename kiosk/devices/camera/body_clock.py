@@ -1,4 +1,4 @@
-"""The body's clock against this machine's: a picture that was taken before it was ordered is another shot's.
+"""The body's clock compared with this machine's: a picture taken before its order belongs to another shot.
 
 A body writes the time of exposure into its stills, in whole seconds of its own clock, which may be set to anything. So
 what is known of that clock is by how much it is ahead at least, and it is learned: from what a tethered body says at

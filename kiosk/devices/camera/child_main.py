@@ -1,4 +1,4 @@
-"""What runs in the camera's own process: one loop that owns the driver.
+"""The main program of the camera's own process: one loop that owns the driver.
 
     python -m kiosk.devices.camera.child_main PIPE LIVE LIVE_BYTES STILLS STILLS_BYTES
 
@@ -178,7 +178,7 @@ def _shoot(ticket: Ticket, driver: CameraDriver, pipe: Connection, stills: Mailb
 
 
 def _put_still(jpeg: bytes, stills: Mailbox) -> int:
-    """Hand a still over and return its number in the mailbox; this process no longer holds it on return."""
+    """Put a still into the mailbox and return its number there; this process keeps no copy."""
     if len(jpeg) > stills.capacity_bytes:
         raise CameraFault(detail="its picture is larger than any this program expects")
     return stills.put(jpeg, SystemClock().now_s())

@@ -18,7 +18,7 @@ from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import CameraRequest, Message
 
 _RETURNED_BYTES = 128 << 10
-"""From which size on the child's memory goes back to the kernel, zeroed, as soon as it is free: a picture's."""
+"""The size from which the child's freed memory, such as a picture's, returns to the kernel at once."""
 _MODULE = "kiosk.devices.camera.child_main"
 
 
@@ -65,7 +65,7 @@ class ChildProcess:
 
     @property
     def is_gone(self) -> bool:
-        """Whether the process has ended; a dead one is buried by asking."""
+        """Whether the process has ended; reading this also reaps it."""
         return self._process.poll() is not None
 
     def send(self, what: CameraRequest | CameraDriver) -> None:
@@ -74,7 +74,7 @@ class ChildProcess:
             self._pipe.send(what)
 
     def messages(self) -> Iterator[Message]:
-        """Yield what it has said, oldest first.
+        """Yield its messages, oldest first.
 
         Raises
         ------
@@ -90,6 +90,6 @@ class ChildProcess:
         self._process.kill()
 
     def wait(self, limit_s: float) -> None:
-        """Wait for the end, but not for ever."""
+        """Wait for its end, at most for `limit_s`."""
         with contextlib.suppress(subprocess.TimeoutExpired):
             self._process.wait(limit_s)

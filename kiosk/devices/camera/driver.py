@@ -1,4 +1,4 @@
-"""What a camera backend has to do: blocking calls, made by one thread, that may hang or fail at any time.
+"""The contract of a camera backend: blocking calls from one thread, which may hang or fail at any time.
 
 A driver is driven by `child_main` in a process of its own, which `supervisor` watches from outside and replaces when it
 hangs or dies. So a driver needs no time limits, threads or retries.

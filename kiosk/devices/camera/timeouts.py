@@ -1,4 +1,4 @@
-"""How long a camera's process may be silent, and for how long it has been."""
+"""Limits for the silence of a camera's process, and the measure of it."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from kiosk.devices.base import DeviceState
 from kiosk.errors import DeviceTimeout
 
 _INTERVALS_BORNE = 15
-"""How many usual intervals without a frame are a silence (practice: more than any hiccup of a good connection)."""
+"""The number of usual intervals without a frame that count as silence (practice: longer than any good connection
+falters)."""
 
 _FEW = 5
-"""From how many frames on the pace is known."""
+"""The number of frames after which the pace is known."""
 
 _MANY = 30
-"""After how many frames the pace is measured afresh, so that it follows the light."""
+"""The number of frames after which the pace is measured again, because it changes with the light."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ class Pace:
         self.begin(0.0, 0)
 
     def begin(self, now_s: float, sequence: int) -> None:
-        """Know nothing: the live view starts, or starts again, after the frame of that number."""
+        """Discard the pace: the live view starts, or starts again, after the frame of that number."""
         self._interval_s: float | None = None
         self._since_s, self._since = now_s, sequence
 

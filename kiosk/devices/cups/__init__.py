@@ -1,1 +1,1 @@
-"""Printers through CUPS: the medium chosen by size, nothing scaled, every job watched to its end."""
+"""Printers through CUPS: nothing is scaled, and every job is watched to its end."""

@@ -1,4 +1,4 @@
-"""A connection to the print server, with pycups: made anew for each question, so that a restarted server is no matter.
+"""Connections to the print server, through pycups: a new one for each request, so that the server may restart.
 
 pycups keeps the server's address for the whole process; a booth talks to one server. It decodes no collections and
 gives a driver's description only over TCP, so the address is a host and a port.
@@ -37,7 +37,7 @@ _QUEUE = ["printer-state", "printer-state-reasons", "printer-state-message", "pr
 _POLICY = "printer-error-policy"
 _DEFAULT = "-default"
 _FICKLE = ("print-color-mode-default",)
-"""What CUPS 2.4.2 works out from the driver anew at each start, and not always alike (seen in one start of four)."""
+"""Defaults that CUPS 2.4.2 derives from the driver at each start, with varying results (seen in one start of four)."""
 _JOB = ["job-state", "job-state-reasons", "job-printer-state-message", "job-impressions-completed"]
 
 
@@ -47,7 +47,7 @@ class NoServer(PrinterFault):
 
 @dataclass(frozen=True, slots=True)
 class QueueState:
-    """What the server says of a queue."""
+    """The state of a queue as the server reports it."""
 
     busy: bool
     stopped: bool
@@ -60,7 +60,7 @@ class QueueState:
 
 @dataclass(frozen=True, slots=True)
 class JobState:
-    """What the server says of a job: its IPP state (RFC 8011, 5.3.7), reasons and the queue's message.
+    """The state of a job as the server reports it: IPP state (RFC 8011, 5.3.7), reasons and the queue's message.
 
     `impressions` are the sides that the server's filters made of it; none of them need have come out.
     """
@@ -81,7 +81,7 @@ class Queue:
         self._usb = usb
 
     def driver(self) -> QueueDriver:
-        """Return what its driver says.
+        """Return the description of its driver.
 
         Raises
         ------
@@ -99,7 +99,7 @@ class Queue:
             Path(path).unlink()
 
     def state(self) -> QueueState:
-        """Return how it stands; `NoServer` where the server does not answer."""
+        """Return its state; `NoServer` if the server does not answer."""
         with self._server() as server:
             found = server.getPrinterAttributes(self.name, requested_attributes=[*_QUEUE, _POLICY])
         return QueueState(
@@ -123,19 +123,19 @@ class Queue:
         return device_of(uri, self._usb)
 
     def create(self, options: Mapping[str, str]) -> int:
-        """Make a job without a document and return its number; nothing prints yet."""
+        """Create a job without a document and return its number; nothing is printed yet."""
         with self._server() as server:
             return int(server.createJob(self.name, TITLE, dict(options)))
 
     def send(self, number: int, pdf: bytes) -> None:
-        """Give a job its document, which sets it going; no copy of it is made on the way to the server."""
+        """Send a job its document, which starts it; no copy of the document is made on the way to the server."""
         with self._server() as server:
             server.startDocument(self.name, number, TITLE, "application/pdf", 1)
             server.writeRequestData(pdf, len(pdf))
             server.finishDocument(self.name)
 
     def job(self, number: int) -> JobState:
-        """Return how a job stands."""
+        """Return the state of a job."""
         with self._server() as server:
             found = server.getJobAttributes(number, _JOB)
         reasons, message = _words(found.get("job-state-reasons")), str(found.get("job-printer-state-message") or "")

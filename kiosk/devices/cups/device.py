@@ -68,10 +68,10 @@ class DeviceJob:
 
 
 class Device(Protocol):
-    """What can be asked of a device; nothing raises where it does not answer."""
+    """The requests to a device; none raises an error if the device does not answer."""
 
     def standing(self) -> DeviceStanding:
-        """Return how it stands; `offline` where it does not answer."""
+        """Return its state; `offline` if it does not answer."""
         ...
 
     def jobs(self) -> dict[int, DeviceJob] | None:
@@ -95,7 +95,7 @@ class IppDevice:
         self._uri = uri
 
     def standing(self) -> DeviceStanding:
-        """Return what it says of itself."""
+        """Return its own state."""
         answer = self._ask("-j", "state.test")
         try:
             groups = json.loads(answer or "", object_pairs_hook=_first_of_each)
@@ -140,7 +140,7 @@ class UsbDevice:
         return DeviceStanding() if self._serial in _serials(self._folder.glob("*/serial")) else OFFLINE
 
     def jobs(self) -> None:
-        """Return None."""
+        """Return None, because a printer on USB cannot be asked for its sheets."""
 
 
 def _serials(files: Iterable[Path]) -> set[str]:

@@ -58,7 +58,7 @@ _LONGEST_TEXT = 120
 
 
 def reason_of(reasons: Iterable[str]) -> str:
-    """Return what keeps the printer from printing, or nothing where nothing does."""
+    """Return what keeps the printer from printing; empty if it can print."""
     said = tuple(reasons)
     for reason in REASONS:
         if any(keyword == reason.prefix or keyword.startswith(f"{reason.prefix}-") for keyword in said):
@@ -67,7 +67,7 @@ def reason_of(reasons: Iterable[str]) -> str:
 
 
 def message_of(text: str) -> str:
-    """Return what one of CUPS's messages means, or nothing where it names no fault known here."""
+    """Return the meaning of one of CUPS's messages; empty if it names no fault that is known here."""
     for pattern, meaning in _MESSAGES:
         if re.search(pattern, text, re.IGNORECASE):
             return meaning
@@ -75,7 +75,7 @@ def message_of(text: str) -> str:
 
 
 def readable(text: str) -> str:
-    """Return a message's meaning, or itself where it is fit to be shown."""
+    """Return a message's meaning, or the message itself if it is fit to be shown."""
     line = " ".join(text.split()).rstrip(".")
     if meaning := message_of(line):
         return meaning

@@ -1,4 +1,4 @@
-"""A job watched to its end: what becomes of a sheet, by what the server and the printer say together.
+"""A job watched to its end: the outcome of a sheet, from the reports of server and printer together.
 
 `completed` alone proves little: CUPS 2.4.2 says it of one in several sheets that the printer gave up, because two
 threads of its backend ask for the job's state and only one looks for `aborted`; of a printer that was switched off
@@ -30,9 +30,9 @@ WAITING = (3, 4)
 """pending and pending-held (RFC 8011, 5.3.7): nothing of the job has been begun."""
 _HELD, _ABORTED, _COMPLETED = 4, 8, 9
 _SENT = "cups-waiting-for-job-completed"
-"""What CUPS says from the moment at which a device has the whole document."""
+"""The reason that CUPS gives once the device has received the whole document."""
 _FORGOTTEN = "cups-ipp-missing-job-history"
-"""What CUPS says when a device has forgotten a job. It stays on the queue until the queue is set up anew."""
+"""The reason that CUPS gives if a device has forgotten a job. It stays until the queue is set up again."""
 _UP_TIME_S = 1.5
 """A device states for how long it has been on in whole seconds, and takes a moment to do so."""
 _CANCELED_AT_PRINTER = message_of("print job canceled at printer")
@@ -40,7 +40,7 @@ _CANCELED_AT_PRINTER = message_of("print job canceled at printer")
 
 @dataclass(frozen=True, slots=True)
 class Patience:
-    """How long is waited for a sheet, in seconds.
+    """The time limits of a sheet, in seconds.
 
     Attributes
     ----------
@@ -59,7 +59,7 @@ class Patience:
 
 @dataclass(frozen=True, slots=True)
 class _Look:
-    """What the server and the device say at one moment."""
+    """The reports of server and device at one moment."""
 
     job: JobState
     obstacle: str
@@ -68,7 +68,7 @@ class _Look:
 
 
 class JobWatch:
-    """The watch over one job; made before the job has its document.
+    """The watch over one job; it is created before the job has its document.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ class JobWatch:
         self._hindered = ""
 
     def end_of(self, number: int) -> Ended:
-        """Wait for a job's end; call it back when an obstacle lasts, and leave nothing of it with the server."""
+        """Wait for a job's end, call it back if an obstacle lasts, and remove every trace of it from the server."""
         self._number = number
         clear_s = began_s = self._clock.now_s()
         try:
@@ -170,7 +170,7 @@ class JobWatch:
         return None
 
     def _witnessed(self, look: _Look) -> Ended | None:
-        """Return the device's word on a sheet that the server calls done, None where it is still at it."""
+        """Return the device's verdict on a sheet that the server calls done, None while it still prints."""
         if look.testimony is None or look.testimony.sheet is None:
             return Ended("unknown", "the print server calls it done and the printer knows of no sheet")
         sheet = look.testimony.sheet
@@ -179,7 +179,7 @@ class JobWatch:
         return self._word_on(look.testimony)
 
     def _word_on(self, testimony: Testimony, why: str = "") -> Ended | None:
-        """Return what the device says of the sheet, None where it has not ended it."""
+        """Return the device's verdict on the sheet, None if it has not ended it."""
         if testimony.sheet is None or not testimony.sheet.has_ended:
             return None
         # The server says "canceled at printer" of sheets that the printer aborted, too.

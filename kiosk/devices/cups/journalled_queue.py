@@ -1,4 +1,4 @@
-"""A queue with a journal: each step that cannot be taken back is on the disk first, so that none is repeated."""
+"""A queue with a journal: each irrevocable step is written to the disk first, so that none is repeated."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class JournalledQueue:
         self._purged = False
 
     def how_it_ended(self, key: str) -> SheetEnd:
-        """Return what the journal says of a sheet; one that it never heard of was not printed."""
+        """Return a sheet's end from the journal; a sheet without an entry was not printed."""
         try:
             entry = self._jobs.get(key)
         except CannotWrite:
@@ -111,7 +111,7 @@ class JournalledQueue:
         return _place(entry)
 
     def _send(self, entry: Entry, pdf: bytes) -> Entry:
-        """Give the job its document; one that did not arrive whole is taken back at once."""
+        """Send the job its document; if it does not arrive whole, the job is cancelled at once."""
         sent = replace(entry, state="sent")
         self._write(sent)
         try:
@@ -128,7 +128,7 @@ class JournalledQueue:
         return sent
 
     def _waits(self, number: int) -> bool:
-        """Return whether a job surely has not been begun; where the server does not say, it may have been."""
+        """Return whether a job surely has not begun; if the server does not report it, it may have."""
         try:
             return self._queue.job(number).state in WAITING
         except PrinterFault:

@@ -1,4 +1,4 @@
-"""What a printer keeps on the disk, as it sees it: where each sheet stands, and the proofs of its scale and colour."""
+"""The files of a printer, as it uses them: the state of each sheet, and the proofs of its scale and colour."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class Journal(Protocol):
     """
 
     def get(self, key: str) -> Entry | None:
-        """Return where a sheet stands, or None where it was never begun."""
+        """Return the state of a sheet, or None if it was never begun."""
         ...
 
     def put(self, entry: Entry) -> None:

@@ -1,4 +1,4 @@
-"""How a device itself stands: its reasons, the paper that lies in it, and how much is left of its ribbon or ink."""
+"""The state of a device itself: its reasons, the paper in it, and how much is left of its ribbon or ink."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _NOT_STATED = 0
 
 @dataclass(frozen=True, slots=True)
 class DeviceStanding:
-    """What a device says of itself.
+    """The state of a device as it reports it.
 
     Attributes
     ----------
@@ -58,7 +58,7 @@ class DeviceStanding:
         return known or ("it has stopped and does not say why" if self.is_stopped else "")
 
     def lacks(self, wanted: Medium) -> str:
-        """Return which paper lies in it instead of the one that is wanted, or nothing where that may lie there."""
+        """Return which paper is in it instead of the wanted one; empty if the wanted one may be in it."""
         if not self.loaded or any(_may_be(name, wanted.size_mm) for name in self.loaded):
             return ""
         found = " and ".join(dict.fromkeys(_short(name) for name in self.loaded))
@@ -69,7 +69,7 @@ OFFLINE = DeviceStanding(("offline",))
 
 
 def read_standing(said: Mapping[str, object]) -> DeviceStanding:
-    """Return what a device's attributes say, as ipptool reads them from IPP."""
+    """Return the state that a device's attributes describe, as ipptool reads them from IPP."""
     names, levels, lows = (said.get(f"marker-{what}") for what in ("names", "levels", "low-levels"))
     limits = chain(_numbers(lows), repeat(_NOT_STATED))
     return DeviceStanding(

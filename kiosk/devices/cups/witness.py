@@ -1,4 +1,4 @@
-"""The device as a witness of one sheet: what is new in its list of jobs is this sheet, and its word decides."""
+"""The device as a witness of one sheet: the new entry in its list of jobs is this sheet, and its report decides."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Testimony:
 
 @dataclass(frozen=True, slots=True)
 class Witness:
-    """The device, and the sheets that it knew before this one came: what is new is this one."""
+    """The device, and the sheets that it knew before this one: the new one in its list is this one."""
 
     device: Device
     before: Mapping[int, DeviceJob]
@@ -74,7 +74,7 @@ def witness_of(device: Device | None) -> Witness | None:
 
 
 def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole: bool) -> Ended:
-    """Return what became of a sheet by the word of a device that has ended it.
+    """Return the outcome of a sheet by the report of a device that has ended it.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Files as they arrive in a folder: known by what they are rather than by their names, and waited for until whole."""
+"""Files that arrive in a folder: distinguished by inode, size and time instead of by name, and used once complete."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class _Arrival:
     is_put_off: bool = False
 
     def is_another(self, version: Version, now_s: float) -> bool:
-        """Return whether a file under the same name is not this one any more, nor what is still written to it."""
+        """Return whether the file under this name is a new one, not this one still being written."""
         return version != self.version and now_s - self.changed_s > PAUSE_S
 
 
@@ -58,7 +58,7 @@ class Arrivals:
         self._seen: dict[Path, _Arrival] = {}
 
     def begin(self) -> None:
-        """Leave alone, for ever, what is there already.
+        """Mark the files that are there already as never to be used.
 
         Raises
         ------
@@ -69,7 +69,7 @@ class Arrivals:
         self._seen = {path: _Arrival(version, now_s, is_done=True, is_wanted=False) for path, version in self._files()}
 
     def forget(self) -> None:
-        """Want nothing any more of what has come until now, or has begun to come.
+        """Mark all files that have arrived, or begun to arrive, as unwanted.
 
         Raises
         ------
@@ -81,7 +81,7 @@ class Arrivals:
             arrival.is_wanted = False
 
     def settled(self) -> list[tuple[Path, bool]]:
-        """Return the files that have come to rest and are not `done`, in the order in which they began to arrive.
+        """Return the files that no longer change and are not `done`, in the order in which they began to arrive.
 
         Each with whether it is wanted.
 
@@ -96,15 +96,15 @@ class Arrivals:
         return [(path, each.is_wanted) for path, each in waiting if now_s - each.changed_s >= SETTLED_S]
 
     def done(self, path: Path) -> None:
-        """Do not return a file again, until another comes under its name."""
+        """Do not return a file again until another one arrives under its name."""
         self._seen[path].is_done = True
 
     def put_off(self, path: Path) -> None:
-        """Return a file, which is not whole, again only when more of it has come."""
+        """Return an incomplete file again only after more of it has arrived."""
         self._seen[path].is_put_off = True
 
     def _look(self) -> None:
-        """Note what has come, has grown, and is gone; of several that have come at once the oldest is the first."""
+        """Register new, changed and removed files; of several that arrive at once the oldest comes first."""
         now_s = time.monotonic()
         found = dict(self._files())
         self._seen = {path: arrival for path, arrival in self._seen.items() if path in found}

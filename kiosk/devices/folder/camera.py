@@ -66,7 +66,7 @@ class FolderDriver:
         self._forgot_s = time.monotonic()
 
     def warm_up(self) -> None:
-        """Import what draws the grey picture."""
+        """Import the encoder of the grey picture."""
         import simplejpeg  # noqa: F401
 
     def open(self) -> str:
@@ -128,15 +128,15 @@ class FolderDriver:
         self._show_nothing()
 
     def notices(self) -> list[str]:
-        """Return nothing: a folder knows nothing of the camera."""
+        """Return no notices; a folder knows nothing about its camera."""
         return []
 
     def settings(self) -> DeviceSettings:
-        """Return none."""
+        """Return no settings; a folder knows none."""
         return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:
-        """Nothing: a folder grants no wishes."""
+        """Do nothing; a folder has no wishes of its own."""
 
     def close(self) -> None:
         """Forget what was seen, and end the command."""
@@ -145,7 +145,7 @@ class FolderDriver:
         self._frame = self._still = b""
 
     def _take_in(self) -> None:
-        """Take in the pictures that have come whole; the last one counts, and what nobody wants is removed unseen."""
+        """Take in the complete pictures; the last one counts, and unwanted ones are removed without being shown."""
         for path, is_wanted in self._arrivals.settled():
             try:
                 jpeg = as_jpeg(path)

@@ -1,4 +1,4 @@
-"""The driver of tethered cameras: connects, shows the live view, shoots; runs in the camera's own process."""
+"""The driver of tethered cameras: connection, live view and shots; it runs in the camera's own process."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from kiosk.errors import CameraCardFull, CameraFault
 
 _LOOPBACK = "ptpip:127."
 FORGET_EVERY_S = 2.0
-"""How long a picture that nobody ordered stays on the camera while it shows its live view: some milliseconds of it are
-spent on asking, and it shows a face."""
+"""The interval at which pictures that nobody ordered are deleted during the live view: they show faces, and each look
+costs some milliseconds of it."""
 
 
 class TetheredDriver:
@@ -81,13 +81,13 @@ class TetheredDriver:
         return self._port.startswith(_LOOPBACK) or "VCAMERADIR" in os.environ
 
     def warm_up(self) -> None:
-        """Load libgphoto2 and its list of models, and what reads a still's time."""
+        """Load libgphoto2, its list of models, and the reader of a still's time."""
         import PIL.JpegImagePlugin  # noqa: F401
 
         library()
 
     def open(self) -> str:
-        """Connect, set what the site and the camera's family ask for, and return the model.
+        """Connect, apply the settings of the site and of the camera's family, and return the model.
 
         Raises
         ------
@@ -128,7 +128,7 @@ class TetheredDriver:
         return connection.model
 
     def next_frame(self) -> bytes:
-        """Return the next live frame, after the last shot's files have been dealt with."""
+        """Delete or keep the last shot's files, then return the next live frame."""
         if self._live is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         if self._end is not None:
@@ -158,7 +158,7 @@ class TetheredDriver:
             raise
 
     def forget(self) -> None:
-        """Take off the camera what it has taken until now, where nothing is to stay on it; set again what was turned.
+        """Delete the pictures that the camera has taken until now, unless they are kept, and undo turned dials.
 
         A dial that is turned by hand in the middle of the day else spoils every photo after it.
         """
@@ -174,7 +174,7 @@ class TetheredDriver:
         return [*notices, *self._battery_notice()]
 
     def settings(self) -> DeviceSettings:
-        """Return how the camera is set, and how it can be."""
+        """Return the camera's settings, and the values that they can have."""
         if self._settings is None or self._profile is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         profile = self._profile
@@ -182,7 +182,7 @@ class TetheredDriver:
         return DeviceSettings(settings, profile.temperatures_k, profile.own_white, self._shooting.room())
 
     def _clock_of(self, connection: Connection) -> BodyClock:
-        """Return what is known of the body's clock at the start: its time, where the body shows it."""
+        """Return the body's clock, set by the time that the body reports if it reports one."""
         try:
             widget = connection.call("get_single_config", "datetime")
         except ConnectionLost:
@@ -196,7 +196,7 @@ class TetheredDriver:
         self._forgot_s = time.monotonic()
 
     def _battery_notice(self) -> list[str]:
-        """Check the battery at the start and after each shot, until there was a notice of it."""
+        """Check the battery at the start and after each shot, until one notice has been given."""
         look, self._look_at_battery = self._look_at_battery and not self._has_noticed_battery, False
         percent = self._settings.battery_percent() if self._settings and look else None
         if percent is None or percent > LOW_BATTERY_PERCENT:
@@ -205,12 +205,12 @@ class TetheredDriver:
         return [f"The camera's battery is at {percent} %; a mains adapter keeps it from stopping."]
 
     def ask(self, wish: str, argument: str) -> None:
-        """Delete what is left of a shot that was lost with the connection before (`LOST_SHOT`), when it is found."""
+        """Find and delete the picture of a shot that was lost with the previous connection (`LOST_SHOT`)."""
         if wish == LOST_SHOT and self._shooting is not None:
             self._shooting.expect_lost()
 
     def close(self) -> None:
-        """Leave the live view, put the camera's settings back, and let go of it."""
+        """Leave the live view, restore the camera's settings and disconnect."""
         try:
             if self._shooting:
                 self._shooting.tidy()

@@ -35,11 +35,11 @@ class CameraFiles:
     connection: Connection
 
     def next_added(self, wait_ms: int) -> list[OnCamera]:
-        """Return the next file that the camera reports, alone, or none where it reports none for so long."""
+        """Return the next file that the camera reports within `wait_ms`, as a list of one or none."""
         return next(([file] for file in self._events(wait_ms)), [])
 
     def waiting(self) -> list[OnCamera]:
-        """Return all files that the camera has to report by now, and leave no event behind.
+        """Return all files that the camera has reported by now, and leave no event unread.
 
         Raises
         ------
@@ -49,7 +49,7 @@ class CameraFiles:
         return list(self._events(_DRAIN_WAIT_MS))
 
     def listed_last(self, count: int) -> list[OnCamera]:
-        """Return the files that come last by folder and name in what the camera lists, at most `count`.
+        """Return the last files by folder and name of those that the camera lists, at most `count`.
 
         Raises
         ------
@@ -65,7 +65,7 @@ class CameraFiles:
         return self.connection.copied("file_get", file.folder, file.name, kind)
 
     def delete(self, files: Iterable[OnCamera]) -> None:
-        """Delete files from the camera; what it refuses to delete is left.
+        """Delete files from the camera; files that it refuses to delete are skipped.
 
         Raises
         ------

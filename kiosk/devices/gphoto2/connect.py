@@ -2,7 +2,7 @@
 
 A handle of libgphoto2 lives from `init` to `exit` and is never used again: a later call on it corrupts the heap and
 ends the process (measured with libgphoto2 2.5.34). So every reconnect is a new `Connection`, in a new process; only
-where `init` itself failed, for want of a camera, another try is made in the same one.
+where `init` itself failed because there was no camera, the same process tries again.
 """
 
 from __future__ import annotations
@@ -32,11 +32,11 @@ _NETWORK_MODEL = "PTP/IP Camera"
 
 
 class ConnectionLost(CameraFault):
-    """The connection is of no more use."""
+    """The connection has broken and cannot be used again."""
 
 
 class Connection:
-    """A camera that has been opened; every call that fails says why.
+    """An open camera; every failed call raises an error with its reason.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ class Connection:
         return self._guarded(copy)
 
     def close(self) -> None:
-        """Let go of the camera; the connection is of no more use."""
+        """Release the camera; the connection cannot be used again."""
         if self._broken is None:
             self._broken = ConnectionLost(detail="it is not open")
             with contextlib.suppress(self._gp.GPhoto2Error):
@@ -126,7 +126,7 @@ class Connection:
             raise (CameraBusy if error.code == BUSY else CameraFault)(**reason) from None
 
     def _own_name(self) -> str:
-        """Return the name that the camera gives itself; over a network the library knows only that it is one."""
+        """Return the camera's own name, because over a network the library detects no model."""
         maker, model = (
             str(self.call("get_single_config", part).get_value()) for part in ("manufacturer", "cameramodel")
         )
@@ -164,4 +164,4 @@ def _whole(port: str) -> str:
 
 
 class CameraBusy(CameraFault):
-    """The camera had no time; the next call may succeed."""
+    """The camera was busy; the next call may succeed."""

@@ -1,4 +1,4 @@
-"""libgphoto2 with its list of models: what every connection of a process needs, and what takes longest to load."""
+"""libgphoto2 with its list of models, which is loaded once per process because that takes longest."""
 
 from __future__ import annotations
 

@@ -74,7 +74,7 @@ class LiveView:
 
 
 def marked_upright(jpeg: bytes, turned_deg: int) -> bytes:
-    """Return the frame with the mark of its orientation, which a body writes into its stills but not into live frames.
+    """Return the frame with its orientation written into it, as a body does with its stills but not with live frames.
 
     The mark is an Exif segment with tag 0x0112 alone (CIPA DC-008, 4.6.4 A), put behind the start of the image; the
     picture's own data stay as they are.

@@ -1,4 +1,4 @@
-"""What is known of each family of cameras, as data: `hardware/cameras/*.toml`."""
+"""Profiles of camera families, read from `hardware/cameras/*.toml`."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from kiosk.devices.profile_file import (
 )
 
 _SOURCED = ("matches", "names", "prefer", "memory", "card", "raw_pair", "temperatures_k", "own_white")
-"""The tables of a profile that have to say where they are known from."""
+"""The tables of a profile that need a source."""
 
 
 @dataclass(frozen=True)
@@ -120,5 +120,5 @@ def camera_profile_of(model: str, known: Sequence[CameraProfile]) -> CameraProfi
 
 
 def profiles_folder() -> Path:
-    """Return where the profiles lie."""
+    """Return the folder of the profiles."""
     return shipped_folder("cameras")

@@ -1,4 +1,4 @@
-"""The camera's own settings: saved, set for the session, and put back at its end.
+"""The camera's own settings: saved, changed for the session, and restored at its end.
 
 No name and no value is assumed: a role such as `iso` has several possible names, the camera says which it has, and a
 value is one of the camera's own choices or none.
@@ -42,7 +42,7 @@ class CameraSettings:
         return {role: Setting(now, self.choices(role)) for role, now in values.items() if now is not None}
 
     def choices(self, role: str) -> tuple[str, ...]:
-        """Return the values that a role can take; none where the camera has no such setting, or a free one."""
+        """Return the values that a role can take; empty if the camera has no such setting or accepts any value."""
         name = self._name(role)
         return () if name is None else self._choices(self.connection.call("get_single_config", name))
 
@@ -73,7 +73,7 @@ class CameraSettings:
             raise CameraSettingRefused(role=role, value=value, offered=f"it offers {', '.join(self.choices(role))}")
 
     def set_again(self) -> list[str]:
-        """Set again what was turned by hand since it was set, and return a sentence on each.
+        """Undo changes that were made by hand on the camera, and return a sentence about each.
 
         Raises
         ------
@@ -102,7 +102,7 @@ class CameraSettings:
         return int(charge[1]) if charge else None
 
     def restore(self) -> None:
-        """Put back what was changed, last first; what the camera refuses now is left."""
+        """Restore what was changed, last first; a value that the camera now refuses is skipped."""
         for name, value in reversed(self._before.items()):
             with contextlib.suppress(CameraFault):
                 self._write(name, value)
@@ -141,11 +141,11 @@ class CameraSettings:
 
 
 def _offered(role: str, value: str, choices: Sequence[str]) -> str | None:
-    """Return the choice that means a value; times are compared as times, which bodies write in many ways."""
+    """Return the choice that means a value; exposure times are compared as times; bodies write them variously."""
     same = next((choice for choice in choices if _plain(choice) == _plain(value)), None)
     return nearest_time(value, choices) if same is None and role == "shutter" else same
 
 
 def _plain(value: str) -> str:
-    """Return a value as it is compared: cameras differ in capitals and spaces, and in `f/8` and `8`."""
+    """Return a value in the form for comparison: cameras differ in capitals and spaces, and write `f/8` or `8`."""
     return "".join(value.lower().split()).removeprefix("f/")

@@ -1,8 +1,9 @@
-"""One shot: captured, downloaded at once, and afterwards taken off the camera; a raw file goes to the lab folder.
+"""One shot: captured, downloaded at once, then deleted from the camera; a raw file goes to the lab folder.
 
 A camera reports whatever it has taken, whoever asked for it: somebody may have pressed its own button, and a picture
 may come after its shot was given up, even over the next connection. So everything that waits is taken in before each
-capture, and is nobody's; and of what comes with the capture one picture alone, taken after the order, is the shot's.
+capture and belongs to no shot; and of the pictures that come with the capture, only a single one that was taken after
+the order is the shot's.
 """
 
 from __future__ import annotations
@@ -98,7 +99,7 @@ class Shooting:
         return contents[jpeg]
 
     def forget(self) -> None:
-        """Take in whatever the camera has reported until now: nobody's, unless it is the raw file of the last shot.
+        """Take in the files reported until now; they belong to no shot, unless one is the last shot's raw file.
 
         Raises
         ------
@@ -165,7 +166,7 @@ class Shooting:
         return [file for file in files if file.is_jpeg and contents[file].startswith(START_OF_IMAGE)]
 
     def _keep_raw(self, files: list[OnCamera], contents: dict[OnCamera, bytes], folder: Path) -> None:
-        """Write the raw file under the time of day and the camera's own name, readable by the booth's user alone."""
+        """Write the raw file, named by the time of day and the camera's own name; only the booth's user can read it."""
         if len(files) == 1:
             files += self._files.next_added(_PARTNER_WAIT_MS)
         jpegs = self._jpegs(files, contents)
@@ -182,7 +183,7 @@ class Shooting:
             self._notices.append(f"A raw file could not be kept in {folder}: {reason}.")
 
     def check_card(self) -> None:
-        """Pass where there is room for a picture, or where the camera does not say.
+        """Check that the card has room for a picture; a camera that does not report it passes.
 
         Raises
         ------
@@ -193,13 +194,13 @@ class Shooting:
             raise CameraCardFull
 
     def room(self) -> int | None:
-        """Return for how many more pictures there is room on the camera's cards; None where it does not say."""
+        """Return the number of pictures that still fit on the camera's cards; None if it does not report it."""
         stores = self.connection.call("get_storageinfo")
         counted = [store for store in stores if store.fields & self.connection.library.GP_STORAGEINFO_FREESPACEIMAGES]
         return sum(store.freeimages for store in counted) if counted else None
 
     def tidy(self) -> None:
-        """Take what has come off the camera, as far as the site does not keep it there; and read away its events.
+        """Delete the last shot's files from the camera, unless they are kept there, and read its pending events.
 
         It stands apart from the shot because the still need not wait for it.
 
@@ -219,6 +220,6 @@ class Shooting:
             self._files.delete([*self._lost(), *files])
 
     def notices(self) -> list[str]:
-        """Return, once, what the attendant should know of pictures that were not kept or not used."""
+        """Return notices about pictures that could not be kept or were not used, each once."""
         notices, self._notices = self._notices, []
         return notices

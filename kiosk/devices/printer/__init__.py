@@ -1,1 +1,1 @@
-"""What every printer has in common: the queue before it."""
+"""What all printers share: the queue in front of them."""

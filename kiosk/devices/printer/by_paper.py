@@ -1,4 +1,4 @@
-"""Several papers, each in a printer or a queue of its own, as one printer."""
+"""One printer made of several, each with a paper of its own."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kiosk.errors import PrinterFault
 
 
 class PrinterByPaper:
-    """Print each sheet where its paper lies.
+    """Print each sheet on the printer that has its paper.
 
     Parameters
     ----------
@@ -27,12 +27,12 @@ class PrinterByPaper:
         return next(iter(self._printers.values())).name
 
     def check(self) -> None:
-        """Return where every paper could be printed on now: all of them are offered; errors as a printer's."""
+        """Return if every paper could be printed on now, because all of them are offered; errors as a printer's."""
         for printer in self._printers.values():
             printer.check()
 
     def print_sheet(self, job: PrintJob) -> str:
-        """Print where the paper lies; errors as a printer's."""
+        """Print on the printer that has the paper; errors as a printer's."""
         printer = self._printers.get(job.medium)
         if printer is None:
             raise PrinterFault(printer=self.name, detail=f"no printer has the paper {job.medium}")

@@ -10,7 +10,7 @@ _SUREST: tuple[SheetEnd, ...] = ("printed", "unknown", "not_printed")
 
 
 class FallbackPrinter:
-    """Print on the first printer that can; a sheet that may have come out is sent to no other."""
+    """Print on the first printer that is able to; a sheet that may have come out is never sent to the other."""
 
     def __init__(self, first: Printer, second: Printer) -> None:
         self._first = first
@@ -22,7 +22,7 @@ class FallbackPrinter:
         return f"{self._first.name} or {self._second.name}"
 
     def check(self) -> None:
-        """Return where either could print; the fault of the first where neither can."""
+        """Return if either could print; raise the first one's fault if neither could."""
         try:
             self._first.check()
         except PrinterFault as fault:

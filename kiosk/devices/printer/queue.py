@@ -15,11 +15,11 @@ from kiosk.errors import ColourUnproven, KioskError, PrinterFault, ScaleUnproven
 from kiosk.system.memory import give_back
 
 IDLE_S = 30.0
-"""How often a printer that could print is asked whether it still could."""
+"""The interval between checks of a printer that was able to print at the last one."""
 CHECK_S = 2.0
-"""How often a printer that failed is asked whether it could print again."""
+"""The interval between checks of a printer that has failed."""
 HOLD_S = 180.0
-"""How long a sheet is held for its sitter: time to load paper or to change a ribbon (this project's own choice)."""
+"""The longest time for which a sheet is held for its sitter, enough to load paper or change a ribbon (own choice)."""
 
 
 class PrintQueue:
@@ -96,7 +96,7 @@ class PrintQueue:
             give_back()
 
     def _print_next(self) -> bool:
-        """Print the next sheet, of which nothing is held on return; return whether there was one."""
+        """Print the next sheet and return whether there was one; no part of it stays in memory."""
         job = self._next()
         if job is None:
             return False
@@ -110,7 +110,7 @@ class PrintQueue:
         return True
 
     def _held(self, job: PrintJob, ended: PrintStatus) -> PrintStatus:
-        """Hold a sheet until the printer could print, and send it again; nothing that may have come out."""
+        """Hold a sheet that surely was not printed until the printer could print, and send it again."""
         lost, said = ended.error, ""
         for _ in range(round(self._hold_s / self._check_s)):
             if not _is_lost(lost):
@@ -132,7 +132,7 @@ class PrintQueue:
         return PrintStatus(job.key, "failed", error=lost)
 
     def _next(self) -> PrintJob | None:
-        """Wait for a job; meanwhile look after the printer."""
+        """Wait for a job, and check the printer meanwhile."""
         while True:
             try:
                 return self._jobs.get(timeout=self._check_s if self._down else self._idle_s)
@@ -158,7 +158,7 @@ class PrintQueue:
         return None
 
     def _print(self, job: PrintJob) -> PrintStatus:
-        """Print a sheet; after an error that nobody thought of it may have come out."""
+        """Print a sheet; after an unforeseen error it counts as one that may have come out."""
         try:
             self._before()
             return PrintStatus(job.key, "done", where=self._printer.print_sheet(job))

@@ -29,7 +29,7 @@ class SimulatedDriver:
     pictures
         Folder of the sitter's pictures.
     scenario
-        Who comes, and how they behave; each `open` begins it anew.
+        Who comes, and how they behave; each `open` begins it again.
     clock
         The sitter's time.
     """
@@ -46,7 +46,7 @@ class SimulatedDriver:
         self._faults: list[str] = []
 
     def warm_up(self) -> None:
-        """Import what draws."""
+        """Import the modules that draw."""
         import simplejpeg  # noqa: F401
 
         from kiosk.devices.sim import frame  # noqa: F401
@@ -76,14 +76,14 @@ class SimulatedDriver:
         return jpeg[: len(jpeg) // 2] if self._is_due("truncate") else jpeg
 
     def forget(self) -> None:
-        """Nothing: the sitter is seen as they are now."""
+        """Do nothing, because every picture is drawn when it is asked for."""
 
     def notices(self) -> list[str]:
-        """Return nothing: a simulated camera lacks nothing."""
+        """Return no notices."""
         return []
 
     def settings(self) -> DeviceSettings:
-        """Return none."""
+        """Return no settings; a simulated camera has none."""
         return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:

@@ -135,7 +135,7 @@ class WebcamDriver:
         return _RECORDING_INTERVAL_S if self.simulated else 0.0
 
     def warm_up(self) -> None:
-        """Nothing: whoever knows this class has imported what it needs."""
+        """Do nothing, because importing this module has loaded everything."""
 
     def open(self) -> str:
         """Ask for the site's settings, let exposure and white balance settle, and return what came.
@@ -197,21 +197,21 @@ class WebcamDriver:
         return sharpest.jpeg or _encoded(sharpest.pixels, _STILL_QUALITY)
 
     def forget(self) -> None:
-        """Nothing: what it delivers next is what it sees now."""
+        """Do nothing, because a webcam keeps no pictures."""
 
     def notices(self) -> list[str]:
-        """Return nothing: a webcam knows nothing of itself."""
+        """Return no notices; a webcam reports nothing about itself."""
         return []
 
     def settings(self) -> DeviceSettings:
-        """Return what it changes by itself; of the rest a webcam shows nothing that has a common unit."""
+        """Return the automatic modes that are on; a webcam's other values have no common units."""
         return DeviceSettings({}, {}, automatic=self._controls.automatic() if self._controls else ())
 
     def ask(self, wish: str, argument: str) -> None:
-        """Nothing: a webcam grants no wishes."""
+        """Do nothing; a webcam has no wishes of its own."""
 
     def close(self) -> None:
-        """Put the webcam's controls back, and let go of it."""
+        """Restore the webcam's controls and release it."""
         capture, self._capture = self._capture, None
         controls, self._controls = self._controls, None
         try:

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.i18n import Words
+from kiosk.screens.sitter.align import instruction_text
 from tests.faults.camera.conftest import GENEROUS
 
 pytestmark = pytest.mark.slow
@@ -32,6 +34,8 @@ def test_a_call_that_never_returns_is_ended_from_outside_and_the_session_goes_on
     booth.to_state("align")
     pid = booth.camera.pid
     hang.touch()
+    booth.until_true(lambda: booth.view.align.is_waiting)
+    assert instruction_text(Words.load("en"), booth.view) == "One moment, please"
     booth.until_true(lambda: booth.warnings)
     booth.until_true(booth.sees_sitter)
     assert booth.warnings[0] == TOO_OLD
