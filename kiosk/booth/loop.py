@@ -235,6 +235,7 @@ class Loop:
             copies=photos_on(session.paper),
             paper=layout.medium.short,
             photos_on={name: photos_on(name) for name in papers},
+            sheet=layout.impose(document, marked=marked) if document and session.state == "copies" else None,
             desk=self._desk_view(),
         )
 

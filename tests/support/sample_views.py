@@ -96,6 +96,7 @@ GUESTS = (
 EVENT = altered(COMMON, state="find", document=None, is_event=True)
 POINTS = HeadPoints(Point(17, 6.0), Point(17, 5.0), Point(17, 38.0), Point(13, 21), Point(22, 21))
 REVIEW = altered(COMMON, state="review", photo_jpeg=PHOTO, photo_points_mm=POINTS, shot=1)
+SHEET = tuple(SheetPhoto(Rect(3.0 + 47.0 * x, 3.0 + 37.0 * y, 45.0, 35.0), True) for y in range(4) for x in (0, 1))
 POUNDS = Price(Decimal("1209.50"), "GBP")
 VIEWS = {
     "welcome": altered(COMMON, state="welcome", document=None),
@@ -174,7 +175,9 @@ VIEWS = {
         REVIEW, verdict="refer", rows=WRONG[1:], reasons=("eyes_open",), attended=True, called=True
     ),
     "review_passed": altered(REVIEW, verdict="fail", rows=WRONG, reasons=("yaw",), passed_by_attendant=True),
-    "copies": altered(COMMON, state="copies", sheets_offered=(1, 2, 3), total=POUNDS),
+    "copies": altered(
+        REVIEW, state="copies", sheets_offered=(1, 2, 3), total=POUNDS, placements=SHEET, paper_mm=Size(101.6, 152.4)
+    ),
     "copies_papers": altered(
         COMMON,
         state="copies",

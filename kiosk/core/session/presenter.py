@@ -17,6 +17,7 @@ from kiosk.core.session.escalation import has_other_words, wants_person
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
+from kiosk.core.sheet.imposition import Sheet
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
 from kiosk.core.view.sitter import (
@@ -25,6 +26,7 @@ from kiosk.core.view.sitter import (
     PhotoChoice,
     ReviewView,
     SessionView,
+    SheetPhoto,
     SheetView,
     Trouble,
     VerdictRow,
@@ -63,6 +65,7 @@ def present(
     copies: int,
     paper: str,
     photos_on: Mapping[str, int] | None = None,
+    sheet: Sheet | None = None,
     desk: DeskView | None = None,
 ) -> SessionView:
     """Return the view of `session` at `now_s`.
@@ -75,6 +78,8 @@ def present(
         Photos on the sheet and the short name of the paper.
     photos_on
         How many photos a sheet of each paper carries that can be chosen, by its short name; none without a choice.
+    sheet
+        The sheet as it will be printed, where it is shown.
     desk
         The attendant's desk, where it is open.
     """
@@ -145,6 +150,8 @@ def present(
             kept_minutes=config.reprint_minutes,
             copies=copies,
             paper=paper,
+            placements=tuple(SheetPhoto(photo.rect_mm, photo.turned) for photo in sheet.photos) if sheet else (),
+            paper_mm=sheet.medium.size_mm if sheet else None,
             papers=tuple(_papers(session, config, photos_on or {})),
             sheets_offered=config.sheets,
             sheets=session.sheets,

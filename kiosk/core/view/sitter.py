@@ -7,7 +7,7 @@ from typing import Literal
 
 from kiosk.core.base.care import Care
 from kiosk.core.base.decision import Word
-from kiosk.core.base.geometry import Rect
+from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.base.measurement import HeadPoints, HeadTop
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
@@ -164,6 +164,14 @@ class ReviewView:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetPhoto:
+    """One photo on the sheet, in millimetres from its upper left corner; a turned one's top points to the right."""
+
+    rect_mm: Rect
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SheetView:
     """The sheet that is chosen and printed.
 
@@ -178,6 +186,8 @@ class SheetView:
         printer could print again.
     photo_minutes
         How much longer an accepted photo is kept that the printer has failed to print; 0 before.
+    placements, paper_mm
+        Where the photos lie on the sheet as it will be printed, and the size of the paper; on the copies screen only.
     papers, sheets_offered
         The choices on the copies screen.
     sheets, total
@@ -189,6 +199,8 @@ class SheetView:
     paper: str = ""
     print_state: str = "waiting"
     photo_minutes: int = 0
+    placements: tuple[SheetPhoto, ...] = ()
+    paper_mm: Size | None = None
     papers: tuple[PaperOffer, ...] = ()
     sheets_offered: tuple[int, ...] = (1,)
     sheets: int = 1

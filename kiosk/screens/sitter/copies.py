@@ -1,29 +1,33 @@
-"""Copies: the number of sheets and the paper; the usual choice is preset, so that one tap goes on."""
+"""Copies: the sheet as it will be printed, its paper and number; the usual choice is preset and one tap goes on."""
 
 from __future__ import annotations
+
+import skia
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
 from kiosk.core.view.intent import Intent
-from kiosk.core.view.sitter import SessionView
+from kiosk.core.view.sitter import SessionView, SheetPhoto
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, rows, square
+from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, sheets_text, switch
 
 BUTTON_HEIGHT = 120.0
 LINE_HEIGHT = 132.0
+TITLE_HEIGHT = 150.0
+STEP_WIDTH = 132.0
+PAPER = theme.ThemeColour(0xFF, 0xFF, 0xFF)
+"""White in every theme, as the paper is."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)
-    emblems.sheet(scene, square(sign, min(sign.height, 380)))
-    title, text = cut_top(words, words.height * 0.5, 12)
-    scene.text(title, tr("copies.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
-    scene.text(text, sheets_text(scene.words, view), theme.BODY, theme.MUTED, align="centre", stand="top")
+    preview, title = cut_bottom(area.shown, TITLE_HEIGHT, 20)
+    _sheet(scene, preview, view)
+    scene.text(title, sheets_text(scene.words, view), theme.TITLE, bold=True, align="centre")
     choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     _choices(scene, choices, view)
     back, on = cut_start(buttons, buttons.width * 0.34)
@@ -35,16 +39,47 @@ def paint(scene: Scene, view: SessionView) -> None:
     footer(scene, area)
 
 
-def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Draw what there is to choose, one below the other; numbers of sheets share lines where there are papers too.
+def _sheet(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Draw the paper in its true proportions with the sitter's own photos; a drawing where there are none."""
+    sheet, image = view.sheet, None
+    if view.review.photo_jpeg and sheet.placements:
+        image = skia.Image.MakeFromEncoded(view.review.photo_jpeg)
+    if image is None or sheet.paper_mm is None:
+        emblems.sheet(scene, square(rect, min(rect.width, rect.height)))
+        return
+    width_mm, height_mm = sheet.paper_mm.width, sheet.paper_mm.height
+    lies = (width_mm > height_mm) != (rect.width > rect.height)
+    scale = min(rect.width / (height_mm if lies else width_mm), rect.height / (width_mm if lies else height_mm))
+    canvas, middle = scene.canvas, scene.at(rect).centre
+    canvas.save()
+    canvas.translate(middle.x, middle.y)
+    canvas.rotate(-90 if lies else 0)
+    canvas.scale(scale, scale)
+    canvas.translate(-width_mm / 2, -height_mm / 2)
+    canvas.drawRect(skia.Rect.MakeWH(width_mm, height_mm), skia.Paint(AntiAlias=True, Color=PAPER.argb))
+    for photo in sheet.placements:
+        _photo(canvas, image, photo)
+    canvas.restore()
 
-    Where low controls take room they stand on one line without their word, which the text above has.
-    """
+
+def _photo(canvas: skia.Canvas, image: skia.Image, photo: SheetPhoto) -> None:
+    centre, rect = photo.rect_mm.centre, photo.rect_mm
+    width, height = (rect.height, rect.width) if photo.turned else (rect.width, rect.height)
+    canvas.save()
+    canvas.translate(centre.x, centre.y)
+    canvas.rotate(90 if photo.turned else 0)
+    sampling = skia.SamplingOptions(skia.FilterMode.kLinear, skia.MipmapMode.kLinear)
+    canvas.drawImageRect(image, skia.Rect.MakeXYWH(-width / 2, -height / 2, width, height), sampling)
+    canvas.restore()
+
+
+def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Draw the papers, one below the other, and below them the number of sheets between its two steps."""
     papers = view.sheet.papers if len(view.sheet.papers) > 1 else ()
     counts = view.sheet.sheets_offered if len(view.sheet.sheets_offered) > 1 else ()
-    crowded = bool(papers) and scene.ease.low_controls
-    across = len(counts) if crowded else 2 if papers else 1
-    down = len(papers) + -(-len(counts) // max(across, 1))
+    down = len(papers) + bool(counts)
+    if down == 0:
+        return
     height = min(LINE_HEIGHT, (rect.height - 16 * (down - 1)) / down)
     lines = rows(cut_top(rect, down * (height + 16) - 16)[0], down, 16)
     for line, paper in zip(lines, papers, strict=False):
@@ -52,7 +87,20 @@ def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
         if paper.price is not None:
             label = scene.words.joined(label, scene.words.own(scene.words.money(paper.price)))
         switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.sheet.paper, scale=theme.DETAIL)
-    cells = [cell for line in lines[len(papers) :] for cell in columns(line, min(across, len(counts)))]
-    for cell, count in zip(cells, counts, strict=False):
-        label = scene.words.own(str(count)) if crowded else scene.words.tr("copies.sheets", count=count)
-        switch(scene, cell, label, Intent("sheets", str(count)), on=count == view.sheet.sheets)
+    if counts:
+        _stepper(scene, lines[-1], view)
+
+
+def _stepper(scene: Scene, rect: Rect, view: SessionView) -> None:
+    """Draw the number of sheets between the step to fewer and the step to more, where there is one."""
+    fewer, rest = cut_start(rect, STEP_WIDTH, 16)
+    number, more = cut_start(rest, rest.width - STEP_WIDTH - 16, 16)
+    scene.text(number, scene.words.tr("copies.sheets", count=view.sheet.sheets), theme.BODY, bold=True, align="centre")
+    below = [count for count in view.sheet.sheets_offered if count < view.sheet.sheets]
+    above = [count for count in view.sheet.sheets_offered if count > view.sheet.sheets]
+    for place, icon, steps in ((fewer, "minus", below[-1:]), (more, "plus", above[:1])):
+        for count in steps:
+            scene.fill(place, theme.RAISED)
+            scene.outline(place, theme.LINE, 3)
+            scene.icon(square(place, 56), icon)
+            scene.touch(place, Intent("sheets", str(count)))

@@ -190,6 +190,15 @@ def _clock(pen: Pen) -> None:
     pen.line((50, 26), (50, 50), (66, 60))
 
 
+def _minus(pen: Pen) -> None:
+    pen.line((14, 50), (86, 50))
+
+
+def _plus(pen: Pen) -> None:
+    pen.line((14, 50), (86, 50))
+    pen.line((50, 14), (50, 86))
+
+
 ICONS: Mapping[str, Drawing] = {
     "tick": _tick,
     "attention": _attention,
@@ -211,6 +220,8 @@ ICONS: Mapping[str, Drawing] = {
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,
+    "minus": _minus,
+    "plus": _plus,
     "child": _child,
     "comfort": _comfort,
     "glasses": _glasses,
