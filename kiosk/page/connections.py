@@ -1,7 +1,8 @@
 """Who may hold a connection to the page, and for how long: bounds that hold before anything is read or encrypted.
 
 A device that opens connections and says nothing can take neither the program's descriptors nor the attendant's place:
-the oldest connection makes room for the newest, first among those of its own address.
+the oldest connection makes room for the newest, first among those of its own address, and last among those of an
+address that has given the PIN.
 """
 
 from __future__ import annotations
@@ -32,11 +33,27 @@ IPV6_HOST_BITS = 64
 
 
 class Listener(socket.socket):
-    """A listening socket that keeps what it has accepted within the bounds; for one thread."""
+    """A listening socket that keeps what it has accepted within the bounds; for one thread.
 
-    def __init__(self, listening: socket.socket, now_s: Callable[[], float] = time.monotonic) -> None:
+    Parameters
+    ----------
+    listening
+        The socket, which this one takes over.
+    is_attendants
+        Returns whether an attendant is signed in from an address.
+    now_s
+        Monotonic seconds.
+    """
+
+    def __init__(
+        self,
+        listening: socket.socket,
+        is_attendants: Callable[[str], bool],
+        now_s: Callable[[], float] = time.monotonic,
+    ) -> None:
         super().__init__(listening.family, listening.type, listening.proto, listening.detach())
-        self._open: dict[socket.socket, str] = {}
+        self._is_attendants = is_attendants
+        self._open: dict[socket.socket, tuple[str, str]] = {}
         self._allowance = Allowance(now_s, BURST, PER_S)
 
     def accept(self) -> tuple[socket.socket, Any]:
@@ -53,12 +70,13 @@ class Listener(socket.socket):
             accepted.close()
             raise ConnectionAbortedError
         self._open = {kept: of for kept, of in self._open.items() if kept.fileno() >= 0}
-        alike = [kept for kept, of in self._open.items() if of == address]
+        alike = [kept for kept, (of, _) in self._open.items() if of == address]
         if len(alike) >= MOST_OF_AN_ADDRESS:
             self._end(alike[0])
         elif len(self._open) >= MOST_CONNECTIONS:
-            self._end(next(iter(self._open)))
-        self._open[accepted] = address
+            others = (kept for kept, (_, host) in self._open.items() if not self._is_attendants(host))
+            self._end(next(others, next(iter(self._open))))
+        self._open[accepted] = address, peer[0]
         return accepted, peer
 
     def _end(self, ended: socket.socket) -> None:

@@ -21,6 +21,7 @@ MOST_ADDRESSES = 1000
 class SignedIn:
     """One signed-in phone or till."""
 
+    host: str
     since_s: float
     touched_s: float
     form_token: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
@@ -58,13 +59,13 @@ class Guard:
         self._signed_in: dict[str, SignedIn] = {}
         self._requests = Allowance(now_s, BURST, PER_S)
 
-    def sign_in(self) -> str:
-        """Return the token of a new sign-in; if there are too many, the longest inactive one ends."""
+    def sign_in(self, host: str) -> str:
+        """Return the token of a new sign-in from an address; if there are too many, the longest inactive one ends."""
         now_s = self._now_s()
         while len(self._signed_in) >= MOST_SIGNED_IN:
             del self._signed_in[min(self._signed_in, key=lambda token: self._signed_in[token].touched_s)]
         token = secrets.token_urlsafe(32)
-        self._signed_in[token] = SignedIn(now_s, now_s)
+        self._signed_in[token] = SignedIn(host, now_s, now_s)
         return token
 
     def sign_out(self, token: str) -> None:
@@ -82,6 +83,10 @@ class Guard:
         if touch:
             found.touched_s = now_s
         return found
+
+    def knows(self, host: str) -> bool:
+        """Return whether somebody who gave the PIN is signed in from an address."""
+        return any(self.who(token, touch=False) and of.host == host for token, of in list(self._signed_in.items()))
 
     def may_ask(self, address: str) -> bool:
         """Count a request of an address; return whether it is answered."""

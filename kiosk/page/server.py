@@ -53,11 +53,13 @@ def serve(bridge: Bridge, clock: Clock, endpoint: Endpoint, booth_name: str) -> 
     hosts = [_host(name) for name in (endpoint.address, *endpoint.names)]
     if ipaddress.ip_address(endpoint.address).is_loopback:
         hosts.append("localhost")
+    guard = Guard(clock.now_s)
     config = uvicorn.Config(
-        site(bridge, Guard(clock.now_s), booth_name, hosts, is_https=endpoint.certificate is not None),
+        site(bridge, guard, booth_name, hosts, is_https=endpoint.certificate is not None),
         ssl_certfile=endpoint.certificate,
         ssl_keyfile=endpoint.key,
         log_config=None,
+        log_level="error",
         access_log=False,
         lifespan="off",
         ws="none",
@@ -71,7 +73,8 @@ def serve(bridge: Bridge, clock: Clock, endpoint: Endpoint, booth_name: str) -> 
     )
     try:
         config.load()
-        listening = Listener(socket.create_server((endpoint.address, endpoint.port), family=_family(endpoint.address)))
+        opened = socket.create_server((endpoint.address, endpoint.port), family=_family(endpoint.address))
+        listening = Listener(opened, guard.knows)
     except OSError as error:
         detail = os_reason(error)
         raise PageRefused(address=endpoint.address, port=endpoint.port, detail=detail) from error

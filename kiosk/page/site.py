@@ -98,7 +98,7 @@ class Site:
             answer = "refused"
         if answer == "right":
             response = RedirectResponse("/", 303)
-            token = self.guard.sign_in()
+            token = self.guard.sign_in(request.client.host if request.client else "")
             response.set_cookie(self.cookie, token, secure=self.is_https, httponly=True, samesite="strict")
             return response
         shown = self.bridge.shown

@@ -68,6 +68,26 @@ def test_the_newest_connection_of_a_device_is_served_beside_its_silent_ones(serv
     assert [is_open(each) for each in silent] == [False, True, True, True]
 
 
+def test_a_signed_in_attendant_is_not_driven_out_by_many_devices(served, opened, monkeypatch):
+    """More new connections than there is room for come while the attendant's request is on its way."""
+    monkeypatch.setattr(connections, "REQUEST_S", PATIENCE_S)
+    visitor = Visitor(served.port)
+    assert visitor.sign_in(PIN) == 303
+    slow = opened("127.0.0.1")
+    slow.sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n")
+    silent = [opened(f"127.0.1.{device}") for device in range(1, 60) for _ in range(MOST_OF_AN_ADDRESS)]
+    assert eventually(lambda: sum(map(is_open, silent)) <= MOST_CONNECTIONS)
+    slow.sendall(b"Cookie: " + visitor.cookie.encode() + b"\r\n\r\n")
+    assert slow.recv(100).startswith(b"HTTP/1.1 200")
+
+
+def test_requests_that_are_none_fill_no_log(served, opened, caplog):
+    with opened("127.0.0.1") as connection:
+        connection.sendall(b"\x00\xff no request\r\n\r\n")
+        assert connection.recv(100).startswith(b"HTTP/1.1 400")
+    assert caplog.records == []
+
+
 @pytest.mark.parametrize(
     "said",
     [

@@ -57,6 +57,6 @@ def test_signing_out_forgets_the_cookie(visitor):
 
 def test_so_many_are_signed_in_at_most():
     guard = Guard(lambda: 1.0)
-    tokens = [guard.sign_in() for _ in range(MOST_SIGNED_IN + 1)]
+    tokens = [guard.sign_in("192.0.2.1") for _ in range(MOST_SIGNED_IN + 1)]
     assert [guard.who(token) is not None for token in tokens].count(True) == MOST_SIGNED_IN
     assert guard.who(tokens[-1]) is not None
