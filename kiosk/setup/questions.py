@@ -66,15 +66,24 @@ def camera(ask: Terminal, now: Section) -> Section:
         before = str(same.get("turned_deg", 0))
         answers["turned_deg"] = int(ask.choice("How must its live view be turned?", TURNED, before))
     elif backend == "uvc":
-        found = sorted(map(str, WEBCAMS.iterdir())) if WEBCAMS.is_dir() else []
-        ask.say("Found: " + (", ".join(found) if found else "none; connect it before you go on, or give its number."))
-        first = found[0] if found else "0"
-        answers["device"] = ask.value("Its number or path", _device, str(same.get("device", first)))
+        answers |= _webcam(ask, same)
     else:
         answers["folder"] = ask.text("The folder it sends its pictures to", same.get("folder", "camera"))
     pictures = "Its pictures, upright, width x height in pixels"
     answers["still_px"] = ask.value(pictures, _pixels, f"{size[0]} x {size[1]}")
     return answers
+
+
+def _webcam(ask: Terminal, now: Section) -> Section:
+    """Ask which webcam is used; one that is named by its serial number stays named so, unless the answer is none."""
+    if now.get("serial"):
+        serial = ask.value("Its serial number; - to name it by its number or path", _or_none, now["serial"])
+        if serial:
+            return {"serial": serial}
+    found = sorted(map(str, WEBCAMS.iterdir())) if WEBCAMS.is_dir() else []
+    ask.say("Found: " + (", ".join(found) if found else "none; connect it before you go on, or give its number."))
+    first = found[0] if found else "0"
+    return {"serial": None, "device": ask.value("Its number or path", _device, str(now.get("device", first)))}
 
 
 def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:

@@ -39,5 +39,6 @@ def test_another_camera_takes_the_keys_of_the_old_one_away(tmp_path):
         "backend": "folder",
         "folder": "card",
         "keep": False,
+        "command": (),
         "still_px": (4000, 6000),
     }

@@ -109,7 +109,7 @@ def doubts(judgement: Judgement) -> tuple[str, ...]:
         name = requirement(finding.measurement.name)
         if finding.word == "refer":
             limits = f"{measured_number(finding)}, where {asked_text(finding)} is asked"
-            sentences.append(f"{name} is too close to its limit to call: {limits}.")
+            sentences.append(f"{name} is for a person to judge: {limits}.")
         elif finding.word == "unmeasured":
             sentences.append(f"{name} could not be measured.")
     return tuple(sentences)
