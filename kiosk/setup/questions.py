@@ -179,8 +179,9 @@ def _pin(ask: Terminal, current_hash: str) -> str:
 
 
 def _usual(prints: dict[str, Document], country: str, profile: str) -> list[str]:
-    """Return the usual offer of such a booth: the country's own prints, and a badge at an event."""
+    """Return the usual offer of such a booth: the country's own prints, passports first, and a badge at an event."""
     local = [name for name, document in prints.items() if document.country == country and is_trusted(document, ())]
+    local.sort(key=lambda name: "passport" not in prints[name].kinds)
     first = [BADGE] if profile == "event" else []
     return [*first, *local] or [ANY_COUNTRY]
 

@@ -23,6 +23,7 @@ from tests.support.camera_rigs import (
     Rig,
     TetheredToResponder,
     attended,
+    commanded,
     inline,
     process,
     recording,
@@ -36,6 +37,7 @@ RIGS: Mapping[str, Callable[[Path], Rig]] = {
     "tethered driver on a Nikon responder": lambda folder: tethered(folder, "nikon", GENEROUS),
     "tethered driver on a Canon EOS responder": lambda folder: tethered(folder, "canon", GENEROUS),
     "folder driver with an attendant": attended,
+    "folder driver with a command": commanded,
 }
 """Every backend, made in an empty folder."""
 

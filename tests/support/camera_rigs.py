@@ -165,6 +165,15 @@ def attended(folder: Path) -> AttendedRig:
     return AttendedRig(camera, SystemClock(), still=still, inbox=inbox)
 
 
+def commanded(folder: Path) -> Rig:
+    """Return a camera that a command releases, which copies what was shot into its folder."""
+    inbox = folder / "in"
+    inbox.mkdir()
+    _, still = sitter_pictures(folder)
+    driver = FolderDriver(inbox, command=("cp", str(still), "taken.jpg"), simulated=True)
+    return Rig(SupervisedCamera(driver, GENEROUS), SystemClock())
+
+
 def tethered(folder: Path, maker: str, limits: Timeouts) -> Rig:
     """Return the tethered driver on a responder that speaks as a maker's cameras do."""
     return Rig(TetheredToResponder(folder, maker, limits), SystemClock())
