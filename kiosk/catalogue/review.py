@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import get_args
 
 from kiosk.catalogue.documents import Catalogue
-from kiosk.core.document.confirmation import Confirmation, questions_for_office, unread
+from kiosk.core.document.confirmation import Confirmation, last_read, questions_for_office, unread
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import Provenance
 from kiosk.core.document.requirements import Channel
@@ -181,8 +181,8 @@ def _confirmation(block: _Block, head: _Block, document: Document, today: date) 
         day = date.fromisoformat(head.fields.get(ON, ""))
     except ValueError:
         raise WorksheetRefused(line=head.line, detail=f"{ON!r} needs a day, such as 2026-12-01") from None
-    if not document.read_on <= day <= today:
-        detail = f"{ON!r} is not between {document.read_on}, when the rules of {document.id} were read, and today"
+    if not last_read(document) <= day <= today:
+        detail = f"{ON!r} is not between {last_read(document)}, when the rules of {document.id} were read, and today"
         raise WorksheetRefused(line=head.line, detail=detail)
     if not by:
         raise WorksheetRefused(line=head.line, detail=f"{BY!r} needs a name")

@@ -155,7 +155,7 @@ def _draw(drawing: Path, chosen: Sequence[Document]) -> int:
 
 def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
     """Record a confirmation in the site's settings."""
-    from kiosk.core.document.confirmation import Confirmation
+    from kiosk.core.document.confirmation import Confirmation, last_read
     from kiosk.settings import add_confirmation
 
     if len(options.documents) != 2 or not (options.by and options.on and options.source):
@@ -169,8 +169,8 @@ def _confirm(options: argparse.Namespace, catalogue: Catalogue) -> int:
     if not add_confirmation(options.settings, confirmation):
         notice(f"{document.id}: {options.settings} already has this, or a newer confirmation that says as much.")
         return EXIT_DONE
-    if options.on < document.read_on:
-        notice(f"The file was read later, on {document.read_on}: this confirmation does not open it to sitters.")
+    if options.on < last_read(document):
+        notice(f"The file was read later, on {last_read(document)}: this confirmation does not open it to sitters.")
     print(f"{document.id}: confirmed by {options.by} in {options.settings}")
     return EXIT_DONE
 

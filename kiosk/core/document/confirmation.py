@@ -73,8 +73,16 @@ def unread(document: Document) -> tuple[str, ...]:
 
 
 def is_confirmed(document: Document, confirmations: Iterable[Confirmation]) -> bool:
-    """Return whether a person has confirmed the document since its rules were read."""
-    return any(each.document == document.id and each.on >= document.read_on for each in confirmations)
+    """Return whether a person has confirmed the document since the last of its own rules was read."""
+    return any(each.document == document.id and each.on >= last_read(document) for each in confirmations)
+
+
+def last_read(document: Document) -> date:
+    """Return the day on which the newest of the document's own rules was read: an earlier confirmation misses it.
+
+    The limits of capture are the program's own, and no authority's page is compared with them.
+    """
+    return max(rule.read_on for key, rule in document.rules() if not key.startswith("capture."))
 
 
 def is_trusted(document: Document, confirmations: Iterable[Confirmation]) -> bool:

@@ -157,6 +157,22 @@ class TestTrust:
     def test_a_confirmation_older_than_the_rules_is_void(self):
         assert not is_trusted(CATALOGUE.get("my-passport"), confirmed("my-passport", date(2026, 11, 24)))
 
+    def test_a_confirmation_does_not_cover_what_was_read_after_it(self):
+        """A new bundle changes one value; the earliest reading of the others lies before the confirmation."""
+        document, read_again = CATALOGUE.get("my-passport"), date(2027, 1, 10)
+        size = document.size.model_copy(update={"height": 45.0, "read_on": read_again})
+        changed = document.model_copy(update={"size": size})
+        assert is_trusted(document, confirmed("my-passport"))
+        assert changed.read_on < date(2026, 12, 1)
+        assert not is_trusted(changed, confirmed("my-passport"))
+        assert is_trusted(changed, confirmed("my-passport", read_again))
+
+    def test_a_new_limit_of_the_program_voids_no_confirmation(self):
+        document = CATALOGUE.get("my-passport")
+        yaw = document.capture["yaw"].model_copy(update={"read_on": date(2027, 1, 10)})
+        changed = document.model_copy(update={"capture": {**document.capture, "yaw": yaw}})
+        assert is_trusted(changed, confirmed("my-passport"))
+
     def test_a_remembered_extra_limit_does_not_hide(self):
         document = CATALOGUE.get("us-dv-lottery")
         assert document.spectacles.evidence == "memory"
