@@ -80,6 +80,12 @@ PRINTS = [
     ("th-visa", (35, 45), (0.7, 0.8, SHARE), "quoted"),
     ("pk-nicop", (35, 45), (0.7, 0.8, SHARE), "quoted"),
     ("schengen-visa-ch", (35, 45), (0.7, 0.8, SHARE), "quoted"),
+    # Quoted: a photo service with the text of "Date Modified: 2012-05-31": 50 x 70 mm, 31 to 36 mm.
+    ("ca-pr-card", (50, 70), (31, 36, MM), "quoted"),
+    # Quoted: guides of 2026 with the e-visa portal's 4 x 6 cm, and its manual's 50 to 60 % of the height.
+    ("id-visa", (40, 60), (0.5, 0.6, SHARE), "quoted"),
+    # Quoted: an applicant with the department's "4.5 cm x 3.5 cm"; guides of 2026 with 70 to 80 %.
+    ("ph-passport", (35, 45), (0.7, 0.8, SHARE), "quoted"),
 ]
 
 FILES = [
@@ -102,11 +108,13 @@ FILES = [
     ("fi-passport-id", (500, 653, 500, 653), (0, 250_000)),
     # Quoted: a guide to the online application, 413 x 531 px recommended.
     ("kr-passport-online", (413, 531, 413, 531), (0, 500_000)),
+    # Quoted: the same manual, at least 400 x 600 px and at most 2 MB.
+    ("id-visa", (400, 600, None, None), (0, 2_000_000)),
 ]
 
 REMEMBERED = {
-    "ae-visa", "bd-passport", "ca-passport-online", "ca-pr-card", "eg-passport", "es-tie", "id-visa", "it-passport",
-    "ke-passport", "ph-passport", "qa-passport", "us-green-card", "us-naturalization",
+    "ae-visa", "bd-passport", "ca-passport-online", "eg-passport", "es-tie", "it-passport", "ke-passport",
+    "qa-passport", "us-green-card", "us-naturalization",
 }  # fmt: skip
 
 
@@ -167,6 +175,10 @@ class TestFurther:
         document = CATALOGUE.get("ca-passport-online")
         assert (document.channel.value, document.channel.evidence) == ("with_conditions", "primary")
         assert (document.spectacles.allowed, document.upload.pixels.evidence) == (True, "memory")
+
+    def test_an_indonesian_eye_line(self):
+        """Quoted: the e-visa manual: eyes 50 to 60 % of the height above the lower edge."""
+        assert CATALOGUE.get("id-visa").eye_line_mm == Range(30, 36)
 
     def test_belarus(self):
         """Primary: italy.mfa.gov.by: 2 to 3 mm above the head, bare, no dark spectacles, prints on one sheet."""
