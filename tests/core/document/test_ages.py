@@ -28,6 +28,17 @@ def with_children(**changes) -> Document:
     return Document.model_validate({**table, "relaxations": [relaxation]})
 
 
+SETTINGS = """[booth]
+documents = ["gb-passport-print"]
+[camera]
+backend = "uvc"
+[printer]
+backend = "folder"
+folder = "prints"
+[paper]
+medium = "4x6in"
+"""
+
 LARGE = {"size": {"width": 50, "height": 70, "unit": "mm", **READ}}
 
 
@@ -48,35 +59,14 @@ class TestPrintByAge:
         assert judged.plan.rect_px.width / judged.plan.rect_px.height == pytest.approx(50 / 70)
 
     def test_a_paper_is_offered_only_where_every_print_fits(self, tmp_path):
-        text = """[booth]
-documents = ["gb-passport-print"]
-[camera]
-backend = "uvc"
-[printer]
-backend = "folder"
-folder = "prints"
-[paper]
-medium = "4x6in"
-[[paper.more]]
-medium = "om_small_45x60mm"
-"""
-        settings = settings_from(text, tmp_path / "settings.toml")
+        more = '[[paper.more]]\nmedium = "om_small_45x60mm"\n'
+        settings = settings_from(SETTINGS + more, tmp_path / "settings.toml")
         small = medium("om_small_45x60mm").short
         assert papers_of(settings, [CATALOGUE.get("gb-passport-print")])["gb-passport-print"] == ("4x6in", small)
         assert papers_of(settings, [with_children(**LARGE)]) == {}
 
     def test_a_print_of_a_child_too_large_for_the_paper_keeps_the_booth_closed(self, tmp_path):
-        text = """[booth]
-documents = ["gb-passport-print"]
-[camera]
-backend = "uvc"
-[printer]
-backend = "folder"
-folder = "prints"
-[paper]
-medium = "4x6in"
-"""
-        settings = settings_from(text, tmp_path / "settings.toml")
+        settings = settings_from(SETTINGS, tmp_path / "settings.toml")
         huge = with_children(size={"width": 120, "height": 160, "unit": "mm", **READ})
         for document, stopped in ((with_children(**LARGE), False), (huge, True)):
             found = list(rule_findings(settings, [document], layout_of(settings), date(2026, 12, 1)))
