@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
 
-from kiosk.core.event.roster import Badge, BadgeState, Expected, Person, search_key
+from kiosk.core.event.roster import Badge, BadgeState, Expected, Person
 from kiosk.errors import BadgePrinted, HeldElsewhere, IdTaken, NoBadgeWaits, UnknownPerson
 from kiosk.store.roster.database import (
     BADGES,
@@ -26,10 +26,8 @@ from kiosk.store.roster.database import (
     read_person,
 )
 from kiosk.store.roster.leases import out_of_touch
+from kiosk.store.roster.name_search import PersonRow, letters_after, matching, with_name
 from kiosk.system.clock import Clock
-
-FOUND = 20
-"""The most people that a search returns: nobody reads more on a screen."""
 
 ON_ITS_WAY = timedelta(minutes=2)
 """How long a badge in progress blocks a further one for the same person: longer than a card takes (practice)."""
@@ -96,9 +94,8 @@ class Roster:
         IdTaken
             The id is in use.
         """
-        taken = sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person.id)
         with self._database.transaction() as transaction:
-            if transaction.execute(taken).first() is not None:
+            if transaction.execute(sa.select(PEOPLE.c.id).where(PEOPLE.c.id == person.id)).first() is not None:
                 raise IdTaken(person=person.id)
             transaction.execute(sa.insert(PEOPLE), [person_row(person, walk_in=True)])
 
@@ -119,38 +116,18 @@ class Roster:
 
     def namesakes(self, name: str) -> tuple[Expected, ...]:
         """Return the people who have this name, ignoring case and accents."""
-        same = (PEOPLE.c.search == f" {search_key(name)}") & PEOPLE.c.listed
         with self._database.transaction() as transaction:
-            rows = transaction.execute(sa.select(PEOPLE).where(same).order_by(PEOPLE.c.id)).all()
-            return self._expected(transaction, rows)
+            return self._expected(transaction, with_name(transaction, name))
 
     def find(self, text: str) -> tuple[Expected, ...]:
-        """Return the person with this id, or else the people whose names have words starting with those of the text.
-
-        Names that start with the text come first.
-        """
-        exact = PEOPLE.c.id == text.strip()
-        words = search_key(text).split()
-        like = [PEOPLE.c.search.like(f"% {word}%") for word in words]
+        """Return the people with this id or name, as `matching` does."""
         with self._database.transaction() as transaction:
-            rows = transaction.execute(sa.select(PEOPLE).where(exact)).all()
-            if not rows and words:
-                listed = sa.select(PEOPLE).where(PEOPLE.c.listed, *like)
-                as_begun = sa.case((PEOPLE.c.search.like(f" {' '.join(words)}%"), 0), else_=1)
-                listed = listed.order_by(as_begun, PEOPLE.c.search, PEOPLE.c.id).limit(FOUND)
-                rows = transaction.execute(listed).all()
-            return self._expected(transaction, rows)
+            return self._expected(transaction, matching(transaction, text))
 
     def next_letters(self, text: str) -> tuple[str, ...]:
         """Return the letters that can follow `text` in a name; a space if another word can follow."""
-        *whole, begun = search_key(text).split() if text and not text.endswith(" ") else [*search_key(text).split(), ""]
-        like = [PEOPLE.c.search.like(f"% {word}%") for word in (*whole, begun) if word]
         with self._database.transaction() as transaction:
-            names = transaction.execute(sa.select(PEOPLE.c.search).where(PEOPLE.c.listed, *like)).scalars()
-            words = [name.split() for name in names]
-        letters = {word[len(begun)] for name in words for word in name if word.startswith(begun) and word != begun}
-        goes_on = begun and any(len(name) > len(whole) + 1 and begun in name for name in words)
-        return (*((" ",) if goes_on else ()), *sorted(letters))
+            return letters_after(transaction, text)
 
     def person(self, person_id: str) -> Person:
         """Return the person with an id.
@@ -192,7 +169,8 @@ class Roster:
             now = self._now(transaction)
             on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
             if last is not None and (on_its_way or not reprint):
-                raise _printed(last)
+                when = f"{last.begun_at.astimezone():%H:%M}"
+                raise BadgePrinted(person=last.person, station=last.station, when=when)
             number = before[-1].number + 1 if before else 1
             waited = self._clock.now() - arrived_at if arrived_at is not None else timedelta()
             badge = Badge(person_id, number, self._station, "begun", with_photo, now - waited, now)
@@ -244,7 +222,7 @@ class Roster:
             if row.listed or row.walk_in or row.id in badges:
                 yield _expected(row, badges.get(row.id, ()), silent)
 
-    def _expected(self, transaction: sa.Connection, rows: Sequence[sa.Row[tuple[object, ...]]]) -> tuple[Expected, ...]:
+    def _expected(self, transaction: sa.Connection, rows: Sequence[PersonRow]) -> tuple[Expected, ...]:
         badges, silent = self._badges_of(transaction, [row.id for row in rows]), self._silent(transaction)
         return tuple(_expected(row, [badge for badge in badges if badge.person == row.id], silent) for row in rows)
 
@@ -264,14 +242,10 @@ class Roster:
         return [read_badge(row) for row in transaction.execute(query)]
 
 
-def _printed(badge: Badge) -> BadgePrinted:
-    return BadgePrinted(person=badge.person, station=badge.station, when=f"{badge.begun_at.astimezone():%H:%M}")
-
-
-def _expected(row: sa.Row[tuple[object, ...]], badges: Sequence[Badge], silent: frozenset[str]) -> Expected:
+def _expected(row: PersonRow, badges: Sequence[Badge], silent: frozenset[str]) -> Expected:
     perhaps_at = row.holder if row.holder in silent else ""
     return Expected(read_person(row), row.walk_in, tuple(badges), perhaps_at)
 
 
-def _differs(row: dict[str, object], known: sa.Row[tuple[object, ...]]) -> bool:
+def _differs(row: dict[str, object], known: PersonRow) -> bool:
     return (row["columns"], row["listed"], row["search"]) != (known.columns, known.listed, known.search)
