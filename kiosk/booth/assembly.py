@@ -31,6 +31,8 @@ from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
+from kiosk.store.ledger.copier import copied_daily
+from kiosk.store.ledger.writer import HowItEnded
 from kiosk.store.one_booth import only_booth
 from kiosk.store.reference import read_reference
 from kiosk.store.roster.deletion_schedule import DeletionSchedule
@@ -112,8 +114,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         )
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, picture_jobs.look)
         printer = make_printer(settings, clock)
-        ledger = Bookkeeper(settings.ledger, clock, printer.how_it_ended)
-        closing.callback(ledger.close)
+        ledger = closing.enter_context(kept_ledger(settings, clock, printer.how_it_ended))
         prints = PrintQueue(printer, before=ledger.flush)
         closing.callback(prints.close)
         closing.callback(worker.close)
@@ -151,6 +152,22 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             closing.enter_context(watched_mains(settings.power.ups)),
         )
         yield Booth(Loop(config, components), screen)
+
+
+@contextlib.contextmanager
+def kept_ledger(settings: Settings, clock: Clock, how_it_ended: HowItEnded) -> Iterator[Bookkeeper]:
+    """Open the ledger, which is copied to a second medium each day and when it has been closed.
+
+    Raises
+    ------
+    LedgerForeign, LedgerShared, CannotWrite
+        As `Bookkeeper` does.
+    """
+    with (
+        copied_daily(settings.ledger, settings.copies_folder, settings.copies.days, clock),
+        contextlib.closing(Bookkeeper(settings.ledger, clock, how_it_ended)) as ledger,
+    ):
+        yield ledger
 
 
 def delete_expired(settings: Settings, today: date) -> None:

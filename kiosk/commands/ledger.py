@@ -1,4 +1,7 @@
-"""Report what the booth did in a day, a month or a year, from its ledger; works while it runs."""
+"""Report what the booth did in a day, a month or a year, from its ledger; works while it runs.
+
+With --restore it puts one of the ledger's daily copies in its place, while the booth is stopped; nothing is deleted.
+"""
 
 from __future__ import annotations
 
@@ -17,10 +20,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--file", type=Path, metavar="FILE", help="another ledger, such as one that was set aside")
     parser.add_argument("--csv", type=file_in(".csv"), metavar="FILE", help="also write a CSV file with a row per day")
     parser.add_argument("--pdf", type=file_in(".pdf"), metavar="FILE", help="also write a page with charts")
+    parser.add_argument(
+        "--restore", type=Path, metavar="COPY", help="put a copy in the ledger's place; a folder stands for its newest"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the report, and write the requested files."""
+    """Print the report and write the requested files, or restore a copy."""
+    if options.restore is not None:
+        return _restore(options)
     from kiosk.core.session.business_report import Period
     from kiosk.render.report.business import trade_csv, trade_text
     from kiosk.settings import read_settings
@@ -42,4 +50,23 @@ def run(options: argparse.Namespace) -> int:
         from kiosk.render.report.business_pdf import trade_pdf
 
         write(options.pdf, trade_pdf(trade, booth, today))
+    return EXIT_DONE
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from kiosk.errors import CopyDamaged
+    from kiosk.settings import read_settings
+    from kiosk.store.ledger.copies import copies_in, restore
+    from kiosk.system.clock import SystemClock
+
+    if options.period or options.file or options.csv or options.pdf:
+        raise BadCommand(detail="--restore goes with --settings alone")
+    copy, ledger = options.restore, read_settings(options.settings).ledger
+    if copy.is_dir():
+        copies = copies_in(copy)
+        if not copies:
+            raise CopyDamaged(path=copy, detail="no copy of a ledger is in this folder")
+        copy = copies[-1]
+    kept = restore(copy, ledger, SystemClock().now())
+    print(f"{copy} is the ledger now." + (f" The one before it is kept as {kept}." if kept is not None else ""))
     return EXIT_DONE

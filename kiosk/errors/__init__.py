@@ -23,7 +23,15 @@ from kiosk.errors.command import (
     ResultsRefused,
     ResultsUnread,
 )
-from kiosk.errors.ledger import LedgerBusy, LedgerDamaged, LedgerFault, LedgerForeign, LedgerNewer, LedgerShared
+from kiosk.errors.ledger import (
+    CopyDamaged,
+    LedgerBusy,
+    LedgerDamaged,
+    LedgerFault,
+    LedgerForeign,
+    LedgerNewer,
+    LedgerShared,
+)
 from kiosk.errors.photo import (
     NoFace,
     NoPhotoFile,
@@ -85,6 +93,7 @@ __all__ = [
     "CameraSettingRefused",
     "CannotWrite",
     "ColourUnproven",
+    "CopyDamaged",
     "DeviceTimeout",
     "HeldElsewhere",
     "IdTaken",

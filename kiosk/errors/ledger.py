@@ -52,3 +52,11 @@ class LedgerShared(LedgerFault):
     key = "ledger_shared"
     sentence = "Another running booth uses the ledger {path}."
     next_step = "Stop it, or give each booth its own booth.state_folder in the settings."
+
+
+class CopyDamaged(LedgerFault):
+    """The copy of the ledger is not as it was written; the ledger was not touched."""
+
+    key = "copy_damaged"
+    sentence = "The copy {path} cannot be restored: {detail}."
+    next_step = "Restore an older copy from the same folder; the ledger is as it was."

@@ -10,7 +10,9 @@ from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding, stopping
 from kiosk.devices.base import PrinterStanding
 from kiosk.pipeline.sheet_layout import SheetLayout
+from kiosk.ready.copies import copy_findings
 from kiosk.ready.devices import device_findings
+from kiosk.ready.disks import disk_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
@@ -55,8 +57,10 @@ def booth_findings(
         *event_findings(settings),
         *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),
+        *disk_findings(),
         *mains_findings(settings),
         *ledger_findings(settings, today),
+        *copy_findings(settings, today),
         *program_findings(settings.booth.languages),
         *site_findings(settings),
     ]

@@ -14,6 +14,7 @@ from kiosk.core.document.confirmation import Confirmation, with_confirmation
 from kiosk.errors import CannotWrite, NoSettings, SettingsRefused, os_reason
 from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
+from kiosk.settings.copies import CopySettings
 from kiosk.settings.event import EventSettings
 from kiosk.settings.logs import LogSettings
 from kiosk.settings.power import PowerSettings
@@ -37,6 +38,7 @@ class Settings(Section):
     prices: PriceSettings = PriceSettings()
     logs: LogSettings = LogSettings()
     power: PowerSettings = PowerSettings()
+    copies: CopySettings = CopySettings()
     event: EventSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
@@ -45,6 +47,11 @@ class Settings(Section):
     def ledger(self) -> Path:
         """The ledger's file, in the state folder."""
         return self.path(self.booth.state_folder) / "ledger.sqlite3"
+
+    @property
+    def copies_folder(self) -> Path | None:
+        """The folder of the ledger's copies, or None if the ledger is not copied."""
+        return self.path(self.copies.folder) if self.copies.folder else None
 
     @property
     def printing(self) -> Path:

@@ -96,6 +96,7 @@ def test_an_update_takes_away_what_the_program_no_longer_has_and_leaves_what_is_
         ("etc/systemd/system.conf.d/90-holdstill.conf", rewritten("[Manager]\n"), "was changed"),
         ("etc/sysctl.d/90-holdstill.conf", rewritten("kernel.sysrq = 1\n"), "was changed"),
         (f"{UNITS}/multi-user.target.wants/holdstill.service", Path.unlink, "does not start with the machine"),
+        (f"{UNITS}/timers.target.wants/holdstill-disks.timer", Path.unlink, "does not start with the machine"),
         (f"{UNITS}/default.target", Path.unlink, "into a desktop"),
         ("opt/holdstill/kiosk/booth/loop.py", rewritten(""), "another version"),
         ("usr/local/bin/holdstill", Path.unlink, "does not lead to the program"),
@@ -119,7 +120,7 @@ def test_systemd_finds_nothing_wrong_in_the_units(tmp_path):
     for unit in (OS / "root" / UNITS).iterdir():
         text = re.sub(r"(?m)^(Exec\w+=\+?)/\S+", rf"\g<1>{tmp_path}/there", unit.read_text())
         (tmp_path / unit.name).write_text(text)
-    units = [path for path in tmp_path.iterdir() if path.suffix in (".service", ".mount")]
+    units = [path for path in tmp_path.iterdir() if path.suffix in (".service", ".mount", ".timer")]
     run = subprocess.run(["systemd-analyze", "verify", "--man=no", *units], capture_output=True, text=True, check=False)
     told = [line for line in (run.stdout + run.stderr).splitlines() if str(tmp_path) in line or "holdstill" in line]
     assert told == []
@@ -189,7 +190,7 @@ def test_the_screens_key_is_new_each_time_and_for_the_group_alone(tmp_path):
 
 
 def test_the_scripts_are_well_formed():
-    scripts = [OS / name for name in ("install", "check", "holdstill", "screen-key", "prepare", "lock")]
+    scripts = [OS / name for name in ("install", "check", "holdstill", "screen-key", "disk-health", "prepare", "lock")]
     run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout
 

@@ -1,11 +1,17 @@
 """What the readiness check says of the ledger, on real files."""
 
-from datetime import UTC, date, datetime
+import shutil
+import tempfile
+import threading
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from kiosk.ready import copies
+from kiosk.ready.copies import copy_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.settings import read_settings
+from kiosk.store.ledger.copies import copy_ledger
 from kiosk.store.ledger.file import open_ledger
 from tests.store.made_up import Shop
 
@@ -54,3 +60,45 @@ def test_a_damaged_ledger_is_told_and_also_after_it_was_set_aside(settings):
         (False, f"A damaged ledger was set aside as {kept}."),
     ]
     assert not any(finding.stops for finding in ledger_findings(settings, TODAY))
+
+
+@pytest.fixture
+def copying(tmp_path):
+    path = tmp_path / "booth.toml"
+    path.write_text(SETTINGS + '[copies]\nfolder = "second"\n', encoding="utf-8")
+    return read_settings(path)
+
+
+def copies_found(settings, today=TODAY):
+    ((finding),) = copy_findings(settings, today)
+    assert not finding.stops
+    assert finding.good or finding.next_step
+    return finding.good, finding.value
+
+
+def test_a_ledger_that_is_not_to_be_copied_has_no_finding(settings):
+    assert list(copy_findings(settings, TODAY)) == []
+
+
+def test_the_second_medium_is_missing_the_same_disk_empty_fresh_or_old(copying, monkeypatch):
+    assert copies_found(copying) == (False, "missing")
+    folder = copying.copies_folder
+    folder.mkdir()
+    assert copies_found(copying) == (False, "same disk")
+    Shop(copying.ledger).trade(3)
+    shutil.rmtree(folder)
+    with tempfile.TemporaryDirectory(dir="/dev/shm") as other:
+        folder.symlink_to(other)
+        assert copies_found(copying) == (False, "none")
+        copy_ledger(copying.ledger, folder, TODAY, 30)
+        assert copies_found(copying, TODAY + timedelta(days=2)) == (True, TODAY.isoformat())
+        assert copies_found(copying, TODAY + timedelta(days=3)) == (False, TODAY.isoformat())
+
+
+def test_a_medium_that_hangs_is_given_up_on(copying, monkeypatch):
+    copying.copies_folder.mkdir()
+    answered = threading.Event()
+    monkeypatch.setattr(copies, "copies_in", lambda _: answered.wait() and [])
+    monkeypatch.setattr(copies, "ANSWER_S", 0.1)
+    assert copies_found(copying) == (False, "missing")
+    answered.set()

@@ -6,20 +6,18 @@ again and again, and `trouble` holds the reason.
 
 from __future__ import annotations
 
-import fcntl
 import logging
 import threading
 from collections import deque
 from itertools import islice
 from pathlib import Path
-from typing import IO
 
 from sqlalchemy import Engine
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.core.session.facts import Fact, FaultBegan, Stamped
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerShared, os_reason
-from kiosk.store.ledger.file import damaged_path, fault_of, open_ledger, set_aside
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, os_reason
+from kiosk.store.ledger.file import damaged_path, fault_of, locked, open_ledger, set_aside
 from kiosk.store.ledger.writer import HowItEnded, OpenSession, close_open_rows, end_faults, write
 from kiosk.system.clock import Clock
 
@@ -72,7 +70,7 @@ class Bookkeeper:
         self._engine: Engine | None = None
         self.trouble: KioskError | None = None
         """Why facts cannot be written to disk at present, or None."""
-        self._lock = _locked(path)
+        self._lock = locked(path)
         try:
             self._open()
         except LedgerBusy as busy:
@@ -210,26 +208,3 @@ class Bookkeeper:
         if self._engine is not None and not isinstance(fault, LedgerBusy):
             self._engine.dispose()
             self._engine = None
-
-
-def _locked(path: Path) -> IO[str]:
-    """Lock a booth's ledger until the process ends.
-
-    Raises
-    ------
-    CannotWrite
-        The folder or the lock file cannot be created.
-    LedgerShared
-        Another booth holds the lock.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        file = path.with_name(f"{path.name}.lock").open("w", encoding="ascii")
-    except OSError as error:
-        raise CannotWrite(path=path, detail=os_reason(error)) from error
-    try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        file.close()
-        raise LedgerShared(path=path) from error
-    return file

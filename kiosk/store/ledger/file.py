@@ -6,15 +6,26 @@ tomorrow. Only a file that is not a ledger at all is left untouched and refused.
 
 from __future__ import annotations
 
+import fcntl
 import sqlite3
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
+from typing import IO
 
 from sqlalchemy import Engine, StaticPool, create_engine
 from sqlalchemy.exc import DatabaseError
 
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, LedgerForeign, LedgerNewer, os_reason
+from kiosk.errors import (
+    CannotWrite,
+    KioskError,
+    LedgerBusy,
+    LedgerDamaged,
+    LedgerForeign,
+    LedgerNewer,
+    LedgerShared,
+    os_reason,
+)
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date
 from kiosk.store.sqlite import make_durable
 
@@ -99,14 +110,14 @@ def _opened(path: Path, stamp: str) -> Engine:
     try:
         found = _checked(path, stamp)
         if 0 < found < len(VERSIONS):
-            _copy(path, _free_path(path, f"version-{found}-{stamp}"))
+            _copy(path, free_path(path, f"version-{found}-{stamp}"))
         with engine.begin() as connection:
             if found < len(VERSIONS):
                 bring_up_to_date(connection)
         path.chmod(0o600)
     except DatabaseError as error:
         engine.dispose()
-        raise fault_of(error, path, _free_path(path, f"damaged-{stamp}")) from error
+        raise fault_of(error, path, free_path(path, f"damaged-{stamp}")) from error
     except BaseException:
         engine.dispose()
         raise
@@ -125,13 +136,13 @@ def _checked(path: Path, stamp: str) -> int:
             if tables and mark != APPLICATION_ID:
                 raise LedgerForeign(path=path)
             if found > len(VERSIONS):
-                kept = _free_path(path, f"version-{found}-{stamp}")
+                kept = free_path(path, f"version-{found}-{stamp}")
                 raise LedgerNewer(path=path, found=found, known=len(VERSIONS), kept=kept)
             (result,) = connection.execute("PRAGMA quick_check(1)").fetchone()
             if result != "ok":
                 raise sqlite3.DatabaseError(" ".join(result.split()))
     except sqlite3.DatabaseError as error:
-        raise fault_of(error, path, _free_path(path, f"damaged-{stamp}")) from error
+        raise fault_of(error, path, free_path(path, f"damaged-{stamp}")) from error
     return int(found)
 
 
@@ -144,12 +155,35 @@ def _copy(path: Path, to: Path) -> None:
 
 def damaged_path(path: Path, now: datetime) -> Path:
     """Return a free path under which to set aside a damaged ledger."""
-    return _free_path(path, f"damaged-{now:%Y%m%dT%H%M%S}")
+    return free_path(path, f"damaged-{now:%Y%m%dT%H%M%S}")
 
 
-def _free_path(path: Path, word: str) -> Path:
+def free_path(path: Path, word: str) -> Path:
     """Return an unused path beside `path` with `word` in its name."""
     names = [word, *(f"{word}-{number}" for number in range(2, 100))]
     return next(
         name for name in (path.with_name(f"{path.stem}.{word}{path.suffix}") for word in names) if not name.exists()
     )
+
+
+def locked(path: Path) -> IO[str]:
+    """Lock a booth's ledger until the process ends.
+
+    Raises
+    ------
+    CannotWrite
+        The folder or the lock file cannot be created.
+    LedgerShared
+        Another booth holds the lock.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        file = path.with_name(f"{path.name}.lock").open("w", encoding="ascii")
+    except OSError as error:
+        raise CannotWrite(path=path, detail=os_reason(error)) from error
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        file.close()
+        raise LedgerShared(path=path) from error
+    return file
