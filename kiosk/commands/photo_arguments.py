@@ -39,16 +39,26 @@ class Rules:
         All documents that are known.
     nudge
         What to change about every planned frame.
+    age_years
+        The person's age in completed years, where it was given.
     """
 
     documents: tuple[Document, ...]
     unconfirmed: frozenset[str]
     catalogue: Catalogue
     nudge: Nudge
+    age_years: int | None = None
 
     def caveats(self, document: Document) -> tuple[str, ...]:
         """Return what is to be said about a document beside any verdict."""
-        return (NOT_CONFIRMED.format(id=document.id),) if document.id in self.unconfirmed else ()
+        found = [NOT_CONFIRMED.format(id=document.id)] if document.id in self.unconfirmed else []
+        if self.age_years is not None:
+            found.append(
+                f"The rules are those for the age of {self.age_years}."
+                if document.ages
+                else f"The rules of {document.id} are the same at every age."
+            )
+        return tuple(found)
 
 
 def add_rules(parser: argparse.ArgumentParser) -> None:
@@ -100,7 +110,8 @@ def rules(options: argparse.Namespace) -> Rules:
     if options.age is not None:
         documents = [document.for_age(options.age) for document in documents]
     unconfirmed = frozenset(document.id for document in found if not is_trusted(document, confirmations))
-    return Rules(tuple(documents), unconfirmed, catalogue, Nudge(options.up_mm, options.left_mm, options.head_mm))
+    nudge = Nudge(options.up_mm, options.left_mm, options.head_mm)
+    return Rules(tuple(documents), unconfirmed, catalogue, nudge, options.age)
 
 
 def photos_among(paths: Sequence[Path]) -> list[Path]:

@@ -51,11 +51,11 @@ class OtherPaper(BadInput):
 
 
 class NotesDoNotFit(BadInput):
-    """The paper has no room for the note that the sheet should not have been made."""
+    """The paper has no room to say what is not certain about the photos, or that they were made anyway."""
 
     key = "notes_do_not_fit"
     exit_code = 11
-    sentence = "{paper} has no room beside the photos to say that they were made anyway."
+    sentence = "{paper} has no room beside the photos to say what speaks against them."
     next_step = "Choose fewer copies, a wider gutter or a larger paper."
 
 

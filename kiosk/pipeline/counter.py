@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from kiosk.core.sheet.back_side import Back
     from kiosk.pipeline.counter_sheet import Form, Maker, Paper
     from kiosk.render.sheet.photo import Photo
+
+_log = logging.getLogger(__name__)
 
 ENDINGS: Mapping[Form, str] = {"pdf": ".pdf", "jpeg": ".jpg", "tiff": ".tif"}
 
@@ -63,9 +66,11 @@ class MeasureJob:
     def __call__(self, path: Path, vision: StillVision) -> MeasuredPhoto:
         """Return what was found; a photo that cannot be used is a result as well, and stops no other."""
         try:
-            seen = see_photo(path, vision)
-        except KioskError as error:
-            return MeasuredPhoto(path, error=error)
+            return self._measured(see_photo(path, vision))
+        except Exception as error:
+            return MeasuredPhoto(path, error=_as_kiosk_error(error))
+
+    def _measured(self, seen: SeenPhoto) -> MeasuredPhoto:
         judgements = tuple(judge(seen.observation, document, self.nudge) for document in self.documents)
         photos: tuple[Photo | None, ...] = ()
         preview = b""
@@ -78,7 +83,7 @@ class MeasureJob:
             from kiosk.render.report.preview import preview_png
 
             preview = preview_png(seen.rgb, judgements[0], self.documents[0])
-        return MeasuredPhoto(path, judgements, photos, seen.remarks, preview)
+        return MeasuredPhoto(seen.path, judgements, photos, seen.remarks, preview)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,15 +153,15 @@ class MakeJob:
         """Return what was made; what cannot or should not be made is a result as well, and stops nothing else."""
         try:
             seen = see_photo(path, vision)
-        except KioskError as error:
-            return MadePhoto(path, refusals=(("", error),))
+        except Exception as error:
+            return MadePhoto(path, refusals=(("", _as_kiosk_error(error)),))
         judgements = tuple(judge(seen.observation, document, self.maker.nudge) for document in self.documents)
         files, refusals = list[MadeFile](), list[tuple[str, KioskError]]()
         for document in self.documents:
             try:
                 files += self._files(seen, document)
-            except KioskError as error:
-                refusals.append((document.id, error))
+            except Exception as error:
+                refusals.append((document.id, _as_kiosk_error(error)))
         return MadePhoto(path, judgements, tuple(files), tuple(refusals), seen.remarks)
 
     def _files(self, seen: SeenPhoto, document: Document) -> Iterator[MadeFile]:
@@ -174,3 +179,11 @@ class MakeJob:
             assert order.upload is not None
             ending = "_upload.jpg" if document.size is not None else ".jpg"
             yield MadeFile(document.id, ending, order.upload.jpeg, order.upload.words, order.caveats)
+
+
+def _as_kiosk_error(error: Exception) -> KioskError:
+    """Return an error that can be shown to a user; one that nobody expected stops no other photo either."""
+    if isinstance(error, KioskError):
+        return error
+    _log.info("traceback of the error", exc_info=error)
+    return KioskError(detail=type(error).__name__)

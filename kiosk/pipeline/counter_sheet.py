@@ -18,7 +18,7 @@ from kiosk.errors import NotesDoNotFit, SheetRefused
 from kiosk.pipeline.looking import SeenPhoto
 from kiosk.pipeline.objections import Objection, objections
 from kiosk.pipeline.photo import cut_photo, make_upload
-from kiosk.render.report.plain_words import doubts
+from kiosk.render.report.plain_words import doubts, requirement
 from kiosk.render.sheet.lab_file import lab_dpi, lab_file
 from kiosk.render.sheet.margin_notes import SCALE_BAR_MM, SheetStrip, notes_room
 from kiosk.render.sheet.pdf import sheet_pdf
@@ -177,13 +177,12 @@ def made_sheet(
     SheetDoesNotFit, PhotosDoNotFit, NoPrintSize
         As by `imposed`.
     NotesDoNotFit
-        The margin has no room to say that the sheet was made anyway.
+        The margin has no room to say what is not certain, or that the sheet was made anyway.
     """
     documents = [order.document for order in orders]
     strip = SheetStrip(
         tuple(dict.fromkeys(document.id for document in documents)),
         today,
-        not_certain=tuple(dict.fromkeys(name for order in orders for name in order.doubtful)),
         warnings=tuple(dict.fromkeys(warning for order in orders for warning in _warnings(order, len(orders)))),
         captions=tuple(f"{order.document.id} · {order.path.name}" for order in orders) if len(orders) > 1 else (),
     )
@@ -204,7 +203,10 @@ def made_sheet(
 
 def _warnings(order: Order, orders: int) -> list[str]:
     whose = f"{order.document.id} · {order.path.name}: " if orders > 1 else ""
-    return [f"{whose}{objection.note}" for objection in order.objections]
+    notes = [objection.note for objection in order.objections]
+    if order.doubtful:
+        notes.append(f"NOT CERTAIN: {', '.join(requirement(name) for name in order.doubtful)}")
+    return [f"{whose}{note}" for note in notes]
 
 
 def _to_hand_in(document: Document) -> int:

@@ -5,9 +5,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
-from kiosk.errors import SheetRefused
+from kiosk.errors import KioskError, SheetRefused
+from kiosk.pipeline.counter import MeasureJob
 from kiosk.render.sheet.margin_notes import SheetStrip
 from tests.support.printed import stands_in
 
@@ -99,7 +102,7 @@ def test_every_document_named_is_judged(capsys):
 def test_a_warning_without_room_beside_the_photos_stops_a_full_sheet(tmp_path, capsys):
     full = ("sheet", SHUT, "--document", UK, *TIGHT, "--anyway", "-o")
     assert run(*full, tmp_path / "s.pdf", "--photos", 4) == 11
-    assert "made anyway" in capsys.readouterr().err
+    assert "no room beside the photos to say what speaks against them" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
 
@@ -167,3 +170,49 @@ def test_the_rules_for_an_age_apply(capsys):
     names = [{each["name"] for each in found["measurements"]} for found in (adult, child)]
     assert codes[0] == 1
     assert names[1] < names[0]
+    assert child["remarks"] == ["The rules are those for the age of 3."]
+    run("measure", GOOD, "--document", US, "--age", 30, "--document", "ie-passport-print", "--json")
+    assert "age of 30" in capsys.readouterr().out
+
+
+def test_an_age_that_changes_nothing_is_said(capsys):
+    run("measure", GOOD, "--document", "icao-generic", "--age", 4, "--json")
+    assert json.loads(capsys.readouterr().out)["remarks"] == ["The rules of icao-generic are the same at every age."]
+
+
+def test_a_doubtful_photo_is_made_with_the_doubt_in_the_margin(tmp_path, capsys):
+    """A head of 34.6 ± 1.2 mm is neither surely within 34 mm nor surely beyond."""
+    sheet = tmp_path / "s.pdf"
+    common = ("sheet", GOOD, "--document", UK, "--paper", "4x6in", "--head-mm", 34.6, "--json", "-o", sheet)
+    assert run(*common) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["made_anyway"] == []
+    assert any("Head height is too close to its limit to call" in remark for remark in said["remarks"])
+    assert stands_in(sheet.read_bytes(), "NOT CERTAIN: Head height", "NotoSans-Bold")
+
+
+def test_what_decoding_decided_is_said_with_the_verdict_and_with_the_sheet(tmp_path, capsys):
+    clear = tmp_path / "clear.png"
+    with Image.open(GOOD) as picture:
+        layered = picture.convert("RGBA")
+    layered.putpixel((0, 0), (0, 0, 0, 0))
+    layered.save(clear, icc_profile=b"broken")
+    remarks = ["The file has transparent parts", "The file has a broken colour profile"]
+    run("measure", clear, "--document", UK)
+    told = capsys.readouterr().out
+    assert all(remark in told for remark in remarks)
+    run("sheet", clear, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf", "--json", "--anyway")
+    said = " ".join(json.loads(capsys.readouterr().out)["remarks"])
+    assert all(remark in said for remark in remarks)
+
+
+def test_an_error_that_nobody_expected_stops_no_other_photo():
+    class Broken:
+        def measure(self, rgb, focal_length_px):
+            raise LookupError("Ottoline Marchbanks")
+
+    measured = MeasureJob((Catalogue.load().get(UK),))(GOOD, Broken())
+    assert measured.error is not None
+    assert measured.error.exit_code == KioskError.exit_code
+    assert "LookupError" in str(measured.error)
+    assert "Ottoline" not in str(measured.error)
