@@ -192,7 +192,7 @@ def made_sheet(
         raise NotesDoNotFit(paper=sheet.medium.short)
     photos = [order.photo for order in orders if order.photo is not None]
     notices = [] if room.for_bar else [NO_BAR]
-    if strip.captions and not sheet.captions_mm:
+    if not room.for_captions:
         notices.append(NO_CAPTIONS)
     notices += _too_few(sheet, documents)
     if form == "pdf":

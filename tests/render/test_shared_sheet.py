@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.block_imposition import impose_blocks
-from kiosk.core.sheet.imposition import Margins, PhotoCopies, Sheet
+from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet
 from kiosk.core.sheet.media import medium
+from kiosk.core.sheet.mixed_imposition import impose_several
 from kiosk.render.sheet.margin_notes import SheetStrip, notes_room
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
-from tests.support.printed import Printed, read_page
+from tests.support.printed import Printed, read_page, stands_in
 
 PASSPORT, SQUARE = Size(35.0, 45.0), Size(50.8, 50.8)
 COLOURS = ((200, 40, 40), (40, 160, 40), (40, 40, 200))
@@ -77,3 +80,22 @@ def test_bar_and_notes_have_room_beside_the_blocks(sheet: Sheet) -> None:
     assert all(
         notes_room(sheet, SheetStrip(("gb-passport-print",), date(2026, 11, 29), warnings=("DOES NOT CONFORM",)))
     )
+
+
+def test_a_full_sheet_has_small_captions_where_only_photos_of_one_person_are_near(tmp_path: Path) -> None:
+    """Eight passports of two people fill 4 x 6 in; the gutters between photos of one person are 2 mm wide."""
+    sheet = impose_several(medium("4x6in"), [PhotoCopies(PASSPORT, 4)] * 2, Margins())
+    strip = SheetStrip(("gb-passport-print",), date(2026, 11, 29), captions=("anna", "ben"))
+    assert notes_room(sheet, strip).for_captions
+    photos = [Photo(np.full((180, 140, 3), colour, np.uint8), PASSPORT) for colour in COLOURS[:2]]
+    bare, captioned = (tmp_path / name for name in ("bare.pdf", "captioned.pdf"))
+    bare.write_bytes(sheet_pdf(sheet, photos, replace(strip, captions=())))
+    captioned.write_bytes(sheet_pdf(sheet, photos, strip))
+    assert not any(stands_in(bare.read_bytes(), name) for name in ("anna", "ben"))
+    assert all(stands_in(captioned.read_bytes(), name) for name in ("anna", "ben"))
+
+
+def test_captions_without_any_room_are_missed() -> None:
+    tight = Medium("custom", "custom", Size(70.0, 45.0))
+    sheet = impose_several(tight, [PhotoCopies(PASSPORT, 1)] * 2, Margins(0, 0, 0, 0), 0.0)
+    assert not notes_room(sheet, SheetStrip(("a",), date(2026, 11, 29), captions=("anna", "ben"))).for_captions

@@ -1,11 +1,11 @@
 """The notes beside the photos of a sheet: document, date, printing instructions, and a bar to check the scale.
 
-A block of photos with a place for it has a caption as well.
+A block of photos has a caption as well: in the place kept for it, or small beside one of its photos.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
@@ -13,7 +13,7 @@ from typing import NamedTuple
 from kiosk.core.base.geometry import Range, Rect, Size
 from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment
 from kiosk.core.sheet.free_space import free_rects, room_for
-from kiosk.core.sheet.imposition import Sheet
+from kiosk.core.sheet.imposition import GUTTER_MM, Sheet
 from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import Canvas
 from kiosk.render.drawing.outline import outline, words_width_mm
@@ -128,6 +128,7 @@ class _Spot:
     turned: bool
     em_mm: float
     is_across: bool = False
+    is_caption: bool = False
 
 
 def has_room(sheet: Sheet) -> bool:
@@ -139,16 +140,19 @@ def has_room(sheet: Sheet) -> bool:
 
 
 class NotesRoom(NamedTuple):
-    """Whether the scale bar, and all notes that are never left out, find room beside the photos."""
+    """Whether the scale bar, all notes that are never left out, and all captions find room beside the photos."""
 
     for_bar: bool
     for_alarms: bool
+    for_captions: bool
 
 
 def notes_room(sheet: Sheet, strip: SheetStrip) -> NotesRoom:
     """Return which of the notes that must not be missing find room on a sheet."""
     spots = _spots(sheet, strip, [photo.rect_mm for photo in sheet.photos])
-    return NotesRoom(_has_bar(spots), not any(spot.is_across for spot in spots))
+    wanted = 0 if sheet.captions_mm else len(strip.captions)
+    captioned = sum(spot.is_caption for spot in spots)
+    return NotesRoom(_has_bar(spots), not any(spot.is_across for spot in spots), captioned == wanted)
 
 
 def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
@@ -183,12 +187,13 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     words, bar = _Words(" · ".join((*strip.notes, *bleeds))), _ScaleBar()
     together = _spot(area, taken, (*alarms, words, bar), _STACK_SIZES_MM)
     if together is not None:
-        return [together]
+        return [together, *_beside(sheet, strip, taken)]
     spots = []
     for alarm in alarms:
         beside = _spot(area, taken, (alarm,), _ROW_SIZES_MM)
         across = None if beside else _spot(area, [], (alarm,), _ACROSS_SIZES_MM)
         spots += [spot for spot in (beside, across and replace(across, is_across=True)) if spot is not None]
+    spots += _beside(sheet, strip, taken)
     row = _spot(area, taken, (words,), _ROW_SIZES_MM)
     pieces = (*strip.separate_notes, *bleeds) if row is None else ()
     found = [row, *(_spot(area, taken, (_Words(note),), _ROW_SIZES_MM) for note in pieces)]
@@ -196,6 +201,26 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     again = alarms[:1] if strip.simulated else ()
     found += [_spot(area, taken, again, _ROW_SIZES_MM) for _ in sheet.photos[1:] if again]
     return spots + [spot for spot in found if spot is not None]
+
+
+def _beside(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spot]:
+    """Yield each caption that has no place kept for it, beside a photo of its own and away from those of others."""
+    for item, text in enumerate(() if sheet.captions_mm else strip.captions):
+        others = [_grown(photo.rect_mm, GUTTER_MM) for photo in sheet.photos if photo.item != item]
+        for photo in sheet.photos:
+            if photo.item != item:
+                continue
+            around = _within(_grown(photo.rect_mm, 2 * GUTTER_MM), sheet.printable_mm)
+            spot = _spot(around, [*taken, *others], (_Words(text),), _ROW_SIZES_MM)
+            if spot is not None:
+                taken.append(_grown(spot.place_mm, MARK_CLEARANCE_MM))
+                yield replace(spot, is_caption=True)
+                break
+
+
+def _within(one: Rect, other: Rect) -> Rect:
+    left, top = max(one.x, other.x), max(one.y, other.y)
+    return Rect(left, top, min(one.right, other.right) - left, min(one.bottom, other.bottom) - top)
 
 
 def _has_bar(spots: Sequence[_Spot]) -> bool:
