@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
             action.complete = shtab.FILE  # type: ignore[attr-defined]
         elif action.metavar == "FOLDER":
             action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
-        elif action.metavar == "ID" and action.dest.startswith("document"):
+        elif action.dest in ("document", "documents"):
             action.choices = documents
         elif action.dest == "paper":
             action.choices = [paper.short for paper in MEDIA]
