@@ -19,6 +19,7 @@ from kiosk.core.print_scale.scale import Axis, Scale
 from kiosk.core.sheet.imposition import Margins
 from kiosk.devices.backends import queues_of
 from kiosk.devices.cups.options import QUALITY
+from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.settings import read_settings
 from kiosk.store.printing.scales import Scales
@@ -126,6 +127,23 @@ def test_the_queue_is_the_one_that_holds_the_paper(lab, settings, sheet, capsys)
     code, told = printed(settings, capsys, sheet(WIDE))
     assert (code, "at wide, job" in told) == (0, True)
     assert len(received(lab, "wide")) == before + 1
+
+
+def test_the_words_beside_the_photos_come_out_as_wide_as_they_are(lab, settings, tmp_path, capsys):
+    """Letters of an embedded font go through the server's filters to the printer's raster."""
+    prove_all(settings)
+    page, words = page_of(SMALL), outline("cut at the marks · Ärger 50 mm", 3.0)
+    page.draw_words(words, 20.0, 100.0)
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(page.finish())
+    assert printed(settings, capsys, path)[0] == 0
+    out = read_pwg(received(lab, "small")[-1])
+    px_mm = out.dpi / 25.4
+    ink = out.pixels[round(98 * px_mm) : round(106 * px_mm)].min(axis=2) < 128
+    across = np.flatnonzero(ink.any(axis=0)) / px_mm
+    width_mm = words_width_mm(words.text, 3.0)
+    assert (across[-1] - across[0]) * ENGINE.x.scale == pytest.approx(width_mm, abs=0.5)
+    assert 0.05 < ink.sum() / px_mm**2 / (width_mm * 3.0) < 0.4
 
 
 @pytest.mark.parametrize(("size_mm", "queue"), [(WIDE, ["--queue", "small"]), (Size(210.0, 297.0), [])])
