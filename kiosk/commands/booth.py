@@ -38,8 +38,10 @@ def run(options: argparse.Namespace) -> int:
     from kiosk.booth.fault_screen import show_fault
     from kiosk.settings import read_settings
     from kiosk.system.clock import SystemClock
+    from kiosk.system.memory import keep_to_itself
 
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))  # a memory dump would hold a sitter's picture
+    keep_to_itself()
     stopping = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stopping.set())

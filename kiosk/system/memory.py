@@ -1,10 +1,16 @@
-"""Memory that held a picture: what is freed goes back to the kernel, which hands every page out zeroed."""
+"""Memory that holds or held a picture.
+
+What is freed goes back to the kernel, which hands every page out zeroed; what is held is nobody else's to read.
+"""
 
 from __future__ import annotations
 
 import ctypes
 import functools
 from collections.abc import Callable
+
+_PR_SET_DUMPABLE = 4
+"""prctl(2), linux/prctl.h."""
 
 
 @functools.cache
@@ -20,3 +26,12 @@ def give_back() -> None:
     Takes milliseconds, in which other threads run.
     """
     _trim()(0)
+
+
+def keep_to_itself() -> None:
+    """Keep this process's memory from other programs of the same user, and from core files (prctl(2)).
+
+    Only an administrator can then read it or attach to it. A program that this one starts must do the same for itself.
+    """
+    if hasattr(libc := ctypes.CDLL(None), "prctl"):
+        libc.prctl(_PR_SET_DUMPABLE, 0, 0, 0, 0)

@@ -47,7 +47,7 @@ from kiosk.devices.camera.messages import (
 )
 from kiosk.errors import CameraFault
 from kiosk.system.clock import SystemClock
-from kiosk.system.memory import give_back
+from kiosk.system.memory import give_back, keep_to_itself
 
 LOOK_S = 0.5
 """How often an absent camera is looked for: a fifth of the 3 s within which the live view is to be back, while a look
@@ -68,6 +68,7 @@ chance)."""
 def main() -> None:
     """Serve until the order to stop."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    keep_to_itself()
     pipe_fd, *boxes = map(int, sys.argv[1:])
     pipe, live, stills = Connection(pipe_fd), Mailbox(*boxes[:2]), Mailbox(*boxes[2:])
     threading.Thread(target=_die_with_parent, args=(pipe_fd,), name="parent watch", daemon=True).start()
