@@ -28,7 +28,7 @@ from kiosk.render.sheet.upload_file import UploadFile
 Form = Literal["pdf", "jpeg", "tiff"]
 PDF_INSTRUCTION = "print it at 100 %, without fitting to the page"
 NO_BAR = f"There is no room for the {SCALE_BAR_MM:g} mm bar: measure a photo to check the scale."
-NO_CAPTIONS = "There is no room for captions: nothing on the paper says which photo is whose."
+NO_CAPTIONS = "There is no room for all captions: the paper does not say of each photo whose it is."
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,7 +137,7 @@ def test_captions_name_document_and_photo_on_a_shared_sheet(tmp_path):
 def test_a_sheet_without_room_for_captions_says_so(tmp_path, capsys):
     shared = ("sheet", GOOD, "--document", UK, "--document", "ie-passport-print", *TIGHT, "--photos", 2)
     assert run(*shared, "-o", tmp_path / "s.pdf") == 0
-    assert "no room for captions" in capsys.readouterr().err
+    assert "no room for all captions" in capsys.readouterr().err
 
 
 def test_one_photo_is_counted_as_one(tmp_path, capsys):
