@@ -157,7 +157,7 @@ def station(
     ruler = ruler_for(how.medium.size_mm, how.margins)
     assert ruler is not None
     page = RulerPage(1, ruler, TRUE, printer.scale.set_up().digest, clock.today())
-    scales.put(queue, how.medium.name, QUALITY, prove(page, TRUE, clock.today()))
+    scales.put(queue, how.medium.name, QUALITY, prove(page, TRUE))
     try:
         yield Station(lab, device, paper_of, printer, how)
     finally:

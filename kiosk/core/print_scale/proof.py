@@ -56,7 +56,7 @@ class Proof:
     set_up
         Fingerprint of driver, medium and options; a change of any of them voids the proof.
     measured_on
-        The day.
+        The day of the page: an old one that is measured again proves nothing new.
     page
         The number of the page that was measured.
     """
@@ -85,9 +85,9 @@ def next_page(before: Proof | None, last: RulerPage | None, ruler: Ruler, set_up
     return RulerPage(number, replace(ruler, number=number), known, set_up, today)
 
 
-def prove(page: RulerPage, found: Scale, today: date) -> Proof:
+def prove(page: RulerPage, found: Scale) -> Proof:
     """Return the proof after a page was measured."""
-    return Proof(found, page.sent.after(found), page.set_up, today, page.number)
+    return Proof(found, page.sent.after(found), page.set_up, page.printed_on, page.number)
 
 
 def refusal(proof: Proof | None, set_up: str, today: date) -> str:

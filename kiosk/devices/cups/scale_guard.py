@@ -78,7 +78,7 @@ class ScaleGuard:
         if typed and before is not None and before.page == page.number:
             detail = f"page {page.number} has been measured, and is read once; print another, or scan it"
             raise UnreadableRuler(detail=detail)
-        proof = prove(page, found, self._clock.today())
+        proof = prove(page, found)
         self._scales.put(self._queue.name, self._printing.medium.name, QUALITY, proof)
         return proof
 

@@ -163,15 +163,20 @@ def test_a_proof_is_due_then_ends_and_one_from_the_future_is_none():
     assert "after today" in refusal(proof(day=TODAY + timedelta(days=1)), "set-up", TODAY)
 
 
+def test_an_old_page_that_is_measured_again_proves_nothing_new():
+    old = next_page(None, None, RULER, "set-up", TODAY - timedelta(days=STALE_DAYS + 1))
+    assert "days ago" in refusal(prove(old, Scale(Axis(1.0), Axis(1.0))), "set-up", TODAY)
+
+
 def test_a_page_measured_twice_gives_the_same_scale_and_a_second_page_what_is_left():
     first = next_page(None, None, RULER, "set-up", TODAY)
     assert (first.number, first.sent) == (1, Scale())
     found = Scale(Axis(1.015), Axis(0.99))
-    proven = prove(first, found, TODAY)
-    assert prove(first, found, TODAY) == proven
+    proven = prove(first, found)
+    assert prove(first, found) == proven
     second = next_page(proven, first, RULER, "set-up", TODAY)
     assert (second.number, second.sent) == (2, proven.whole)
-    left = prove(second, Scale(Axis(1.001), Axis(1.0)), TODAY)
+    left = prove(second, Scale(Axis(1.001), Axis(1.0)))
     assert refusal(left, "set-up", TODAY) == ""
     assert left.whole.x.scale == pytest.approx(1.015 * 1.001)
     assert drift(proven, left) == pytest.approx(0.001)

@@ -72,7 +72,7 @@ class Rig:
     def prove(self, found: Scale = TRUE, days_ago: int = 0) -> None:
         """Note a measured ruler page on which this was found."""
         day = self.today - timedelta(days=days_ago)
-        proof = prove(RulerPage(1, RULER, Scale(), self.open().scale.set_up().digest, day), found, day)
+        proof = prove(RulerPage(1, RULER, Scale(), self.open().scale.set_up().digest, day), found)
         Scales(self.folder / "scales").put(self.device.name, INDEX, QUALITY, proof)
 
     def begin(self, printer: Printer, key: str = "a1", job: PrintJob | None = None) -> list[str | KioskError]:
