@@ -124,6 +124,7 @@ def visit(person: Person, document: Document, vision: StillVision, limit_s: floa
             driver=driver,
             still_px=size,
             doubt="sitter",
+            tick_s=TICK_S,
         ) as pilot:
             pilot.to_align(document.id)
             told = _Stay(pilot, chairs[0]).until(limit_s)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.booth.loop import TICK_S
 from kiosk.core.base.geometry import Point
 from kiosk.core.session.instructions import Instruction
 from kiosk.devices.sim.scenario import Pose, Scenario
@@ -26,7 +27,7 @@ def printed(tmp_path_factory):
     """Return a pilot that has gone through a session: bad start, one spoilt shot, a printed sheet."""
     folder = tmp_path_factory.mktemp("booth")
     log = keep_log(folder / "log", "till 2")
-    with log, booth(folder, "gb-passport-print", scenario=SPOILT) as pilot:
+    with log, booth(folder, "gb-passport-print", scenario=SPOILT, tick_s=TICK_S) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("review")
         pilot.points = pilot.loop.session.still.judgement.observation.points

@@ -61,15 +61,18 @@ from tests.support.manual_clock import ManualClock
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 TODAY = date(2026, 11, 25)
+SLOW_TICK_S = 3 * TICK_S
+"""A slow machine's turn of the loop: a third of the pictures, which are most of a session's work."""
 
 
 class Pilot:
     """Drives a booth: lets time pass, taps what is on the screen, and remembers the states passed through."""
 
-    def __init__(self, loop: Loop, parts: Components, folder: Path) -> None:
+    def __init__(self, loop: Loop, parts: Components, folder: Path, tick_s: float = TICK_S) -> None:
         self.loop = loop
         self.parts = parts
         self.folder = folder
+        self.tick_s = tick_s
         self.views: list[SessionView] = [loop.view]
 
     @property
@@ -85,11 +88,11 @@ class Pilot:
 
     def advance(self, seconds: float) -> None:
         """Let time pass."""
-        for _ in range(max(1, round(seconds / TICK_S))):
+        for _ in range(max(1, round(seconds / self.tick_s))):
             self.parts.worker.turn()
             self.loop.tick()
             self.views.append(self.loop.view)
-            self.parts.clock.sleep(TICK_S)
+            self.parts.clock.sleep(self.tick_s)
 
     def let_the_print_queue_look(self) -> None:
         """Wait for several turns of the print queue's real thread."""
@@ -106,7 +109,7 @@ class Pilot:
             )
             if self.view.state == "printing":
                 time.sleep(0.002)  # the print queue is a real thread
-            self.advance(TICK_S)
+            self.advance(self.tick_s)
         while not self.parts.worker._jobs.empty():
             self.parts.worker.turn()
 
@@ -158,8 +161,8 @@ class Pilot:
         assert self.parts.desk is not None
         while self.parts.desk.is_busy:
             time.sleep(0.002)
-            self.advance(TICK_S)
-        self.advance(TICK_S)
+            self.advance(self.tick_s)
+        self.advance(self.tick_s)
 
     def to_align(self, document_id: str) -> None:
         """Go from welcome to the camera."""
@@ -190,8 +193,12 @@ def booth(
     still_px: tuple[int, int] = (1600, 2000),
     driver: Callable[[Path, Scenario, Clock], SimulatedDriver] = SimulatedDriver,
     hold_s: float = 0.0,
+    tick_s: float = SLOW_TICK_S,
 ) -> Iterator[Pilot]:
-    """Open a booth in `folder`, with the demo's sitter before it; or at an event."""
+    """Open a booth in `folder`, with the demo's sitter before it; or at an event.
+
+    It runs as on a slow machine; the main job and the benches set the tick of a fast one.
+    """
     clock = ManualClock(100.0, TODAY)
     catalogue = Catalogue.load()
     offered = tuple(catalogue.get(each) if isinstance(each, str) else each for each in documents)
@@ -242,4 +249,4 @@ def booth(
         parts = Components(camera, worker, bench, prints, files, screen, clock, ledger, hear, desk=desk, badges=badges)
         camera.start()
         closing.callback(camera.close)
-        yield Pilot(Loop(config, parts), parts, folder)
+        yield Pilot(Loop(config, parts), parts, folder, tick_s)
