@@ -38,6 +38,10 @@ def listed(folder):
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory):
     folder = tmp_path_factory.mktemp("root")
+    touch_screen = folder / "sys/bus/usb/devices/1-1"
+    (touch_screen / "1-1:1.0").mkdir(parents=True)
+    for name, text in (("idVendor", "0eef"), ("idProduct", "0001"), ("1-1:1.0/bInterfaceClass", "03")):
+        (touch_screen / name).write_text(f"{text}\n")
     run = called("install", folder)
     assert run.returncode == 0, run.stderr
     return folder
@@ -190,7 +194,10 @@ def test_the_screens_key_is_new_each_time_and_for_the_group_alone(tmp_path):
 
 
 def test_the_scripts_are_well_formed():
-    scripts = [OS / name for name in ("install", "check", "holdstill", "screen-key", "disk-health", "prepare", "lock")]
+    scripts = [
+        OS / name
+        for name in ("install", "check", "holdstill", "screen-key", "disk-health", "inputs", "prepare", "lock")
+    ]
     run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout
 
