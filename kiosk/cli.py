@@ -36,7 +36,8 @@ def _run(arguments: Sequence[str] | None) -> int:
 
     try:
         with standard_streams():
-            options = parser_of_all().parse_args(arguments)
+            given = sys.argv[1:] if arguments is None else arguments
+            options = parser_of_all(given).parse_args(given)
             hush(options.quiet)
             logging.basicConfig(
                 level=logging.INFO if options.verbose else logging.WARNING,

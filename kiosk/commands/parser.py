@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import ast
+from collections.abc import Sequence
 from importlib import import_module
+from pathlib import Path
 
 from kiosk import __version__
 from kiosk.commands.arguments import Parser, add_talk
@@ -15,8 +18,15 @@ COMMANDS = (
 """Each is a module of `kiosk.commands`, in the order of the help."""
 
 
-def parser_of_all() -> argparse.ArgumentParser:
-    """Return the parser with all commands."""
+def parser_of_all(arguments: Sequence[str] | None = None) -> argparse.ArgumentParser:
+    """Return the parser with all commands.
+
+    Parameters
+    ----------
+    arguments
+        A command line to be parsed: of the commands that it does not name, nothing but the summary is read, because
+        each takes time to import. None for all of every command.
+    """
     parser = Parser(
         prog="holdstill",
         description="Photograph a sitter until the identity photo conforms; print it at true scale.",
@@ -26,10 +36,18 @@ def parser_of_all() -> argparse.ArgumentParser:
     add_talk(parser)
     parsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     for name in COMMANDS:
+        described = _description(name)
+        one = parsers.add_parser(name, help=described.splitlines()[0].rstrip("."), description=described)
+        if arguments is not None and name not in arguments:
+            continue
         command = import_module(f"kiosk.commands.{name}")
-        summary = (command.__doc__ or "").splitlines()[0]
-        one = parsers.add_parser(name, help=summary.rstrip("."), description=command.__doc__)
         command.add_arguments(one)
         add_talk(one, argparse.SUPPRESS)
         one.set_defaults(run=command.run)
     return parser
+
+
+def _description(name: str) -> str:
+    """Return what a command's module says of it, without importing it."""
+    source = Path(__file__).with_name(f"{name}.py").read_text(encoding="utf-8")
+    return ast.get_docstring(ast.parse(source)) or ""

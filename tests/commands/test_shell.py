@@ -236,3 +236,29 @@ def test_a_period_that_is_none_is_said_in_words(tmp_path, period):
 def test_a_value_that_is_none_is_named_in_words(tmp_path, command, words):
     ended = shell(f"holdstill {command}", tmp_path)
     assert (ended.returncode, ended.stderr.splitlines()[-1].endswith(words)) == (2, True), ended.stderr
+
+
+@pytest.mark.parametrize(
+    ("command", "unneeded"),
+    [
+        (["--version"], ["pydantic", "numpy", "kiosk.commands.measure"]),
+        (["--help"], ["pydantic", "numpy", "kiosk.commands.measure"]),
+        (["roster", "find", "x", "--roster", "gone.db"], ["cv2", "kiosk.commands.sheet", "kiosk.commands.documents"]),
+        (["print", "gone.pdf"], ["mediapipe", "kiosk.commands.sheet", "kiosk.commands.documents"]),
+    ],
+)
+def test_a_command_does_not_wait_for_what_only_others_need(tmp_path, command, unneeded):
+    program = f"""import sys
+from kiosk.cli import main
+try:
+    main({command!r})
+except SystemExit:
+    pass
+loaded = [name for name in {unneeded!r} if name in sys.modules]
+sys.exit(loaded or 0)
+"""
+    surroundings = os.environ | {"PYTHONPATH": str(ROOT)}
+    ended = subprocess.run(
+        [sys.executable, "-c", program], cwd=tmp_path, env=surroundings, capture_output=True, text=True, check=False
+    )
+    assert ended.returncode == 0, ended.stderr
