@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.output import cautions, complain, json_text, write
+from kiosk.commands.output import cautions, complain, encoded, json_text, write
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_among, rules
 from kiosk.commands.progress import with_progress
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand
@@ -99,7 +99,7 @@ class _Found:
         """Write the files that were asked for."""
         for report in self._options.reports:
             if report.suffix.lower() == ".json":
-                write(report, f"{json_text(self._objects, indent=2)}\n".encode())
+                write(report, encoded(f"{json_text(self._objects, indent=2)}\n"))
             elif self._pages:
                 from kiosk.render.drawing.pdf import pdf_file
 
@@ -107,7 +107,7 @@ class _Found:
         if self._options.csv is not None:
             from kiosk.render.report.measurement_table import measured_csv
 
-            write(self._options.csv, measured_csv(self._objects).encode())
+            write(self._options.csv, encoded(measured_csv(self._objects)))
         if self._preview:
             write(self._options.preview, self._preview)
 

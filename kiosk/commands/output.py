@@ -117,3 +117,8 @@ def write(path: Path, content: bytes) -> None:
         write_whole(path, content, mode=SHARED)
     except OSError as error:
         raise CannotWrite(path=path, detail=os_reason(error)) from error
+
+
+def encoded(text: str) -> bytes:
+    """Return a text as UTF-8, with escapes for the bytes of a file's name that are none."""
+    return text.encode("utf-8", "backslashreplace")

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.output import cautions, complain, notice, write
+from kiosk.commands.output import cautions, complain, encoded, notice, write
 from kiosk.commands.paper_arguments import FORMS, backs_for, maker, paper, say_of_backs
 from kiosk.commands.photo_arguments import Rules
 from kiosk.commands.progress import with_progress
@@ -40,7 +40,7 @@ def fill_folder(options: argparse.Namespace, chosen: Rules, photos: Sequence[Pat
         rows += _rows(made, folder)
     print(f"Photos: {len(photos)}. Documents: {len(chosen.documents)}. Files made: {files}. Refused: {len(codes) - 1}.")
     if options.csv is not None:
-        write(options.csv, csv_text(COLUMNS, rows).encode())
+        write(options.csv, encoded(csv_text(COLUMNS, rows)))
     say_of_backs(options.back, chosen.documents)
     for document in chosen.documents:
         cautions(document)

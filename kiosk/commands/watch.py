@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.output import cautions, complain, notice, write
+from kiosk.commands.output import cautions, complain, encoded, notice, write
 from kiosk.commands.paper_arguments import add_paper
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_in, rules
 from kiosk.commands.sheet_folder import make_folder, make_job, note_path, written_files
@@ -89,7 +89,7 @@ def _do(options: argparse.Namespace, chosen: Rules, vision: StillVision, path: P
     for _, error in made.refusals:
         complain(error)
     note = note_path(path, options.output)
-    write(note, ("\n".join(_note(made, chosen, paths)) + "\n").encode())
+    write(note, encoded("\n".join(_note(made, chosen, paths)) + "\n"))
     try:
         os.utime(note, ns=(stamp[1], stamp[1]))
     except OSError as error:

@@ -104,6 +104,22 @@ def test_folders_that_cannot_be_worked_on_are_refused_before_anything_is_made(or
     assert not (tmp_path / "out").exists()
 
 
+def test_a_name_in_another_encoding_stops_nothing(tmp_path):
+    """Latin-1 for "Zoë": file systems take any bytes but / and 0 (path_resolution(7))."""
+    folder, out = tmp_path / "in", tmp_path / "out"
+    folder.mkdir()
+    Path(os.fsdecode(os.fsencode(folder) + b"/Zo\xeb.jpg")).write_bytes(GOOD.read_bytes())
+    files = ("--csv", tmp_path / "t.csv", "--report", tmp_path / "r.json", "--report", tmp_path / "r.pdf")
+    measure = [sys.executable, "-m", "kiosk.cli", "measure", folder, "--document", UK, *files]
+    environment = os.environ | {"PYTHONIOENCODING": "utf-8:backslashreplace"}
+    subprocess.run(measure, check=True, capture_output=True, env=environment)
+    assert table(tmp_path / "t.csv")[0]["photo"].endswith("Zo\\udceb.jpg")
+    assert (tmp_path / "r.json").stat().st_size > 0
+    sheets = [sys.executable, "-m", "kiosk.cli", "sheet", folder, "--document", UK, "--paper", "4x6in", "-o", out]
+    subprocess.run([*sheets, "--csv", tmp_path / "s.csv"], check=True, capture_output=True, env=environment)
+    assert len(list(out.iterdir())) == len(table(tmp_path / "s.csv")) == 1
+
+
 @contextmanager
 def watching(folder: Path, out: Path) -> Iterator[subprocess.Popen[bytes]]:
     """Run `watch` in a process of its own."""
