@@ -10,7 +10,7 @@ class CameraFault(Recoverable):
 
     key = "camera_fault"
     exit_code = 20
-    sentence = "The camera does not answer: {detail}."
+    sentence = "The camera has a fault: {detail}."
     next_step = "Check its cable, battery and switch; the booth connects again by itself."
 
     @property

@@ -40,4 +40,4 @@ def test_every_hint_is_reached():
     ],
 )
 def test_no_picture_data_reaches_a_message(error):
-    assert str(camera_fault(error)) == "The camera does not answer: it gave no reason that can be shown."
+    assert str(camera_fault(error)) == "The camera has a fault: it gave no reason that can be shown."

@@ -53,7 +53,7 @@ def test_of_an_unexpected_error_only_kind_and_place_are_kept(tmp_path):
     assert first["error"]["kind"] == "ValueError"
     assert first["error"]["at"][0].startswith("test_json_log.py:")
     assert "567" not in json.dumps(first)
-    assert second["error"]["says"] == "The camera does not answer: unplugged."
+    assert second["error"]["says"] == "The camera has a fault: unplugged."
 
 
 def test_it_is_rotated_and_the_oldest_lines_go(tmp_path, monkeypatch):

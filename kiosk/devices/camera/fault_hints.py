@@ -23,7 +23,7 @@ class Hint:
     pattern
         Regular expression looked for in the vendor's text, case ignored.
     meaning
-        The second half of the sentence `The camera does not answer: ...`.
+        The second half of the sentence `The camera has a fault: ...`.
     advice
         The next step, where it is not to look at the cable.
     """

@@ -92,8 +92,6 @@ def test_a_camera_that_is_not_there_is_looked_for_by_one_process(tmp_path, clock
 def test_a_webcam_that_is_not_there_is_a_fault_in_words(clock):
     camera = SupervisedCamera(WebcamDriver(63), Timeouts(), clock)
     camera.start()
-    assert (
-        str(until(camera, DeviceFailed).error) == "The camera does not answer: no webcam is connected at /dev/video63."
-    )
+    assert str(until(camera, DeviceFailed).error) == "The camera has a fault: no webcam is connected at /dev/video63."
     assert not camera.simulated
     camera.close()

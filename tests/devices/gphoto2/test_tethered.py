@@ -300,7 +300,7 @@ def test_a_dial_that_is_turned_by_hand_is_set_again_before_the_next_sitter(respo
     driver.close()
 
 
-CABLE = "The camera does not answer: the connection broke; its cable may be loose."
+CABLE = "The camera has a fault: the connection broke; its cable may be loose."
 
 
 @pytest.mark.parametrize("moment", ["next_frame", "shoot", "forget", "settings"])

@@ -25,6 +25,6 @@ def test_a_battery_that_dies_is_an_unplugged_camera(open_booth):
     booth.responder.tell("off")
     booth.until("out_of_order")
     assert booth.warnings[0] == TOLD.replace("20 %", "3 %")
-    assert booth.warnings[1].startswith("camera: The camera does not answer: ")
+    assert booth.warnings[1].startswith("camera: The camera has a fault: ")
     assert booth.parts.files.names() == []
     assert booth.view.fault[1] == "Check its cable, battery and switch; the booth connects again by itself."

@@ -14,7 +14,7 @@ def test_a_capture_that_finds_the_camera_busy_is_taken_again(booth):
     booth.until("review")
     assert booth.view.review.verdict == "pass"
     assert booth.states.count("shooting") > 1
-    assert booth.warnings[0] == "camera: The camera does not answer: it is busy."
+    assert booth.warnings[0] == "camera: The camera has a fault: it is busy."
 
 
 def test_a_moment_of_it_is_absorbed(booth):

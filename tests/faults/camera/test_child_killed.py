@@ -27,4 +27,4 @@ def test_the_shot_is_taken_again_by_another_process(open_booth, with_spare):
     assert "out_of_order" not in booth.states
     assert booth.camera.pid not in ({pid, spare} if with_spare else {pid})
     assert with_spare or booth.camera.pid == spare
-    assert booth.warnings == ["camera: The camera does not answer: its process ended without a word."]
+    assert booth.warnings == ["camera: The camera has a fault: its process ended without a word."]

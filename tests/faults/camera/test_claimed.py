@@ -40,7 +40,7 @@ def test_the_attendant_is_told_who_holds_it_and_the_booth_goes_on_when_it_is_fre
     booth.until_true(lambda: booth.warnings)
     booth.until("out_of_order")
     assert booth.view.fault[0] == (
-        "The camera does not answer: another program holds it; a desktop's volume monitor does that."
+        "The camera has a fault: another program holds it; a desktop's volume monitor does that."
     )
     assert booth.view.fault[1].startswith("Close the other program")
     assert booth.warnings == [f"camera: {booth.view.fault[0]}"]

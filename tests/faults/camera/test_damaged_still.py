@@ -10,5 +10,5 @@ def test_a_damaged_still_is_never_measured(booth, damage):
     booth.responder.fault(damage)
     booth.to_state("review")
     assert booth.from_align == ["align", "shooting", "align", "shooting", "measuring", "review"]
-    assert booth.warnings == ["camera: The camera does not answer: the picture arrived damaged."]
+    assert booth.warnings == ["camera: The camera has a fault: the picture arrived damaged."]
     assert booth.view.review.verdict == "pass"

@@ -12,7 +12,7 @@ def test_the_shot_is_taken_again_and_passes(booth):
     booth.to_state("review")
     assert booth.from_align == ["align", "shooting", "align", "shooting", "measuring", "review"]
     assert booth.view.review.verdict == "pass"
-    assert booth.warnings == ["camera: The camera does not answer: it could not focus on the sitter."]
+    assert booth.warnings == ["camera: The camera has a fault: it could not focus on the sitter."]
 
 
 def test_a_camera_that_never_focuses_does_not_hold_the_sitter_for_ever(booth, monkeypatch):
@@ -21,7 +21,7 @@ def test_a_camera_that_never_focuses_does_not_hold_the_sitter_for_ever(booth, mo
     booth.to_state("align")
     booth.until("out_of_order")
     assert booth.states.count("shooting") == camera.REFUSED_SHOTS
-    assert booth.view.fault[0] == "The camera does not answer: it could not focus on the sitter."
+    assert booth.view.fault[0] == "The camera has a fault: it could not focus on the sitter."
     assert booth.view.fault[1].startswith("Give it more light")
     assert booth.parts.files.names() == []
     booth.responder.fault("focus", 0)

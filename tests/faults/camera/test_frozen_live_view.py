@@ -13,7 +13,7 @@ from tests.faults.camera.conftest import GENEROUS
 
 pytestmark = pytest.mark.slow
 TOO_OLD = "camera: The camera did not finish the next live frame within 2 s."
-GIVEN_UP = "camera: The camera does not answer: it stopped answering; its cable or battery may be loose."
+GIVEN_UP = "camera: The camera has a fault: it stopped answering; its cable or battery may be loose."
 
 
 class HangsInACall(TetheredDriver):

@@ -28,7 +28,7 @@ def test_the_booth_outlives_it(open_booth):
     booth.until_true(lambda: booth.warnings)
     booth.until_true(booth.sees_sitter)
     assert booth.camera.pid != pid
-    assert booth.warnings[0] == "camera: The camera does not answer: its process ended without a word."
+    assert booth.warnings[0] == "camera: The camera has a fault: its process ended without a word."
     booth.until("review")
     assert booth.view.review.verdict == "pass"
     assert "out_of_order" not in booth.states

@@ -9,7 +9,7 @@ def test_a_booth_opened_before_its_camera_waits_for_it(open_booth):
     booth = open_booth(off=True, grace_s=0.5)
     booth.until_true(lambda: booth.warnings)
     booth.until("out_of_order")
-    assert booth.view.fault[0].startswith("The camera does not answer: ")
+    assert booth.view.fault[0].startswith("The camera has a fault: ")
     assert booth.view.fault[1] == "Check its cable, battery and switch; the booth connects again by itself."
     assert booth.warnings == [f"camera: {booth.view.fault[0]}"]
     booth.responder.tell("on")

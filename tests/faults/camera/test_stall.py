@@ -16,5 +16,5 @@ def test_a_stalled_capture_costs_the_connection_but_not_the_session(booth):
     assert booth.view.review.verdict == "pass"
     assert booth.camera.pid != pid
     assert booth.warnings[0] == (
-        "camera: The camera does not answer: it stopped answering; its cable or battery may be loose."
+        "camera: The camera has a fault: it stopped answering; its cable or battery may be loose."
     )

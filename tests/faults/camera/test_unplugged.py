@@ -3,7 +3,7 @@
 import pytest
 
 pytestmark = pytest.mark.slow
-BROKE = "camera: The camera does not answer: "
+BROKE = "camera: The camera has a fault: "
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def test_a_long_break_ends_the_session_with_nothing_kept_and_mends_itself(open_b
     booth.responder.tell("off")
     booth.until("out_of_order")
     sentence, next_step = booth.view.fault
-    assert sentence.startswith("The camera does not answer: ")
+    assert sentence.startswith("The camera has a fault: ")
     assert f"camera: {sentence}" in booth.warnings
     assert next_step == "Check its cable, battery and switch; the booth connects again by itself."
     assert booth.parts.files.names() == []
