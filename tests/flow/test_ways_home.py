@@ -49,7 +49,7 @@ def test_start_again_wipes(tmp_path):
 
 
 def test_a_sitter_who_never_comes_is_given_up(tmp_path):
-    with booth(tmp_path, "gb-passport-print", scenario=Scenario(arrives_s=1e6)) as pilot:
+    with booth(tmp_path, "gb-passport-print", scenario=Scenario(arrives_s=1e6), tick_s=0.5) as pilot:
         pilot.to_align("gb-passport-print")
         pilot.until("welcome", limit_s=200.0)
         assert pilot.view.align.instruction == ""
