@@ -77,12 +77,10 @@ def test_a_second_install_changes_nothing(copy):
 
 
 def test_an_update_takes_away_what_the_program_no_longer_has_and_leaves_what_is_the_shops(copy):
-    (copy / "opt/holdstill/kiosk/old.py").touch()
-    (copy / "opt/holdstill/.venv").mkdir()
+    (copy / "opt/holdstill/current/kiosk/old.py").touch()
     (copy / "etc/holdstill/settings.toml").write_text("[booth]\n")
     assert called("install", copy).returncode == 0
-    assert not (copy / "opt/holdstill/kiosk/old.py").exists()
-    assert (copy / "opt/holdstill/.venv").is_dir()
+    assert not (copy / "opt/holdstill/current/kiosk/old.py").exists()
     assert (copy / "etc/holdstill/settings.toml").read_text() == "[booth]\n"
 
 
@@ -102,7 +100,7 @@ def test_an_update_takes_away_what_the_program_no_longer_has_and_leaves_what_is_
         (f"{UNITS}/multi-user.target.wants/holdstill.service", Path.unlink, "does not start with the machine"),
         (f"{UNITS}/timers.target.wants/holdstill-disks.timer", Path.unlink, "does not start with the machine"),
         (f"{UNITS}/default.target", Path.unlink, "into a desktop"),
-        ("opt/holdstill/kiosk/booth/loop.py", rewritten(""), "another version"),
+        ("opt/holdstill/current/kiosk/booth/loop.py", rewritten(""), "another version"),
         ("usr/local/bin/holdstill", Path.unlink, "does not lead to the program"),
         ("etc/holdstill", lambda path: path.chmod(0o755), "read by others"),
     ],
