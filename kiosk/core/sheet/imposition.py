@@ -6,14 +6,13 @@ The origin is the upper left corner of the sheet, which lies in the orientation 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import astuple, dataclass, replace
-from functools import cache
 from itertools import chain
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.cut_marks import Segment, cut_marks, strokes
+from kiosk.core.sheet.guillotine_fill import Block, Cell, fullest
 from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import SheetDoesNotFit
 
@@ -21,9 +20,6 @@ GUTTER_MM = 2.0
 """The gap between photos, wide enough for two strokes of the guillotine (practice of the trade)."""
 MARGIN_MM = 3.0
 """The margin assumed where the printer does not report its own (practice of the trade)."""
-
-_SPLITS = 2
-"""How many times over an area may be cut in two in search of a mix of upright and turned photos."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,36 +98,6 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
-    """A grid of photos of one orientation, in steps of the pixel grid; its last row may be incomplete."""
-
-    x: int
-    y: int
-    columns: int
-    rows: int
-    turned: bool
-    count: int
-
-    def moved(self, x: int, y: int) -> _Block:
-        return replace(self, x=self.x + x, y=self.y + y)
-
-    def first(self, count: int) -> _Block:
-        """Return the block reduced to its first `count` photos."""
-        return replace(self, rows=math.ceil(count / self.columns), count=count)
-
-
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    """A photo with the gutters to its right and below, in steps of the pixel grid."""
-
-    width: int
-    height: int
-
-    def turned(self) -> _Cell:
-        return _Cell(self.height, self.width)
-
-
-@dataclass(frozen=True, slots=True)
 class _Raster:
     """The printable area in steps of the pixel grid, and the photo to lay out on it.
 
@@ -152,24 +118,24 @@ class _Raster:
         return self.steps.down(self.printable_mm.height) + self.steps.down(self.gutter_mm)
 
     @property
-    def cell(self) -> _Cell:
+    def cell(self) -> Cell:
         sides = (self.photo_mm.width, self.photo_mm.height)
-        return _Cell(*(self.steps.up(side + self.gutter_mm) for side in sides))
+        return Cell(*(self.steps.up(side + self.gutter_mm) for side in sides))
 
     @property
-    def fullest(self) -> tuple[_Block, ...]:
+    def fullest(self) -> tuple[Block, ...]:
         """The blocks that hold the most photos."""
-        return _fill(self.width, self.height, self.cell, _SPLITS)
+        return fullest(self.width, self.height, self.cell)
 
-    def grids(self, count: int) -> Iterator[tuple[_Block, ...]]:
+    def grids(self, count: int) -> Iterator[tuple[Block, ...]]:
         """Yield each plain grid of exactly `count` photos; its last row may be incomplete."""
         for side, turned in ((self.cell, False), (self.cell.turned(), True)):
             for columns in range(min(count, self.width // side.width), 0, -1):
                 rows = math.ceil(count / columns)
                 if rows * side.height <= self.height:
-                    yield (_Block(0, 0, columns, rows, turned, count),)
+                    yield (Block(0, 0, columns, rows, turned, count),)
 
-    def mix(self, count: int) -> Iterator[tuple[_Block, ...]]:
+    def mix(self, count: int) -> Iterator[tuple[Block, ...]]:
         """Yield the first `count` photos of the fullest layout, if it holds that many."""
         blocks = []
         for block in self.fullest:
@@ -179,12 +145,12 @@ class _Raster:
         if count == 0:
             yield tuple(blocks)
 
-    def placed(self, blocks: tuple[_Block, ...]) -> tuple[Placement, ...]:
+    def placed(self, blocks: tuple[Block, ...]) -> tuple[Placement, ...]:
         """Return the photos of the blocks, centred as one group in the printable area."""
         photos = [photo for block in blocks for photo in self._photos(block)]
         return centred(photos, self.printable_mm, self.steps)
 
-    def _photos(self, block: _Block) -> Iterator[Placement]:
+    def _photos(self, block: Block) -> Iterator[Placement]:
         cell = self.cell.turned() if block.turned else self.cell
         size = self.photo_mm.turned() if block.turned else self.photo_mm
         for index in range(block.count):
@@ -267,44 +233,3 @@ def best_cut(medium: Medium, printable_mm: Rect, layouts: Sequence[tuple[Placeme
 
 def _page(medium: Medium) -> Rect:
     return Rect(0.0, 0.0, medium.size_mm.width, medium.size_mm.height)
-
-
-@cache
-def _fill(width: int, height: int, cell: _Cell, splits: int) -> tuple[_Block, ...]:
-    """Return the blocks that hold the most photos, after cutting the area in two at most `splits` times over."""
-    best = max(_grid(width, height, cell), _grid(width, height, cell.turned(), turned=True), key=_worth)
-    bound = width * height // (cell.width * cell.height)
-    if splits == 0 or sum(block.count for block in best) == bound:
-        return best
-    for x, rest in _cuts(width, cell):
-        left, right = _fill(x, height, cell, splits - 1), _fill(rest, height, cell, splits - 1)
-        best = max(best, left + tuple(block.moved(x, 0) for block in right), key=_worth)
-    for y, rest in _cuts(height, cell):
-        upper, lower = _fill(width, y, cell, splits - 1), _fill(width, rest, cell, splits - 1)
-        best = max(best, upper + tuple(block.moved(0, y) for block in lower), key=_worth)
-    return best
-
-
-def _grid(width: int, height: int, cell: _Cell, turned: bool = False) -> tuple[_Block, ...]:
-    columns, rows = width // cell.width, height // cell.height
-    return (_Block(0, 0, columns, rows, turned, columns * rows),) if columns * rows else ()
-
-
-def _worth(blocks: tuple[_Block, ...]) -> tuple[int, int]:
-    return sum(block.count for block in blocks), -len(blocks)
-
-
-@cache
-def _cuts(length: int, cell: _Cell) -> tuple[tuple[int, int], ...]:
-    """Return the cuts worth trying, up to the middle: the length before each, and the usable length behind it.
-
-    Tightly packed photos end at sums of whole widths and heights, so a cut anywhere else gains nothing; one beyond the
-    middle mirrors one before it.
-    """
-    ends = sorted(
-        across * cell.width + along * cell.height
-        for across in range(length // cell.width + 1)
-        for along in range((length - across * cell.width) // cell.height + 1)
-    )
-    halves = dict.fromkeys(end for end in ends if 0 < end <= length / 2)
-    return tuple((end, ends[bisect_right(ends, length - end) - 1]) for end in halves)
