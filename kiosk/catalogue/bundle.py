@@ -29,7 +29,7 @@ _VERSION = re.compile(r"(\d{4}-\d{2}-\d{2})(?:\.([1-9]\d{0,3}))?")
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Version:
+class RulesVersion:
     """The version of a bundle: a day, and a number among those of that day."""
 
     day: date
@@ -53,7 +53,7 @@ class Version:
 class Bundle:
     """A bundle whose signature and checksums are right; its rules are not checked yet."""
 
-    version: Version
+    version: RulesVersion
     files: Mapping[str, bytes]
     signer: str
 
@@ -82,7 +82,7 @@ def read_bundle(folder: Path, signers: Path) -> Bundle:
     return Bundle(version_of(folder), files, signer)
 
 
-def version_of(folder: Path) -> Version:
+def version_of(folder: Path) -> RulesVersion:
     """Return the version of a whole folder of rules.
 
     Raises
@@ -93,7 +93,7 @@ def version_of(folder: Path) -> Version:
         It names no version.
     """
     table = read_table(folder / BUNDLE)
-    version = Version.parse(str(table.get("version")))
+    version = RulesVersion.parse(str(table.get("version")))
     if version is None or set(table) != {"version"}:
         raise BundleRefused(detail=f'{folder / BUNDLE} needs one line like version = "2026-12-01"')
     return version

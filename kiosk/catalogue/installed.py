@@ -15,7 +15,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from kiosk.catalogue.bundle import Bundle, Version, version_of
+from kiosk.catalogue.bundle import Bundle, RulesVersion, version_of
 from kiosk.catalogue.documents import shipped_folder
 from kiosk.errors import BundleRefused, CannotWrite, os_reason
 from kiosk.system.atomic_files import sync_folder, write_whole
@@ -44,10 +44,10 @@ def in_force(folder: Path) -> Path:
     return bundle
 
 
-def linked(folder: Path) -> Version | None:
+def linked(folder: Path) -> RulesVersion | None:
     """Return the version that the link names, or None where no bundle is installed."""
     try:
-        version = Version.parse(str((folder / CURRENT).readlink()))
+        version = RulesVersion.parse(str((folder / CURRENT).readlink()))
     except FileNotFoundError:
         return None
     except OSError as error:
@@ -57,9 +57,9 @@ def linked(folder: Path) -> Version | None:
     return version
 
 
-def versions(folder: Path) -> tuple[Version, ...]:
+def versions(folder: Path) -> tuple[RulesVersion, ...]:
     """Return the installed versions, the oldest first."""
-    named = (Version.parse(path.name) for path in folder.glob("*") if path.is_dir() and not path.is_symlink())
+    named = (RulesVersion.parse(path.name) for path in folder.glob("*") if path.is_dir() and not path.is_symlink())
     return tuple(sorted(version for version in named if version is not None))
 
 
@@ -156,7 +156,7 @@ def _write(target: Path, bundle: Bundle, check: Callable[[Path], None]) -> None:
     sync_folder(target.parent)
 
 
-def _link(folder: Path, version: Version) -> None:
+def _link(folder: Path, version: RulesVersion) -> None:
     """Let the link name a version, in one step."""
     new = folder / f"{_HIDDEN}{CURRENT}"
     new.symlink_to(str(version))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from kiosk.catalogue.documents import Catalogue
     from kiosk.core.document.confirmation import Confirmation
     from kiosk.core.document.document import Document
-    from kiosk.core.judging.nudge import Nudge
+    from kiosk.core.judging.nudge import FrameShift
 
 PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".png", ".tif", ".tiff", ".webp", ".bmp")
 """The endings by which photos are chosen in a folder; a file that is named itself may end as it likes."""
@@ -46,7 +46,7 @@ class Rules:
     documents: tuple[Document, ...]
     unconfirmed: frozenset[str]
     catalogue: Catalogue
-    nudge: Nudge
+    nudge: FrameShift
     age_years: int | None = None
 
     def caveats(self, document: Document) -> tuple[str, ...]:
@@ -95,7 +95,7 @@ def rules(options: argparse.Namespace) -> Rules:
         A document or the settings cannot be used.
     """
     from kiosk.core.document.confirmation import is_trusted, settled
-    from kiosk.core.judging.nudge import Nudge
+    from kiosk.core.judging.nudge import FrameShift
 
     if options.age is not None and options.age < 0:
         raise BadCommand(detail="--age is a number of completed years, 0 or more")
@@ -110,7 +110,7 @@ def rules(options: argparse.Namespace) -> Rules:
     if options.age is not None:
         documents = [document.for_age(options.age) for document in documents]
     unconfirmed = frozenset(document.id for document in found if not is_trusted(document, confirmations))
-    nudge = Nudge(options.up_mm, options.left_mm, options.head_mm)
+    nudge = FrameShift(options.up_mm, options.left_mm, options.head_mm)
     return Rules(tuple(documents), unconfirmed, catalogue, nudge, options.age)
 
 

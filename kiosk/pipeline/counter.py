@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement, judge
-from kiosk.core.judging.nudge import Nudge
+from kiosk.core.judging.nudge import FrameShift
 from kiosk.errors import KioskError
 from kiosk.pipeline.looking import SeenPhoto, see_photo
 from kiosk.vision.still import StillVision
@@ -59,7 +59,7 @@ class MeasureJob:
     """Judges a photo by the rules of each document."""
 
     documents: tuple[Document, ...]
-    nudge: Nudge | None = None
+    nudge: FrameShift | None = None
     wants_photos: bool = False
     wants_preview: bool = False
 

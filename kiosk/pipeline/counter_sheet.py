@@ -10,7 +10,7 @@ from typing import Literal
 
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement, judge
-from kiosk.core.judging.nudge import Nudge
+from kiosk.core.judging.nudge import FrameShift
 from kiosk.core.sheet.back_side import Back
 from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet, impose
 from kiosk.core.sheet.shared_sheet import impose_filled, impose_shared
@@ -97,7 +97,7 @@ class Maker:
 
     unconfirmed: frozenset[str]
     anyway: bool = False
-    nudge: Nudge | None = None
+    nudge: FrameShift | None = None
 
     def cut(self, seen: SeenPhoto, document: Document, dpi: float, least_dpi: float = 0.0) -> Order:
         """Return the photo for a sheet.

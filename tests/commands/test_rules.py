@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from kiosk.booth.config import booth_config
-from kiosk.catalogue.bundle import SIGNATURE, SUMS, Version, read_bundle, version_of
+from kiosk.catalogue.bundle import SIGNATURE, SUMS, RulesVersion, read_bundle, version_of
 from kiosk.catalogue.documents import Catalogue, shipped_folder
 from kiosk.catalogue.installed import in_force, install, versions
 from kiosk.cli import main
@@ -67,8 +67,8 @@ def test_the_shipped_rules_have_the_version_of_their_newest_reading():
 @pytest.mark.parametrize(
     ("text", "version"),
     [
-        ("2026-12-01", Version(date(2026, 12, 1))),
-        ("2026-12-01.12", Version(date(2026, 12, 1), 12)),
+        ("2026-12-01", RulesVersion(date(2026, 12, 1))),
+        ("2026-12-01.12", RulesVersion(date(2026, 12, 1), 12)),
         ("2026-13-01", None),
         ("2026-12-01.0", None),
         ("../../etc", None),
@@ -76,13 +76,13 @@ def test_the_shipped_rules_have_the_version_of_their_newest_reading():
     ],
 )
 def test_versions(text, version):
-    assert Version.parse(text) == version
+    assert RulesVersion.parse(text) == version
     assert version is None or str(version) == text
 
 
 def test_versions_are_in_order_of_time():
     texts = ("2026-12-01", "2026-12-01.2", "2026-12-01.10", "2026-12-02")
-    assert sorted(map(Version.parse, reversed(texts))) == list(map(Version.parse, texts))
+    assert sorted(map(RulesVersion.parse, reversed(texts))) == list(map(RulesVersion.parse, texts))
 
 
 class TestInstalled:

@@ -8,7 +8,7 @@ import pytest
 
 from kiosk.core.base.geometry import Size
 from kiosk.core.print_colour.chart import chart_for
-from kiosk.core.print_colour.judging import Deviation, Found
+from kiosk.core.print_colour.judging import Deviation, PageErrors
 from kiosk.core.print_colour.proof import ColourPage, ColourProof
 from kiosk.core.print_scale.print_journal import Entry
 from kiosk.core.print_scale.proof import Proof, RulerPage
@@ -24,7 +24,7 @@ FOUND = Scale(Axis(1.0012, 0.0011, 0.21, 0.1), Axis(0.9991, 0.0008))
 PROOF = Proof(FOUND, FOUND, "c0ffee", date(2026, 11, 25))
 PAGE = RulerPage(3, ruler_for(Size(101.6, 152.4), Margins()), FOUND, "c0ffee", date(2026, 11, 24))
 COLOUR_PAGE = ColourPage(chart_for(Size(101.6, 152.4), Margins(), 4), "tea", date(2026, 11, 24))
-COLOUR_FOUND = Found(Deviation(1.5, 1.5), Deviation(2.5, 1.7), ((90.0, 1.0, -1.0),) * 10, 2.5, None)
+COLOUR_FOUND = PageErrors(Deviation(1.5, 1.5), Deviation(2.5, 1.7), ((90.0, 1.0, -1.0),) * 10, 2.5, None)
 COLOUR_PROOF = ColourProof(COLOUR_FOUND, "tea", date(2026, 11, 25), 4, 0.7)
 NAMES = ("photo", "na_index-4x6_4x6in", "5")
 

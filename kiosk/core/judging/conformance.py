@@ -18,7 +18,7 @@ from kiosk.core.document.background import ColourRegion
 from kiosk.core.document.document import Document
 from kiosk.core.document.limits import CaptureLimit, Length
 from kiosk.core.judging.crop import PRACTICE_FACE_CENTRE, CropPlan, plan_crop
-from kiosk.core.judging.nudge import Nudge, nudged
+from kiosk.core.judging.nudge import FrameShift, nudged
 
 Verdict = Literal["pass", "fail", "refer", "unmeasurable"]
 
@@ -83,7 +83,7 @@ def word_of(measurement: Measurement, limit: CaptureLimit) -> Word:
     return after_consequence(limit.tolerance.word(measurement), limit.consequence)
 
 
-def judge(observation: Observation, document: Document, nudge: Nudge | None = None) -> Judgement:
+def judge(observation: Observation, document: Document, nudge: FrameShift | None = None) -> Judgement:
     """Judge a still's observation by the rules of `document`, in the planned frame or in a nudged one."""
     if observation.points is None:
         return Judgement(document.id, observation, None, ())
@@ -98,7 +98,7 @@ def judge(observation: Observation, document: Document, nudge: Nudge | None = No
     if nudge is not None:
         plan = nudged(plan, observation, document, nudge)
     findings = [*_geometry(plan.measurements, document), *_head_width(observation.measurements, plan, document)]
-    if nudge not in (None, Nudge()):
+    if nudge not in (None, FrameShift()):
         findings += _whole_head(plan, document)
     findings += _capture(observation.measurements, document)
     colour = background_colour(observation.measurements, document.backdrop_colours)

@@ -14,7 +14,7 @@ SIDES = ("on the left", "at the top", "on the right", "at the bottom")
 
 
 @dataclass(frozen=True, slots=True)
-class Nudge:
+class FrameShift:
     """What to change about a planned frame, in millimetres of the print.
 
     Attributes
@@ -30,7 +30,7 @@ class Nudge:
     head_mm: float | None = None
 
 
-def nudged(plan: CropPlan, observation: Observation, document: Document, nudge: Nudge) -> CropPlan:
+def nudged(plan: CropPlan, observation: Observation, document: Document, nudge: FrameShift) -> CropPlan:
     """Return a plan whose frame is resized about the eyes first, and then moved.
 
     Parameters
@@ -45,7 +45,7 @@ def nudged(plan: CropPlan, observation: Observation, document: Document, nudge: 
         What to change; a `head_mm` must be above zero.
     """
     points = observation.points
-    if points is None or nudge == Nudge():
+    if points is None or nudge == FrameShift():
         return plan
     rect, scale = plan.rect_px, plan.mm_per_px
     if nudge.head_mm is not None:

@@ -37,7 +37,7 @@ class Deviation:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PageErrors:
     """What a page shows.
 
     Attributes
@@ -65,7 +65,7 @@ class Found:
         return self.steps[-1][0]
 
 
-def judged(chart: ColourChart, readings: Mapping[str, Reading]) -> Found:
+def judged(chart: ColourChart, readings: Mapping[str, Reading]) -> PageErrors:
     """Return how far a page is off.
 
     Parameters
@@ -91,7 +91,7 @@ def judged(chart: ColourChart, readings: Mapping[str, Reading]) -> Found:
     off = [grey.lab[0] - aim(patch, black)[0] for grey, patch in zip(greys, wedge, strict=True)]
     cast = max((Deviation(chroma(grey.lab), grey.cast_uncertainty) for grey in greys), key=lambda one: one.error)
     tones = (Deviation(abs(by), grey.tone_uncertainty) for by, grey in zip(off, greys, strict=True))
-    return Found(
+    return PageErrors(
         cast,
         max(tones, key=lambda one: one.error),
         tuple(grey.lab for grey in greys),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from kiosk.core.print_colour.chart import ColourChart
-from kiosk.core.print_colour.judging import Found
+from kiosk.core.print_colour.judging import PageErrors
 
 LARGEST_CAST = 5.0
 """The most a grey may be off neutral in a*b*: about two smallest visible differences of 2.3 (Mahy et al. 1994). A
@@ -63,7 +63,7 @@ class ColourProof:
         How far a grey has moved since the page before, in L*a*b*; None where there is none of the same set-up.
     """
 
-    found: Found
+    found: PageErrors
     set_up: str
     printed_on: date
     page: int
@@ -80,7 +80,7 @@ class ColourProof:
         return self.printed_on + timedelta(days=STALE_DAYS)
 
 
-def prove(page: ColourPage, found: Found, before: ColourProof | None) -> ColourProof:
+def prove(page: ColourPage, found: PageErrors, before: ColourProof | None) -> ColourProof:
     """Return the proof after a page was measured; `before` is the one that it replaces."""
     number = page.chart.number
     if before is None or before.set_up != page.set_up:
@@ -117,5 +117,5 @@ def is_due(proof: ColourProof, today: date) -> bool:
     return today >= proof.due_on
 
 
-def _moved(before: Found, after: Found) -> float:
+def _moved(before: PageErrors, after: PageErrors) -> float:
     return max(math.dist(one, other) for one, other in zip(before.steps, after.steps, strict=True))

@@ -21,7 +21,7 @@ SUFFIXES = (".jpg", ".jpeg", ".heic", ".heif")
 
 
 @dataclass(frozen=True, slots=True)
-class Version:
+class FileState:
     """A file as it is now; one of the same name, from a camera whose count has wrapped, differs."""
 
     inode: int
@@ -31,13 +31,13 @@ class Version:
 
 @dataclass(slots=True)
 class _Arrival:
-    version: Version
+    version: FileState
     changed_s: float
     is_done: bool = False
     is_wanted: bool = True
     is_put_off: bool = False
 
-    def is_another(self, version: Version, now_s: float) -> bool:
+    def is_another(self, version: FileState, now_s: float) -> bool:
         """Return whether the file under this name is a new one, not this one still being written."""
         return version != self.version and now_s - self.changed_s > PAUSE_S
 
@@ -116,7 +116,7 @@ class Arrivals:
             elif arrival.version != version:
                 arrival.version, arrival.changed_s, arrival.is_put_off = version, now_s, False
 
-    def _files(self) -> Iterator[tuple[Path, Version]]:
+    def _files(self) -> Iterator[tuple[Path, FileState]]:
         folders = [self._folder]
         while folders:
             folder = folders.pop()
@@ -134,6 +134,6 @@ class Arrivals:
                         folders.append(Path(entry.path))
                     elif entry.name.lower().endswith(SUFFIXES) and entry.is_file():
                         found = entry.stat()
-                        yield Path(entry.path), Version(found.st_ino, found.st_size, found.st_mtime_ns)
+                        yield Path(entry.path), FileState(found.st_ino, found.st_size, found.st_mtime_ns)
                 except OSError:
                     continue

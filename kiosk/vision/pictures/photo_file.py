@@ -11,14 +11,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
 import pillow_heif
-import simplejpeg
 from PIL import ExifTags, Image, ImageFile
 
 from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto, os_reason
 from kiosk.vision.pictures.arrays import Rgb
-from kiosk.vision.pictures.colour_profiles import coded_colours, from_profile, high_dynamic_range, is_srgb
+from kiosk.vision.pictures.colour_profiles import high_dynamic_range
+from kiosk.vision.pictures.upright_pixels import JPEG_NAMES, camera_pixels, upright_pixels
 
 MAX_MEGAPIXELS = 120
 """The largest picture accepted, somewhat above single shots of medium-format cameras (about 102 megapixels, trade
@@ -38,11 +37,8 @@ FULL_FRAME_MM = math.hypot(36.0, 24.0)
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
 """The formats that cameras, phones and scanners write; others that Pillow could open are refused."""
 
-_DIRECT_MODES = ("RGB", "L")
 _PDF = b"%PDF-"
 _HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
-_JPEG_NAMES = ("JPEG", "MPO")
-_OPAQUE = 255
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
 pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
@@ -101,7 +97,7 @@ def read_photo(path: Path) -> DecodedPhoto:
         if hdr is not None:
             raise UnreadablePhoto(path=path, detail=f"its tones are coded in {hdr}, for a high dynamic range")
         try:
-            rgb, remarks = _decode(data, image)
+            rgb, remarks = upright_pixels(data, image)
         except (OSError, SyntaxError, ValueError) as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
         return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image), remarks)
@@ -138,16 +134,11 @@ def decode_still(jpeg: bytes) -> Rgb:
     """
     name = Path("the camera's picture")
     with _header(name, jpeg) as image:
-        if image.format not in _JPEG_NAMES:
+        if image.format not in JPEG_NAMES:
             raise UnreadablePhoto(path=name, detail="it is no JPEG")
         _check_size(name, image)
         try:
-            pixels = simplejpeg.decode_jpeg(jpeg, colorspace="RGB", strict=True)
-            profile = image.info.get("icc_profile")
-            if profile and image.mode in _DIRECT_MODES and not is_srgb(profile):
-                converted = from_profile(Image.fromarray(pixels), profile)
-                pixels = pixels if converted is None else np.asarray(converted)
-            return _upright(pixels, image)
+            return camera_pixels(jpeg, image)
         except ValueError as error:
             raise UnreadablePhoto(path=name, detail=f"it is damaged or cut short ({_reason(error)})") from None
 
@@ -205,71 +196,9 @@ def _reason(error: Exception) -> str:
     return str(error).strip().rstrip(".") or type(error).__name__
 
 
-def _decode(data: bytes, image: Image.Image) -> tuple[Rgb, tuple[str, ...]]:
-    """Decode, convert to sRGB and turn upright, and return the remarks on it.
-
-    JPEG is decoded strictly, because Pillow accepts damaged files.
-    """
-    profile, remarks = image.info.get("icc_profile"), list[str]()
-    if image.format in _JPEG_NAMES and image.mode in _DIRECT_MODES:
-        pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
-        if not profile:
-            return _upright(pixels, image), ()
-        flat = Image.fromarray(pixels)
-    else:
-        frames = getattr(image, "n_frames", 1)
-        if frames > 1 and image.format not in _JPEG_NAMES:
-            which = "primary" if image.format == "HEIF" else "first"
-            remarks.append(f"holds {frames} pictures, of which the {which} one was used")
-        image.load()
-        flat = _eight_bit(image)
-        if flat.has_transparency_data:
-            layered = flat.convert("RGBA")
-            if np.asarray(layered.getchannel("A")).min() < _OPAQUE:
-                remarks.append("has transparent parts, which were filled with white")
-            flat = _over_white(layered)
-    if not profile and "nclx_profile" in image.info:
-        coded = coded_colours(np.asarray(flat.convert("RGB")), image.info["nclx_profile"])
-        return _upright(coded, image), tuple(remarks)
-    converted = from_profile(flat, profile) if profile else None
-    if profile and converted is None:
-        remarks.append("has a broken colour profile, and was taken to be in sRGB")
-    return _upright(np.asarray(converted or flat.convert("RGB")), image), tuple(remarks)
-
-
-def _eight_bit(image: Image.Image) -> Image.Image:
-    """Convert 16-bit and 32-bit modes to 8-bit grey, palettes and bitmaps to RGBA, and leave other modes unchanged."""
-    if image.mode in {"I", "F"} or image.mode.startswith("I;16"):
-        return Image.fromarray((np.clip(np.asarray(image, float), 0, 65535) / 257 + 0.5).astype(np.uint8))
-    if image.mode in {"1", "P", "PA"}:
-        return image.convert("RGBA")
-    return image
-
-
-def _over_white(layered: Image.Image) -> Image.Image:
-    """Composite an RGBA picture over white."""
-    white = Image.new("RGBA", layered.size, "white")
-    return Image.alpha_composite(white, layered).convert("RGB")
-
-
 def _dpi(image: Image.Image) -> tuple[float, float] | None:
     across, down = (float(number) for number in image.info.get("dpi", (0, 0)))
     if not (math.isfinite(across) and math.isfinite(down) and min(across, down) > 1):
         return None
     is_turned = image.getexif().get(ExifTags.Base.Orientation, 1) >= 5
     return (down, across) if is_turned else (across, down)
-
-
-def _upright(rgb: Rgb, image: Image.Image) -> Rgb:
-    """Apply the EXIF orientation (tag 0x0112, JEITA CP-3451 4.6.4): rows and columns as the camera was held."""
-    orientation = image.getexif().get(ExifTags.Base.Orientation, 1)
-    turned = {
-        2: lambda a: a[:, ::-1],
-        3: lambda a: a[::-1, ::-1],
-        4: lambda a: a[::-1],
-        5: lambda a: a.swapaxes(0, 1),
-        6: lambda a: a[::-1].swapaxes(0, 1),
-        7: lambda a: a[::-1, ::-1].swapaxes(0, 1),
-        8: lambda a: a[:, ::-1].swapaxes(0, 1),
-    }.get(orientation, lambda a: a)(rgb)
-    return np.ascontiguousarray(turned)

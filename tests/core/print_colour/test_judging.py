@@ -10,7 +10,7 @@ import pytest
 from kiosk.core.base.geometry import Size
 from kiosk.core.print_colour.chart import SAMPLES, WEDGE_L, chart_for
 from kiosk.core.print_colour.colours import difference, lab_of_xyz, xyz_of_lab
-from kiosk.core.print_colour.judging import Deviation, Found, aim, judged
+from kiosk.core.print_colour.judging import Deviation, PageErrors, aim, judged
 from kiosk.core.print_colour.proof import (
     DUE_DAYS,
     LARGEST_CAST,
@@ -171,7 +171,9 @@ def test_a_small_paper_has_no_page_and_patches_stay_apart_and_clear_of_the_marks
         assert all(a.right < b.x or a.bottom < b.y for a, b in pairwise(places))
 
 
-FOUND = Found(Deviation(1.0, 1.5), Deviation(2.0, 1.6), tuple((float(lightness), 0.0, 0.0) for lightness in WEDGE_L))
+FOUND = PageErrors(
+    Deviation(1.0, 1.5), Deviation(2.0, 1.6), tuple((float(lightness), 0.0, 0.0) for lightness in WEDGE_L)
+)
 PAGE = ColourPage(CHART, "c0ffee", TODAY)
 
 
