@@ -66,6 +66,19 @@ def test_larger_text_has_the_rules_and_the_promises_on_two_pages_and_no_agreemen
         assert Intent("agree") in acts(draw(large, PORTRAIT, "en", PanelPlace(page=1))[0])
 
 
+@pytest.mark.parametrize(("name", "panel"), [("welcome", "help"), ("collect", ""), ("collect_kept", "")])
+@pytest.mark.parametrize("language", ["en", "de", "vi"])
+def test_larger_text_makes_every_sentence_larger_and_drops_none(draw, views, name, panel, language):
+    usual = sizes(draw(views[name], PORTRAIT, language, PanelPlace(panel))[0])
+    large = {}
+    for page in (0, 1):
+        eased = altered(views[name], ease=Ease(large_type=True))
+        large |= sizes(draw(eased, PORTRAIT, language, PanelPlace(panel, page=page))[0])
+    sentences = {text: size for text, size in usual.items() if len(text) > 24}
+    assert sentences.keys() <= large.keys()
+    assert all(large[text] > size for text, size in sentences.items())
+
+
 def test_each_part_is_switched_on_and_off_in_every_state_and_stays_until_the_sitter_leaves():
     assert {part.name for part in fields(Ease)} == set(EASE_NAMES)
     for state in NEXT:

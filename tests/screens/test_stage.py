@@ -236,7 +236,8 @@ def test_with_many_languages_the_one_in_use_is_shown_and_all_can_be_touched(draw
 def test_the_top_line_is_that_of_the_document(draw, views, head_top, word, height_mm):
     points = replace(views["review_pass"].review.photo_points_mm, crown=Point(17, 6.0), hair_top=Point(17, 4.0))
     view = altered(views["review_pass"], head_top=head_top, photo_points_mm=points)
-    boxes = {block.text: box for box, block in draw(view, (1080, 1920), "de")[0].blocks}
+    details = PanelPlace("details")
+    boxes = {block.text: box for box, block in draw(view, (1080, 1920), "de", details)[0].blocks}
     assert {"Scheitel", "Haar"} & set(boxes) == {word}
     px_per_mm = (boxes["Kinn"].centre.y - boxes[word].centre.y) / (points.chin.y - height_mm)
     assert boxes["Augen"].centre.y - boxes[word].centre.y == pytest.approx(px_per_mm * (21 - height_mm), abs=2)

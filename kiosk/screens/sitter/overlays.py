@@ -11,7 +11,7 @@ from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, lines_over, rows, square
 from kiosk.screens.toolkit.progress_ring import CountRing, track
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, notes, switch
@@ -26,11 +26,18 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     title, shown = cut_top(area.shown, 180, 24)
     scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
     steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
-    notes(scene, rows(shown, len(steps)), steps)
     rest, close = cut_bottom(area.controls, 150, 28)
     person = tr("called.title" if view.called else "help.attendant")
     others = [("start_again", tr("help.start_again")), ("attendant", person)]
-    notes(scene, rows(cut_top(rest, 360)[0], len(others)), others)
+    upper = cut_top(rest, 360)[0]
+    if scene.ease.large_type:
+        page = [steps, others][scene.place.page % 2]
+        notes(scene, lines_over(shown, upper, len(page)), page)
+        close, more = columns(close, 2)
+        button(scene, more, tr("button.next"), PanelPlace("help", page=1 - scene.place.page % 2))
+    else:
+        notes(scene, rows(shown, len(steps)), steps)
+        notes(scene, rows(upper, len(others)), others)
     if view.attended and not view.called:
         call, _ = cut_top(cut_bottom(rest, 130, 0)[1], 130)
         button(scene, call, tr("button.call"), Intent("call"), icon="attendant")

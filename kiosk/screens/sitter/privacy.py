@@ -12,7 +12,7 @@ from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
+from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, lines_over, rows, square
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.rule_figures import PAIRS, Rule
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
@@ -46,21 +46,15 @@ def paint(scene: Scene, view: SessionView) -> None:
         notes(scene, rows(details, len(promises), 8), promises, theme.NAME)
         button(scene, back, tr("button.back"), Intent("back"))
     elif scene.place.page == 0:
-        _show_rules(scene, _halves(_heading(scene, view), details, len(rules)), rules)
+        _show_rules(scene, lines_over(_heading(scene, view), details, len(rules)), rules)
         button(scene, back, tr("button.back"), Intent("back"))
         button(scene, agree, tr("button.next"), PanelPlace(page=1), rank="main")
         return
     else:
         promises = _promises(scene, view)
-        notes(scene, _halves(area.shown, details, len(promises)), promises, theme.NAME)
+        notes(scene, lines_over(area.shown, details, len(promises)), promises, theme.NAME)
         button(scene, back, tr("button.previous"), PanelPlace())
     button(scene, agree, tr("button.agree"), Intent("agree"), rank="main")
-
-
-def _halves(upper: Rect, lower: Rect, count: int) -> list[Rect]:
-    """Return lines for so many sentences, half of them in each of two rectangles."""
-    first = -(-count // 2)
-    return [*rows(upper, first, 12), *rows(lower, count - first, 12)]
 
 
 def _heading(scene: Scene, view: SessionView) -> Rect:

@@ -88,6 +88,13 @@ def grid(rect: Rect, across: int, down: int, gap: float = GAP) -> list[Rect]:
     return [cell for row in rows(rect, down, gap) for cell in columns(row, across, gap)]
 
 
+def lines_over(upper: Rect, lower: Rect, count: int) -> list[Rect]:
+    """Return lines for so many sentences, the first half of them in one rectangle and the others in another."""
+    first = -(-count // 2)
+    below = rows(lower, count - first, 12) if count > first else []
+    return [*rows(upper, first, 12), *below]
+
+
 def cut_top(rect: Rect, height: float, gap: float = GAP) -> tuple[Rect, Rect]:
     """Return the upper part of a rectangle, and the remainder below a gap."""
     return (
