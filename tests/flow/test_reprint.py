@@ -9,11 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.core.session.booth_config import UNPRINTED_S
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.devices.base import PrintJob
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault, SettingsRefused
+from kiosk.screens.toolkit.scene import PanelPlace
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
 from tests.settings.test_settings import GOOD, written
@@ -145,16 +147,33 @@ def test_a_sheet_that_jammed_is_printed_when_the_printer_is_mended_without_a_new
         pilot.until("review")
         printer.jammed = True
         pilot.tap("accept")
-        pilot.until("out_of_order")
+        pilot.until("unprinted")
         printer.jammed = False
         pilot.let_the_print_queue_look()
-        pilot.tap("done")
+        pilot.parts.clock.sleep(UNPRINTED_S)
+        pilot.advance(0.5)
         assert pilot.view.state == "welcome"
         assert records(pilot) == []
         pilot.sign_in(PIN)
         again(pilot)
         assert len(records(pilot)) == 1
         assert kept(pilot, "select ended from sheet order by rowid") == ["not_printed", "printed"]
+
+
+def test_the_sheet_of_a_sitter_who_has_the_photo_deleted_cannot_be_printed_again(tmp_path):
+    printer = Jams(tmp_path / "prints")
+    printer.jammed = False
+    with booth(tmp_path, printer) as pilot:
+        pilot.to_align("gb-passport-print")
+        pilot.until("review")
+        printer.jammed = True
+        pilot.tap("accept")
+        pilot.until("unprinted")
+        pilot.advance(0.5)
+        assert len(pilot.parts.kept.offered()) == 1
+        pilot.touch(PanelPlace("delete"), 0.5)
+        pilot.tap("start_again")
+        assert pilot.parts.kept.offered() == ()
 
 
 def test_a_reprint_that_jams_is_told_while_nobody_is_in_the_booth(tmp_path):

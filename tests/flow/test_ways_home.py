@@ -4,6 +4,7 @@ import shutil
 
 import pytest
 
+from kiosk.core.session.booth_config import UNPRINTED_S
 from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.errors import PrinterFault
@@ -160,7 +161,8 @@ def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
         printer.jammed = False
         pilot.let_the_print_queue_look()
         assert pilot.view.sheet.print_state == "failed"
-        pilot.advance(301.0)
+        pilot.parts.clock.sleep(UNPRINTED_S)
+        pilot.advance(0.5)
         assert pilot.view.state == "out_of_order"
 
 

@@ -49,7 +49,7 @@ def test_the_camera_picture_is_the_same_in_arabic(draw, views, size, name):
     place_en, place_ar = panel(english), panel(arabic)
     assert close(place_ar, mirrored(place_en, size[0]))
     assert differing(cut(shown_en, place_en), cut(shown_ar, place_ar)) < 0.002
-    assert differing(cut(shown_en, place_en), cut(shown_ar, place_ar)[:, ::-1]) > 0.05
+    assert differing(cut(shown_en, place_en), cut(shown_ar, place_ar)[:, ::-1]) > 0.008
 
 
 def test_left_stays_left_in_the_drawing_of_an_instruction(draw, every_instruction, size):
