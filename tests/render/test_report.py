@@ -18,7 +18,7 @@ from kiosk.core.base.geometry import Range, Size
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement, judge
-from kiosk.core.session.presenter import limit_text
+from kiosk.core.session.quantities import limit_text
 from kiosk.core.session.remedies import REMEDIES
 from kiosk.errors import NoFace
 from kiosk.render.drawing.pdf import PdfPage

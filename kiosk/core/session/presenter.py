@@ -7,30 +7,21 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from kiosk.core.base.decision import Word
-from kiosk.core.base.geometry import Range
 from kiosk.core.base.units import px_from_mm
 from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Assessment, Judgement
+from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
+from kiosk.core.session.quantities import row
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
-from kiosk.core.view.sitter import (
-    AlignView,
-    EventView,
-    PhotoChoice,
-    ReviewView,
-    SessionView,
-    SheetPhoto,
-    SheetView,
-    Trouble,
-    VerdictRow,
-)
+from kiosk.core.view.sheet import SheetPhoto, SheetView
+from kiosk.core.view.sitter import AlignView, EventView, PhotoChoice, ReviewView, SessionView, Trouble
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",
@@ -51,9 +42,6 @@ PICTURE_AGE_S = 1.5
 (`devices.camera.timeouts`), and longer than a busy machine takes to look at one."""
 HELD_S = 4.0
 """How long a sitter holds still for a shot, in seconds (practice)."""
-
-_DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
-_SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
 
 
 def present(
@@ -248,34 +236,6 @@ def _size_text(document: Document) -> str:
         frame = document.frame_mm
         return f"{px_from_mm(frame.width, 300):.0f} × {px_from_mm(frame.height, 300):.0f} px"
     return f"{document.size.width:g} × {document.size.height:g} {document.size.unit}"
-
-
-def row(finding: Assessment) -> VerdictRow:
-    """Return one requirement with its number and limit in words a person reads."""
-    measurement = finding.measurement
-    unknown = "" if finding.word == "advise" else "–"
-    number = unknown if measurement.value is None else quantity(measurement.value, measurement.unit)
-    return VerdictRow(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
-
-
-def quantity(value: float, unit: str) -> str:
-    """Return a number with its unit, to the decimals that unit carries."""
-    return f"{_number(value, unit)}{_SYMBOLS.get(unit, ' ' + unit)}"
-
-
-def _number(value: float, unit: str) -> str:
-    decimals = _DECIMALS.get(unit, 2)
-    shown = round(value, decimals) + 0.0
-    return f"{shown:.{decimals}f}"
-
-
-def limit_text(limit: Range, unit: str) -> str:
-    """Return a limit as it is read: a range, a least or a most."""
-    if limit.low is not None and limit.high is not None:
-        return f"{_number(limit.low, unit)} … {quantity(limit.high, unit)}"
-    if limit.low is not None:
-        return f"≥ {quantity(limit.low, unit)}"
-    return f"≤ {quantity(limit.high or 0.0, unit)}"
 
 
 def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float | None:

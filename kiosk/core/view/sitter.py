@@ -7,11 +7,12 @@ from typing import Literal
 
 from kiosk.core.base.care import Care
 from kiosk.core.base.decision import Word
-from kiosk.core.base.geometry import Rect, Size
+from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import HeadPoints, HeadTop
 from kiosk.core.view.attendant import DeskView
-from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
+from kiosk.core.view.choice import DocumentOffer, Guest, Search
 from kiosk.core.view.intent import Ease
+from kiosk.core.view.sheet import SheetView
 
 State = Literal[
     "welcome",
@@ -164,50 +165,6 @@ class ReviewView:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetPhoto:
-    """One photo on the sheet, in millimetres from its upper left corner; a turned one's top points to the right."""
-
-    rect_mm: Rect
-    turned: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SheetView:
-    """The sheet that is chosen and printed.
-
-    Attributes
-    ----------
-    kept_minutes
-        How long the sheet can be printed again; 0 if it is not kept.
-    copies, paper
-        The number of photos on the sheet, and the paper's short name.
-    print_state
-        waiting, printing, held or done; for a kept photo failed, unknown (the sheet may have come out), or ready if the
-        printer could print again.
-    photo_minutes
-        How much longer an accepted photo is kept that the printer has failed to print; 0 before.
-    placements, paper_mm
-        Where the photos lie on the sheet as it will be printed, and the size of the paper; on the copies screen only.
-    papers, sheets_offered
-        The choices on the copies screen.
-    sheets, total
-        The chosen number of sheets, and their price if prices are shown.
-    """
-
-    kept_minutes: int = 0
-    copies: int = 0
-    paper: str = ""
-    print_state: str = "waiting"
-    photo_minutes: int = 0
-    placements: tuple[SheetPhoto, ...] = ()
-    paper_mm: Size | None = None
-    papers: tuple[PaperOffer, ...] = ()
-    sheets_offered: tuple[int, ...] = (1,)
-    sheets: int = 1
-    total: Price | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class EventView:
     """The event's roster, and the guest whose badge is being made.
 
@@ -293,5 +250,5 @@ class SessionView:
     time_left_s: float | None = None
     align: AlignView = AlignView()
     review: ReviewView = ReviewView()
-    sheet: SheetView = SheetView()
+    sheet: SheetView = field(default_factory=SheetView)
     event: EventView = EventView()

@@ -15,7 +15,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement
 from kiosk.core.judging.crop import CropPlan
-from kiosk.core.session.presenter import quantity
+from kiosk.core.session.quantities import quantity
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.fonts import FontName

@@ -12,7 +12,7 @@ from kiosk.core.base.decision import Word
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.nudge import lacking_words
-from kiosk.core.session.presenter import limit_text, quantity
+from kiosk.core.session.quantities import limit_text, quantity
 from kiosk.core.session.remedies import REMEDIES
 from kiosk.i18n import Words
 

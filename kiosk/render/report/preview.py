@@ -11,7 +11,7 @@ from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.base.units import MM_PER_INCH
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement
-from kiosk.core.session.presenter import quantity
+from kiosk.core.session.quantities import quantity
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK, Colour, Pixels
 from kiosk.render.drawing.outline import outline, words_width_mm

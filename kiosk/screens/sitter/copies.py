@@ -7,7 +7,8 @@ import skia
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
 from kiosk.core.view.intent import Intent
-from kiosk.core.view.sitter import SessionView, SheetPhoto
+from kiosk.core.view.sheet import SheetPhoto
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
