@@ -99,6 +99,11 @@ class Advice:
         stands = any(fault.ask is self.instruction for fault in self.broken.values())
         return stands and self.instruction not in PLACE_TAKING and now_s - self.since_s >= UNANSWERED_S
 
+    def replaces(self, instruction: Instruction | None) -> bool:
+        """Return whether another instruction has come because the sitter did something, and not for want of effect."""
+        has_effect = all(fault.ask is not instruction for fault in self.broken.values())
+        return self.instruction is not instruction and has_effect
+
     @property
     def broken_now(self) -> set[str]:
         """What is broken in the newest picture."""

@@ -207,7 +207,7 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     limits = live_limits(session.document, session.where)
     advice = advise(session.advice, seen, limits, now_s)
     held = hold(session.hold, seen, advice.all_kept, now_s, session.care)
-    active_s = now_s if advice.instruction is not session.advice.instruction else session.active_s
+    active_s = now_s if advice.replaces(session.advice.instruction) else session.active_s
     session = replace(session, advice=advice, hold=held, active_s=active_s)
     if not held.complete(now_s):
         return session, ()

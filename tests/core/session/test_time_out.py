@@ -93,3 +93,13 @@ def test_who_comes_back_or_asks_for_time_or_has_called_goes_on():
     called, _ = step(away, Intent("call"), now_s, replace(HOUSE, attended=True))
     after, _ = step(called, Tick(), now_s + EMPTY_SEAT_S + WARNING_S + 5.0, HOUSE)
     assert after.state == "align"
+
+
+def test_a_face_that_never_reacts_is_not_coached_for_ever():
+    """Two instructions without effect take turns, and a turn is no sign of a sitter: a poster has a face too."""
+    session, now_s = Session(state="align", document=DOCUMENT, where=WHERE), 0.0
+    while session.state == "align" and now_s < 3 * HOUSE.idle_s["align"]:
+        session, _ = step(session, Seen(seen(scale=1.6, yaw=15.0)), now_s, HOUSE)
+        session, _ = step(session, Tick(), now_s, HOUSE)
+        now_s += 0.1
+    assert session.state == "welcome"
