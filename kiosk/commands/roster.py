@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.commands.arguments import file_in
 from kiosk.commands.output import count_of, notice, write
-from kiosk.errors import EXIT_DONE, BadCommand, NoRoster, RosterRefused, UnknownPerson, shown
+from kiosk.commands.roster_badges import make_badges
+from kiosk.commands.roster_database import opened_database, opened_roster
+from kiosk.errors import EXIT_DONE, BadCommand, RosterRefused, shown
 
 if TYPE_CHECKING:
-    from kiosk.core.event.roster import Badge, BadgeState, Expected, Mapped, Person
-    from kiosk.store.roster.database import Database
-    from kiosk.store.roster.roster import Roster
+    from kiosk.core.event.roster import Expected, Mapped
 
 _SHOWN = 20
 
@@ -57,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     badges.add_argument("--paper", required=True, metavar="NAME", help="a4, letter …, or `card` for a card printer")
     badges.add_argument("--reprint", nargs="+", default=[], metavar="ID", help="reprint the badges of these people")
     badges.add_argument("-o", "--output", type=file_in(".pdf"), required=True, metavar="FILE", help="the PDF")
-    badges.set_defaults(run_action=_badges)
+    badges.set_defaults(run_action=make_badges)
     taken = actions.add_parser("arrived", help="record that people have taken the badges made before they came")
     taken.add_argument("ids", nargs="+", metavar="ID", help="their ids")
     taken.set_defaults(run_action=_arrived)
@@ -106,7 +106,7 @@ def _import(options: argparse.Namespace) -> int:
     if options.only_try:
         print(f"{_people(len(people))} can be imported; nothing was changed")
         return EXIT_DONE
-    with _opened(options, is_new=True) as roster:
+    with opened_roster(options, is_new=True) as roster:
         done = roster.import_list(people)
     print(f"{_people(len(people))}: {done.added} new, {done.changed} changed, {done.dropped} no longer on the list")
     return EXIT_DONE
@@ -138,7 +138,7 @@ def _print_mapping(mapped: Mapped) -> None:
 
 
 def _find(options: argparse.Namespace) -> int:
-    with _opened(options) as roster:
+    with opened_roster(options) as roster:
         found = roster.find(options.text)
     for expected in found:
         print(_line(expected))
@@ -160,7 +160,7 @@ def _add(options: argparse.Namespace) -> int:
     if not people:
         detail = f"{problems[0].column}: {problems[0].reason}" if problems else "id and name are empty"
         raise BadCommand(detail=detail)
-    with _opened(options) as roster:
+    with opened_roster(options) as roster:
         roster.add_walk_in(people[0])
     print(f"{shown(people[0].name)} is on the roster")
     return EXIT_DONE
@@ -177,56 +177,8 @@ def _line(expected: Expected) -> str:
     return shown("  ".join(filter(None, parts)))
 
 
-def _badges(options: argparse.Namespace) -> int:
-    """Start the badges, write the PDF, and record them as made; all have failed if one cannot be made or written.
-
-    A reprint for somebody who has arrived is recorded as printed.
-    """
-    from kiosk.catalogue.badge_designs import read_design
-    from kiosk.core.sheet.imposition import Margins
-    from kiosk.core.sheet.media import medium
-    from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
-
-    design, paper = read_design(options.design), medium(options.paper)
-    with _opened(options) as roster:
-        everybody = list(roster.everybody())
-        people = _wanted(everybody, options.reprint)
-        arrived = {one.person.id for one in everybody if one.printed is not None and one.printed.state != "made"}
-        orders = [BadgeOrder(person.values) for person in people]
-        card = is_card(paper, design)
-        pdf = card_pages(design, orders) if card else badge_sheets(design, orders, paper, Margins())
-        begun: list[Badge] = []
-        is_written = False
-        try:
-            for person in people:
-                begun.append(roster.begin(person.id, with_photo=False, reprint=bool(options.reprint)))
-            write(options.output, pdf)
-            is_written = True
-        finally:
-            for badge in begun:
-                done: BadgeState = "printed" if badge.person in arrived else "made"
-                roster.end(badge, done if is_written else "failed")
-    print(f"{count_of(len(people), 'badge')} of {design.width_mm:g} x {design.height_mm:g} mm")
-    print(f"{shown(options.output)}: print it at 100 %, without fitting to the page")
-    notice("Their people count as arrived once `holdstill roster arrived ID` says so.")
-    return EXIT_DONE
-
-
-def _wanted(everybody: Sequence[Expected], reprint: Sequence[str]) -> list[Person]:
-    if not reprint:
-        waiting = [expected.person for expected in everybody if expected.printed is None]
-        if not waiting:
-            raise BadCommand(detail="everybody on the list has a badge; name some with --reprint ID")
-        return waiting
-    known = {expected.person.id: expected.person for expected in everybody}
-    for key in reprint:
-        if key not in known:
-            raise UnknownPerson(person=key)
-    return [known[key] for key in dict.fromkeys(reprint)]
-
-
 def _arrived(options: argparse.Namespace) -> int:
-    with _opened(options) as roster:
+    with opened_roster(options) as roster:
         for key in options.ids:
             roster.take(key)
             print(f"{shown(key)} has arrived")
@@ -242,7 +194,7 @@ def _report(options: argparse.Namespace) -> int:
     from kiosk.render.report.turnout_pdf import figures, turnout_pdf
     from kiosk.system.clock import SystemClock
 
-    with _opened(options) as roster:
+    with opened_roster(options) as roster:
         so_far = turnout(roster.everybody())
     for name, value in figures(so_far).items():
         print(f"{name:18}{value:>8}")
@@ -257,29 +209,8 @@ def _report(options: argparse.Namespace) -> int:
 def _release(options: argparse.Namespace) -> int:
     from kiosk.store.roster.leases import release
 
-    with closing(_database(options)) as database:
+    with closing(opened_database(options)) as database:
         freed = release(database, options.name, is_off=options.off)
     whose = f"{count_of(freed, 'guest')} of {shown(options.name)}"
     print(f"{whose} {'is' if freed == 1 else 'are'} free for the other stations")
     return EXIT_DONE
-
-
-@contextmanager
-def _opened(options: argparse.Namespace, *, is_new: bool = False) -> Iterator[Roster]:
-    from kiosk.store.roster.roster import Roster
-    from kiosk.system.clock import SystemClock
-
-    with closing(Roster(_database(options, is_new=is_new), options.station, SystemClock())) as roster:
-        yield roster
-
-
-def _database(options: argparse.Namespace, *, is_new: bool = False) -> Database:
-    """Open the roster; a file that does not exist is made only if it may be new."""
-    from kiosk.store.roster.database import Database
-
-    if "://" in options.roster:
-        return Database(options.roster)
-    path = Path(options.roster).resolve()
-    if not (is_new or path.exists()):
-        raise NoRoster(path=options.roster)
-    return Database(f"sqlite:///{path}")
