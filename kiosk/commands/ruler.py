@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.arguments import file_in, number_above
 from kiosk.commands.output import SETTINGS, json_text, notice, write
-from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, UnreadableRuler, shown
+from kiosk.commands.ruler_scale import axis_json, measured_scale, print_scale
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, shown
 
 if TYPE_CHECKING:
     from kiosk.core.print_scale.proof import Proof
     from kiosk.core.print_scale.ruler import Ruler
-    from kiosk.core.print_scale.scale import Axis, Scale
     from kiosk.devices.cups.printer import CupsPrinter
     from kiosk.settings import Settings
     from kiosk.store.printing.scales import ScaleFile
@@ -112,13 +112,13 @@ def _record(options: argparse.Namespace, printer: CupsPrinter) -> int:
     page, before = printer.scale.page(), printer.scale.proof()
     if page is None:
         raise ScaleUnproven(printer=printer.name, detail="no ruler page was printed on it")
-    proof = printer.scale.record(_found(options, page.ruler), typed=bool(options.read))
+    proof = printer.scale.record(measured_scale(options, page.ruler), typed=bool(options.read))
     why = refusal(proof, page.set_up, proof.measured_on)
     if options.json:
         print(json_text(_as_json(printer.name, printer.medium.name, proof, why)))
     else:
         print(f"Page {page.number} of {printer.name} on {printer.medium.short}, printed on {page.printed_on}:")
-        _print_scale(proof.found)
+        print_scale(proof.found)
         print(as_a_photo(proof.found))
         if before is not None and before.set_up == proof.set_up and before.measured_on < proof.measured_on:
             print(f"Its own scale has moved by {100 * drift(before, proof):.2f} % since {before.measured_on}.")
@@ -157,13 +157,13 @@ def _of_paper(options: argparse.Namespace) -> int:
         return EXIT_DONE
     if not (options.read or options.scan or options.photo):
         raise BadCommand(detail="a paper without a printer takes -o, --read, --scan or --photo")
-    found = _found(options, ruler)
+    found = measured_scale(options, ruler)
     why = why_not(found)
     if options.json:
         judged = {"medium": paper.name, "may_print": not why, "reason": why}
-        print(json_text({**judged, "across": _axis_json(found.x), "down": _axis_json(found.y)}))
+        print(json_text({**judged, "across": axis_json(found.x), "down": axis_json(found.y)}))
     else:
-        _print_scale(found)
+        print_scale(found)
         print(as_a_photo(found))
         if why:
             cause = "scaling is on" if is_scaled(found) else "the printer's two directions differ"
@@ -172,37 +172,6 @@ def _of_paper(options: argparse.Namespace) -> int:
             print("Documents may be printed so.")
     notice("Nothing is kept: no printer was named.")
     return EXIT_NOT_CONFORMING if why else EXIT_DONE
-
-
-def _found(options: argparse.Namespace, ruler: Ruler) -> Scale:
-    """Return the scale of a page by the readings or by its picture."""
-    from kiosk.core.print_scale.ruler import FURTHEST, scale_of_readings
-
-    if options.read:
-        try:
-            readings = [float(text) for text in options.read.split(",")]
-        except ValueError:
-            raise UnreadableRuler(detail=f"{options.read!r} are no numbers with a comma between them") from None
-        return scale_of_readings(ruler, readings)
-    from kiosk.vision.pictures.arrays import luma
-    from kiosk.vision.pictures.photo_file import read_photo
-    from kiosk.vision.targets.ruler_page import scale_from_photo, scale_from_scan
-
-    picture = read_photo(options.photo or options.scan)
-    grey = luma(picture.rgb)
-    if options.photo:
-        return scale_from_photo(grey, ruler)
-    dpi = (options.dpi, options.dpi) if options.dpi else picture.dpi
-    if dpi is None:
-        raise UnreadableRuler(detail=f"{options.scan} does not say its pixels per inch; give them with --dpi")
-    found = scale_from_scan(grey, ruler, dpi)
-    if not all(abs(axis.scale - 1) <= FURTHEST for axis in (found.x, found.y)):
-        detail = (
-            f"at {dpi[0]:g} pixels per inch the page would be {found.x.scale:.2f} times as wide and "
-            f"{found.y.scale:.2f} times as high as it was made; give the scanner's pixels per inch with --dpi"
-        )
-        raise UnreadableRuler(detail=detail)
-    return found
 
 
 def _list(settings: Settings, *, as_json: bool) -> int:
@@ -227,7 +196,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
         print(f"{printer} on {medium}:")
         if proof is not None:
             print(f"  measured on {proof.measured_on}")
-            _print_scale(proof.found)
+            print_scale(proof.found)
             if is_due(proof, today):
                 print(f"  It is time to measure a page again; it ends on {proof.ends_on}.")
         print(f"  {why}" if why else "  It may print documents.")
@@ -256,23 +225,9 @@ def _page(ruler: Ruler, printer: str, paper: str, day: date, number: int = 0) ->
     return ruler_pdf(ruler, [text for text in (printer, f"{paper}, {name} {day}") if text])
 
 
-def _print_scale(found: Scale) -> None:
-    for name, axis in (("across", found.x), ("down", found.y)):
-        offset = "" if axis.offset_mm is None else f", shifted by {axis.offset_mm:+.2f} mm"
-        print(f"  {name:7}{100 * (axis.scale - 1):+.2f} % (± {100 * axis.scale_uncertainty:.2f} %){offset}")
-
-
 def _as_json(printer: str, medium: str, proof: Proof | None, why: str) -> dict[str, object]:
     judged: dict[str, object] = {"printer": printer, "medium": medium, "may_print": not why, "reason": why}
     if proof is not None:
         judged |= {"measured_on": proof.measured_on.isoformat(), "ends_on": proof.ends_on.isoformat()}
-        judged |= {"across": _axis_json(proof.found.x), "down": _axis_json(proof.found.y)}
+        judged |= {"across": axis_json(proof.found.x), "down": axis_json(proof.found.y)}
     return judged
-
-
-def _axis_json(axis: Axis) -> dict[str, float | None]:
-    return {
-        "scale": round(axis.scale, 6),
-        "uncertainty": round(axis.scale_uncertainty, 6),
-        "offset_mm": None if axis.offset_mm is None else round(axis.offset_mm, 3),
-    }
