@@ -31,6 +31,7 @@ from kiosk.render.drawing.embedded_font import (
     shown_by,
 )
 from kiosk.render.drawing.outline import BASELINE_EM, Outline
+from kiosk.render.drawing.pdf_operators import filled, operand, path_of, rgb, sides_of
 from kiosk.render.drawing.srgb_profile import srgb_profile
 from kiosk.render.drawing.stored_picture import StoredPicture
 from kiosk.render.drawing.structure import Kind, Part, add_structure
@@ -74,9 +75,9 @@ class PdfPage:
         reach = self._pictures[number].reach_mm(place_mm, turned)
         whole = place_mm.inset(*(-side for side in reach)).inset(*[_INSET_MM] * 4)
         shown = shown_mm(place_mm, reach, sides)
-        x, y, width, height = (_number(side) for side in (whole.x, whole.y, whole.width, whole.height))
-        matrix = f"0 {height} {width} 0 {x} {y}" if turned else f"{width} 0 0 -{height} {x} {_number(whole.bottom)}"
-        clip = "" if shown.contains(whole) else f"{_sides(shown.inset(*[_INSET_MM] * 4))} re W n "
+        x, y, width, height = (operand(side) for side in (whole.x, whole.y, whole.width, whole.height))
+        matrix = f"0 {height} {width} 0 {x} {y}" if turned else f"{width} 0 0 -{height} {x} {operand(whole.bottom)}"
+        clip = "" if shown.contains(whole) else f"{sides_of(shown.inset(*[_INSET_MM] * 4))} re W n "
         drawn = f"q {clip}{matrix} cm /P{number} Do Q"
         if self._open_parts:
             self._add_piece(drawn)
@@ -89,24 +90,24 @@ class PdfPage:
 
     def draw_polyline(self, points_mm: Sequence[tuple[float, float]], width_mm: float, colour: Colour = BLACK) -> None:
         """Draw straight lines from point to point with butt ends."""
-        self._operators.append(f"{_rgb(colour)} RG {_number(width_mm)} w {_outline(points_mm)} S")
+        self._operators.append(f"{rgb(colour)} RG {operand(width_mm)} w {path_of(points_mm)} S")
 
     def fill_rect(self, rect: Rect, colour: Colour) -> None:
         """Fill a rectangle."""
-        self._operators.append(f"{_rgb(colour)} rg {_sides(rect)} re f")
+        self._operators.append(f"{rgb(colour)} rg {sides_of(rect)} re f")
 
     def fill_polygon(self, points_mm: Sequence[tuple[float, float]], colour: Colour) -> None:
         """Fill a polygon."""
-        self._operators.append(f"{_rgb(colour)} rg {_outline(points_mm)} f")
+        self._operators.append(f"{rgb(colour)} rg {path_of(points_mm)} f")
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a line of text with its upper left corner at (x, y)."""
         if not words.text:
             return
         self._letters.setdefault(words.font, {}).update(codes(words.text, words.font))
-        place = f"1 0 0 -1 {_number(x_mm)} {_number(y_mm + BASELINE_EM * words.em_mm)}"
+        place = f"1 0 0 -1 {operand(x_mm)} {operand(y_mm + BASELINE_EM * words.em_mm)}"
         shown = shown_by(words.text, words.font)
-        self._add_piece(f"BT {_rgb(colour)} rg /{words.font} {_number(words.em_mm)} Tf {place} Tm {shown} Tj ET")
+        self._add_piece(f"BT {rgb(colour)} rg /{words.font} {operand(words.em_mm)} Tf {place} Tm {shown} Tj ET")
 
     def draw_set_words(self, words: SetWords, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a text that was fitted into a box with its upper left corner at (x, y).
@@ -119,15 +120,15 @@ class PdfPage:
         self._letters.setdefault(HIDDEN, {}).update(letters)
         shown = "".join(f"{ord(letter):04x}" for letter in from_left(words.text) if ord(letter) in letters)
         widest = max(1, len(shown) // 4) * HIDDEN_ADVANCE_EM * block.height
-        place = f"1 0 0 -1 {_number(x_mm + block.x)} {_number(y_mm + block.y + BASELINE_EM * block.height)}"
-        unseen = f"BT 3 Tr /{HIDDEN} {_number(block.height)} Tf {_number(100 * block.width / widest)} Tz {place} Tm"
+        place = f"1 0 0 -1 {operand(x_mm + block.x)} {operand(y_mm + block.y + BASELINE_EM * block.height)}"
+        unseen = f"BT 3 Tr /{HIDDEN} {operand(block.height)} Tf {operand(100 * block.width / widest)} Tz {place} Tm"
         with self._inside(Part("P", spoken=words.text)):
-            self._add_piece(f"{_filled(words.path(), x_mm, y_mm, colour)}\nq {unseen} <{shown}> Tj ET Q")
+            self._add_piece(f"{filled(words.path(), x_mm, y_mm, colour)}\nq {unseen} <{shown}> Tj ET Q")
 
     def fill_path(self, path: str, x_mm: float, y_mm: float, colour: Colour) -> None:
         """Fill a path of PDF operators in millimetres, its origin moved to (x, y)."""
         if path:
-            self._operators.append(_filled(path, x_mm, y_mm, colour))
+            self._operators.append(filled(path, x_mm, y_mm, colour))
 
     @contextmanager
     def part(self, kind: Kind, alternative: str = "") -> Iterator[None]:
@@ -158,9 +159,9 @@ class PdfPage:
     def at(self, place_mm: Rect, turned: bool = False) -> Iterator[None]:
         """Draw from the upper left corner of a place; when turned, from its lower left corner upwards."""
         if turned:
-            matrix = f"0 -1 1 0 {_number(place_mm.x)} {_number(place_mm.bottom)}"
+            matrix = f"0 -1 1 0 {operand(place_mm.x)} {operand(place_mm.bottom)}"
         else:
-            matrix = f"1 0 0 1 {_number(place_mm.x)} {_number(place_mm.y)}"
+            matrix = f"1 0 0 1 {operand(place_mm.x)} {operand(place_mm.y)}"
         self._operators.append(f"q {matrix} cm")
         yield
         self._operators.append("Q")
@@ -168,7 +169,7 @@ class PdfPage:
     @contextmanager
     def half_turned(self, size_mm: Size) -> Iterator[None]:
         """Turn the drawing upside down within a frame of that size, whose upper left corner is (0, 0)."""
-        self._operators.append(f"q -1 0 0 -1 {_number(size_mm.width)} {_number(size_mm.height)} cm")
+        self._operators.append(f"q -1 0 0 -1 {operand(size_mm.width)} {operand(size_mm.height)} cm")
         yield
         self._operators.append("Q")
 
@@ -239,29 +240,7 @@ def _srgb_intent(profile: pikepdf.Object) -> Dictionary:
     )
 
 
-def _filled(path: str, x_mm: float, y_mm: float, colour: Colour) -> str:
-    return f"q {_rgb(colour)} rg 1 0 0 1 {_number(x_mm)} {_number(y_mm)} cm\n{path}f Q"
-
-
-def _outline(points_mm: Sequence[tuple[float, float]]) -> str:
-    places = [f"{_number(x)} {_number(y)}" for x, y in points_mm]
-    return " ".join([f"{places[0]} m", *(f"{place} l" for place in places[1:])])
-
-
-def _sides(rect: Rect) -> str:
-    return " ".join(_number(side) for side in (rect.x, rect.y, rect.width, rect.height))
-
-
 def _points(length_mm: float) -> pikepdf.Object | int:
     points = points_from_mm(length_mm)
     whole = round(points)
     return whole if abs(points - whole) < 1e-9 * POINTS_PER_INCH else pikepdf.Object.parse(f"{points:.6f}".encode())
-
-
-def _number(value: float) -> str:
-    """Format a length to the nanometre."""
-    return f"{value:.6f}".rstrip("0").rstrip(".")
-
-
-def _rgb(colour: Colour) -> str:
-    return " ".join(f"{part:.3f}" for part in colour)
