@@ -7,7 +7,7 @@ fonts-noto-core and fonts-noto-cjk supply the typefaces if they are installed at
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, get_args
 
@@ -61,9 +61,12 @@ def for_text(text: str) -> tuple[Any, tuple[str, ...]]:
 
 def unwritable(text: str) -> str:
     """Return the letters of a text that no available typeface has, each once, in the order of the text."""
-    faces = _faces()
-    letters = dict.fromkeys(letter for letter in text if not letter.isspace())
-    return "".join(letter for letter in letters if not any(face.unicharToGlyph(ord(letter)) for face in faces))
+    return "".join(letter for letter in dict.fromkeys(text) if not _is_writable(letter))
+
+
+@lru_cache(20_000)
+def _is_writable(letter: str) -> bool:
+    return letter.isspace() or any(face.unicharToGlyph(ord(letter)) for face in _faces())
 
 
 @cache

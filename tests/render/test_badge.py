@@ -5,6 +5,8 @@ Codes are read by zxing-cpp, which shares no code with segno, the library that w
 
 import io
 import subprocess
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,12 +16,17 @@ from PIL import Image
 from pypdf import PdfReader
 
 from kiosk.catalogue.badge_designs import read_design
+from kiosk.core.event.badge_boxes import Code
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.fonts.collection import unwritable
-from kiosk.render.badge.badge import misfits
+from kiosk.render.badge import badge
+from kiosk.render.badge.badge import misfits, text_set
 from kiosk.render.badge.badge_preview import preview_pdf
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
+from kiosk.render.drawing.qr_code import least_module_mm, module_mm
+from kiosk.render.drawing.text import set_words, surely_fits
+from tests.support.invented_names import invented_names
 
 DESIGNS = Path(__file__).parents[2] / "specs" / "badges"
 MM_PER_INCH = 25.4
@@ -181,6 +188,40 @@ def test_colour_reaches_into_the_bleed(card, tmp_path):
 def longest_run(line):
     edges = np.flatnonzero(np.diff(np.r_[False, line, False].astype(int)))
     return (edges[1::2] - edges[::2]).max(initial=0)
+
+
+@pytest.mark.parametrize("path", sorted(DESIGNS.glob("*.toml")), ids=lambda path: path.stem)
+def test_what_surely_fits_by_its_letters_fits_when_it_is_set(path):
+    """Names in fifteen scripts, in places made so narrow that about half of them do not fit."""
+    narrow = 0.4
+    design, outcomes = read_design(path), Counter()
+    for text in (text for _, side in design.sides() for text in side.texts):
+        for _, name in invented_names(450):
+            box, size = replace(text.rect_mm, width=text.rect_mm.width * narrow), text.least_pt
+            sure = surely_fits(name, box, size, bold=text.bold)
+            fits = set_words(
+                name, box, largest_pt=text.largest_pt, least_pt=size, lines=text.lines, bold=text.bold
+            ).fits
+            outcomes[sure, fits] += 1
+    assert outcomes[True, False] == 0
+    assert outcomes[True, True] > 100
+
+
+@pytest.mark.parametrize("words", ["1234567", "HTTPS://EXAMPLE", "Zoë Ağça", "王芳", "x" * 300])
+def test_a_code_is_never_denser_than_the_bound_for_its_length(words):
+    code = Code(text="{id}", x_mm=0.0, y_mm=0.0, width_mm=20.0, height_mm=20.0)
+    assert 0 < least_module_mm(code, words) <= module_mm(code, words)
+
+
+def test_a_long_list_is_checked_without_setting_its_names(card, monkeypatch):
+    """A hundred thousand names took a hundred seconds: each was set, for every place on the badge."""
+    set_for = []
+    monkeypatch.setattr(badge, "text_set", lambda text, values: set_for.append(values) or text_set(text, values))
+    latin = [name for script, name in invented_names(3000) if script in ("Latin", "Greek", "Han", "Kana")]
+    for name in latin:
+        values = {"id": "G1", "name": name, "organisation": "Example Ltd", "role": "visitor"}
+        assert list(badge.unprintable(values, card)) == []
+    assert len(set_for) <= len(latin) / 50
 
 
 def test_a_card_printer_is_known_by_its_medium(card):

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Literal
 
 BadgeState = Literal["begun", "printed", "failed", "unknown", "made", "taken"]
@@ -180,8 +181,8 @@ def read_rows(
 
 def namesakes(people: Iterable[Person]) -> tuple[str, ...]:
     """Return the names that occur more than once, for a warning: they may be one person entered twice."""
-    counts = Counter(search_key(person.name) for person in people)
-    shown = {search_key(person.name): person.name for person in people}
+    names = [(search_key(person.name), person.name) for person in people]
+    counts, shown = Counter(key for key, _ in names), dict(names)
     return tuple(shown[key] for key, count in counts.items() if count > 1)
 
 
@@ -191,12 +192,15 @@ def search_key(text: str) -> str:
     Vowel signs of Indic scripts and of Thai are kept, as they act as letters; their combining class is 0.
     """
     letters = unicodedata.normalize("NFKD", text.casefold())
-    bases = (letter for letter in letters if not unicodedata.combining(letter))
-    return " ".join("".join(letter if _is_of_word(letter) else " " for letter in bases).split())
+    return " ".join("".join(map(_searched, letters)).split())
 
 
-def _is_of_word(letter: str) -> bool:
-    return letter.isalnum() or unicodedata.category(letter).startswith("M")
+@lru_cache(20_000)
+def _searched(letter: str) -> str:
+    """Return what stands for a letter in a search: nothing for an accent, a space for punctuation."""
+    if unicodedata.combining(letter):
+        return ""
+    return letter if letter.isalnum() or unicodedata.category(letter).startswith("M") else " "
 
 
 def can_be_id(text: str) -> bool:

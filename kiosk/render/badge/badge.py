@@ -11,8 +11,8 @@ from kiosk.core.event.badge_boxes import BadgeSide, Code, TextField
 from kiosk.fonts.collection import unwritable
 from kiosk.render.drawing.canvas import BLACK, Colour
 from kiosk.render.drawing.pdf import PdfPage
-from kiosk.render.drawing.qr_code import code_path, module_mm
-from kiosk.render.drawing.text import SetWords, set_words
+from kiosk.render.drawing.qr_code import code_path, least_module_mm, module_mm
+from kiosk.render.drawing.text import SetWords, set_words, surely_fits
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +77,10 @@ def misfits(design: BadgeDesign, values: Mapping[str, str]) -> tuple[str, ...]:
     reasons = []
     for _, side in design.sides():
         for text in side.texts:
+            words = text.words(values)
+            if surely_fits(words, text.rect_mm, text.least_pt, bold=text.bold):
+                continue
             if not text_set(text, values).fits:
-                words = text.words(values)
                 reasons.append(f"{words!r} is too long for its place at {text.least_pt:g} pt")
         if side.code is not None:
             reasons += _too_dense(side.code, values)
@@ -87,6 +89,8 @@ def misfits(design: BadgeDesign, values: Mapping[str, str]) -> tuple[str, ...]:
 
 def _too_dense(code: Code, values: Mapping[str, str]) -> list[str]:
     words = code.words(values)
+    if least_module_mm(code, words) >= code.least_module_mm:
+        return []
     module = module_mm(code, words)
     if module >= code.least_module_mm:
         return []

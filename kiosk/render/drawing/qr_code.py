@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
 from itertools import groupby
 
@@ -17,6 +18,18 @@ def module_mm(code: Code, words: str) -> float:
     """Return the side of one module of a code with this content."""
     modules = len(_matrix(words, mask=0))
     return min(code.width_mm, code.height_mm) / (modules + 2 * QUIET_MODULES)
+
+
+def least_module_mm(code: Code, words: str) -> float:
+    """Return a bound below `module_mm`, at once: that of a content of the same length that cannot be packed densely."""
+    modules = _modules(len(words.encode("utf-8")))
+    return min(code.width_mm, code.height_mm) / (modules + 2 * QUIET_MODULES)
+
+
+@functools.cache
+def _modules(count_bytes: int) -> int:
+    """Return the modules on a side of a code with so many bytes of any content."""
+    return len(_matrix("a" * count_bytes, mask=0))
 
 
 def code_path(code: Code, words: str) -> str:

@@ -6,6 +6,8 @@ way for the sheet's own English words.
 
 from __future__ import annotations
 
+import functools
+import math
 from dataclasses import dataclass
 from itertools import chain, islice
 from typing import Any
@@ -29,6 +31,11 @@ LEAST_PT = 2.0
 _SHRINK = 0.94
 _UNITS_PER_MM = 100.0
 """Layout units per millimetre; skia rounds some positions to whole units."""
+_SPARE = 1.1
+"""How much wider a line may be than its letters one by one: kerning adds some percent at most (practice)."""
+_SEPARATE = (range(0x0020, 0x0590), range(0x3000, 0x3100), range(0x4E00, 0xA000), range(0xAC00, 0xD7A4))
+"""Letters whose shapes do not depend on their neighbours: Latin, Greek, Cyrillic, Armenian, kana, Han and Hangul
+(Unicode blocks). The combining marks among them have no width of their own."""
 _ISOLATE_RIGHT_TO_LEFT, _POP = "\u2067", "\u2069"
 
 
@@ -101,6 +108,29 @@ def set_words(
         if inside and round(paragraph.Height / line) <= lines:
             return SetWords(text, size_pt, size_pt >= least_pt, box_mm, paragraph, align)
     return SetWords("", LEAST_PT, False, box_mm, _paragraph("", LEAST_PT, align, bold), align)
+
+
+@functools.lru_cache(20_000)
+def surely_fits(text: str, box_mm: Rect, least_pt: float, *, bold: bool = False) -> bool:
+    """Return whether a text surely fits on one line at its smallest size, by the sizes of its letters alone.
+
+    It takes a hundredth of the time of `set_words`; False means only that `set_words` has to find out.
+    """
+    width = sum([_letter(letter, least_pt, bold)[0] for letter in text])
+    if width * _SPARE > box_mm.width * _UNITS_PER_MM:
+        return False
+    height = max((_letter(letter, least_pt, bold)[1] for letter in set(text)), default=0.0)
+    return height * _SPARE <= box_mm.height * _UNITS_PER_MM
+
+
+@functools.lru_cache(20_000)
+def _letter(letter: str, size_pt: float, bold: bool) -> tuple[float, float]:
+    """Return the width and height of a letter's own line, in layout units; endless where its neighbours matter."""
+    if not any(ord(letter) in block for block in _SEPARATE):
+        return math.inf, math.inf
+    paragraph = _paragraph(letter, size_pt, "left", bold)
+    paragraph.layout(ENDLESS)
+    return paragraph.MaxIntrinsicWidth, paragraph.Height
 
 
 def _paragraph(text: str, size_pt: float, align: Align, bold: bool) -> Any:
