@@ -13,22 +13,18 @@ compressed here, at a quality that adds nothing visible. Neither carries a recor
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, Protocol
 
 import cv2
 import numpy as np
-import numpy.typing as npt
-import simplejpeg
 
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.camera.driver import DamagedFrame, NotThere
 from kiosk.devices.uvc.controls import Controlled, Controls
+from kiosk.devices.uvc.frame import Frame, encoded, from_jpeg, sharpness
 from kiosk.devices.uvc.serial_number import device_of
 from kiosk.devices.uvc.video_node import VideoNode
 from kiosk.errors import CameraFault, CameraSettingRefused
-
-Pixels = npt.NDArray[np.uint8]
 
 LIVE_LONG_SIDE_PX = 1280
 SHOT_FRAMES = 5
@@ -53,14 +49,6 @@ class Capture(Controlled, Protocol):
     def read(self) -> tuple[bool, Any]: ...  # noqa: D102
 
     def release(self) -> None: ...  # noqa: D102
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Frame:
-    """One picture: HxWx3 uint8, BGR, and the JPEG that it was; nothing where it came without one."""
-
-    pixels: Pixels
-    jpeg: bytes = b""
 
 
 def open_capture(source: int | str) -> Capture:
@@ -187,14 +175,14 @@ class WebcamDriver:
         frame = self._read()
         factor = LIVE_LONG_SIDE_PX / max(frame.pixels.shape[:2])
         if factor >= 1:
-            return frame.jpeg or _encoded(frame.pixels, _LIVE_QUALITY)
+            return frame.jpeg or encoded(frame.pixels, _LIVE_QUALITY)
         small = cv2.resize(frame.pixels, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-        return _encoded(np.asarray(small, np.uint8), _LIVE_QUALITY)
+        return encoded(np.asarray(small, np.uint8), _LIVE_QUALITY)
 
     def shoot(self) -> bytes:
         """Return the sharpest of the next few undamaged pictures, as the webcam sent it."""
-        sharpest = max(self._sound(SHOT_FRAMES, MOST_READ), key=lambda frame: _sharpness(frame.pixels))
-        return sharpest.jpeg or _encoded(sharpest.pixels, _STILL_QUALITY)
+        sharpest = max(self._sound(SHOT_FRAMES, MOST_READ), key=lambda frame: sharpness(frame.pixels))
+        return sharpest.jpeg or encoded(sharpest.pixels, _STILL_QUALITY)
 
     def forget(self) -> None:
         """Do nothing, because a webcam keeps no pictures."""
@@ -221,7 +209,7 @@ class WebcamDriver:
             if capture is not None:
                 capture.release()
 
-    def _sound(self, wanted: int, most_read: int) -> list[_Frame]:
+    def _sound(self, wanted: int, most_read: int) -> list[Frame]:
         """Return the next undamaged pictures.
 
         Raises
@@ -229,7 +217,7 @@ class WebcamDriver:
         DamagedFrame
             Of those that may be read not one was undamaged.
         """
-        frames: list[_Frame] = []
+        frames: list[Frame] = []
         fault = DamagedFrame()
         for _ in range(most_read):
             try:
@@ -242,7 +230,7 @@ class WebcamDriver:
             raise fault
         return frames
 
-    def _read(self) -> _Frame:
+    def _read(self) -> Frame:
         if self._capture is None:
             raise CameraFault(detail="it is not open")
         came, frame = self._capture.read()
@@ -251,25 +239,4 @@ class WebcamDriver:
             came, frame = self._capture.read()
         if not came or frame is None or frame.size == 0:
             raise DamagedFrame(detail="it delivers no picture; its cable may be loose")
-        return _from_jpeg(frame.tobytes()) if frame.ndim < _COLOUR or frame.shape[0] == 1 else _Frame(np.asarray(frame))
-
-
-def _from_jpeg(data: bytes) -> _Frame:
-    """Decode what the webcam sent; some fill its buffer up with zeros, which are not the picture's."""
-    jpeg = data.rstrip(b"\0")
-    try:
-        return _Frame(simplejpeg.decode_jpeg(jpeg, colorspace="BGR", strict=True), jpeg)
-    except ValueError:
-        raise DamagedFrame from None
-
-
-def _sharpness(frame: Pixels) -> float:
-    """Return the variance of the Laplacian, comparable between pictures of the same scene."""
-    return float(cv2.Laplacian(cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), cv2.CV_64F).var())
-
-
-def _encoded(frame: Pixels, quality: int) -> bytes:
-    came, jpeg = cv2.imencode(".jpg", frame, [cv2.IMWRITE_JPEG_QUALITY, quality])
-    if not came:
-        raise CameraFault(detail="its picture cannot be encoded")
-    return jpeg.tobytes()
+        return from_jpeg(frame.tobytes()) if frame.ndim < _COLOUR or frame.shape[0] == 1 else Frame(np.asarray(frame))
