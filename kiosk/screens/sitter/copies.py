@@ -16,7 +16,7 @@ from kiosk.screens.toolkit.widgets import button, footer, sheets_text, switch
 
 BUTTON_HEIGHT = 120.0
 LINE_HEIGHT = 132.0
-TITLE_HEIGHT = 150.0
+TITLE_HEIGHT = 210.0
 STEP_WIDTH = 132.0
 PAPER = theme.ThemeColour(0xFF, 0xFF, 0xFF)
 """White in every theme, as the paper is."""
@@ -28,7 +28,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     area = scene.area
     preview, title = cut_bottom(area.shown, TITLE_HEIGHT, 20)
     _sheet(scene, preview, view)
-    scene.text(title, sheets_text(scene.words, view), theme.TITLE, bold=True, align="centre")
+    scene.text(title, sheets_text(scene.words, view), theme.INSTRUCTION, bold=True, align="centre")
     choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     _choices(scene, choices, view)
     back, on = cut_start(buttons, buttons.width * 0.34)

@@ -23,14 +23,15 @@ BUTTON_HEIGHT = 132.0
 CAUTION_HEIGHT = 160.0
 CARD_HEIGHT, SWITCH_HEIGHT = 130.0, 200.0
 TITLE_HEIGHT, WHICH_HEIGHT = 100.0, 56.0
+TITLE_HEIGHT_LANDSCAPE = 190.0
 FIGURE_SIDE, MARK_SIDE = 106.0, 44.0
 PAIR_WIDTH = 2 * FIGURE_SIDE + 20.0
 CROWDED = 4
-"""How many rules still share a page with the promises where low controls take room."""
+"""How many rules still share a page with the promises on a landscape screen, or where low controls take room."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Draw the screen; larger text, or many rules over low controls, have rules and promises on two pages."""
+    """Draw the screen; larger text, or many rules in little height, have rules and promises on two pages."""
     tr, area = scene.words.tr, scene.area
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     back, agree = cut_start(buttons, buttons.width * 0.34)
@@ -39,7 +40,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     if view.event.guest is not None:
         _for_badge(scene, details, view, view.event.guest)
         button(scene, back, tr("button.without_photo"), Intent("without_photo"))
-    elif not scene.ease.large_type and not (scene.ease.low_controls and len(rules) > CROWDED):
+    elif not scene.ease.large_type and (len(rules) <= CROWDED or (scene.is_portrait and not scene.ease.low_controls)):
         shown = _heading(scene, view)
         _show_rules(scene, rows(shown, len(rules), 12), rules)
         promises = _promises(scene, view)
@@ -59,7 +60,8 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 def _heading(scene: Scene, view: SessionView) -> Rect:
     """Write for which document the rules are, and return the room below."""
-    title, shown = cut_top(scene.area.shown, TITLE_HEIGHT, 8)
+    height = TITLE_HEIGHT if scene.is_portrait else TITLE_HEIGHT_LANDSCAPE
+    title, shown = cut_top(scene.area.shown, height, 8)
     which, shown = cut_top(shown, WHICH_HEIGHT, 16)
     scene.text(title, scene.words.tr("asks.title"), theme.TITLE, bold=True)
     if view.document is not None:

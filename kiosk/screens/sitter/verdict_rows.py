@@ -13,7 +13,7 @@ from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import FINAL, sign
 
 ROW_HEIGHT = 128.0
-QUESTION_HEIGHT = 84.0
+QUESTION_HEIGHT = 104.0
 MORE_HEIGHT = 56.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """The wording of one-sided limits."""
