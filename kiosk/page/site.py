@@ -13,7 +13,7 @@ from urllib.parse import parse_qs
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from kiosk.core.view.attendant import DeskIntent, OrderName
@@ -204,13 +204,16 @@ async def _form(request: Request) -> dict[str, str]:
     Raises
     ------
     HTTPException
-        413 if the body is larger than any of the page's own forms, 400 if it is not a form.
+        413 if the body is larger than any of the page's own forms, 400 if it is not a form or breaks off.
     """
     body = bytearray()
-    async for part in request.stream():
-        body += part
-        if len(body) > MOST_BYTES:
-            raise HTTPException(413)
+    try:
+        async for part in request.stream():
+            body += part
+            if len(body) > MOST_BYTES:
+                raise HTTPException(413)
+    except ClientDisconnect as error:
+        raise HTTPException(400) from error
     try:
         fields = parse_qs(body.decode("ascii"), max_num_fields=8)
     except ValueError as error:
