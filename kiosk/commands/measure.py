@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 from kiosk.commands.output import cautions, complain, encoded, json_text, write
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_among, rules
 from kiosk.commands.progress import with_progress
-from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand
-from kiosk.errors.base import shown
+from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, shown
 
 if TYPE_CHECKING:
     from kiosk.core.judging.conformance import Judgement
@@ -135,9 +134,10 @@ class _Found:
     def _report_pages(self, measured: MeasuredPhoto) -> Iterator[PdfPage]:
         from kiosk.render.report.measurement_pdf import report_page
 
+        sources, name = self._rules.catalogue.sources, shown(measured.path.name)
         results = zip(self._rules.documents, measured.judgements, measured.photos, strict=True)
         for document, judgement, photo in results:
-            yield report_page(photo, judgement, document, self._rules.catalogue.sources, photo_name=measured.path.name)
+            yield report_page(photo, judgement, document, sources, photo_name=name)
 
 
 def _check_files(options: argparse.Namespace, chosen: Rules, photos: list[Path]) -> None:

@@ -14,9 +14,9 @@ EXIT_NOT_CONFORMING = 1
 EXIT_USAGE = 2
 EXIT_ENDED = 90
 """The exit code after the attendant has ended the booth; the service manager must not restart it."""
-_UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
-"""The control characters, breaks of lines and paragraphs, and turns of the direction of writing (Unicode 15, general
-categories Cc, Zl and Zp; Standard Annex 9, table 4)."""
+_UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
+"""The control characters, breaks of lines and paragraphs, turns of the direction of writing, and what stands for a byte
+of a name that is no UTF-8 (Unicode 15, general categories Cc, Zl, Zp and Cs; Standard Annex 9, table 4)."""
 
 
 def shown(text: object) -> str:

@@ -14,7 +14,7 @@ from kiosk.core.judging.nudge import FrameShift
 from kiosk.core.sheet.back_side import Back
 from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet, impose
 from kiosk.core.sheet.shared_sheet import impose_filled, impose_shared
-from kiosk.errors import NotesDoNotFit, SheetRefused
+from kiosk.errors import NotesDoNotFit, SheetRefused, shown
 from kiosk.pipeline.looking import SeenPhoto
 from kiosk.pipeline.objections import Objection, objections
 from kiosk.pipeline.photo import cut_photo, make_upload
@@ -184,7 +184,9 @@ def made_sheet(
         tuple(dict.fromkeys(document.id for document in documents)),
         today,
         warnings=tuple(dict.fromkeys(warning for order in orders for warning in _warnings(order, len(orders)))),
-        captions=tuple(f"{order.document.id} · {order.path.name}" for order in orders) if len(orders) > 1 else (),
+        captions=tuple(f"{order.document.id} · {shown(order.path.name)}" for order in orders)
+        if len(orders) > 1
+        else (),
     )
     sheet = imposed(paper, documents, strip)
     room = notes_room(sheet, strip)

@@ -71,7 +71,7 @@ def true_to_size(settings):
     for queue in queues_of(read, SystemClock()):
         set_up = queue.scale.set_up()
         page = RulerPage(1, ruler_for(set_up.medium.size_mm, set_up.medium.margins), Scale(), set_up.digest, today)
-        Scales(read.printing / "scales").put(queue.name, INDEX, QUALITY, prove(page, Scale(), today))
+        Scales(read.printing / "scales").put(queue.name, INDEX, QUALITY, prove(page, Scale()))
 
 
 def colour(settings, capsys, *arguments):

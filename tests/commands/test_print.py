@@ -72,7 +72,7 @@ def prove_all(settings):
     for queue in queues_of(read, SystemClock()):
         ruler, today = ruler_for(queue.medium.size_mm, Margins()), SystemClock().today()
         page = RulerPage(1, ruler, Scale(), queue.scale.set_up().digest, today)
-        Scales(read.printing / "scales").put(queue.name, queue.medium.name, QUALITY, prove(page, ENGINE, today))
+        Scales(read.printing / "scales").put(queue.name, queue.medium.name, QUALITY, prove(page, ENGINE))
 
 
 def page_of(size_mm):

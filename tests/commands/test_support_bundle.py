@@ -71,6 +71,7 @@ def test_it_holds_versions_settings_findings_and_faults(settings, tmp_path):
         "backend": "folder",
         "folder": "card",
         "keep": False,
+        "command": [],
         "still_px": [4000, 6000],
     }
     assert b"camera.folder" in parts["ready.txt"]

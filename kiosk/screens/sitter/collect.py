@@ -23,7 +23,7 @@ def paint(scene: Scene, view: SessionView) -> None:
         items.append(("ruler", tr("collect.size", size=view.document.size_text)))
     items.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
     if scene.ease.large_type:
-        title, upper = cut_top(area.shown, area.shown.height * 0.3, 20)
+        title, upper = cut_top(area.shown, area.shown.height * 0.35, 20)
         scene.text(title, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre")
         notes(scene, lines_over(upper, lines, len(items)), items)
     else:

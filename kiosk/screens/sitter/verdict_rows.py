@@ -71,11 +71,11 @@ def questions(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def _listed(scene: Scene, rect: Rect, asked: list[VerdictRow], row_height: float) -> None:
-    """Draw as many questions as there is room for, and write how many more there are."""
+    """Draw as many questions as there is room for, one at least, and write how many more there are."""
     height = scene.high(row_height)
     room = rect.height if len(asked) * (height + 12) - 12 <= rect.height else rect.height - MORE_HEIGHT
-    count = min(len(asked), int((room + 12) // (height + 12)))
-    shown, more = cut_top(rect, max(count * (height + 12) - 12, 0.0), 0)
+    count = max(1, min(len(asked), int((room + 12) // (height + 12))))
+    shown, more = cut_top(rect, min(count * (height + 12) - 12, room), 0)
     for line, row in zip(rows(shown, count, 12), asked, strict=False):
         _question(scene, line, row)
     if count < len(asked):
