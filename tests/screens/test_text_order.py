@@ -56,7 +56,7 @@ def place(part: str, whole: np.ndarray) -> float:
     return x
 
 
-@pytest.mark.parametrize(("tag", "word"), [("ar", "الصورة"), ("ur", "تصویر")])
+@pytest.mark.parametrize(("tag", "word"), [("ar", "صورة"), ("ur", "تصویر")])
 def test_the_size_of_a_photo_reads_from_left_to_right_in_a_right_to_left_language(tag, word):
     whole = painted(Words.load(tag).tr("collect.size", size="35 × 45 mm"), align="right")
     assert place("35", whole) < place("45", whole) < place("mm", whole)
