@@ -38,6 +38,8 @@ FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
 """The formats that cameras, phones and scanners write; others that Pillow could open are refused."""
 
 _PDF = b"%PDF-"
+_DAMAGED = (OSError, SyntaxError, TypeError, ValueError)
+"""What Pillow and the decoders raise for a damaged file; the third for a TIFF without a size."""
 _HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
@@ -98,7 +100,7 @@ def read_photo(path: Path) -> DecodedPhoto:
             raise UnreadablePhoto(path=path, detail=f"its tones are coded in {hdr}, for a high dynamic range")
         try:
             rgb, remarks = upright_pixels(data, image)
-        except (OSError, SyntaxError, ValueError) as error:
+        except _DAMAGED as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
         return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image), remarks)
 
@@ -167,7 +169,7 @@ def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
         Image.MAX_IMAGE_PIXELS = None
         try:
             image = Image.open(io.BytesIO(data), formats=FORMATS)
-        except (OSError, SyntaxError, ValueError):
+        except _DAMAGED:
             raise UnreadablePhoto(path=path, detail=f"it is {_kind(data)}") from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit

@@ -50,6 +50,19 @@ def test_bad_files_are_refused(tmp_path: Path, name: str) -> None:
         decode_still(BAD[name])
 
 
+def test_a_second_page_without_a_width_is_damage(tmp_path: Path) -> None:
+    """Tag 256 of TIFF 6.0, section 8, is required; Pillow asks for it only when it counts the pages."""
+    path = tmp_path / "scan.tif"
+    page = Image.new("RGB", (120, 120))
+    page.save(path, save_all=True, append_images=[page])
+    data = bytearray(path.read_bytes())
+    width = data.rindex(struct.pack("<HHI", 256, 4, 1))
+    data[width : width + 2] = struct.pack("<H", 254)
+    path.write_bytes(data)
+    with pytest.raises(UnreadablePhoto, match="damaged or cut short"):
+        read_photo(path)
+
+
 def test_the_camera_sends_jpeg_and_nothing_else() -> None:
     with pytest.raises(UnreadablePhoto, match="no JPEG"):
         decode_still(encoded("PNG"))
