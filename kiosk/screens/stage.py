@@ -230,7 +230,7 @@ def _focus_ring(scene: Scene, rect: Rect) -> None:
     paint = skia.Paint(
         AntiAlias=True, Color=scene.colour(theme.FOCUS).argb, Style=skia.Paint.kStroke_Style, StrokeWidth=8
     )
-    outer = rect.inset(-6, -6, -6, -6)
+    outer = rect.grown(6)
     scene.canvas.drawRoundRect(skia_rect(outer), theme.RADIUS + 6, theme.RADIUS + 6, paint)
 
 

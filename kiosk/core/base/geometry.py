@@ -89,6 +89,20 @@ class Rect:
         """Return the rectangle with each edge moved inwards, or outwards by a negative amount."""
         return Rect(self.x + left, self.y + top, self.width - left - right, self.height - top - bottom)
 
+    def grown(self, by: float) -> Rect:
+        """Return the rectangle with every edge moved outwards."""
+        return self.inset(-by, -by, -by, -by)
+
+    def intersection(self, other: Rect) -> Rect:
+        """Return the part that two overlapping rectangles have in common."""
+        left, top = max(self.x, other.x), max(self.y, other.y)
+        return Rect(left, top, min(self.right, other.right) - left, min(self.bottom, other.bottom) - top)
+
+    def around(self, other: Rect) -> Rect:
+        """Return the smallest rectangle that holds both."""
+        left, top = min(self.x, other.x), min(self.y, other.y)
+        return Rect(left, top, max(self.right, other.right) - left, max(self.bottom, other.bottom) - top)
+
 
 @dataclass(frozen=True, slots=True)
 class Range:

@@ -206,21 +206,16 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
 def _beside(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spot]:
     """Yield each caption that has no place kept for it, beside a photo of its own and away from those of others."""
     for item, text in enumerate(() if sheet.captions_mm else strip.captions):
-        others = [_grown(photo.rect_mm, GUTTER_MM) for photo in sheet.photos if photo.item != item]
+        others = [photo.rect_mm.grown(GUTTER_MM) for photo in sheet.photos if photo.item != item]
         for photo in sheet.photos:
             if photo.item != item:
                 continue
-            around = _within(_grown(photo.rect_mm, 2 * GUTTER_MM), sheet.printable_mm)
+            around = photo.rect_mm.grown(2 * GUTTER_MM).intersection(sheet.printable_mm)
             spot = _spot(around, [*taken, *others], (_Words(text),), _ROW_SIZES_MM)
             if spot is not None:
-                taken.append(_grown(spot.place_mm, MARK_CLEARANCE_MM))
+                taken.append(spot.place_mm.grown(MARK_CLEARANCE_MM))
                 yield replace(spot, is_caption=True)
                 break
-
-
-def _within(one: Rect, other: Rect) -> Rect:
-    left, top = max(one.x, other.x), max(one.y, other.y)
-    return Rect(left, top, min(one.right, other.right) - left, min(one.bottom, other.bottom) - top)
 
 
 def _has_bar(spots: Sequence[_Spot]) -> bool:
@@ -236,7 +231,7 @@ def _spot(area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequenc
         room = room_for(Size(width, height), free)
         if room is not None:
             place, turned = room
-            taken.append(_grown(place, MARK_CLEARANCE_MM))
+            taken.append(place.grown(MARK_CLEARANCE_MM))
             return _Spot(tuple(rows), place, turned, em_mm)
     return None
 
@@ -254,16 +249,7 @@ def _draw_caption(page: Canvas, place: Rect, text: str) -> None:
 
 def _taken(sheet: Sheet, shown_mm: Sequence[Rect]) -> list[Rect]:
     """Return the areas to keep clear: the photos as drawn and the cut marks, with some clearance."""
-    photos = [_grown(photo.rect_mm, MARK_CLEARANCE_MM) for photo in sheet.photos]
-    marks = [_grown(mark.rect_mm, MARK_CLEARANCE_MM) for mark in sheet.marks]
-    shown = [_around(photo, shown) for photo, shown in zip(photos, shown_mm, strict=True)]
+    photos = [photo.rect_mm.grown(MARK_CLEARANCE_MM) for photo in sheet.photos]
+    marks = [mark.rect_mm.grown(MARK_CLEARANCE_MM) for mark in sheet.marks]
+    shown = [photo.around(shown) for photo, shown in zip(photos, shown_mm, strict=True)]
     return [*shown, *marks, *sheet.captions_mm]
-
-
-def _grown(rect: Rect, by_mm: float) -> Rect:
-    return rect.inset(-by_mm, -by_mm, -by_mm, -by_mm)
-
-
-def _around(one: Rect, other: Rect) -> Rect:
-    left, top = min(one.x, other.x), min(one.y, other.y)
-    return Rect(left, top, max(one.right, other.right) - left, max(one.bottom, other.bottom) - top)

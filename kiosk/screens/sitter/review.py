@@ -79,7 +79,7 @@ def _one_of_two(scene: Scene, rect: Rect, choice: PhotoChoice, photo_mm: tuple[f
     upper, mark = cut_bottom(rect, MARK_HEIGHT, 12)
     place = picture(scene, upper, choice.jpeg, photo_mm)
     if place is not None and choice.is_chosen:
-        scene.outline(place.inset(-8, -8, -8, -8), theme.GOOD, 8, 8)
+        scene.outline(place.grown(8), theme.GOOD, 8, 8)
     if place is not None and choice.is_best:
         below = Rect(mark.x, place.bottom + 12, mark.width, MARK_HEIGHT)
         scene.text(below, scene.words.tr("review.best"), theme.DETAIL, theme.GOOD, bold=True, align="centre")

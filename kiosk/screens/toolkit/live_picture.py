@@ -110,7 +110,7 @@ def dim(glass: Glass, shown: Rect, kept: Rect, look: theme.Look) -> None:
     table = np.arange(256)[:, None] * DISCARDED + ground * (1 - DISCARDED)
     table[:, 3] = 255
     levels = np.round(table).astype(np.uint8)[None]
-    for bar in _beside(shown, _common(shown, kept)):
+    for bar in _beside(shown, shown.intersection(kept)):
         part = glass.pixels[glass.part(bar)]
         part[:] = cv2.LUT(part, levels)
 
@@ -164,12 +164,6 @@ def _beside(outer: Rect, inner: Rect) -> list[Rect]:
     return [bar for bar in bars if bar.width >= 1 and bar.height >= 1]
 
 
-def _common(one: Rect, other: Rect) -> Rect:
-    """Return the part that two overlapping rectangles have in common."""
-    x, y = max(one.x, other.x), max(one.y, other.y)
-    return Rect(x, y, min(one.right, other.right) - x, min(one.bottom, other.bottom) - y)
-
-
 def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.align.hold_fraction > 0
 
@@ -177,7 +171,7 @@ def _is_settled(view: SessionView) -> bool:
 def frame(canvas: skia.Canvas, shown: Rect, look: theme.Look, *, settled: bool) -> None:
     """Round the picture's corners, and draw an edge once everything fits."""
     corners = skia.Path()
-    corners.addRect(skia_rect(shown.inset(-2, -2, -2, -2)))
+    corners.addRect(skia_rect(shown.grown(2)))
     corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
     corners.setFillType(skia.PathFillType.kEvenOdd)
     ground, good = (theme.shown(colour, look) for colour in (theme.INK, theme.GOOD))
