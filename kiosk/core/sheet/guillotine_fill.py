@@ -15,7 +15,7 @@ _SPLITS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class GridBlock:
     """A grid of photos of one orientation, in steps of the pixel grid; its last row may be incomplete."""
 
     x: int
@@ -25,11 +25,11 @@ class Block:
     turned: bool
     count: int
 
-    def moved(self, x: int, y: int) -> Block:
+    def moved(self, x: int, y: int) -> GridBlock:
         """Return the block with its corner moved."""
         return replace(self, x=self.x + x, y=self.y + y)
 
-    def first(self, count: int) -> Block:
+    def first(self, count: int) -> GridBlock:
         """Return the block reduced to its first `count` photos."""
         return replace(self, rows=math.ceil(count / self.columns), count=count)
 
@@ -46,13 +46,13 @@ class Cell:
         return Cell(self.height, self.width)
 
 
-def fullest(width: int, height: int, cell: Cell) -> tuple[Block, ...]:
+def fullest(width: int, height: int, cell: Cell) -> tuple[GridBlock, ...]:
     """Return the blocks that hold the most photos on an area."""
     return _fill(width, height, cell, _SPLITS)
 
 
 @cache
-def _fill(width: int, height: int, cell: Cell, splits: int) -> tuple[Block, ...]:
+def _fill(width: int, height: int, cell: Cell, splits: int) -> tuple[GridBlock, ...]:
     """Return the blocks that hold the most photos, after cutting the area in two at most `splits` times over."""
     best = max(_grid(width, height, cell), _grid(width, height, cell.turned(), turned=True), key=_worth)
     bound = width * height // (cell.width * cell.height)
@@ -67,12 +67,12 @@ def _fill(width: int, height: int, cell: Cell, splits: int) -> tuple[Block, ...]
     return best
 
 
-def _grid(width: int, height: int, cell: Cell, turned: bool = False) -> tuple[Block, ...]:
+def _grid(width: int, height: int, cell: Cell, turned: bool = False) -> tuple[GridBlock, ...]:
     columns, rows = width // cell.width, height // cell.height
-    return (Block(0, 0, columns, rows, turned, columns * rows),) if columns * rows else ()
+    return (GridBlock(0, 0, columns, rows, turned, columns * rows),) if columns * rows else ()
 
 
-def _worth(blocks: tuple[Block, ...]) -> tuple[int, int]:
+def _worth(blocks: tuple[GridBlock, ...]) -> tuple[int, int]:
     return sum(block.count for block in blocks), -len(blocks)
 
 

@@ -12,7 +12,7 @@ from itertools import chain
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.sheet.cut_marks import Segment, cut_marks, strokes
-from kiosk.core.sheet.guillotine_fill import Block, Cell, fullest
+from kiosk.core.sheet.guillotine_fill import Cell, GridBlock, fullest
 from kiosk.core.sheet.pixel_grid import PixelGrid, steps_for
 from kiosk.errors import SheetDoesNotFit
 
@@ -123,19 +123,19 @@ class _Raster:
         return Cell(*(self.steps.up(side + self.gutter_mm) for side in sides))
 
     @property
-    def fullest(self) -> tuple[Block, ...]:
+    def fullest(self) -> tuple[GridBlock, ...]:
         """The blocks that hold the most photos."""
         return fullest(self.width, self.height, self.cell)
 
-    def grids(self, count: int) -> Iterator[tuple[Block, ...]]:
+    def grids(self, count: int) -> Iterator[tuple[GridBlock, ...]]:
         """Yield each plain grid of exactly `count` photos; its last row may be incomplete."""
         for side, turned in ((self.cell, False), (self.cell.turned(), True)):
             for columns in range(min(count, self.width // side.width), 0, -1):
                 rows = math.ceil(count / columns)
                 if rows * side.height <= self.height:
-                    yield (Block(0, 0, columns, rows, turned, count),)
+                    yield (GridBlock(0, 0, columns, rows, turned, count),)
 
-    def mix(self, count: int) -> Iterator[tuple[Block, ...]]:
+    def mix(self, count: int) -> Iterator[tuple[GridBlock, ...]]:
         """Yield the first `count` photos of the fullest layout, if it holds that many."""
         blocks = []
         for block in self.fullest:
@@ -145,12 +145,12 @@ class _Raster:
         if count == 0:
             yield tuple(blocks)
 
-    def placed(self, blocks: tuple[Block, ...]) -> tuple[Placement, ...]:
+    def placed(self, blocks: tuple[GridBlock, ...]) -> tuple[Placement, ...]:
         """Return the photos of the blocks, centred as one group in the printable area."""
         photos = [photo for block in blocks for photo in self._photos(block)]
         return centred(photos, self.printable_mm, self.steps)
 
-    def _photos(self, block: Block) -> Iterator[Placement]:
+    def _photos(self, block: GridBlock) -> Iterator[Placement]:
         cell = self.cell.turned() if block.turned else self.cell
         size = self.photo_mm.turned() if block.turned else self.photo_mm
         for index in range(block.count):
