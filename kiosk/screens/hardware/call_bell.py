@@ -5,16 +5,12 @@ The screen shows the call as well, for people who do not hear it (WCAG 2.2, 1.2.
 
 from __future__ import annotations
 
-import logging
-
 import numpy as np
-import pygame
 from numpy.typing import NDArray
 
-from kiosk.core.view.intent import LOUDEST
 from kiosk.core.view.sitter import SessionView
+from kiosk.screens.hardware.sound_effect import RATE_HZ, SoundEffect
 
-RATE_HZ = 22050
 NOTES_HZ = (659.26, 523.25)
 """E5 and C5 in equal temperament at A4 = 440 Hz (ISO 16): a falling third, like a door bell's (practice). Both lie
 below 1 kHz, where hearing declines least with age (ISO 7029)."""
@@ -24,32 +20,13 @@ AGAIN_S = 30.0
 CHANNEL = 1
 """The mixer's channel; the voice uses channel 0."""
 
-_log = logging.getLogger(__name__)
-
 
 class CallBell:
-    """Rings while a sitter is waiting after a call; never blocks the frame loop.
-
-    Without a sound card it is silent and does not fail.
-
-    Parameters
-    ----------
-    volume
-        From 0 (silent) to `kiosk.core.view.intent.LOUDEST`.
-    """
+    """Rings while a sitter is waiting after a call, at a volume from 0 to `kiosk.core.view.intent.LOUDEST`."""
 
     def __init__(self, volume: int) -> None:
         self._rang_s: float | None = None
-        self._sound: pygame.mixer.Sound | None = None
-        if volume <= 0:
-            return
-        try:
-            pygame.mixer.init(frequency=RATE_HZ, size=-16, channels=1)
-            self._sound = pygame.mixer.Sound(buffer=bell().tobytes())
-        except pygame.error as error:
-            _log.warning("the bell is silent: %s", error)
-            return
-        self._sound.set_volume(volume / LOUDEST)
+        self._sound = SoundEffect("bell", bell(), volume, CHANNEL)
 
     def ring(self, view: SessionView) -> None:
         """Ring when a call is unanswered: immediately, and then every `AGAIN_S`."""
@@ -58,14 +35,11 @@ class CallBell:
             return
         if self._rang_s is None or view.now_s - self._rang_s >= AGAIN_S:
             self._rang_s = view.now_s
-            if self._sound is not None:
-                pygame.mixer.Channel(CHANNEL).play(self._sound)
+            self._sound.play()
 
     def close(self) -> None:
         """Stop the sound; a second call does nothing."""
-        if self._sound is not None:
-            self._sound = None
-            pygame.mixer.quit()
+        self._sound.close()
 
 
 def bell() -> NDArray[np.int16]:

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import logging
-
 import numpy as np
-import pygame
 from numpy.typing import NDArray
 
-from kiosk.core.view.intent import LOUDEST
 from kiosk.core.view.sitter import SessionView
+from kiosk.screens.hardware.sound_effect import RATE_HZ, SoundEffect
 
-RATE_HZ = 22050
 CLICKS_S = (0.0, 0.09)
 """When the curtain opens and closes (practice)."""
 CLICK_S, FADE_S = 0.06, 0.012
@@ -20,45 +16,24 @@ LOWPASS = 6
 CHANNEL = 2
 """The mixer's channel; the voice and the bell use 0 and 1."""
 
-_log = logging.getLogger(__name__)
-
 
 class ShutterSound:
-    """Plays once when a shot is taken; never blocks the frame loop.
-
-    Without a sound card it is silent and does not fail.
-
-    Parameters
-    ----------
-    volume
-        From 0 (silent) to `kiosk.core.view.intent.LOUDEST`.
-    """
+    """Plays once when a shot is taken, at a volume from 0 to `kiosk.core.view.intent.LOUDEST`."""
 
     def __init__(self, volume: int) -> None:
         self._is_taken = False
-        self._sound: pygame.mixer.Sound | None = None
-        if volume <= 0:
-            return
-        try:
-            pygame.mixer.init(frequency=RATE_HZ, size=-16, channels=1)
-            self._sound = pygame.mixer.Sound(buffer=clicks().tobytes())
-        except pygame.error as error:
-            _log.warning("the shutter is silent: %s", error)
-            return
-        self._sound.set_volume(volume / LOUDEST)
+        self._sound = SoundEffect("shutter", clicks(), volume, CHANNEL)
 
     def follow(self, view: SessionView) -> None:
         """Play as a shot begins."""
         began = view.state == "shooting" and not self._is_taken
         self._is_taken = view.state == "shooting"
-        if began and self._sound is not None:
-            pygame.mixer.Channel(CHANNEL).play(self._sound)
+        if began:
+            self._sound.play()
 
     def close(self) -> None:
         """Stop the sound; a second call does nothing."""
-        if self._sound is not None:
-            self._sound = None
-            pygame.mixer.quit()
+        self._sound.close()
 
 
 def clicks() -> NDArray[np.int16]:
