@@ -23,6 +23,7 @@ from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from kiosk.vision.pictures.arrays import linear_light
 from tests.faults.printing.conftest import sheet
+from tests.support.cups_booth import cups_booth
 from tests.support.printed import read_pwg
 from tests.support.printed_colours import pictured
 from tests.support.printer_lab import INDEX, printer_lab
@@ -30,6 +31,8 @@ from tests.support.printer_profile import light_of, printer_profile
 from tests.support.virtual_printer import Model, paper
 
 PROFILE = 'profile = { file = "dyes.icc" }'
+
+SPARE = 'second = { queue = "spare" }'
 
 
 @pytest.fixture(scope="module")
@@ -43,22 +46,7 @@ def lab():
 @pytest.fixture
 def settings(lab, tmp_path):
     (tmp_path / "dyes.icc").write_bytes(printer_profile())
-    path = tmp_path / "booth.toml"
-    path.write_text(
-        f"""[booth]
-documents = ["gb-passport-print"]
-state_folder = "state"
-[camera]
-backend = "uvc"
-[printer]
-backend = "cups"
-queue = "photo"
-second = {{ queue = "spare" }}
-port = {lab.port}
-needs_colour_proof = true
-"""
-    )
-    return path
+    return cups_booth(tmp_path / "booth.toml", lab.port, "photo", SPARE, "needs_colour_proof = true")
 
 
 def with_profile(settings, text=PROFILE):

@@ -25,6 +25,7 @@ from kiosk.settings import read_settings
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import RED
+from tests.support.cups_booth import cups_booth
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import EVEN, FIVE_SEVEN, INDEX, printer_lab
 from tests.support.virtual_printer import Model, paper, wait_for
@@ -45,25 +46,8 @@ def lab():
 
 @pytest.fixture
 def settings(lab, tmp_path):
-    path = tmp_path / "booth.toml"
-    path.write_text(
-        f"""[booth]
-documents = ["gb-passport-print"]
-state_folder = "state"
-[camera]
-backend = "uvc"
-[printer]
-backend = "cups"
-queue = "small"
-port = {lab.port}
-[paper]
-medium = "4x6in"
-[[paper.more]]
-medium = "5x7in"
-queue = "wide"
-"""
-    )
-    return path
+    more = ("[paper]", 'medium = "4x6in"', "[[paper.more]]", 'medium = "5x7in"', 'queue = "wide"')
+    return cups_booth(tmp_path / "booth.toml", lab.port, "small", *more)
 
 
 def prove_all(settings):

@@ -20,12 +20,15 @@ from kiosk.errors import ScaleUnproven
 from kiosk.settings import read_settings
 from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import RED, sheet
+from tests.support.cups_booth import cups_booth
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import EVEN, INDEX, printer_lab
 from tests.support.virtual_printer import Model, paper
 
 TRUE = (1.012, 0.993)
 """What the engine of the made-up printer does across and down."""
+
+SPARE = 'second = { queue = "spare" }'
 
 
 @pytest.fixture(scope="module")
@@ -39,21 +42,7 @@ def lab():
 
 @pytest.fixture
 def settings(lab, tmp_path):
-    path = tmp_path / "booth.toml"
-    path.write_text(
-        f"""[booth]
-documents = ["gb-passport-print"]
-state_folder = "state"
-[camera]
-backend = "uvc"
-[printer]
-backend = "cups"
-queue = "photo"
-second = {{ queue = "spare" }}
-port = {lab.port}
-"""
-    )
-    return path
+    return cups_booth(tmp_path / "booth.toml", lab.port, "photo", SPARE)
 
 
 def last_page(lab, name="photo"):
