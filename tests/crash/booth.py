@@ -15,6 +15,8 @@ from pathlib import Path
 from kiosk.booth.loop import TICK_S
 from kiosk.core.session.events import Failed, Released
 from kiosk.core.view.intent import Intent
+from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.errors import PrinterFault
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.support.event_desk import event_in
 from tests.support.pin import CHEAP_HASH
@@ -25,8 +27,10 @@ LIMIT_S = 120.0
 SHEETS = 100
 """How many are in the printer, so that the desk writes down each that comes out."""
 CUT_BEFORE, CUT_TORN = 0, 1
-ATTENDED, EVENT, FAILING = "attended", "event", "failing"
-"""An attendant releases each sheet and has it printed again; badges are handed out; a device fails in the review."""
+ATTENDED, EVENT, FAILING, JAMMED = "attended", "event", "failing", "jammed"
+"""An attendant releases each sheet and has it printed again; badges are handed out; a device fails in the review; the
+printer takes no sheet.
+"""
 
 WAYS = {
     "welcome": Intent("start"),
@@ -53,6 +57,13 @@ class SightsOf(Sights):
         return conforming(self._document)
 
 
+class JammedPrinter(FolderPrinter):
+    """Answers that all is well until it is given a sheet."""
+
+    def print_sheet(self, job):
+        raise PrinterFault(printer=self.name, detail="the paper is jammed")
+
+
 def booth(folder, mode):
     """Open the booth in one of its modes."""
     if mode == EVENT:
@@ -61,7 +72,8 @@ def booth(folder, mode):
     memory = DeskMemory(folder / "state" / "desk.json")
     if memory.get().sheets is None:
         memory.put(Remembered(sheets=SHEETS))
-    return opened(folder, pin_hash=CHEAP_HASH, release="attendant", reprint_minutes=15, sheets=(1, 2))
+    printer = JammedPrinter(folder / "prints") if mode == JAMMED else None
+    return opened(folder, printer=printer, pin_hash=CHEAP_HASH, release="attendant", reprint_minutes=15, sheets=(1, 2))
 
 
 def turn(loop, parts):

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.core.session.state import NEXT
-from tests.crash.booth import ATTENDED, CUT_BEFORE, CUT_TORN, EVENT, FAILING
+from tests.crash.booth import ATTENDED, CUT_BEFORE, CUT_TORN, EVENT, FAILING, JAMMED
 
 HERE = Path(__file__).parent
 PHOTO = b"\xff\xd8\xff"
@@ -135,10 +135,9 @@ def test_cut_off_at_some_writes(server, tmp_path, how):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("state", [state for state in NEXT if state != "unprinted"])
+@pytest.mark.parametrize("state", NEXT)
 def test_cut_off_in_every_state(server, tmp_path, state):
-    """All but the one in which a photo is kept after the printer's fault: this booth's printer never fails."""
-    mode = {"find": EVENT, "out_of_order": FAILING}.get(state, ATTENDED)
+    mode = {"find": EVENT, "out_of_order": FAILING, "unprinted": JAMMED}.get(state, ATTENDED)
     killed, _ = server.ask("cut_at_state", tmp_path, state, mode)
     assert killed
     check(server, tmp_path, mode if mode == EVENT else ATTENDED, again=True)
