@@ -8,6 +8,8 @@ Only what Python has loaded by itself is imported at the top, so that Ctrl-C is 
 
 from __future__ import annotations
 
+import atexit
+import gc
 import sys
 from typing import TYPE_CHECKING
 
@@ -16,7 +18,11 @@ if TYPE_CHECKING:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code."""
+    """Run one command and return its exit code.
+
+    What is left at the end goes with the process: to search it for garbage first takes 0.08 s.
+    """
+    atexit.register(gc.freeze)
     try:
         return _run(arguments)
     except KeyboardInterrupt:

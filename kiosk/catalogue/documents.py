@@ -8,7 +8,6 @@ documents share). A shop's own folder may omit these or add to them; the shipped
 from __future__ import annotations
 
 import difflib
-import json
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -219,12 +218,6 @@ def read_document(path: Path, palette: Mapping[str, ColourRegion]) -> Document:
     if document.id != path.stem:
         raise RulesRefused(path=path, where="id", detail=f"{document.id!r} is not the file's name")
     return document
-
-
-def schema_text() -> str:
-    """Return the JSON schema of a document's file, as kept in `specs/schema.json`."""
-    schema: dict[str, Any] = Document.model_json_schema()
-    return json.dumps(schema, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
 
 def _document_files(own: Path) -> list[Path]:

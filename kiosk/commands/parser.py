@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import ast
+import inspect
 from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
@@ -36,18 +36,18 @@ def parser_of_all(arguments: Sequence[str] | None = None) -> argparse.ArgumentPa
     add_talk(parser)
     parsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     for name in COMMANDS:
-        described = _description(name)
-        one = parsers.add_parser(name, help=described.splitlines()[0].rstrip("."), description=described)
+        one = parsers.add_parser(name, help=_summary(name))
         if arguments is not None and name not in arguments:
             continue
         command = import_module(f"kiosk.commands.{name}")
+        one.description = inspect.getdoc(command)
         command.add_arguments(one)
         add_talk(one, argparse.SUPPRESS)
         one.set_defaults(run=command.run)
     return parser
 
 
-def _description(name: str) -> str:
-    """Return what a command's module says of it, without importing it."""
-    source = Path(__file__).with_name(f"{name}.py").read_text(encoding="utf-8")
-    return ast.get_docstring(ast.parse(source)) or ""
+def _summary(name: str) -> str:
+    """Return the first line of what a command's module says of it, without importing it."""
+    with Path(__file__).with_name(f"{name}.py").open(encoding="utf-8") as source:
+        return source.readline().strip().strip('"').rstrip(".")

@@ -27,9 +27,9 @@ CONTRADICTION = "nothing satisfies both sources; keep the stricter rule, and the
 
 
 class Model(BaseModel):
-    """A frozen model that rejects unknown keys; attribute docstrings become descriptions in the JSON schema."""
+    """A frozen model that rejects unknown keys; its attributes' docstrings are the descriptions in the JSON schema."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class RuleError(ValueError):

@@ -13,10 +13,10 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
-from kiosk.core.session.quantities import row
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
+from kiosk.core.session.verdict_rows import row
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price

@@ -3,19 +3,9 @@
 from __future__ import annotations
 
 from kiosk.core.base.geometry import Range
-from kiosk.core.judging.conformance import Assessment
-from kiosk.core.view.sitter import VerdictRow
 
 _DECIMALS = {"px": 0, "dpi": 0, "count": 0, "deg": 1, "mm": 1, "dE": 1, "L*": 0}
 _SYMBOLS = {"deg": "°", "ratio": "", "fraction": "", "count": "", "dE": " ΔE", "L*": " L*"}
-
-
-def row(finding: Assessment) -> VerdictRow:
-    """Return one requirement with its number and limit in words a person reads."""
-    measurement = finding.measurement
-    unknown = "" if finding.word == "advise" else "–"
-    number = unknown if measurement.value is None else quantity(measurement.value, measurement.unit)
-    return VerdictRow(measurement.name, number, limit_text(finding.limit, measurement.unit), finding.word)
 
 
 def quantity(value: float, unit: str) -> str:

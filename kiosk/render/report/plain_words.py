@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import TYPE_CHECKING
 
 from kiosk.core.base.decision import Word
 from kiosk.core.document.document import Document
@@ -14,7 +15,9 @@ from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.nudge import lacking_words
 from kiosk.core.session.quantities import limit_text, quantity
 from kiosk.core.session.remedies import REMEDIES
-from kiosk.i18n import Words
+
+if TYPE_CHECKING:
+    from kiosk.i18n import Words
 
 VERDICTS: Mapping[Verdict, tuple[Word, str]] = {
     "pass": ("pass", "Meets every requirement that was measured"),
@@ -106,12 +109,12 @@ def doubts(judgement: Judgement) -> tuple[str, ...]:
     """Return a sentence about each requirement that a person must judge, or that could not be measured."""
     sentences = []
     for finding in judgement.findings:
-        name = requirement(finding.measurement.name)
+        name = finding.measurement.name
         if finding.word == "refer":
             limits = f"{measured_number(finding)}, where {asked_text(finding)} is asked"
-            sentences.append(f"{name} is for a person to judge: {limits}.")
+            sentences.append(f"{requirement(name)} is for a person to judge: {limits}.")
         elif finding.word == "unmeasured":
-            sentences.append(f"{name} could not be measured.")
+            sentences.append(f"{requirement(name)} could not be measured.")
     return tuple(sentences)
 
 
@@ -167,4 +170,7 @@ def _fault(finding: Assessment, judgement: Judgement, document: Document) -> str
 
 @cache
 def _english() -> Words:
+    """Return the booth's English words; they are loaded for the first finding that has no words of its own here."""
+    from kiosk.i18n import Words
+
     return Words.load("en")
