@@ -23,6 +23,7 @@ from kiosk.errors.command import (
     ResultsRefused,
     ResultsUnread,
 )
+from kiosk.errors.gpio import LineFault
 from kiosk.errors.ledger import (
     CopyDamaged,
     LedgerBusy,
@@ -105,6 +106,7 @@ __all__ = [
     "LedgerForeign",
     "LedgerNewer",
     "LedgerShared",
+    "LineFault",
     "MissingPart",
     "NeedsAttendant",
     "NoBadgeWaits",

@@ -1,0 +1,1 @@
+"""Lines of GPIO chips, through libgpiod: relays and optocouplers that the booth switches."""
