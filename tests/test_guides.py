@@ -46,6 +46,8 @@ def test_an_example_of_settings_is_settings(block, tmp_path):
     table = tomllib.loads(block.replace("$argon2id$v=19$…", HASH))
     whole = table if "booth" in table else BASE | table
     whole.setdefault("attendant", {}).setdefault("pin_hash", HASH)
+    for name in whole.get("layers", []):
+        (tmp_path / name).touch()
     settings_from(tomlkit.dumps(whole), tmp_path / "booth.toml")
 
 

@@ -12,8 +12,8 @@ from kiosk import __version__
 from kiosk.commands.arguments import Parser, add_talk
 
 COMMANDS = (
-    "setup", "booth", "ready", "ruler", "colour", "ledger", "measure", "sheet", "print", "watch", "documents", "rules",
-    "badge", "roster", "report", "voice", "completion", "manual",
+    "setup", "settings", "booth", "ready", "ruler", "colour", "ledger", "measure", "sheet", "print", "watch",
+    "documents", "rules", "badge", "roster", "report", "voice", "completion", "manual",
 )  # fmt: skip
 """Each is a module of `kiosk.commands`, in the order of the help."""
 

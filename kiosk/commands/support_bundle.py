@@ -41,7 +41,7 @@ def packed(settings: Settings, findings: Sequence[Finding]) -> bytes:
     return _zipped(
         {
             "versions.json": _text(versions()),
-            "settings.toml": without_secrets(settings),
+            "settings.toml": f"# from {settings.file.name}\n{tomlkit.dumps(without_secrets(settings))}",
             "ready.txt": table(findings) + "\n",
             "faults.jsonl": _lines(faults),
             "log.jsonl": _lines(log),
@@ -69,15 +69,15 @@ def versions() -> dict[str, object]:
     }
 
 
-def without_secrets(settings: Settings) -> str:
-    """Return the settings as TOML without the PIN's hash, confirming people and the roster's address."""
+def without_secrets(settings: Settings) -> dict[str, Any]:
+    """Return the settings without the PIN's hash, confirming people and the roster's address."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
-    kept["attendant"] = dict.fromkeys(kept["attendant"], LEFT_OUT)
+    kept["attendant"]["pin_hash"] = LEFT_OUT
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
     if "://" in kept.get("event", {}).get("roster", ""):
         kept["event"]["roster"] = LEFT_OUT
-    return f"# from {settings.file.name}\n{tomlkit.dumps(kept)}"
+    return kept
 
 
 def _text(facts: dict[str, object]) -> str:

@@ -1,9 +1,12 @@
-"""The site's settings: one TOML file; unknown keys are refused, and relative paths start at the file's folder."""
+"""The site's settings: a TOML file, perhaps over those of its shop and its chain (`layers.py`).
+
+Unknown keys are refused, and relative paths start at the folder of the booth's own file.
+"""
 
 from __future__ import annotations
 
 import json
-import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 
 import tomlkit
@@ -16,13 +19,13 @@ from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.copies import CopySettings
 from kiosk.settings.event import EventSettings
+from kiosk.settings.layers import Layer, layers_of, merged, origin
 from kiosk.settings.logs import LogSettings
 from kiosk.settings.power import PowerSettings
 from kiosk.settings.printing import AnyPrinter, PaperSettings
 from kiosk.settings.section import Section
 from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
 from kiosk.system.atomic_files import write_whole
-from kiosk.system.toml_file import parse_toml
 
 
 class Settings(Section):
@@ -114,18 +117,16 @@ def settings_from(text: str, path: Path) -> Settings:
     Raises
     ------
     SettingsRefused
-        The text is not TOML, or has an unknown key or a wrong type.
+        The text or a layer is not TOML, or has an unknown key or a wrong type; or a layer is missing.
     """
-    try:
-        table = parse_toml(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
+    layers = layers_of(text, path)
+    table = merged(layers)
     if "file" in table:
-        raise SettingsRefused(path=path, where="file", detail="unknown key")
+        raise SettingsRefused(path=origin(layers, ["file"]), where="file", detail="unknown key")
     try:
         settings = Settings.model_validate_json(json.dumps({**table, "file": str(path.resolve())}, default=str))
     except ValidationError as error:
-        raise refusal(path, error) from error
+        raise refusal(path, error, layers) from error
     if not settings.booth.documents and settings.event is None:
         raise SettingsRefused(path=path, where="booth.documents", detail="name the documents on offer, or set [event]")
     return settings
@@ -144,11 +145,12 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> bool:
     CannotWrite
         The file cannot be written and is unchanged.
     """
-    before = read_settings(path).confirmations
-    after = with_confirmation(before, confirmation)
-    if confirmation in before or confirmation not in after:
+    known = read_settings(path).confirmations
+    if confirmation in known or confirmation not in with_confirmation(known, confirmation):
         return False
     settings = tomlkit.parse(path.read_text(encoding="utf-8"))
+    before = known[len(known) - len(settings.get("confirmations", [])) :]
+    after = with_confirmation(before, confirmation)
     confirmed = settings.setdefault("confirmations", tomlkit.aot())
     for index in reversed([index for index, old in enumerate(before) if old not in after]):
         del confirmed[index]
@@ -167,11 +169,20 @@ def add_confirmation(path: Path, confirmation: Confirmation) -> bool:
 _UNKNOWN_KEY = ("extra_forbidden", "unexpected_keyword_argument")
 
 
-def refusal(path: Path, error: ValidationError, within: str = "") -> SettingsRefused:
-    """Return the first validation error of the settings, with its key, as this program's error."""
+def refusal(path: Path, error: ValidationError, layers: Sequence[Layer] = (), within: str = "") -> SettingsRefused:
+    """Return the first validation error of the settings, with its key and the file that has it, as this program's.
+
+    Parameters
+    ----------
+    path
+        The booth's file, which is named if no layer has the key.
+    within
+        The key of the section that was validated, if that is not all of them.
+    """
     first = error.errors(include_url=False, include_context=False)[0]
     loc = first["loc"]
     of_a_backend = loc[:1] in (("camera",), ("printer",)) and not within
-    keys = [within, *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
+    keys = [*filter(None, [within]), *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
     detail = "unknown key" if first["type"] in _UNKNOWN_KEY else first["msg"]
-    return SettingsRefused(path=path, where=".".join(filter(None, keys)), detail=detail[:1].lower() + detail[1:])
+    file = (origin(layers, keys) if keys else None) or path
+    return SettingsRefused(path=file, where=".".join(keys), detail=detail[:1].lower() + detail[1:])
