@@ -11,7 +11,7 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.pipeline.counter import MeasureJob
-from kiosk.pipeline.photo_pool import FEW, each_photo
+from kiosk.pipeline.photo_pool import ALONE, each_photo
 
 SITTERS = Path(__file__).parents[2] / "tests" / "data" / "sitters" / "images"
 DOCUMENT = Catalogue.load().get("gb-passport-print")
@@ -19,7 +19,7 @@ DOCUMENT = Catalogue.load().get("gb-passport-print")
 
 def test_two_processes_find_what_one_finds_in_the_same_order(tmp_path: Path) -> None:
     """Mediapipe's first detector of a process places some boxes a few pixels beside those of later ones (measured)."""
-    paths = sorted(SITTERS.glob("*.jpg"))[: FEW + 1]
+    paths = sorted(SITTERS.glob("*.jpg"))[: ALONE + 4]
     broken = tmp_path / "broken.jpg"
     broken.write_bytes(b"\xff\xd8")
     paths.insert(2, broken)
