@@ -3,6 +3,10 @@
 The sheet is a PDF as `holdstill sheet` writes it. It goes to the named queue of the settings, or to the first one that
 holds its paper, unscaled and moved against what the ruler page has shown of the printer. The command ends when the
 sheet is out, and says so where nobody can know; a sheet of another size than the paper is refused.
+
+Where the settings have `reprint_minutes`, the sheet gets a number, by which --again prints it once more within that
+time, on the same queue unless another is named, and only if its file is still the same. Sheets of the booth itself are
+printed again at the attendant's desk.
 """
 
 from __future__ import annotations
@@ -14,20 +18,29 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.arguments import file_in, whole_number
 from kiosk.commands.output import SETTINGS, count_of, notice
-from kiosk.errors import EXIT_DONE, BadCommand, OtherPaper, SheetUnknown, shown
+from kiosk.errors import EXIT_DONE, BadCommand, NotPrintedAgain, OtherPaper, SheetUnknown, shown
 
 if TYPE_CHECKING:
     from kiosk.devices.cups.printer import CupsPrinter
     from kiosk.render.sheet.read_back import FinishedSheet
+    from kiosk.store.printing.counter_sheets import CounterSheets
 
 _MOST_COPIES = 100
 """A slip of the finger must not empty the tray (this project's own limit)."""
+_MOST_NUMBER = 10**9
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.add_argument("sheet", type=file_in(".pdf"), metavar="SHEET", help="the PDF to print")
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("sheet", type=file_in(".pdf"), nargs="?", metavar="SHEET", help="the PDF to print")
+    what.add_argument(
+        "--again",
+        type=whole_number(1, _MOST_NUMBER),
+        metavar="NUMBER",
+        help="print a sheet of a short while ago once more",
+    )
     parser.add_argument("--queue", metavar="NAME", help="a queue of the settings; without it, the first with the paper")
     parser.add_argument(
         "--copies", type=whole_number(1, _MOST_COPIES), default=1, metavar="N", help="the number of sheets"
@@ -41,19 +54,45 @@ def run(options: argparse.Namespace) -> int:
     from kiosk.devices.base import PrintJob
     from kiosk.render.sheet.read_back import read_sheet
     from kiosk.settings import read_settings
+    from kiosk.store.printing.counter_sheets import CounterSheets
     from kiosk.system.clock import SystemClock
 
-    sheet = read_sheet(options.sheet)
-    queues = queues_of(read_settings(options.settings), SystemClock())
-    printer = _with_paper(queues, options.queue, sheet, options.sheet)
-    notice(f"{options.sheet} goes to {printer.name}.")
+    clock, settings = SystemClock(), read_settings(options.settings)
+    sheets = CounterSheets(settings.printing / "counter.json", settings.attendant.reprint_minutes, clock)
+    if options.again is None:
+        path, queue = options.sheet, options.queue
+        sheet = read_sheet(path)
+    else:
+        path, queue, sheet = _again(sheets, options, settings.attendant.reprint_minutes)
+    printer = _with_paper(queues_of(settings, clock), queue, sheet, path)
+    number = sheets.note(path, sheet.pdf, printer.name) if options.again is None else options.again
+    notice(f"{path} goes to {printer.name}{f' as number {number}' if number else ''}.")
     key = f"print-{secrets.token_hex(8)}"
     try:
         place = printer.print_sheet(PrintJob(key, sheet.pdf, printer.medium.name, options.copies))
     except KeyboardInterrupt:
         raise SheetUnknown(printer=printer.name, detail="the command was interrupted meanwhile") from None
-    print(f"{count_of(options.copies, 'sheet')} of {shown(options.sheet)} printed on {printer.medium.short} at {place}")
+    print(f"{count_of(options.copies, 'sheet')} of {shown(path)} printed on {printer.medium.short} at {place}")
+    if number:
+        minutes = count_of(settings.attendant.reprint_minutes, "minute")
+        notice(f"For {minutes} from the first print, --again {number} prints it once more.")
     return EXIT_DONE
+
+
+def _again(sheets: CounterSheets, options: argparse.Namespace, minutes: int) -> tuple[Path, str, FinishedSheet]:
+    """Return the file of a number, its queue unless another is named, and the sheet, which is still the same."""
+    from kiosk.render.sheet.read_back import read_sheet
+
+    if not minutes:
+        raise NotPrintedAgain(number=options.again, detail="the settings have no attendant.reprint_minutes")
+    noted = sheets.get(options.again)
+    if noted is None:
+        within = count_of(minutes, "minute")
+        raise NotPrintedAgain(number=options.again, detail=f"no such number was given in the last {within}")
+    sheet = read_sheet(noted.path)
+    if not noted.is_of(sheet.pdf):
+        raise NotPrintedAgain(number=options.again, detail=f"{noted.path} has changed since")
+    return noted.path, options.queue or noted.queue, sheet
 
 
 def _with_paper(queues: list[CupsPrinter], name: str | None, sheet: FinishedSheet, path: Path) -> CupsPrinter:

@@ -68,6 +68,7 @@ from kiosk.errors.rules import BundleRefused, NoPrintSize, RulesRefused, Unknown
 from kiosk.errors.sheet import (
     BackDoesNotFit,
     NotesDoNotFit,
+    NotPrintedAgain,
     OtherPaper,
     PhotosDoNotFit,
     SheetDoesNotFit,
@@ -116,6 +117,7 @@ __all__ = [
     "NoPrintSize",
     "NoRoster",
     "NoSettings",
+    "NotPrintedAgain",
     "NotesDoNotFit",
     "OtherPaper",
     "PageRefused",

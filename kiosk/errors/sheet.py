@@ -41,6 +41,15 @@ class UnreadableSheet(BadInput):
     next_step = "Give the PDF as `holdstill sheet` has written it."
 
 
+class NotPrintedAgain(BadInput):
+    """No sheet of that number can be printed again: its time is over, its file has changed, or it never was."""
+
+    key = "not_printed_again"
+    exit_code = 3
+    sentence = "The sheet {number} is not printed again: {detail}."
+    next_step = "Print a file by its name. The booth's own sheets are printed again at the attendant's desk."
+
+
 class OtherPaper(BadInput):
     """The sheet is for another paper than the printer holds; nothing is scaled to fit."""
 

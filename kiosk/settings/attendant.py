@@ -56,8 +56,8 @@ class AttendantSettings(Section):
     few_sheets
         The number of sheets at which paper counts as low.
     reprint_minutes
-        How long a sheet is kept in memory for a reprint; 0 keeps none. `kiosk.core.view.kept_sheet` gives the reason
-        for the maximum.
+        How long a sheet is kept in memory for a reprint, and one from a file noted by its number; 0 for not at all.
+        `kiosk.core.view.kept_sheet` gives the reason for the maximum.
     page
         The page for a phone or the till; without it nothing listens on the network.
     """

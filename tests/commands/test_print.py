@@ -1,9 +1,12 @@
 """A sheet from a file on a real print server: only on its paper, only at a proven scale, and true to size."""
 
+import json
 import os
 import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -22,10 +25,12 @@ from kiosk.devices.cups.options import QUALITY
 from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.settings import read_settings
+from kiosk.store.printing.counter_sheets import CounterSheets
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
 from tests.faults.printing.conftest import RED
 from tests.support.cups_booth import cups_booth
+from tests.support.pin import CHEAP_HASH
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import EVEN, FIVE_SEVEN, INDEX, printer_lab
 from tests.support.virtual_printer import Model, paper, wait_for
@@ -215,3 +220,114 @@ def test_an_interrupt_while_the_sheet_is_with_the_printer_says_that_it_may_come_
         (device.folder / "pace").unlink()
     assert running.returncode == 21
     assert "It is not known whether small has printed the sheet" in told
+
+
+MINUTES = 15
+
+
+@pytest.fixture
+def remembering(lab, tmp_path):
+    more = ("[paper]", 'medium = "4x6in"', "[[paper.more]]", 'medium = "5x7in"', 'queue = "wide"')
+    kept = ("[attendant]", f"pin_hash = '{CHEAP_HASH}'", f"reprint_minutes = {MINUTES}")
+    settings = cups_booth(tmp_path / "counter.toml", lab.port, "small", *more, *kept)
+    prove_all(settings)
+    return settings
+
+
+def made_earlier(settings, minutes):
+    """Move all that the counter has noted into the past; negative minutes are a clock that was set back."""
+    file = read_settings(settings).printing / "counter.json"
+    notes = json.loads(file.read_text())
+    for sheet in notes["sheets"]:
+        sheet["at"] = (datetime.fromisoformat(sheet["at"]) - timedelta(minutes=minutes)).isoformat()
+    file.write_text(json.dumps(notes))
+
+
+def test_a_sheet_is_printed_again_by_its_number_and_each_has_its_own(lab, remembering, sheet, capsys):
+    before = {name: len(received(lab, name)) for name in ("small", "wide")}
+    path = sheet(SMALL)
+    code, told = printed(remembering, capsys, path)
+    assert code == 0
+    assert "goes to small as number 1." in told
+    assert f"For {MINUTES} minutes from the first print, --again 1 prints it once more." in told
+    other = path.rename(path.with_name("caf\udce9 first.pdf"))
+    assert "as number 2." in printed(remembering, capsys, sheet(WIDE))[1]
+    path.unlink()
+    assert printed(remembering, capsys, "--again", "1")[0] == 3
+    other.rename(path)
+    code, told = printed(remembering, capsys, "--again", "1", "--copies", "2")
+    assert (code, "2 sheets of" in told, "printed on 4x6in at small" in told) == (0, True, True)
+    assert len(received(lab, "small")) >= before["small"] + 2
+    assert len(received(lab, "wide")) == before["wide"] + 1
+
+
+def test_a_file_of_any_name_is_found_again(lab, remembering, sheet, capsys):
+    path = sheet(SMALL)
+    path = path.rename(path.with_name("a b?#%41 caf\udce9.pdf"))
+    assert printed(remembering, capsys, path)[0] == 0
+    assert printed(remembering, capsys, "--again", "1")[0] == 0
+
+
+def test_another_picture_in_the_file_is_never_printed_under_the_old_number(lab, remembering, sheet, capsys):
+    path = sheet(SMALL)
+    assert printed(remembering, capsys, path)[0] == 0
+    before = len(received(lab, "small"))
+    path.write_bytes(pdf_file([page_of(SMALL), page_of(SMALL)]))
+    code, told = printed(remembering, capsys, "--again", "1")
+    assert code == 3
+    assert "sheet.pdf has changed since" in told
+    path.unlink()
+    code, told = printed(remembering, capsys, "--again", "1")
+    assert (code, "there is no such file" in told) == (3, True)
+    assert len(received(lab, "small")) == before
+
+
+@pytest.mark.parametrize("minutes", [MINUTES, -1])
+def test_a_number_ends_with_its_time_and_is_never_given_again(lab, remembering, sheet, capsys, minutes):
+    assert printed(remembering, capsys, sheet(SMALL))[0] == 0
+    made_earlier(remembering, minutes)
+    code, told = printed(remembering, capsys, "--again", "1")
+    assert code == 3
+    assert f"no such number was given in the last {MINUTES} minutes" in told
+    assert "at the attendant's desk" in told
+    assert "sheet.pdf" not in (read_settings(remembering).printing / "counter.json").read_text()
+    assert "as number 2." in printed(remembering, capsys, sheet(SMALL))[1]
+
+
+def test_without_a_time_to_keep_them_nothing_is_noted(lab, settings, sheet, capsys):
+    prove_all(settings)
+    code, told = printed(settings, capsys, sheet(SMALL))
+    assert (code, "number" in told) == (0, False)
+    assert not (read_settings(settings).printing / "counter.json").exists()
+    code, told = printed(settings, capsys, "--again", "1")
+    assert (code, "the settings have no attendant.reprint_minutes" in told) == (3, True)
+
+
+def test_a_reprint_is_refused_where_the_scale_is_not_proven_any_more(lab, remembering, sheet, capsys):
+    assert printed(remembering, capsys, sheet(SMALL))[0] == 0
+    for proof in (read_settings(remembering).printing / "scales").iterdir():
+        proof.unlink()
+    assert printed(remembering, capsys, "--again", "1")[0] == 24
+
+
+@pytest.mark.parametrize("given", [[], ["--again", "0"], ["--again", "x"], ["sheet.pdf", "--again", "1"]])
+def test_one_sheet_is_named_one_way(settings, capsys, given):
+    with pytest.raises(SystemExit) as ended:
+        printed(settings, capsys, *given)
+    assert ended.value.code == 2
+
+
+def test_two_counters_at_once_never_get_the_same_number(tmp_path):
+    sheets = CounterSheets(tmp_path / "counter.json", MINUTES, SystemClock())
+    with ThreadPoolExecutor(8) as at_once:
+        numbers = list(at_once.map(lambda name: sheets.note(tmp_path / f"{name}.pdf", b"", "small"), range(24)))
+    assert sorted(numbers) == list(range(1, 25))
+
+
+def test_damaged_notes_are_an_error_and_no_number_is_given_twice(lab, remembering, sheet, capsys):
+    assert printed(remembering, capsys, sheet(SMALL))[0] == 0
+    (read_settings(remembering).printing / "counter.json").write_bytes(b"{")
+    before = len(received(lab, "small"))
+    code, told = printed(remembering, capsys, sheet(SMALL))
+    assert (code, "counter.json cannot be written: it is damaged" in told) == (9, True)
+    assert len(received(lab, "small")) == before
