@@ -15,6 +15,7 @@ from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, serve_page
 from kiosk.booth.loop import Loop
 from kiosk.devices.backends import make_camera, make_printer
+from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker
@@ -150,6 +151,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             badges,
             kept,
             closing.enter_context(watched_mains(settings.power.ups)),
+            camera if isinstance(camera, LitCamera) else None,
         )
         yield Booth(Loop(config, components), screen)
 

@@ -9,6 +9,7 @@ from kiosk.booth.attendant_desk import AttendantDesk
 from kiosk.core.base.mains import Mains
 from kiosk.core.session.facts import Ledger
 from kiosk.devices.base import Camera
+from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
@@ -42,6 +43,8 @@ class Components:
         The sheets that an attendant may have printed again.
     mains
         Returns what the UPS last said of the mains, or None without one; never blocks.
+    light
+        The camera once more, if the program works its light.
     """
 
     camera: Camera
@@ -59,3 +62,4 @@ class Components:
     badges: BadgeTracker | None = None
     kept: KeptSheets | None = None
     mains: Callable[[], Mains | None] = lambda: None
+    light: LitCamera | None = None

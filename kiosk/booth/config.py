@@ -37,6 +37,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         languages=tuple(settings.booth.languages),
         shots=settings.booth.shots,
         burst=burst_size(settings),
+        by_flash=settings.light.flash is not None,
         still_px=still_px_of(settings),
         prices=prices_of(settings, catalogue),
         sheets=tuple(settings.paper.sheets),
@@ -56,9 +57,11 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
 def burst_size(settings: Settings) -> int:
     """Return how many stills a shot has.
 
-    A queue at an event would wait for them, and a folder's camera is released by hand for each.
+    A queue at an event would wait for them, a folder's camera is released by hand for each, and a flash fires for
+    each.
     """
-    one = settings.event is not None or isinstance(settings.camera, camera_settings.FolderCameraSettings)
+    by_flash = settings.light.flash is not None
+    one = by_flash or settings.event is not None or isinstance(settings.camera, camera_settings.FolderCameraSettings)
     return settings.booth.burst or (1 if one else BURST)
 
 

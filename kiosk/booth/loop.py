@@ -14,6 +14,7 @@ from kiosk.booth.command_runner import CommandRunner
 from kiosk.booth.components import Components
 from kiosk.booth.health.camera import CameraHealth
 from kiosk.booth.health.closure import Closure
+from kiosk.booth.health.light import LightHealth
 from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.booth.health.printer import PrinterHealth
@@ -67,6 +68,7 @@ class Loop:
         self._commands = CommandRunner(components, self._sheets, self._out_of_order)
         self._shut = Closure(components.shut, self._out_of_order)
         self._mains = MainsHealth(components.mains, self._out_of_order)
+        self._light = LightHealth(components.light, self._out_of_order)
         self._camera = CameraHealth(components.camera, self._out_of_order, now_s)
         self._printer = PrinterHealth(self._out_of_order)
         self._faults: deque[tuple[float, str]] = deque(maxlen=LAST_FAULTS)
@@ -109,6 +111,7 @@ class Loop:
         yield from components.screen.intents()
         yield from self._shut.by_machine(self.session.state, components.clock.now_s())
         yield from self._mains.watched(self.session.state, components.clock.now_s())
+        yield from self._light.watched(self.session.state)
         if components.desk is not None:
             yield from self._shut.by_desk(components.desk.desk, self.session.state)
         yield from self._camera_events()
@@ -210,7 +213,7 @@ class Loop:
 
     def _standing(self) -> BoothStatus:
         return BoothStatus(
-            camera=self._camera.trouble,
+            camera=self._camera.trouble or self._light.trouble,
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,
             ledger=self._components.ledger.trouble_in_words,

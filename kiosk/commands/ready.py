@@ -119,4 +119,4 @@ def _camera(settings: Settings, judge: Callable[[Rgb], list[Finding]] | None = N
     with only_booth(settings.file, settings.booth.name, session_folder), contextlib.ExitStack() as closing:
         camera, _ = make_camera(settings)
         closing.callback(camera.close)
-        return camera_findings(camera, SystemClock(), still_px_of(settings), judge or seated_findings)
+        return camera_findings(camera, SystemClock(), still_px_of(settings), judge or seated_findings, settings.light)

@@ -14,6 +14,10 @@ from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.devices.gpio.line import LineAddress, OutputLine
+from kiosk.devices.gpio.simulated import SIMULATED, SimulatedChip
+from kiosk.devices.light.lit_camera import Light, LitCamera
+from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
@@ -23,10 +27,11 @@ from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
+from kiosk.settings.light import LineFlashSettings, LineSettings
 from kiosk.settings.printing import CupsQueueSettings, CupsSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
-from kiosk.system.clock import Clock
+from kiosk.system.clock import Clock, SystemClock
 
 if TYPE_CHECKING:
     from kiosk.devices.cups.colours import QueueColours
@@ -34,25 +39,52 @@ if TYPE_CHECKING:
 
 
 def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
-    """Return the camera, and the ear of a simulated sitter."""
+    """Return the camera, with its light if the program works it, and the ear of a simulated sitter."""
+    camera = _make_bare_camera(settings)
+    hear = camera.hear if isinstance(camera, SimulatedCamera) else None
+    lamps, flash = settings.light.lamps, settings.light.flash
+    if lamps is None and flash is None:
+        return camera, hear
+    chip = SimulatedChip()
+    if isinstance(camera, SimulatedCamera) and lamps is not None and lamps.chip == SIMULATED:
+        camera.lamps_are_on = lambda: bool(chip.on)
+    lamp_line = _output(lamps, chip) if lamps is not None else None
+    switches = Switches(lamp_line)
+    if isinstance(flash, LineFlashSettings):
+        switches = Switches(lamp_line, _output(flash, chip), Pulse(flash.delay_s, flash.pulse_s))
+    light = Light(
+        warm_up_s=lamps.warm_up_s if lamps is not None else 0.0,
+        off_after_s=lamps.off_after_s if lamps is not None else 0.0,
+        recycle_s=flash.recycle_s if flash is not None else 0.0,
+    )
+    return LitCamera(camera, switches, light, SystemClock()), hear
+
+
+def _output(line: LineSettings, simulated: SimulatedChip) -> OutputLine:
+    """Return a line of the settings, on the simulated chip if they say so."""
+    address = LineAddress(line.chip, line.line, line.active_low)
+    return OutputLine(address, simulated.request_lines) if line.chip == SIMULATED else OutputLine(address)
+
+
+def _make_bare_camera(settings: Settings) -> SupervisedCamera:
+    """Return the camera itself."""
     chosen = settings.camera
     if isinstance(chosen, camera_settings.SimulatedCameraSettings):
         try:
             scenario = Scenario.model_validate(chosen.scenario)
         except ValidationError as error:
             raise refusal(settings.file, error, within="camera.scenario") from error
-        camera = SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
-        return camera, camera.hear
+        return SimulatedCamera(SimulatedDriver(settings.path(chosen.pictures), scenario))
     if isinstance(chosen, camera_settings.TetheredCameraSettings):
         keep, turned_deg = chosen.keep_on_card, chosen.turned_deg
         raw = settings.path(chosen.raw_folder) if chosen.raw_folder else None
         tethered = TetheredDriver(
             chosen.port, chosen.model, chosen.adjust, keep=keep, raw_folder=raw, turned_deg=turned_deg
         )
-        return SupervisedCamera(tethered), None
+        return SupervisedCamera(tethered)
     if isinstance(chosen, camera_settings.FolderCameraSettings):
         folder = FolderDriver(settings.path(chosen.folder), keep=chosen.keep, command=chosen.command)
-        return SupervisedCamera(folder), None
+        return SupervisedCamera(folder)
     webcam = WebcamDriver(
         chosen.device,
         adjust={str(name): value for name, value in chosen.adjust.items()},
@@ -61,7 +93,7 @@ def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | Non
         rate_hz=chosen.rate_hz,
         mains_hz=chosen.mains_hz,
     )
-    return SupervisedCamera(webcam), None
+    return SupervisedCamera(webcam)
 
 
 def make_printer(settings: Settings, clock: Clock) -> Printer:

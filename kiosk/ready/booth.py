@@ -14,6 +14,7 @@ from kiosk.ready.copies import copy_findings
 from kiosk.ready.devices import device_findings
 from kiosk.ready.disks import disk_findings
 from kiosk.ready.event import event_findings
+from kiosk.ready.lamps import line_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.mains import mains_findings
@@ -52,6 +53,7 @@ def booth_findings(
     """
     return [
         *device_findings(settings),
+        *line_findings(settings),
         *printer_findings(printers, today),
         *desk_findings(settings),
         *event_findings(settings),
@@ -73,7 +75,8 @@ def gate(settings: Settings, documents: Sequence[Document], clock: Clock) -> Cal
     printer are not its business: the devices report them.
     """
     unchanging = [*program_findings(settings.booth.languages), *site_findings(settings)]
-    for finding in (*device_findings(settings), *unchanging, *machine_findings(settings, documents, clock.today())):
+    devices = [*device_findings(settings), *line_findings(settings)]
+    for finding in (*devices, *unchanging, *machine_findings(settings, documents, clock.today())):
         if not finding.good:
             _log.warning("%s", finding.sentence)
     stopped = stopping(unchanging)

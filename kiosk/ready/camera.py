@@ -21,7 +21,9 @@ from kiosk.devices.base import (
     StillTaken,
 )
 from kiosk.errors import CameraFault
+from kiosk.ready.lamps import light_findings
 from kiosk.ready.picture import seated_findings, size_finding
+from kiosk.settings.light import LightSettings
 from kiosk.system.clock import Clock
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.photo_file import decode_still
@@ -37,6 +39,8 @@ SHUTTER_LAG_S = 4.0
 """The maximum time from the order to the transferred picture; a sitter holds still for a few seconds only
 (practice)."""
 
+NO_LIGHT = LightSettings()
+
 CameraEventT = TypeVar("CameraEventT", bound=CameraEvent)
 
 
@@ -45,6 +49,7 @@ def camera_findings(
     clock: Clock,
     still_px: tuple[int, int],
     judge: Callable[[Rgb], list[Finding]] = seated_findings,
+    light: LightSettings = NO_LIGHT,
 ) -> list[Finding]:
     """Start the camera, try it, and return the findings; the caller closes it.
 
@@ -58,6 +63,8 @@ def camera_findings(
         Width and height of a still according to the settings.
     judge
         Returns the findings on the picture's content.
+    light
+        The light of the settings.
 
     Raises
     ------
@@ -69,8 +76,10 @@ def camera_findings(
     model = wait_for(camera, clock, DeviceReady, FIND_S, events).model
     findings = [Finding("camera", model, "", True, f"{model} responds.")]
     camera.request_settings()
-    findings += _reported(wait_for(camera, clock, DeviceSettings, FIND_S, events))
+    reported = wait_for(camera, clock, DeviceSettings, FIND_S, events)
+    findings += _reported(reported)
     findings.append(_live_rate(camera, clock, events))
+    findings += light_findings(camera, clock, light, reported, events)
     began_s = clock.now_s()
     camera.shoot(Ticket(1, "attendant"))
     jpeg = wait_for(camera, clock, StillTaken, SHOT_S, events).jpeg

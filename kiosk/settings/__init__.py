@@ -20,6 +20,7 @@ from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.copies import CopySettings
 from kiosk.settings.event import EventSettings
 from kiosk.settings.layers import Layer, layers_of, merged, origin
+from kiosk.settings.light import LightSettings
 from kiosk.settings.logs import LogSettings
 from kiosk.settings.power import PowerSettings
 from kiosk.settings.printing import AnyPrinter, PaperSettings
@@ -41,6 +42,7 @@ class Settings(Section):
     prices: PriceSettings = PriceSettings()
     logs: LogSettings = LogSettings()
     power: PowerSettings = PowerSettings()
+    light: LightSettings = LightSettings()
     copies: CopySettings = CopySettings()
     event: EventSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
@@ -129,6 +131,8 @@ def settings_from(text: str, path: Path) -> Settings:
         raise refusal(path, error, layers) from error
     if not settings.booth.documents and settings.event is None:
         raise SettingsRefused(path=path, where="booth.documents", detail="name the documents on offer, or set [event]")
+    if settings.light.flash is not None and (settings.booth.burst or 1) > 1:
+        raise SettingsRefused(path=path, where="booth.burst", detail="a flash allows one still per shot")
     return settings
 
 

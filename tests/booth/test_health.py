@@ -6,6 +6,7 @@ import pytest
 
 from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraHealth
 from kiosk.booth.health.closure import SHUT_CHECK_S, Closure
+from kiosk.booth.health.light import LightHealth
 from kiosk.booth.health.mains import GRACE_S as MAINS_GRACE_S
 from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
@@ -17,7 +18,7 @@ from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, S
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
-from kiosk.errors import CameraFault, PrinterFault
+from kiosk.errors import CameraFault, LineFault, PrinterFault
 
 LOST = CameraFault(detail="its connection broke")
 JAMMED = PrinterFault(printer="lab", detail="the paper has jammed")
@@ -221,3 +222,50 @@ def test_a_ups_that_says_nothing_neither_shuts_the_booth_nor_opens_it(out_of_ord
     said[0] = unknown
     assert list(watch.watched("out_of_order", 200.0)) == []
     assert "mains" in out_of_order
+
+
+@dataclass
+class Lit:
+    """All that the watch asks of a camera with its light."""
+
+    fault: LineFault | None = None
+    needed: int = 0
+
+    def need_light(self):
+        self.needed += 1
+
+
+BROKEN = LineFault(line=3, chip="/dev/gpiochip0", detail="no such device")
+
+
+def test_lamps_are_needed_from_the_first_tap_until_the_booth_is_at_rest(out_of_order):
+    camera = Lit()
+    watch = LightHealth(camera, out_of_order)
+    for state, needed in (("welcome", 0), ("choose", 1), ("align", 2), ("collect", 3), ("out_of_order", 3)):
+        assert list(watch.watched(state)) == []
+        assert camera.needed == needed
+
+
+@pytest.mark.parametrize("state", ["welcome", "choose", "align", "shooting"])
+def test_a_booth_without_its_light_is_out_of_order_until_the_line_obeys(out_of_order, state):
+    camera = Lit(BROKEN)
+    watch = LightHealth(camera, out_of_order)
+    assert list(watch.watched(state)) == [failure(BROKEN)]
+    assert watch.trouble == str(BROKEN)
+    assert list(watch.watched("out_of_order")) == []
+    camera.fault = None
+    assert list(watch.watched("out_of_order")) == [Mended()]
+    assert watch.trouble == ""
+
+
+@pytest.mark.parametrize("state", ["review", "copies", "printing", "unprinted", "collect"])
+def test_a_photo_that_is_taken_needs_no_light(out_of_order, state):
+    watch = LightHealth(Lit(BROKEN), out_of_order)
+    assert list(watch.watched(state)) == []
+    assert list(watch.watched("welcome")) == [failure(BROKEN)]
+
+
+def test_a_booth_whose_light_is_somebody_elses_asks_nobody(out_of_order):
+    watch = LightHealth(None, out_of_order)
+    assert list(watch.watched("align")) == []
+    assert watch.trouble == ""

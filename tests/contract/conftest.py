@@ -25,6 +25,7 @@ from tests.support.camera_rigs import (
     attended,
     commanded,
     inline,
+    lit,
     process,
     recording,
     tethered,
@@ -33,6 +34,7 @@ from tests.support.camera_rigs import (
 RIGS: Mapping[str, Callable[[Path], Rig]] = {
     "simulated in its process": lambda _: process(GENEROUS),
     "simulated inline": lambda _: inline(),
+    "simulated inline with its light": lambda _: lit(),
     "webcam driver on a recording": recording,
     "tethered driver on a Nikon responder": lambda folder: tethered(folder, "nikon", GENEROUS),
     "tethered driver on a Canon EOS responder": lambda folder: tethered(folder, "canon", GENEROUS),

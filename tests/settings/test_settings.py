@@ -29,6 +29,10 @@ def written(tmp_path, text):
     return path
 
 
+FLASH = """
+[light.flash]
+by = "camera"
+"""
 CUPS = """
 backend = "cups"
 queue = "photo"
@@ -61,6 +65,14 @@ def test_paths_are_taken_from_the_files_own_folder(tmp_path):
         (("[booth]", '[prices]\ncurrency = "EUROS"\n[booth]'), "prices.currency", "no ISO 4217 code"),
         (("[booth]", "[prices]\nsheet = -1\n[booth]"), "prices.sheet", "greater than or equal to 0"),
         (("[booth]", '[logs]\nfolders = "x"\n[booth]'), "logs.folders", "unknown key"),
+        (("[booth]", '[light.lamps]\nchip = "gpiochip0"\nline = 3\n[booth]'), "light.lamps.chip", "pattern"),
+        (("[booth]", '[light.lamps]\nchip = "/dev/gpiochip0"\nline = -1\n[booth]'), "light.lamps.line", "offset"),
+        (
+            ("[booth]", '[light.flash]\nby = "camera"\nrecycle_s = 0.3\n[booth]'),
+            "light.flash.camera.recycle_s",
+            "greater than",
+        ),
+        (("[booth]", FLASH + "[booth]\nburst = 2"), "booth.burst", "one still per shot"),
         (("[booth]", "[booth"), "file", "not TOML"),
     ],
 )
@@ -127,3 +139,10 @@ def test_a_folder_of_own_documents_that_is_not_there_is_named_with_its_key(tmp_p
         settings.own_documents()
     (tmp_path / "own").mkdir()
     assert settings.own_documents() == tmp_path / "own"
+
+
+def test_a_flash_lights_one_still_a_shot_and_leaves_the_live_picture_without_a_say_on_light(tmp_path):
+    lit = booth_config(read_settings(written(tmp_path, FLASH + GOOD)), date(2026, 11, 30))
+    plain = booth_config(read_settings(written(tmp_path, GOOD)), date(2026, 11, 30))
+    assert (lit.burst, lit.by_flash) == (1, True)
+    assert (plain.burst, plain.by_flash) == (3, False)

@@ -16,6 +16,10 @@ from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.devices.gpio.line import LineAddress, OutputLine
+from kiosk.devices.gpio.simulated import SIMULATED, SimulatedChip
+from kiosk.devices.light.lit_camera import Light, LitCamera
+from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
@@ -82,6 +86,19 @@ def inline() -> Rig:
     """Return the simulated camera in the test's own process and time."""
     clock = ManualClock()
     return Rig(InlineCamera(SimulatedDriver(SITTER, SEATED, clock), clock), clock)
+
+
+def lit() -> Rig:
+    """Return the same camera, in the light of lamps and of a flash on a simulated chip."""
+    clock = ManualClock()
+    camera = InlineCamera(SimulatedDriver(SITTER, SEATED, clock), clock)
+    return Rig(LitCamera(camera, switches(SimulatedChip()), Light(1.0, 60.0, 2.0), clock), clock)
+
+
+def switches(chip: SimulatedChip) -> Switches:
+    """Return the switches of lamps on line 0 and a flash on line 1."""
+    lamps, flash = (OutputLine(LineAddress(SIMULATED, offset), chip.request_lines) for offset in range(2))
+    return Switches(lamps, flash, Pulse(0.0, 0.02))
 
 
 def recording(folder: Path) -> Rig:

@@ -7,6 +7,7 @@ all that writes, draws, prints and waits is the booth's own, on a manual clock.
 import contextlib
 import io
 import os
+from dataclasses import replace
 from functools import partial
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
@@ -23,6 +24,7 @@ from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import Words
@@ -136,6 +138,8 @@ def opened(
     files = SessionFiles(folder / "session")
     kept = KeptSheets(reprint_minutes * 60.0, clock)
     parts = Components(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges, kept=kept)
+    if isinstance(camera, LitCamera):
+        parts = replace(parts, light=camera)
     yield Loop(config, parts), parts
     kept.wipe()
     desk.close()

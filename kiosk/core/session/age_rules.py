@@ -44,7 +44,7 @@ def of_age(session: Session, age_years: int, now_s: float, config: BoothConfig) 
     session = replace(without_photos(session), shot=0, judged=None, failed=())
     if session.state == "review":
         return align(session, now_s, config)
-    return coach(replace(session, since_s=now_s, active_s=now_s))
+    return coach(replace(session, since_s=now_s, active_s=now_s), config)
 
 
 def _chosen(session: Session, config: BoothConfig) -> Document | None:

@@ -46,6 +46,8 @@ class BoothConfig:
         How many shots are tried before a person decides; fewer where the same thing fails again.
     burst
         How many stills a shot has; the best of them is kept.
+    by_flash
+        Whether a flash lights the stills, so that the live picture says nothing about their light.
     still_px
         Width and height of the camera's stills.
     prices
@@ -86,6 +88,7 @@ class BoothConfig:
     languages: tuple[str, ...] = ("en",)
     shots: int = 4
     burst: int = 1
+    by_flash: bool = False
     still_px: tuple[int, int] = (1600, 2000)
     prices: Mapping[str, Price] = field(default_factory=dict)
     sheets: tuple[int, ...] = (1,)

@@ -45,16 +45,26 @@ OWN_OPENING = 0.75
 """The share of their own widest opening at which a sitter's eyes count as open in the live view, if the still would not
 surely refuse them: open eyes stay above it between blinks (a standard deviation of 0.12, `EYES_OPEN_SD`), and lids that
 are half down fall below it."""
+LIGHT = (
+    "background_uniformity",
+    "illumination_uniformity",
+    "under_exposure_prevention",
+    "over_exposure_prevention",
+)
+"""What depends on the light, of what is measured in the live picture."""
 LEAST_HALF = 0.4
 """However uncertain the live picture, this share of a range stays to aim at."""
 
 
-def live_limits(document: Document, where: Framing) -> dict[str, Tolerance]:
+def live_limits(document: Document, where: Framing, *, by_flash: bool = False) -> dict[str, Tolerance]:
     """Return the limits that coaching leads to: the document's limits of capture, and the place of the head.
 
-    What is advice is not asked for: nobody is kept from a photo by it.
+    What is advice is not asked for: nobody is kept from a photo by it. Nor is the light, where the still has another:
+    that of a flash.
     """
     asked = {name: limit.tolerance for name, limit in document.capture.items() if limit.consequence != "advise"}
+    if by_flash:
+        asked = {name: limit for name, limit in asked.items() if name not in LIGHT}
     places = {"head_share": where.head, "eye_x": where.eye_x, "eye_y": where.eye_y}
     return {**asked, **{name: Tolerance(place, "simple") for name, place in places.items()}}
 

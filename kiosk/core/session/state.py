@@ -164,14 +164,17 @@ def align(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Coach from the start; of the photo so far one that passed or that the sitter may decide for is kept."""
     kept = None if session.still is None else replace(session.still, override=None)
     session = replace(enter(session, "align", now_s), still=kept)
-    return coach(session if may_print(session, config) else replace(session, still=None, other=None))
+    kept_or_none = session if may_print(session, config) else replace(session, still=None, other=None)
+    return coach(kept_or_none, config)
 
 
-def coach(session: Session) -> Transition:
+def coach(session: Session, config: BoothConfig) -> Transition:
     """Look, and begin with the first instruction."""
     document, where = session.document, session.where
     wanted = remedy(session.judged, session.failed)
-    advice = unseen(live_limits(document, where), wanted) if document is not None and where is not None else Advice()
+    advice = Advice()
+    if document is not None and where is not None:
+        advice = unseen(live_limits(document, where, by_flash=config.by_flash), wanted)
     look = Look(True, session.turned_deg, tuple(still.number for still in kept_stills(session)))
     return replace(session, advice=advice, hold=Hold(), burst=Burst()), (look,)
 

@@ -204,7 +204,7 @@ def _watch(session: Session, seen: Observation, now_s: float, config: BoothConfi
     """Coach on one live picture, and shoot when everything has held."""
     if session.document is None or session.where is None:
         return session, ()
-    limits = live_limits(session.document, session.where)
+    limits = live_limits(session.document, session.where, by_flash=config.by_flash)
     advice = advise(session.advice, seen, limits, now_s)
     held = hold(session.hold, seen, advice.all_kept, now_s, session.care)
     active_s = now_s if advice.replaces(session.advice.instruction) else session.active_s

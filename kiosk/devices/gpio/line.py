@@ -88,9 +88,9 @@ class OutputLine:
             self._request.set_value(self._address.line, Value.ACTIVE if on else Value.INACTIVE)
         except OSError as error:
             self._give_back()
-            raise self._fault(os_reason(error)) from error
+            raise self.fault(os_reason(error)) from error
         except ValueError as error:
-            raise self._fault("the chip has no such line") from error
+            raise self.fault("the chip has no such line") from error
 
     def close(self) -> None:
         """Switch the line off, as far as it obeys, and give it back; may be called twice."""
@@ -98,6 +98,10 @@ class OutputLine:
             with contextlib.suppress(OSError):
                 self._request.set_value(self._address.line, Value.INACTIVE)
             self._give_back()
+
+    def fault(self, detail: str) -> LineFault:
+        """Return what is wrong with it as an error."""
+        return LineFault(line=self._address.line, chip=self._address.chip, detail=detail)
 
     def _requested(self) -> LineRequest:
         settings = gpiod.LineSettings(
@@ -109,6 +113,3 @@ class OutputLine:
         if self._request is not None:
             self._request.release()
             self._request = None
-
-    def _fault(self, detail: str) -> LineFault:
-        return LineFault(line=self._address.line, chip=self._address.chip, detail=detail)

@@ -28,6 +28,8 @@ class SimulatedChip:
     ----------
     high
         The offsets of the lines whose wire is high.
+    on
+        The offsets of the lines that are on, be it by a high wire or by a low one.
     held
         The offsets of the lines that somebody has requested.
     failing
@@ -37,6 +39,7 @@ class SimulatedChip:
     def __init__(self, names: tuple[str, ...] = ("",) * 32) -> None:
         self._names = names
         self.high: set[int] = set()
+        self.on: set[int] = set()
         self.held: set[int] = set()
         self.failing = 0
 
@@ -90,10 +93,9 @@ class SimulatedRequest:
         """Set the line; the wire is high for an active line unless that is active when low."""
         self._chip.check()
         assert line == self._line
-        if (value is Value.ACTIVE) != self._active_low:
-            self._chip.high.add(self._offset)
-        else:
-            self._chip.high.discard(self._offset)
+        is_on = value is Value.ACTIVE
+        for offsets, belongs in ((self._chip.on, is_on), (self._chip.high, is_on != self._active_low)):
+            (offsets.add if belongs else offsets.discard)(self._offset)
 
     def release(self) -> None:
         """Give the line back; its wire keeps its level."""

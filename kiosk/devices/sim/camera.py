@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -17,6 +18,8 @@ from kiosk.system.clock import Clock, SystemClock
 SimulatedFault = Literal["shoot", "truncate", "stall", "freeze", "unplug"]
 
 FREEZE_S = 30.0
+UNLIT = 0.35
+"""How bright its picture is with the lamps off, as a share of the value of each pixel (this project's own choice)."""
 _LIVE_QUALITY = 85
 _STILL_QUALITY = 95
 
@@ -44,6 +47,7 @@ class SimulatedDriver:
         self._pictures: tuple[GridPicture, ...] = ()
         self._sitter: Sitter | None = None
         self._faults: list[str] = []
+        self._is_lit = True
 
     def warm_up(self) -> None:
         """Import the modules that draw."""
@@ -87,9 +91,11 @@ class SimulatedDriver:
         return DeviceSettings({}, {})
 
     def ask(self, wish: str, argument: str) -> None:
-        """Let the sitter `hear` an instruction, or let the named thing fail at its next turn (`fail_next`)."""
+        """Let the sitter `hear` an instruction, the `lamps` be `on` or `off`, or a thing fail next (`fail_next`)."""
         if wish == "hear":
             self._visitor.hear(argument, self._clock.now_s())
+        elif wish == "lamps":
+            self._is_lit = argument == "on"
         elif wish == "fail_next" and argument in get_args(SimulatedFault):
             self._faults.append(argument)
 
@@ -115,20 +121,35 @@ class SimulatedDriver:
         from kiosk.devices.sim.frame import draw
 
         frame = draw(self._pictures, self._visitor.at(self._clock.now_s()), frame_px)
+        if not self._is_lit:
+            frame = (frame * UNLIT).astype(frame.dtype)
         jpeg: bytes = simplejpeg.encode_jpeg(frame, quality=quality, colorspace="BGR", colorsubsampling="422")
         return jpeg
 
 
 class SimulatedCamera(SupervisedCamera):
-    """The simulated camera in its own process, and the sitter's ear."""
+    """The simulated camera in its own process, and the sitter's ear.
+
+    Attributes
+    ----------
+    lamps_are_on
+        Returns whether the light is on in which the sitter sits.
+    """
 
     _heard = ""
+    _lit = True
+
+    lamps_are_on: Callable[[], bool] = staticmethod(lambda: True)
 
     def poll(self) -> list[CameraEvent]:
-        """Poll; a sitter who comes when the camera is opened again hears what the screen says."""
+        """Poll; a sitter who comes when the camera is opened again hears what the screen says, and has its light."""
         events = super().poll()
-        if any(isinstance(event, DeviceReady) for event in events):
+        is_new = any(isinstance(event, DeviceReady) for event in events)
+        if is_new:
             self.ask("hear", self._heard)
+        if is_new or self.lamps_are_on() is not self._lit:
+            self._lit = self.lamps_are_on()
+            self.ask("lamps", "on" if self._lit else "off")
         return events
 
     def hear(self, instruction: str) -> None:

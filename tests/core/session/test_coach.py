@@ -15,7 +15,7 @@ from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import word_for
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.advice import SETTLE_S, Advice
-from kiosk.core.session.coach import MIN_SHOWN_S, NO_CONTRADICTION_S, advise, live_limits
+from kiosk.core.session.coach import LIGHT, MIN_SHOWN_S, NO_CONTRADICTION_S, advise, live_limits
 from kiosk.core.session.instructions import CHECKS, OPPOSITES, Instruction
 from kiosk.core.view.sitter import Check
 from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
@@ -192,6 +192,18 @@ def test_advice_is_not_asked_for_in_the_live_view():
     yaw = DOCUMENT.capture["yaw"].model_copy(update={"consequence": "advise"})
     document = DOCUMENT.model_copy(update={"capture": {**DOCUMENT.capture, "yaw": yaw}})
     assert set(LIMITS) - set(live_limits(document, WHERE)) == {"yaw"}
+
+
+def test_the_live_picture_has_no_say_on_light_that_a_flash_will_change():
+    by_flash = live_limits(DOCUMENT, WHERE, by_flash=True)
+    assert set(LIMITS) - set(by_flash) == set(LIGHT) & set(LIMITS)
+    assert "illumination_uniformity" in LIMITS
+    uneven = Measurement("illumination_uniformity", 0.0, "ratio")
+    frame = replace(seen(), measurements={**seen().measurements, uneven.name: uneven})
+    assert coach([frame] * RATE)[-1].instruction is Instruction.EVEN_LIGHT
+    lit = coach([frame] * RATE, limits=by_flash)[-1]
+    assert lit.instruction is Instruction.HOLD_STILL
+    assert "even_light" not in {check.key for check in lit.checks}
 
 
 FAULTS = st.fixed_dictionaries(
