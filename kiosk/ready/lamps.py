@@ -82,7 +82,7 @@ def _lamps(camera: LitCamera, clock: Clock, warm_up_s: float, events: list[Camer
     if fault is not None:
         yield Finding("lamps", fault.key, "", False, str(fault), fault.advice, "light", stops=True)
     elif dark and lit:
-        brighter = max(lit) - dark[0]
+        brighter = max(0.0, max(lit) - dark[0])
         sentence = f"The lamps make the live picture brighter by {brighter:.0f} of 255; {BRIGHTER:g} are needed."
         advice = "Look whether they burn; check their plug, bulbs and relay, and active_low under [light]."
         good = brighter >= BRIGHTER
