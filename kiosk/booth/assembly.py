@@ -12,7 +12,7 @@ from datetime import date
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
-from kiosk.booth.desk_assembly import make_desk, serve_page
+from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.loop import Loop
 from kiosk.devices.backends import make_camera, make_printer
 from kiosk.devices.light.lit_camera import LitCamera
@@ -125,8 +125,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         heartbeat = make_heartbeat(clock)
         closing.callback(heartbeat.stop)
         shut = gate(settings, config.documents, clock)
-        bridge = closing.enter_context(serve_page(settings, clock)) if settings.attendant.page is not None else None
-        desk = make_desk(settings, clock, bridge)
+        desk = make_desk(settings, clock, closing.enter_context(served_page(settings, clock)))
         closing.callback(desk.close)
         desk.printed(ledger.came_out.get(layout.medium.name, 0))
         badges = None

@@ -1,7 +1,8 @@
-"""The attendant's desk at work: orders and PINs in, things to do out, and two threads for what takes time.
+"""The attendant's desk at work: orders and PINs in, things to do out, and three threads for what takes time.
 
-Checking a PIN takes tens of milliseconds and writing a file may take longer; looking the booth over and at a test shot
-takes seconds. Neither happens in the frame loop's thread, which only polls.
+Checking a PIN takes tens of milliseconds of several processors, which it leaves to whoever else wants them; writing a
+file may take longer; looking the booth over and at a test shot takes seconds. Neither happens in the frame loop's
+thread, which only polls.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, Protocol
 
 from kiosk.core.attendant import guest_list, step
 from kiosk.core.attendant.pin_lock import locked
@@ -39,10 +40,32 @@ from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.errors import KioskError
-from kiosk.page.bridge import Bridge, PinAnswer
+from kiosk.page.messages import PinAnswer, PinAsked
 from kiosk.store.desk_memory import DeskMemory, Remembered
+from kiosk.system.children import give_way
 from kiosk.system.clock import Clock
 from kiosk.system.pin_hash import is_pin
+
+
+class Page(Protocol):
+    """The attendant's page, as the desk uses it; nothing of it waits."""
+
+    @property
+    def trouble(self) -> str:
+        """Why it does not answer, as a sentence; empty where it does."""
+        ...
+
+    def publish(self, view: DeskView) -> None:
+        """Show how things stand."""
+        ...
+
+    def answer(self, asker: str, answer: PinAnswer) -> None:
+        """Answer a PIN."""
+        ...
+
+    def poll(self) -> list[PinAsked | DeskIntent]:
+        """Return the PINs and orders since the last call."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -55,8 +78,8 @@ class DeskComponents:
         Looks the booth over; may take seconds.
     look_at
         Looks at a test shot; may take seconds.
-    bridge
-        To the attendant's page, where there is one.
+    page
+        The attendant's page, where there is one.
     """
 
     desk_config: DeskConfig
@@ -65,7 +88,7 @@ class DeskComponents:
     clock: Clock
     survey: Callable[[], Sequence[Finding]]
     look_at: Callable[[bytes], TrialShot]
-    bridge: Bridge | None = None
+    page: Page | None = None
 
 
 class AttendantDesk:
@@ -79,6 +102,7 @@ class AttendantDesk:
         self.desk = Desk(lock=lock, page_lock=page_lock, sheets=kept.sheets, is_shut=kept.is_shut)
         self._findings: tuple[Finding, ...] | None = None
         self._quick = ThreadPoolExecutor(1, "attendant")
+        self._hasher = ThreadPoolExecutor(1, "PIN", give_way)
         self._slow = ThreadPoolExecutor(1, "survey")
         self._waiting: list[tuple[Future[Any], Callable[[Future[Any]], DeskTransition]]] = []
 
@@ -140,19 +164,20 @@ class AttendantDesk:
 
     def view(self, session: Session, config: BoothConfig, standing: BoothStatus) -> DeskView:
         """Return what is shown."""
-        known = replace(standing, findings=self._findings)
+        page = self._components.page
+        known = replace(standing, findings=self._findings, page=page.trouble if page is not None else "")
         return present_desk(
             self.desk, session, config, known, self._components.clock.now_s(), self._components.desk_config
         )
 
     def publish(self, session: Session, config: BoothConfig, standing: BoothStatus) -> None:
         """Tell the page how things stand."""
-        if self._components.bridge is not None:
-            self._components.bridge.shown = self.view(session, config, standing)
+        if self._components.page is not None:
+            self._components.page.publish(self.view(session, config, standing))
 
     def close(self) -> None:
         """End the threads when they have done what they have begun."""
-        for pool in (self._quick, self._slow):
+        for pool in (self._quick, self._hasher, self._slow):
             pool.shutdown(cancel_futures=pool is self._slow)
 
     def _after(self, outcome: DeskTransition) -> list[DeskCommand]:
@@ -164,7 +189,7 @@ class AttendantDesk:
                 case Refuse(asker):
                     self._answer(asker, "refused")
                 case CheckPin(asker, pin):
-                    check = self._quick.submit(is_pin, pin, self._components.pin_hash)
+                    check = self._quick.submit(self._is_pin, pin)
                     self._waiting.append((check, partial(self._pin_checked, asker)))
                 case SaveDesk():
                     desk = self.desk
@@ -176,16 +201,20 @@ class AttendantDesk:
                     rest.append(each)
         return rest
 
+    def _is_pin(self, pin: str) -> bool:
+        """Return whether a PIN is right, when what was to be written before has been written."""
+        return self._hasher.submit(is_pin, pin, self._components.pin_hash).result()
+
     def _pin_checked(self, asker: str, check: Future[bool]) -> DeskTransition:
         right = check.result()
         self._answer(asker, "right" if right else "wrong")
         return step.checked(self.desk, asker, self._components.clock.now_s(), right=right)
 
     def _asked_on_page(self, session: Session) -> list[DeskCommand]:
-        if self._components.bridge is None:
+        if self._components.page is None:
             return []
         done: list[DeskCommand] = []
-        for asked in self._components.bridge.poll():
+        for asked in self._components.page.poll():
             if isinstance(asked, DeskIntent):
                 done += self._after(step.act_from_page(self.desk, asked, session))
             else:
@@ -194,8 +223,8 @@ class AttendantDesk:
         return done
 
     def _answer(self, asker: str, answer: PinAnswer) -> None:
-        if self._components.bridge is not None:
-            self._components.bridge.answer(asker, answer)
+        if self._components.page is not None:
+            self._components.page.answer(asker, answer)
 
     def _surveyed(self, survey: Future[Sequence[Finding]]) -> DeskTransition:
         """Show what the look over the booth found, or why it could not be looked over."""

@@ -7,13 +7,14 @@ import logging
 from collections.abc import Iterator
 from functools import partial
 
-from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
+from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents, Page
 from kiosk.booth.config import desk_config
 from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
 from kiosk.core.view.finding import Finding
 from kiosk.devices.backends import printers_standing, still_px_of
-from kiosk.page.bridge import Bridge
+from kiosk.page.messages import Endpoint, Serve
+from kiosk.page.supervisor import SupervisedPage
 from kiosk.pipeline.offering import layout_of
 from kiosk.ready.booth import booth_findings
 from kiosk.ready.shot import look_at_shot
@@ -24,8 +25,8 @@ from kiosk.system.clock import Clock
 _log = logging.getLogger(__name__)
 
 
-def make_desk(settings: Settings, clock: Clock, bridge: Bridge | None = None) -> AttendantDesk:
-    """Return the attendant's desk, with a bridge to its page where there is one."""
+def make_desk(settings: Settings, clock: Clock, page: Page | None = None) -> AttendantDesk:
+    """Return the attendant's desk, with its page where there is one."""
     chosen = settings.attendant
     return AttendantDesk(
         DeskComponents(
@@ -35,30 +36,29 @@ def make_desk(settings: Settings, clock: Clock, bridge: Bridge | None = None) ->
             clock=clock,
             survey=partial(standing, settings, clock),
             look_at=partial(look_at_shot, still_px=still_px_of(settings)),
-            bridge=bridge,
+            page=page,
         )
     )
 
 
 @contextlib.contextmanager
-def serve_page(settings: Settings, clock: Clock) -> Iterator[Bridge]:
-    """Serve the attendant's page that the settings ask for.
+def served_page(settings: Settings, clock: Clock) -> Iterator[SupervisedPage | None]:
+    """Serve the attendant's page, if the settings ask for it.
 
     Raises
     ------
     PageRefused
         Its address or certificate cannot be used.
     """
-    from kiosk.page.server import Endpoint, serve
-
-    page = settings.attendant.page
-    assert page is not None
-    certificate, key = (settings.path(text) if text else None for text in (page.certificate, page.key))
-    bridge = Bridge()
-    where = Endpoint(page.address, page.port, tuple(page.names), certificate, key)
-    with serve(bridge, clock, where, settings.booth.name) as port:
-        _log.warning("the attendant's page is served at %s, port %d", page.address, port)
-        yield bridge
+    asked = settings.attendant.page
+    if asked is None:
+        yield None
+        return
+    certificate, key = (settings.path(text) if text else None for text in (asked.certificate, asked.key))
+    where = Endpoint(asked.address, asked.port, tuple(asked.names), certificate, key)
+    with contextlib.closing(SupervisedPage(Serve(where, settings.booth.name), clock)) as page:
+        _log.warning("the attendant's page is served at %s, port %d", asked.address, page.port)
+        yield page
 
 
 def standing(settings: Settings, clock: Clock) -> list[Finding]:

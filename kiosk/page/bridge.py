@@ -1,63 +1,83 @@
-"""The exchange between the frame loop and the page's thread: views one way, orders and PINs the other; never blocks."""
+"""The page's side of its exchange with the booth: what is shown, and the PINs and orders on their way."""
 
 from __future__ import annotations
 
-import queue
+import asyncio
+import os
 import secrets
-from concurrent.futures import Future
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Callable
+from pathlib import Path
 
-from kiosk.core.view.attendant import DeskIntent, DeskView
+from kiosk.core.view.attendant import DeskIntent
+from kiosk.page.channel import Channel
+from kiosk.page.messages import Alive, FromPage, PinAnswer, PinAnswered, PinAsked, Shown, from_booth, to_booth
 
-PinAnswer = Literal["right", "wrong", "refused"]
-"""The answer to a PIN; `refused` means unchecked, because of the lock or because another PIN is being checked."""
 MOST_WAITING = 16
-
-
-@dataclass(frozen=True, slots=True)
-class PinAsked:
-    """A PIN entered on the page; `asker` is a random key for the answer."""
-
-    asker: str
-    pin: str = field(repr=False)
+"""PINs that may wait for their answer at once."""
+PIN_S = 20.0
+"""How long one waits."""
+ALIVE_S = 5.0
+"""How often the booth hears that the page is served."""
 
 
 class Bridge:
-    """A thread-safe exchange. `shown` is None until the loop has published its first view."""
+    """What the page knows of the booth, for one event loop; `shown` is None until the booth has published a view."""
 
-    def __init__(self) -> None:
-        self.shown: DeskView | None = None
-        self._requests: queue.Queue[PinAsked | DeskIntent] = queue.Queue(MOST_WAITING)
-        self._answers: dict[str, Future[PinAnswer]] = {}
+    def __init__(self, channel: Channel) -> None:
+        self.shown: Shown | None = None
+        self._channel = channel
+        self._answers: dict[str, asyncio.Future[PinAnswer]] = {}
 
-    def ask(self, pin: str) -> Future[PinAnswer]:
-        """Ask the loop whether a PIN is right; called by the page's thread."""
-        asker, answer = secrets.token_hex(8), Future[PinAnswer]()
-        self._answers[asker] = answer
+    def attend(self, at_end: Callable[[], None]) -> None:
+        """Take what the booth says from now on, and say that the page is served; `at_end` is called when it is gone."""
+        loop = asyncio.get_running_loop()
+
+        def read() -> None:
+            try:
+                while received := self._channel.receive():
+                    self._take(received)
+            except EOFError:
+                loop.remove_reader(self._channel.fileno())
+                at_end()
+
+        def say_alive() -> None:
+            self._send(Alive(_resident_mb()))
+            loop.call_later(ALIVE_S, say_alive)
+
+        loop.add_reader(self._channel.fileno(), read)
+        say_alive()
+
+    async def ask(self, pin: str) -> PinAnswer:
+        """Ask the booth whether a PIN is right; `refused` also where it does not answer in time."""
+        if len(self._answers) >= MOST_WAITING:
+            return "refused"
+        asker = secrets.token_hex(8)
+        answer = self._answers[asker] = asyncio.get_running_loop().create_future()
         try:
-            self._requests.put_nowait(PinAsked(asker, pin))
-        except queue.Full:
-            self.answer(asker, "refused")
-        return answer
+            return await asyncio.wait_for(answer, PIN_S) if self._send(PinAsked(asker, pin)) else "refused"
+        except TimeoutError:
+            return "refused"
+        finally:
+            del self._answers[asker]
 
     def give(self, order: DeskIntent) -> bool:
-        """Pass an order to the loop and return whether the queue had room; called by the page's thread."""
-        try:
-            self._requests.put_nowait(order)
-        except queue.Full:
-            return False
-        return True
+        """Pass an order to the booth and return whether there was room for it."""
+        return self._send(order)
 
-    def poll(self) -> list[PinAsked | DeskIntent]:
-        """Return the PINs and orders since the last call; called by the loop."""
-        requests = []
-        while not self._requests.empty():
-            requests.append(self._requests.get_nowait())
-        return requests
+    def _take(self, received: bytes) -> None:
+        """Take a message; the answer to somebody who has hung up in the meantime is dropped."""
+        match from_booth(received):
+            case Shown() as shown:
+                self.shown = shown
+            case PinAnswered(asker, answer):
+                waiting = self._answers.get(asker)
+                if waiting is not None and not waiting.done():
+                    waiting.set_result(answer)
 
-    def answer(self, asker: str, answer: PinAnswer) -> None:
-        """Answer a PIN; called by the loop. The answer is dropped if the asker has disconnected in the meantime."""
-        waiting = self._answers.pop(asker, None)
-        if waiting is not None and waiting.set_running_or_notify_cancel():
-            waiting.set_result(answer)
+    def _send(self, message: FromPage) -> bool:
+        return self._channel.send(to_booth(message))
+
+
+def _resident_mb() -> float:
+    """Return this process's memory (proc(5), statm)."""
+    return int(Path("/proc/self/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6

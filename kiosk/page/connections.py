@@ -18,6 +18,7 @@ from typing import Any
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Allowance
 
 MOST_CONNECTIONS, MOST_OF_AN_ADDRESS = 32, 4
@@ -122,7 +123,15 @@ class TimedProtocol(H11Protocol):
 
 
 class PageServer(uvicorn.Server):
-    """A server on sockets that are listening, which grants a TLS handshake `HANDSHAKE_S`."""
+    """A server on sockets that are listening, until the booth is gone; it grants a handshake `HANDSHAKE_S`."""
+
+    def __init__(self, config: uvicorn.Config, bridge: Bridge) -> None:
+        super().__init__(config)
+        self._bridge = bridge
+
+    def capture_signals(self) -> contextlib.AbstractContextManager[None]:  # type: ignore[override]
+        """Leave the signals alone: the booth alone ends the page."""
+        return contextlib.nullcontext()
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         """Serve the sockets; uvicorn's own way would leave asyncio's minute for a handshake."""
@@ -137,7 +146,11 @@ class PageServer(uvicorn.Server):
             )
             for listening in sockets or ()
         ]
+        self._bridge.attend(self._end)
         self.started = True
+
+    def _end(self) -> None:
+        self.should_exit = True
 
     def _protocol(self) -> TimedProtocol:
         return TimedProtocol(self.config, self.server_state, self.lifespan.state)

@@ -1,44 +1,62 @@
-"""The bridge between the page's thread and the frame loop, under schedules that a quiet machine seldom shows."""
+"""What waits between the page and the booth: answers for those who have hung up, and questions that nobody takes."""
 
-import sys
+import asyncio
 
 import pytest
 
-from kiosk.page import bridge as module
-from kiosk.page.bridge import Bridge
+from kiosk.core.view.attendant import DeskIntent
+from kiosk.page.bridge import MOST_WAITING, Bridge
+from kiosk.page.channel import Channel, socket_pair
+from kiosk.page.messages import PinAnswered, to_page
 
 
 @pytest.fixture
-def hang_up_between(monkeypatch):
-    """Let the asker hang up at the n-th call or line within `Bridge.answer`, as another thread could."""
-
-    def answered(line):
-        bridge = Bridge()
-        waiting = bridge.ask("000000")
-        (asked,) = bridge.poll()
-        lines = 0
-
-        def trace(frame, event, _):
-            nonlocal lines
-            if frame.f_code.co_filename == module.__file__ and event == "line":
-                lines += 1
-                if lines == line:
-                    waiting.cancel()
-            return trace
-
-        sys.settrace(trace)
-        try:
-            bridge.answer(asked.asker, "wrong")
-        finally:
-            sys.settrace(None)
-        return waiting, lines
-
-    return answered
+def ends():
+    booth, page = map(Channel, socket_pair())
+    yield booth, page
+    booth.close()
+    page.close()
 
 
-def test_an_asker_who_hangs_up_at_any_moment_does_not_end_the_loop(hang_up_between):
-    _, lines = hang_up_between(0)
-    assert lines >= 3
-    for line in range(1, lines + 1):
-        waiting, _ = hang_up_between(line)
-        assert waiting.cancelled() or waiting.result() == "wrong"
+def test_the_answer_to_an_asker_who_has_hung_up_harms_nobody_else(ends):
+    booth, page = ends
+
+    async def play():
+        bridge = Bridge(page)
+        bridge.attend(lambda: None)
+        gone, waits = (asyncio.ensure_future(bridge.ask(pin)) for pin in ("111222", "480217"))
+        await asyncio.sleep(0)
+        gone.cancel()
+        said = b"".join(iter(booth.receive, None)).decode()
+        for asker in [part.partition('"asker": "')[2][:16] for part in said.split("}")]:
+            booth.send(to_page(PinAnswered(asker, "right")))
+        return await waits
+
+    assert asyncio.run(play()) == "right"
+
+
+def test_a_booth_that_takes_nothing_refuses_what_finds_no_room(ends):
+    _, page = ends
+
+    async def play():
+        bridge = Bridge(page)
+        while bridge.give(DeskIntent("release")):
+            pass
+        return await bridge.ask("480217")
+
+    assert asyncio.run(play()) == "refused"
+
+
+def test_so_many_pins_wait_at_most(ends):
+    _, page = ends
+
+    async def play():
+        bridge = Bridge(page)
+        waiting = [asyncio.ensure_future(bridge.ask("480217")) for _ in range(MOST_WAITING)]
+        await asyncio.sleep(0)
+        answer = await bridge.ask("480217")
+        for each in waiting:
+            each.cancel()
+        return answer
+
+    assert asyncio.run(play()) == "refused"

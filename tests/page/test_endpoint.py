@@ -5,6 +5,7 @@ import subprocess
 import pytest
 
 from kiosk.errors import PageRefused, SettingsRefused
+from kiosk.page.child_process import Interpreter
 from kiosk.settings import read_settings
 from tests.settings.test_settings import GOOD, written
 from tests.support.no_network import KILLED, run_without_network, supported
@@ -18,7 +19,7 @@ def test_with_a_certificate_it_is_https_and_the_cookie_secure(tmp_path):
     make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
     subprocess.run([*make, *names], check=True, capture_output=True)
     where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "key.pem"}
-    with counter(tmp_path, **where) as of:
+    with counter(tmp_path, start=Interpreter, **where) as of:
         lines = (
             "POST /sign-in HTTP/1.1",
             "Host: 127.0.0.1",
@@ -76,12 +77,19 @@ def test_a_port_that_is_taken_is_told_in_a_sentence(tmp_path, desk):
         pass
 
 
+def test_a_certificate_that_is_none_is_refused_before_the_booth_opens(tmp_path):
+    (tmp_path / "certificate.pem").write_text("no certificate")
+    where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "certificate.pem"}
+    with pytest.raises(PageRefused), counter(tmp_path, **where):
+        pass
+
+
 @pytest.mark.skipif(not supported(), reason="needs seccomp")
 def test_a_page_that_is_asked_for_listens_and_the_kernel_would_see_it(tmp_path):
     """The counterpart of the whole session under the same filter, which has no page and makes no socket."""
     serve = (
-        "from tests.support.manual_clock import ManualClock; from kiosk.page.bridge import Bridge; "
-        "from kiosk.page.server import Endpoint, serve\n"
-        "with serve(Bridge(), ManualClock(), Endpoint('127.0.0.1', 0), 'Lantern'): print('served')"
+        "from kiosk.page.messages import Endpoint, Serve; from kiosk.page.supervisor import SupervisedPage; "
+        "from kiosk.system.clock import SystemClock\n"
+        "SupervisedPage(Serve(Endpoint('127.0.0.1', 0), 'Lantern'), SystemClock()); print('served')"
     )
     assert run_without_network(["-c", serve]).returncode == KILLED

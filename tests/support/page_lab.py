@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import contextlib
 import http.client
+import socket
 import threading
 import time
 import urllib.parse
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.state import Session
-from kiosk.page.bridge import Bridge
-from kiosk.page.server import Endpoint, serve
+from kiosk.page.channel import MOST_BYTES, Channel
+from kiosk.page.messages import Endpoint, Serve, from_booth
+from kiosk.page.server import serve
+from kiosk.page.supervisor import Start, SupervisedPage
 from kiosk.store.desk_memory import DeskMemory
+from kiosk.system.clock import Clock
 from tests.support.manual_clock import ManualClock
 from tests.support.pin import CHEAP_HASH
 from tests.support.played import review
@@ -32,12 +37,17 @@ class Counter:
     """A desk with its page: a thread polls as the frame loop does, and keeps what the loop would do."""
 
     desk: AttendantDesk
+    page: SupervisedPage
     clock: ManualClock
     config: BoothConfig
-    port: int
     session: Session = field(default_factory=Session)
     done: list[DeskCommand] = field(default_factory=list)
     closing: threading.Event = field(default_factory=threading.Event)
+
+    @property
+    def port(self) -> int:
+        """On which the page is served."""
+        return self.page.port
 
     def turn(self) -> None:
         """Do what one tick of the loop does."""
@@ -50,26 +60,55 @@ class Counter:
             self.turn()
 
 
+class Threaded:
+    """What the page's process does, in a thread that lives by the test's clock and can be patched."""
+
+    is_gone = True
+
+    def __init__(self, clock: Clock, channel: socket.socket, listening: socket.socket) -> None:
+        ours = channel.dup()
+        self._thread = threading.Thread(target=self._serve, args=(ours, listening.dup(), clock))
+        self._thread.start()
+
+    def _serve(self, channel: socket.socket, listening: socket.socket, clock: Clock) -> None:
+        what = from_booth(channel.recv(MOST_BYTES))
+        assert isinstance(what, Serve)
+        serve(what, Channel(channel), listening, clock)
+        channel.close()
+
+    def kill(self) -> None:
+        """Wait for its end, which the end of the channel brings."""
+        self._thread.join()
+
+    def wait(self, limit_s: float) -> None:
+        """Have ended."""
+
+
 @contextlib.contextmanager
 def counter(
-    folder, config: BoothConfig = HOUSE, port: int = 0, address: str = "127.0.0.1", **where: object
+    folder,
+    config: BoothConfig = HOUSE,
+    port: int = 0,
+    address: str = "127.0.0.1",
+    start: Start | None = None,
+    **where: object,
 ) -> Iterator[Counter]:
-    """Serve a page on loopback, behind the PIN of `tests.support.pin`."""
-    clock, bridge = ManualClock(100.0), Bridge()
+    """Serve a page on loopback, behind the PIN of `tests.support.pin`, in a thread or as `start` does."""
+    clock = ManualClock(100.0)
+    page = SupervisedPage(Serve(Endpoint(address, port, **where), "Lantern"), clock, start or partial(Threaded, clock))
     memory = DeskMemory(folder / "desk.json")
-    parts = DeskComponents(DeskConfig(True), CHEAP_HASH, memory, clock, list, lambda jpeg: None, bridge)
-    desk = AttendantDesk(parts)
-    with serve(bridge, clock, Endpoint(address, port, **where), "Lantern") as served:
-        of = Counter(desk, clock, config, served)
-        of.turn()
-        thread = threading.Thread(target=of.run)
-        thread.start()
-        try:
-            yield of
-        finally:
-            of.closing.set()
-            thread.join()
-            desk.close()
+    parts = DeskComponents(DeskConfig(True), CHEAP_HASH, memory, clock, list, lambda jpeg: None, page)
+    of = Counter(AttendantDesk(parts), page, clock, config)
+    of.turn()
+    thread = threading.Thread(target=of.run)
+    thread.start()
+    try:
+        yield of
+    finally:
+        of.closing.set()
+        thread.join()
+        of.desk.close()
+        page.close()
 
 
 @dataclass

@@ -22,14 +22,14 @@ from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
-from kiosk.core.view.attendant import DeskView
+from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.i18n import Words
-from kiosk.page.bridge import Bridge
+from kiosk.page.messages import PinAnswer, PinAsked
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.pipeline.worker import Worker
@@ -62,24 +62,26 @@ class Told(logging.Handler):
         self.sentences.append(record.getMessage())
 
 
-class WatchedBridge(Bridge):
-    """The way to the attendant's page, which remembers all that was shown there."""
+class WatchedPage:
+    """An attendant's page that nobody visits, which remembers all that was shown there."""
+
+    trouble = ""
 
     def __init__(self) -> None:
         self.sentences: list[str] = []
-        super().__init__()
 
-    @property
-    def shown(self) -> DeskView | None:
-        """What is shown now."""
-        return self._shown
-
-    @shown.setter
-    def shown(self, view: DeskView | None) -> None:
-        self._shown = view
-        for line in view.lines if view else ():
+    def publish(self, view: DeskView) -> None:
+        """Remember the lines."""
+        for line in view.lines:
             if line.words not in self.sentences:
                 self.sentences.append(line.words)
+
+    def answer(self, asker: str, answer: PinAnswer) -> None:
+        """Have asked nothing."""
+
+    def poll(self) -> list[PinAsked | DeskIntent]:
+        """Ask nothing."""
+        return []
 
 
 class TetheredBooth(Pilot):
@@ -87,7 +89,7 @@ class TetheredBooth(Pilot):
 
     responder: ResponderProcess
     told: Told
-    bridge: WatchedBridge
+    page: WatchedPage
     proc = Path("/proc")
 
     @property
@@ -112,7 +114,7 @@ class TetheredBooth(Pilot):
         """What the log told of the camera, and the attendant's desk and page never showed."""
         self.advance(2 * TICK_S)
         told = [warning.removeprefix("camera: ") for warning in self.warnings if warning.startswith("camera: ")]
-        return [sentence for sentence in told if not any(sentence in shown for shown in self.bridge.sentences)]
+        return [sentence for sentence in told if not any(sentence in shown for shown in self.page.sentences)]
 
     def to_state(self, state: str) -> None:
         """Go to a state in the usual way."""
@@ -216,14 +218,14 @@ def tethered_booth(
         closing.callback(prints.close)
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, work.look)
         files = SessionFiles(folder / "session")
-        bridge = WatchedBridge()
+        page = WatchedPage()
         memory = DeskMemory(folder / "desk.json")
         look_at = partial(look_at_shot, still_px=config.still_px)
-        desk = AttendantDesk(DeskComponents(DeskConfig(False), "", memory, clock, tuple, look_at, bridge))
+        desk = AttendantDesk(DeskComponents(DeskConfig(False), "", memory, clock, tuple, look_at, page))
         closing.callback(desk.close)
         screen = TouchScreen(display, Words.load("en"))
         parts = Components(camera, worker, work, prints, files, screen, clock, ledger, desk=desk)
         camera.start()
         booth = TetheredBooth(Loop(config, parts), parts, folder)
-        booth.responder, booth.told, booth.bridge = responder, told, bridge
+        booth.responder, booth.told, booth.page = responder, told, page
         yield booth

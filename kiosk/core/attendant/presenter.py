@@ -54,6 +54,8 @@ class BoothStatus:
         Time (monotonic seconds) and sentence of the last faults, newest first.
     camera_notice
         A warning from a camera that still works; empty if it has given none since it was opened.
+    page
+        Why the attendant's page does not answer; empty if it does, or if there is none.
     findings
         The findings of the last check of the booth; None before the first.
     """
@@ -64,6 +66,7 @@ class BoothStatus:
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
     camera_notice: str = ""
+    page: str = ""
     findings: tuple[Finding, ...] | None = None
 
 
@@ -125,6 +128,8 @@ def _lines(
     yield StatusLine("Printer", status.printer or "No fault is known.", "bad" if status.printer else "good")
     yield _paper(desk, status, desk_config)
     yield StatusLine("Ledger", status.ledger or "It is written.", "bad" if status.ledger else "good")
+    if status.page:
+        yield StatusLine("Page", status.page, "look")
     if documents := offered(config):
         yield _rules(documents)
     yield from _findings(status.findings)

@@ -12,11 +12,8 @@ of a hung call.
 from __future__ import annotations
 
 import contextlib
-import os
-import select
 import signal
 import sys
-import threading
 from multiprocessing.connection import Connection
 
 from kiosk.core.base.ticket import Ticket
@@ -46,6 +43,7 @@ from kiosk.devices.camera.messages import (
     Unopened,
 )
 from kiosk.errors import CameraFault
+from kiosk.system.children import end_with_parent
 from kiosk.system.clock import SystemClock
 from kiosk.system.memory import give_back, keep_to_itself
 
@@ -71,17 +69,9 @@ def main() -> None:
     keep_to_itself()
     pipe_fd, *boxes = map(int, sys.argv[1:])
     pipe, live, stills = Connection(pipe_fd), Mailbox(*boxes[:2]), Mailbox(*boxes[2:])
-    threading.Thread(target=_die_with_parent, args=(pipe_fd,), name="parent watch", daemon=True).start()
+    end_with_parent(pipe_fd)
     with contextlib.suppress(EOFError):
         _serve(pipe, live, stills)
-
-
-def _die_with_parent(pipe_fd: int) -> None:
-    """Wait until nobody holds the other end of the pipe; poll(2) reports that without being asked for it."""
-    watch = select.poll()
-    watch.register(pipe_fd, 0)
-    watch.poll()
-    os._exit(0)
 
 
 def _serve(pipe: Connection, live: Mailbox, stills: Mailbox) -> None:

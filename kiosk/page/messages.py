@@ -1,0 +1,104 @@
+"""What the booth and the page's process say to each other: how things stand one way, PINs and orders the other.
+
+The booth's own messages are pickled. What comes from the process, which talks with strangers, is JSON, and is parsed.
+"""
+
+from __future__ import annotations
+
+import json
+import pickle
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Literal, cast
+
+from kiosk.core.view.attendant import DeskIntent, DeskView, OrderName, StatusLine
+from kiosk.core.view.kept_sheet import KeptSheet
+
+PinAnswer = Literal["right", "wrong", "refused"]
+"""The answer to a PIN; `refused` means unchecked, because of the lock or because another PIN is being checked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Endpoint:
+    """The address and certificate of the page.
+
+    Attributes
+    ----------
+    address, port
+        The address of an interface of this machine, and the port; 0 takes any free one.
+    names
+        Host names under which browsers may request the page, besides its address.
+    certificate, key
+        PEM files; None serves plain HTTP, which the settings allow on a loopback address only.
+    """
+
+    address: str
+    port: int
+    names: tuple[str, ...] = ()
+    certificate: Path | None = None
+    key: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Serve:
+    """Booth: what to serve; the first message to a process."""
+
+    endpoint: Endpoint
+    booth_name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Booth: the part of the attendant's view that the page shows; there is neither a guest nor a picture in it."""
+
+    lines: tuple[StatusLine, ...]
+    orders: frozenset[OrderName]
+    kept: tuple[KeptSheet, ...]
+    page_wait_s: int
+
+    @classmethod
+    def of(cls, view: DeskView) -> Shown:
+        """Return what the page may show of a view."""
+        return cls(view.lines, view.orders, view.kept, view.page_wait_s)
+
+
+@dataclass(frozen=True, slots=True)
+class PinAnswered:
+    """Booth: the answer to a PIN."""
+
+    asker: str
+    answer: PinAnswer
+
+
+@dataclass(frozen=True, slots=True)
+class PinAsked:
+    """Page: a PIN entered on it; `asker` is a random key for the answer."""
+
+    asker: str
+    pin: str = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Alive:
+    """Page: its process serves; `resident_mb` is its memory in megabytes."""
+
+    resident_mb: float
+
+
+FromBooth = Serve | Shown | PinAnswered
+FromPage = PinAsked | DeskIntent | Alive
+
+
+def to_page(message: FromBooth) -> bytes:
+    """Return a message of the booth as bytes."""
+    return pickle.dumps(message)
+
+
+def from_booth(received: bytes) -> FromBooth:
+    """Return a message of the booth, which started this process and is trusted by it."""
+    return cast("FromBooth", pickle.loads(received))
+
+
+def to_booth(message: FromPage) -> bytes:
+    """Return a message of the page as JSON."""
+    return json.dumps(asdict(message)).encode()
