@@ -3,50 +3,26 @@
 from __future__ import annotations
 
 import json
-import os
-import socket
 import sqlite3
-import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import get_args
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.exc import SQLAlchemyError
 
 from kiosk.core.event.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
+from kiosk.store.server import ANSWER_S, CONNECTING, deadline, reason
 
 _BUSY_S = 5
 """Seconds for which a station waits for another one's transaction in a file."""
 
-_SERVER_S = 3
-"""How long a transaction on a server may take before its connection is given up and a station prints alone."""
 WHOLE_LIST_S = 120
-"""The same for all people at once, whom an office takes in or counts while no guest waits behind it; each statement
-still has `_SERVER_S`."""
-_LEFT_OPEN_S = 10
-"""After which the server drops a transaction of a station that is gone, with the locks that others wait for."""
-_ON_SERVER = {
-    "statement_timeout": f"{_SERVER_S}s",
-    "idle_in_transaction_session_timeout": f"{_LEFT_OPEN_S}s",
-    "tcp_keepalives_idle": _SERVER_S,
-    "tcp_keepalives_interval": 1,
-    "tcp_keepalives_count": 2,
-    "tcp_user_timeout": 1000 * _SERVER_S,
-}
-_SERVER = {
-    "connect_timeout": _SERVER_S,
-    "tcp_user_timeout": 1000 * _SERVER_S,
-    "keepalives_idle": _SERVER_S,
-    "keepalives_interval": 1,
-    "keepalives_count": 2,
-    "options": " ".join(f"-c {name}={value}" for name, value in _ON_SERVER.items()),
-}
-"""The same at both ends of the link (PostgreSQL, libpq's connection parameters and the server's); none of these ends
-the wait for a server whose machine still answers and whose process does not, which the deadline here does."""
+"""How long a transaction on a server may take that takes in or counts all people, while no guest waits behind it; each
+statement still has `ANSWER_S`."""
 
 
 class UtcTime(sa.TypeDecorator[datetime]):
@@ -128,7 +104,7 @@ class Database:
     """
 
     def __init__(self, url: str) -> None:
-        options = {"timeout": _BUSY_S} if url.startswith("sqlite") else _SERVER
+        options = {"timeout": _BUSY_S} if url.startswith("sqlite") else CONNECTING
         try:
             self._engine = sa.create_engine(url, connect_args=options)
         except (sa.exc.ArgumentError, ValueError):
@@ -153,17 +129,18 @@ class Database:
             return int(transaction.execute(sa.select(sa.func.count()).select_from(table)).scalar_one())
 
     @contextmanager
-    def transaction(self, within_s: float = _SERVER_S) -> Iterator[sa.Connection]:
+    def transaction(self, within_s: float = ANSWER_S) -> Iterator[sa.Connection]:
         """Do all of what is inside, or nothing of it; on a server `within_s`.
 
         Nobody knows whether the last transaction of a server that is lost was done.
         """
         try:
-            with self._engine.connect() as connection, self._deadline(connection, within_s), connection.begin():
-                yield connection
+            with self._engine.connect() as connection:
+                in_time = deadline(connection, within_s) if self.is_shared else nullcontext()
+                with in_time, connection.begin():
+                    yield connection
         except SQLAlchemyError as error:
-            cause = error.orig if isinstance(error, DBAPIError) else error
-            raise RosterUnreachable(detail=str(cause).partition("\n")[0] or type(cause).__name__) from error
+            raise RosterUnreachable(detail=reason(error)) from error
 
     def now(self, transaction: sa.Connection) -> datetime | None:
         """Return the time by the server's clock, which all stations share; None where each has only its own."""
@@ -171,23 +148,6 @@ class Database:
             return None
         told: datetime = transaction.execute(sa.select(sa.type_coerce(sa.func.now(), UtcTime))).scalar_one()
         return told
-
-    @contextmanager
-    def _deadline(self, connection: sa.Connection, within_s: float) -> Iterator[None]:
-        """Break a connection to a server off when what is inside takes too long; psycopg waits for ever otherwise."""
-        if not self.is_shared:
-            yield
-            return
-        driver = connection.connection.driver_connection
-        assert driver is not None
-        with socket.socket(fileno=os.dup(driver.fileno())) as wire:
-            timer = threading.Timer(within_s, _break_off, [wire])
-            timer.start()
-            try:
-                yield
-            finally:
-                timer.cancel()
-                timer.join()
 
 
 def person_row(person: Person, *, walk_in: bool) -> dict[str, object]:
@@ -215,11 +175,6 @@ def badge_row(badge: Badge) -> dict[str, object]:
 def read_badge(row: sa.Row[tuple[object, ...]]) -> Badge:
     """Return the badge of a row of `BADGES`."""
     return Badge(**row._asdict())
-
-
-def _break_off(wire: socket.socket) -> None:
-    with suppress(OSError):
-        wire.shutdown(socket.SHUT_RDWR)
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
