@@ -8,15 +8,17 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.loop import Loop
-from kiosk.devices.backends import make_camera, make_printer
+from kiosk.devices.backends import make_camera, make_printer, printers_standing
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.printer.queue import PrintQueue
+from kiosk.errors import KioskError
 from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import Words
@@ -30,6 +32,9 @@ from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
+from kiosk.store.desk_memory import DeskMemory
+from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
+from kiosk.store.fleet.sender import Sender
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.ledger.copier import copied_daily
@@ -80,6 +85,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         The session folder or the ledger cannot be written.
     LedgerForeign, LedgerShared
         The ledger's file is something else's, or another booth's.
+    OfficeUnreachable, MissingPart
+        The address of the office's database is none, or its driver is not installed.
     """
     clock = clock or SystemClock()
     config = booth_config(settings, clock.today())
@@ -157,18 +164,41 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
 
 @contextlib.contextmanager
 def kept_ledger(settings: Settings, clock: Clock, how_it_ended: HowItEnded) -> Iterator[Bookkeeper]:
-    """Open the ledger, which is copied to a second medium each day and when it has been closed.
+    """Open the ledger, which is copied to a second medium each day and when it has been closed, and sent to an office.
 
     Raises
     ------
     LedgerForeign, LedgerShared, CannotWrite
         As `Bookkeeper` does.
+    OfficeUnreachable, MissingPart
+        The settings name an office's database whose address is none, or whose driver is not installed.
     """
+    url = settings.ledger.database
+    office = Office(url) if url else None
     with (
-        copied_daily(settings.ledger, settings.copies_folder, settings.copies.days, clock),
-        contextlib.closing(Bookkeeper(settings.ledger, clock, how_it_ended)) as ledger,
+        copied_daily(settings.ledger_file, settings.copies_folder, settings.copies.days, clock),
+        contextlib.closing(Bookkeeper(settings.ledger_file, clock, how_it_ended, is_sent=office is not None)) as ledger,
+        contextlib.ExitStack() as sending,
     ):
+        if office is not None:
+            standing = partial(booth_standing, settings, clock)
+            sending.enter_context(contextlib.closing(Sender(office, settings.booth.name, ledger, standing, clock)))
         yield ledger
+
+
+def booth_standing(settings: Settings, clock: Clock) -> BoothStanding:
+    """Return what an office is to know of the booth now; asking the printers takes some seconds."""
+    try:
+        supplies = [supply for printer in printers_standing(settings, clock) for supply in printer.supplies]
+    except KioskError as error:
+        _log.info("what is left in the printers is unknown: %s", error)
+        supplies = []
+    return BoothStanding(
+        settings.ledger.region,
+        DeskMemory(settings.path(settings.booth.state_folder) / "desk.json").get().sheets,
+        settings.attendant.few_sheets,
+        tuple(SupplyLeft(supply.name, supply.percent, supply.few_percent) for supply in supplies),
+    )
 
 
 def delete_expired(settings: Settings, today: date) -> None:

@@ -65,4 +65,4 @@ def standing(settings: Settings, clock: Clock) -> list[Finding]:
     """Return how the booth stands, all but its camera's trial: for the command, the start and the attendant."""
     catalogue = Catalogue.beside(settings.own_documents(), in_force(settings.rules))
     chosen = [catalogue.get(name) for name in settings.booth.documents]
-    return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock.today())
+    return booth_findings(settings, chosen, layout_of(settings), printers_standing(settings, clock), clock)

@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     except ValueError as error:
         raise BadCommand(detail=str(error)) from error
     settings = read_settings(options.settings) if options.file is None else None
-    path, booth = (settings.ledger, settings.booth.name) if settings else (options.file, "")
+    path, booth = (settings.ledger_file, settings.booth.name) if settings else (options.file, "")
     trade = read_trade(path, period)
     print(trade_text(trade, booth))
     if options.csv is not None:
@@ -61,7 +61,7 @@ def _restore(options: argparse.Namespace) -> int:
 
     if options.period or options.file or options.csv or options.pdf:
         raise BadCommand(detail="--restore goes with --settings alone")
-    copy, ledger = options.restore, read_settings(options.settings).ledger
+    copy, ledger = options.restore, read_settings(options.settings).ledger_file
     if copy.is_dir():
         copies = copies_in(copy)
         if not copies:

@@ -70,13 +70,15 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> dict[str, Any]:
-    """Return the settings without the PIN's hash, confirming people and the roster's address."""
+    """Return the settings without the PIN's hash, confirming people and the databases' addresses."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"]["pin_hash"] = LEFT_OUT
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
     if "://" in kept.get("event", {}).get("roster", ""):
         kept["event"]["roster"] = LEFT_OUT
+    if kept["ledger"]["database"]:
+        kept["ledger"]["database"] = LEFT_OUT
     return kept
 
 

@@ -32,6 +32,7 @@ from kiosk.errors.ledger import (
     LedgerForeign,
     LedgerNewer,
     LedgerShared,
+    OfficeUnreachable,
 )
 from kiosk.errors.photo import (
     NoFace,
@@ -119,6 +120,7 @@ __all__ = [
     "NoSettings",
     "NotPrintedAgain",
     "NotesDoNotFit",
+    "OfficeUnreachable",
     "OtherPaper",
     "PageRefused",
     "PerhapsPrinted",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kiosk.errors.base import KioskError
+from kiosk.errors.base import KioskError, Recoverable
 
 
 class LedgerFault(KioskError):
@@ -60,3 +60,14 @@ class CopyDamaged(LedgerFault):
     key = "copy_damaged"
     sentence = "The copy {path} cannot be restored: {detail}."
     next_step = "Restore an older copy from the same folder; the ledger is as it was."
+
+
+class OfficeUnreachable(Recoverable):
+    """The office's database does not respond, or refuses what a booth sends or an office asks."""
+
+    key = "office_unreachable"
+    exit_code = 26
+    sentence = "The office's database does not respond: {detail}."
+    next_step = (
+        "Check the network, the database and the role's rights; a booth goes on, and keeps its facts until then."
+    )

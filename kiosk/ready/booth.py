@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from datetime import date
 
 from kiosk.core.document.document import Document
 from kiosk.core.view.finding import Finding, stopping
@@ -18,6 +17,7 @@ from kiosk.ready.lamps import line_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.mains import mains_findings
+from kiosk.ready.office import office_findings
 from kiosk.ready.paper import desk_findings
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.program import program_findings
@@ -34,7 +34,7 @@ def booth_findings(
     chosen: Sequence[Document],
     layout: SheetLayout,
     printers: Sequence[PrinterStanding],
-    today: date,
+    clock: Clock,
 ) -> list[Finding]:
     """Run all checks that need no picture; they take a few seconds at most.
 
@@ -48,9 +48,10 @@ def booth_findings(
         The layout on the paper in the printer.
     printers
         The status of each printer.
-    today
-        The booth's calendar day.
+    clock
+        The booth's clock.
     """
+    today = clock.today()
     return [
         *device_findings(settings),
         *line_findings(settings),
@@ -63,6 +64,7 @@ def booth_findings(
         *mains_findings(settings),
         *ledger_findings(settings, today),
         *copy_findings(settings, today),
+        *office_findings(settings, clock.now()),
         *program_findings(settings.booth.languages),
         *site_findings(settings),
     ]

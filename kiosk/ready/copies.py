@@ -25,7 +25,7 @@ def copy_findings(settings: Settings, today: date) -> Iterator[Finding]:
     if folder is None:
         return
     try:
-        copies, same_disk = _within(folder, settings.ledger)
+        copies, same_disk = _within(folder, settings.ledger_file)
     except OSError as error:
         yield _finding(
             "missing",

@@ -15,7 +15,7 @@ from kiosk.store.ledger.reading import read_trade
 
 def ledger_findings(settings: Settings, today: date) -> Iterator[Finding]:
     """Yield the findings on the ledger; none of them keeps the booth closed."""
-    path = settings.ledger
+    path = settings.ledger_file
     if not path.exists():
         yield _finding("none", True, "There is no ledger yet; the booth will start one.")
         return

@@ -20,6 +20,7 @@ from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.copies import CopySettings
 from kiosk.settings.event import EventSettings
 from kiosk.settings.layers import Layer, layers_of, merged, origin
+from kiosk.settings.ledger import LedgerSettings
 from kiosk.settings.light import LightSettings
 from kiosk.settings.logs import LogSettings
 from kiosk.settings.power import PowerSettings
@@ -43,13 +44,14 @@ class Settings(Section):
     logs: LogSettings = LogSettings()
     power: PowerSettings = PowerSettings()
     light: LightSettings = LightSettings()
+    ledger: LedgerSettings = LedgerSettings()
     copies: CopySettings = CopySettings()
     event: EventSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
     @property
-    def ledger(self) -> Path:
+    def ledger_file(self) -> Path:
         """The ledger's file, in the state folder."""
         return self.path(self.booth.state_folder) / "ledger.sqlite3"
 
@@ -133,6 +135,8 @@ def settings_from(text: str, path: Path) -> Settings:
         raise SettingsRefused(path=path, where="booth.documents", detail="name the documents on offer, or set [event]")
     if settings.light.flash is not None and (settings.booth.burst or 1) > 1:
         raise SettingsRefused(path=path, where="booth.burst", detail="a flash allows one still per shot")
+    if settings.ledger.database and not settings.booth.name:
+        raise SettingsRefused(path=path, where="booth.name", detail="name the booth, for the office's database")
     return settings
 
 

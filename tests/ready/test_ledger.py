@@ -44,17 +44,17 @@ def test_a_new_booth_has_no_ledger_and_nothing_to_mend(settings):
 
 
 def test_the_days_sitters_are_counted(settings):
-    Shop(settings.ledger).trade(3)
+    Shop(settings.ledger_file).trade(3)
     assert found(settings) == [(True, "The ledger counts 3 sitters today.")]
 
 
 def test_a_damaged_ledger_is_told_and_also_after_it_was_set_aside(settings):
-    settings.ledger.parent.mkdir()
-    settings.ledger.write_bytes(b"\xa5" * 8192)
-    assert found(settings)[0] == (False, f"The ledger {settings.ledger} is damaged: file is not a database.")
-    engine, _ = open_ledger(settings.ledger, datetime(2026, 1, 1, tzinfo=UTC))
+    settings.ledger_file.parent.mkdir()
+    settings.ledger_file.write_bytes(b"\xa5" * 8192)
+    assert found(settings)[0] == (False, f"The ledger {settings.ledger_file} is damaged: file is not a database.")
+    engine, _ = open_ledger(settings.ledger_file, datetime(2026, 1, 1, tzinfo=UTC))
     engine.dispose()
-    kept = settings.ledger.with_name("ledger.damaged-20260101T000000.sqlite3")
+    kept = settings.ledger_file.with_name("ledger.damaged-20260101T000000.sqlite3")
     assert found(settings) == [
         (True, "The ledger counts 0 sitters today."),
         (False, f"A damaged ledger was set aside as {kept}."),
@@ -85,12 +85,12 @@ def test_the_second_medium_is_missing_the_same_disk_empty_fresh_or_old(copying, 
     folder = copying.copies_folder
     folder.mkdir()
     assert copies_found(copying) == (False, "same disk")
-    Shop(copying.ledger).trade(3)
+    Shop(copying.ledger_file).trade(3)
     shutil.rmtree(folder)
     with tempfile.TemporaryDirectory(dir="/dev/shm") as other:
         folder.symlink_to(other)
         assert copies_found(copying) == (False, "none")
-        copy_ledger(copying.ledger, folder, TODAY, 30)
+        copy_ledger(copying.ledger_file, folder, TODAY, 30)
         assert copies_found(copying, TODAY + timedelta(days=2)) == (True, TODAY.isoformat())
         assert copies_found(copying, TODAY + timedelta(days=3)) == (False, TODAY.isoformat())
 

@@ -34,7 +34,7 @@ def test_on_a_booths_machine_everything_lies_where_its_service_may_write(tmp_pat
     settings = read_settings(path)
     assert settings.booth.session_folder == SYSTEM_PLACES["booth"]["session_folder"] == "/run/holdstill"
     assert settings.printer.folder == "/var/lib/holdstill/prints"
-    assert str(settings.ledger) == "/var/lib/holdstill/ledger.sqlite3"
+    assert str(settings.ledger_file) == "/var/lib/holdstill/ledger.sqlite3"
     assert settings.logs.folder == "/var/log/holdstill"
 
 

@@ -10,6 +10,7 @@ import socket
 import subprocess
 import tempfile
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import timedelta
@@ -119,6 +120,8 @@ class Wire:
         self._ends: list[socket.socket] = []
         self._listener: socket.socket | None = None
         self._replies_left: int | None = None
+        self.bytes_a_second: float | None = None
+        """How slow the wire is on the way to the server; None for as fast as it can."""
         self.mend()
 
     def url(self, of_server: str) -> str:
@@ -161,10 +164,15 @@ class Wire:
                 far = socket.socket(socket.AF_UNIX)
                 far.connect(str(self._server.folder / _SOCKET))
                 self._ends += [near, far]
-                for one, other, passes in ((near, far, lambda: True), (far, near, self._passes)):
+                for one, other, passes in ((near, far, self._slowly), (far, near, self._passes)):
                     threading.Thread(target=_carry, args=[one, other, passes], daemon=True).start()
 
-    def _passes(self) -> bool:
+    def _slowly(self, data: bytes) -> bool:
+        if self.bytes_a_second is not None:
+            time.sleep(len(data) / self.bytes_a_second)
+        return True
+
+    def _passes(self, _data: bytes) -> bool:
         """Count a reply; cut the wire in place of the first that is too many."""
         if self._replies_left is None:
             return True
@@ -175,9 +183,9 @@ class Wire:
         return False
 
 
-def _carry(one: socket.socket, other: socket.socket, passes: Callable[[], bool]) -> None:
+def _carry(one: socket.socket, other: socket.socket, passes: Callable[[bytes], bool]) -> None:
     with suppress(OSError):
-        while (data := one.recv(65536)) and passes():
+        while (data := one.recv(65536)) and passes(data):
             other.sendall(data)
     for end in (one, other):
         with suppress(OSError):

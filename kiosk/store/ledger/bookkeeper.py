@@ -9,15 +9,19 @@ from __future__ import annotations
 import logging
 import threading
 from collections import deque
+from collections.abc import Callable
 from itertools import islice
 from pathlib import Path
+from typing import TypeVar
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kiosk.core.session.facts import Fact, FaultBegan, Stamped
 from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, os_reason
+from kiosk.store.ledger import outbox
 from kiosk.store.ledger.file import damaged_path, fault_of, locked, open_ledger, set_aside
+from kiosk.store.ledger.outbox import Outbox, SentFact, Unsent
 from kiosk.store.ledger.writer import HowItEnded, OpenSession, close_open_rows, end_faults, write
 from kiosk.system.clock import Clock
 
@@ -26,6 +30,8 @@ MOST_FACTS = 20_000
 RETRY_S = 2.0
 _BATCH = 500
 _CLOSE_S = 10.0
+
+_Answer = TypeVar("_Answer")
 
 _log = logging.getLogger(__name__)
 
@@ -43,6 +49,8 @@ class Bookkeeper:
         Returns the outcome of a sheet that a crash left with the printer.
     retry_s
         Seconds between failed attempts to write.
+    is_sent
+        Whether an office's database gets the facts, too: they are then kept in an outbox until it has them.
 
     Raises
     ------
@@ -54,7 +62,9 @@ class Bookkeeper:
         The folder or the file cannot be written.
     """
 
-    def __init__(self, path: Path, clock: Clock, how_it_ended: HowItEnded, retry_s: float = RETRY_S) -> None:
+    def __init__(
+        self, path: Path, clock: Clock, how_it_ended: HowItEnded, retry_s: float = RETRY_S, *, is_sent: bool = False
+    ) -> None:
         self._path = path
         self._clock = clock
         self._how_it_ended = how_it_ended
@@ -64,6 +74,11 @@ class Bookkeeper:
         self._change = threading.Condition()
         self._closing = threading.Event()
         self._session: OpenSession | None = None
+        self._is_sent = is_sent
+        self._outbox: Outbox | None = None
+        self.unsent = Unsent()
+        """What waits in the outbox."""
+        self._in_use = threading.Lock()
         self._is_settled = False
         self.came_out: dict[str, int] = {}
         """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
@@ -107,6 +122,22 @@ class Bookkeeper:
             target = self._written + len(self._facts)
             return self._change.wait_for(lambda: self._written >= target, limit_s)
 
+    def oldest_unsent(self, count: int) -> list[SentFact]:
+        """Return up to `count` facts of the outbox in order; none while it cannot be read.
+
+        Waits for the ledger's own thread, and so does `remove_sent`.
+        """
+        return self._in_outbox(lambda connection: list(outbox.oldest(connection, count))) or []
+
+    def remove_sent(self, facts: list[SentFact]) -> None:
+        """Remove facts that the office has from the outbox; those that stay are sent again, which does no harm."""
+
+        def remove(connection: Connection) -> None:
+            outbox.remove(connection, facts)
+            self.unsent = outbox.unsent(connection)
+
+        self._in_outbox(remove)
+
     def close(self) -> None:
         """Write the remaining facts, for up to ten seconds, and release the file; a second call does nothing."""
         if self._closing.is_set():
@@ -117,8 +148,10 @@ class Bookkeeper:
         with self._change:
             self._change.notify_all()
         self._thread.join()
-        if self._engine is not None:
-            self._engine.dispose()
+        with self._in_use:
+            if self._engine is not None:
+                self._engine.dispose()
+                self._engine = None
         self._lock.close()
 
     def _work(self) -> None:
@@ -128,9 +161,11 @@ class Bookkeeper:
                 batch = list(islice(self._facts, _BATCH))
                 first = self._written
             try:
-                self._write(batch)
+                with self._in_use:
+                    self._write(batch)
             except Exception as error:
-                self._note_trouble(self._fault(error))
+                with self._in_use:
+                    self._note_trouble(self._fault(error))
                 self._closing.wait(self._retry_s)
                 continue
             self.trouble = None
@@ -149,7 +184,9 @@ class Bookkeeper:
             try:
                 with engine.begin() as connection:
                     for stamped in batch:
-                        session = write(connection, stamped, session)
+                        session = write(connection, stamped, session, self._outbox)
+                    if self._outbox is not None:
+                        self.unsent = outbox.unsent(connection)
             except IntegrityError as error:
                 _log.error("the ledger cannot hold a %s: %s", type(stamped.fact).__name__, error.orig)
                 batch = [other for other in batch if other is not stamped]
@@ -164,14 +201,16 @@ class Bookkeeper:
         """
         now = self._clock.now()
         engine, wrong = open_ledger(self._path, now)
+        self._outbox = Outbox() if self._is_sent else None
         try:
             with engine.begin() as connection:
                 if not self._is_settled:
-                    self.came_out = close_open_rows(connection, now, self._how_it_ended)
+                    self.came_out = close_open_rows(connection, now, self._how_it_ended, self._outbox)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
-                    write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None)
-                    end_faults(connection, now)
+                    write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None, self._outbox)
+                    end_faults(connection, now, self._outbox)
+                self.unsent = outbox.unsent(connection)
         except (DatabaseError, ValueError) as error:
             engine.dispose()
             fault = fault_of(error, self._path)
@@ -186,6 +225,20 @@ class Bookkeeper:
             self._session = None
         self._is_settled, self._engine = True, engine
         return engine
+
+    def _in_outbox(self, work: Callable[[Connection], _Answer]) -> _Answer | None:
+        """Do something in a transaction of the ledger's one connection; None while there is none or it fails."""
+        with self._in_use:
+            if self._engine is None:
+                return None
+            try:
+                with self._engine.begin() as connection:
+                    return work(connection)
+            except DatabaseError as error:
+                fault = fault_of(error, self._path)
+                if not isinstance(fault, LedgerBusy):
+                    self._note_trouble(fault)
+                return None
 
     def _fault(self, error: Exception) -> KioskError:
         """Return the reason why a batch could not be written; its facts stay queued."""

@@ -17,6 +17,7 @@ from sqlalchemy.sql.elements import ColumnElement
 from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
 from kiosk.store.ledger.file import BUSY_S, fault_of, set_aside_files
+from kiosk.store.ledger.outbox import Unsent, unsent
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
 
@@ -32,6 +33,21 @@ def read_trade(path: Path, period: Period) -> BusinessReport:
     try:
         with _reading(path) as connection:
             return _trade(connection, period, tuple(kept.name for kept in set_aside_files(path)))
+    except (DatabaseError, sqlite3.DatabaseError, ValueError, TypeError) as error:
+        raise fault_of(error, path) from error
+
+
+def read_unsent(path: Path) -> Unsent:
+    """Return how many facts of the ledger at `path` wait for an office's database, and since when.
+
+    Raises
+    ------
+    LedgerFault
+        As `read_trade` does.
+    """
+    try:
+        with _reading(path) as connection:
+            return unsent(connection)
     except (DatabaseError, sqlite3.DatabaseError, ValueError, TypeError) as error:
         raise fault_of(error, path) from error
 

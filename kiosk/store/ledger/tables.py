@@ -97,3 +97,14 @@ ATTENDED = Table(
     Column("act", String, nullable=False),
 )
 """Any other action of an attendant."""
+
+OUTBOX = Table(
+    "outbox",
+    METADATA,
+    Column("number", Integer, primary_key=True, autoincrement=True),
+    Column("generation", String, nullable=False),
+    Column("at", DateTime, nullable=False),
+    Column("fact", String, nullable=False),
+    sqlite_autoincrement=True,
+)
+"""A fact that is still to be sent to an office's database, as JSON; `kiosk.store.ledger.outbox`."""

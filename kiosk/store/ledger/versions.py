@@ -45,6 +45,11 @@ VERSIONS: tuple[tuple[str, ...], ...] = (
     ),
     ("ALTER TABLE sheet ADD COLUMN reprint_of VARCHAR",),
     ("ALTER TABLE sheet ADD COLUMN not_certain VARCHAR",),
+    (
+        """CREATE TABLE outbox (
+            number INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, generation VARCHAR NOT NULL, "at" DATETIME NOT NULL,
+            fact VARCHAR NOT NULL)""",
+    ),
 )
 
 

@@ -1,0 +1,76 @@
+"""What can leave a booth: every kind of fact, column by column, against a list that is closed."""
+
+from contextlib import closing
+from datetime import date, datetime
+from typing import get_args
+from uuid import UUID
+
+from kiosk.core.session.facts import Attended, Fact, FaultBegan, FaultsMended
+from kiosk.store.fleet.office import COLUMNS
+from kiosk.store.ledger import Bookkeeper
+from tests.store.test_ledger import SESSION
+from tests.support.manual_clock import ManualClock
+
+EVERY_FACT = (*SESSION[:-1], Attended("paper_changed"), FaultBegan("camera_fault"), FaultsMended(), SESSION[-1])
+KINDS = {
+    "session_began": {"session", "language"},
+    "language_chosen": {"session", "language"},
+    "document_chosen": {"session", "document"},
+    "consent_given": {"session"},
+    "shot_judged": {"session", "shot", "verdict", "words"},
+    "shot_lost": {"session", "shot", "verdict"},
+    "verdict_overridden": {"session", "reason"},
+    "attended": {"session", "act"},
+    "sheet_begun": {"session", "sheet", "document", "medium", "photos", "sheets"},
+    "sheet_ended": {"session", "sheet", "document", "medium", "photos", "sheets", "ended"},
+    "fault_began": {"fault"},
+    "fault_mended": {"fault", "duration_s"},
+    "session_ended": {"session", "ending", "duration_s", "language", "document"},
+}
+"""What each kind says of itself; `reprint_of` and `not_certain` are of sheets that have them."""
+ALWAYS = {"generation", "number", "at", "day", "kind"}
+WORDS = {"pass", "fail", "refer"}
+
+
+def sent(path, facts):
+    """Return what a booth would send of facts."""
+    with closing(Bookkeeper(path, ManualClock(60.0, date(2026, 3, 1)), lambda key: "unknown", is_sent=True)) as ledger:
+        for fact in facts:
+            ledger.put(fact)
+        assert ledger.flush()
+        return ledger.oldest_unsent(100)
+
+
+def test_every_kind_of_fact_says_what_is_on_the_list_and_no_more(tmp_path):
+    assert {type(fact) for fact in EVERY_FACT} == set(get_args(Fact)), "a new kind needs its line in KINDS"
+    facts = sent(tmp_path / "ledger.sqlite3", EVERY_FACT)
+    assert {fact["kind"] for fact in facts} == set(KINDS)
+    for fact in facts:
+        assert set(fact) == KINDS[fact["kind"]] | ALWAYS, fact["kind"]
+        assert set(fact) < set(COLUMNS)
+
+
+def test_a_value_is_a_number_a_key_or_a_moment_and_never_longer_than_a_key(tmp_path):
+    """A JPEG, a name of a person or a list of points has no column that would hold it."""
+    for fact in sent(tmp_path / "ledger.sqlite3", EVERY_FACT):
+        UUID(fact.pop("generation"))
+        datetime.fromisoformat(fact.pop("at"))
+        words = fact.pop("words", {})
+        assert set(words.values()) <= WORDS
+        for value in (*fact.values(), *words):
+            assert type(value) in (int, str) or (type(value) is float and "duration_s" in fact)
+            assert len(str(value)) <= 40
+
+
+def test_the_office_has_these_columns_and_no_other(office):
+    columns = "SELECT column_name FROM information_schema.columns WHERE table_name = 'fact' ORDER BY ordinal_position"
+    assert [name for (name,) in office.rows(columns)] == list(COLUMNS)
+
+
+def test_without_an_office_nothing_is_kept_for_it(tmp_path):
+    path = tmp_path / "ledger.sqlite3"
+    with closing(Bookkeeper(path, ManualClock(), lambda key: "unknown")) as ledger:
+        for fact in EVERY_FACT:
+            ledger.put(fact)
+        assert ledger.flush()
+        assert ledger.oldest_unsent(100) == []
