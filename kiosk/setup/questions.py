@@ -37,6 +37,8 @@ BACKENDS = {
     "folder": "a camera that sends its pictures to a folder",
 }
 WEBCAMS = Path("/dev/v4l/by-id")
+_KEPT = "as it is"
+"""The answer that keeps an address, which may hold a password."""
 BADGE = "event-badge-id1"
 ANY_COUNTRY = "icao-generic"
 assert set(PROFILES) == set(get_args(BoothProfile))
@@ -146,6 +148,25 @@ def attendant(ask: Terminal, now: Section, profile: str) -> Section:
     minutes = ask.value(again, _minutes, str(now.get("reprint_minutes", 0)))
     release = "attendant" if releases else "free"
     return {"pin_hash": pin_hash, "release": release, **doubt, "reprint_minutes": minutes}
+
+
+def office(ask: Terminal, now: Section) -> Section:
+    """Ask for the database of an office to which a booth of several sends its facts; a known address is not shown."""
+    ask.heading("The office")
+
+    def read(text: str) -> str:
+        if text == _KEPT:
+            return str(now["database"])
+        if text != "-" and not text.startswith("postgresql+psycopg://"):
+            raise InvalidAnswer("an address begins with postgresql+psycopg://")
+        return "" if text == "-" else text
+
+    shown = "The address of the office's database, if this booth is one of several; - for none"
+    database = ask.value(shown, read, _KEPT if now["database"] else "-")
+    if not database:
+        return {"database": "", "region": ""}
+    region = ask.text("The booth's region in the office's reports; - for none", now["region"] or "-")
+    return {"database": database, "region": "" if region == "-" else region}
 
 
 def _doubt(ask: Terminal, now: Section) -> Section:

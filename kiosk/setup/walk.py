@@ -31,7 +31,7 @@ def walk(file: SettingsFile, ask: Terminal) -> bool:
         for key, value in values.items():
             if value is None:
                 continue
-            shown = ("set" if value else "none") if key == "pin_hash" else value
+            shown = ("set" if value else "none") if key in ("pin_hash", "database") else value
             ask.say(f"{section}.{key} = {shown}")
     if not ask.yes(f"Write this to {file.path}", default=True):
         ask.say("Nothing was changed.")
@@ -56,4 +56,6 @@ def _answers(file: SettingsFile, ask: Terminal) -> dict[str, dict[str, Any]]:
     if booth["profile"] != "event":
         answers["prices"] = questions.prices(ask, now["prices"])
     answers["attendant"] = questions.attendant(ask, now["attendant"], booth["profile"])
+    if booth["name"]:
+        answers["ledger"] = questions.office(ask, now["ledger"])
     return answers

@@ -30,6 +30,7 @@ NEW = {
     "release": "yes",
     "doubt": "yes",
     "reprint": "0",
+    "office": "-",
     "write": "yes",
 }
 
