@@ -8,6 +8,7 @@ import configparser
 import os
 import re
 import shutil
+import signal
 import stat
 import subprocess
 import sys
@@ -16,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.errors import EXIT_ENDED
+from tests.support.virtual_printer import wait_for
 
 OS = Path(__file__).parents[2] / "hardware" / "os"
 UNITS = "etc/systemd/system"
@@ -129,7 +131,9 @@ def test_systemd_finds_nothing_wrong_in_the_units(tmp_path):
     assert run.returncode == 0
 
 
-@pytest.mark.parametrize(("name", "most"), [("holdstill.service", 20), ("holdstill-screen.service", 25)])
+@pytest.mark.parametrize(
+    ("name", "most"), [("holdstill.service", 20), ("holdstill-screen.service", 25), ("holdstill-watch@.service", 10)]
+)
 def test_the_units_are_locked_up(name, most):
     """The overall exposure of `systemd-analyze security`, in tenths, 0 to 100; the X server is root on the console."""
     unit = OS / "root" / UNITS / name
@@ -173,12 +177,55 @@ def test_no_console_no_sleep_and_a_watchdog(installed):
         assert setting in kernel
 
 
-def test_the_user_is_made_without_a_login(installed, tmp_path):
+def test_the_users_are_made_without_a_login(installed, tmp_path):
     """By systemd-sysusers, into the files of a folder."""
     conf = installed / "etc/sysusers.d/holdstill.conf"
     (tmp_path / "etc").mkdir()
     subprocess.run(["systemd-sysusers", f"--root={tmp_path}", conf], check=True, capture_output=True)
-    assert re.search(r"^holdstill:x:\d+:\d+:.*:/usr/sbin/nologin$", (tmp_path / "etc/passwd").read_text(), re.MULTILINE)
+    users = (tmp_path / "etc/passwd").read_text()
+    for name in ("holdstill", "holdstill-watch"):
+        assert re.search(rf"^{name}:x:\d+:\d+:.*:/usr/sbin/nologin$", users, re.MULTILINE)
+
+
+def test_a_watched_folder_is_served_by_a_user_of_its_own_that_reads_the_settings_alone():
+    unit = read_unit("holdstill-watch@.service")
+    service = unit["Service"]
+    assert (service["User"], service["SupplementaryGroups"]) == ("holdstill-watch", "holdstill")
+    assert service["ReadWritePaths"] == "/srv/holdstill/%i/made"
+    assert {"-/var/lib/holdstill", "-/run/holdstill"} <= set(service["InaccessiblePaths"].split())
+    assert (service["LimitCORE"], service["MemorySwapMax"], service["PrivateNetwork"]) == ("0", "0", "yes")
+    assert {"LimitNOFILE", "TasksMax", "MemoryMax"} <= set(service)
+    assert (unit["Unit"]["StartLimitIntervalSec"], service["Restart"]) == ("0", "on-failure")
+
+
+def test_the_watch_as_its_unit_starts_and_stops_it(tmp_path):
+    """The unit's own command, with its signal and its umask; only the root of its folders is another."""
+    service = read_unit("holdstill-watch@.service")["Service"]
+    arrived, made = tmp_path / "srv/holdstill/counter/arrived", tmp_path / "srv/holdstill/counter/made"
+    for folder in (arrived, made):
+        folder.mkdir(parents=True)
+    line = service["ExecStart"].replace("/srv/", f"{tmp_path}/srv/").replace("%i", "counter")
+    program, *arguments = line.replace("$OPTIONS", "--document gb-passport-print --paper 4x6in").split()
+    assert program == "/opt/holdstill/current/.venv/bin/holdstill"
+    shutil.copy(OS.parents[1] / "demo/sitter/yaw+00_pitch+00.jpg", arrived / "one.jpg")
+    watch = subprocess.Popen(
+        [sys.executable, "-m", "kiosk.cli", *arguments],
+        umask=int(service["UMask"], 8),
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        wait_for((made / "one.txt").exists, "nothing was made")
+        watch.send_signal(signal.Signals[service["KillSignal"]])
+        said = watch.communicate(timeout=60)[1]
+    finally:
+        watch.kill()
+    assert watch.returncode == int(service["SuccessExitStatus"])
+    assert "one" not in said
+    assert {path.name: stat.S_IMODE(path.stat().st_mode) for path in made.iterdir()} == {
+        "one.txt": 0o660,
+        "one_gb-passport-print.pdf": 0o660,
+    }
 
 
 def test_the_screens_key_is_new_each_time_and_for_the_group_alone(tmp_path):
