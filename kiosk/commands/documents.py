@@ -21,7 +21,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from kiosk.commands.output import SETTINGS, complain, json_text, known_documents, notice, write
+from kiosk.commands.output import SETTINGS, are_there, complain, json_text, known_documents, notice, write
 from kiosk.core.document.requirements import Channel
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand
 from kiosk.system.clock import SystemClock
@@ -87,14 +87,14 @@ def run(options: argparse.Namespace) -> int:
 def _confirmations(settings: Path) -> list[Confirmation]:
     from kiosk.settings import read_settings
 
-    return read_settings(settings).confirmations if settings.exists() else []
+    return read_settings(settings).confirmations if are_there(settings) else []
 
 
 def _offered(settings: Path, catalogue: Catalogue) -> Sequence[Document]:
     """Return the documents that the booth offers, or all where no settings name any."""
     from kiosk.settings import read_settings
 
-    named = read_settings(settings).booth.documents if settings.exists() else []
+    named = read_settings(settings).booth.documents if are_there(settings) else []
     return [catalogue.get(name) for name in named] or catalogue.all()
 
 
@@ -132,7 +132,7 @@ def _check_age(options: argparse.Namespace, chosen: Sequence[Document], catalogu
     from kiosk.settings import read_settings
 
     days, confirmations = RULES_LAST_DAYS, _confirmations(options.settings)
-    if options.settings.exists():
+    if are_there(options.settings):
         days = read_settings(options.settings).booth.rules_last_days
     today = SystemClock().today()
     lines = [line for document in chosen for line in old_values(document, catalogue, confirmations, today, days)]

@@ -34,6 +34,14 @@ DIGITS = 12
 binary arithmetic (IEEE 754 double: 15.9)."""
 
 
+def are_there(settings: Path) -> bool:
+    """Return whether there are settings to read; where this user may not even look, reading them says so."""
+    try:
+        return settings.exists()
+    except OSError:
+        return True
+
+
 def known_documents(settings: Path) -> Catalogue:
     """Return the documents in force at a booth with the shop's own or, without settings, those of the program.
 
@@ -46,7 +54,7 @@ def known_documents(settings: Path) -> Catalogue:
     from kiosk.catalogue.installed import in_force
     from kiosk.settings import read_settings
 
-    if settings is SETTINGS and not settings.exists():
+    if settings is SETTINGS and not are_there(settings):
         return Catalogue.load()
     site = read_settings(settings)
     return Catalogue.beside(site.own_documents(), in_force(site.rules))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.output import SETTINGS, known_documents
+from kiosk.commands.output import SETTINGS, are_there, known_documents
 from kiosk.errors import BadCommand
 
 if TYPE_CHECKING:
@@ -148,7 +148,7 @@ def _catalogue(options: argparse.Namespace) -> Catalogue:
     """Return the catalogue; without settings only the documents named, which saves reading a hundred others."""
     from kiosk.catalogue.documents import Catalogue
 
-    if options.settings is SETTINGS and not SETTINGS.exists():
+    if options.settings is SETTINGS and not are_there(SETTINGS):
         named = Catalogue.load(only=options.documents)
         if set(options.documents) <= set(named.documents):
             return named
@@ -157,7 +157,7 @@ def _catalogue(options: argparse.Namespace) -> Catalogue:
 
 def _confirmations(settings: Path) -> Sequence[Confirmation]:
     """Return what people have confirmed at this site."""
-    if not settings.exists():
+    if not are_there(settings):
         return ()
     from kiosk.settings import read_settings
 

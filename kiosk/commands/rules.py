@@ -10,7 +10,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.commands.output import SETTINGS, notice
+from kiosk.commands.output import SETTINGS, are_there, notice
 from kiosk.errors import EXIT_DONE, BadCommand, BundleRefused, RulesRefused
 
 if TYPE_CHECKING:
@@ -114,6 +114,6 @@ def _diff(options: argparse.Namespace) -> int:
     if before:
         old = Catalogue.load(before[0])
     else:
-        old = Catalogue.load(in_force(read_settings(options.settings).rules) if options.settings.exists() else None)
+        old = Catalogue.load(in_force(read_settings(options.settings).rules) if are_there(options.settings) else None)
     print("\n\n".join(changes(old, Catalogue.load(after))) or "The rules are the same.")
     return EXIT_DONE

@@ -77,7 +77,15 @@ from kiosk.errors.sheet import (
     UnknownPaper,
     UnreadableSheet,
 )
-from kiosk.errors.site import BoothTaken, MissingPart, NoDisplay, NoSettings, PageRefused, SettingsRefused
+from kiosk.errors.site import (
+    BoothTaken,
+    MissingPart,
+    NoDisplay,
+    NoSettings,
+    PageRefused,
+    SettingsRefused,
+    SettingsUnreadable,
+)
 
 __all__ = [
     "EXIT_DONE",
@@ -138,6 +146,7 @@ __all__ = [
     "RulesRefused",
     "ScaleUnproven",
     "SettingsRefused",
+    "SettingsUnreadable",
     "SeveralFaces",
     "SheetDoesNotFit",
     "SheetRefused",

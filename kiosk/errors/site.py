@@ -22,6 +22,14 @@ class NoSettings(SettingsRefused):
     next_step = "Name yours with --settings, or make one with `holdstill setup`."
 
 
+class SettingsUnreadable(SettingsRefused):
+    """The settings file may not be read."""
+
+    key = "settings_unreadable"
+    sentence = "The settings file {path} cannot be read: {detail}."
+    next_step = "Ask whoever looks after the booth, or name settings of your own with --settings."
+
+
 class BoothTaken(SettingsRefused):
     """Another booth on this machine has the same name or session folder."""
 

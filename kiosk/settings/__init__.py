@@ -14,7 +14,7 @@ from pydantic import Field, ValidationError
 from tomlkit.items import Array
 
 from kiosk.core.document.confirmation import Confirmation, with_confirmation
-from kiosk.errors import CannotWrite, NoSettings, SettingsRefused, os_reason
+from kiosk.errors import CannotWrite, NoSettings, SettingsRefused, SettingsUnreadable, os_reason
 from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.copies import CopySettings
@@ -102,14 +102,15 @@ def read_settings(path: Path) -> Settings:
     Raises
     ------
     SettingsRefused
-        The file is not TOML, or has an unknown key or a wrong type; a `NoSettings` if it is missing.
+        The file is not TOML, or has an unknown key or a wrong type; a `NoSettings` if it is missing, and a
+        `SettingsUnreadable` if it may not be read.
     """
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError as error:
         raise NoSettings(path=path) from error
     except OSError as error:
-        raise SettingsRefused(path=path, where="file", detail=os_reason(error)) from error
+        raise SettingsUnreadable(path=path, detail=os_reason(error)) from error
     except UnicodeDecodeError as error:
         raise SettingsRefused(path=path, where="file", detail=f"not TOML: {error}") from error
     return settings_from(text, path)

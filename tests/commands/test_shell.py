@@ -262,3 +262,19 @@ sys.exit(loaded or 0)
         [sys.executable, "-c", program], cwd=tmp_path, env=surroundings, capture_output=True, text=True, check=False
     )
     assert ended.returncode == 0, ended.stderr
+
+
+@pytest.mark.parametrize("command", [f"measure {PHOTO} --document icao-generic", "documents"])
+def test_settings_that_only_the_booth_may_read_are_an_error_and_not_passed_over(tmp_path, command):
+    """As on an installed booth, whose folder of settings nobody else may look into; root may, and steps down first."""
+    folder = tmp_path / "etc"
+    folder.mkdir()
+    (folder / "settings.toml").touch()
+    folder.chmod(0o000)
+    for outer in (tmp_path, *tmp_path.parents[:2]):
+        outer.chmod(0o755)
+    down = "setpriv --reuid=65534 --clear-groups " if os.getuid() == 0 else ""
+    ended = shell(f"{down}{PROGRAM} {command} --settings {folder}/settings.toml", tmp_path)
+    folder.chmod(0o700)
+    assert ended.returncode == 8
+    assert "settings.toml cannot be read: permission denied." in ended.stderr
