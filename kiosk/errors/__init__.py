@@ -32,6 +32,7 @@ from kiosk.errors.ledger import (
     LedgerForeign,
     LedgerNewer,
     LedgerShared,
+    NoSuchBooth,
     OfficeUnreachable,
 )
 from kiosk.errors.photo import (
@@ -126,6 +127,7 @@ __all__ = [
     "NoPrintSize",
     "NoRoster",
     "NoSettings",
+    "NoSuchBooth",
     "NotPrintedAgain",
     "NotesDoNotFit",
     "OfficeUnreachable",

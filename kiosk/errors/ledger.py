@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kiosk.errors.base import KioskError, Recoverable
+from kiosk.errors.base import BadInput, KioskError, Recoverable
 
 
 class LedgerFault(KioskError):
@@ -70,4 +70,15 @@ class OfficeUnreachable(Recoverable):
     sentence = "The office's database does not respond: {detail}."
     next_step = (
         "Check the network, the database and the role's rights; a booth goes on, and keeps its facts until then."
+    )
+
+
+class NoSuchBooth(BadInput):
+    """The office's database has never heard of such a booth or region."""
+
+    key = "no_such_booth"
+    exit_code = 12
+    sentence = "The office's database has never heard of {what}."
+    next_step = (
+        "`holdstill ledger --all` shows all booths and their regions; a booth appears when it first sends facts."
     )

@@ -35,7 +35,7 @@ FIRST = datetime(2026, 1, 1, 9, tzinfo=UTC)
 class Shop:
     """Writes sessions into a ledger, one after another from `first`, and counts what it has written."""
 
-    def __init__(self, path, first=FIRST, seed=1):
+    def __init__(self, path, first=FIRST, seed=1, outbox=None):
         self.at, self.at_s = first, 1000.0
         self.chance = random.Random(seed)
         self.counted = Counter()
@@ -43,6 +43,7 @@ class Shop:
         self.sheet = 0
         self._engine, _ = open_ledger(path, first)
         self._session = None
+        self._outbox = outbox
 
     def trade(self, sessions, a_day=137):
         """Write sessions, so many a day, and let go of the file."""
@@ -55,7 +56,7 @@ class Shop:
         return self
 
     def _tell(self, fact, seconds=5.0):
-        self._session = write(self._connection, Stamped(fact, self.at, self.at_s), self._session)
+        self._session = write(self._connection, Stamped(fact, self.at, self.at_s), self._session, self._outbox)
         self.at += timedelta(seconds=seconds)
         self.at_s += seconds
 

@@ -27,7 +27,12 @@ _DAYS_SHOWN = 62
 
 
 def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
-    """Return the report as PDF.
+    """Return the report as PDF; the parameters are those of `trade_page`."""
+    return trade_page(trade, booth, made_on).finish()
+
+
+def trade_page(trade: BusinessReport, booth: str, made_on: date) -> PdfPage:
+    """Return the report as a page.
 
     Parameters
     ----------
@@ -54,7 +59,7 @@ def trade_pdf(trade: BusinessReport, booth: str, made_on: date) -> bytes:
     _incidents(page, incidents(trade), 208.0)
     foot = "Counted from the booth's ledger, which holds no picture, no name and no measurement of a face."
     write(page, foot, _LEFT, _FOOT - 4.0, SMALL_MM, GREY)
-    return page.finish()
+    return page
 
 
 def _figures(page: PdfPage, values: Mapping[str, str], y_mm: float) -> None:

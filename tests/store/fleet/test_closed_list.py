@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import get_args
 from uuid import UUID
 
+from kiosk.core.base.decision import Word
 from kiosk.core.session.facts import Attended, Fact, FaultBegan, FaultsMended
 from kiosk.store.fleet.office import COLUMNS
 from kiosk.store.ledger import Bookkeeper
@@ -29,7 +30,6 @@ KINDS = {
 }
 """What each kind says of itself; `reprint_of` and `not_certain` are of sheets that have them."""
 ALWAYS = {"generation", "number", "at", "day", "kind"}
-WORDS = {"pass", "fail", "refer"}
 
 
 def sent(path, facts):
@@ -56,7 +56,7 @@ def test_a_value_is_a_number_a_key_or_a_moment_and_never_longer_than_a_key(tmp_p
         UUID(fact.pop("generation"))
         datetime.fromisoformat(fact.pop("at"))
         words = fact.pop("words", {})
-        assert set(words.values()) <= WORDS
+        assert set(words.values()) <= set(get_args(Word))
         for value in (*fact.values(), *words):
             assert type(value) in (int, str) or (type(value) is float and "duration_s" in fact)
             assert len(str(value)) <= 40
