@@ -15,8 +15,9 @@ from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.loop import Loop
-from kiosk.devices.backends import make_camera, make_printer, printers_standing
+from kiosk.devices.backends import make_camera, make_payment_unit, make_printer, printers_standing
 from kiosk.devices.light.lit_camera import LitCamera
+from kiosk.devices.payment.cashier import Cashier
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import KioskError
 from kiosk.event.assembly import roster_of
@@ -125,6 +126,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         ledger = closing.enter_context(kept_ledger(settings, clock, printer.how_it_ended))
         prints = PrintQueue(printer, before=ledger.flush)
         closing.callback(prints.close)
+        cashier = closing.enter_context(open_cashier(settings, ledger))
         closing.callback(worker.close)
         camera.start()
         worker.submit(NOBODYS, picture_jobs.warm_up)
@@ -158,6 +160,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             kept,
             closing.enter_context(watched_mains(settings.power.ups)),
             camera if isinstance(camera, LitCamera) else None,
+            cashier,
+            lambda: ledger.bills,
         )
         yield Booth(Loop(config, components), screen)
 
@@ -199,6 +203,17 @@ def booth_standing(settings: Settings, clock: Clock) -> BoothStanding:
         settings.attendant.few_sheets,
         tuple(SupplyLeft(supply.name, supply.percent, supply.few_percent) for supply in supplies),
     )
+
+
+@contextlib.contextmanager
+def open_cashier(settings: Settings, ledger: Bookkeeper) -> Iterator[Cashier | None]:
+    """Start the payment unit's thread, where the booth is paid; an event's badges are free."""
+    unit = make_payment_unit(settings) if settings.event is None else None
+    if unit is None:
+        yield None
+        return
+    with contextlib.closing(Cashier(unit, ledger.put_on_disk)) as cashier:
+        yield cashier
 
 
 def delete_expired(settings: Settings, today: date) -> None:

@@ -34,6 +34,7 @@ from kiosk.core.attendant.state import (
     TrialShot,
 )
 from kiosk.core.base.ticket import Ticket
+from kiosk.core.session.bill import Bill
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent, DeskView
@@ -129,9 +130,9 @@ class AttendantDesk:
         done = [do for future, then in ended for do in self._after(then(future))]
         return done + self._asked_on_page(session)
 
-    def offer(self, kept: tuple[KeptSheet, ...]) -> None:
-        """Take over which sheets may be printed again."""
-        self.desk = replace(self.desk, kept=kept)
+    def offer(self, kept: tuple[KeptSheet, ...], owed: tuple[Bill, ...]) -> None:
+        """Take over which sheets may be printed again, and whose money is to be paid out."""
+        self.desk = replace(self.desk, kept=kept, owed=owed)
 
     def printed(self, sheets: int) -> None:
         """Count sheets that have come out."""

@@ -14,10 +14,13 @@ from functools import partial
 
 from kiosk.booth.components import Components
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
+from kiosk.booth.payment_tracker import PaymentTracker
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.session.commands import (
+    AskPayment,
+    CancelPayment,
     Command,
     Drop,
     Find,
@@ -57,6 +60,8 @@ class CommandRunner:
         Where a sitter's finished sheet goes.
     out_of_order
         Shared with the watches.
+    money
+        Who takes the sitter's money, where the booth is paid.
 
     Attributes
     ----------
@@ -64,10 +69,17 @@ class CommandRunner:
         Of the sheet that the sitter waits for, or the last one waited for.
     """
 
-    def __init__(self, components: Components, sheets: SheetTracker, out_of_order: OutOfOrder) -> None:
+    def __init__(
+        self,
+        components: Components,
+        sheets: SheetTracker,
+        out_of_order: OutOfOrder,
+        money: PaymentTracker | None = None,
+    ) -> None:
         self._components = components
         self._sheets = sheets
         self._out_of_order = out_of_order
+        self._money = money
         self.sheet_key = ""
 
     def run(self, command: Command, session: Session) -> None:
@@ -91,6 +103,8 @@ class CommandRunner:
                 components.worker.submit(NOBODYS, partial(components.files.drop, _STILL.format(number)))
             case Print(ticket):
                 components.worker.submit(ticket, partial(self._sheet, self._still_name(session), command))
+            case AskPayment() | CancelPayment():
+                self._take_money(command)
             case Find(query) if components.badges:
                 components.badges.desk.find(query)
             case LookUp(code) if components.badges:
@@ -99,9 +113,7 @@ class CommandRunner:
                 self._print_badge(command, session)
             case Wipe(ending):
                 _log.info("session ended: %s", ending)
-                self._sheets.session_ended(abandoned=ending == "abandoned")
-                self._wipe()
-                components.camera.forget()
+                self._session_ended(abandoned=ending == "abandoned")
 
     def ended(self, ticket: Ticket, outcome: JobResult | Exception, session: Session) -> Iterator[Event]:
         """Hand a finished sheet to the printer; a damaged still is taken again, a sheet that cannot be made is not.
@@ -134,13 +146,32 @@ class CommandRunner:
             case Exception():
                 raise outcome
 
+    def _take_money(self, command: AskPayment | CancelPayment) -> None:
+        if self._money is None:
+            return
+        if isinstance(command, AskPayment):
+            self._money.ask(command)
+        else:
+            self._money.cancel()
+
+    def _session_ended(self, *, abandoned: bool) -> None:
+        self._sheets.session_ended(abandoned=abandoned)
+        if self._money is not None:
+            self._money.session_ended()
+        self._wipe()
+        self._components.camera.forget()
+
     def _send(self, job: PrintJob, session: Session) -> None:
         assert session.document is not None
         assert session.still is not None
         layout, still = self._components.picture_jobs.layout_on(session.paper), session.still
         photos = len(layout.impose(session.document, marked=still.accepted).photos)
         self.sheet_key = job.key
-        self._sheets.send(job, session.document, photos, still.not_certain)
+        paid = ("", 0)
+        if self._money is not None and self._money.bill:
+            paid = (self._money.bill, session.account.price)
+            self._money.sheet_sent(job.key, session.account.price)
+        self._sheets.send(job, session.document, photos, still.not_certain, paid)
 
     def _print_badge(self, wanted: PrintBadge, session: Session) -> None:
         """Begin a badge, with the still that its photo is cut out of where it shows one."""

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from kiosk.booth.attendant_desk import AttendantDesk
 from kiosk.core.base.mains import Mains
+from kiosk.core.session.bill import Bill
 from kiosk.core.session.facts import Ledger
 from kiosk.devices.base import Camera
 from kiosk.devices.light.lit_camera import LitCamera
+from kiosk.devices.payment.cashier import Cashier
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
@@ -45,6 +47,10 @@ class Components:
         Returns what the UPS last said of the mains, or None without one; never blocks.
     light
         The camera once more, if the program works its light.
+    cashier
+        The payment unit's thread, where the booth is paid.
+    left_open
+        Returns the bills that an earlier run has left open, or None before the ledger could be read.
     """
 
     camera: Camera
@@ -63,3 +69,5 @@ class Components:
     kept: KeptSheets | None = None
     mains: Callable[[], Mains | None] = lambda: None
     light: LitCamera | None = None
+    cashier: Cashier | None = None
+    left_open: Callable[[], tuple[Bill, ...] | None] = lambda: None

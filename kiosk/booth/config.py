@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from datetime import date
 
+from babel.numbers import get_currency_precision
+
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
 from kiosk.core.attendant.state import DeskConfig
+from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.media import medium
-from kiosk.devices.backends import still_px_of
+from kiosk.devices.backends import make_payment_unit, still_px_of
 from kiosk.errors import SettingsRefused
 from kiosk.event.assembly import at_event, reception_of
 from kiosk.i18n import available
@@ -42,6 +45,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         prices=prices_of(settings, catalogue),
         sheets=tuple(settings.paper.sheets),
         papers=papers_of(settings, documents),
+        payment=payment_terms(settings),
         extras={medium(more.medium).short: more.extra for more in settings.paper.more},
         lying_deg=settings.booth.lying_deg,
         release=settings.attendant.release,
@@ -52,6 +56,14 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
     )
+
+
+def payment_terms(settings: Settings) -> PaymentTerms | None:
+    """Return how the sheets are paid for; None where the booth takes no money, and at an event, which has no prices."""
+    unit = make_payment_unit(settings) if settings.event is None else None
+    if unit is None:
+        return None
+    return PaymentTerms(unit.way, get_currency_precision(settings.prices.currency))
 
 
 def burst_size(settings: Settings) -> int:

@@ -17,7 +17,9 @@ from kiosk.booth.health.closure import Closure
 from kiosk.booth.health.light import LightHealth
 from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder
+from kiosk.booth.health.payment import PaymentHealth
 from kiosk.booth.health.printer import PrinterHealth
+from kiosk.booth.payment_tracker import PaymentTracker
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.core.attendant.presenter import LAST_FAULTS, BoothStatus
 from kiosk.core.attendant.state import (
@@ -27,6 +29,7 @@ from kiosk.core.attendant.state import (
     Reprint,
     SaveGuest,
     SearchGuests,
+    Settle,
     TakeTestShot,
     TellSession,
 )
@@ -65,7 +68,13 @@ class Loop:
             components.prints, components.ledger, components.kept, components.picture_jobs.layout.medium.name
         )
         self._out_of_order = OutOfOrder()
-        self._commands = CommandRunner(components, self._sheets, self._out_of_order)
+        self._payment = PaymentHealth(self._out_of_order)
+        self._money = (
+            PaymentTracker(components.cashier, components.ledger, components.left_open, self._payment)
+            if components.cashier is not None
+            else None
+        )
+        self._commands = CommandRunner(components, self._sheets, self._out_of_order, self._money)
         self._shut = Closure(components.shut, self._out_of_order)
         self._mains = MainsHealth(components.mains, self._out_of_order)
         self._light = LightHealth(components.light, self._out_of_order)
@@ -93,7 +102,7 @@ class Loop:
                 self._step(event)
         kept = self._sheets.offered()
         if self._components.desk is not None:
-            self._components.desk.offer(kept)
+            self._components.desk.offer(kept, self._money.owed() if self._money is not None else ())
             self._do(self._components.desk.poll(self.session))
             self._components.desk.publish(self.session, self._house, self._standing())
         self._step(Tick())
@@ -116,6 +125,9 @@ class Loop:
             yield from self._shut.by_desk(components.desk.desk, self.session.state)
         yield from self._camera_events()
         yield from self._print_events()
+        if self._money is not None:
+            yield from self._money.events()
+            yield from self._payment.idle(self.session.state)
         for ticket, outcome in components.worker.poll():
             yield from self._commands.ended(ticket, outcome, self.session)
         if components.badges:
@@ -158,6 +170,8 @@ class Loop:
                     components.desk.printed(taken)
                 if components.badges:
                     components.badges.moved(status)
+                if self._money is not None and status.state in ("done", "failed"):
+                    yield from self._money.sheet_ended(status.key, printed=status.state == "done")
             yield from self._printer.heard(status, is_sitters=is_sitters)
         yield from self._printer.idle(self.session.state)
 
@@ -177,6 +191,8 @@ class Loop:
                     self._components.camera.shoot(ticket)
                 case Reprint(key):
                     self._sheets.send_again(key)
+                case Settle(bill) if self._money is not None:
+                    self._money.settle(bill)
                 case SearchGuests(query) if self._components.badges:
                     self._components.badges.desk.search_guests(query)
                 case SaveGuest() if self._components.badges:
@@ -216,6 +232,7 @@ class Loop:
             camera=self._camera.trouble or self._light.trouble,
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,
+            payment=self._payment.trouble,
             ledger=self._components.ledger.trouble_in_words,
             paper=self._components.picture_jobs.layout.medium.short,
             faults=tuple(self._faults),
@@ -234,7 +251,7 @@ class Loop:
             session,
             self._offering,
             self._components.clock.now_s(),
-            simulated=picture_jobs.simulated,
+            simulated=picture_jobs.simulated or (self._money is not None and self._money.simulated),
             copies=photos_on(session.paper),
             paper=layout.medium.short,
             photos_on={name: photos_on(name) for name in papers},

@@ -33,16 +33,28 @@ class SheetTracker:
         self._awaited = ""
         self._failed = ""
 
-    def send(self, job: PrintJob, document: Document, photos: int, not_certain: tuple[str, ...] = ()) -> None:
+    def send(
+        self,
+        job: PrintJob,
+        document: Document,
+        photos: int,
+        not_certain: tuple[str, ...] = (),
+        paid: tuple[str, int] = ("", 0),
+    ) -> None:
         """Send a sitter's sheet, with so many photos on it, and keep it where it may be printed again.
 
         Parameters
         ----------
         not_certain
             Names of what the sitter has accepted as doubtful.
+        paid
+            The key of the bill that pays for it, and its price.
         """
         self._drop_failed()
-        begun = SheetBegun(job.key, document.id, job.medium, photos, job.copies, not_certain=not_certain)
+        bill, price = paid
+        begun = SheetBegun(
+            job.key, document.id, job.medium, photos, job.copies, not_certain=not_certain, bill=bill, price=price
+        )
         self._awaited = job.key
         if self._kept is not None:
             self._kept.keep(job.pdf, begun, document.title)

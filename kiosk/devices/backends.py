@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from kiosk.core.sheet.imposition import Margins, Medium
 from kiosk.core.sheet.media import medium
-from kiosk.devices.base import Camera, Printer, PrinterStanding
+from kiosk.devices.base import Camera, PaymentUnit, Printer, PrinterStanding
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
@@ -21,6 +21,7 @@ from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
+from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.scenario import Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
@@ -28,6 +29,7 @@ from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
 from kiosk.settings.light import LineFlashSettings, LineSettings
+from kiosk.settings.payment import NoPayment
 from kiosk.settings.printing import CupsQueueSettings, CupsSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
@@ -105,6 +107,14 @@ def make_printer(settings: Settings, clock: Clock) -> Printer:
         by_paper.setdefault(queue.medium.name, []).append(queue)
     printers = {name: FallbackPrinter(*both) if both[1:] else both[0] for name, both in by_paper.items()}
     return PrinterByPaper(printers) if len(printers) > 1 else next(iter(printers.values()))
+
+
+def make_payment_unit(settings: Settings) -> PaymentUnit | None:
+    """Return the payment unit, or None where the booth takes no money."""
+    chosen = settings.payment
+    if isinstance(chosen, NoPayment):
+        return None
+    return SimulatedPayment(chosen.way, chosen.answers)
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:

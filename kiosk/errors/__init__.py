@@ -35,6 +35,7 @@ from kiosk.errors.ledger import (
     NoSuchBooth,
     OfficeUnreachable,
 )
+from kiosk.errors.payment import PaymentFault, PaymentUnknown
 from kiosk.errors.photo import (
     NoFace,
     NoPhotoFile,
@@ -133,6 +134,8 @@ __all__ = [
     "OfficeUnreachable",
     "OtherPaper",
     "PageRefused",
+    "PaymentFault",
+    "PaymentUnknown",
     "PerhapsPrinted",
     "PhotoDoesNotFit",
     "PhotoGone",

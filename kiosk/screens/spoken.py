@@ -21,9 +21,11 @@ TITLES: dict[State, str] = {
     "measuring": "instruction.measuring",
     "copies": "copies.title",
     "release": "release.title",
+    "paying": "paying.title",
     "printing": "printing.title",
     "unprinted": "unprinted.title",
     "collect": "collect.title",
+    "money_back": "money_back.title",
     "thanks": "thanks.title",
     "out_of_order": "out_of_order.title",
 }

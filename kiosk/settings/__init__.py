@@ -23,6 +23,7 @@ from kiosk.settings.layers import Layer, layers_of, merged, origin
 from kiosk.settings.ledger import LedgerSettings
 from kiosk.settings.light import LightSettings
 from kiosk.settings.logs import LogSettings
+from kiosk.settings.payment import AnyPayment, NoPayment
 from kiosk.settings.power import PowerSettings
 from kiosk.settings.printing import AnyPrinter, PaperSettings
 from kiosk.settings.section import Section
@@ -41,6 +42,7 @@ class Settings(Section):
     sound: SoundSettings = SoundSettings()
     attendant: AttendantSettings = AttendantSettings()
     prices: PriceSettings = PriceSettings()
+    payment: AnyPayment = Field(default=NoPayment(), discriminator="backend")
     logs: LogSettings = LogSettings()
     power: PowerSettings = PowerSettings()
     light: LightSettings = LightSettings()
@@ -190,7 +192,7 @@ def refusal(path: Path, error: ValidationError, layers: Sequence[Layer] = (), wi
     """
     first = error.errors(include_url=False, include_context=False)[0]
     loc = first["loc"]
-    of_a_backend = loc[:1] in (("camera",), ("printer",)) and not within
+    of_a_backend = loc[:1] in (("camera",), ("printer",), ("payment",)) and not within
     keys = [*filter(None, [within]), *(str(part) for part in (loc[:1] + loc[2:] if of_a_backend else loc))]
     detail = "unknown key" if first["type"] in _UNKNOWN_KEY else first["msg"]
     file = (origin(layers, keys) if keys else None) or path

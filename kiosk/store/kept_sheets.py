@@ -65,7 +65,7 @@ class KeptSheets:
         return tuple(entry.sheet for entry in self._entries.values() if not entry.printing)
 
     def again(self, key: str) -> tuple[bytes, SheetBegun] | None:
-        """Return a sheet's PDF with the fact of its reprint under a new key, or None if it is not on offer.
+        """Return a sheet's PDF with the fact of its free reprint under a new key, or None if it is not on offer.
 
         The sheet is off offer until that print has ended, so that an order given twice prints once.
         """
@@ -73,7 +73,7 @@ class KeptSheets:
         if entry is None or entry.printing or self._clock.now_s() >= entry.until_s:
             return None
         entry.printing = secrets.token_hex(8)
-        return bytes(entry.pdf), replace(entry.begun, key=entry.printing, reprint_of=key)
+        return bytes(entry.pdf), replace(entry.begun, key=entry.printing, reprint_of=key, bill="", price=0)
 
     def forget(self, key: str) -> None:
         """Destroy one sheet, if it is still kept."""

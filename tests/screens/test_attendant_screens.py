@@ -80,6 +80,9 @@ DESKS = {
     "state_kept": DeskView("state", lines=LINES, orders=(BUSY - {"override"}) | {"reprint"}),
     "reprint": DeskView("reprint", kept=SHEETS),
     "reprint_none": DeskView("reprint"),
+    "state_owed": DeskView("state", lines=LINES, orders=(BUSY - {"override"}) | {"settle"}),
+    "owed": DeskView("owed", owed=tuple((f"k{count}", f"7C0D{count}: 1209.50 GBP") for count in range(9))),
+    "owed_none": DeskView("owed"),
     "guests": DeskView("guests", guests=GuestList("Adelheid Wölff", (LADY, MAN, MAN))),
     "guests_none": DeskView("guests", guests=GuestList("Adelheid Wölff")),
     "guest": DeskView(

@@ -5,8 +5,10 @@ from datetime import date
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement
+from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.framing import framing
+from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig, Reception
 from kiosk.core.session.events import Still
 from kiosk.core.session.presenter import present
@@ -33,7 +35,14 @@ def test_every_touch_changes_the_session(draw, size):
     for state in set(NEXT) - {"find"}:
         chosen = None if state in ("welcome", "choose") else DOCUMENT
         where = framing(DOCUMENT, *HOUSE.still_px) if chosen else None
-        session = Session(state=state, document=chosen, where=where, paper="10x15cm" if chosen else "", still=STILL)
+        session = Session(
+            state=state,
+            document=chosen,
+            where=where,
+            paper="10x15cm" if chosen else "",
+            still=STILL,
+            account=Account(ticket=Ticket(1)),
+        )
         view = present(session, HOUSE, 1.0, simulated=True, copies=8, paper="10x15cm", photos_on=PHOTOS_ON)
         stage, _ = draw(view, size)
         for target in stage.targets:

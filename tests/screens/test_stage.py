@@ -31,13 +31,15 @@ HOME = {
     "review": Intent("start_again"),
     "copies": Intent("start_again"),
     "release": Intent("start_again"),
+    "paying": None,
     "printing": None,
     "unprinted": PanelPlace("delete"),
     "collect": Intent("start_again"),
+    "money_back": Intent("done"),
     "thanks": Intent("done"),
     "out_of_order": None,
 }
-"""What leads home; printing ends by itself, and a booth out of order mends by itself."""
+"""What leads home; payment and printing end by themselves, and a booth out of order mends by itself."""
 
 WANTED = {
     "welcome": {Intent("start"), Intent("language", "ar"), PanelPlace("help")},
@@ -53,6 +55,8 @@ WANTED = {
     "review_pass": {Intent("accept"), Intent("retake")},
     "review_fail": {Intent("retake")},
     "review_refer": {Intent("retake")},
+    "paying_coins": {Intent("cancel"), PanelPlace("help")},
+    "paying_terminal": {Intent("cancel"), Intent("more_time")},
     "printing": {PanelPlace("help")},
     "collect": {Intent("done")},
     "prepare": {Intent("ready", "0"), Intent("ready", "1"), Intent("ready", "6"), Intent("back")},
@@ -152,7 +156,9 @@ def touch(stage, act):
 
 def test_keys_reach_and_press_every_target(draw, view, size):
     stage, plain = draw(view, size)
-    wanted = [act for act in acts(stage) if isinstance(act, Intent)]
+    means_nothing_else = not any(isinstance(act, PanelPlace) for act in acts(stage))
+    more_time = Intent("more_time")
+    wanted = [act for act in acts(stage) if isinstance(act, Intent) and (means_nothing_else or act != more_time)]
     pressed = []
     for steps in range(1, len(stage.targets) + 1):
         draw(view, size)

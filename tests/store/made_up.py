@@ -117,6 +117,6 @@ def multiply(path, times, days_apart):
             "shot": f"id + n * {shots}, session_id + n * {sessions}, number, judged_at, verdict",
             "finding": f"shot_id + n * {shots}, requirement, word",
             "sheet": f"key || '-' || n, session_id + n * {sessions}, {day}, begun_at, ended_at, document, medium,"
-            " photos, sheets, ended, reprint_of || '-' || n, not_certain",
+            " photos, sheets, ended, reprint_of || '-' || n, not_certain, bill, price",
         }.items():
             connection.execute(f"INSERT INTO {table} {copies} SELECT {columns} FROM {table}, n")

@@ -7,7 +7,7 @@ all that writes, draws, prints and waits is the booth's own, on a manual clock.
 import contextlib
 import io
 import os
-from dataclasses import replace
+from decimal import Decimal
 from functools import partial
 
 os.environ["SDL_VIDEODRIVER"] = "dummy"
@@ -19,12 +19,15 @@ from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
 from kiosk.core.attendant.state import DeskConfig
+from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
+from kiosk.core.view.choice import Price
 from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.light.lit_camera import LitCamera
+from kiosk.devices.payment.cashier import Cashier
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.i18n import Words
@@ -49,6 +52,8 @@ def picture(width, height):
     Image.fromarray(np.ascontiguousarray(across)).save(file, "JPEG")
     return file.getvalue()
 
+
+PRICE = Price(Decimal("9.50"), "EUR")
 
 STILL, LIVE = picture(1600, 2000), picture(160, 200)
 
@@ -101,8 +106,12 @@ def opened(
     event=None,
     reprint_minutes=0,
     sheets=(1,),
+    unit=None,
 ):
-    """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception."""
+    """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception.
+
+    A payment unit is paid `PRICE` for each sheet.
+    """
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
     config = BoothConfig(
@@ -114,6 +123,8 @@ def opened(
         reception=reception,
         reprint_minutes=reprint_minutes,
         sheets=sheets,
+        prices={DOCUMENT.id: PRICE} if unit else {},
+        payment=PaymentTerms(unit.way) if unit else None,
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
@@ -137,13 +148,29 @@ def opened(
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")
     kept = KeptSheets(reprint_minutes * 60.0, clock)
-    parts = Components(camera, worker, bench, prints, files, screen, clock, ledger, desk=desk, badges=badges, kept=kept)
-    if isinstance(camera, LitCamera):
-        parts = replace(parts, light=camera)
+    cashier = Cashier(unit, ledger.put_on_disk, check_s=0.01, idle_s=0.05) if unit else None
+    parts = Components(
+        camera,
+        worker,
+        bench,
+        prints,
+        files,
+        screen,
+        clock,
+        ledger,
+        desk=desk,
+        badges=badges,
+        kept=kept,
+        cashier=cashier,
+        left_open=lambda: ledger.bills,
+        light=camera if isinstance(camera, LitCamera) else None,
+    )
     yield Loop(config, parts), parts
     kept.wipe()
     desk.close()
     prints.close()
+    if cashier:
+        cashier.close()
     ledger.close()
     if guests:
         guests.close()

@@ -187,7 +187,36 @@ VIEWS = {
         sheets=4,
         total=POUNDS,
     ),
+    "copies_coins": altered(
+        REVIEW, state="copies", total=POUNDS, way="coins", due=POUNDS, placements=SHEET, paper_mm=Size(101.6, 152.4)
+    ),
+    "copies_declined": altered(
+        REVIEW,
+        state="copies",
+        total=POUNDS,
+        way="terminal",
+        due=POUNDS,
+        note="unknown",
+        placements=SHEET,
+        paper_mm=Size(101.6, 152.4),
+    ),
+    "copies_credit": altered(
+        COMMON,
+        state="copies",
+        papers=(PaperOffer("10x15cm", 8, POUNDS), PaperOffer("a4", 30, POUNDS)),
+        sheets_offered=(1, 2, 4, 8),
+        total=POUNDS,
+        way="coins",
+        due=POUNDS,
+        paid=POUNDS,
+        note="failed",
+    ),
     "release": altered(COMMON, state="release"),
+    "paying_coins": altered(
+        COMMON, state="paying", way="coins", due=POUNDS, paid=POUNDS, seconds_left=119, sheets=2, now_s=1.0
+    ),
+    "paying_terminal": altered(COMMON, state="paying", way="terminal", due=POUNDS, seconds_left=9, now_s=1.0),
+    "paying_ending": altered(COMMON, state="paying", way="terminal", due=POUNDS, is_ending=True, now_s=1.0),
     "printing_waiting": altered(COMMON, state="printing"),
     "printing_badge": altered(EVENT, state="printing", guest=GUESTS[0]),
     "printing": altered(COMMON, state="printing", print_state="printing", now_s=1.0),
@@ -198,8 +227,16 @@ VIEWS = {
         REVIEW, state="unprinted", print_state="failed", photo_minutes=1, attended=True, called=True
     ),
     "unprinted_unknown": altered(REVIEW, state="unprinted", print_state="unknown", photo_minutes=5),
+    "unprinted_paid": altered(
+        REVIEW, state="unprinted", print_state="failed", photo_minutes=5, attended=True, way="coins", paid=POUNDS
+    ),
     "unprinted_ready": altered(REVIEW, state="unprinted", print_state="ready", photo_minutes=3),
     "collect": altered(COMMON, state="collect"),
+    "money_back": altered(COMMON, state="money_back", document=None, way="terminal", paid=POUNDS, repaid=True),
+    "money_owed": altered(
+        COMMON, state="money_back", document=None, way="coins", paid=POUNDS, repaid=False, code="7C0DE"
+    ),
+    "money_checked": altered(COMMON, state="money_back", document=None, way="terminal", paid=POUNDS, code="7C0DE"),
     "thanks": altered(COMMON, state="thanks"),
     "privacy_kept": altered(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
     "collect_kept": altered(COMMON, state="collect", kept_minutes=MOST_MINUTES),

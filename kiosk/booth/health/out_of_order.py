@@ -8,7 +8,7 @@ from typing import Literal
 from kiosk.core.session.events import Failed, Mended
 from kiosk.errors import KioskError
 
-Culprit = Literal["camera", "printer", "machine", "desk", "mains", "light"]
+Culprit = Literal["camera", "printer", "payment", "machine", "desk", "mains", "light"]
 
 
 class OutOfOrder:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from kiosk.core.attendant.guest_list import badge_ways, field_choices
 from kiosk.core.attendant.state import Desk, DeskConfig
@@ -29,9 +30,11 @@ DOING: dict[State, str] = {
     "review": "A sitter looks at the result.",
     "copies": "A sitter chooses sheets and paper.",
     "release": "A sheet waits for its release.",
+    "paying": "A sitter pays.",
     "printing": "A sheet is being printed.",
     "unprinted": "A sitter's photo is kept: the printer has failed.",
     "collect": "A sitter takes the sheet.",
+    "money_back": "A sitter reads what becomes of the money.",
     "thanks": "A sitter is leaving.",
     "out_of_order": "The booth is out of order.",
 }
@@ -44,7 +47,7 @@ class BoothStatus:
 
     Attributes
     ----------
-    camera, printer
+    camera, printer, payment
         What is wrong with each; empty if it responds.
     ledger
         Why facts cannot be written to disk; empty if they can.
@@ -62,6 +65,7 @@ class BoothStatus:
 
     camera: str = ""
     printer: str = ""
+    payment: str = ""
     ledger: str = ""
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
@@ -88,6 +92,7 @@ def present_desk(
         ages=age_choices(session),
         seat=_seat(session),
         kept=desk.kept,
+        owed=tuple(_owed(desk, config)),
         reasons=tuple(REASONS.items()),
         why_no_override=why_no_override(session),
         is_testing=desk.is_testing,
@@ -108,13 +113,15 @@ def _orders(desk: Desk, session: Session, desk_config: DeskConfig) -> Iterator[O
         yield "release"
     if can_reprint(desk):
         yield "reprint"
+    if desk.owed:
+        yield "settle"
     if session.called:
         yield "answer"
     if not why_no_override(session):
         yield "override"
     if session.state in ("welcome", "out_of_order") and not desk.is_testing:
         yield "test_shot"
-    if session.state not in ("welcome", "out_of_order", "printing"):
+    if session.state not in ("welcome", "out_of_order", "paying", "printing"):
         yield "start_again"
 
 
@@ -126,6 +133,8 @@ def _lines(
     yield _sitter(session)
     yield _camera(status)
     yield StatusLine("Printer", status.printer or "No fault is known.", "bad" if status.printer else "good")
+    if config.payment is not None:
+        yield _payment(desk, status)
     yield _paper(desk, status, desk_config)
     yield StatusLine("Ledger", status.ledger or "It is written.", "bad" if status.ledger else "good")
     if status.page:
@@ -174,6 +183,22 @@ def _seat(session: Session) -> str:
     if session.ease.seat_stays:
         return f"The camera is {abs(off_cm)} cm too {'high' if off_cm > 0 else 'low'} for the sitter's eyes: move it."
     return f"The seat is {abs(off_cm)} cm too {'low: raise' if off_cm > 0 else 'high: lower'} it."
+
+
+def _payment(desk: Desk, status: BoothStatus) -> StatusLine:
+    if status.payment:
+        return StatusLine("Payment", status.payment, "bad")
+    count = len(desk.owed)
+    if count:
+        return StatusLine("Payment", f"Money of {count} sitter{'s is' if count > 1 else ' is'} to be paid out.", "look")
+    return StatusLine("Payment", "The unit answers; nothing is owed.", "good")
+
+
+def _owed(desk: Desk, config: BoothConfig) -> Iterator[tuple[str, str]]:
+    """Yield each bill that is to be paid out, with its code and amount."""
+    digits = 2 if config.payment is None else config.payment.digits
+    for bill in desk.owed:
+        yield bill.key, f"{bill.code}: {Decimal(bill.credit).scaleb(-digits)} {bill.currency}"
 
 
 def _paper(desk: Desk, status: BoothStatus, desk_config: DeskConfig) -> StatusLine:

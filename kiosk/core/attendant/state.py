@@ -7,6 +7,7 @@ from functools import partial
 
 from kiosk.core.attendant.pin_lock import Lock
 from kiosk.core.base.ticket import Ticket
+from kiosk.core.session.bill import Bill
 from kiosk.core.session.events import Event
 from kiosk.core.session.facts import Fact
 from kiosk.core.view.attendant import DeskPage, GuestList, KnownGuest
@@ -75,6 +76,8 @@ class Desk:
         Whether the attendant has closed the booth.
     kept
         The sheets that can be printed again.
+    owed
+        The bills whose money is to be paid out.
     is_testing, ticket
         Whether a test shot is pending, and the ticket of the last one.
     """
@@ -88,6 +91,7 @@ class Desk:
     sheets: int | None = None
     is_shut: bool = False
     kept: tuple[KeptSheet, ...] = ()
+    owed: tuple[Bill, ...] = ()
     is_testing: bool = False
     ticket: Ticket = field(default_factory=partial(Ticket, holder="attendant"))
     shot: TrialShot | None = None
@@ -155,6 +159,13 @@ class Reprint:
     """Print the kept sheet with this key again."""
 
     key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settle:
+    """The attendant has paid out what the bill with this key owed."""
+
+    bill: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +238,7 @@ DeskCommand = (
     | CheckReadiness
     | TakeTestShot
     | Reprint
+    | Settle
     | SearchGuests
     | SaveGuest
     | EndProgram

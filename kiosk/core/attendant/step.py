@@ -1,7 +1,7 @@
 """The attendant's desk behind its PIN, as one pure step beside the session's.
 
-    closed -> pin -> state -> paper | override | help | ease | age | shot | reprint | sure_shut | sure_end -> state
-    state -> closed
+    closed -> pin -> state -> paper | override | help | ease | age | shot | reprint | owed -> state -> closed
+    state -> sure_shut | sure_end -> state
 
 `attend` takes an order from the booth's screen and returns the new state of the desk with the resulting commands.
 Orders from the attendant's page (`act_from_page`) need no open desk, because the attendant has signed in there with the
@@ -28,6 +28,7 @@ from kiosk.core.attendant.state import (
     Refuse,
     Reprint,
     SaveDesk,
+    Settle,
     TakeTestShot,
     TellSession,
 )
@@ -180,6 +181,8 @@ def _serve(desk: Desk, order: DeskIntent, session: Session) -> DeskTransition:
             return _with_notice(desk, "The sheet is released."), (TellSession(Released()),)
         case "reprint", key if can_reprint(desk) and key in {sheet.key for sheet in desk.kept}:
             return _with_notice(desk, "The sheet is printed again."), (Reprint(key),)
+        case "settle", key if key in {bill.key for bill in desk.owed}:
+            return _with_notice(desk, "The money is paid out; the ledger says so."), (Settle(key),)
         case "answer", _ if session.called:
             return _with_notice(desk, "The call is answered."), (TellSession(CallAnswered()),)
         case "override", key if key in REASONS and not why_no_override(session):

@@ -10,6 +10,7 @@ from typing import Literal
 
 from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
+from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.commands import Turn
 from kiosk.core.view.choice import Price
 from kiosk.core.view.sitter import LensPlace, State
@@ -59,6 +60,8 @@ class BoothConfig:
         document that is not named has the usual one only.
     extras
         What a sheet costs more on a paper, by its short name.
+    payment
+        How the sheets are paid for before they are printed; None where the booth takes no money.
     lying_deg
         By how much the picture of a camera that looks down on a baby is turned clockwise to be upright; None where no
         baby can lie below it.
@@ -94,6 +97,7 @@ class BoothConfig:
     sheets: tuple[int, ...] = (1,)
     papers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     extras: Mapping[str, Decimal] = field(default_factory=dict)
+    payment: PaymentTerms | None = None
     lying_deg: Turn | None = None
     release: Literal["free", "attendant"] = "free"
     doubt: Decider = "attendant"
@@ -116,9 +120,11 @@ class BoothConfig:
             "review": 120.0,
             "copies": 120.0,
             "release": 600.0,
+            "paying": 120.0,
             "printing": 600.0,
             "unprinted": UNPRINTED_S,
             "collect": 45.0,
+            "money_back": 120.0,
             "thanks": 8.0,
         }
     )

@@ -76,6 +76,22 @@ class Print:
 
 
 @dataclass(frozen=True, slots=True)
+class AskPayment:
+    """Have the payment unit ask for an amount, in minor units of the currency (ISO 4217)."""
+
+    ticket: Ticket
+    amount: int
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class CancelPayment:
+    """Have the payment unit end; its answer still counts."""
+
+    ticket: Ticket
+
+
+@dataclass(frozen=True, slots=True)
 class Find:
     """Search the roster for the beginning of a name."""
 
@@ -111,4 +127,6 @@ class Wipe:
     ending: Ending
 
 
-Command = Look | ReadCodes | Shoot | Measure | Drop | Print | Find | LookUp | PrintBadge | Wipe
+Command = (
+    Look | ReadCodes | Shoot | Measure | Drop | Print | AskPayment | CancelPayment | Find | LookUp | PrintBadge | Wipe
+)

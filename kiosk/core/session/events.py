@@ -9,6 +9,7 @@ from kiosk.core.base.measurement import Observation
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.override import OverrideReason
+from kiosk.core.session.bill import PaymentEnd
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.choice import Guest, Search
 from kiosk.core.view.intent import Intent
@@ -115,6 +116,31 @@ class PrintMoved:
 
 
 @dataclass(frozen=True, slots=True)
+class MoneyCame:
+    """The credit of the sitter whose last payment has the ticket, in minor units, and the code of the bill."""
+
+    ticket: Ticket
+    credit: int
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentOver:
+    """The payment unit has answered, cannot be used (`failed`), or does not say whether it was paid (`unknown`)."""
+
+    ticket: Ticket
+    end: PaymentEnd | Literal["failed", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyReturned:
+    """The credit was paid back by the unit, or else is to be paid out by the attendant."""
+
+    ticket: Ticket
+    by_unit: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Failed:
     """A device failed for longer than a sitter can wait; `key` is that of the error."""
 
@@ -177,6 +203,9 @@ Event = (
     | BadgeSent
     | BadgeRefused
     | PrintMoved
+    | MoneyCame
+    | PaymentOver
+    | MoneyReturned
     | Failed
     | Mended
     | Overridden

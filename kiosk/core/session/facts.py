@@ -14,6 +14,7 @@ from typing import Literal, Protocol
 from kiosk.core.base.decision import Word
 from kiosk.core.judging.conformance import Verdict
 from kiosk.core.judging.override import OverrideReason
+from kiosk.core.session.bill import PaymentEnd
 from kiosk.core.session.commands import Ending
 
 AttendantAct = Literal[
@@ -94,6 +95,9 @@ class SheetBegun:
         The key of the sheet that it repeats by the attendant's order; nothing for a sitter's first.
     not_certain
         Names of the requirements that stayed doubtful and were accepted by the sitter.
+    bill, price
+        The key of the bill that the sheets are paid from, and their price in minor units of the currency; nothing where
+        the booth is not paid.
     """
 
     key: str
@@ -103,6 +107,8 @@ class SheetBegun:
     sheets: int = 1
     reprint_of: str = ""
     not_certain: tuple[str, ...] = ()
+    bill: str = ""
+    price: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +117,51 @@ class SheetEnded:
 
     key: str
     end: SheetEnd
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentAsked:
+    """An amount, in minor units of the currency (ISO 4217), is about to be asked of the payment unit.
+
+    `bill` is the key of the sitter's first payment.
+    """
+
+    key: str
+    bill: str
+    amount: int
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentTaken:
+    """What the payment unit has taken under a key, altogether."""
+
+    key: str
+    paid: int
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentEnded:
+    """The payment of that key ended."""
+
+    key: str
+    end: PaymentEnd
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentRefunded:
+    """What the payment unit has paid back of a payment, altogether."""
+
+    key: str
+    refunded: int
+
+
+@dataclass(frozen=True, slots=True)
+class BillSettled:
+    """The attendant has paid out what a bill owed."""
+
+    bill: str
+    amount: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +206,11 @@ Fact = (
     | ShotLost
     | SheetBegun
     | SheetEnded
+    | PaymentAsked
+    | PaymentTaken
+    | PaymentEnded
+    | PaymentRefunded
+    | BillSettled
     | VerdictOverridden
     | Attended
     | FaultBegan

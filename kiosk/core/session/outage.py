@@ -8,7 +8,8 @@ from dataclasses import replace
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Command, Look, Wipe
 from kiosk.core.session.events import Failed, Mended
-from kiosk.core.session.state import Session, Transition, closed, enter, welcome
+from kiosk.core.session.paying import end_payment
+from kiosk.core.session.state import Session, Transition, closed, enter, leave, money_back, welcome
 from kiosk.core.view.sitter import SheetFate
 
 SHEET_FATES: Mapping[str, SheetFate] = {
@@ -26,7 +27,7 @@ def read(session: Session, now_s: float, config: BoothConfig) -> Transition:
     cleared = replace(session, fate=None, news=None)
     match session.news:
         case Failed() as failed:
-            return out_of_order(cleared, failed, now_s)
+            return out_of_order(cleared, failed, now_s, config)
         case Mended():
             return welcome(cleared, now_s, config)
     return cleared, ()
@@ -40,14 +41,19 @@ def mended(session: Session, event: Mended, now_s: float, config: BoothConfig) -
     return (replace(session, news=event), ()) if session.fate is not None else welcome(session, now_s, config)
 
 
-def out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
+def out_of_order(session: Session, failed: Failed, now_s: float, config: BoothConfig) -> Transition:
     """Return the session of a booth that a device keeps from working: the sitter's data are wiped.
 
-    An accepted photo that may not have been printed is kept for its sitter, who can look into the tray.
+    An accepted photo that may not have been printed is kept for its sitter, who can look into the tray. Nobody leaves
+    without being shown what becomes of the money.
     """
     fault = (failed.sentence, failed.next_step)
     fate = SHEET_FATES.get(failed.key) if session.state == "printing" else None
     if session.fate is not None:
+        return replace(session, news=failed), ()
+    if session.state == "paying":
+        return end_payment(replace(session, news=failed), now_s)
+    if session.state == "money_back":
         return replace(session, news=failed), ()
     if session.state == "out_of_order":
         return replace(session, fault=fault, fault_key=failed.key), ()
@@ -58,5 +64,8 @@ def out_of_order(session: Session, failed: Failed, now_s: float) -> Transition:
         state = "unknown" if fate == "sheet_unknown" else "failed"
         kept = enter(session, "unprinted", now_s)
         return replace(kept, fault=fault, fault_key=failed.key, news=failed, print_state=state), ()
+    if session.account.credit > 0:
+        owing = replace(session, news=failed)
+        return money_back(owing, now_s) if session.state == "collect" else leave(owing, now_s, config, "fault")
     wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
     return replace(closed(session, failed, now_s), fate=fate), (Look(False), *wipe)

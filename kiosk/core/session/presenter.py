@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
 
 from kiosk.core.base.decision import Word
 from kiosk.core.base.units import px_from_mm
@@ -13,6 +12,7 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
+from kiosk.core.session.paying import price_of
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
@@ -20,8 +20,9 @@ from kiosk.core.session.verdict_rows import row
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
+from kiosk.core.view.payment import PaymentView
 from kiosk.core.view.sheet import SheetPhoto, SheetView
-from kiosk.core.view.sitter import AlignView, EventView, PhotoChoice, ReviewView, SessionView, Trouble
+from kiosk.core.view.sitter import AlignView, EventView, PhotoChoice, ReviewView, SessionView, State, Trouble
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",
@@ -40,6 +41,8 @@ TROUBLES: Mapping[str, Trouble] = {
 PICTURE_AGE_S = 1.5
 """From this age on the newest live picture shows what is past, in seconds: fifteen pictures of a slow body
 (`devices.camera.timeouts`), and longer than a busy machine takes to look at one."""
+UNWARNED: tuple[State, ...] = ("shooting", "measuring", "paying", "printing", "collect", "money_back", "thanks")
+"""In which states time runs out without a warning: nothing would be lost, or the screen counts down by itself."""
 HELD_S = 4.0
 """How long a sitter holds still for a shot, in seconds (practice)."""
 
@@ -143,10 +146,11 @@ def present(
             papers=tuple(_papers(session, config, photos_on or {})),
             sheets_offered=config.sheets,
             sheets=session.sheets,
-            total=_price(session, config, session.paper, session.sheets),
+            total=price_of(session, config, session.paper, session.sheets),
             print_state=session.print_state,
             photo_minutes=_photo_minutes(session, config, now_s),
         ),
+        payment=_payment(session, config, now_s),
         event=EventView(
             is_event=config.reception is not None,
             search=session.search,
@@ -198,15 +202,26 @@ def _choices(session: Session) -> tuple[PhotoChoice, ...]:
 
 def _papers(session: Session, config: BoothConfig, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
     for name, photos in photos_on.items():
-        yield PaperOffer(name, photos, _price(session, config, name, 1))
+        yield PaperOffer(name, photos, price_of(session, config, name, 1))
 
 
-def _price(session: Session, config: BoothConfig, paper: str, sheets: int) -> Price | None:
-    """Return what sheets of the chosen document cost, where a price is shown."""
-    price = config.prices.get(session.document.id) if session.document else None
-    if price is None:
-        return None
-    return Price((price.amount + config.extras.get(paper, Decimal(0))) * sheets, price.currency)
+def _payment(session: Session, config: BoothConfig, now_s: float) -> PaymentView:
+    """Return the sitter's money as amounts in the shop's currency."""
+    terms, account = config.payment, session.account
+    currency = next((price.currency for price in config.prices.values()), "")
+    if terms is None:
+        return PaymentView()
+    limit_s = idle_limit_s(session, config) if session.state == "paying" and not account.is_ending else None
+    return PaymentView(
+        way=terms.way,
+        due=terms.price(account.due, currency) if account.due else None,
+        paid=terms.price(account.credit, currency) if account.credit else None,
+        seconds_left=0 if limit_s is None else math.ceil(max(limit_s - (now_s - session.active_s), 0.0)),
+        is_ending=account.is_ending,
+        note=account.note,
+        code=account.code,
+        repaid=account.repaid,
+    )
 
 
 def offer(document: Document, price: Price | None = None) -> DocumentOffer:
@@ -241,7 +256,7 @@ def _size_text(document: Document) -> str:
 def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float | None:
     """Return the seconds left to warn of; None where nothing would be lost, or only a device is waited for."""
     limit_s = idle_limit_s(session, config)
-    if limit_s is None or session.state in ("shooting", "measuring", "printing", "collect", "thanks"):
+    if limit_s is None or session.state in UNWARNED:
         return None
     left_s = limit_s - (now_s - session.active_s)
     return max(left_s, 0.0) if left_s <= WARNING_S else None

@@ -1,14 +1,14 @@
-"""From an accepted photo to the printer: how many sheets, on which paper, and who lets them be printed."""
+"""From an accepted photo to its printing: how many sheets, on which paper, and who lets them be printed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from kiosk.core.session.booth_config import BoothConfig
-from kiosk.core.session.commands import Print
 from kiosk.core.session.guest_step import badge
+from kiosk.core.session.paying import pay, priced, print_sheets
 from kiosk.core.session.shots import passed
-from kiosk.core.session.state import Session, Transition, enter, enter_printing, sitter_decides
+from kiosk.core.session.state import Session, Transition, enter, sitter_decides
 from kiosk.core.view.intent import Intent
 
 
@@ -20,9 +20,9 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothCo
         case "review", "accept_doubt" if sitter_decides(session, config):
             return _copies(_doubt_accepted(session, accepted=True), now_s, config)
         case "copies", "sheets" if intent.argument in {str(count) for count in config.sheets}:
-            return replace(session, sheets=int(intent.argument)), ()
+            return priced(replace(session, sheets=int(intent.argument)), config), ()
         case "copies", "paper" if intent.argument in papers_of(session, config):
-            return replace(session, paper=intent.argument), ()
+            return priced(replace(session, paper=intent.argument), config), ()
         case "copies", "print":
             return _release(session, now_s, config)
         case "unprinted", "retry":
@@ -50,38 +50,19 @@ def papers_of(session: Session, config: BoothConfig) -> tuple[str, ...]:
 
 
 def _copies(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Let the sitter choose sheets and paper, where there is a choice; the usual ones are chosen already."""
+    """Let the sitter choose sheets and paper, where there is a choice or a price to be paid; the usual are preset."""
     papers = papers_of(session, config)
-    session = replace(session, sheets=config.sheets[0], paper=papers[0] if papers else "")
-    if session.guest is None and (len(papers) > 1 or len(config.sheets) > 1):
+    session = priced(replace(session, sheets=config.sheets[0], paper=papers[0] if papers else ""), config)
+    asks = len(papers) > 1 or len(config.sheets) > 1 or session.account.price > 0
+    if session.guest is None and asks:
         return enter(session, "copies", now_s), ()
     return _release(session, now_s, config)
 
 
 def _release(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Print at once, or wait for the attendant."""
+    """Take the money and print, or first wait for the attendant."""
     if session.guest is not None:
         return badge(session, now_s)
     if config.release == "attendant":
         return enter(session, "release", now_s), ()
-    return print_sheets(session, now_s)
-
-
-def print_sheets(session: Session, now_s: float) -> Transition:
-    """Print what was chosen."""
-    still = session.still
-    plan = still.judgement.plan if still else None
-    if still is None or plan is None or session.document is None:
-        return session, ()
-    printing = enter_printing(session, now_s)
-    sheet = Print(
-        printing.ticket,
-        plan,
-        session.document,
-        still.override is not None,
-        session.turned_deg,
-        sheets=session.sheets,
-        paper=session.paper,
-        not_certain=still.not_certain,
-    )
-    return printing, (sheet,)
+    return pay(session, now_s, config)

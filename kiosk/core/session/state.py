@@ -11,6 +11,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Judgement
 from kiosk.core.judging.doubt import is_only_doubtful
 from kiosk.core.judging.framing import Framing
+from kiosk.core.session.account import Account
 from kiosk.core.session.advice import Advice
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import Burst
@@ -30,15 +31,17 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "choose": ("prepare", "privacy", "welcome", "out_of_order"),
     "prepare": ("privacy", "choose", "welcome", "out_of_order"),
     "privacy": ("align", "prepare", "choose", "find", "printing", "welcome", "out_of_order"),
-    "align": ("shooting", "review", "welcome", "out_of_order"),
-    "shooting": ("measuring", "align", "welcome", "out_of_order"),
-    "measuring": ("review", "align", "printing", "welcome", "out_of_order"),
-    "review": ("align", "copies", "release", "printing", "welcome", "out_of_order"),
-    "copies": ("review", "release", "printing", "welcome", "out_of_order"),
-    "release": ("printing", "welcome", "out_of_order"),
-    "printing": ("collect", "unprinted", "find", "welcome", "out_of_order"),
-    "unprinted": ("printing", "welcome", "out_of_order"),
-    "collect": ("thanks", "welcome", "out_of_order"),
+    "align": ("shooting", "review", "money_back", "welcome", "out_of_order"),
+    "shooting": ("measuring", "align", "money_back", "welcome", "out_of_order"),
+    "measuring": ("review", "align", "printing", "money_back", "welcome", "out_of_order"),
+    "review": ("align", "copies", "release", "printing", "money_back", "welcome", "out_of_order"),
+    "copies": ("review", "release", "paying", "printing", "money_back", "welcome", "out_of_order"),
+    "release": ("paying", "printing", "money_back", "welcome", "out_of_order"),
+    "paying": ("copies", "printing", "money_back", "welcome", "out_of_order"),
+    "printing": ("collect", "unprinted", "find", "money_back", "welcome", "out_of_order"),
+    "unprinted": ("printing", "money_back", "welcome", "out_of_order"),
+    "collect": ("thanks", "money_back", "welcome", "out_of_order"),
+    "money_back": ("welcome", "out_of_order"),
     "thanks": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
 }
@@ -67,6 +70,8 @@ class Session:
         The names of what failed in each shot so far.
     sheets, paper
         How many sheets are printed, and on which paper; empty for the usual one.
+    account
+        The sitter's money, where the booth is paid.
     fault, fault_key
         The sentence and the next step of what failed, and the key of its error.
     fate, news
@@ -102,6 +107,7 @@ class Session:
     failed: tuple[str, ...] = ()
     sheets: int = 1
     paper: str = ""
+    account: Account = field(default_factory=Account)
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
     fault_key: str = ""
@@ -191,9 +197,25 @@ def without_photos(session: Session) -> Session:
 
 
 def leave(session: Session, now_s: float, config: BoothConfig, ending: Ending) -> Transition:
-    """Wipe and go back to welcome."""
-    fresh, _ = welcome(session, now_s, config)
+    """Wipe and go back to welcome, or first say what becomes of the sitter's money."""
+    fresh, _ = welcome(session, now_s, config) if session.account.credit == 0 else money_back(session, now_s)
     return fresh, (Look(False), Wipe(ending))
+
+
+def money_back(session: Session, now_s: float) -> Transition:
+    """Say what becomes of the money that bought nothing; nothing else of the sitter is kept."""
+    fresh = Session(
+        state=enter(session, "money_back", now_s).state,
+        since_s=now_s,
+        active_s=now_s,
+        language=session.language,
+        ease=session.ease,
+        volume=session.volume,
+        ticket=session.ticket,
+        account=session.account,
+        news=session.news,
+    )
+    return fresh, ()
 
 
 def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:

@@ -2,11 +2,12 @@ r"""The session: a sitter's way from welcome to collect, as a table of states an
 
     welcome -> choose -> prepare -> privacy -> align -> shooting -> measuring -> review -> copies -> printing -> collect
                                                  ^____________________/                     \-> release -^
-                                                 (a shot that does not pass is taken again)
+                                                 (a shot that does not pass is taken again)  \-> paying -^
 
 A shot is a burst of stills, each measured while the next is taken; the best is kept and the others are dropped at once.
 
-Where the shop has one paper and prints one sheet, `copies` is passed over.
+Where the shop has one paper and prints one sheet, and is not paid by the booth, `copies` is passed over. Where it is
+paid, `paying` waits for the money, and `money_back` says what becomes of money that bought nothing.
 
 From `collect` it goes to `thanks` and back to `welcome`. Where the document's rules differ for children, the sitter
 answers in `prepare` whose photo it is; `privacy` says what the rules for that age ask, and has the sitter's consent.
@@ -44,7 +45,10 @@ from kiosk.core.session.events import (
     Failed,
     Measured,
     Mended,
+    MoneyCame,
+    MoneyReturned,
     Overridden,
+    PaymentOver,
     PrintMoved,
     Released,
     Seen,
@@ -54,7 +58,8 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.guest_step import guest_step
 from kiosk.core.session.outage import mended, out_of_order, read
-from kiosk.core.session.print_choice import print_sheets, sheet_intent
+from kiosk.core.session.paying import end_payment, money_step, pay
+from kiosk.core.session.print_choice import sheet_intent
 from kiosk.core.session.shots import shot_step
 from kiosk.core.session.shutter import Hold, hold
 from kiosk.core.session.state import (
@@ -91,7 +96,7 @@ GIVEN_UP: frozenset[State] = frozenset(
 def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after `event`, and what the devices are to do."""
     if isinstance(event, Failed):
-        return out_of_order(session, event, now_s)
+        return out_of_order(session, event, now_s, config)
     if isinstance(event, Intent):
         session = replace(session, active_s=now_s)
     if config.reception is not None and (outcome := guest_step(session, event, now_s, config)) is not None:
@@ -107,6 +112,8 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
             return shot_step(session, event, now_s, config)
         case "printing", PrintMoved(state):
             return _print_moved(session, state, now_s)
+        case _, MoneyCame() | MoneyReturned() | PaymentOver():
+            return money_step(session, event, now_s, config)
         case _, Mended() if session.state == "out_of_order" or session.news is not None:
             return mended(session, event, now_s, config)
         case _, Tick():
@@ -129,7 +136,7 @@ def _attended(
         case "review", Overridden(reason) if session.still and not unprintable(session.still.judgement):
             return replace(session, still=replace(session.still, override=reason), called=False), ()
         case "release", Released():
-            return print_sheets(session, now_s)
+            return pay(session, now_s, config)
         case _, AgeTold(age_years):
             return of_age(session, age_years, now_s, config)
         case _, CallAnswered():
@@ -160,7 +167,9 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
             return sheet_intent(session, intent, now_s, config)
         case "out_of_order", "done":
             return read(session, now_s, config)
-        case "collect" | "thanks", "done" | "start_again":
+        case "paying", "cancel":
+            return end_payment(session, now_s)
+        case "collect" | "money_back" | "thanks", "done" | "start_again":
             return farewell(session, now_s, config)
     return session, ()
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Look
 from kiosk.core.session.escalation import EMPTY_SEAT_S
+from kiosk.core.session.paying import payment_timed_out
 from kiosk.core.session.state import (
     USUAL_VOLUME,
     Session,
@@ -14,6 +15,7 @@ from kiosk.core.session.state import (
     enter,
     leave,
     may_print,
+    money_back,
     seat_is_empty,
     welcome,
 )
@@ -53,8 +55,10 @@ def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
 
 def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition:
     match session.state:
-        case "collect" | "thanks":
+        case "collect" | "money_back" | "thanks":
             return farewell(session, now_s, config)
+        case "paying":
+            return payment_timed_out(session, now_s, config)
         case "align" if may_print(session, config) and not seat_is_empty(session):
             return enter(session, "review", now_s), (Look(False),)
         case "align":
@@ -66,7 +70,9 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
 
 
 def farewell(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Thank the sitter, of whom nothing is kept any more, and then welcome the next."""
+    """Thank the sitter, of whom nothing is kept any more, and then welcome the next; money comes before thanks."""
+    if session.state == "collect" and session.account.credit > 0:
+        return money_back(session, now_s)
     if session.state == "collect" and session.guest is None:
         return enter(session, "thanks", now_s), ()
     return welcome(session, now_s, config)

@@ -22,6 +22,7 @@ DeskPage = Literal[
     "age",
     "shot",
     "reprint",
+    "owed",
     "sure_shut",
     "sure_end",
     "guests",
@@ -39,6 +40,7 @@ OrderName = Literal[
     "show",
     "release",
     "reprint",
+    "settle",
     "answer",
     "override",
     "language",
@@ -66,7 +68,7 @@ class DeskIntent:
     """An order of the attendant.
 
     Depending on the name, `argument` is a digit or letter, the page to `show`, the reason of an `override`, a sheet's
-    key, a language tag, an age, a guest's id, or the `BadgeWay` of a badge.
+    key, a bill's key, a language tag, an age, a guest's id, or the `BadgeWay` of a badge.
     """
 
     name: OrderName
@@ -154,6 +156,8 @@ class DeskView:
         How to adjust the seat, in words; empty if it is right or nobody sits.
     kept
         The sheets that can be printed again, oldest first.
+    owed
+        Keys of the bills whose money is to be paid out, oldest first, each with its code and amount in words.
     reasons
         The reasons for an override, as keys and words.
     why_no_override
@@ -177,6 +181,7 @@ class DeskView:
     ages: tuple[int, ...] = ()
     seat: str = ""
     kept: tuple[KeptSheet, ...] = ()
+    owed: tuple[tuple[str, str], ...] = ()
     reasons: tuple[tuple[str, str], ...] = ()
     why_no_override: str = ""
     is_testing: bool = False

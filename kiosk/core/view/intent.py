@@ -28,6 +28,7 @@ IntentName = Literal[
     "sheets",
     "paper",
     "print",
+    "cancel",
     "retry",
     "done",
     "more_time",

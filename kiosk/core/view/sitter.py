@@ -12,6 +12,7 @@ from kiosk.core.base.measurement import HeadPoints, HeadTop
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, Guest, Search
 from kiosk.core.view.intent import Ease
+from kiosk.core.view.payment import PaymentView
 from kiosk.core.view.sheet import SheetView
 
 State = Literal[
@@ -26,9 +27,11 @@ State = Literal[
     "review",
     "copies",
     "release",
+    "paying",
     "printing",
     "unprinted",
     "collect",
+    "money_back",
     "thanks",
     "out_of_order",
 ]
@@ -222,7 +225,7 @@ class SessionView:
         The attendant's desk while it is open; it then replaces the sitter's screens.
     time_left_s
         Seconds until the session starts again by itself, once the countdown shows; else None. Any intent resets it.
-    align, review, sheet, event
+    align, review, sheet, payment, event
         The fields of one screen, or of a few.
     """
 
@@ -251,4 +254,5 @@ class SessionView:
     align: AlignView = AlignView()
     review: ReviewView = ReviewView()
     sheet: SheetView = field(default_factory=SheetView)
+    payment: PaymentView = field(default_factory=PaymentView)
     event: EventView = EventView()

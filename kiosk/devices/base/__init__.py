@@ -1,4 +1,4 @@
-"""The contracts of cameras and printers, and what they report."""
+"""The contracts of cameras, printers and payment units, and what they report."""
 
 from kiosk.devices.base.camera import (
     LOW_BATTERY_PERCENT,
@@ -9,6 +9,16 @@ from kiosk.devices.base.camera import (
     StillTaken,
 )
 from kiosk.devices.base.device import DeviceFailed, DeviceNotice, DeviceReady, DeviceState
+from kiosk.devices.base.payment import (
+    Charge,
+    PaymentAnswer,
+    PaymentEvent,
+    PaymentMoved,
+    PaymentOutcome,
+    PaymentUnit,
+    RefundOutcome,
+    Taken,
+)
 from kiosk.devices.base.printer import (
     ColourStanding,
     Printer,
@@ -24,6 +34,7 @@ __all__ = [
     "LOW_BATTERY_PERCENT",
     "Camera",
     "CameraEvent",
+    "Charge",
     "ColourStanding",
     "DeviceFailed",
     "DeviceNotice",
@@ -31,12 +42,19 @@ __all__ = [
     "DeviceSettings",
     "DeviceState",
     "LiveFrame",
+    "PaymentAnswer",
+    "PaymentEvent",
+    "PaymentMoved",
+    "PaymentOutcome",
+    "PaymentUnit",
     "PrintJob",
     "PrintState",
     "PrintStatus",
     "Printer",
     "PrinterEvent",
     "PrinterStanding",
+    "RefundOutcome",
     "StillTaken",
     "Supply",
+    "Taken",
 ]

@@ -12,12 +12,15 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import button, footer, sheets_text, switch
+from kiosk.screens.toolkit.widgets import button, footer, notes, sheets_text, switch
 
 BUTTON_HEIGHT = 120.0
 LINE_HEIGHT = 132.0
 TITLE_HEIGHT = 210.0
 STEP_WIDTH = 132.0
+LOW_TITLE_HEIGHT = 130.0
+"""The height of the title where notes on the payment follow below it."""
+NOTE_HEIGHT = 150.0
 PAPER = theme.ThemeColour(0xFF, 0xFF, 0xFF)
 """White in every theme, as the paper is."""
 
@@ -26,18 +29,36 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    preview, title = cut_bottom(area.shown, TITLE_HEIGHT, 20)
+    said = _of_payment(scene, view)
+    high = LOW_TITLE_HEIGHT if said else TITLE_HEIGHT
+    preview, title = cut_bottom(area.shown, high + NOTE_HEIGHT * len(said), 20)
     _sheet(scene, preview, view)
+    title, below = cut_top(title, high)
     scene.text(title, sheets_text(scene.words, view), theme.INSTRUCTION, bold=True, align="centre")
+    if said:
+        notes(scene, rows(below, len(said), 8), said, theme.NAME)
     choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     _choices(scene, choices, view)
     back, on = cut_start(buttons, buttons.width * 0.34)
     button(scene, back, tr("button.back"), Intent("back"))
-    label = tr("copies.print")
-    if view.sheet.total is not None:
+    label, icon = tr("copies.print"), "printer"
+    if view.payment.due is not None:
+        label, icon = tr("copies.pay", price=scene.words.money(view.payment.due)), view.payment.icon
+    elif view.sheet.total is not None and view.payment.paid is None:
         label = tr("copies.print_priced", price=scene.words.money(view.sheet.total))
-    button(scene, on, label, Intent("print"), icon="printer", rank="main")
+    button(scene, on, label, Intent("print"), icon=icon, rank="main")
     footer(scene, area)
+
+
+def _of_payment(scene: Scene, view: SessionView) -> list[tuple[str, str]]:
+    """Return what is to be known before paying: why the last payment led to nothing, the credit, and no change."""
+    tr, payment = scene.words.tr, view.payment
+    said = [("attention", tr(f"paying.{payment.note}"))] if payment.note else []
+    if payment.paid is not None:
+        said.append(("tick", tr("paying.credit", price=scene.words.money(payment.paid))))
+    elif payment.way == "coins" and not payment.note:
+        said.append(("note", tr("paying.no_change")))
+    return said
 
 
 def _sheet(scene: Scene, rect: Rect, view: SessionView) -> None:

@@ -27,6 +27,8 @@ def paint(scene: Scene, view: SessionView) -> None:
         ("printer", tr(_KEYS.get(view.sheet.print_state, "unprinted.stopped"))),
         ("clock", tr("unprinted.kept", time=scene.words.minutes(view.sheet.photo_minutes))),
     ]
+    if view.payment.paid is not None:
+        items.append(("tick", tr("unprinted.paid")))
     notes(scene, rows(lines, len(items), 12), items, theme.NAME)
     retry, *call, leave = rows(buttons, 2 + asks)
     button(scene, retry, tr("button.retry"), Intent("retry"), icon="printer", rank="main")

@@ -70,6 +70,7 @@ PAGES: Mapping[DeskPage, Callable[[Scene, DeskView, SessionView], None]] = {
     "age": pages.paint_age,
     "shot": pages.paint_shot,
     "reprint": pages.paint_reprint,
+    "owed": pages.paint_owed,
     "sure_shut": pages.paint_sure_shut,
     "sure_end": pages.paint_sure_end,
     "guests": guests.paint_guests,

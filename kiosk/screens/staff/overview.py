@@ -81,6 +81,8 @@ def _orders(scene: Scene, rect: Rect, desk: DeskView) -> None:
     urgent = len(wanted)
     if "reprint" in desk.orders:
         wanted.append(("printer", "Print again", DeskIntent("show", "reprint")))
+    if "settle" in desk.orders:
+        wanted.append(("coins", "Pay money out", DeskIntent("show", "owed")))
     if "guest" in desk.orders:
         wanted.append(("document", "Guests", DeskIntent("show", "guests")))
     wanted += [

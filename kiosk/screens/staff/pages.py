@@ -141,6 +141,16 @@ def paint_reprint(scene: Scene, desk: DeskView, view: SessionView) -> None:
         _choice(scene, cell, sheet.words, DeskIntent("reprint", sheet.key), WORDS)
 
 
+def paint_owed(scene: Scene, desk: DeskView, view: SessionView) -> None:
+    """Ask whose money was paid out."""
+    area = _headed(scene, "coins", "Whose money have you paid out?")
+    _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
+    text = "Compare the sitter's code. The ledger counts it as paid out." if desk.owed else "Nothing is owed now."
+    scene.text(below, text, WORDS, theme.MUTED, align="centre", stand="top")
+    for cell, (key, words) in zip(rows(area.controls, MOST_SHEETS, 14), desk.owed, strict=False):
+        _choice(scene, cell, words, DeskIntent("settle", key), WORDS)
+
+
 def paint_sure_shut(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Ask for confirmation before the booth is put out of order."""
     _sure(scene, "Put the booth out of order?", _sitter_ends(view), "Out of order", DeskIntent("shut"))

@@ -111,6 +111,18 @@ def _ruler(pen: Pen) -> None:
         pen.line((x, 32), (x, 32 + length))
 
 
+def _coins(pen: Pen) -> None:
+    pen.circle(38, 62, 28)
+    pen.arc(64, 36, 26, 170, 265)
+    pen.line((38, 50), (38, 74))
+
+
+def _card(pen: Pen) -> None:
+    pen.box(8, 22, 84, 56, 8)
+    pen.line((8, 40), (92, 40))
+    pen.line((20, 62), (42, 62))
+
+
 def _attendant(pen: Pen) -> None:
     pen.line((12, 80), (88, 80))
     pen.arc(50, 70, 34, 180, 180)
@@ -217,6 +229,8 @@ ICONS: Mapping[str, Drawing] = {
     "printer": _printer,
     "scissors": _scissors,
     "ruler": _ruler,
+    "coins": _coins,
+    "card": _card,
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,

@@ -73,6 +73,14 @@ def ring(scene: Scene, rect: Rect, figure: str, kind: Ring) -> None:
     scene.moving.append(kind(scene.at(rect)))
 
 
+def waiting(scene: Scene, rect: Rect, icon: str) -> None:
+    """Draw an icon inside a thin ring, on which a quarter of a ring rotates."""
+    track(scene, rect)
+    margin = rect.width * 0.28
+    scene.icon(rect.inset(margin, margin, margin, margin), icon)
+    scene.moving.append(WaitRing(scene.at(rect)))
+
+
 def track(scene: Scene, rect: Rect) -> None:
     """Draw the thin ring."""
     argb = scene.colour(theme.LINE).argb

@@ -17,9 +17,11 @@ from typing import TypeVar
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
+from kiosk.core.session.bill import Bill
 from kiosk.core.session.facts import Fact, FaultBegan, Stamped
 from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, os_reason
 from kiosk.store.ledger import outbox
+from kiosk.store.ledger.bills import open_bills
 from kiosk.store.ledger.file import damaged_path, fault_of, locked, open_ledger, set_aside
 from kiosk.store.ledger.outbox import Outbox, SentFact, Unsent
 from kiosk.store.ledger.writer import HowItEnded, OpenSession, close_open_rows, end_faults, write
@@ -82,6 +84,8 @@ class Bookkeeper:
         self._is_settled = False
         self.came_out: dict[str, int] = {}
         """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
+        self.bills: tuple[Bill, ...] | None = None
+        """The bills that the last run left open; None until the file could be opened."""
         self._engine: Engine | None = None
         self.trouble: KioskError | None = None
         """Why facts cannot be written to disk at present, or None."""
@@ -115,6 +119,12 @@ class Bookkeeper:
                 _log.error("the ledger cannot be written: the oldest fact is lost")
             self._facts.append(stamped)
             self._change.notify_all()
+
+    def put_on_disk(self, facts: tuple[Fact, ...]) -> bool:
+        """Queue facts, wait until they are on disk, and return whether they are; for threads that may wait."""
+        for fact in facts:
+            self.put(fact)
+        return self.flush()
 
     def flush(self, limit_s: float = 2.0) -> bool:
         """Wait up to `limit_s` until all facts put so far are on disk, and return whether they are."""
@@ -206,6 +216,7 @@ class Bookkeeper:
             with engine.begin() as connection:
                 if not self._is_settled:
                     self.came_out = close_open_rows(connection, now, self._how_it_ended, self._outbox)
+                    self.bills = open_bills(connection)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
                     write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None, self._outbox)

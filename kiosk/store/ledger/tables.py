@@ -60,10 +60,33 @@ SHEET = Table(
     Column("ended", String),
     Column("reprint_of", String),
     Column("not_certain", String),
+    Column("bill", String),
+    Column("price", Integer),
 )
 """One print job by its key; `ended` is printed, not_printed or unknown, and NULL while the printer has it. `reprint_of`
 is the key of the sheet that an attendant had printed again, `not_certain` the space-separated requirements that the
-sitter accepted as doubtful."""
+sitter accepted as doubtful. A sheet that was paid for has the key of its bill, and its price in minor units."""
+
+PAYMENT = Table(
+    "payment",
+    METADATA,
+    Column("key", String, primary_key=True),
+    Column("bill", String, nullable=False),
+    Column("session_id", Integer, ForeignKey("session.id")),
+    Column("day", Date, nullable=False),
+    Column("asked_at", DateTime, nullable=False),
+    Column("ended_at", DateTime),
+    Column("currency", String, nullable=False),
+    Column("asked", Integer, nullable=False),
+    Column("paid", Integer, nullable=False),
+    Column("refunded", Integer, nullable=False),
+    Column("settled", Integer, nullable=False),
+    Column("ended", String),
+)
+"""One request to the payment unit by its key; amounts are minor units of the currency (ISO 4217). `bill` is the key of
+the sitter's first payment, whose row has what the attendant `settled`. `ended` is approved, declined or cancelled, and
+NULL while nobody knows. What a bill still owes is the sum of `paid` less `refunded` and `settled`, less the price of
+its printed sheets."""
 
 FAULT = Table(
     "fault",

@@ -50,6 +50,17 @@ VERSIONS: tuple[tuple[str, ...], ...] = (
             number INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, generation VARCHAR NOT NULL, "at" DATETIME NOT NULL,
             fact VARCHAR NOT NULL)""",
     ),
+    (
+        "ALTER TABLE sheet ADD COLUMN bill VARCHAR",
+        "ALTER TABLE sheet ADD COLUMN price INTEGER",
+        """CREATE TABLE payment (
+            "key" VARCHAR NOT NULL PRIMARY KEY, bill VARCHAR NOT NULL, session_id INTEGER REFERENCES session (id),
+            day DATE NOT NULL, asked_at DATETIME NOT NULL, ended_at DATETIME, currency VARCHAR NOT NULL,
+            asked INTEGER NOT NULL, paid INTEGER NOT NULL, refunded INTEGER NOT NULL, settled INTEGER NOT NULL,
+            ended VARCHAR)""",
+        "CREATE INDEX payment_day ON payment (day)",
+        "CREATE INDEX payment_bill ON payment (bill)",
+    ),
 )
 
 

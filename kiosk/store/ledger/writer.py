@@ -14,12 +14,17 @@ from sqlalchemy import Connection, Row, Select, insert, select, update
 
 from kiosk.core.session.facts import (
     Attended,
+    BillSettled,
     ConsentGiven,
     DocumentChosen,
     Fact,
     FaultBegan,
     FaultsMended,
     LanguageChosen,
+    PaymentAsked,
+    PaymentEnded,
+    PaymentRefunded,
+    PaymentTaken,
     SessionBegan,
     SessionEnded,
     SheetBegun,
@@ -31,7 +36,7 @@ from kiosk.core.session.facts import (
     VerdictOverridden,
 )
 from kiosk.store.ledger.outbox import Outbox
-from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 
 INTERRUPTED = "interrupted"
 """The ending of a session that a crash or a power cut ended."""
@@ -103,6 +108,8 @@ def write(
             return None
         case SheetEnded() as ended:
             _end_sheet(connection, ended, at, outbox)
+        case PaymentTaken() | PaymentEnded() | PaymentRefunded() | BillSettled() as money:
+            _write_money(connection, money, at)
         case FaultBegan(key):
             connection.execute(insert(FAULT).values(day=day, began_at=at, key=key))
             _send(connection, outbox, "fault_began", at, day, fault=key)
@@ -145,17 +152,39 @@ def _write_of_sitter(
             send("shot_lost", shot=number, verdict="lost")
 
 
+def _write_money(
+    connection: Connection, fact: PaymentTaken | PaymentEnded | PaymentRefunded | BillSettled, at: datetime
+) -> None:
+    """Write what became of a payment, whoever's session is open."""
+    key = fact.bill if isinstance(fact, BillSettled) else fact.key
+    change = update(PAYMENT).where(PAYMENT.c.key == key)
+    match fact:
+        case PaymentTaken(_, paid):
+            connection.execute(change.values(paid=paid))
+        case PaymentEnded(_, end):
+            connection.execute(change.values(ended=end, ended_at=at))
+        case PaymentRefunded(_, refunded):
+            connection.execute(change.values(refunded=refunded))
+        case BillSettled(_, amount):
+            connection.execute(change.values(settled=PAYMENT.c.settled + amount))
+
+
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: datetime, outbox: Outbox | None) -> None:
     """Write a fact that may also occur outside a session; others are ignored."""
     match fact:
-        case SheetBegun(key, document, medium, photos, sheets, reprint_of, not_certain):
+        case SheetBegun(key, document, medium, photos, sheets, reprint_of, not_certain, bill, price):
             row |= {"key": key, "document": document, "medium": medium, "photos": photos, "sheets": sheets}
             row |= {"not_certain": " ".join(not_certain) or None}
+            if bill:
+                row |= {"bill": bill, "price": price}
             if reprint_of:
                 first = select(SHEET.c.session_id).where(SHEET.c.key == reprint_of)
                 row |= {"reprint_of": reprint_of, "session_id": connection.scalar(first)}
             connection.execute(insert(SHEET).values(begun_at=at, **row))
             _send_sheet(connection, key, "sheet_begun", at, outbox)
+        case PaymentAsked(key, bill, amount, currency):
+            row |= {"key": key, "bill": bill, "asked": amount, "currency": currency}
+            connection.execute(insert(PAYMENT).values(asked_at=at, paid=0, refunded=0, settled=0, **row))
         case VerdictOverridden(reason):
             connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
             _send(connection, outbox, "verdict_overridden", at, row["day"], session=row["session_id"], reason=reason)

@@ -20,8 +20,9 @@ from kiosk.screens.spoken import spoken
 from tests.support.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,))
-AT_WORK = {"shooting", "measuring", "printing", "collect", "thanks"}
+AT_WORK = {"shooting", "measuring", "paying", "printing", "collect", "money_back", "thanks"}
 """Here the sitter need do nothing, or is done and all is wiped; what ends the others is a device that does not answer.
+A payment counts down on its own screen.
 """
 ASKING = [state for state in HOUSE.idle_s if state not in AT_WORK]
 

@@ -1,0 +1,1 @@
+"""Any payment unit: the thread that drives it."""
