@@ -31,8 +31,10 @@ from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
+from kiosk.screens.toolkit.shop import Logo
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
+from kiosk.settings.logo import read_logo
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
 from kiosk.store.fleet.sender import Sender
@@ -79,7 +81,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
     NoDisplay
         No screen could be opened.
     SettingsRefused
-        A document, language or paper that is not there, or a document that is no print.
+        A document, language, paper or logo that is not there, or a document that is no print.
     BoothTaken
         Another booth on this machine has the same name or session folder.
     CannotWrite
@@ -109,7 +111,8 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         closing.callback(call_bell.close)
         shutter = ShutterSound(settings.sound.shutter_volume)
         closing.callback(shutter.close)
-        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter)
+        logo = Logo.decoded(read_logo(settings))
+        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter, logo)
         camera, hear = make_camera(settings)
         closing.callback(camera.close)
         reference = read_reference(settings.path(settings.booth.state_folder))

@@ -18,6 +18,8 @@ from kiosk.errors import SettingsRefused
 from kiosk.event.assembly import at_event, reception_of
 from kiosk.i18n import available
 from kiosk.pipeline.offering import offered, papers_of, prices_of
+from kiosk.screens.toolkit.shop import legible
+from kiosk.screens.toolkit.theme import ThemeColour
 from kiosk.settings import Settings
 from kiosk.settings import cameras as camera_settings
 
@@ -52,6 +54,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         doubt=settings.attendant.decides,
         attended=bool(settings.attendant.pin_hash),
         is_light=settings.screen.theme == "light",
+        accent=accent_of(settings),
         lens=settings.screen.lens,
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
@@ -64,6 +67,12 @@ def payment_terms(settings: Settings) -> PaymentTerms | None:
     if unit is None:
         return None
     return PaymentTerms(unit.way, get_currency_precision(settings.prices.currency))
+
+
+def accent_of(settings: Settings) -> ThemeColour | None:
+    """Return the shop's own colour, legible on its screens; None where the settings name none."""
+    screen = settings.screen
+    return legible(ThemeColour(*screen.accent), screen.theme) if screen.colour else None
 
 
 def burst_size(settings: Settings) -> int:

@@ -15,6 +15,7 @@ from kiosk.ready.disks import disk_findings
 from kiosk.ready.event import event_findings
 from kiosk.ready.lamps import line_findings
 from kiosk.ready.ledger import ledger_findings
+from kiosk.ready.look import look_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.mains import mains_findings
 from kiosk.ready.office import office_findings
@@ -67,6 +68,7 @@ def booth_findings(
         *office_findings(settings, clock.now()),
         *program_findings(settings.booth.languages),
         *site_findings(settings),
+        *look_findings(settings),
     ]
 
 

@@ -15,6 +15,7 @@ from kiosk.i18n import Words
 from kiosk.screens.painters import painter
 from kiosk.screens.toolkit import theme, widgets
 from kiosk.screens.toolkit.scene import Glass, Moving, Nudge, PanelPlace, Scene, ScenePicture, Target, skia_rect
+from kiosk.screens.toolkit.shop import Logo
 from kiosk.screens.toolkit.text import Block
 
 STAFF_TAG = "en"
@@ -37,6 +38,8 @@ class Stage:
         Width and height of the screen in pixels.
     words
         The words of the language to start with.
+    logo
+        The shop's, on every screen of a sitter; None for none.
 
     Attributes
     ----------
@@ -44,9 +47,10 @@ class Stage:
         Regions (rows, columns) of the last drawing that may differ from the previous one.
     """
 
-    def __init__(self, size: tuple[int, int], words: Words) -> None:
+    def __init__(self, size: tuple[int, int], words: Words, logo: Logo | None = None) -> None:
         width_px, height_px = size
         self.words = words
+        self._logo = logo
         self.changed: list[tuple[slice, slice]] = []
         self._scale = min(min(size) / theme.SHORT_SIDE, max(size) / theme.LONG_SIDE)
         self._size = Size(width_px / self._scale, height_px / self._scale)
@@ -58,6 +62,7 @@ class Stage:
         self._moved_s = 0.0
         self._painted: object = None
         self._picture: ScenePicture | None = None
+        self._beats: dict[int, object] = {}
         self._state: State = "welcome"
         self._warns = False
         self._desk: DeskPage = "closed"
@@ -89,7 +94,11 @@ class Stage:
             self._moved_s = view.now_s
             self._refresh(view)
         self._picture = _shown_picture(self._picture, view, frame_rgb)
-        for part in self._scene.moving:
+        for index, part in enumerate(self._scene.moving):
+            beat = part.beat(view)
+            if beat is not None and self._beats.get(index) == beat:
+                continue
+            self._beats[index] = beat
             place = self._shown.part(part.rect)
             if not part.opaque:
                 self._shown.pixels[place] = self._still.pixels[place]
@@ -196,20 +205,24 @@ class Stage:
         scene = self._fresh_scene(view)
         scene.canvas.clear(scene.colour(theme.INK).argb)
         painter(view, self._place)(scene, view)
-        widgets.marker(scene, scene.area, view)
+        has_logo = self._logo is not None and view.desk is None
+        widgets.marker(scene, self._logo.paint(scene) if self._logo and has_logo else scene.area.marker, view)
+        if view.desk is None:
+            widgets.accessibility_corner(scene)
         if self._ease.low_controls:
             widgets.pad(scene)
         self._scene = scene
         if self._focus is not None and self._focus < len(self._focusable):
             _focus_ring(scene, self._focusable[self._focus].rect)
         self._shown.pixels[:] = self._still.pixels
+        self._beats.clear()
         self.changed = [self._shown.part(Rect(0, 0, self._size.width, self._size.height))]
 
     def _fresh_scene(self, view: SessionView) -> Scene:
         words = self.words
         if view.desk is not None:
             words = self._staff_words = self._staff_words or Words.load(STAFF_TAG)
-        return Scene(self._still.canvas, words, self._size, self._place, self._ease, theme.look_of(view))
+        return Scene(self._still.canvas, words, self._size, self._place, self._ease, theme.palette_of(view))
 
 
 def _still_part(view: SessionView) -> SessionView:

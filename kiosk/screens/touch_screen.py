@@ -13,6 +13,7 @@ from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit.scene import ScenePicture
+from kiosk.screens.toolkit.shop import Logo
 
 
 class TouchScreen:
@@ -33,12 +34,13 @@ class TouchScreen:
         voice: Voice | None = None,
         call_bell: CallBell | None = None,
         shutter: ShutterSound | None = None,
+        logo: Logo | None = None,
     ) -> None:
         self._display = display
         self._voice = voice
         self._chime = call_bell
         self._shutter = shutter
-        self.stage = Stage(display.size, words)
+        self.stage = Stage(display.size, words, logo)
         self.shown: ScenePicture | None = None
         self._input = Input(display.size)
         self._view = SessionView()

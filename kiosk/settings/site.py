@@ -73,12 +73,25 @@ class ScreenSettings(Section):
         Whether the screens are dark or light.
     lens
         Where the camera's lens is beside the screen, as the sitter sees it: the screen points there.
+    colour
+        The shop's own colour for the main button, as `#RRGGBB`; where its label could not be read, another lightness of
+        it is shown.
+    logo
+        A PNG file of at most 1 MB, shown in the upper corner.
     """
 
     size_px: tuple[int, int] = (1080, 1920)
     fullscreen: bool = True
     theme: Literal["dark", "light"] = "dark"
     lens: LensPlace = "above"
+    colour: str = Field(default="", pattern=r"^(?:#[0-9A-Fa-f]{6})?$")
+    logo: str = ""
+
+    @property
+    def accent(self) -> tuple[int, int, int]:
+        """The red, green and blue of the shop's own colour, 0 to 255; black without one."""
+        red, green, blue = bytes.fromhex(self.colour[1:] or "000000")
+        return red, green, blue
 
 
 class SoundSettings(Section):

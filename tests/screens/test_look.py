@@ -43,7 +43,7 @@ def test_every_text_stands_out_from_what_is_painted_behind_it(draw, view, size, 
 @pytest.mark.parametrize("look", get_args(theme.Look))
 def test_edges_and_signs_stand_out(look):
     def shown(colour):
-        return theme.shown(colour, look)
+        return theme.shown(colour, theme.Palette(look))
 
     for ground in map(shown, (theme.INK, theme.SURFACE, theme.RAISED)):
         for colour in (theme.LINE, theme.GUIDE, theme.ACCENT, theme.GOOD, theme.STOP, theme.FOCUS, theme.TEXT):
@@ -69,7 +69,7 @@ def test_checks_differ_without_colour(draw, views):
     for word in ("pass", "fail", "unmeasured"):
         checks = tuple(Check(check.key, word) for check in views["align"].align.checks)
         _, picture = draw(altered(views["align"], checks=checks), (1080, 1920))
-        grey = cv2.cvtColor(picture[1390:1480, 40:150], cv2.COLOR_BGRA2GRAY)
+        grey = cv2.cvtColor(picture[1585:1715, 48:212], cv2.COLOR_BGRA2GRAY)
         looks.append(cv2.threshold(grey, 100, 255, cv2.THRESH_BINARY)[1])
     for index, one in enumerate(looks):
         for other in looks[:index]:

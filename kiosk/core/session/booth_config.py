@@ -75,6 +75,8 @@ class BoothConfig:
         Whether the booth can speak.
     is_light
         Whether the screens are light.
+    accent
+        The shop's own colour as the screens show it (red, green and blue, 0 to 255); None for the booth's.
     lens
         Where the lens is beside the screen, as the sitter sees it.
     reprint_minutes
@@ -104,6 +106,7 @@ class BoothConfig:
     attended: bool = False
     has_voice: bool = False
     is_light: bool = False
+    accent: tuple[int, int, int] | None = None
     lens: LensPlace = "above"
     reprint_minutes: int = 0
     called_s: float = 600.0

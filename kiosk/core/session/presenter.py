@@ -97,6 +97,7 @@ def present(
         document=offer(document, config.prices.get(document.id)) if document else None,
         care=session.care,
         is_light=config.is_light,
+        accent=config.accent,
         shot=session.shot,
         shots=config.shots,
         attended=config.attended,
@@ -108,6 +109,7 @@ def present(
         time_left_s=_time_left_s(session, config, now_s),
         align=AlignView(
             instruction=session.advice.instruction or "" if session.state == "align" and not is_waiting else "",
+            instruction_since_s=max(session.advice.since_s, session.since_s),
             is_waiting=is_waiting,
             has_other_words=reworded,
             height_off_cm=session.advice.height_off_cm if reworded else 0,

@@ -36,7 +36,7 @@ IntentName = Literal[
 ]
 
 
-EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays"]
+EaseName = Literal["large_type", "strong_contrast", "low_controls", "one_switch", "seat_stays", "less_motion"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,8 @@ class Ease:
     seat_stays
         The sitter uses a wheelchair or a seat that cannot be raised. Instructions are about the camera's height
         instead, and low controls are switched on as well.
+    less_motion
+        Nothing glides or loops; what counts time moves once a second.
     """
 
     large_type: bool = False
@@ -75,6 +77,7 @@ class Ease:
     low_controls: bool = False
     one_switch: bool = False
     seat_stays: bool = False
+    less_motion: bool = False
 
 
 LOUDEST = 3

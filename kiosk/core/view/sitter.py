@@ -73,6 +73,8 @@ class AlignView:
     ----------
     instruction
         Key of the one instruction on the align screen; empty before the first.
+    instruction_since_s
+        Since when it has been on the screen, in monotonic seconds.
     is_waiting
         Whether the sitter can only wait: the live picture has stopped, or the shot takes longer than anybody holds
         still.
@@ -102,6 +104,7 @@ class AlignView:
     """
 
     instruction: str = ""
+    instruction_since_s: float = 0.0
     is_waiting: bool = False
     has_other_words: bool = False
     height_off_cm: int = 0
@@ -219,6 +222,8 @@ class SessionView:
         Who reads the instructions: the sitter, or a carer for a child that sits or lies.
     is_light
         Whether the screens are light; dark otherwise.
+    accent
+        The shop's own colour as these screens show it (red, green and blue, 0 to 255); None for the booth's.
     fault, trouble
         On the out-of-order screen: a sentence and a next step for staff, and the subject for the sitter.
     desk
@@ -247,6 +252,7 @@ class SessionView:
     rules_read_on: str = ""
     care: Care = "self"
     is_light: bool = False
+    accent: tuple[int, int, int] | None = None
     fault: tuple[str, str] = ("", "")
     trouble: Trouble = "other"
     desk: DeskView | None = None

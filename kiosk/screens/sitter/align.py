@@ -11,18 +11,24 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.instruction_figures import FIGURES
-from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, grid, square
+from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, square
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.live_picture import LivePicture
+from kiosk.screens.toolkit.live_signs import live_signs, named
 from kiosk.screens.toolkit.progress_ring import HoldRing, WaitRing, ring
-from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import LIVE, button, chips, footer, sign
+from kiosk.screens.toolkit.scene import Scene, Stand
+from kiosk.screens.toolkit.text import Settled, Style, fit
+from kiosk.screens.toolkit.theme import ThemeColour
+from kiosk.screens.toolkit.widgets import button, footer
 
-STATUS_HEIGHT = 64.0
+STATUS_HEIGHT, SIGNS_HEIGHT = 190.0, 124.0
 HEAD_HEIGHT = 330.0
-HEAD_HEIGHT_LANDSCAPE = 210.0
-CHIP_HEIGHT = 96.0
-PERSON_HEIGHT = 100.0
+PERSON_HEIGHT = 120.0
+ABREAST = 900.0
+"""From this width on the drawing stands beside the words."""
+SIGN_ROOM = 116.0
+SLACK = 4.0
+"""What a line may be wider than it was measured, by rounding, before it wraps."""
 
 OTHER_WORDS: Mapping[str, str] = {
     **{key: key for key in Instruction if key is not Instruction.HOLD_STILL},
@@ -55,27 +61,25 @@ SEAT_STAYS: Mapping[str, str] = {Instruction.SIT_HIGHER: "camera_down", Instruct
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Draw the screen for its state: align, shooting or measuring."""
+    """Draw the screen for its state: align, shooting or measuring; all of it is read from the seat."""
     area = scene.area
     offers_person = view.align.wants_person and not view.called
     if scene.is_portrait:
         head, rest = cut_top(area.body, HEAD_HEIGHT)
         rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
-        upper, signs = cut_bottom(rest, 3 * scene.high(CHIP_HEIGHT) + 2 * 14)
-        across, down = 2, 3
+        picture, rest = cut_bottom(rest, STATUS_HEIGHT + SIGNS_HEIGHT + 12, 16)
+        status, signs = cut_bottom(rest, SIGNS_HEIGHT, 12)
     else:
-        head, rest = cut_top(area.body, HEAD_HEIGHT_LANDSCAPE)
-        upper, side = cut_start(rest, rest.width - area.footer.width - theme.MARGIN, theme.MARGIN)
-        signs = Rect(area.footer.x, side.y, area.footer.width, area.footer.y - theme.GAP - side.y)
-        across, down = 1, 6
-    if offers_person:
-        upper, person = cut_bottom(upper, PERSON_HEIGHT, 14)
-        button(scene, person, scene.words.tr("button.call"), Intent("call"), icon="attendant")
-    picture, status = cut_bottom(upper, scene.high(STATUS_HEIGHT), 8)
+        picture = area.shown
+        rest, signs = cut_bottom(area.controls, SIGNS_HEIGHT, 12)
+        head, status = cut_bottom(rest, STATUS_HEIGHT, 12)
     _instruction(scene, head, view)
     scene.moving.append(LivePicture(scene.at(picture), view.align.lens))
-    _status(scene, status, view)
-    chips(scene, grid(signs, across, down, 12), view.align.checks)
+    if offers_person:
+        button(scene, square_up(status, PERSON_HEIGHT), scene.words.tr("button.call"), Intent("call"), icon="attendant")
+    else:
+        _status(scene, status, view)
+    live_signs(scene, signs, view.align.checks)
     footer(scene, area)
 
 
@@ -87,23 +91,27 @@ def _key(view: SessionView) -> str:
     return "stay" if view.state == "shooting" else "measuring"
 
 
-def words_box(rect: Rect) -> tuple[float, Rect]:
-    """Return the side of the drawing at the top of the screen, and the box for the text beside it."""
+def parted(rect: Rect) -> tuple[Rect, Rect]:
+    """Return the square for the drawing and the box for the words: beside it, or below it in a narrow column."""
+    if rect.width < ABREAST:
+        figure, words = cut_top(rect, round(rect.height * 0.34), 16)
+        return Rect(figure.x, figure.y, figure.height, figure.height), words
     side = min(rect.height, 280)
-    return side, cut_start(rect, side, 36)[1]
+    figure, words = cut_start(rect, side, 36)
+    return square(figure, side), words
 
 
 def _instruction(scene: Scene, rect: Rect, view: SessionView) -> None:
     key = _key(view)
-    side, words = words_box(rect)
-    place = square(cut_start(rect, side, 36)[0], side)
+    place, words = parted(rect)
     if key == "measuring":
         ring(scene, place, key, WaitRing)
     elif key in ("hold_still", "stay"):
         ring(scene, place, key, HoldRing)
     else:
         figure(scene, place, view)
-    scene.text(words, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True)
+    stand: Stand = "top" if words.x == place.x else "middle"
+    scene.text(words, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True, stand=stand)
 
 
 def carer_key(view: SessionView) -> str:
@@ -148,19 +156,33 @@ def figure(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Write praise, the offer of a person's help, or the number of the shot and what was wrong with the last one."""
+    """Write one thing: praise, that somebody comes, what is not met yet, or which shot this is."""
     tr = scene.words.tr
     if view.align.praise:
-        place, words = cut_start(rect, 48, 16)
-        sign(scene, square(place, 46), LIVE["pass"])
-        scene.text(words, tr("align.praise"), (44, 42), theme.GOOD, bold=True)
+        _said(scene, rect, tr("align.praise"), theme.GOOD)
     elif view.align.wants_person:
-        place, words = cut_start(rect, 48, 16)
-        scene.icon(square(place, 46), "attendant", theme.GUIDE, 9)
-        scene.text(words, tr("called.title" if view.called else "align.person"), (44, 42), theme.GUIDE, bold=True)
-    elif view.review.reasons and view.state == "align":
-        place, words = cut_start(rect, 48, 16)
-        sign(scene, square(place, 46), LIVE["fail"])
-        scene.text(words, tr(f"reason.{view.review.reasons[0]}"), (44, 42), theme.GUIDE)
+        _said(scene, rect, tr("called.title"), theme.GUIDE)
+    elif key := named(view):
+        _plate(scene, rect, tr(f"check.{key}"))
     elif view.shot:
-        scene.text(rect, tr("align.shot", shot=view.shot, shots=view.shots), (44, 42), theme.MUTED)
+        _said(scene, rect, tr("align.shot", shot=view.shot, shots=view.shots), theme.MUTED)
+
+
+def _said(scene: Scene, rect: Rect, text: str, colour: ThemeColour) -> None:
+    scene.text(rect, text, theme.SEATED, colour, bold=True)
+
+
+def _plate(scene: Scene, rect: Rect, name: str) -> None:
+    """Name what is not met yet on an amber plate, as wide as its name."""
+    words = rect.inset(SIGN_ROOM, 8, 36, 8)
+    block = fit(name, words.width, words.height, scene.scale(theme.SEATED), Style(theme.ON_AMBER, bold=True))
+    height = min(block.height + 24, rect.height)
+    plate = Rect(rect.x, rect.centre.y - height / 2, SIGN_ROOM + block.width + SLACK + 36, height)
+    scene.fill(plate, theme.AMBER, 28)
+    scene.icon(Rect(plate.x + 28, plate.centre.y - 32, 64, 64), "attention", theme.ON_AMBER, 9)
+    scene.text(plate.inset(SIGN_ROOM, 0, 36, 0), name, Settled((int(block.size),)), theme.ON_AMBER, bold=True)
+
+
+def square_up(rect: Rect, height: float) -> Rect:
+    """Return a band of a height in the middle of a rectangle."""
+    return Rect(rect.x, rect.centre.y - height / 2, rect.width, height)

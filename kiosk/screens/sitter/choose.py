@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.choice import DocumentOffer
@@ -11,11 +12,21 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.search import found
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, rows, square
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.document_signs import document_sign
+from kiosk.screens.toolkit.layout import columns, cut_bottom, grid, rows
 from kiosk.screens.toolkit.letter_keys import folded
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, largest_common
-from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
+from kiosk.screens.toolkit.widgets import (
+    DETAIL_HEIGHT,
+    SIGN_WIDTH,
+    button,
+    document_detail,
+    document_title,
+    footer,
+    list_row,
+)
 
 ROW_HEIGHT = 146.0
 ROW_GAP = 12.0
@@ -27,7 +38,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the list of documents."""
     tr = scene.words.tr
     area = scene.area
-    _heading(scene, area.shown, tr("choose.title"), tr("choose.text"))
+    emblem_card(scene, heading(scene, area.shown, tr("choose.title"), tr("choose.text")), emblems.papers)
     footer(scene, area)
     offers = _narrowed(scene, view)
     if not offers:
@@ -60,7 +71,7 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
     """Draw the countries that have a document here, sorted by name."""
     tr = scene.words.tr
     area = scene.area
-    _heading(scene, area.shown, tr("choose.country"), "")
+    emblem_card(scene, heading(scene, area.shown, tr("choose.country")), emblems.papers)
     footer(scene, area)
     codes = {offer.country for offer in view.offers if offer.country is not None}
     named = sorted(((scene.words.country(code), code) for code in codes), key=lambda pair: folded(pair[0]))
@@ -70,7 +81,7 @@ def paint_countries(scene: Scene, view: SessionView) -> None:
 def paint_kinds(scene: Scene, view: SessionView) -> None:
     """Draw the kinds of document on offer, sorted by name."""
     area = scene.area
-    _heading(scene, area.shown, scene.words.tr("choose.kind"), "")
+    emblem_card(scene, heading(scene, area.shown, scene.words.tr("choose.kind")), emblems.papers)
     footer(scene, area)
     kinds = {kind for offer in view.offers for kind in offer.kinds}
     named = sorted(((scene.words.tr(f"document.{kind}"), kind) for kind in kinds), key=lambda pair: folded(pair[0]))
@@ -88,21 +99,13 @@ def _names(scene: Scene, named: list[tuple[str, PanelPlace]]) -> None:
     _turn(scene, turn, page, pages, PanelPlace("search"), search=False)
 
 
-def _heading(scene: Scene, rect: Rect, title: str, text: str) -> None:
-    sign, words = cut_top(rect, rect.height * scene.share(0.42), 28)
-    emblems.papers(scene, square(sign, min(sign.height, 340)))
-    upper, lower = cut_top(words, words.height * 0.52, 16)
-    scene.text(upper, title, theme.INSTRUCTION, bold=True, align="centre", stand="bottom" if text else "top")
-    if text:
-        scene.text(lower, text, theme.BODY, theme.MUTED, align="centre", stand="top")
-
-
 def _list(scene: Scene, lines: list[Rect], offers: Sequence[DocumentOffer]) -> None:
     titles = [document_title(scene.words, offer) for offer in offers]
     scale, room = scene.scale(theme.NAME), lines[0].height - 8 - scene.high(DETAIL_HEIGHT)
-    scale = largest_common(titles, lines[0].width - 48, room, scale, Style(theme.TEXT))
+    scale = largest_common(titles, lines[0].width - 48 - SIGN_WIDTH, room, scale, Style(theme.TEXT))
     for line, offer, title in zip(lines, offers, titles, strict=False):
-        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
+        drawing = partial(document_sign, scene, offer)
+        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale, drawing)
 
 
 def _turn(scene: Scene, rect: Rect, page: int, pages: int, leave: UserAct, *, search: bool) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar
@@ -30,6 +31,10 @@ class CodePicture:
     rect: Rect
     opaque: ClassVar[bool] = False
 
+    def beat(self, view: SessionView) -> Hashable:
+        """Return None: the camera's pictures follow each other."""
+        return None
+
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the picture and the corners."""
         shown = self.rect
@@ -40,15 +45,15 @@ class CodePicture:
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
         size_px = glass.pixels.shape[1], glass.pixels.shape[0]
         framed = frame_rgb is not None
-        _aim(size_px, glass.scale, shown, theme.look_of(view), framed=framed).put_on(glass.pixels)
+        _aim(size_px, glass.scale, shown, theme.palette_of(view), framed=framed).put_on(glass.pixels)
 
 
 @lru_cache(maxsize=2)
-def _aim(size_px: tuple[int, int], scale: float, shown: Rect, look: theme.Look, *, framed: bool) -> Overlay:
+def _aim(size_px: tuple[int, int], scale: float, shown: Rect, palette: theme.Palette, *, framed: bool) -> Overlay:
     def draw(canvas: skia.Canvas) -> None:
         if framed:
-            frame(canvas, shown, look, settled=False)
-        _corners(canvas, square(shown, shown.height * AIM), theme.shown(theme.GUIDE, look))
+            frame(canvas, shown, palette, settled=False)
+        _corners(canvas, square(shown, shown.height * AIM), theme.shown(theme.GUIDE, palette))
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
 

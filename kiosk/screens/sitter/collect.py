@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import cut_bottom, cut_top, lines_over, rows, square
+from kiosk.screens.toolkit import emblems
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import cut_bottom, lines_over, rows
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, notes, wiped
 
@@ -22,14 +23,11 @@ def paint(scene: Scene, view: SessionView) -> None:
     if view.document is not None:
         items.append(("ruler", tr("collect.size", size=view.document.size_text)))
     items.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
+    rest = heading(scene, area.shown, tr("collect.title"))
     if scene.ease.large_type:
-        title, upper = cut_top(area.shown, area.shown.height * 0.35, 20)
-        scene.text(title, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre")
-        notes(scene, lines_over(upper, lines, len(items)), items)
+        notes(scene, lines_over(rest, lines, len(items)), items)
     else:
-        sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-        emblems.sheet(scene, square(sign, min(sign.height, 400)))
-        scene.text(words, tr("collect.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+        emblem_card(scene, rest, emblems.sheet)
         notes(scene, rows(lines, 3, 16), items)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)
@@ -39,9 +37,7 @@ def _badge(scene: Scene) -> None:
     """Write where the badge comes out, while it is being printed."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-    emblems.papers(scene, square(sign, min(sign.height, 400)))
-    scene.text(words, tr("collect.badge"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    emblem_card(scene, heading(scene, area.shown, tr("collect.badge")), emblems.papers)
     lines, done = cut_bottom(area.controls, 150, 28)
     items = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
     notes(scene, rows(lines, 3, 16), items)

@@ -8,6 +8,7 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.code_picture import CodePicture
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import heading
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
 from kiosk.screens.toolkit.letter_keys import KEY_HEIGHT, TYPED_HEIGHT, keys, nobody, typed
 from kiosk.screens.toolkit.scene import Scene
@@ -22,9 +23,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the letters typed so far, the names that match, and the letters that can follow."""
     area = scene.area
     title, typed = cut_bottom(area.shown, TYPED_HEIGHT)
-    picture, words = cut_top(title, title.height * scene.share(0.55), 20)
+    picture = heading(scene, title, scene.words.tr("find.title"))
     scene.moving.append(CodePicture(scene.at(picture)))
-    scene.text(words, scene.words.tr("find.title"), theme.INSTRUCTION, bold=True, align="centre")
     _typed(scene, typed, view)
     choices, turn = cut_bottom(area.controls, KEY_HEIGHT, 16)
     keys(

@@ -8,7 +8,8 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView, SheetFate
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import cut_bottom, cut_top, square
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, note
 
@@ -17,12 +18,9 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.42), 24)
-    emblems.unplugged(scene, square(sign, min(sign.height, 380)))
-    title, text = cut_top(words, words.height * 0.6, 12)
-    scene.text(title, tr("out_of_order.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
     key = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
-    scene.text(text, tr(key), theme.BODY, theme.MUTED, align="centre", stand="top")
+    rest = heading(scene, area.shown, tr("out_of_order.title"), tr(key))
+    emblem_card(scene, rest, emblems.unplugged)
     if view.trouble in get_args(SheetFate):
         card, read = cut_bottom(area.controls, 150, 28)
         button(scene, read, tr("button.done"), Intent("done"), icon="tick", rank="main")

@@ -11,10 +11,12 @@ from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, lines_over, rows, square
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, grid, lines_over, rows
 from kiosk.screens.toolkit.progress_ring import CountRing, track
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
-from kiosk.screens.toolkit.widgets import button, footer, notes, switch
+from kiosk.screens.toolkit.text import Settled
+from kiosk.screens.toolkit.widgets import button, footer, notes, switch, switch_scale
 
 VOICE_HEIGHT = 160.0
 
@@ -23,8 +25,7 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     """Explain how the booth works, and offer to call a person."""
     tr = scene.words.tr
     area = scene.area
-    title, shown = cut_top(area.shown, 180, 24)
-    scene.text(title, tr("help.title"), theme.INSTRUCTION, bold=True)
+    shown = heading(scene, area.shown, tr("help.title"))
     steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
     rest, close = cut_bottom(area.controls, 150, 28)
     person = tr("called.title" if view.called else "help.attendant")
@@ -48,12 +49,9 @@ def paint_called(scene: Scene, view: SessionView) -> None:
     """Confirm that somebody is coming, and let the sitter go on in the meantime."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
-    scene.icon(square(sign, min(sign.height, 320)), "attendant", theme.GUIDE, 12)
-    scene.text(words, tr("called.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    text, rest = cut_top(area.controls, 200, 28)
-    scene.text(text, tr("called.text"), theme.BODY, theme.MUTED, align="centre")
-    button(scene, cut_top(rest, 150)[0], tr("button.go_on"), PanelPlace(), rank="main")
+    rest = heading(scene, area.shown, tr("called.title"), tr("called.text"))
+    emblem_card(scene, rest, lambda on, box: on.icon(box, "attendant", theme.GUIDE, 5))
+    button(scene, cut_top(area.controls, 150)[0], tr("button.go_on"), PanelPlace(), rank="main")
     footer(scene, area, help_=False, start_again=view.state not in ("welcome", "printing"))
 
 
@@ -61,32 +59,29 @@ def paint_languages(scene: Scene, view: SessionView) -> None:
     """Offer all languages, each in its own script."""
     tr = scene.words.tr
     area = scene.area
-    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-    emblems.tongues(scene, square(sign, min(sign.height, 360)))
-    scene.text(title, tr("language.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
-    rest, close = cut_bottom(below, 130, 28)
+    emblem_card(scene, heading(scene, area.shown, tr("language.title")), emblems.tongues)
     across, down = (2, 3) if len(view.languages) <= 6 else (3, math.ceil(len(view.languages) / 3))
-    for cell, tag in zip(grid(rest, across, down, 16), view.languages, strict=False):
+    for cell, tag in zip(grid(area.controls, across, down, 16), view.languages, strict=False):
         language_button(scene, cell, tag, current=tag == view.language)
-    button(scene, close, tr("button.close"), PanelPlace(), icon="back")
+    button(scene, area.footer, tr("button.close"), PanelPlace(), icon="back")
 
 
 def paint_ease(scene: Scene, view: SessionView) -> None:
     """Offer the accessibility options, each with a switch."""
     tr = scene.words.tr
     area = scene.area
-    sign, title = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-    scene.icon(square(sign, min(sign.height, 300)), "comfort", theme.GUIDE, 4)
-    scene.text(title, tr("ease.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
-    rest, close = cut_bottom(below, 130, 28)
+    rest = heading(scene, area.shown, tr("ease.title"))
+    emblem_card(scene, rest, lambda on, box: on.icon(box, "accessibility", theme.FOCUS, 6))
+    rest = area.controls
     if view.has_voice:
         rest, voice = cut_bottom(rest, VOICE_HEIGHT, 16)
         _voice(scene, voice, view)
-    for line, name in zip(rows(rest, len(EASE_NAMES), 16), EASE_NAMES, strict=True):
-        switch(scene, line, tr(f"ease.{name}"), Intent("ease", name), on=getattr(view.ease, name))
-    button(scene, close, tr("button.close"), PanelPlace(), icon="back")
+    cells = grid(rest, 2, math.ceil(len(EASE_NAMES) / 2), 16)
+    labels = [tr(f"ease.{name}") for name in EASE_NAMES]
+    scale = switch_scale(scene, cells[0], labels)
+    for cell, name, label in zip(cells, EASE_NAMES, labels, strict=True):
+        switch(scene, cell, label, Intent("ease", name), on=getattr(view.ease, name), scale=scale)
+    button(scene, area.footer, tr("button.close"), PanelPlace(), icon="back")
 
 
 def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
@@ -109,16 +104,17 @@ def paint_warning(scene: Scene, view: SessionView) -> None:
     """Warn that the session is about to end, and let the sitter extend it with one touch."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 24)
-    ring = square(sign, min(sign.height, 320))
     left_s = math.ceil(view.time_left_s or 0.0)
-    track(scene, ring)
-    scene.text(ring, str(left_s), (112,), bold=True, align="centre")
-    scene.moving.append(CountRing(scene.at(ring), WARNING_S))
-    scene.text(words, tr(timeout_key(view)), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    text, rest = cut_top(area.controls, 200, 28)
-    scene.text(text, tr("timeout.text", count=left_s), theme.BODY, theme.MUTED, align="centre")
-    more, rest = cut_top(rest, 150, 28)
+    rest = heading(scene, area.shown, tr(timeout_key(view)), tr("timeout.text", count=left_s))
+    emblem_card(scene, rest, lambda on, box: _count(on, box, left_s))
+    more, rest = cut_top(area.controls, 150, 28)
     button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock", rank="main")
     again, _ = cut_top(rest, 130, 28)
     button(scene, again, tr("button.start_again"), Intent("start_again"), icon="start_again")
+
+
+def _count(scene: Scene, ring: Rect, left_s: int) -> None:
+    """Draw the seconds that are left in a ring that empties."""
+    track(scene, ring)
+    scene.text(ring, str(left_s), Settled((112,)), bold=True, align="centre")
+    scene.moving.append(CountRing(scene.at(ring), WARNING_S))

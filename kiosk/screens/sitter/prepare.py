@@ -10,6 +10,8 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import card, heading
+from kiosk.screens.toolkit.document_signs import document_sign
 from kiosk.screens.toolkit.icons import Drawing
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, square
 from kiosk.screens.toolkit.line_pen import Pen
@@ -19,7 +21,7 @@ from kiosk.screens.toolkit.text import Style, largest_common
 from kiosk.screens.toolkit.widgets import button, document_detail, document_title, footer
 
 BUTTON_HEIGHT = 124.0
-CARD_HEIGHT = 210.0
+SIGN_SIDE = 260.0
 LABEL_HEIGHT = 130.0
 BABY_BEFORE = 2
 """Below this age in completed years a child is drawn lying."""
@@ -28,11 +30,10 @@ BABY_BEFORE = 2
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr, area = scene.words.tr, scene.area
-    title, card = cut_bottom(area.shown, CARD_HEIGHT, 36)
-    scene.text(title, tr("asks.who"), theme.INSTRUCTION, bold=True, align="centre")
+    rest = heading(scene, area.shown, tr("asks.who"))
     answers, back = cut_bottom(area.controls, BUTTON_HEIGHT, 24)
     if view.document is not None:
-        _document(scene, card, view.document)
+        _document(scene, rest, view.document)
         if view.document.ages:
             _ages(scene, answers, view.document.ages)
     button(scene, cut_start(back, back.width * 0.34)[0], tr("button.back"), Intent("back"))
@@ -40,11 +41,18 @@ def paint(scene: Scene, view: SessionView) -> None:
 
 
 def _document(scene: Scene, rect: Rect, document: DocumentOffer) -> None:
-    """Show which document was chosen."""
-    scene.fill(rect, theme.SURFACE)
-    upper, lower = cut_top(rect.inset(36, 16, 36, 16), (rect.height - 32) * 0.62, 0)
-    scene.text(upper, document_title(scene.words, document), theme.NAME, bold=True)
-    scene.text(lower, document_detail(scene.words, document), theme.DETAIL, theme.MUTED)
+    """Show which document was chosen: its pictogram beside its name, or above it where the card is tall."""
+    inner = card(scene, rect)
+    if scene.is_portrait or inner.height < 2 * SIGN_SIDE:
+        side = min(inner.height, SIGN_SIDE)
+        place, words = cut_start(inner, side, 36)
+        document_sign(scene, document, square(place, side))
+    else:
+        place, words = cut_top(inner, inner.height * 0.5, 24)
+        document_sign(scene, document, square(place, min(place.height, SIGN_SIDE)))
+    upper, lower = cut_top(words, words.height * 0.62, 0)
+    scene.text(upper, document_title(scene.words, document), theme.LABEL, bold=True, stand="bottom")
+    scene.text(lower, document_detail(scene.words, document), theme.DETAIL, theme.MUTED, stand="top")
 
 
 def _ages(scene: Scene, rect: Rect, ages: tuple[int, ...]) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import cut_top, rows, square
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import cut_top, rows
 from kiosk.screens.toolkit.progress_ring import WaitRing, ring
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
@@ -14,10 +14,8 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.55), 28)
-    ring(scene, square(sign, min(sign.height, 380)), "print", WaitRing)
-    title = tr("collect.badge" if view.event.guest else "printing.title")
-    scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    rest = heading(scene, area.shown, tr("collect.badge" if view.event.guest else "printing.title"))
+    emblem_card(scene, rest, lambda on, box: ring(on, box, "print", WaitRing))
     items = [] if view.event.guest else [("document", sheets_text(scene.words, view))]
     items.append(("printer", tr(_state_key(view))))
     if view.document is not None and view.document.glasses is False:

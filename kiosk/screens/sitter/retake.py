@@ -6,23 +6,23 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.align import figure, instruction_text
 from kiosk.screens.sitter.measured_photo import photo
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import card
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import FINAL, footer, sign
 
 COUNT_HEIGHT = 96.0
+PHOTO_SHARE = 0.6
+TITLE_HEIGHT = 110.0
 FIGURE_SIDE = 230.0
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen; nothing on it needs to be touched, the coach goes on by itself."""
     tr, area = scene.words.tr, scene.area
-    if scene.is_portrait:
-        thumbnail, reason = cut_start(area.shown, area.shown.width * 0.46, 36)
-    else:
-        thumbnail, reason = cut_top(area.shown, area.shown.height * 0.56, 24)
-    photo(scene, thumbnail, view)
-    title, why = cut_top(reason, reason.height * 0.32, 8)
+    thumbnail, reason = cut_top(area.shown, area.shown.height * PHOTO_SHARE, 24)
+    photo(scene, card(scene, thumbnail), view)
+    title, why = cut_top(reason, TITLE_HEIGHT, 8)
     place, words = cut_start(title, 80, 20)
     sign(scene, square(place, 72), FINAL["fail"])
     scene.text(words, tr("retake.title"), theme.TITLE, bold=True)

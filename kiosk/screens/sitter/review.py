@@ -10,6 +10,7 @@ from kiosk.screens.sitter.align import OTHER_WORDS
 from kiosk.screens.sitter.measured_photo import measured_photo, photo, picture
 from kiosk.screens.sitter.verdict_rows import paged_rows, questions
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import card
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, rows
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign, switch
@@ -27,7 +28,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     if view.review.photos:
         _two_photos(scene, words, view)
     else:
-        photo(scene, area.shown, view)
+        photo(scene, card(scene, area.shown), view)
         if view.review.sitter_decides:
             words, asked = cut_top(words, min(VERDICT_HEIGHT, words.height * 0.5), 12)
             questions(scene, asked, view)
@@ -68,7 +69,7 @@ def _two_photos(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Show both photos side by side in one size, and let the sitter choose; the better-measured one is marked."""
     tr = scene.words.tr
     title, choices = cut_bottom(rect, BUTTON_HEIGHT, 20)
-    scene.text(title, tr("review.two"), theme.TITLE, bold=True, align="centre")
+    scene.text(title, tr("review.two"), theme.TITLE, bold=True)
     for place, choice, each in zip(columns(scene.area.shown, 2), columns(choices, 2), view.review.photos, strict=True):
         _one_of_two(scene, place, each, view.review.photo_mm)
         label = tr("review.photo", number=view.review.photos.index(each) + 1)
@@ -106,10 +107,8 @@ def paint_details(scene: Scene, view: SessionView) -> None:
     """Draw the photo with the lines at which it was measured, and every requirement with its number, by pages."""
     tr, area = scene.words.tr, scene.area
     measured_photo(scene, area.shown, view)
-    below = Rect(area.controls.x, area.controls.y, area.controls.width, area.footer.bottom - area.controls.y)
-    listed, buttons = cut_bottom(below, BUTTON_HEIGHT, 20)
-    pages = paged_rows(scene, listed, view)
-    close, more = columns(buttons, 2)
+    pages = paged_rows(scene, area.controls, view)
+    close, more = columns(area.footer, 2)
     button(scene, close, tr("button.close"), PanelPlace(), icon="back")
     if pages > 1:
         button(scene, more, tr("button.next"), PanelPlace("details", page=(scene.place.page + 1) % pages))

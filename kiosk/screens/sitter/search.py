@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.choice import DocumentOffer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows, square
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.document_signs import document_sign
+from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows
 from kiosk.screens.toolkit.letter_keys import KEY_HEIGHT, TYPED_HEIGHT, begins, folded, keys, leading_on, nobody, typed
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, largest_common
-from kiosk.screens.toolkit.widgets import DETAIL_HEIGHT, button, document_detail, document_title, footer, list_row
+from kiosk.screens.toolkit.widgets import (
+    DETAIL_HEIGHT,
+    SIGN_WIDTH,
+    button,
+    document_detail,
+    document_title,
+    footer,
+    list_row,
+)
 
 ROW_HEIGHT, ROW_GAP = 132.0, 10.0
 WAYS_HEIGHT = 108.0
@@ -23,9 +35,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the letters typed so far, the documents that match, and the letters that can follow."""
     tr, area, query = scene.words.tr, scene.area, scene.place.query
     title, line = cut_bottom(area.shown, TYPED_HEIGHT)
-    sign, words = cut_top(title, title.height * scene.share(0.42), 20)
-    emblems.papers(scene, square(sign, min(sign.height, 340)))
-    scene.text(words, tr("choose.search"), theme.INSTRUCTION, bold=True, align="centre")
+    emblem_card(scene, heading(scene, title, tr("choose.search")), emblems.papers)
     offers = found(scene.words, view.offers, query)
     if offers:
         typed(scene, line, query, tr("choose.search_text"))
@@ -79,7 +89,8 @@ def _offers(scene: Scene, rect: Rect, offers: tuple[DocumentOffer, ...]) -> Rect
     listed, left = cut_top(rect, len(shown) * (height + ROW_GAP) - ROW_GAP, 16)
     titles = [document_title(scene.words, offer) for offer in shown]
     room = height - 8 - scene.high(DETAIL_HEIGHT)
-    scale = largest_common(titles, rect.width - 48, room, scene.scale(theme.NAME), Style(theme.TEXT))
+    scale = largest_common(titles, rect.width - 48 - SIGN_WIDTH, room, scene.scale(theme.NAME), Style(theme.TEXT))
     for line, offer, title in zip(rows(listed, len(shown), ROW_GAP), shown, titles, strict=True):
-        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale)
+        drawing = partial(document_sign, scene, offer)
+        list_row(scene, line, title, document_detail(scene.words, offer), Intent("choose", offer.id), scale, drawing)
     return left

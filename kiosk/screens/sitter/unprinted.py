@@ -6,6 +6,7 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.measured_photo import photo
 from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import card, heading
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, note, notes
@@ -18,9 +19,7 @@ _KEYS = {"unknown": "unprinted.unknown", "ready": "unprinted.ready"}
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr, area = scene.words.tr, scene.area
-    shown, title = cut_top(area.shown, area.shown.height * scene.share(0.62), 24)
-    photo(scene, shown, view)
-    scene.text(title, tr("unprinted.title"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    photo(scene, card(scene, heading(scene, area.shown, tr("unprinted.title"))), view)
     asks = view.attended or view.called
     lines, buttons = cut_bottom(area.controls, (2 + asks) * (BUTTON_HEIGHT + 20) - 20)
     items = [
@@ -43,12 +42,8 @@ def paint(scene: Scene, view: SessionView) -> None:
 def paint_sure(scene: Scene, view: SessionView) -> None:
     """Ask once more before the photo is wiped."""
     tr, area = scene.words.tr, scene.area
-    shown, title = cut_top(area.shown, area.shown.height * scene.share(0.62), 24)
-    photo(scene, shown, view)
-    scene.text(title, tr("unprinted.sure"), theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    text, rest = cut_top(area.controls, 200, 28)
-    scene.text(text, tr("unprinted.sure_text"), theme.BODY, theme.MUTED, align="centre")
-    keep, rest = cut_top(rest, 150, 28)
+    photo(scene, card(scene, heading(scene, area.shown, tr("unprinted.sure"), tr("unprinted.sure_text"))), view)
+    keep, rest = cut_top(area.controls, 150, 28)
     button(scene, keep, tr("button.keep"), PanelPlace(), icon="back", rank="main")
     delete, _ = cut_top(rest, 130, 28)
     button(scene, delete, tr("button.delete"), Intent("start_again"), icon="wipe")

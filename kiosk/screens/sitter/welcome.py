@@ -6,8 +6,10 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import native_name
-from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid, square
+from kiosk.screens.sitter.welcome_loop import WelcomeLoop
+from kiosk.screens.toolkit import theme
+from kiosk.screens.toolkit.composition import LEAST_CARD, card, heading
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign
 
@@ -19,12 +21,9 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    picture, words = cut_top(area.shown, area.shown.height * scene.share(0.46), 24)
-    emblems.head_in_frame(scene, square(picture, min(picture.height, 400)))
-    title, text = cut_top(words, words.height * 0.44, 12)
-    scene.text(title, tr("welcome.title"), theme.INSTRUCTION, bold=True, align="centre", stand="bottom")
-    scene.text(text, tr("welcome.text"), theme.BODY, theme.MUTED, align="centre", stand="top")
-
+    rest = heading(scene, area.shown, tr("welcome.title"), tr("welcome.text"))
+    if rest.height >= LEAST_CARD:
+        scene.moving.append(WelcomeLoop(scene.at(card(scene, rest))))
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
     languages, caution = cut_bottom(below, 150, 20)

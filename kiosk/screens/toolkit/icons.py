@@ -182,10 +182,11 @@ def _child(pen: Pen) -> None:
     pen.curve((50, 74), (72, 74), (76, 94))
 
 
-def _comfort(pen: Pen) -> None:
-    for y, x in ((24, 64), (50, 32), (76, 54)):
-        pen.line((8, y), (92, y))
-        pen.dot(x, y, 11)
+def _accessibility(pen: Pen) -> None:
+    pen.dot(41, 13, 9)
+    pen.line((41, 30), (43, 58), (66, 58), (77, 84), (87, 80))
+    pen.line((42, 42), (63, 42))
+    pen.arc(45, 65, 25, 40, 205)
 
 
 def _forward(pen: Pen) -> None:
@@ -237,7 +238,7 @@ ICONS: Mapping[str, Drawing] = {
     "minus": _minus,
     "plus": _plus,
     "child": _child,
-    "comfort": _comfort,
+    "accessibility": _accessibility,
     "glasses": _glasses,
     "hat": _hat,
     "light": _light,

@@ -1,7 +1,8 @@
-"""The regions of a screen: text and pictures, controls, and the three buttons that are always in the same place.
+"""The regions of a screen: text and pictures, controls, and the buttons that are always in the same place.
 
 On a portrait screen everything to touch lies in the lower half, within the reach of someone seated (380 to 1220 mm
-above the floor: EN 301 549 8.3, ABA 308.3.1); on a landscape screen it lies on the far side of the reading order.
+above the floor: EN 301 549 8.3, ABA 308.3.1); on a landscape screen it lies in the right
+column, in every language: the corner with the accessibility sign can then be found by hand, and does not move.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from kiosk.screens.toolkit.theme import GAP, MARGIN
 MARKER_HEIGHT = 64.0
 FOOTER_HEIGHT = 150.0
 PAD_HEIGHT = 150.0
+CORNER_SIDE, CORNER_GAP = 150.0, 12.0
 SHOWN_SHARE = 0.6
 """The fraction of the room for low controls that is taken from the display region on a portrait screen."""
 
@@ -33,9 +35,11 @@ class ScreenLayout:
     controls
         What is touched, above the footer.
     footer
-        Help, language, ease, start again.
+        Help, language, start again.
     pad
         The three buttons of low controls, at the lower edge; of no height without them.
+    corner
+        The accessibility sign, in the lower right corner of the glass.
     """
 
     marker: Rect
@@ -44,6 +48,22 @@ class ScreenLayout:
     controls: Rect
     footer: Rect
     pad: Rect
+    corner: Rect
+
+    def mirrored(self, rect: Rect, width: float) -> Rect:
+        """Return the place of a rectangle in a right-to-left language: regions stay, and what is in them is mirrored.
+
+        Parameters
+        ----------
+        width
+            Of the screen, about whose middle everything outside the regions is mirrored.
+        """
+        middle, half = rect.centre, width / 2
+        for region in (self.corner, self.footer, self.pad, self.shown, self.controls):
+            if region.x <= middle.x <= region.right and region.y <= middle.y <= region.bottom:
+                half = region.centre.x
+                break
+        return Rect(2 * half - rect.right, rect.y, rect.width, rect.height)
 
 
 def layout(size: Size, *, low_controls: bool = False) -> ScreenLayout:
@@ -53,22 +73,25 @@ def layout(size: Size, *, low_controls: bool = False) -> ScreenLayout:
     width = size.width - 2 * MARGIN
     marker = Rect(MARGIN, 12, width, MARKER_HEIGHT)
     body = Rect(MARGIN, marker.bottom + 12, width, size.height - marker.bottom - 12 - 36)
+    corner = Rect(body.right - CORNER_SIDE, body.bottom - CORNER_SIDE, CORNER_SIDE, CORNER_SIDE)
+    beside_corner = corner.x - CORNER_GAP
     if size.height > size.width:
-        pad = Rect(body.x, body.bottom - pad_height, width, pad_height)
+        pad = Rect(body.x, body.bottom - pad_height, beside_corner - body.x, pad_height)
         body = Rect(body.x, body.y, width, body.height - taken)
         middle = size.height / 2 - taken * SHOWN_SHARE
-        footer = Rect(body.x, body.bottom - FOOTER_HEIGHT, width, FOOTER_HEIGHT)
+        across = width if low_controls else beside_corner - body.x
+        footer = Rect(body.x, body.bottom - FOOTER_HEIGHT, across, FOOTER_HEIGHT)
         shown = Rect(body.x, body.y, width, middle - GAP - body.y)
         controls = Rect(body.x, middle, width, footer.y - GAP - middle)
-        return ScreenLayout(marker, body, shown, controls, footer, pad)
+        return ScreenLayout(marker, body, shown, controls, footer, pad, corner)
     half = (width - 2 * MARGIN) / 2
     right = body.x + half + 2 * MARGIN
-    footer = Rect(right, body.bottom - FOOTER_HEIGHT, half, FOOTER_HEIGHT)
+    footer = Rect(right, body.bottom - FOOTER_HEIGHT, beside_corner - right, FOOTER_HEIGHT)
     controls = Rect(right, body.y, half, footer.y - GAP - body.y)
     pad = Rect(body.x, body.bottom - pad_height, half, pad_height)
     body = Rect(body.x, body.y, width, body.height - taken)
     shown = Rect(body.x, body.y, half, body.height)
-    return ScreenLayout(marker, body, shown, controls, footer, pad)
+    return ScreenLayout(marker, body, shown, controls, footer, pad, corner)
 
 
 def columns(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:

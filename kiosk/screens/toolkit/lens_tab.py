@@ -13,7 +13,7 @@ from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.text import Style, fit
 from kiosk.screens.toolkit.theme import ThemeColour
 
-STRIP = 76.0
+STRIP, LURE_STRIP = 76.0, 168.0
 """The width of the strip beside the picture that the tab takes, in design pixels."""
 DISC = 64.0
 COUNT = 3
@@ -21,17 +21,18 @@ COUNT = 3
 _TURNS_DEG = {"above": 0.0, "right": 90.0, "below": 180.0, "left": 270.0}
 
 
-def beside_lens(panel: Rect, lens: LensPlace) -> tuple[Rect, Rect]:
-    """Part a panel into the picture and the strip at the edge where the lens is."""
+def beside_lens(panel: Rect, lens: LensPlace, *, is_lured: bool = False) -> tuple[Rect, Rect]:
+    """Part a panel into the picture and the strip at the edge where the lens is, wider where a child is lured."""
+    wide = LURE_STRIP if is_lured else STRIP
     x, y, width, height = panel.x, panel.y, panel.width, panel.height
     match lens:
         case "above":
-            return panel.inset(0, STRIP, 0, 0), Rect(x, y, width, STRIP)
+            return panel.inset(0, wide, 0, 0), Rect(x, y, width, wide)
         case "below":
-            return panel.inset(0, 0, 0, STRIP), Rect(x, panel.bottom - STRIP, width, STRIP)
+            return panel.inset(0, 0, 0, wide), Rect(x, panel.bottom - wide, width, wide)
         case "left":
-            return panel.inset(STRIP, 0, 0, 0), Rect(x, y, STRIP, height)
-    return panel.inset(0, 0, STRIP, 0), Rect(panel.right - STRIP, y, STRIP, height)
+            return panel.inset(wide, 0, 0, 0), Rect(x, y, wide, height)
+    return panel.inset(0, 0, wide, 0), Rect(panel.right - wide, y, wide, height)
 
 
 def counted(hold_fraction: float) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar
@@ -14,8 +15,9 @@ import skia
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.sitter import LensPlace, SessionView
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.cue_arrows import cue
+from kiosk.screens.toolkit.cue_arrows import Arrow, cue
 from kiosk.screens.toolkit.lens_tab import beside_lens, counted, tab
+from kiosk.screens.toolkit.lure import beside_lure, lure
 from kiosk.screens.toolkit.overlay import Overlay
 from kiosk.screens.toolkit.scene import Glass, ScenePicture, skia_rect
 
@@ -50,22 +52,26 @@ class LivePicture:
     lens: LensPlace
     opaque: ClassVar[bool] = True
 
+    def beat(self, view: SessionView) -> Hashable:
+        """Return None: the camera's pictures follow each other."""
+        return None
+
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the picture, the outline, the cue, the tab and the rounded corners."""
-        look = theme.look_of(view)
-        panel, strip = beside_lens(self.rect, self.lens)
-        glass.pixels[glass.part(strip)] = theme.shown(theme.INK, look).bgra
+        palette = theme.palette_of(view)
+        panel, strip = beside_lens(self.rect, self.lens, is_lured=view.care != "self")
+        glass.pixels[glass.part(strip)] = theme.shown(theme.INK, palette).bgra
         if frame_rgb is None:
             shown = panel
             band = (_within(shown, UNSEEN),) * 2
-            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, look).bgra
+            glass.pixels[glass.part(shown)] = theme.shown(theme.SURFACE, palette).bgra
         else:
             height_px, width_px = frame_rgb.shape[:2]
             guide = view.align.guide or UNSEEN
             crop = crop_px(width_px, height_px, panel.width / panel.height, guide, view.align.outer)
             shown = fitted(panel, crop)
             for bar in _beside(panel, shown):
-                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, look).bgra
+                glass.pixels[glass.part(bar)] = theme.shown(theme.INK, palette).bgra
             show(glass, frame_rgb, crop, shown, mirror=view.align.mirror)
             inner, outer, kept = (
                 _on_screen(part or guide, crop, width_px, height_px, shown, mirror=view.align.mirror)
@@ -73,19 +79,26 @@ class LivePicture:
             )
             band = inner, outer
             if view.align.crop is not None:
-                dim(glass, shown, kept, look)
+                dim(glass, shown, kept, palette)
         aim = Aim(
             shown,
             *band,
             strip,
             self.lens,
             settled=_is_settled(view),
-            look=look,
-            cue=view.align.instruction,
+            palette=palette,
             count=counted(1.0 if view.state == "shooting" else view.align.hold_fraction),
-            mirror=view.align.mirror,
+            is_lured=view.care != "self",
         )
-        _aimed((glass.pixels.shape[1], glass.pixels.shape[0]), glass.scale, aim).put_on(glass.pixels)
+        size_px = glass.pixels.shape[1], glass.pixels.shape[0]
+        _aimed(size_px, glass.scale, aim).put_on(glass.pixels)
+        shown_s = view.now_s - view.align.instruction_since_s
+        for arrow in cue(view.align.instruction, shown, aim.outer, mirror=view.align.mirror):
+            x, y = (0.0, 0.0) if view.ease.less_motion else arrow.moved(shown_s)
+            drawn = _arrow(size_px, glass.scale, arrow, palette)
+            drawn.put_on(glass.pixels, round(x * glass.scale), round(y * glass.scale))
+        if view.care != "self":
+            lure(glass.canvas, strip, 0.0 if view.ease.less_motion else view.now_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,15 +111,14 @@ class Aim:
     strip: Rect
     lens: LensPlace
     settled: bool
-    look: theme.Look
-    cue: str
+    palette: theme.Palette
     count: int
-    mirror: bool
+    is_lured: bool
 
 
-def dim(glass: Glass, shown: Rect, kept: Rect, look: theme.Look) -> None:
+def dim(glass: Glass, shown: Rect, kept: Rect, palette: theme.Palette) -> None:
     """Fade the picture outside a part of it into the ground."""
-    ground = np.array(theme.shown(theme.INK, look).bgra)
+    ground = np.array(theme.shown(theme.INK, palette).bgra)
     table = np.arange(256)[:, None] * DISCARDED + ground * (1 - DISCARDED)
     table[:, 3] = 255
     levels = np.round(table).astype(np.uint8)[None]
@@ -137,20 +149,24 @@ def show(glass: Glass, frame_rgb: ScenePicture, crop: Rect, shown: Rect, *, mirr
 @lru_cache(maxsize=16)
 def _aimed(size_px: tuple[int, int], scale: float, aim: Aim) -> Overlay:
     """Return the overlay of the picture: the head's band, the cue, and an edge once everything fits."""
-    ground, accent, good, text = (
-        theme.shown(colour, aim.look) for colour in (theme.INK, theme.ACCENT, theme.GOOD, theme.TEXT)
-    )
+    ground, good, text = (theme.shown(colour, aim.palette) for colour in (theme.INK, theme.GOOD, theme.TEXT))
 
     def draw(canvas: skia.Canvas) -> None:
         canvas.save()
         canvas.clipRect(skia_rect(aim.shown))
         _outline(canvas, aim.inner, aim.outer, settled=aim.settled)
-        cue(canvas, aim.cue, aim.shown, aim.outer, (ground, accent), mirror=aim.mirror)
         canvas.restore()
-        frame(canvas, aim.shown, aim.look, settled=aim.settled)
-        tab(canvas, aim.strip, aim.lens, aim.count, (ground, good if aim.count else text))
+        frame(canvas, aim.shown, aim.palette, settled=aim.settled)
+        strip = beside_lure(aim.strip) if aim.is_lured else aim.strip
+        tab(canvas, strip, aim.lens, aim.count, (ground, good if aim.count else text))
 
     return Overlay.drawn(Glass.blank(*size_px, scale), draw)
+
+
+@lru_cache(maxsize=8)
+def _arrow(size_px: tuple[int, int], scale: float, arrow: Arrow, palette: theme.Palette) -> Overlay:
+    rim, colour = (theme.shown(each, palette) for each in (theme.ON_AMBER, theme.AMBER))
+    return Overlay.drawn(Glass.blank(*size_px, scale), lambda canvas: arrow.draw(canvas, rim, colour))
 
 
 def _beside(outer: Rect, inner: Rect) -> list[Rect]:
@@ -168,13 +184,13 @@ def _is_settled(view: SessionView) -> bool:
     return view.state == "shooting" or view.align.hold_fraction > 0
 
 
-def frame(canvas: skia.Canvas, shown: Rect, look: theme.Look, *, settled: bool) -> None:
+def frame(canvas: skia.Canvas, shown: Rect, palette: theme.Palette, *, settled: bool) -> None:
     """Round the picture's corners, and draw an edge once everything fits."""
     corners = skia.Path()
     corners.addRect(skia_rect(shown.grown(2)))
     corners.addRRect(skia.RRect.MakeRectXY(skia_rect(shown), theme.RADIUS, theme.RADIUS))
     corners.setFillType(skia.PathFillType.kEvenOdd)
-    ground, good = (theme.shown(colour, look) for colour in (theme.INK, theme.GOOD))
+    ground, good = (theme.shown(colour, palette) for colour in (theme.INK, theme.GOOD))
     canvas.drawPath(corners, skia.Paint(AntiAlias=True, Color=ground.argb))
     if settled:
         edge = skia.Paint(AntiAlias=True, Color=good.argb, Style=skia.Paint.kStroke_Style, StrokeWidth=6)

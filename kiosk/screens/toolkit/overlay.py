@@ -48,11 +48,13 @@ class Overlay:
         through = np.uint16(255) - opacity
         return cls(solid, pixels[solid].view(np.uint32).ravel(), mixed, over, through + (through >> 7))
 
-    def put_on(self, pixels: ScenePicture) -> None:
-        """Blend the overlay into a contiguous BGRA picture of the glass's size."""
+    def put_on(self, pixels: ScenePicture, right_px: int = 0, down_px: int = 0) -> None:
+        """Blend the overlay, moved by whole pixels, into a contiguous BGRA picture of the glass's size."""
         words = pixels.reshape(-1).view(np.uint32)
-        words[self.solid] = self.colours
-        shown = words[self.mixed].view(np.uint8).reshape(-1, 4) * self.through
+        moved = down_px * pixels.shape[1] + right_px
+        solid, mixed = (self.solid + moved, self.mixed + moved) if moved else (self.solid, self.mixed)
+        words[solid] = self.colours
+        shown = words[mixed].view(np.uint8).reshape(-1, 4) * self.through
         shown >>= 8
         shown += self.over
-        words[self.mixed] = shown.astype(np.uint8).view(np.uint32).ravel()
+        words[mixed] = shown.astype(np.uint8).view(np.uint32).ravel()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -11,6 +13,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.instruction_figures import FIGURES
+from kiosk.screens.toolkit.lens_tab import COUNT
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.scene import Glass, Scene, ScenePicture, skia_rect
 
@@ -28,10 +31,13 @@ class HoldRing:
     rect: Rect
     opaque: ClassVar[bool] = False
 
+    def beat(self, view: SessionView) -> Hashable:
+        """Return the part of the ring that is full."""
+        return _held(view)
+
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the view's hold fraction; the ring is full at the moment of the shot."""
-        fraction = 1.0 if view.state == "shooting" else view.align.hold_fraction
-        _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * fraction)
+        _arc(glass.canvas, self.rect, _colour(theme.GOOD, view), -90, 360 * _held(view))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +47,13 @@ class WaitRing:
     rect: Rect
     opaque: ClassVar[bool] = False
 
+    def beat(self, view: SessionView) -> Hashable:
+        """Return the time at which it is shown."""
+        return _passed_s(view)
+
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint it at the angle for the time spent in this state."""
-        turn = (view.now_s - view.since_s) / TURN_S % 1.0
+        turn = _passed_s(view) / TURN_S % 1.0
         _arc(glass.canvas, self.rect, _colour(theme.FOCUS, view), 360 * turn - 90, 90)
 
 
@@ -55,10 +65,29 @@ class CountRing:
     whole_s: float
     opaque: ClassVar[bool] = False
 
+    def beat(self, view: SessionView) -> Hashable:
+        """Return the seconds left, whole ones where nothing may glide."""
+        left_s = view.time_left_s or 0.0
+        return math.ceil(left_s) if view.ease.less_motion else left_s
+
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
         """Paint the remaining time."""
-        sweep_deg = 360 * min((view.time_left_s or 0.0) / self.whole_s, 1.0)
+        left_s = view.time_left_s or 0.0
+        if view.ease.less_motion:
+            left_s = math.ceil(left_s)
+        sweep_deg = 360 * min(left_s / self.whole_s, 1.0)
         _arc(glass.canvas, self.rect, _colour(theme.GUIDE, view), -90, sweep_deg)
+
+
+def _held(view: SessionView) -> float:
+    """Return the part of the time to hold still that has passed, in steps where nothing may glide."""
+    held = 1.0 if view.state == "shooting" else view.align.hold_fraction
+    return math.floor(held * COUNT) / COUNT if view.ease.less_motion else held
+
+
+def _passed_s(view: SessionView) -> float:
+    passed_s = view.now_s - view.since_s
+    return math.floor(passed_s) if view.ease.less_motion else passed_s
 
 
 Ring = type[HoldRing] | type[WaitRing]
@@ -89,7 +118,7 @@ def track(scene: Scene, rect: Rect) -> None:
 
 
 def _colour(colour: theme.ThemeColour, view: SessionView) -> theme.ThemeColour:
-    return theme.shown(colour, theme.look_of(view))
+    return theme.shown(colour, theme.palette_of(view))
 
 
 def _arc(canvas: skia.Canvas, rect: Rect, colour: theme.ThemeColour, start_deg: float, sweep_deg: float) -> None:

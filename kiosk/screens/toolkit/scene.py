@@ -1,12 +1,13 @@
 """The drawing surface of a screen: a canvas in design pixels that mirrors its layout for right-to-left languages.
 
-A screen is laid out once, in reading order, and `Scene` mirrors the places of things about the middle of the screen.
+A screen is laid out once, in reading order, and `Scene` mirrors the places of things within their region.
 What lies inside a place is not mirrored: not the camera picture, not a drawing of the body.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -109,7 +110,7 @@ class Glass:
 
 
 class Moving(Protocol):
-    """A part of a screen that is repainted in every frame."""
+    """A part of a screen that is repainted by itself."""
 
     @property
     def rect(self) -> Rect:
@@ -119,6 +120,10 @@ class Moving(Protocol):
     @property
     def opaque(self) -> bool:
         """Whether it paints its whole area; if not, the still parts of the screen are restored there first."""
+        ...
+
+    def beat(self, view: SessionView) -> Hashable:
+        """Return what the part shows; it is painted anew when this changes, and in every frame if it is None."""
         ...
 
     def paint(self, glass: Glass, view: SessionView, frame_rgb: ScenePicture | None) -> None:
@@ -133,8 +138,8 @@ class Scene:
     ----------
     size
         In design pixels.
-    ease, look
-        What makes it easier for this sitter, and the look of the colours.
+    ease, palette
+        What makes it easier for this sitter, and the colours.
     targets, moving
         What can be touched and what moves, in the order they were drawn.
     blocks
@@ -142,14 +147,20 @@ class Scene:
     """
 
     def __init__(
-        self, canvas: skia.Canvas, words: Words, size: Size, place: PanelPlace, ease: Ease, look: theme.Look = "dark"
+        self,
+        canvas: skia.Canvas,
+        words: Words,
+        size: Size,
+        place: PanelPlace,
+        ease: Ease,
+        palette: theme.Palette,
     ) -> None:
         self.canvas = canvas
         self.words = words
         self.size = size
         self.place = place
         self.ease = ease
-        self.look = look
+        self.palette = palette
         self.targets: list[Target] = []
         self.moving: list[Moving] = []
         self.blocks: list[tuple[Rect, Block]] = []
@@ -166,7 +177,7 @@ class Scene:
 
     def colour(self, colour: ThemeColour) -> ThemeColour:
         """Return a colour as painted in this scene's look."""
-        return theme.shown(colour, self.look)
+        return theme.shown(colour, self.palette)
 
     def scale(self, scale: TypeScale) -> TypeScale:
         """Return the type sizes for this sitter, which depend on large type."""
@@ -184,7 +195,7 @@ class Scene:
         """Return the screen position of a rectangle of the layout."""
         if not self.words.is_right_to_left:
             return rect
-        return Rect(self.size.width - rect.right, rect.y, rect.width, rect.height)
+        return self.area.mirrored(rect, self.size.width)
 
     def fill(self, rect: Rect, colour: ThemeColour, radius: float = theme.RADIUS) -> None:
         """Fill a rectangle with rounded corners."""

@@ -57,6 +57,8 @@ MUTED = ThemeColour(0xC8, 0xD0, 0xD6)
 GUIDE = ThemeColour(0xFF, 0xC5, 0x55)
 ACCENT = ThemeColour(0xFF, 0xC4, 0x55)
 """What the sitter is to do next: the main button, the instruction's figure and the cue beside the head."""
+AMBER, ON_AMBER = ThemeColour(0xFF, 0xC4, 0x57), ThemeColour(0x15, 0x18, 0x1D)
+"""The ground of what is not met yet and of the cue, and the ink on it, which is dark in every theme."""
 GOOD = ThemeColour(0x63, 0xDD, 0xB0)
 STOP = ThemeColour(0xFF, 0x9D, 0x8A)
 FOCUS = ThemeColour(0x8C, 0xCB, 0xFF)
@@ -69,6 +71,8 @@ STRONG: Mapping[ThemeColour, ThemeColour] = {
     MUTED: ThemeColour(0xFF, 0xFF, 0xFF),
     GUIDE: ThemeColour(0xFF, 0xE0, 0x4D),
     ACCENT: ThemeColour(0xFF, 0xE0, 0x4D),
+    AMBER: ThemeColour(0xFF, 0xE0, 0x4D),
+    ON_AMBER: ThemeColour(0, 0, 0),
     GOOD: ThemeColour(0x8C, 0xFF, 0xCE),
     STOP: ThemeColour(0xFF, 0xC4, 0xB8),
     FOCUS: ThemeColour(0x9F, 0xDB, 0xFF),
@@ -86,6 +90,8 @@ LIGHT: Mapping[ThemeColour, ThemeColour] = {
     MUTED: ThemeColour(0x47, 0x4D, 0x57),
     GUIDE: ThemeColour(0x7A, 0x47, 0x00),
     ACCENT: ThemeColour(0x3A, 0x47, 0x9F),
+    AMBER: ThemeColour(0xFF, 0xBF, 0x47),
+    ON_AMBER: ThemeColour(0x15, 0x18, 0x1D),
     GOOD: ThemeColour(0x0B, 0x6B, 0x4F),
     STOP: ThemeColour(0xA3, 0x26, 0x1B),
     FOCUS: ThemeColour(0x3A, 0x47, 0x9F),
@@ -96,16 +102,26 @@ Look = Literal["dark", "light", "strong"]
 """The theme that the shop has set, or strong contrast, which a sitter has switched on."""
 
 
-def look_of(view: SessionView) -> Look:
-    """Return the look of the screens for this view's sitter."""
+class Palette(NamedTuple):
+    """The colours of a screen: its look, and the shop's own colour in place of `ACCENT`, where it has one."""
+
+    look: Look = "dark"
+    accent: ThemeColour | None = None
+
+
+def palette_of(view: SessionView) -> Palette:
+    """Return the colours of the screens for this view's sitter; strong contrast is nobody's own."""
     if view.ease.strong_contrast and view.desk is None:
-        return "strong"
-    return "light" if view.is_light else "dark"
+        return Palette("strong")
+    accent = ThemeColour(*view.accent) if view.accent and view.desk is None else None
+    return Palette("light" if view.is_light else "dark", accent)
 
 
-def shown(colour: ThemeColour, look: Look) -> ThemeColour:
-    """Return the colour to paint in a look."""
-    match look:
+def shown(colour: ThemeColour, palette: Palette) -> ThemeColour:
+    """Return the colour to paint in a palette."""
+    if palette.accent is not None and colour == ACCENT:
+        return palette.accent
+    match palette.look:
         case "strong":
             return STRONG.get(colour, colour)
         case "light":
@@ -115,10 +131,14 @@ def shown(colour: ThemeColour, look: Look) -> ThemeColour:
 
 TypeScale = tuple[int, ...]
 INSTRUCTION: TypeScale = (112, 104, 96, 88, 80, 72)
+HEADING: TypeScale = (92, 88, 84, 80, 76, 72)
 TITLE: TypeScale = (88, 80, 72, 64, 58)
+SEATED: TypeScale = (80, 76, 72)
+"""Capitals of 0.7 degrees and more at 1 m on a 21.5 inch screen: what is read without leaving the seat."""
 BODY: TypeScale = (50, 46, 42)
 LABEL: TypeScale = (46, 42)
 NAME: TypeScale = (46, 42, 40, 38, 36)
+SWITCH: TypeScale = (50, 46, 42, 40, 38, 36)
 DETAIL: TypeScale = (42, 40, 38, 36)
 """Capitals of 0.7 degrees at 0.6 m on a 21.5 inch screen, the distance of a hand that touches it; at 0.52 m where names
 and numbers are long: EN 301 549 5.1.4."""

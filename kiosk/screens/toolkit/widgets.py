@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Literal
 
 from kiosk.core.base.decision import Word
@@ -10,7 +10,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
 from kiosk.core.view.choice import DocumentOffer
 from kiosk.core.view.intent import Intent
-from kiosk.core.view.sitter import Check, SessionView
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import ScreenLayout, columns, cut_start, cut_top, square
@@ -28,8 +28,7 @@ WORD_HEIGHT = 90.0
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
 ICON_WIDTH, ICON_GAP = 76.0, 16.0
-SLACK = 4.0
-"""What a line may be wider than it was measured, by rounding, before it wraps."""
+SIGN_WIDTH, ROW_SIGN_GAP = 120.0, 28.0
 
 Sign = tuple[str, ThemeColour]
 
@@ -81,13 +80,10 @@ def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = ""
         scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
     if icon:
-        room = inner.width - ICON_WIDTH
-        style = Style(words, bold=True, align="centre")
-        spare = room - fit(label, room, inner.height, scene.scale(theme.BODY), style).width
-        place, inner = cut_start(inner.inset(spare / 2, 0, 0, 0), ICON_WIDTH - ICON_GAP, ICON_GAP)
+        place, _ = cut_start(inner, ICON_WIDTH - ICON_GAP, ICON_GAP)
         scene.icon(square(place, 56), icon, words)
-        inner = inner.inset(0, 0, spare / 2 - SLACK, 0)
-    scene.text(inner, label, theme.BODY, words, bold=True, align="start" if icon else "centre")
+        inner = inner.inset(ICON_WIDTH, 0, ICON_WIDTH, 0)
+    scene.text(inner, label, theme.BODY, words, bold=True, align="centre")
     scene.touch(rect, act)
 
 
@@ -95,13 +91,23 @@ def switch(scene: Scene, rect: Rect, label: str, act: UserAct, *, on: bool, scal
     """Draw a switch: a tick on a disc if it is on, or an empty ring."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.GOOD if on else theme.LINE, 5 if on else 3)
-    place, words = cut_start(rect.inset(28, 4, 20, 4), 60, 20)
+    place, words = _switch_parts(rect)
     if on:
         sign(scene, square(place, 56), FINAL["pass"])
     else:
         scene.outline(square(place, 56), theme.LINE, 5, 28)
     scene.text(words, label, scale, bold=True)
     scene.touch(rect, act)
+
+
+def _switch_parts(rect: Rect) -> tuple[Rect, Rect]:
+    return cut_start(rect.inset(28, 4, 20, 4), 60, 20)
+
+
+def switch_scale(scene: Scene, rect: Rect, labels: list[str]) -> TypeScale:
+    """Return the sizes in which all labels of switches as large as a rectangle fit."""
+    _, words = _switch_parts(rect)
+    return largest_common(labels, words.width, words.height, scene.scale(theme.SWITCH), Style(theme.TEXT, bold=True))
 
 
 def small_buttons(scene: Scene, rect: Rect, items: list[tuple[str, str, UserAct] | None]) -> None:
@@ -145,10 +151,19 @@ def footer(
     items: list[tuple[str, str, UserAct] | None] = [
         ("help", tr("button.help"), PanelPlace("help")) if help_ else None,
         ("language", tr("button.language"), PanelPlace("language")) if language else None,
-        ("comfort", tr("button.ease"), PanelPlace("ease")),
         ("start_again", tr("button.start_again"), Intent("start_again")) if start_again else None,
     ]
     small_buttons(scene, area.footer, items)
+
+
+def accessibility_corner(scene: Scene) -> None:
+    """Draw the accessibility sign, which opens its panel from every screen and closes it again."""
+    is_open = scene.place.panel == "ease"
+    rect = scene.area.corner
+    scene.fill(rect, theme.FOCUS if is_open else theme.RAISED)
+    scene.outline(rect, theme.FOCUS, 5)
+    scene.icon(square(rect, 108), "accessibility", theme.INK if is_open else theme.FOCUS, 7)
+    scene.touch(rect, PanelPlace() if is_open else PanelPlace("ease"))
 
 
 def pad(scene: Scene) -> None:
@@ -162,31 +177,28 @@ def pad(scene: Scene) -> None:
     small_buttons(scene, scene.area.pad, items)
 
 
-def list_row(scene: Scene, rect: Rect, title: str, detail: str, act: UserAct, scale: TypeScale) -> None:
-    """Draw an entry of a list: its title, on two lines at most, and its details."""
+def list_row(
+    scene: Scene,
+    rect: Rect,
+    title: str,
+    detail: str,
+    act: UserAct,
+    scale: TypeScale,
+    sign: Callable[[Rect], None] | None = None,
+) -> None:
+    """Draw an entry of a list: its title, on two lines at most, and its details; a pictogram takes `SIGN_WIDTH`."""
     scene.fill(rect, theme.RAISED)
     scene.outline(rect, theme.LINE, 3)
     inner = rect.inset(24, 4, 24, 4)
+    if sign is not None:
+        place, inner = cut_start(inner, SIGN_WIDTH - ROW_SIGN_GAP, ROW_SIGN_GAP)
+        sign(square(place, place.width))
     room = inner.height - scene.high(DETAIL_HEIGHT)
     height = fit(title, inner.width, room, scene.scale(scale), Style(theme.TEXT)).height
     upper, lower = cut_top(inner.inset(0, (room - height) / 2, 0, (room - height) / 2), height, 0)
     scene.text(upper, title, scale)
     scene.text(lower, detail, theme.DETAIL, theme.MUTED)
     scene.touch(rect, act)
-
-
-def chips(scene: Scene, cells: list[Rect], checks: tuple[Check, ...]) -> None:
-    """Draw the live requirements; icon, edge and weight of the text show the outcome of each."""
-    inner = cells[0].inset(84, 4, 12, 4)
-    labels = [scene.words.tr(f"check.{check.key}") for check in checks]
-    scale = largest_common(labels, inner.width, inner.height, scene.scale((44, 42)), Style(theme.TEXT, bold=True))
-    for cell, check, label in zip(cells, checks, labels, strict=False):
-        scene.fill(cell, theme.SURFACE, 18)
-        if check.word in ("fail", "refer"):
-            scene.outline(cell, theme.GUIDE, 4, 18)
-        place, words = cut_start(cell.inset(20, 4, 12, 4), 48, 16)
-        sign(scene, square(place, 46), LIVE[check.word])
-        scene.text(words, label, scale, theme.MUTED if check.word == "unmeasured" else theme.TEXT, bold=True)
 
 
 def sign(scene: Scene, rect: Rect, of: Sign) -> None:
@@ -224,11 +236,10 @@ def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
     return words.tr(kept_key, time=words.minutes(view.sheet.kept_minutes)) if view.sheet.kept_minutes else words.tr(key)
 
 
-def marker(scene: Scene, area: ScreenLayout, view: SessionView) -> None:
+def marker(scene: Scene, strip: Rect, view: SessionView) -> None:
     """Draw the markers for a simulation and for a call to the attendant; if both apply, the call is an icon only."""
     if not (view.simulated or view.called):
         return
-    strip = area.marker
     scene.fill(strip, theme.SURFACE, strip.height / 2)
     words = strip.inset(24, 0, 24, 0)
     if view.called:
