@@ -12,7 +12,7 @@ from kiosk import __version__
 from kiosk.commands.arguments import Parser, add_talk
 
 COMMANDS = (
-    "setup", "settings", "booth", "ready", "ruler", "colour", "ledger", "measure", "sheet", "print", "watch",
+    "setup", "settings", "plan", "booth", "ready", "ruler", "colour", "ledger", "measure", "sheet", "print", "watch",
     "documents", "rules", "badge", "roster", "report", "voice", "completion", "manual",
 )  # fmt: skip
 """Each is a module of `kiosk.commands`, in the order of the help."""

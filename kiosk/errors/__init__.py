@@ -85,6 +85,7 @@ from kiosk.errors.site import (
     NoDisplay,
     NoSettings,
     PageRefused,
+    RoomTooSmall,
     SettingsRefused,
     SettingsUnreadable,
 )
@@ -146,6 +147,7 @@ __all__ = [
     "Recoverable",
     "ResultsRefused",
     "ResultsUnread",
+    "RoomTooSmall",
     "RosterRefused",
     "RosterUnreachable",
     "RulesRefused",

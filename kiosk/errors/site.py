@@ -62,3 +62,12 @@ class MissingPart(NeedsAttendant):
     exit_code = 23
     sentence = "{part} is missing: {detail}."
     next_step = "Install it as README.md describes, then start again."
+
+
+class RoomTooSmall(BadInput):
+    """A room has no place for a booth with this camera and document."""
+
+    key = "room_too_small"
+    exit_code = 11
+    sentence = "The room of {room} is too small: {lacks}. {remedy}."
+    next_step = "Change the lens or the room; move the camera no nearer, because a near lens enlarges the nose."
