@@ -40,8 +40,8 @@ class BoothSettings(Section):
     shots
         How many shots are taken before a person has to decide.
     burst
-        The number of stills per shot, of which the best is kept. The default is three, but one at an event and with a
-        folder as the camera. A camera that needs more than 1.5 s per still takes a single one anyway.
+        The number of stills per shot, of which the best is kept. The default is three, but one at an event, with a
+        flash, and with a folder as the camera. A camera that needs more than 1.5 s per still takes a single one anyway.
     lying_deg
         The clockwise rotation that makes a baby lying below the camera upright; without it no baby may lie.
     session_folder

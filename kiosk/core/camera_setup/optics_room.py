@@ -17,6 +17,7 @@ from kiosk.core.camera_setup.optics import (
     Lens,
     distance_mm,
     field_mm,
+    focal_length_mm,
     largest_blur_mm,
     sharp_mm,
 )
@@ -149,15 +150,19 @@ def _fits(
 
 def _lacking(room: Size, camera: Camera, portrait: Portrait) -> TooSmall:
     """Return what a room lacks, with the lens that needs the least depth, and others that would do in it."""
-    width = 2 * (_half_width_mm(LEAST_LAMP_MM))
-    needs = []
-    for focal in FOCAL_LENGTHS:
-        distances = _distances(camera, portrait, focal)
-        if not distances.is_empty:
-            needs.append((_depth_mm(camera, focal, distances.low or 0.0), focal))
-    depth, focal = min(needs)
-    others = tuple(fit[1] for fit in sorted(_fits(room.width, camera, portrait, FOCAL_LENGTHS)))
+    width = 2 * _half_width_mm(LEAST_LAMP_MM)
+    lenses = _lenses(camera, portrait)
+    nearest = {lens: _distances(camera, portrait, lens).low or 0.0 for lens in lenses}
+    depth, focal = min((_depth_mm(camera, lens, to_eyes), lens) for lens, to_eyes in nearest.items())
+    others = tuple(fit[1] for fit in sorted(_fits(room.width, camera, portrait, lenses)))
     return TooSmall(depth, width, focal, others if room.height >= width else ())
+
+
+def _lenses(camera: Camera, portrait: Portrait) -> tuple[float, ...]:
+    """Return the usual lenses that show the head in its size; if there are none, the one for the usual distance."""
+    usual = tuple(focal for focal in FOCAL_LENGTHS if not _distances(camera, portrait, focal).is_empty)
+    exact = focal_length_mm(camera.sensor_mm.height, HEAD_MM / portrait.heads.middle, USUAL_MM)
+    return usual or (round(exact, 1),)
 
 
 def _half_width_mm(lamp_mm: float) -> float:

@@ -33,7 +33,7 @@ from kiosk.core.camera_setup.optics_room import (
 from kiosk.core.camera_setup.optics_values import values_of
 
 CATALOGUE = Catalogue.load()
-APS, FULL, SMALL = Size(22.3, 14.9), Size(36.0, 24.0), Size(13.2, 8.8)
+APS, FULL, SMALL, WEBCAM = Size(22.3, 14.9), Size(36.0, 24.0), Size(13.2, 8.8), Size(3.2, 5.6)
 UPRIGHT = Size(4000.0, 6000.0)
 PASSPORT = portrait_of(CATALOGUE.get("gb-passport-print"), UPRIGHT)
 
@@ -124,11 +124,11 @@ def test_a_plan_keeps_to_the_room_the_document_and_the_distances(room, sensor, n
     assert plan.lean_stops < 1 / 3
 
 
-@given(ROOMS, st.sampled_from([APS, FULL, SMALL]))
+@given(ROOMS, st.sampled_from([APS, FULL, SMALL, WEBCAM]))
 def test_what_a_room_lacks_is_enough(room, sensor):
     camera = upright_camera(sensor, UPRIGHT)
     plan = plan_booth(room, camera, PASSPORT)
-    if isinstance(plan, TooSmall):
+    if isinstance(plan, TooSmall) and not plan.others_mm:
         larger = Size(max(room.width, plan.depth_mm + 1), max(room.height, plan.width_mm + 1))
         assert isinstance(plan_booth(larger, camera, PASSPORT, (plan.focal_mm,)), BoothPlan)
 
@@ -151,6 +151,16 @@ def test_a_lens_that_does_not_do_is_answered_with_those_that_would():
         if isinstance(plan_booth(Size(2600.0, 2000.0), camera, PASSPORT, (focal,)), BoothPlan)
     }
     assert 85.0 in refused.others_mm
+
+
+def test_a_sensor_too_small_for_every_usual_lens_is_answered_with_the_one_that_it_needs():
+    camera = upright_camera(Size(2.4, 1.8), UPRIGHT)
+    refused = plan_booth(Size(3000.0, 2400.0), camera, PASSPORT)
+    assert isinstance(refused, TooSmall)
+    (focal,) = refused.others_mm
+    plan = plan_booth(Size(3000.0, 2400.0), camera, PASSPORT, refused.others_mm)
+    assert isinstance(plan, BoothPlan)
+    assert focal == pytest.approx(focal_length_mm(2.4, HEAD_MM / PASSPORT.heads.middle, 1500.0), abs=0.05)
 
 
 def test_the_aperture_is_the_widest_that_is_sharp_from_nose_to_ears():
