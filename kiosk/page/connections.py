@@ -123,11 +123,22 @@ class TimedProtocol(H11Protocol):
 
 
 class PageServer(uvicorn.Server):
-    """A server on sockets that are listening, until the booth is gone; it grants a handshake `HANDSHAKE_S`."""
+    """A server on sockets that are listening, until the booth is gone; it grants a handshake `HANDSHAKE_S`.
 
-    def __init__(self, config: uvicorn.Config, bridge: Bridge) -> None:
+    Parameters
+    ----------
+    config
+        Of uvicorn.
+    bridge
+        To the booth.
+    tidy
+        Called every second.
+    """
+
+    def __init__(self, config: uvicorn.Config, bridge: Bridge, tidy: Callable[[], None]) -> None:
         super().__init__(config)
         self._bridge = bridge
+        self._tidy = tidy
 
     def capture_signals(self) -> contextlib.AbstractContextManager[None]:  # type: ignore[override]
         """Leave the signals alone: the booth alone ends the page."""
@@ -148,6 +159,12 @@ class PageServer(uvicorn.Server):
         ]
         self._bridge.attend(self._end)
         self.started = True
+
+    async def on_tick(self, counter: int) -> bool:
+        """Return whether the server is to end; called ten times a second."""
+        if counter % 10 == 0:
+            self._tidy()
+        return await super().on_tick(counter)
 
     def _end(self) -> None:
         self.should_exit = True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+from collections.abc import Callable
 
 import uvicorn
 
@@ -16,8 +17,8 @@ from kiosk.page.messages import Serve
 from kiosk.system.clock import Clock
 
 
-def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock) -> None:
-    """Serve the page on a listening socket until the booth closes its end of the channel.
+def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock, tidy: Callable[[], None]) -> None:
+    """Serve the page on a listening socket until the booth closes its end of the channel; `tidy` every second.
 
     Raises
     ------
@@ -47,7 +48,7 @@ def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock) ->
         timeout_graceful_shutdown=2,
     )
     config.load()
-    PageServer(config, bridge).run([Listener(opened, guard.knows)])
+    PageServer(config, bridge, tidy).run([Listener(opened, guard.knows)])
 
 
 def _host(name: str) -> str:

@@ -1,8 +1,9 @@
 """The page as the booth has it: what it is to show and what it asks, whatever becomes of the process that serves it.
 
 Handshakes and requests of strangers take neither the frame loop's processor nor Python's lock from it, because they are
-dealt with in a process that gives way. That process is started anew when it has ended, is silent or speaks nonsense,
-ever later if that goes on; the socket on which the page is served stays the booth's. Nothing but `close` waits.
+dealt with in a process that gives way. That process is started anew when it has ended, is silent, speaks nonsense or
+takes much memory, ever later if that goes on; the socket on which the page is served stays the booth's. Nothing but
+`close` waits.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ HEALTHY_S = 60.0
 SILENT_S = 60.0
 """After so many seconds without a word the process is taken for hung; a start on a machine that is busy with other
 things takes several, and what is served says something every five."""
+MOST_MB = 256.0
+"""The memory of a process that is replaced before the machine misses it; one that is attacked takes 90 (measured)."""
 END_S = 2.0
 """How long `close` waits for its end."""
 MOST_AT_ONCE = 16
@@ -118,10 +121,13 @@ class SupervisedPage:
                     break
                 message = _FROM_PAGE.validate_json(received)
                 self._heard_s = now_s
-                if isinstance(message, Alive):
-                    self._is_served = True
-                else:
+                if not isinstance(message, Alive):
                     asked.append(message)
+                elif message.resident_mb > MOST_MB:
+                    self._fail(f"it takes {message.resident_mb:.0f} MB", now_s)
+                    break
+                else:
+                    self._is_served = True
         except EOFError:
             self._fail("it has ended", now_s)
         except ValidationError:

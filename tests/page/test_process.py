@@ -142,6 +142,16 @@ def test_a_page_that_says_what_no_page_says_is_replaced(page):
     assert (of.running, ended) == (None, [True])
 
 
+def test_a_page_that_takes_much_memory_is_replaced_and_what_it_has_asked_is_done(page):
+    of, _, channels, ended = page
+    channels[0].send(b'{"resident_mb": 40.0}')
+    assert (of.poll(), ended) == ([], [])
+    channels[0].send(b'{"name": "release", "argument": ""}')
+    channels[0].send(b'{"resident_mb": 300.0}')
+    assert of.poll() == [DeskIntent("release")]
+    assert (of.running, ended) == (None, [True])
+
+
 def test_a_page_gone_mad_costs_the_frame_loop_little(page):
     of, _, channels, _ = page
     for _ in range(3 * MOST_AT_ONCE):

@@ -73,7 +73,7 @@ class Threaded:
     def _serve(self, channel: socket.socket, listening: socket.socket, clock: Clock) -> None:
         what = from_booth(channel.recv(MOST_BYTES))
         assert isinstance(what, Serve)
-        serve(what, Channel(channel), listening, clock)
+        serve(what, Channel(channel), listening, clock, lambda: None)
         channel.close()
 
     def kill(self) -> None:
