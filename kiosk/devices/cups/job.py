@@ -33,6 +33,7 @@ _SENT = "cups-waiting-for-job-completed"
 """The reason that CUPS gives once the device has received the whole document."""
 _FORGOTTEN = "cups-ipp-missing-job-history"
 """The reason that CUPS gives if a device has forgotten a job. It stays until the queue is set up again."""
+_PAUSED = "its queue is paused"
 _UP_TIME_S = 1.5
 """A device states for how long it has been on in whole seconds, and takes a moment to do so."""
 _CANCELED_AT_PRINTER = message_of("print job canceled at printer")
@@ -65,6 +66,7 @@ class _Look:
     obstacle: str
     reasons: tuple[str, ...]
     testimony: Testimony | None
+    is_sent_again: bool
 
 
 class JobWatch:
@@ -111,11 +113,10 @@ class JobWatch:
                 if not look.obstacle or look.job.state == _HELD:
                     clear_s = now_s
                 too_long = now_s - began_s > self._patience.limit_s
-                if too_long or now_s - clear_s > self._patience.obstacle_s:
+                if too_long or look.is_sent_again or now_s - clear_s > self._patience.obstacle_s:
                     self._queue.remove(number)
-                    return self._called_back(
-                        look.obstacle or f"the sheet was not done within {self._patience.limit_s:g} s"
-                    )
+                    late = f"the sheet was not done within {self._patience.limit_s:g} s"
+                    return self._called_back(look.obstacle or (_PAUSED if look.is_sent_again else late))
                 self._clock.sleep(POLL_S)
         except NoServer:
             return Ended("unknown", "the print server stopped while the sheet was with it")
@@ -137,13 +138,24 @@ class JobWatch:
         reasons = (*own, *standing.reasons)
         obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message) or standing.obstacle
         if not obstacle and state.stopped:
-            obstacle = "its queue is paused"
+            obstacle = _PAUSED
         self._begun = self._begun or job.state not in WAITING
         done, given_up = job.state == _COMPLETED, job.state == _ABORTED
         self._whole = done or ((self._whole or _SENT in reported) and not given_up)
         self._sighted = self._sighted or (testimony is not None and testimony.sheet is not None)
         self._hindered = obstacle or self._hindered
-        return _Look(job, obstacle, (*reasons, *job.reasons), testimony)
+        is_halted = self._begun and (state.stopped or job.state in WAITING)
+        return _Look(job, obstacle, (*reasons, *job.reasons), testimony, self._is_sent_again(testimony, is_halted))
+
+    def _is_sent_again(self, testimony: Testimony | None, is_halted: bool) -> bool:
+        """Return whether the server has sent the sheet twice, or would when its queue is resumed.
+
+        A server begins a job anew that was with the device when the queue was paused, whatever the device has done
+        with it: two sheets came out (cups 2.4.2).
+        """
+        if self._witness is None:
+            return is_halted
+        return testimony is not None and (testimony.times > 1 or (is_halted and testimony.sheet is not None))
 
     def _note_power_cycle(self, standing: DeviceStanding) -> None:
         on_since_s = self._switched_on_s(standing)
@@ -185,7 +197,8 @@ class JobWatch:
         # The server says "canceled at printer" of sheets that the printer aborted, too.
         why = why or self._hindered
         known = why if why != _CANCELED_AT_PRINTER else ""
-        return word_on(testimony.sheet, known, self._impressions, counts=testimony.counts, whole=self._whole)
+        sheet, whole = testimony.sheet, self._whole
+        return word_on(sheet, known, self._impressions, counts=testimony.counts, whole=whole, times=testimony.times)
 
     def _called_back(self, why: str) -> Ended:
         """Return what became of a sheet that was called back; one that was begun may still come out."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kiosk.devices.cups.device import Device, DeviceJob
@@ -33,11 +33,14 @@ class Testimony:
         Whether the device counts impressions at all, by the jobs that it remembers: only then is 0 a statement.
     remembers
         Whether it still knows the last sheet before this one; a device that was switched off does not.
+    times
+        How often the device was sent the sheet: a server sends it again when a paused queue is resumed.
     """
 
     sheet: DeviceJob | None
     counts: bool
     remembers: bool = True
+    times: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +60,23 @@ class Witness:
             return None
         new = {number: job for number, job in jobs.items() if not self._was_there(number, job)}
         ours = {number: job for number, job in new.items() if job.named} or new
-        sheet = ours[max(ours)] if ours else None
+        times = sum(job.named for job in ours.values())
+        sheet = _together(list(ours.values())) if times > 1 else ours[max(ours)] if ours else None
         last = max(self.before, default=None)
         remembers = last is None or (last in jobs and self._was_there(last, jobs[last]))
-        return Testimony(sheet, any(job.impressions for job in jobs.values()), remembers)
+        return Testimony(sheet, any(job.impressions for job in jobs.values()), remembers, times)
 
     def _was_there(self, number: int, job: DeviceJob) -> bool:
         before = self.before.get(number)
         return before is not None and before.uuid == job.uuid
+
+
+def _together(sent: list[DeviceJob]) -> DeviceJob:
+    """Return a sheet that was sent more than once as one: it has ended when all have, with the sum of their counts."""
+    open_ones = [job for job in sent if not job.has_ended]
+    counted = [job for job in sent if job.impressions]
+    decisive = (open_ones or counted or sent)[-1]
+    return replace(decisive, impressions=sum(job.impressions for job in sent))
 
 
 def witness_of(device: Device | None) -> Witness | None:
@@ -73,7 +85,7 @@ def witness_of(device: Device | None) -> Witness | None:
     return None if device is None or before is None else Witness(device, before)
 
 
-def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole: bool) -> Ended:
+def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole: bool, times: int = 1) -> Ended:
     """Return the outcome of a sheet by the report of a device that has ended it.
 
     Parameters
@@ -86,8 +98,12 @@ def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole
         Whether the device counts impressions.
     whole
         Whether all of the sheet surely was sent; what was cut off on its way may come out in part, and is counted.
+    times
+        How often it was sent.
     """
     none = counts and not sheet.impressions
+    if sheet.impressions > impressions or (times > 1 and not counts):
+        return Ended("unknown", "it was sent to the printer twice, and may have come out twice")
     if not none and (sheet.state == _COMPLETED or sheet.impressions >= impressions):
         return Ended("printed") if whole else Ended("unknown", why or "the sheet may have come out in part")
     if sheet.state == _COMPLETED:

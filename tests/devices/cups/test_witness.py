@@ -17,6 +17,7 @@ class Listed:
 
 
 DONE, ABORTED, OTHER = DeviceJob(9, impressions=1), DeviceJob(8), DeviceJob(9, named=False)
+PRINTING, CALLED_BACK = DeviceJob(5), DeviceJob(7)
 
 
 @pytest.mark.parametrize(
@@ -29,6 +30,9 @@ DONE, ABORTED, OTHER = DeviceJob(9, impressions=1), DeviceJob(8), DeviceJob(9, n
         ({1: DeviceJob(9, uuid="a")}, {1: DeviceJob(8, uuid="b")}, DeviceJob(8, uuid="b")),
         ({}, {1: ABORTED, 2: OTHER}, ABORTED),  # somebody else's sheet came in between
         ({}, {1: OTHER}, OTHER),  # a device that keeps no titles
+        ({}, {1: DONE, 2: PRINTING}, DeviceJob(5, impressions=1)),  # sent twice, and the second is still under way
+        ({}, {1: DONE, 2: CALLED_BACK}, DONE),
+        ({}, {1: CALLED_BACK, 2: CALLED_BACK}, CALLED_BACK),
     ],
 )
 def test_the_new_sheet_is_the_one_that_was_not_there_before(before, after, found):
@@ -78,6 +82,14 @@ def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts
     assert word_on(sheet, "", 2, counts=counts, whole=True).end == end
     if end == "printed":
         assert word_on(sheet, "", 2, counts=counts, whole=False).end == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("counted", "counts", "end"), [(2, True, "unknown"), (1, True, "printed"), (0, False, "unknown")]
+)
+def test_a_sheet_that_was_sent_twice_is_printed_where_it_was_counted_once(counted, counts, end):
+    sheet = DeviceJob(9, impressions=counted)
+    assert word_on(sheet, "", 1, counts=counts, whole=True, times=2).end == end
 
 
 def test_a_device_without_a_list_is_no_witness():
