@@ -102,7 +102,7 @@ def present(
         shots=config.shots,
         attended=config.attended,
         called=session.called,
-        rules_read_on=document.read_on.isoformat() if document else "",
+        rules_read_on=document.read_on.isoformat() if document and session.state == "privacy" else "",
         fault=session.fault,
         trouble=session.fate or TROUBLES.get(session.fault_key, "other"),
         desk=desk,
