@@ -21,6 +21,9 @@ SHEET_FATES: Mapping[str, SheetFate] = {
 }
 """What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
 
+CAMERA_FAULTS = frozenset({"camera_fault", "camera_card_full", "camera_setting_refused", "device_timeout"})
+"""The keys of errors of the camera, which nobody needs whose sheet is being printed or has come out."""
+
 
 def read(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after somebody has read what became of the sheet: what was said meanwhile counts now."""
@@ -45,11 +48,13 @@ def out_of_order(session: Session, failed: Failed, now_s: float, config: BoothCo
     """Return the session of a booth that a device keeps from working: the sitter's data are wiped.
 
     An accepted photo that may not have been printed is kept for its sitter, who can look into the tray. Nobody leaves
-    without being shown what becomes of the money.
+    without being shown what becomes of the money. A camera that fails while a sheet is being printed closes the booth
+    after its sitter has been told what became of the sheet.
     """
     fault = (failed.sentence, failed.next_step)
     fate = SHEET_FATES.get(failed.key) if session.state == "printing" else None
-    if session.fate is not None:
+    needs_no_camera = session.state in ("printing", "collect", "thanks") and failed.key in CAMERA_FAULTS
+    if session.fate is not None or needs_no_camera:
         return replace(session, news=failed), ()
     if session.state == "paying":
         return end_payment(replace(session, news=failed), now_s)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from kiosk.core.session.commands import Command, Wipe
-from kiosk.core.session.events import CallAnswered, Event, Failed, Measured, Overridden, Released, ShotFailed
+from kiosk.core.session.events import CallAnswered, Event, Failed, Measured, Mended, Overridden, Released, ShotFailed
 from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,
@@ -56,6 +56,8 @@ def facts_of(before: Session, event: Event, after: Session, commands: Iterable[C
         case _, Failed(key=key):
             yield FaultBegan(key)
         case "out_of_order", _ if after.state != "out_of_order":
+            yield FaultsMended()
+        case _, Mended() if before.news is not None and after.news is None:
             yield FaultsMended()
     yield from (SessionEnded(command.ending) for command in commands if isinstance(command, Wipe))
 

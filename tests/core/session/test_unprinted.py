@@ -9,9 +9,11 @@ from kiosk.core.judging.conformance import judge
 from kiosk.core.session.booth_config import UNPRINTED_S, BoothConfig
 from kiosk.core.session.commands import Look, Print, Wipe
 from kiosk.core.session.events import Failed, Mended, PrintMoved, Still, Tick
+from kiosk.core.session.facts import FaultBegan, FaultsMended
 from kiosk.core.session.presenter import present
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
+from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
 from tests.support.sights import DOCUMENT, WHERE, conforming
@@ -92,6 +94,33 @@ def test_another_device_that_fails_meanwhile_takes_nothing_and_closes_the_booth_
     for event in (Intent("retry"), PrintMoved("done"), Intent("done"), Intent("done")):
         kept, _ = step(kept, event, 70.0, HOUSE)
     assert (kept.state, kept.fault_key) == ("out_of_order", GONE.key)
+
+
+def test_a_camera_that_fails_while_a_sheet_is_printed_closes_the_booth_after_its_sitter_has_the_photos():
+    """Nobody else learns of a sheet that comes out while the screen speaks of the camera."""
+    session = PRINTING
+    states = []
+    for event in (GONE, PrintMoved("done"), GONE, Intent("done"), Intent("done")):
+        session, _ = step(session, event, 60.0, HOUSE)
+        states.append(session.state)
+    assert states == ["printing", "collect", "collect", "thanks", "out_of_order"]
+    assert session.fault_key == GONE.key
+
+
+def test_a_sheet_that_fails_after_the_camera_did_is_kept_for_its_sitter():
+    lost, _ = step(PRINTING, GONE, 50.0, HOUSE)
+    kept, _ = step(lost, JAMMED, 60.0, HOUSE)
+    assert (kept.state, kept.print_state, kept.still) == ("unprinted", "failed", STILL)
+
+
+def test_a_camera_that_is_back_before_the_sheet_is_out_closes_nothing_and_its_fault_has_an_end():
+    lost, commands = step(PRINTING, GONE, 50.0, HOUSE)
+    assert list(facts_of(PRINTING, GONE, lost, commands)) == [FaultBegan(GONE.key)]
+    back, commands = step(lost, Mended(), 55.0, HOUSE)
+    assert list(facts_of(lost, Mended(), back, commands)) == [FaultsMended()]
+    for event in (PrintMoved("done"), Intent("done"), Intent("done")):
+        back, _ = step(back, event, 60.0, HOUSE)
+    assert back.state == "welcome"
 
 
 @pytest.mark.parametrize(
