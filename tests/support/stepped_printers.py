@@ -1,0 +1,412 @@
+"""A print server and photo printers on a manual clock, which obey, and fail on request.
+
+The booth's own printer, journal, watch and queue work with them; made up are the server's queue and the device behind
+it, as CUPS 2.4.2 and its virtual printer were seen to behave in `tests/faults/printing`.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import queue
+import random
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kiosk.core.print_scale.proof import RulerPage, prove
+from kiosk.core.print_scale.ruler import ruler_for
+from kiosk.core.print_scale.scale import Scale
+from kiosk.core.sheet.imposition import Margins
+from kiosk.core.sheet.media import medium
+from kiosk.devices.base import Printer, PrintJob
+from kiosk.devices.cups.connection import JobState, QueueState
+from kiosk.devices.cups.device import DeviceJob
+from kiosk.devices.cups.media import QueueDriver, read_driver
+from kiosk.devices.cups.options import QUALITY
+from kiosk.devices.cups.printer import POLICY, CupsPrinter
+from kiosk.devices.cups.set_up import Printing
+from kiosk.devices.cups.standing import OFFLINE, DeviceStanding
+from kiosk.devices.printer.queue import PrintQueue
+from kiosk.errors import PrinterFault
+from kiosk.store.printing.job_journal import JobJournal
+from kiosk.store.printing.scales import Scales
+from tests.support.stepped_clock import SteppedClock
+
+PAPER = "4x6in"
+DRIVER = read_driver(
+    '*PPD-Adobe: "4.3"\n*DefaultResolution: 300dpi\n'
+    '*PaperDimension 4x6/4 x 6": "288 432"\n*ImageableArea 4x6/4 x 6": "0 0 288 432"\n'
+)
+PENDING, HELD, PROCESSING, CANCELED, ABORTED, COMPLETED = 3, 4, 5, 7, 8, 9
+SENT, FORGOTTEN = "cups-waiting-for-job-completed", "cups-ipp-missing-job-history-report"
+SENDING_S = 0.4
+"""How long the server takes from a document to the device."""
+REPORT_S = 1.0
+"""How often the server asks the device about its job."""
+FEED_S = 0.5
+"""How long a device takes from a job to its first move of paper."""
+
+
+@dataclass
+class _Sheet:
+    """One sheet in a device."""
+
+    number: int
+    pdf: bytes
+    uuid: str
+    came_s: float
+    state: int = PENDING
+    impressions: int = 0
+    begun_s: float | None = None
+    is_called_back: bool = False
+
+
+@dataclass
+class MadeUpPrinter:
+    """A photo printer.
+
+    Attributes
+    ----------
+    print_s
+        How long a page takes from its first move to the tray.
+    counts
+        Whether it counts impressions.
+    obstacle
+        The printer-state-reason that keeps it from beginning a sheet; nothing where none does.
+    jam
+        The printer-state-reason that keeps a begun sheet from coming out.
+    gives_up
+        How many of the next sheets it aborts before it begins them.
+    tray
+        What came out, None for a page that was cut off.
+    """
+
+    name: str
+    clock: SteppedClock
+    chance: random.Random
+    print_s: float = 3.0
+    counts: bool = True
+    obstacle: str = ""
+    jam: str = ""
+    gives_up: int = 0
+    is_on: bool = True
+    tray: list[bytes | None] = field(default_factory=list)
+    sheets: dict[int, _Sheet] = field(default_factory=dict)
+    on_since_s: float = 0.0
+    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+
+    def standing(self) -> DeviceStanding:
+        """Return its state, as the booth asks for it."""
+        self.go_on()
+        if not self.is_on:
+            return OFFLINE
+        reasons = tuple(reason for reason in (self.obstacle, self.jam) if reason)
+        return DeviceStanding(reasons, up_s=int(self.clock.now_s() - self.on_since_s))
+
+    def jobs(self) -> dict[int, DeviceJob] | None:
+        """Return its jobs, as the booth asks for them; None of one that is off."""
+        self.go_on()
+        if not self.is_on:
+            return None
+        return {
+            number: DeviceJob(sheet.state, impressions=sheet.impressions if self.counts else 0, uuid=sheet.uuid)
+            for number, sheet in self.sheets.items()
+        }
+
+    @property
+    def is_at_rest(self) -> bool:
+        """Whether nothing more comes out of it by itself."""
+        self.go_on()
+        return not self.is_on or all(sheet.state >= CANCELED for sheet in self.sheets.values())
+
+    def receive(self, pdf: bytes) -> int:
+        """Take a sheet and return its number."""
+        number = next(self._numbers)
+        self.sheets[number] = _Sheet(number, pdf, f"uuid-{self.chance.getrandbits(64):x}", self.clock.now_s())
+        return number
+
+    def cancel(self, number: int) -> None:
+        """Give a sheet up; one that was begun comes out all the same."""
+        self.go_on()
+        sheet = self.sheets.get(number)
+        if sheet is None or sheet.state >= CANCELED:
+            return
+        if sheet.begun_s is None:
+            sheet.state = CANCELED
+        sheet.is_called_back = True
+
+    def switch_off(self) -> None:
+        """Switch it off without notice: it forgets its jobs, and what was in it comes out cut off or not at all."""
+        self.go_on()
+        if any(sheet.begun_s is not None and sheet.state < CANCELED for sheet in self.sheets.values()):
+            self.tray += self.chance.choice(([], [None]))
+        self.is_on = False
+        self.sheets.clear()
+
+    def switch_on(self) -> None:
+        """Switch it on again; it begins to number anew."""
+        self.is_on, self.on_since_s = True, self.clock.now_s()
+        self._numbers = itertools.count(1)
+
+    def go_on(self) -> None:
+        """Do what it has done since it was looked at last."""
+        now_s = self.clock.now_s()
+        for sheet in self.sheets.values():
+            if sheet.state >= CANCELED:
+                continue
+            if sheet.begun_s is None:
+                if self.obstacle or now_s < sheet.came_s + FEED_S:
+                    return
+                if self.gives_up:
+                    self.gives_up -= 1
+                    sheet.state = ABORTED
+                    continue
+                sheet.begun_s = now_s
+                sheet.state = PROCESSING
+            if self.jam or now_s < sheet.begun_s + self.print_s:
+                return
+            self.tray.append(sheet.pdf)
+            sheet.impressions = 1
+            sheet.state = CANCELED if sheet.is_called_back else COMPLETED
+
+
+@dataclass
+class _Job:
+    """One job of the server."""
+
+    number: int
+    state: int = HELD
+    pdf: bytes = b""
+    due_s: float = 0.0
+    at_device: int | None = None
+    on_since_s: float = 0.0
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass
+class MadeUpQueue:
+    """One queue of a print server with the device behind it; its methods are those of `kiosk.devices.cups` ' `Queue`.
+
+    Attributes
+    ----------
+    is_paused, is_accepting
+        Set by whoever manages the server.
+    lies
+        Whether the server calls a sheet completed that the device has given up, as it does with one in several.
+    """
+
+    printer: MadeUpPrinter
+    clock: SteppedClock
+    chance: random.Random
+    is_paused: bool = False
+    is_accepting: bool = True
+    lies: bool = False
+    jobs: dict[int, _Job] = field(default_factory=dict)
+    _reasons: tuple[str, ...] = ()
+    _has_forgotten: bool = False
+    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        return self.printer.name
+
+    def driver(self) -> QueueDriver:
+        """Return what its driver says."""
+        return DRIVER
+
+    def defaults(self) -> dict[str, str]:
+        """Return its defaults."""
+        return {}
+
+    def device(self, _: str) -> MadeUpPrinter:
+        """Return the device."""
+        return self.printer
+
+    def state(self) -> QueueState:
+        """Return its state."""
+        self.go_on()
+        reasons = (*self._reasons, *((FORGOTTEN,) if self._has_forgotten else ()))
+        busy = any(job.state == PROCESSING for job in self.jobs.values())
+        return QueueState(busy, self.is_paused, self.is_accepting, reasons, "", POLICY, f"ipp://localhost/{self.name}")
+
+    def create(self, options: Mapping[str, str]) -> int:
+        """Create a job without a document."""
+        if not self.is_accepting:
+            raise PrinterFault(printer=self.name, detail="its queue takes no sheets")
+        assert options["copies"] == "1"
+        number = next(self._numbers)
+        self.jobs[number] = _Job(number)
+        return number
+
+    def send(self, number: int, pdf: bytes) -> None:
+        """Send a job its document."""
+        job = self._known(number)
+        job.pdf, job.state = pdf, PENDING
+        self.go_on()
+
+    def job(self, number: int) -> JobState:
+        """Return the state of a job."""
+        self.go_on()
+        job = self._known(number)
+        return JobState(job.state, job.reasons, "", int(job.state >= PROCESSING and job.at_device is not None))
+
+    def remove(self, number: int) -> None:
+        """Cancel a job and forget it."""
+        self.cancel(number)
+        self.jobs.pop(number, None)
+
+    def leftovers(self) -> list[int]:
+        """Return the booth's jobs that it still knows."""
+        return sorted(self.jobs)
+
+    def cancel(self, number: int) -> None:
+        """Cancel a job as anybody may."""
+        self.go_on()
+        job = self.jobs.get(number)
+        if job is None or job.state >= CANCELED:
+            return
+        self._stop(job)
+        job.state = CANCELED
+
+    def pause(self) -> None:
+        """Stop the queue: what is with the device is called back there, and sent again when the queue goes on."""
+        self.go_on()
+        self.is_paused = True
+        for job in self.jobs.values():
+            if job.state == PROCESSING:
+                self._stop(job)
+                job.state, job.at_device = PENDING, None
+
+    def resume(self) -> None:
+        """Let the queue go on."""
+        self.is_paused = False
+        self.go_on()
+
+    def go_on(self) -> None:
+        """Do what the server has done since it was looked at last."""
+        now_s = self.clock.now_s()
+        self.printer.go_on()
+        job = next((job for job in self.jobs.values() if job.state in (PENDING, PROCESSING)), None)
+        if job is None or now_s < job.due_s:
+            return
+        if job.state == PENDING:
+            if not self.is_paused:
+                job.state, job.due_s = PROCESSING, now_s + SENDING_S
+                self._reasons = ()
+            return
+        job.due_s = now_s + REPORT_S
+        if not self.printer.is_on:
+            self._reasons = ("offline-report",)
+        elif job.at_device is None:
+            job.at_device, job.on_since_s = self.printer.receive(job.pdf), self.printer.on_since_s
+            self._reasons = (SENT,)
+        else:
+            self._ask_device(job)
+
+    def _ask_device(self, job: _Job) -> None:
+        sheet = self.printer.sheets.get(job.at_device or 0)
+        if sheet is None or self.printer.on_since_s != job.on_since_s:
+            job.state, self._has_forgotten, self._reasons = COMPLETED, True, ()
+        elif sheet.state >= CANCELED:
+            job.state = COMPLETED if self.lies else sheet.state
+            self._reasons = ()
+        else:
+            self._reasons = (SENT, *self.printer.standing().reasons)
+
+    def _stop(self, job: _Job) -> None:
+        is_there = self.printer.is_on and self.printer.on_since_s == job.on_since_s
+        if job.state == PROCESSING and job.at_device is not None and is_there:
+            self.printer.cancel(job.at_device)
+        self._reasons = ()
+
+    def _known(self, number: int) -> _Job:
+        if number not in self.jobs:
+            raise PrinterFault(printer=self.name, detail="the print server knows no such queue or job")
+        return self.jobs[number]
+
+
+def made_up_queue(name: str, clock: SteppedClock, chance: random.Random) -> MadeUpQueue:
+    """Return a queue with a printer behind it that has printed a sheet, so that its counter is believed."""
+    return MadeUpQueue(MadeUpPrinter(name, clock, chance), clock, chance)
+
+
+def printer_on(queue: MadeUpQueue, folder: Path, clock: SteppedClock) -> CupsPrinter:
+    """Return the booth's printer on a queue, with its scale proven."""
+    how, scales = Printing(medium(PAPER), Margins()), Scales(folder / "scales")
+    printer = CupsPrinter(queue, how, scales, JobJournal(folder / "jobs"), clock)  # type: ignore[arg-type]
+    ruler = ruler_for(medium(PAPER).size_mm, Margins())
+    assert ruler is not None
+    if scales.get(queue.name, medium(PAPER).name, QUALITY) is None:
+        page = RulerPage(1, ruler, Scale(), printer.scale.set_up().digest, clock.today())
+        scales.put(queue.name, medium(PAPER).name, QUALITY, prove(page, Scale()))
+    return printer
+
+
+class _SteppedEvent(threading.Event):
+    """An event that is waited for on the clock."""
+
+    def __init__(self, clock: SteppedClock) -> None:
+        super().__init__()
+        self._clock = clock
+
+    def wait(self, timeout: float | None = None) -> bool:
+        return self._clock.wait(math.inf if timeout is None else timeout, self.is_set)
+
+
+class _SteppedJobs:
+    """A queue of jobs that are waited for on the clock."""
+
+    def __init__(self, clock: SteppedClock) -> None:
+        self._clock = clock
+        self._jobs: deque[PrintJob | None] = deque()
+
+    def __len__(self) -> int:
+        return len(self._jobs)
+
+    def put(self, job: PrintJob | None) -> None:
+        self._jobs.append(job)
+
+    def get(self, timeout: float) -> PrintJob | None:
+        if not self._clock.wait(timeout, lambda: self._jobs):
+            raise queue.Empty
+        return self._jobs.popleft()
+
+
+class SteppedPrintQueue(PrintQueue):
+    """The booth's print queue, whose thread follows the clock where it would wait for real time."""
+
+    def __init__(self, printer: Printer, clock: SteppedClock, before: Callable[[], object]) -> None:
+        self._clock = clock
+        self.submitted: list[str] = []
+        self._is_at_work = True
+        super().__init__(printer, before=before)
+        clock.begin(self._thread)
+
+    def submit(self, job: PrintJob) -> None:
+        """Put a sheet at the end of the queue, and note its key."""
+        self.submitted.append(job.key)
+        super().submit(job)
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether its thread has no sheet."""
+        return not self._is_at_work and not self._jobs
+
+    def kill(self) -> None:
+        """End its thread where it is."""
+        self._clock.kill(self._thread)
+
+    def _next(self) -> PrintJob | None:
+        self._is_at_work = False
+        job = super()._next()
+        self._is_at_work = True
+        return job
+
+    def _work(self) -> None:
+        self._closed = _SteppedEvent(self._clock)
+        self._jobs = _SteppedJobs(self._clock)  # type: ignore[assignment]
+        self._clock.follow(super()._work)()
