@@ -70,11 +70,13 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> dict[str, Any]:
-    """Return the settings without the PIN's hash, confirming people and the databases' addresses."""
+    """Return the settings without the PIN's hash, confirming people, the databases' addresses and a password."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"]["pin_hash"] = LEFT_OUT
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
+    for key in {"user", "password"} & kept["camera"].keys():
+        kept["camera"][key] = LEFT_OUT
     if "://" in kept.get("event", {}).get("roster", ""):
         kept["event"]["roster"] = LEFT_OUT
     if kept["ledger"]["database"]:

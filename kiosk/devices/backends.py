@@ -20,6 +20,7 @@ from kiosk.devices.light.lit_camera import Light, LitCamera
 from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
+from kiosk.devices.rtsp.camera import NetworkCameraDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.devices.sim.pictures import STILL_PX
@@ -87,6 +88,9 @@ def _make_bare_camera(settings: Settings) -> SupervisedCamera:
     if isinstance(chosen, camera_settings.FolderCameraSettings):
         folder = FolderDriver(settings.path(chosen.folder), keep=chosen.keep, command=chosen.command)
         return SupervisedCamera(folder)
+    if isinstance(chosen, camera_settings.NetworkCameraSettings):
+        network = NetworkCameraDriver(chosen.address, chosen.user, chosen.password, latency_s=chosen.latency_s)
+        return SupervisedCamera(network)
     webcam = WebcamDriver(
         chosen.device,
         adjust={str(name): value for name, value in chosen.adjust.items()},

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from typing import Any, Literal, Self
+from urllib.parse import urlsplit
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from kiosk.settings.section import Section
 
@@ -106,4 +107,50 @@ class FolderCameraSettings(Section):
     still_px: tuple[int, int] = (4000, 6000)
 
 
-AnyCamera = SimulatedCameraSettings | WebcamSettings | TetheredCameraSettings | FolderCameraSettings
+class NetworkCameraSettings(Section):
+    """A camera in the network that sends video by RTSP, which is not encrypted.
+
+    Attributes
+    ----------
+    address
+        Of its stream, `rtsp://192.168.1.30:554/stream`. No other host is connected to.
+    user, password
+        What the camera asks for; never in the address, which is shown.
+    latency_s
+        How long a picture takes from the lens to the network; a still waits for as long after it was ordered.
+    still_px
+        Width and height of its pictures, live and still, as they are set in the camera.
+    """
+
+    backend: Literal["rtsp"]
+    address: str
+    user: str = ""
+    password: str = ""
+    latency_s: float = Field(default=0.5, ge=0, le=5)
+    still_px: tuple[int, int] = (1920, 1080)
+
+    @field_validator("address")
+    @classmethod
+    def _is_address(cls, address: str) -> str:
+        return rtsp_address(address)
+
+
+def rtsp_address(text: str) -> str:
+    """Return the address of a stream.
+
+    Raises
+    ------
+    ValueError
+        It is none, or names a user.
+    """
+    parts = urlsplit(text)
+    if "@" in text:
+        raise ValueError("write the user and the password as keys of their own, user and password")
+    if parts.scheme != "rtsp" or not parts.hostname or parts.port == 0 or not (text.isascii() and text.isprintable()):
+        raise ValueError("write the address as rtsp://192.168.1.30:554/stream")
+    return text
+
+
+AnyCamera = (
+    SimulatedCameraSettings | WebcamSettings | TetheredCameraSettings | FolderCameraSettings | NetworkCameraSettings
+)

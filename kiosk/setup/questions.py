@@ -20,6 +20,7 @@ from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
 from kiosk.pipeline.sheet_layout import SheetLayout
+from kiosk.settings.cameras import rtsp_address
 from kiosk.settings.site import BoothProfile
 from kiosk.setup.ask import InvalidAnswer, Terminal
 from kiosk.system.pin_hash import hash_pin
@@ -35,6 +36,7 @@ BACKENDS = {
     "gphoto2": "a camera on USB that the booth releases",
     "uvc": "a webcam",
     "folder": "a camera that sends its pictures to a folder",
+    "rtsp": "a camera in the network that sends video",
 }
 WEBCAMS = Path("/dev/v4l/by-id")
 _KEPT = "as it is"
@@ -60,7 +62,7 @@ def camera(ask: Terminal, now: Section) -> Section:
     same = now if now["backend"] == backend else {}
     if backend == "sim":
         return now
-    size = same.get("still_px") or ([1920, 1080] if backend == "uvc" else [4000, 6000])
+    size = same.get("still_px") or ([1920, 1080] if backend in {"uvc", "rtsp"} else [4000, 6000])
     answers: Section = {"backend": backend}
     if backend == "gphoto2":
         model = "Part of its model's name, where there are several; - for any"
@@ -69,6 +71,8 @@ def camera(ask: Terminal, now: Section) -> Section:
         answers["turned_deg"] = int(ask.choice("How must its live view be turned?", TURNED, before))
     elif backend == "uvc":
         answers |= _webcam(ask, same)
+    elif backend == "rtsp":
+        answers |= _network_camera(ask, same)
     else:
         answers["folder"] = ask.text("The folder it sends its pictures to", same.get("folder", "camera"))
     pictures = "Its pictures, upright, width x height in pixels"
@@ -86,6 +90,17 @@ def _webcam(ask: Terminal, now: Section) -> Section:
     ask.say("Found: " + (", ".join(found) if found else "none; connect it before you go on, or give its number."))
     first = found[0] if found else "0"
     return {"serial": None, "device": ask.value("Its number or path", _device, str(now.get("device", first)))}
+
+
+def _network_camera(ask: Terminal, now: Section) -> Section:
+    """Ask where the camera is and what it asks for; the password is neither shown nor repeated."""
+    address = ask.value("The address of its stream", _stream, now.get("address", "rtsp://192.168.1.30:554/stream"))
+    user = ask.value("Its user; - where it asks for none", _or_none, now.get("user") or "-")
+    if not user:
+        return {"address": address, "user": None, "password": None}
+    kept = now.get("password", "") if user == now.get("user") else ""
+    password = ask.secret(f"Its password; empty {'keeps the current one' if kept else 'sets none'}")
+    return {"address": address, "user": user, "password": password or kept}
 
 
 def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, folder: Path) -> Section:
@@ -229,6 +244,13 @@ def _name(text: str) -> str:
 
 def _device(text: str) -> int | str:
     return int(text) if text.isdecimal() else text
+
+
+def _stream(text: str) -> str:
+    try:
+        return rtsp_address(text)
+    except ValueError as error:
+        raise InvalidAnswer(str(error)) from None
 
 
 def _pixels(text: str) -> list[int]:

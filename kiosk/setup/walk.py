@@ -31,7 +31,7 @@ def walk(file: SettingsFile, ask: Terminal) -> bool:
         for key, value in values.items():
             if value is None:
                 continue
-            shown = ("set" if value else "none") if key in ("pin_hash", "database") else value
+            shown = ("set" if value else "none") if key in {"pin_hash", "database", "password"} else value
             ask.say(f"{section}.{key} = {shown}")
     if not ask.yes(f"Write this to {file.path}", default=True):
         ask.say("Nothing was changed.")

@@ -28,6 +28,8 @@ from tests.support.camera_rigs import (
     lit,
     process,
     recording,
+    responding,
+    streamed,
     tethered,
 )
 
@@ -40,16 +42,21 @@ RIGS: Mapping[str, Callable[[Path], Rig]] = {
     "tethered driver on a Canon EOS responder": lambda folder: tethered(folder, "canon", GENEROUS),
     "folder driver with an attendant": attended,
     "folder driver with a command": commanded,
+    "network driver on a JPEG stream of GStreamer": lambda _: streamed("jpeg"),
+    "network driver on an H.264 stream of GStreamer": lambda _: streamed("h264"),
 }
 """Every backend, made in an empty folder."""
 
-FAULTY: Mapping[str, Callable[[Path, Timeouts], Rig]] = {
+REFUSING: Mapping[str, Callable[[Path, Timeouts], Rig]] = {
     "in its process": lambda _, limits: process(limits),
     "inline": lambda _, __: inline(),
     "Nikon": lambda folder, limits: tethered(folder, "nikon", limits),
     "Canon EOS": lambda folder, limits: tethered(folder, "canon", limits),
 }
-"""Every backend that fails on request, made in an empty folder with the watchdog's limits."""
+"""Every backend with a shutter that refuses on request, made in an empty folder with the watchdog's limits."""
+
+FAULTY = {**REFUSING, "network camera": lambda _, limits: responding(limits)}
+"""The same, of every backend that fails on request."""
 
 
 @pytest.fixture(params=RIGS)
@@ -83,6 +90,14 @@ def pressed(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Pressed]
         camera = TetheredToResponder(tmp_path, maker, GENEROUS, "--button", stray, *card)
         made, press = Rig(camera, SystemClock()), camera.press
     yield Pressed(made, press, simplejpeg.decode_jpeg(stray.read_bytes()))
+    made.end()
+
+
+@pytest.fixture(params=REFUSING)
+def refusing_rig(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Rig]:
+    """Return a camera whose shutter refuses on request."""
+    made = REFUSING[request.param](tmp_path, GENEROUS)
+    yield made
     made.end()
 
 

@@ -137,18 +137,18 @@ def test_pictures_that_show_nobody_present_are_called_simulated(rig):
     assert rig.camera.simulated
 
 
-def test_a_refused_shot_is_reported_and_the_next_one_comes(faulty_rig):
-    camera = faulty_rig.camera
+def test_a_refused_shot_is_reported_and_the_next_one_comes(refusing_rig):
+    camera = refusing_rig.camera
     camera.start()
-    faulty_rig.until(DeviceReady)
+    refusing_rig.until(DeviceReady)
     camera.fail_next("shoot")
     camera.shoot(SHOT)
-    refused = faulty_rig.until(DeviceFailed)
+    refused = refusing_rig.until(DeviceFailed)
     assert "focus" in str(refused.error)
     assert refused.ticket == SHOT
     assert camera.state == "ready"
     camera.shoot(NEXT)
-    assert faulty_rig.until(StillTaken).ticket == NEXT
+    assert refusing_rig.until(StillTaken).ticket == NEXT
 
 
 def test_a_still_cut_short_is_never_handed_out(faulty_rig):

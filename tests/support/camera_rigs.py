@@ -20,6 +20,7 @@ from kiosk.devices.gpio.line import LineAddress, OutputLine
 from kiosk.devices.gpio.simulated import SIMULATED, SimulatedChip
 from kiosk.devices.light.lit_camera import Light, LitCamera
 from kiosk.devices.light.switches import Pulse, Switches
+from kiosk.devices.rtsp.camera import NetworkCameraDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.frame import draw
 from kiosk.devices.sim.pictures import LIVE_PX, load_pictures
@@ -27,6 +28,8 @@ from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.system.clock import Clock, SystemClock
 from tests.ptpip.rig import ResponderProcess, sitter_pictures
+from tests.rtsp.responder import Responder
+from tests.rtsp.rig import RealServer
 from tests.support.inline_camera import InlineCamera
 from tests.support.manual_clock import ManualClock
 
@@ -52,7 +55,7 @@ class Rig:
     def end(self) -> None:
         """Close the camera, and the other end of a responder's."""
         self.camera.close()
-        if isinstance(self.camera, TetheredToResponder):
+        if isinstance(self.camera, TetheredToResponder | NetworkCamera):
             self.camera.end()
 
     def until(self, kind: type[Event]) -> Event:
@@ -140,6 +143,30 @@ class TetheredToResponder(SupervisedCamera):
         self._responder.close()
 
 
+class NetworkCamera(SupervisedCamera):
+    """A network camera on this machine, which a responder can make fail."""
+
+    def __init__(self, other_side: Responder | RealServer, address: str, limits: Timeouts) -> None:
+        self._other_side = other_side
+        super().__init__(NetworkCameraDriver(address, latency_s=0.0, simulated=True), limits)
+
+    def fail_next(self, fault: str) -> None:
+        """Let something go wrong from now on; it ends with the connection, but for damage."""
+        assert isinstance(self._other_side, Responder)
+        match fault:
+            case "truncate":
+                self._other_side.habits.cuts = True
+                self._other_side.wait_for_pictures(2)
+            case "unplug":
+                self._other_side.drop()
+            case "freeze" | "stall":
+                self._other_side.freeze()
+
+    def end(self) -> None:
+        """End the other side."""
+        self._other_side.close()
+
+
 @dataclass
 class AttendedRig(Rig):
     """A camera that somebody must release: an attendant does, once for each order, as soon as the camera waits."""
@@ -194,3 +221,15 @@ def commanded(folder: Path) -> Rig:
 def tethered(folder: Path, maker: str, limits: Timeouts) -> Rig:
     """Return the tethered driver on a responder that speaks as a maker's cameras do."""
     return Rig(TetheredToResponder(folder, maker, limits), SystemClock())
+
+
+def responding(limits: Timeouts) -> Rig:
+    """Return the driver of network cameras on a responder."""
+    responder = Responder()
+    return Rig(NetworkCamera(responder, responder.address, limits), SystemClock())
+
+
+def streamed(stream: str) -> Rig:
+    """Return the driver of network cameras on GStreamer's server."""
+    server = RealServer()
+    return Rig(NetworkCamera(server, server.address(stream), GENEROUS), SystemClock())

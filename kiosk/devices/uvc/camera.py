@@ -20,8 +20,8 @@ import numpy as np
 
 from kiosk.devices.base import DeviceSettings
 from kiosk.devices.camera.driver import DamagedFrame, NotThere
+from kiosk.devices.camera.video_frame import Frame, encoded, from_jpeg, sharpness
 from kiosk.devices.uvc.controls import Controlled, Controls
-from kiosk.devices.uvc.frame import Frame, encoded, from_jpeg, sharpness
 from kiosk.devices.uvc.serial_number import device_of
 from kiosk.devices.uvc.video_node import VideoNode
 from kiosk.errors import CameraFault, CameraSettingRefused

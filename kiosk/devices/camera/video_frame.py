@@ -1,4 +1,4 @@
-"""One picture of a webcam: its pixels, and the JPEG that it came as."""
+"""One picture of a stream of video: its pixels, and the JPEG that it came as."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Frame:
 
 
 def from_jpeg(data: bytes) -> Frame:
-    """Decode what the webcam sent; some fill its buffer up with zeros, which are not the picture's."""
+    """Decode what a camera sent; some webcams fill its buffer up with zeros, which are not the picture's."""
     jpeg = data.rstrip(b"\0")
     try:
         return Frame(simplejpeg.decode_jpeg(jpeg, colorspace="BGR", strict=True), jpeg)
