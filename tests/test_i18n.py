@@ -11,10 +11,10 @@ from babel import Locale
 
 from kiosk.core.document.requirements import BY_EYE
 from kiosk.core.session.instructions import CHECKS, Instruction
+from kiosk.core.session.questions import LOOK_FOR
 from kiosk.core.view.choice import Price
 from kiosk.errors import MissingPart
 from kiosk.i18n import SOURCE_TAG, Words, available, isolated, native_name, read_catalogue
-from kiosk.screens.sitter.verdict_rows import LOOK_FOR
 
 SCREENS = Path(__file__).parents[1] / "kiosk" / "screens"
 NAMES = {

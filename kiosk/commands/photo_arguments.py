@@ -51,6 +51,8 @@ class Rules:
 
     def caveats(self, document: Document) -> tuple[str, ...]:
         """Return what is to be said about a document beside any verdict."""
+        from kiosk.core.judging.nudge import FrameShift
+
         found = [NOT_CONFIRMED.format(id=document.id)] if document.id in self.unconfirmed else []
         if self.age_years is not None:
             found.append(
@@ -58,6 +60,8 @@ class Rules:
                 if document.ages
                 else f"The rules of {document.id} are the same at every age."
             )
+        if self.nudge != FrameShift():
+            found.append("The frame was moved by hand, and judged where it is now.")
         return tuple(found)
 
 

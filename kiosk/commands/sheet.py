@@ -112,7 +112,7 @@ def _write_sheet(options: argparse.Namespace, chosen: Rules, wanted: list[tuple[
         size, count = order.document.size_mm, sum(place.item == item for place in made.sheet.photos)
         of_whom = f" of {order.path} for {order.document.id}" if len(orders) > 1 else ""
         photos = "1 photo" if count == 1 else f"{count} photos"
-        print(shown(f"{photos}{of_whom} of {size.width:g} x {size.height:g} mm on {made.sheet.medium.name}"))
+        print(shown(f"{photos}{of_whom} of {size.width:g} x {size.height:g} mm on {made.sheet.medium.short}"))
     print(shown(f"{options.output}: {made.instruction}"))
 
 

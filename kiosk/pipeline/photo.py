@@ -83,5 +83,5 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
 
 def _check_inside(rgb: Rgb, plan: CropPlan, document: Document, path: str) -> None:
     if not plan.is_inside:
-        detail = lacking_words(plan, rgb.shape[1], rgb.shape[0])
+        detail = lacking_words(plan, document, rgb.shape[1], rgb.shape[0])
         raise PhotoDoesNotFit(document=document.id, path=path, detail=detail)

@@ -180,6 +180,13 @@ def test_an_age_that_changes_nothing_is_said(capsys):
     assert json.loads(capsys.readouterr().out)["remarks"] == ["The rules of icao-generic are the same at every age."]
 
 
+def test_a_frame_that_was_moved_by_hand_is_said(capsys):
+    moved = "The frame was moved by hand, and judged where it is now."
+    for given, remarks in ((("--left-mm", 0.5), [moved]), (("--head-mm", 32), [moved]), ((), [])):
+        run("measure", GOOD, "--document", UK, *given, "--json")
+        assert json.loads(capsys.readouterr().out)["remarks"] == remarks
+
+
 def test_a_doubtful_photo_is_made_with_the_doubt_in_the_margin(tmp_path, capsys):
     """A head of 34.6 ± 1.2 mm is neither surely within 34 mm nor surely beyond."""
     sheet = tmp_path / "s.pdf"

@@ -19,6 +19,7 @@ from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement, judge
 from kiosk.core.session.quantities import limit_text
+from kiosk.core.session.questions import LOOK_FOR
 from kiosk.core.session.remedies import REMEDIES
 from kiosk.errors import NoFace
 from kiosk.render.drawing.pdf import PdfPage
@@ -26,7 +27,7 @@ from kiosk.render.drawing.verdict_signs import draw_sign
 from kiosk.render.report.measurement import measured_json, measured_table, measured_text, unmeasurable_json
 from kiosk.render.report.measurement_pdf import report_page
 from kiosk.render.report.measurement_table import COLUMNS, measured_csv
-from kiosk.render.report.plain_words import ASKS, faults
+from kiosk.render.report.plain_words import ASKS, doubts, faults
 from kiosk.render.report.preview import LONGEST_PX, preview_png
 from kiosk.render.sheet.photo import Photo
 from tests.support.printed import stands_in
@@ -151,6 +152,23 @@ def test_every_requirement_that_can_fail_has_a_sentence_without_its_key() -> Non
 
 def test_every_remedy_of_the_booth_has_words_for_a_photographer() -> None:
     assert set(ASKS) == {str(remedy) for remedy in REMEDIES.values()}
+
+
+def test_what_can_be_seen_is_asked_about_once_and_without_a_ratio_that_means_nothing() -> None:
+    judgement = judge(conforming(DOCUMENT), DOCUMENT)
+    names = ("no_head_coverings", "luminance_mean", "illumination_uniformity", "yaw", "head_size")
+    values = {"yaw": (-6.0, "deg"), "head_size": (34.6, "mm")}
+    findings = tuple(
+        Assessment(Measurement(name, *values.get(name, (0.01, "ratio")), 0.15), Range(0.5, None), "refer", "bench")
+        for name in names
+    )
+    assert doubts(replace(judgement, findings=findings)) == (
+        "Please look: Is the head uncovered?",
+        "Please look: Is the face evenly lit?",
+        "Please look: Is the head straight? As measured, the head was turned 6° to its right.",
+        "Head height is for a person to judge: 34.6 mm ± 0.1 mm, where at least 0.5 mm is asked.",
+    )
+    assert {"yaw", "pitch", "roll", "gaze"} <= LOOK_FOR.keys()
 
 
 def test_an_advice_is_given_once() -> None:

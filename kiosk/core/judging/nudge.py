@@ -64,8 +64,20 @@ def lacking_mm(plan: CropPlan, width_px: int, height_px: int) -> tuple[float, ..
     return tuple(max(0.0, round(px * plan.mm_per_px, 6)) for px in beyond_px)
 
 
-def lacking_words(plan: CropPlan, width_px: int, height_px: int) -> str:
-    """Return which sides of a picture lack how much, or an empty string where the frame lies inside it."""
+def lacking_words(plan: CropPlan, document: Document, width_px: int, height_px: int) -> str:
+    """Return which sides of a picture lack how much, or an empty string where the frame lies inside it.
+
+    The lengths are millimetres of the print or, for a file to upload, pixels of the picture.
+    """
     lacking = zip(lacking_mm(plan, width_px, height_px), SIDES, strict=True)
-    parts = [f"{max(mm, 0.1):.1f} mm {side}" for mm, side in lacking if mm > 0]
-    return f"the picture lacks {' and '.join(parts)}" if parts else ""
+    parts = [f"{_length(mm, plan, document)} {side}" for mm, side in lacking if mm > 0]
+    if not parts:
+        return ""
+    *before, last = parts
+    return f"the picture lacks {' and '.join(filter(None, (', '.join(before), last)))}"
+
+
+def _length(length_mm: float, plan: CropPlan, document: Document) -> str:
+    if document.size is None:
+        return f"{max(length_mm / plan.mm_per_px, 1.0):.0f} px"
+    return f"{max(length_mm, 0.1):.1f} mm"

@@ -14,6 +14,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import Assessment, Judgement, Verdict
 from kiosk.core.judging.nudge import lacking_words
 from kiosk.core.session.quantities import limit_text, quantity
+from kiosk.core.session.questions import LOOK_FOR
 from kiosk.core.session.remedies import REMEDIES
 
 if TYPE_CHECKING:
@@ -58,12 +59,12 @@ WORDS: Mapping[Word, str] = {
 """The outcome of a requirement."""
 
 _TURNED: Mapping[str, tuple[str, str]] = {
-    "yaw": ("The head was turned {size} to its right", "The head was turned {size} to its left"),
-    "pitch": ("The chin was {size} too low", "The chin was {size} too high"),
-    "roll": ("The head leaned {size} to its right", "The head leaned {size} to its left"),
-    "gaze": ("The eyes looked {size} away from the lens", "The eyes looked {size} away from the lens"),
+    "yaw": ("head was turned {size} to its right", "head was turned {size} to its left"),
+    "pitch": ("chin was {size} too low", "chin was {size} too high"),
+    "roll": ("head leaned {size} to its right", "head leaned {size} to its left"),
+    "gaze": ("eyes looked {size} away from the lens", "eyes looked {size} away from the lens"),
 }
-"""Angles by name, below and above zero; left and right are the sitter's own."""
+"""Angles by name, below and above zero, behind the article; left and right are the sitter's own."""
 
 _LENGTHS: Mapping[str, str] = {
     "head_size": "The head is {number} high on the photo",
@@ -106,16 +107,22 @@ def faults(judgement: Judgement, document: Document) -> tuple[str, ...]:
 
 
 def doubts(judgement: Judgement) -> tuple[str, ...]:
-    """Return a sentence about each requirement that a person must judge, or that could not be measured."""
+    """Return a sentence about each requirement that a person must judge, or that could not be measured.
+
+    What can be seen is asked as the booth asks it, each question once; a number is given where it means something.
+    """
     sentences = []
     for finding in judgement.findings:
         name = finding.measurement.name
-        if finding.word == "refer":
+        if finding.word == "refer" and name in LOOK_FOR:
+            seen = f" As measured, {_turned(finding, 'the')}." if name in _TURNED else ""
+            sentences.append(f"Please look: {_english().tr(f'look.{LOOK_FOR[name]}')}{seen}")
+        elif finding.word == "refer":
             limits = f"{measured_number(finding)}, where {asked_text(finding)} is asked"
             sentences.append(f"{requirement(name)} is for a person to judge: {limits}.")
         elif finding.word == "unmeasured":
             sentences.append(f"{requirement(name)} could not be measured.")
-    return tuple(sentences)
+    return tuple(dict.fromkeys(sentences))
 
 
 def requirement(name: str) -> str:
@@ -150,7 +157,7 @@ def _fault(finding: Assessment, judgement: Judgement, document: Document) -> str
     measurement, name = finding.measurement, finding.measurement.name
     value = measurement.value or 0.0
     if name in _TURNED:
-        return _TURNED[name][value > 0].format(size=f"{abs(value):.0f}°")
+        return _turned(finding, "The")
     if name in _CUT and value < 0:
         return _CUT[name].format(size=quantity(-value, measurement.unit))
     if name in _LENGTHS:
@@ -160,12 +167,18 @@ def _fault(finding: Assessment, judgement: Judgement, document: Document) -> str
         return f"The print has only {value:.0f} pixels per inch, and must have {finding.limit.low or 0.0:.0f}"
     if name == "frame_room" and judgement.plan is not None:
         seen = judgement.observation
-        lacking = lacking_words(judgement.plan, seen.width_px, seen.height_px)
+        lacking = lacking_words(judgement.plan, document, seen.width_px, seen.height_px)
         return f"There was too little room around the head: {lacking}"
     if name == "background_colour":
         colours = " or ".join(colour.name.replace("-", " ") for colour in document.backdrop_colours)
         return f"The background was not {colours}"
     return _english().tr(f"reason.{name}").rstrip(".")
+
+
+def _turned(finding: Assessment, article: str) -> str:
+    """Return where to and how far head or eyes were turned."""
+    value = finding.measurement.value or 0.0
+    return f"{article} {_TURNED[finding.measurement.name][value > 0].format(size=f'{abs(value):.0f}°')}"
 
 
 @cache

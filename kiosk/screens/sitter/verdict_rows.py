@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
+from kiosk.core.session.questions import LOOK_FOR
 from kiosk.core.view.sitter import SessionView, VerdictRow
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_start, cut_top, rows, square
@@ -17,35 +16,6 @@ QUESTION_HEIGHT = 104.0
 MORE_HEIGHT = 56.0
 BOUNDS = {"≥": "review.number_least", "≤": "review.number_most"}
 """The wording of one-sided limits."""
-
-LOOK_FOR: Mapping[str, str] = {
-    "single_face_present": "alone",
-    "yaw": "straight",
-    "pitch": "straight",
-    "roll": "straight",
-    "eyes_open": "eyes_open",
-    "eyes_visible": "eyes_visible",
-    "gaze": "gaze",
-    "red_eye": "red_eye",
-    "mouth_closed": "mouth",
-    "expression_neutrality": "expression",
-    "face_occlusion_prevention": "face",
-    "no_head_coverings": "head",
-    "lens_tint": "lenses",
-    "lens_glare": "glare",
-    "frame_width": "frame",
-    "background_uniformity": "background",
-    "illumination_uniformity": "light",
-    "luminance_mean": "light",
-    "under_exposure_prevention": "light",
-    "over_exposure_prevention": "light",
-    "in_colour": "colour",
-    "natural_colour": "colour",
-    "sharpness": "sharp",
-    "motion_blur": "sharp",
-    "noise": "grain",
-}
-"""Questions by which a sitter can judge a doubtful requirement; the others are shown with name and value."""
 
 ORDER: tuple[Word, ...] = ("fail", "refer", "unmeasured", "advise", "pass")
 

@@ -1,7 +1,10 @@
 """A nudge by hand moves the head on the print by what was asked, and names the sides that the picture lacks."""
 
+from dataclasses import replace
+
 import pytest
 
+from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.nudge import FrameShift, lacking_mm, lacking_words, nudged
 from tests.support.sights import DOCUMENT, conforming
@@ -45,9 +48,25 @@ def test_a_frame_that_cuts_the_head_off_fails_where_no_limit_says_so(up_mm: floa
 
 def test_the_sides_that_a_picture_lacks_are_named_with_their_lengths() -> None:
     assert PLAN is not None
-    assert lacking_words(PLAN, SEEN.width_px, SEEN.height_px) == ""
+    assert lacking_words(PLAN, DOCUMENT, SEEN.width_px, SEEN.height_px) == ""
     above_mm, left_mm = (length * PLAN.mm_per_px for length in (PLAN.rect_px.y, PLAN.rect_px.x))
     beyond = nudged(PLAN, SEEN, DOCUMENT, FrameShift(up_mm=-above_mm - 2.25, left_mm=-left_mm - 0.5))
     assert lacking_mm(beyond, SEEN.width_px, SEEN.height_px) == pytest.approx((0.5, 2.25, 0.0, 0.0))
-    words = lacking_words(beyond, SEEN.width_px, SEEN.height_px)
+    words = lacking_words(beyond, DOCUMENT, SEEN.width_px, SEEN.height_px)
     assert words == "the picture lacks 0.5 mm on the left and 2.2 mm at the top"
+
+
+def test_several_sides_are_listed_as_a_person_would() -> None:
+    assert PLAN is not None
+    wide = replace(PLAN, rect_px=Rect(-100.0, -100.0, SEEN.width_px + 200.0, SEEN.height_px + 200.0))
+    size = f"{100 * PLAN.mm_per_px:.1f} mm"
+    assert lacking_words(wide, DOCUMENT, SEEN.width_px, SEEN.height_px) == (
+        f"the picture lacks {size} on the left, {size} at the top, {size} on the right and {size} at the bottom"
+    )
+
+
+def test_a_file_to_upload_lacks_pixels_of_the_picture() -> None:
+    assert PLAN is not None
+    low = replace(PLAN, rect_px=replace(PLAN.rect_px, y=SEEN.height_px - PLAN.rect_px.height + 40.0))
+    words = lacking_words(low, DOCUMENT.model_copy(update={"size": None}), SEEN.width_px, SEEN.height_px)
+    assert words == "the picture lacks 40 px at the bottom"
