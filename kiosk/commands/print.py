@@ -72,7 +72,8 @@ def run(options: argparse.Namespace) -> int:
         place = printer.print_sheet(PrintJob(key, sheet.pdf, printer.medium.name, options.copies))
     except KeyboardInterrupt:
         raise SheetUnknown(printer=printer.name, detail="the command was interrupted meanwhile") from None
-    print(f"{count_of(options.copies, 'sheet')} of {shown(path)} printed on {printer.medium.short} at {place}")
+    known = f", as number {number}" if number else ""
+    print(f"{count_of(options.copies, 'sheet')} of {shown(path)} printed on {printer.medium.short} at {place}{known}")
     if number:
         minutes = count_of(settings.attendant.reprint_minutes, "minute")
         notice(f"For {minutes} from the first print, --again {number} prints it once more.")

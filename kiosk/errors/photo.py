@@ -38,7 +38,7 @@ class NoFace(BadInput):
     key = "no_face"
     exit_code = 4
     sentence = "No face was found in {path}."
-    next_step = "Give a photo of one person facing the camera, head and shoulders."
+    next_step = "Give an upright photo of one person facing the camera, head and shoulders."
 
 
 class SeveralFaces(BadInput):

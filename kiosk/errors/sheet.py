@@ -19,7 +19,7 @@ class SheetDoesNotFit(BadInput):
 
     key = "sheet_does_not_fit"
     exit_code = 11
-    sentence = "{count} photos of {width_mm:g} x {height_mm:g} mm do not fit {paper} with its margins; {fit} do."
+    sentence = "{paper} holds at most {fit} of {width_mm:g} x {height_mm:g} mm within its margins, and not {count}."
     next_step = "Choose a larger paper or fewer copies."
 
 

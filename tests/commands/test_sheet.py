@@ -231,3 +231,9 @@ def test_a_document_of_the_shops_own_that_allows_a_border_gets_a_hairline(tmp_pa
     dark = np.flatnonzero(row < 128) - 15
     assert dark[0] * 25.4 / 600 == pytest.approx(0.0, abs=0.05)
     assert dark.size * 25.4 / 600 == pytest.approx(0.15, abs=0.05)
+
+
+def test_one_photo_that_does_not_fit_is_one(tmp_path, capsys):
+    code = run("sheet", ONE, "--document", UK, "--paper", "40x40mm", "-o", tmp_path / "s.pdf")
+    assert code == 11
+    assert "40x40mm holds at most 0 of 35 x 45 mm within its margins, and not 1." in capsys.readouterr().err

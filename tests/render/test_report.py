@@ -154,6 +154,13 @@ def test_every_remedy_of_the_booth_has_words_for_a_photographer() -> None:
     assert set(ASKS) == {str(remedy) for remedy in REMEDIES.values()}
 
 
+def test_a_photo_without_colour_is_to_be_taken_in_colour() -> None:
+    judgement = judge(conforming(DOCUMENT), DOCUMENT)
+    finding = Assessment(Measurement("in_colour", 0.0, "ratio"), Range(0.5, None), "fail", "bench")
+    (sentence,) = faults(replace(judgement, findings=(finding,)), DOCUMENT)
+    assert sentence == "The photo had no colour; take it in colour, and leave its colours as they are."
+
+
 def test_what_can_be_seen_is_asked_about_once_and_without_a_ratio_that_means_nothing() -> None:
     judgement = judge(conforming(DOCUMENT), DOCUMENT)
     names = ("no_head_coverings", "luminance_mean", "illumination_uniformity", "yaw", "head_size")

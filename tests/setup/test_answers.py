@@ -94,7 +94,7 @@ def test_documents_that_do_not_fit_the_paper_are_asked_for_again(tmp_path):
     answers.insert(answers.index("gb-passport-print schengen-visa"), "us-passport-print")
     written, shown = walked(tmp_path / "b.toml", answers)
     assert written
-    assert "of 50.8 x 50.8 mm do not fit" in " ".join(shown.split())
+    assert "holds at most 0 of 50.8 x 50.8 mm within its margins, and not 1" in " ".join(shown.split())
 
 
 def test_lengths_that_are_no_numbers_are_asked_for_again_in_words(tmp_path):

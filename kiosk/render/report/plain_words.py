@@ -49,6 +49,9 @@ ASKS: Mapping[str, str] = {
 }
 """What a photographer does about each remedy of `REMEDIES`."""
 
+_ASKS_FOR: Mapping[str, str] = {"in_colour": "take it in colour, and leave its colours as they are"}
+"""What a photographer does about a requirement for which a sitter can do nothing."""
+
 WORDS: Mapping[Word, str] = {
     "pass": "met",
     "fail": "not met",
@@ -99,7 +102,7 @@ def faults(judgement: Judgement, document: Document) -> tuple[str, ...]:
     for finding in judgement.findings:
         if finding.word == "fail":
             name = finding.measurement.name
-            ask = ASKS[REMEDIES[name]] if name in REMEDIES else ""
+            ask = _ASKS_FOR.get(name) or (ASKS[REMEDIES[name]] if name in REMEDIES else "")
             shown = "" if ask in given else ask
             given.add(ask)
             sentences.append(f"{_fault(finding, judgement, document)}{f'; {shown}' if shown else ''}.")
