@@ -29,10 +29,13 @@ codecs.register_error(_ESCAPED, _escape)
 
 
 class _Results(io.TextIOWrapper):
-    """Standard output, which says of itself that it takes nothing any more: its errors look like those of a file."""
+    """Standard output, which says of itself that it takes nothing any more: its errors look like those of a file.
+
+    Each line is written at once, so that results arrive while others are made, and stand in a log where they belong.
+    """
 
     def write(self, text: str) -> int:
-        """Write a text, as far as the buffer does not hold it back."""
+        """Write a text, and what the buffer holds with the end of a line."""
         with self._refusing():
             return super().write(text)
 
@@ -71,7 +74,7 @@ def standard_streams() -> Iterator[None]:
     if type(given) is not io.TextIOWrapper:
         yield
         return
-    results = _Results(given.buffer, given.encoding, _ESCAPED, line_buffering=given.line_buffering)
+    results = _Results(given.buffer, given.encoding, _ESCAPED, line_buffering=True)
     sys.stdout = results
     try:
         yield

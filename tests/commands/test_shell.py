@@ -54,6 +54,13 @@ def test_an_error_that_nobody_can_read_keeps_its_code(tmp_path, sent):
     assert (ended.returncode, ended.stdout) == (6, "")
 
 
+def test_results_and_messages_stand_in_one_file_in_the_order_in_which_they_came(tmp_path):
+    shell(f"holdstill measure {PHOTO} {ROOT / 'nothing.jpg'} --document icao-generic >both 2>&1", tmp_path)
+    lines = [line for line in (tmp_path / "both").read_text().splitlines() if not line.startswith("  ")]
+    starts = (f"{PHOTO}: ", "holdstill: ", "Of 2: ", "A guideline", "The issuing authority decides")
+    assert [line.startswith(start) for line, start in zip(lines, starts, strict=True)] == [True] * 5
+
+
 def test_messages_of_libraries_do_not_land_in_a_file(tmp_path):
     """Where standard error is closed, the next file to be opened would get its descriptor, which libraries write to."""
     ended = shell(f"holdstill ruler --paper a4 -o page.pdf 2>&- && holdstill measure {PHOTO} --document icao-generic"
