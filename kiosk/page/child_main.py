@@ -17,7 +17,7 @@ import sys
 
 from kiosk.page.channel import MOST_BYTES, Channel
 from kiosk.page.messages import Serve, from_booth
-from kiosk.system.children import end_with_parent, give_way
+from kiosk.system.children import end_with_parent, give_way, take_what_is_left
 from kiosk.system.clock import SystemClock
 from kiosk.system.memory import give_back, keep_to_itself
 
@@ -42,6 +42,7 @@ def main() -> None:
     assert isinstance(what, Serve)
     gc.freeze()
     gc.set_threshold(*COLLECTED_AFTER)
+    take_what_is_left()
     serve(what, Channel(channel), listening, SystemClock(), tidy)
 
 

@@ -1,9 +1,9 @@
 """The page as the booth has it: what it is to show and what it asks, whatever becomes of the process that serves it.
 
 Handshakes and requests of strangers take neither the frame loop's processor nor Python's lock from it, because they are
-dealt with in a process that gives way. That process is started anew when it has ended, is silent, speaks nonsense or
-takes much memory, ever later if that goes on; the socket on which the page is served stays the booth's. Nothing but
-`close` waits.
+dealt with in a process of the lowest priority. That process is started anew when it has ended, is silent, speaks
+nonsense or takes much memory, ever later if that goes on; the socket on which the page is served stays the booth's.
+Nothing but `close` waits.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ DELAYS_S = (0.5, 1.0, 2.0, 4.0, 8.0, 15.0, 30.0)
 second of a processor."""
 HEALTHY_S = 60.0
 """After so many seconds in service an end counts as the first one again."""
-SILENT_S = 60.0
-"""After so many seconds without a word the process is taken for hung; a start on a machine that is busy with other
-things takes several, and what is served says something every five."""
+SILENT_S = 120.0
+"""After so many seconds without a word the process is taken for hung. It says something every five, and a start takes
+about a second; on a machine that is busy with other things, it gets a hundredth of the processor at times."""
 MOST_MB = 256.0
 """The memory of a process that is replaced before the machine misses it; one that is attacked takes 90 (measured)."""
 END_S = 2.0

@@ -2,7 +2,8 @@
 
     python tests/bench/attackers.py PORT SECONDS SEED
 
-They speak TLS to 127.0.0.1 from addresses of their own. What they did is printed as one JSON object at the end.
+They speak TLS to 127.0.0.1 from addresses of their own. Their machines would be others: here they get what the booth
+leaves of the processor (sched(7), SCHED_IDLE). What they did is printed as one JSON object at the end.
 """
 
 from __future__ import annotations
@@ -20,8 +21,6 @@ from collections import Counter
 from collections.abc import Callable
 
 PATIENCE_S = 5.0
-NICE = 10
-"""The attackers' machines are others: theirs is what the booth leaves of the processor (nice(1))."""
 SEED_REQUESTS = (
     b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n",
     b"GET /state HTTP/1.1\r\nHost: 127.0.0.1\r\nCookie: __Host-booth=a\r\n\r\n",
@@ -142,7 +141,7 @@ def still_open(connection: ssl.SSLSocket) -> bool:
 def main() -> None:
     """Attack and print the counts."""
     port, seconds, seed = int(sys.argv[1]), float(sys.argv[2]), int(sys.argv[3])
-    os.nice(NICE)
+    os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
     of = Attackers(port, time.monotonic() + seconds, seed)
     kinds: list[Callable[[], None]] = [of.sockets, of.idle, of.fuzz, of.pins, of.headers]
     threads = [threading.Thread(target=kind) for kind in kinds]

@@ -3,6 +3,7 @@
 import contextlib
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -17,7 +18,6 @@ from kiosk.core.view.attendant import DeskIntent
 from kiosk.page.child_process import Interpreter
 from kiosk.page.messages import Endpoint, Serve
 from kiosk.page.supervisor import DELAYS_S, MOST_AT_ONCE, SILENT_S, SupervisedPage
-from kiosk.system.children import NICE
 from tests.support.manual_clock import ManualClock
 from tests.support.memory_lab import found_in, known_picture, marks_of
 from tests.support.page_lab import WAITING, Visitor, counter, eventually
@@ -60,8 +60,7 @@ def test_it_gives_way_and_holds_nothing_of_the_booths(apart):
     """It has inherited the channel and the listening socket; its event loop has a pair of its own."""
     Visitor(apart.port).ask("GET", "/")
     pid = apart.page.running.pid
-    assert os.getpriority(os.PRIO_PROCESS, pid) == min(os.nice(0) + NICE, 19)
-    assert os.sched_getscheduler(pid) == os.SCHED_BATCH
+    assert os.sched_getscheduler(pid) == os.SCHED_IDLE
     assert eventually(lambda: len([name for name in files_of(pid) if name.startswith("socket:")]) == 4)
     assert [name for name in files_of(pid) if name.startswith("/")] == []
     assert "numpy" not in Path(f"/proc/{pid}/maps").read_text()
@@ -96,6 +95,29 @@ def test_a_process_that_hangs_keeps_nobody_waiting_and_is_replaced(apart):
     apart.clock.sleep(DELAYS_S[0])
     assert Visitor(apart.port).sign_in(PIN) == 303
     assert apart.page.running.pid != hung
+
+
+def test_handshakes_that_fail_leave_no_memory_behind(tmp_path):
+    """Each has a buffer of a quarter of a megabyte, 75 MB in all."""
+    names = ["-keyout", tmp_path / "key.pem", "-out", tmp_path / "certificate.pem", "-subj", "/CN=booth.test"]
+    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
+    subprocess.run([*make, *names], check=True, capture_output=True)
+    where = {"certificate": tmp_path / "certificate.pem", "key": tmp_path / "key.pem"}
+    with counter(tmp_path, start=Interpreter, **where) as of:
+        assert eventually(lambda: of.page._is_served)
+        before_mb = resident_mb(of.page.running.pid)
+        for number in range(300):
+            with socket.create_connection(("127.0.0.1", of.port), 60.0, (f"127.0.7.{number % 30 + 1}", 0)) as stranger:
+                stranger.sendall(b"no handshake\r\n\r\n")
+                with contextlib.suppress(ConnectionResetError):
+                    while stranger.recv(1000):
+                        pass
+        assert eventually(lambda: resident_mb(of.page.running.pid) < before_mb + 10.0)
+
+
+def resident_mb(pid):
+    """Return the memory that a process holds (proc(5), statm)."""
+    return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
 @pytest.mark.skipif(not os.access("/proc/self/mem", os.R_OK), reason="needs /proc")
