@@ -23,8 +23,8 @@ from kiosk.system.memory import give_back, keep_to_itself
 
 COLLECTED_AFTER = (700, 4, 2)
 """When cycles of references are looked for (`gc.set_threshold`): among young objects as usual, among all about every
-eighth time. A handshake that fails leaves its buffer of a quarter of a megabyte in one (asyncio of Python 3.11), and by
-default 150 MB of them stayed (measured). What is there before the first connection is not looked at."""
+eighth time. A handshake that does not come leaves its buffer of a quarter of a megabyte in one (asyncio of Python
+3.11), and by default 150 MB of them stayed (measured). What is there before the first connection is not looked at."""
 
 
 def main() -> None:
