@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from kiosk.core.view.sitter import State
 from tests.support.stepped_booth import Surroundings
-from tests.support.stepped_camera import FAULTS, ChildThread
+from tests.support.stepped_camera import FAULTS, SteppedChild
 from tests.support.stepped_printers import PROCESSING, MadeUpQueue
 
 OBSTACLES = ("media-empty-error", "cover-open", "marker-supply-empty", "paused", "other")
@@ -54,9 +54,9 @@ def _to_camera(what: str, around: Surroundings, chance: random.Random) -> Mend |
             body.pull()
             return chance.choice((0.5, 3.0, 20.0)), body.plug
         case "kill":
-            for child in ChildThread.born[-2:]:
+            for child in SteppedChild.born[-2:]:
                 if child.pid == around.booth.camera.pid and not child.is_gone:
-                    around.clock.kill(child._thread)
+                    child.die()
         case _:
             body.late_s = chance.choice((0.5, 3.0, 11.0, 14.0, 30.0))
             body.fail(what)
@@ -66,7 +66,7 @@ def _to_camera(what: str, around: Surroundings, chance: random.Random) -> Mend |
 def _to_both(kind: str, queues: tuple[MadeUpQueue, MadeUpQueue], chance: random.Random) -> Mend:
     """Let the same happen to both printers, mostly for longer than a sheet is held."""
     mends = [_to_queue(kind, queue, random.Random(0)) for queue in queues]
-    return chance.choice((15.0, 100.0, 400.0)), lambda: [mend[1]() for mend in mends if mend is not None]
+    return chance.choice((15.0, 100.0, 250.0)), lambda: [mend[1]() for mend in mends if mend is not None]
 
 
 def _to_queue(what: str, queue: MadeUpQueue, chance: random.Random) -> Mend | None:

@@ -36,7 +36,7 @@ from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from tests.support.marked_pictures import Mark, Pixels, mark_in
 from tests.support.sights import DOCUMENT, conforming, seen
-from tests.support.stepped_camera import BODIES, ChildThread, MadeUpBody, stepped_cameras
+from tests.support.stepped_camera import BODIES, MadeUpBody, SteppedChild, stepped_cameras
 from tests.support.stepped_clock import SteppedClock
 from tests.support.stepped_printers import PAPER, MadeUpQueue, SteppedPrintQueue, made_up_queue, printer_on
 
@@ -146,10 +146,10 @@ class OpenBooth:
     def kill(self) -> None:
         """End it as the kernel ends a process: the ledger's facts reach the disk."""
         self.prints.kill()
-        for child in ChildThread.born:
+        for child in SteppedChild.born:
             if not child.is_gone:
                 child.kill()
-        ChildThread.born.clear()
+        SteppedChild.born.clear()
         self.ledger.close()
         if self.camera._pictures:
             self.camera._pictures.close()
@@ -188,7 +188,7 @@ def surroundings(folder: Path, seed: int) -> Iterator[Surroundings]:
     BODIES[PORT] = body
     queues = made_up_queue("first", clock, chance), made_up_queue("second", clock, chance)
     for each in queues:
-        each.printer.print_s = chance.choice((2.0, 8.0, 20.0, 45.0, 120.0))
+        each.printer.print_s = chance.choice((2.0, 8.0, 8.0, 20.0, 20.0, 45.0, 120.0))
         each.printer.counts = chance.random() < 0.8
         each.lies = chance.random() < 0.3
     sights, burst = Sights(chance), chance.choice(BURSTS)

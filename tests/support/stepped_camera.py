@@ -1,7 +1,7 @@
 """A tethered camera on a manual clock: the booth's own driver, child program and supervisor, and a made-up body.
 
-Instead of processes the children are threads that follow the clock, and instead of libgphoto2 there is a body with
-its files and its events. What a real library and a real cable do is proven with `tests/ptpip`; here thousands of
+The children follow the clock instead of being processes, and instead of libgphoto2 there is a body with its files and
+its events. What a real library and a real cable do is proven with `tests/ptpip`; here thousands of
 sessions meet the same faults in a few minutes.
 """
 
@@ -11,7 +11,6 @@ import contextlib
 import itertools
 import math
 import pickle
-import threading
 from collections import Counter, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -33,7 +32,7 @@ from tests.support.marked_pictures import NUMBERS, Mark, picture
 from tests.support.stepped_clock import SteppedClock
 
 FRAME_S = 0.5
-"""Between two live frames; each costs a change of threads."""
+"""Between two live frames; each costs a turn of the child."""
 CAPTURE_S = 0.6
 OBJECT_S = 20.0
 """How long libgphoto2 waits for the picture of a capture (measured, `devices.camera.timeouts`)."""
@@ -242,8 +241,7 @@ class BodyConnection:
         self.is_broken = True
 
     def _check(self) -> None:
-        if self._clock.is_killed():
-            raise SystemExit
+        self._clock.check()
         if self.is_broken:
             raise ConnectionLost(detail="the connection broke; its cable may be loose")
 
@@ -320,7 +318,7 @@ class BodyConnection:
 
 
 class _Pipe:
-    """One end of a pipe between the loop's thread and a child's."""
+    """A pipe between the loop and a child."""
 
     def __init__(self, clock: SteppedClock) -> None:
         self._clock = clock
@@ -339,30 +337,29 @@ class _Pipe:
         return self.came.popleft()
 
     def send(self, message: Message) -> None:
-        if not self._clock.is_killed():
-            self.sent.append(message)
+        self._clock.check()
+        self.sent.append(message)
 
 
-class ChildThread:
-    """A camera's child in a thread that follows the clock, as `ChildProcess` is one in a process."""
+class SteppedChild:
+    """A camera's child that follows the clock, as `ChildProcess` is one in a process."""
 
     clock: SteppedClock
-    born: list[ChildThread]
+    born: list[SteppedChild]
     _pids = itertools.count(1)
 
     def __init__(self, driver: CameraDriver, live: Mailbox, stills: Mailbox) -> None:
         self.pid = next(self._pids)
         self._pipe = _Pipe(self.clock)
         self._pipe.came.append(pickle.loads(pickle.dumps(driver)))  # as a process gets a copy
-        work = self.clock.follow(lambda: self._serve(live, stills))
-        self._thread = threading.Thread(target=work, name=f"camera child {self.pid}", daemon=True)
+        self._work = self.clock.thread(lambda: self._serve(live, stills))
         self.born.append(self)
-        self.clock.begin(self._thread)
+        self._work.start()
 
     @property
     def is_gone(self) -> bool:
         """Whether it has ended."""
-        return not self._thread.is_alive()
+        return not self._work.is_alive()
 
     def send(self, what: CameraRequest) -> None:
         """Send an order."""
@@ -378,14 +375,15 @@ class ChildThread:
     def kill(self) -> None:
         """End it where it is."""
         self._pipe.is_closed = True
-        self.clock.kill(self._thread)
+        self.die()
+
+    def die(self) -> None:
+        """End, as a process does that crashes."""
+        self._work.kill()
 
     def wait(self, limit_s: float) -> None:
         """Wait for its end."""
-        for _ in range(round(limit_s / 0.1)):
-            if self.is_gone:
-                return
-            self.clock.sleep(0.1)
+        self._work.join(limit_s)
 
     def _serve(self, live: Mailbox, stills: Mailbox) -> None:
         with contextlib.suppress(EOFError):
@@ -393,13 +391,13 @@ class ChildThread:
 
 
 @contextlib.contextmanager
-def stepped_cameras(clock: SteppedClock) -> Iterator[list[ChildThread]]:
+def stepped_cameras(clock: SteppedClock) -> Iterator[list[SteppedChild]]:
     """Let every tethered camera be one on the clock, and return the children as they are born."""
     time = SimpleNamespace(monotonic=clock.now_s)
-    ChildThread.clock, ChildThread.born = clock, []
+    SteppedChild.clock, SteppedChild.born = clock, []
     with contextlib.ExitStack() as patched:
         for owner, name, stand_in in (
-            (children, "ChildProcess", ChildThread),
+            (children, "ChildProcess", SteppedChild),
             (child_main, "SystemClock", lambda: clock),
             (child_main, "give_back", lambda: None),
             (tethered, "Connection", BodyConnection),
@@ -407,4 +405,4 @@ def stepped_cameras(clock: SteppedClock) -> Iterator[list[ChildThread]]:
             *((module, "time", time) for module in (tethered, camera_files, shoot)),
         ):
             patched.enter_context(mock.patch.object(owner, name, stand_in))
-        yield ChildThread.born
+        yield SteppedChild.born

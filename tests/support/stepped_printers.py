@@ -7,14 +7,13 @@ it, as CUPS 2.4.2 and its virtual printer were seen to behave in `tests/faults/p
 from __future__ import annotations
 
 import itertools
-import math
 import queue
 import random
-import threading
-from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import SimpleNamespace
+from unittest import mock
 
 from kiosk.core.print_scale.proof import RulerPage, prove
 from kiosk.core.print_scale.ruler import ruler_for
@@ -29,6 +28,7 @@ from kiosk.devices.cups.options import QUALITY
 from kiosk.devices.cups.printer import POLICY, CupsPrinter
 from kiosk.devices.cups.set_up import Printing
 from kiosk.devices.cups.standing import OFFLINE, DeviceStanding
+from kiosk.devices.printer import queue as queue_module
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import PrinterFault
 from kiosk.store.printing.job_journal import JobJournal
@@ -346,45 +346,22 @@ def printer_on(queue: MadeUpQueue, folder: Path, clock: SteppedClock) -> CupsPri
     return printer
 
 
-class _SteppedEvent(threading.Event):
-    """An event that is waited for on the clock."""
-
-    def __init__(self, clock: SteppedClock) -> None:
-        super().__init__()
-        self._clock = clock
-
-    def wait(self, timeout: float | None = None) -> bool:
-        return self._clock.wait(math.inf if timeout is None else timeout, self.is_set)
-
-
-class _SteppedJobs:
-    """A queue of jobs that are waited for on the clock."""
-
-    def __init__(self, clock: SteppedClock) -> None:
-        self._clock = clock
-        self._jobs: deque[PrintJob | None] = deque()
-
-    def __len__(self) -> int:
-        return len(self._jobs)
-
-    def put(self, job: PrintJob | None) -> None:
-        self._jobs.append(job)
-
-    def get(self, timeout: float) -> PrintJob | None:
-        if not self._clock.wait(timeout, lambda: self._jobs):
-            raise queue.Empty
-        return self._jobs.popleft()
-
-
 class SteppedPrintQueue(PrintQueue):
-    """The booth's print queue, whose thread follows the clock where it would wait for real time."""
+    """The booth's print queue, following the clock.
+
+    Attributes
+    ----------
+    submitted
+        The keys of the sheets that were given to it.
+    """
 
     def __init__(self, printer: Printer, clock: SteppedClock, before: Callable[[], object]) -> None:
-        self._clock = clock
         self.submitted: list[str] = []
         self._is_at_work = True
-        super().__init__(printer, before=before)
-        clock.begin(self._thread)
+        waits, queues = SimpleNamespace(Event=clock.event, Thread=clock.thread), SimpleNamespace(Empty=queue.Empty)
+        queues.SimpleQueue = clock.queue
+        with mock.patch.multiple(queue_module, threading=waits, queue=queues):
+            super().__init__(printer, before=before)
 
     def submit(self, job: PrintJob) -> None:
         """Put a sheet at the end of the queue, and note its key."""
@@ -393,20 +370,15 @@ class SteppedPrintQueue(PrintQueue):
 
     @property
     def is_idle(self) -> bool:
-        """Whether its thread has no sheet."""
-        return not self._is_at_work and not self._jobs
+        """Whether it has no sheet."""
+        return not self._is_at_work and self._jobs.empty()
 
     def kill(self) -> None:
         """End its thread where it is."""
-        self._clock.kill(self._thread)
+        self._thread.kill()  # type: ignore[attr-defined]
 
     def _next(self) -> PrintJob | None:
         self._is_at_work = False
         job = super()._next()
         self._is_at_work = True
         return job
-
-    def _work(self) -> None:
-        self._closed = _SteppedEvent(self._clock)
-        self._jobs = _SteppedJobs(self._clock)  # type: ignore[assignment]
-        self._clock.follow(super()._work)()

@@ -20,7 +20,7 @@ from tests.support.marked_pictures import NUMBERS, Mark, mark_in, mark_on_sheet
 from tests.support.sights import DOCUMENT
 from tests.support.stepped_booth import Surroundings
 
-TICKS_S: dict[State, float] = {"align": 0.1, "shooting": 0.1, "measuring": 0.1, "printing": 0.5, "unprinted": 1.0}
+TICKS_S: dict[State, float] = {"align": 0.1, "shooting": 0.1, "measuring": 0.1, "printing": 1.0, "unprinted": 2.0}
 """How long a turn of the loop takes in each state; elsewhere 0.25 s."""
 LONGEST_S = 3000.0
 """After so long a visit hangs: longer than any sheet, its holding, and the photo's keeping together."""
@@ -81,7 +81,7 @@ class Visit:
         around, clock = self.around, self.around.clock
         end_s = clock.now_s() + LONGEST_S
         while self._mends or not self._is_quiet():
-            view = self._turn(1.0)
+            view = self._turn(2.0)
             if view.state == "out_of_order" and clock.now_s() >= self._acts_s:
                 self._tap("done")
             if clock.now_s() > end_s:

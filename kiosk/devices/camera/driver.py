@@ -20,8 +20,8 @@ LONGEST_LIVE_SIDE_PX = 8192
 
 
 LOST_SHOT = "lost_shot"
-"""The wish (`CameraDriver.ask`) for a driver whose predecessor was ended in the middle of a shot: what came of that
-shot is nobody's, and has to go from the camera."""
+"""The wish (`CameraDriver.ask`) for a driver whose predecessor was ended in the middle of a shot or right after it: the
+shot's files are nobody's any more, and have to go from the camera."""
 
 
 class NotThere(CameraFault):

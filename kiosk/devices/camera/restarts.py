@@ -39,9 +39,9 @@ class Restarts:
         has_lost_shot, self._has_lost_shot = self._has_lost_shot, False
         return has_lost_shot
 
-    def failed(self, now_s: float, *, is_late: bool, in_shot: bool) -> None:
-        """Note that the child has ended or was ended: whether because it was late, and whether in a shot."""
-        self._has_lost_shot |= in_shot
+    def failed(self, now_s: float, *, is_late: bool, has_shot: bool) -> None:
+        """Note that the child has ended or was ended: whether it was late, and whether a shot was left."""
+        self._has_lost_shot |= has_shot
         self._slow_starts += is_late and self._ready_s == math.inf
         if now_s - self._ready_s >= HEALTHY_S:
             self._failures = 0

@@ -9,6 +9,7 @@ States: starting -> ready <-> busy (a shot); any -> fault -> ready, when a child
 
 from __future__ import annotations
 
+import math
 from collections import deque
 
 from kiosk.core.base.ticket import Ticket
@@ -74,6 +75,7 @@ class SupervisedCamera:
         self._children: Children | None = None
         self._restarts = Restarts()
         self._shots: deque[Ticket] = deque()
+        self._left_after = math.inf
         self._seen_sequence = 0
         self._silence = Silence(self._limits)
         self._reported = ""
@@ -183,6 +185,8 @@ class SupervisedCamera:
             self._fail(CameraFault(detail="its process ended without a word"), now_s)
         if children.pid is not None and pictures.live.sequence() > self._seen_sequence:
             self._seen_sequence = pictures.live.sequence()
+            if self._seen_sequence > self._left_after:
+                self._left_after = math.inf
             if self._state == "ready":
                 self._silence.frame_came(now_s, self._seen_sequence)
 
@@ -218,6 +222,9 @@ class SupervisedCamera:
         self._silence.live_view_began(now_s, self._seen_sequence)
 
     def _end_shot(self, event: CameraEvent, now_s: float) -> None:
+        """End a shot, whose files stay on the camera until the next live frame has come."""
+        if self._pictures:
+            self._left_after = self._pictures.live.sequence()
         self._go_on(now_s)
         self._shots.popleft()
         self._events.append(event)
@@ -233,7 +240,9 @@ class SupervisedCamera:
         """End the child that has the camera, and the shots with it."""
         assert self._children is not None
         assert self._pictures is not None
-        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout), in_shot=bool(self._shots))
+        has_shot = bool(self._shots) or self._left_after < math.inf
+        self._left_after = math.inf
+        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout), has_shot=has_shot)
         self._children.end()
         self._pictures.lost()
         self._state = "fault"
