@@ -12,19 +12,18 @@ import gi
 
 gi.require_version("Gst", "1.0")
 gi.require_version("GstRtspServer", "1.0")
-from gi.repository import GLib, Gst, GstRtspServer  # noqa: E402
+from gi.repository import GLib, Gst, GstRtsp, GstRtspServer  # noqa: E402
 
-PICTURES = (
-    "videotestsrc is-live=true pattern=zone-plate kx2=20 ky2=20 kt=1 "
-    "! video/x-raw,format=I420,width=640,height=800,framerate=30/1"
-)
+SOURCE = "videotestsrc is-live=true pattern=zone-plate kx2=20 ky2=20 kt=1 ! video/x-raw,format=I420"
+PICTURES = f"{SOURCE},width=640,height=800,framerate=30/1"
+SMALL = f"{SOURCE},width=320,height=400,framerate=10/1"
 H264 = "openh264enc gop-size=30 slice-mode=n-slices num-slices=8 scene-change-detection=false bitrate=8000000"
-H265 = "x265enc tune=zerolatency speed-preset=ultrafast key-int-max=30 bitrate=8000"
+H265 = "x265enc tune=zerolatency speed-preset=ultrafast key-int-max=10"
 SOUND = "audiotestsrc is-live=true ! audioconvert ! alawenc ! rtppcmapay"
 STREAMS = {
     "/jpeg": f"{PICTURES} ! jpegenc ! rtpjpegpay name=pay0",
     "/h264": f"{PICTURES} ! {H264} ! rtph264pay config-interval=-1 name=pay0",
-    "/h265": f"{PICTURES} ! {H265} ! rtph265pay config-interval=-1 name=pay0",
+    "/h265": f"{SMALL} ! {H265} ! rtph265pay config-interval=-1 name=pay0",
     "/sound": f"{SOUND} name=pay0",
     "/both": f"{PICTURES} ! jpegenc ! rtpjpegpay name=pay0 {SOUND} name=pay1",
 }
@@ -35,7 +34,7 @@ def identified(server, user, password, scheme):
     auth, token = GstRtspServer.RTSPAuth(), GstRtspServer.RTSPToken()
     token.set_string(GstRtspServer.RTSP_TOKEN_MEDIA_FACTORY_ROLE, "viewer")
     if scheme == "digest":
-        auth.set_supported_methods(3)  # GST_RTSP_AUTH_DIGEST
+        auth.set_supported_methods(GstRtsp.RTSPAuthMethod.DIGEST)
         auth.add_digest(user, password, token)
     else:
         auth.add_basic(GstRtspServer.RTSPAuth.make_basic(user, password), token)

@@ -22,7 +22,6 @@ class RealServer:
             ["/usr/bin/python3", str(script), *arguments],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
             text=True,
         )
         assert self._process.stdout is not None

@@ -33,7 +33,7 @@ class Codec:
     opens
         Whether a packet's payload begins a picture that is decoded without any before it.
     form
-        The description of the pictures to come, such as their size, if it is in the payload.
+        The first description of the pictures to come, such as their size, in the payload; nothing if there is none.
     """
 
     opens: Callable[[bytes], bool]
@@ -88,7 +88,7 @@ def _of_units(units: Callable[[bytes], Iterator[Unit]], keys: range, form: int) 
     def opens(payload: bytes) -> bool:
         return any(unit.kind in keys and unit.content[:1] >= bytes((_FIRST_SLICE,)) for unit in units(payload))
 
-    return Codec(opens, lambda payload: b"".join(unit.content for unit in units(payload) if unit.kind == form))
+    return Codec(opens, lambda payload: next((unit.content for unit in units(payload) if unit.kind == form), b""))
 
 
 CODECS: Mapping[str, Codec] = {

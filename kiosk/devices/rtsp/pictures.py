@@ -71,7 +71,7 @@ class Assembler:
         self._ticks = ticks
         payload = _payload(packet)
         self._is_independent |= self._codec.opens(payload)
-        self._form += self._codec.form(payload)
+        self._form = self._form or self._codec.form(payload)
         self._packets.append(packet)
         self._size_bytes += len(packet)
         if self._size_bytes > MOST_BYTES:

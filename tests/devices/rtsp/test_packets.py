@@ -103,6 +103,14 @@ def test_a_picture_that_needs_no_other_is_known_by_its_first_slice(codec, payloa
     assert CODECS[codec].opens(payload) is opens
 
 
+def test_a_form_that_is_said_more_than_once_is_the_same():
+    """GStreamer says it up to three times before a picture."""
+    assembler = Assembler(CODECS["H264"])
+    for number in range(2):
+        assert assembler.add(packet(FORM, number, is_last=False)) == []
+    assert assembler.add(packet(KEY, 2))[0].form == FORM[1:]
+
+
 def test_extensions_and_padding_are_not_the_picture():
     plain = packet(KEY, 0)
     extended = bytes((plain[0] | 0x30, *plain[1:12])) + b"\xbe\xde\0\1abcd" + KEY + b"\0\2"
