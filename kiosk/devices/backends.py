@@ -20,6 +20,8 @@ from kiosk.devices.light.lit_camera import Light, LitCamera
 from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
+from kiosk.devices.pulses.serial_line import SerialLine
+from kiosk.devices.pulses.unit import PulseUnit
 from kiosk.devices.rtsp.camera import NetworkCameraDriver
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.payment import SimulatedPayment
@@ -30,7 +32,7 @@ from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
 from kiosk.settings.light import LineFlashSettings, LineSettings
-from kiosk.settings.payment import NoPayment
+from kiosk.settings.payment import NoPayment, SimulatedPaymentSettings
 from kiosk.settings.printing import CupsQueueSettings, CupsSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
@@ -118,7 +120,14 @@ def make_payment_unit(settings: Settings) -> PaymentUnit | None:
     chosen = settings.payment
     if isinstance(chosen, NoPayment):
         return None
-    return SimulatedPayment(chosen.way, chosen.answers)
+    if isinstance(chosen, SimulatedPaymentSettings):
+        return SimulatedPayment(chosen.way, chosen.answers)
+    if chosen.line is not None:
+        from kiosk.devices.pulses.gpio_line import GpioLine
+
+        gpio = GpioLine(chosen.chip, chosen.line, active_low=chosen.active_low, enable_line=chosen.enable_line)
+        return PulseUnit(gpio, chosen.value)
+    return PulseUnit(SerialLine(chosen.port, chosen.baud, chosen.signal, chosen.byte), chosen.value)
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:

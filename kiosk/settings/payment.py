@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from kiosk.core.view.payment import PaymentWay
 from kiosk.settings.section import Section
@@ -31,4 +31,37 @@ class SimulatedPaymentSettings(Section):
     answers: list[SimulatedAnswer] = Field(default=[])
 
 
-AnyPayment = NoPayment | SimulatedPaymentSettings
+class PulsePaymentSettings(Section):
+    """A coin, note or token validator that gives pulses, on a serial port or an input of a GPIO chip.
+
+    Attributes
+    ----------
+    value
+        What one pulse is worth, in the currency's smallest unit.
+    port, baud, signal, byte
+        A serial port, and where its pulses come: as bytes (`data`), of which one may be named, or on one of its inputs.
+    chip, line, active_low, enable_line
+        A GPIO chip and its input; whether a pulse pulls it to ground; and the output that opens the validator.
+    """
+
+    backend: Literal["pulses"]
+    value: int = Field(ge=1, le=1_000_000)
+    port: str = ""
+    baud: int = Field(default=9600, ge=50, le=4_000_000)
+    signal: Literal["data", "cts", "dsr", "ri", "cd"] = "data"
+    byte: int | None = Field(default=None, ge=0, le=255)
+    chip: str = ""
+    line: int | None = Field(default=None, ge=0)
+    active_low: bool = True
+    enable_line: int | None = Field(default=None, ge=0)
+
+    @model_validator(mode="after")
+    def _has_one_line(self) -> Self:
+        if bool(self.port) == bool(self.chip) or (bool(self.chip) != (self.line is not None)):
+            raise ValueError("name either a serial port, or a GPIO chip and its line")
+        if self.line is not None and self.line == self.enable_line:
+            raise ValueError("the input and the output that opens the validator are two lines")
+        return self
+
+
+AnyPayment = NoPayment | SimulatedPaymentSettings | PulsePaymentSettings
