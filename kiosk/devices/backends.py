@@ -27,12 +27,14 @@ from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.devices.sim.pictures import STILL_PX
 from kiosk.devices.sim.scenario import Scenario
+from kiosk.devices.terminal.unit import TerminalUnit
+from kiosk.devices.terminal.wire import Wire
 from kiosk.devices.uvc.camera import WebcamDriver
 from kiosk.errors import MissingPart, PrinterFault, SettingsRefused, os_reason
 from kiosk.settings import Settings, refusal
 from kiosk.settings import cameras as camera_settings
 from kiosk.settings.light import LineFlashSettings, LineSettings
-from kiosk.settings.payment import NoPayment, SimulatedPaymentSettings
+from kiosk.settings.payment import NoPayment, SimulatedPaymentSettings, TerminalPaymentSettings
 from kiosk.settings.printing import CupsQueueSettings, CupsSettings, FolderPrintSettings, ProfileSettings
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import ScaleFile, Scales
@@ -122,12 +124,38 @@ def make_payment_unit(settings: Settings) -> PaymentUnit | None:
         return None
     if isinstance(chosen, SimulatedPaymentSettings):
         return SimulatedPayment(chosen.way, chosen.answers)
+    if isinstance(chosen, TerminalPaymentSettings):
+        return TerminalUnit(_wire(settings, chosen))
     if chosen.line is not None:
         from kiosk.devices.pulses.gpio_line import GpioLine
 
         gpio = GpioLine(chosen.chip, chosen.line, active_low=chosen.active_low, enable_line=chosen.enable_line)
         return PulseUnit(gpio, chosen.value)
     return PulseUnit(SerialLine(chosen.port, chosen.baud, chosen.signal, chosen.byte), chosen.value)
+
+
+def _wire(settings: Settings, chosen: TerminalPaymentSettings) -> Wire:
+    """Return the way to a terminal, with the files that it needs.
+
+    Raises
+    ------
+    SettingsRefused
+        A file of the settings cannot be read.
+    """
+    certificate = str(settings.path(chosen.certificate)) if chosen.certificate else ""
+    if certificate:
+        _text_of(settings, "payment.certificate", certificate)
+    token = _text_of(settings, "payment.token_file", chosen.token_file).strip() if chosen.token_file else ""
+    return Wire(chosen.address, certificate, token)
+
+
+def _text_of(settings: Settings, where: str, file: str) -> str:
+    path = settings.path(file)
+    try:
+        return path.read_text(encoding="ascii")
+    except (OSError, ValueError) as error:
+        why = os_reason(error) if isinstance(error, OSError) else "it is no plain text"
+        raise SettingsRefused(path=settings.file, where=where, detail=f"{path}: {why}") from error
 
 
 def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from kiosk.core.view.payment import PaymentWay
 from kiosk.settings.section import Section
+from kiosk.system.local_address import fault_of_address, is_this_machine
 
 SimulatedAnswer = Literal["approved", "declined", "silent", "late", "lost", "other", "fault"]
 """How a simulated unit behaves when it is asked: it says yes or no; it says nothing; it says yes after it was to end;
@@ -64,4 +65,31 @@ class PulsePaymentSettings(Section):
         return self
 
 
-AnyPayment = NoPayment | SimulatedPaymentSettings | PulsePaymentSettings
+class TerminalPaymentSettings(Section):
+    """A card terminal on the local network that speaks the protocol of `hardware/payment.md`.
+
+    Attributes
+    ----------
+    address
+        `https` or `http`, the terminal's IP address, and perhaps a port and a path.
+    certificate
+        A file with the certificate that the terminal must show; without one it must be one that the machine trusts.
+    token_file
+        A file with the secret that the booth proves itself with, which needs https beyond this machine.
+    """
+
+    backend: Literal["terminal"]
+    address: str
+    certificate: str = ""
+    token_file: str = ""
+
+    @model_validator(mode="after")
+    def _is_local(self) -> Self:
+        if fault := fault_of_address(self.address):
+            raise ValueError(fault)
+        if self.token_file and self.address.startswith("http:") and not is_this_machine(self.address):
+            raise ValueError("a token can be read by everybody on the network: give an address with https://")
+        return self
+
+
+AnyPayment = NoPayment | SimulatedPaymentSettings | PulsePaymentSettings | TerminalPaymentSettings

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 import os
 import pty
+import subprocess
+import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from kiosk.devices.base import PaymentUnit
 from kiosk.devices.pulses.serial_line import SerialLine
 from kiosk.devices.pulses.unit import PulseUnit
 from kiosk.devices.sim.payment import SimulatedPayment
+from kiosk.devices.terminal.unit import TerminalUnit
+from kiosk.devices.terminal.wire import Wire
+from tests.support.terminal_server import TOKEN
 
 STEP_S = 0.002
 
@@ -29,7 +37,8 @@ class PaymentBench:
     """Opens the same unit as another process would, after the first has crashed."""
 
 
-def simulated(way: Any, folder: Any) -> PaymentBench:
+@contextlib.contextmanager
+def simulated(way: Any, folder: Path) -> Iterator[PaymentBench]:
     """Return the simulated unit, with its books in a file."""
     unit = SimulatedPayment(way, step_s=STEP_S, memory=folder / "unit.json")
 
@@ -37,7 +46,7 @@ def simulated(way: Any, folder: Any) -> PaymentBench:
         booked = SimulatedPayment(way, memory=folder / "unit.json").books.get(key)
         return 0 if booked is None else booked.paid - booked.refunded
 
-    return PaymentBench(
+    yield PaymentBench(
         unit,
         unit._answers.append,
         kept,
@@ -87,13 +96,17 @@ class WatchedPulses(PulseUnit):
         self._validator = validator
 
     def ask(self, charge: Any, taken: Any, stop: threading.Event) -> Any:
-        """Let coins fall, and ask."""
-        ends = self._validator.behaviours[:1] == ["declined"]
-        self.check()
-        self._validator.asked(charge.key, charge.amount)
-        if ends:
-            threading.Timer(0.1, stop.set).start()
-        return super().ask(charge, taken, stop)
+        """Let coins fall once the validator is open, and ask."""
+        open_, self._line.accept = self._line.accept, self._accept  # type: ignore[method-assign]
+        self._key, self._amount = charge.key, charge.amount
+        try:
+            return super().ask(charge, taken, stop)
+        finally:
+            self._line.accept = open_  # type: ignore[method-assign]
+
+    def _accept(self, *, on: bool) -> None:
+        if on:
+            self._validator.asked(self._key, self._amount)
 
     def obey(self, behaviour: str) -> None:
         """Behave so at the next request; the line of a broken one has gone already."""
@@ -109,8 +122,53 @@ class WatchedPulses(PulseUnit):
         self._validator.close()
 
 
-def pulses(folder: Any) -> PaymentBench:
+@contextlib.contextmanager
+def pulses(folder: Path) -> Iterator[PaymentBench]:
     """Return a validator on a pseudo-terminal."""
     validator = Validator()
     unit = WatchedPulses(validator)
-    return PaymentBench(unit, unit.obey, lambda key: validator.books.get(key, 0), lambda: unit)
+    yield PaymentBench(unit, unit.obey, lambda key: validator.books.get(key, 0), lambda: unit)
+
+
+@contextlib.contextmanager
+def terminal_at(folder: Path, *certificate: str) -> Iterator[int]:
+    """Run the terminal in a process of its own, and return its port."""
+    command = [sys.executable, "-m", "tests.support.terminal_server", str(folder), *certificate]
+    with subprocess.Popen(command, cwd=Path(__file__).parents[2], stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        try:
+            yield int(process.stdout.readline())
+        finally:
+            process.kill()
+
+
+def wished(folder: Path, behaviour: str) -> None:
+    """Have the terminal's next payment go so."""
+    with (folder / "behaviours").open("a") as file:
+        file.write(f"{behaviour}\n")
+
+
+def booked(folder: Path) -> dict[str, dict[str, Any]]:
+    """Return the terminal's own books."""
+    path = folder / "books.json"
+    return dict(json.loads(path.read_text())) if path.exists() else {}
+
+
+def terminal_unit(port: int, limit_s: float = 0.3, silent_s: float = 0.1) -> TerminalUnit:
+    """Return a unit that talks to it."""
+    wire = Wire(f"http://127.0.0.1:{port}/", token=TOKEN, limit_s=limit_s)
+    return TerminalUnit(wire, look_s=0.005, silent_s=silent_s)
+
+
+@contextlib.contextmanager
+def terminal(folder: Path) -> Iterator[PaymentBench]:
+    """Return a terminal in another process."""
+    with terminal_at(folder) as port:
+
+        def kept(key: str) -> int:
+            payment = booked(folder).get(key)
+            return 0 if payment is None else int(payment["paid"] - payment["refunded"])
+
+        yield PaymentBench(
+            terminal_unit(port), lambda behaviour: wished(folder, behaviour), kept, lambda: terminal_unit(port)
+        )
