@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import cv2
 
 from kiosk.vision.still import StillVision
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future, ProcessPoolExecutor
 
 PROCESSES = 2
 """How many photos are looked at at once, one of them by this process: each takes 440 MB (`tests/bench/speed`), and a
@@ -57,7 +58,10 @@ def _shared(
 
 @contextmanager
 def _helpers(job: Job[Result], count: int) -> Iterator[ProcessPoolExecutor]:
-    pool = ProcessPoolExecutor(count, multiprocessing.get_context("spawn"), initializer=_prepare, initargs=(job,))
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    pool = ProcessPoolExecutor(count, get_context("spawn"), initializer=_prepare, initargs=(job,))
     try:
         yield pool
     finally:

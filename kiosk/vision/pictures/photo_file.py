@@ -9,9 +9,9 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
-import pillow_heif
 from PIL import ExifTags, Image, ImageFile
 
 from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto, os_reason
@@ -37,13 +37,12 @@ FULL_FRAME_MM = math.hypot(36.0, 24.0)
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "HEIF")
 """The formats that cameras, phones and scanners write; others that Pillow could open are refused."""
 
-_PDF = b"%PDF-"
+_JPEG, _PDF = b"\xff\xd8", b"%PDF-"
 _DAMAGED = (OSError, SyntaxError, TypeError, ValueError)
 """What Pillow and the decoders raise for a damaged file; the third for a TIFF without a size."""
 _HEIC = {b"ftyp" + brand for brand in (b"heic", b"heix", b"mif1")}
 
 ImageFile.LOAD_TRUNCATED_IMAGES = False
-pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -163,18 +162,28 @@ def _focal_length_px(image: Image.Image) -> float | None:
 @contextmanager
 def _header(path: Path, data: bytes) -> Iterator[Image.Image]:
     """Open a picture without decoding it; `_check_size` replaces Pillow's own size warning."""
+    formats = ("JPEG",) if data.startswith(_JPEG) else _formats()
     pillow_limit = Image.MAX_IMAGE_PIXELS
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         Image.MAX_IMAGE_PIXELS = None
         try:
-            image = Image.open(io.BytesIO(data), formats=FORMATS)
+            image = Image.open(io.BytesIO(data), formats=formats)
         except _DAMAGED:
             raise UnreadablePhoto(path=path, detail=f"it is {_kind(data)}") from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
         with image:
             yield image
+
+
+@cache
+def _formats() -> tuple[str, ...]:
+    """Return `FORMATS`, once Pillow knows HEIC; loading its library would delay every command that is given a JPEG."""
+    from pillow_heif import register_heif_opener
+
+    register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
+    return FORMATS
 
 
 def _kind(data: bytes) -> str:

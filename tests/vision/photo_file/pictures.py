@@ -6,7 +6,10 @@ import io
 import struct
 
 import numpy as np
+import pillow_heif
 from PIL import Image
+
+pillow_heif.register_heif_opener()
 
 WIDTH, HEIGHT = 120, 96
 RED, GREEN, BLUE, WHITE = (255, 0, 0), (0, 255, 0), (0, 0, 255), (255, 255, 255)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -113,3 +115,19 @@ def test_a_heic_cut_short_is_called_so(tmp_path: Path, kept: int) -> None:
     path.write_bytes(encoded("HEIF")[:kept])
     with pytest.raises(UnreadablePhoto, match="damaged or cut short"):
         read_photo(path)
+
+
+READ = """
+import sys
+from pathlib import Path
+from kiosk.vision.pictures.photo_file import read_photo
+print(read_photo(Path(sys.argv[1])).format, "pillow_heif" in sys.modules)
+"""
+
+
+@pytest.mark.parametrize(("kind", "said"), [("JPEG", "JPEG False"), ("HEIF", "HEIF True")])
+def test_a_fresh_process_loads_the_library_for_heic_when_it_is_given_one(tmp_path, kind, said):
+    path = tmp_path / "photo"
+    path.write_bytes(encoded(kind))
+    run = subprocess.run([sys.executable, "-c", READ, path], check=True, capture_output=True, text=True)
+    assert run.stdout.strip() == said
