@@ -66,7 +66,7 @@ class CommandRunner:
     Attributes
     ----------
     sheet_key
-        Of the sheet that the sitter waits for, or the last one waited for.
+        Of the sheet that the sitter waits for; empty until it was sent, and once nobody waits any more.
     """
 
     def __init__(
@@ -102,6 +102,7 @@ class CommandRunner:
             case Drop(number):
                 components.worker.submit(NOBODYS, partial(components.files.drop, _STILL.format(number)))
             case Print(ticket):
+                self.sheet_key = ""
                 components.worker.submit(ticket, partial(self._sheet, self._still_name(session), command))
             case AskPayment() | CancelPayment():
                 self._take_money(command)
@@ -155,6 +156,7 @@ class CommandRunner:
             self._money.cancel()
 
     def _session_ended(self, *, abandoned: bool) -> None:
+        self.sheet_key = ""
         self._sheets.session_ended(abandoned=abandoned)
         if self._money is not None:
             self._money.session_ended()
