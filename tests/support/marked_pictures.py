@@ -49,7 +49,7 @@ def mark_on_sheet(pdf: bytes) -> Mark:
     """Return the mark of the photos on a sheet; they are one stored picture."""
     with pikepdf.open(io.BytesIO(pdf)) as file:
         (page,) = file.pages
-        (stored,) = page.images.values()
+        (stored,) = page.get_images().values()
         pixels = np.frombuffer(stored.read_bytes(), np.uint8)
         return mark_in(pixels.reshape(int(stored.Height), int(stored.Width), 3))
 

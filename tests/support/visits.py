@@ -218,8 +218,8 @@ class Day:
         self._sitters = 0
         self.counts: Counter[str] = Counter()
 
-    def visit(self) -> None:
-        """Let one sitter come and go.
+    def visit(self, plan: list[Happening] | None = None) -> None:
+        """Let one sitter come and go, with what happens meanwhile; at random where no plan is given.
 
         Raises
         ------
@@ -228,7 +228,8 @@ class Day:
         """
         self._sitters += 1
         chance = random.Random(f"{self._seed} {self._sitters}")
-        visit = Visit(self._around, self._sitters % NUMBERS, chance, happenings(chance))
+        plan = happenings(chance) if plan is None else plan
+        visit = Visit(self._around, self._sitters % NUMBERS, chance, plan)
         self._accounts[visit.sitter] = visit.account
         self._around.sights.measured.clear()
         self._around.sights.live.clear()
