@@ -75,8 +75,7 @@ def without_secrets(settings: Settings) -> dict[str, Any]:
     kept["attendant"]["pin_hash"] = LEFT_OUT
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
-    for key in {"user", "password"} & kept["camera"].keys():
-        kept["camera"][key] = LEFT_OUT
+    kept["camera"] |= {key: LEFT_OUT for key in ("user", "password") if kept["camera"].get(key)}
     if "://" in kept.get("event", {}).get("roster", ""):
         kept["event"]["roster"] = LEFT_OUT
     if kept["ledger"]["database"]:

@@ -115,6 +115,15 @@ def test_the_password_of_the_offices_database_is_in_no_part(settings, tmp_path):
         assert DATABASE_PASSWORD.encode() not in content, name
 
 
+def test_the_password_of_a_network_camera_is_in_no_part(settings, tmp_path):
+    camera = f'backend = "rtsp"\naddress = "rtsp://127.0.0.1:1/live"\nuser = "booth"\npassword = "{DATABASE_PASSWORD}"'
+    settings.write_text(settings.read_text().replace('backend = "folder"\nfolder = "card"', camera))
+    parts = report(settings, tmp_path)
+    assert b"rtsp://127.0.0.1:1/live" in parts["settings.toml"]
+    for name, content in parts.items():
+        assert DATABASE_PASSWORD.encode() not in content, name
+
+
 def test_settings_that_are_refused_are_told_of_without_their_text(settings, tmp_path, capsys):
     settings.write_text(settings.read_text().replace("[camera]", "[camera]\nspeed = 1"))
     parts = report(settings, tmp_path)

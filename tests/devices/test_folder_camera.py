@@ -231,6 +231,20 @@ def test_a_heic_picture_is_taken_when_it_is_whole(folder, still):
     assert list(folder.iterdir()) == []
 
 
+def test_a_phone_that_catches_up_leaves_the_photo_of_this_sitter(folder, still, others):
+    """It has been off the network: under passing names come two of others, the sitter's, and the film beside it."""
+    driver = FolderDriver(folder)
+    driver.open()
+    driver.forget()
+    sent = {"IMG_9": stamped(others[0], -900), "IMG_11": stamped(still, 1), "IMG_10": stamped(others[1], -600)}
+    for name, jpeg in sent.items():
+        (folder / f"{name}.JPG.part").write_bytes(jpeg)
+        (folder / f"{name}.JPG.part").rename(folder / f"{name}.JPG")
+    (folder / "IMG_11.MOV").write_bytes(b"a film of a second")
+    assert driver.shoot() == sent["IMG_11"]
+    assert [path.name for path in folder.iterdir()] == ["IMG_11.MOV"]
+
+
 def test_a_shot_in_vain_tells_of_the_file_that_could_not_be_used(folder, still, monkeypatch):
     monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.6)
     driver = FolderDriver(folder)

@@ -33,6 +33,10 @@ FLASH = """
 [light.flash]
 by = "camera"
 """
+WEBCAM = 'backend = "uvc"\ndevice = 0'
+STREAM = 'backend = "rtsp"\naddress = "rtsp://192.0.2.7/live"'
+
+
 CUPS = """
 backend = "cups"
 queue = "photo"
@@ -57,6 +61,11 @@ def test_paths_are_taken_from_the_files_own_folder(tmp_path):
         (('backend = "folder"\nfolder = "prints"', CUPS + "limit_s = 1.0"), "printer.limit_s", "greater than"),
         (('backend = "uvc"', 'backend = "polaroid"'), "camera", "backend"),
         (("device = 0", "device = 0\nspeed = 1"), "camera.speed", "unknown key"),
+        ((WEBCAM, STREAM.replace("192", "booth:secret@192")), "camera.address", "keys of their own"),
+        ((WEBCAM, STREAM.replace("rtsp://", "rtsps://")), "camera.address", "rtsp://192.168.1.30:554/stream"),
+        ((WEBCAM, STREAM.replace("192.0.2.7", "")), "camera.address", "rtsp://192.168.1.30:554/stream"),
+        ((WEBCAM, STREAM.replace("192.0.2.7", "192.0.2.7:x")), "camera.address", "Port"),
+        ((WEBCAM, STREAM + "\nlatency_s = -1"), "camera.latency_s", "greater than or equal to 0"),
         (('["gb-passport-print"]', "[]"), "booth.documents", "name the documents on offer"),
         (('["gb-passport-print"]', '"gb-passport-print"'), "booth.documents", "valid array"),
         (("[booth]", "file = '/x'\n[booth]"), "file", "unknown key"),
@@ -83,6 +92,7 @@ def test_a_wrong_file_is_refused_with_its_key_and_reason(tmp_path, change, where
     assert str(path) in str(refused.value)
     assert refused.value.params["where"] == where
     assert detail in str(refused.value.params["detail"])
+    assert "secret" not in str(refused.value)
 
 
 @pytest.mark.parametrize(
