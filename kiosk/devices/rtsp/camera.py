@@ -38,6 +38,9 @@ LATE_S = 1.0
 LATE_PICTURES = 30
 """How many late pictures in a row are no chance, about a second of them."""
 
+MANY_LOST = 10
+"""How many losses on the way, in one connection, are more than chance (practice, as of damaged pictures)."""
+
 FALLEN_BEHIND = 2
 """How many pictures may have come after the one that is shown: FFmpeg holds one back to see where it ends."""
 
@@ -98,8 +101,7 @@ class NetworkCameraDriver:
         self._behind = 0
         self._taken_s = 0.0
         self._late_in_a_row = 0
-        self._has_noticed = False
-        self._notices: list[str] = []
+        self._noticed: set[str] = set()
 
     def warm_up(self) -> None:
         """Do nothing, because importing this module has loaded everything."""
@@ -126,7 +128,8 @@ class NetworkCameraDriver:
         self._is_jpeg = round(self._capture.get(cv2.CAP_PROP_FOURCC)) == cv2.VideoWriter.fourcc(*"MJPG")
         if self._is_jpeg:
             self._capture.set(cv2.CAP_PROP_FORMAT, -1)
-        self._size_px = None
+        self._size_px, self._is_spoilt = None, False
+        self._late_in_a_row, self._noticed = 0, set()
         height, width = self._sound(1)[0].pixels.shape[:2]
         self._size_px = width, height
         return f"Network camera {host} ({width} x {height})"
@@ -134,7 +137,8 @@ class NetworkCameraDriver:
     def next_frame(self) -> bytes:
         """Return the newest picture, at most 1280 pixels on its long side."""
         frame = self._newest()
-        self._watch_lateness()
+        is_late = time.monotonic() - self._taken_s > LATE_S
+        self._late_in_a_row = self._late_in_a_row + 1 if is_late else 0
         factor = _LIVE_LONG_SIDE_PX / max(frame.pixels.shape[:2])
         if factor >= 1:
             return frame.jpeg or encoded(frame.pixels, _LIVE_QUALITY)
@@ -160,9 +164,22 @@ class NetworkCameraDriver:
         self._valid_from_s = time.monotonic() + self._latency_s
 
     def notices(self) -> list[str]:
-        """Return that the pictures are late, once for each connection."""
-        notices, self._notices = self._notices, []
-        return notices
+        """Return that pictures are late, or get lost, each once for each connection."""
+        found = {}
+        if self._late_in_a_row >= LATE_PICTURES:
+            late_s = time.monotonic() - self._taken_s
+            found["late"] = (
+                f"The network camera's pictures are shown {late_s:.1f} s late; choose a smaller size or fewer pictures "
+                "a second in the camera, or give it a better connection."
+            )
+        if self._gate is not None and self._gate.lost >= MANY_LOST:
+            found["lost"] = (
+                f"Pictures of the network camera were lost on the way {self._gate.lost} times; check its network "
+                "cable, and that nothing else takes up its network."
+            )
+        new = found.keys() - self._noticed
+        self._noticed |= new
+        return [text for kind, text in found.items() if kind in new]
 
     def settings(self) -> DeviceSettings:
         """Return no settings; RTSP knows none."""
@@ -262,16 +279,6 @@ class NetworkCameraDriver:
         if self._size_px not in {None, (width, height)}:
             raise CameraFault(detail=f"its pictures now measure {width} x {height}", advice=_ADVICE_AGAIN)
         return frame
-
-    def _watch_lateness(self) -> None:
-        late_s = time.monotonic() - self._taken_s
-        self._late_in_a_row = self._late_in_a_row + 1 if late_s > LATE_S else 0
-        if self._late_in_a_row == LATE_PICTURES and not self._has_noticed:
-            self._has_noticed = True
-            self._notices.append(
-                f"The network camera's pictures are shown {late_s:.1f} s late; choose a smaller size or fewer pictures "
-                "a second in the camera, or give it a better connection."
-            )
 
     def _fault(self, otherwise: str) -> CameraFault:
         """Return why the stream has ended; a wrong password is not tried again soon."""

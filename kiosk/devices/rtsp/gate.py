@@ -73,7 +73,6 @@ class Gate:
         self._channel: int | None = None
         self._asked: dict[str, str] = {}
         self._has_identified = False
-        self._plays = False
         self._times = TakenTimes()
         self._begin_s: float | None = None
         self._position_ticks = -1
@@ -98,7 +97,10 @@ class Gate:
         try:
             camera = socket.create_connection(self._address, CONNECT_S)
         except OSError as error:
-            advice = "Check its power, its network cable and camera.address; the booth connects again by itself."
+            advice = (
+                "Check its power and network cable, camera.address, and that the booth's service may reach it; the "
+                "booth connects again by itself."
+            )
             reason = "it does not answer" if isinstance(error, TimeoutError) else os_reason(error)
             raise NotThere(detail=f"no network camera is reached at {self._name}: {reason}", advice=advice) from error
         self._listener = socket.create_server(("127.0.0.1", 0), backlog=1)

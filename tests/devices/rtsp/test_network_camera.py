@@ -149,6 +149,10 @@ def test_no_picture_with_a_missing_packet_is_seen():
             frame = driver.next_frame()
             assert scan(frame) == scan(picture(number_of(frame), (640, 800)))
         assert driver._gate.lost > 0
+        while not (notices := driver.notices()):
+            driver.next_frame()
+        assert "lost on the way" in notices[0]
+        assert driver.notices() == []
 
 
 def test_a_burst_never_prefers_a_damaged_picture(monkeypatch):
