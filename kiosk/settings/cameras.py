@@ -117,7 +117,8 @@ class NetworkCameraSettings(Section):
     user, password
         What the camera asks for; never in the address, which is shown.
     latency_s
-        How long a picture takes from the lens to the network; a still waits for as long after it was ordered.
+        How long a picture takes from the lens to the network; a still waits for as long after it was ordered. With more
+        than a second nobody can be coached.
     still_px
         Width and height of its pictures, live and still, as they are set in the camera.
     """
@@ -126,7 +127,7 @@ class NetworkCameraSettings(Section):
     address: str
     user: str = ""
     password: str = ""
-    latency_s: float = Field(default=0.5, ge=0, le=5)
+    latency_s: float = Field(default=0.5, ge=0, le=1)
     still_px: tuple[int, int] = (1920, 1080)
 
     @field_validator("address")

@@ -9,7 +9,6 @@ FFmpeg hands out with the decoded picture; and none is kept for long.
 
 from __future__ import annotations
 
-import re
 import selectors
 import socket
 import threading
@@ -17,7 +16,8 @@ import time
 from collections import deque
 
 from kiosk.devices.camera.driver import NotThere
-from kiosk.devices.rtsp.codecs import CLOCK_HZ, CODECS, described
+from kiosk.devices.rtsp.codecs import CLOCK_HZ
+from kiosk.devices.rtsp.conversation import ADVICE_ADDRESS, Conversation
 from kiosk.devices.rtsp.lateness import JUMP_S, TakenTimes
 from kiosk.devices.rtsp.pictures import Assembler, Picture, rewritten
 from kiosk.devices.rtsp.wire import NoRtsp, Packet, RtspMessage, RtspReader
@@ -35,13 +35,6 @@ afresh."""
 
 _LOOK_S = 0.1
 _CHUNK_BYTES = 256 << 10
-_ADVICE_ADDRESS = "Correct camera.address in the settings file to what the camera's own page shows."
-_ADVICE_PASSWORD = "Correct camera.user and camera.password in the settings file."
-_ADVICE_CODEC = "Set the camera's own page to H.264, H.265 or JPEG for this stream."
-
-
-class WrongPassword(CameraFault):
-    """The camera wants another user or password; each further try may make it lock the user out."""
 
 
 class Gate:
@@ -63,16 +56,13 @@ class Gate:
     def __init__(self, host: str, port: int, *, identifies: bool = False) -> None:
         self._address = host, port
         self._name = host
-        self._identifies = identifies
+        self._conversation = Conversation(host, identifies=identifies)
         self._fault: CameraFault | None = None
         self._ended = threading.Event()
         self._thread: threading.Thread | None = None
         self._listener: socket.socket | None = None
         self._assembler: Assembler | None = None
         self._form = b""
-        self._channel: int | None = None
-        self._asked: dict[str, str] = {}
-        self._has_identified = False
         self._times = TakenTimes()
         self._begin_s: float | None = None
         self._position_ticks = -1
@@ -144,7 +134,7 @@ class Gate:
                     self._pass_on(camera, decoder)
             except NoRtsp:
                 self._fault = CameraFault(
-                    detail=f"what answers at {self._name} does not speak RTSP", advice=_ADVICE_ADDRESS
+                    detail=f"what answers at {self._name} does not speak RTSP", advice=ADVICE_ADDRESS
                 )
             except OSError as error:
                 self._fault = CameraFault(detail=f"the connection to {self._name} broke: {os_reason(error)}")
@@ -195,28 +185,29 @@ class Gate:
     def _from_decoder(self, part: Packet | RtspMessage) -> bytes:
         if isinstance(part, Packet):
             return part.as_bytes()
-        self._asked[part.field("CSeq")] = part.start[0]
-        self._has_identified |= bool(part.field("Authorization"))
+        self._conversation.asks(part)
         return part.raw
 
     def _from_camera(self, part: Packet | RtspMessage) -> bytes:
         if isinstance(part, RtspMessage):
-            self._hear(part)
+            self._conversation.answers(part)
             return part.raw
-        if part.channel != self._channel or self._assembler is None:
+        if part.channel != self._conversation.channel or self._conversation.codec is None:
             return b""
-        return b"".join(self._let_through(picture) for picture in self._assembler.add(part.payload))
+        if self._assembler is None:
+            self._assembler = Assembler(self._conversation.codec)
+        return b"".join(
+            self._let_through(picture, self._assembler, part.channel) for picture in self._assembler.add(part.payload)
+        )
 
-    def _let_through(self, picture: Picture) -> bytes:
+    def _let_through(self, picture: Picture, assembler: Assembler, channel: int) -> bytes:
         """Return a picture as it goes on; nothing where the decoder is too far behind."""
-        assert self._assembler is not None
-        assert self._channel is not None
         if picture.form and self._form and picture.form != self._form:
             raise CameraFault(detail="its video has changed its form", advice="The booth connects again by itself.")
         self._form = picture.form or self._form
         taken_s = self._times.taken_s(picture.ticks, self._heard_s)
         if self._has_read and len(self._waiting) >= MOST_WAITING:
-            self._assembler.wait()
+            assembler.wait()
             return b""
         if self._begin_s is None:
             self._begin_s = taken_s
@@ -225,75 +216,6 @@ class Gate:
         self._waiting.append(ticks / CLOCK_HZ)
         passed = bytearray()
         for packet in picture.packets:
-            passed += Packet(self._channel, rewritten(packet, self._number, ticks)).as_bytes()
+            passed += Packet(channel, rewritten(packet, self._number, ticks)).as_bytes()
             self._number += 1
         return bytes(passed)
-
-    def _hear(self, message: RtspMessage) -> None:
-        """Learn from a message.
-
-        Raises
-        ------
-        CameraFault
-            The camera refuses, sends the booth elsewhere, or sends no video that can be read.
-        """
-        status = message.status
-        if status is None:
-            if message.start[0] == "REDIRECT":
-                raise self._sent_away()
-            return
-        asked = self._asked.pop(message.field("CSeq"), "")
-        if 300 <= status < 400:
-            raise self._sent_away()
-        if status == 401 and self._has_identified:
-            raise WrongPassword(
-                detail=f"the camera at {self._name} refuses the user or the password", advice=_ADVICE_PASSWORD
-            )
-        if status == 401 and not self._identifies:
-            raise CameraFault(
-                detail=f"the camera at {self._name} asks for a user and a password", advice=_ADVICE_PASSWORD
-            )
-        if status >= 400 and status != 401 and asked in {"DESCRIBE", "SETUP", "PLAY"}:
-            raise self._refused(status)
-        if status == 200 and asked == "DESCRIBE":
-            self._read_description(message.body)
-        if status == 200 and asked == "SETUP" and self._channel is None:
-            self._channel = _channel_of(message.field("Transport"))
-
-    def _sent_away(self) -> CameraFault:
-        return CameraFault(
-            detail=f"the camera at {self._name} sends the booth on to another address, which is not contacted",
-            advice="Write the address of the camera itself as camera.address; if it is, look who answers there.",
-        )
-
-    def _refused(self, status: int) -> CameraFault:
-        if status == 404:
-            return CameraFault(detail=f"the camera at {self._name} has no stream of that path", advice=_ADVICE_ADDRESS)
-        if status == 461:
-            return CameraFault(
-                detail=f"the camera at {self._name} does not send its video over TCP",
-                advice="Switch RTP over RTSP (TCP) on in the camera's own page.",
-            )
-        advice = "Look into the camera's own page: it may serve only a few viewers at a time."
-        return CameraFault(detail=f"the camera at {self._name} answers with status {status}", advice=advice)
-
-    def _read_description(self, sdp: str) -> None:
-        name = described(sdp)
-        if name is None:
-            raise CameraFault(detail=f"the camera at {self._name} sends no video", advice=_ADVICE_ADDRESS)
-        codec = CODECS.get(name)
-        if codec is None:
-            raise CameraFault(
-                detail=f"the camera at {self._name} sends its video as {name}, which is not read", advice=_ADVICE_CODEC
-            )
-        self._assembler = Assembler(codec)
-
-
-def _channel_of(transport: str) -> int:
-    found = re.search(r"interleaved=(\d{1,3})", transport)
-    if found is None:
-        raise CameraFault(
-            detail="it does not send its video over TCP",
-            advice="Switch RTP over RTSP (TCP) on in the camera's own page.",
-        )
-    return int(found[1])

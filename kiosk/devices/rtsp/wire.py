@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -10,7 +11,12 @@ LONGEST_MESSAGE_BYTES = 64 << 10
 
 _PACKET_MARK = ord("$")
 _PACKET_HEADER_BYTES = 4
+_END_OF_LINE = b"\r\n"
 _END_OF_HEAD = b"\r\n\r\n"
+
+_HEAD = re.compile(rb"[ -~]+(\r\n[A-Za-z0-9-]+:[\t -~\x80-\xff]*)*")
+"""A head that can be read in one way only. FFmpeg ends a line at any line feed and leaves carriage returns out, so that
+a looser reader would pass on a reply as part of another's header or body."""
 
 
 class NoRtsp(ValueError):
@@ -40,9 +46,16 @@ class RtspMessage:
         The method of a request or the version of a reply, and what follows on that line.
     body
         What follows its header fields.
+
+    Raises
+    ------
+    NoRtsp
+        Its head is none.
     """
 
     def __init__(self, head: bytes, body: bytes) -> None:
+        if not _HEAD.fullmatch(head):
+            raise NoRtsp
         self.raw = head + _END_OF_HEAD + body
         self.body = body.decode("utf-8", "replace")
         first, *fields = head.decode("utf-8", "replace").split("\r\n")
@@ -86,6 +99,9 @@ class RtspReader:
         """
         self._waiting += data
         while self._waiting:
+            if self._waiting.startswith(_END_OF_LINE):
+                del self._waiting[: len(_END_OF_LINE)]
+                continue
             length = self._packet_bytes() if self._waiting[0] == _PACKET_MARK else self._message_bytes()
             if length is None or len(self._waiting) < length:
                 return

@@ -100,6 +100,14 @@ def test_what_was_before_is_not_shown_to_the_next_sitter():
             assert responder.drawn_s[number_of(driver.next_frame())] >= forgot_s - 0.3
 
 
+def test_what_was_before_is_not_shown_however_many_pictures_that_are():
+    with camera(latency_s=1.0, rate_hz=100.0) as (responder, driver):
+        driver.open()
+        driver.forget()
+        forgot_s = time.monotonic()
+        assert responder.drawn_s[number_of(driver.next_frame())] >= forgot_s + 0.7
+
+
 def test_who_looks_away_for_a_while_sees_the_newest_picture():
     with camera() as (responder, driver):
         driver.open()
@@ -112,7 +120,7 @@ def test_pictures_do_not_pile_up_when_nobody_looks():
     with camera() as (responder, driver):
         driver.open()
         responder.wait_for_pictures(3 * MOST_WAITING)
-        assert driver._gate.behind(0.0) <= MOST_WAITING
+        assert driver._stream._gate.behind(0.0) <= MOST_WAITING
         number = number_of(driver.next_frame())
         for _ in range(10):
             number = number_of(driver.next_frame())
@@ -148,7 +156,7 @@ def test_no_picture_with_a_missing_packet_is_seen():
         for _ in range(30):
             frame = driver.next_frame()
             assert scan(frame) == scan(picture(number_of(frame), (640, 800)))
-        assert driver._gate.lost > 0
+        assert driver._stream.lost > 0
         while not (notices := driver.notices()):
             driver.next_frame()
         assert "lost on the way" in notices[0]

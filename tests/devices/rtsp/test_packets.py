@@ -48,6 +48,28 @@ def test_what_is_no_rtsp_is_refused_and_not_kept(sent):
         [message.status for message in RtspReader().read(sent)]
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        b"A: b\n\nRTSP/1.0 302 -\nLocation: rtsp://192.0.2.1/\n",
+        b"Content-Length : 60\r\n",
+        b" Content-Length: 60\r\n",
+        b"Content\r-Length: 60\r\n",
+        b"$: b\r\n",
+        b"A: \0\r\n",
+    ],
+)
+def test_no_reply_is_hidden_where_ffmpeg_would_find_it(head):
+    """FFmpeg ends a line at a line feed, and knows a field by the first letters of its line (`ff_rtsp_read_reply`)."""
+    with pytest.raises(NoRtsp):
+        list(RtspReader().read(b"RTSP/1.0 200 OK\r\n" + head + b"\r\n\r\nRTSP/1.0 302 -\r\n\r\n"))
+
+
+def test_empty_lines_between_messages_are_passed_over():
+    [message] = RtspReader().read(b"\r\n\r\nRTSP/1.0 200 OK\r\nCSeq: 3\r\n\r\n\r\n")
+    assert message.status == 200
+
+
 def test_no_picture_lacks_a_packet_whichever_is_lost():
     number, sent = 65_500, []
     for count in range(3):

@@ -15,7 +15,8 @@ import simplejpeg
 
 from kiosk.devices.camera.driver import DamagedFrame
 from kiosk.devices.camera.video_frame import Frame
-from kiosk.devices.rtsp.camera import NetworkCameraDriver, _open_stream
+from kiosk.devices.rtsp.camera import NetworkCameraDriver
+from kiosk.devices.rtsp.stream import open_capture
 from kiosk.errors import CameraFault
 from tests.rtsp.relay import Relay, Replay
 from tests.rtsp.rig import RealServer
@@ -65,7 +66,7 @@ def shown(frame: Frame) -> bytes:
 def undamaged(relay: Relay, stream: str) -> set[bytes]:
     """Return all pictures of what a relay has been sent, through FFmpeg alone."""
     replay = Replay(relay.sent)
-    capture = _open_stream(f"rtsp://127.0.0.1:{replay.port}/{stream}")
+    capture = open_capture(f"rtsp://127.0.0.1:{replay.port}/{stream}")
     if stream == "jpeg":
         capture.set(cv2.CAP_PROP_FORMAT, -1)
     pictures = set()
@@ -88,12 +89,12 @@ def seen_over(server: RealServer, stream: str, line: Callable[[bytes], bytes]) -
         relay.spoil = line
         seen, damaged = set(), 0
         for _ in range(PICTURES):
-            driver._grab()
+            driver._stream.grab()
             try:
-                seen.add(shown(driver._retrieved()))
+                seen.add(shown(driver._stream.retrieved()))
             except DamagedFrame:
                 damaged += 1
-        return seen, undamaged(relay, stream), damaged + driver._gate.lost
+        return seen, undamaged(relay, stream), damaged + driver._stream.lost
     finally:
         driver.close()
         relay.close()
