@@ -107,8 +107,9 @@ def opened(
     reprint_minutes=0,
     sheets=(1,),
     unit=None,
+    ledger=None,
 ):
-    """Open the booth in `folder`; camera, sights and printer may be others, `event` a roster's desk and a reception.
+    """Open the booth in `folder`; most parts may be others, `event` is a roster's desk and a reception.
 
     A payment unit is paid `PRICE` for each sheet.
     """
@@ -127,7 +128,7 @@ def opened(
         payment=PaymentTerms(unit.way) if unit else None,
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
-    ledger = Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
+    ledger = ledger or Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
     prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
     paper = medium("card" if event else "4x6in")
