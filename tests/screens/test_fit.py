@@ -60,7 +60,7 @@ def test_every_reason_fits_where_it_is_said(draw, views, language):
     ]
     wrong = []
     for name in names:
-        wrong += misfits(draw(altered(views["align_again"], reasons=(name,)), narrow, language)[0])
+        wrong += misfits(draw(altered(views["align_retake"], reasons=(name,)), narrow, language)[0])
     for start in range(0, len(rows), LEAST_ROWS):
         shown = altered(views["review_fail"], rows=tuple(rows[start : start + LEAST_ROWS]))
         wrong += misfits(draw(shown, narrow, language, PanelPlace("details"))[0])

@@ -68,7 +68,7 @@ def test_the_camera_picture_is_the_same_in_arabic(draw, views, size, name):
 def test_left_stays_left_in_the_drawing_of_an_instruction(draw, every_instruction, size):
     for name, view in every_instruction.items():
         shown_en, shown_ar = draw(view, size, "en")[1], draw(view, size, "ar")[1]
-        disc = Rect(48, 88, 280, 330) if size[1] > size[0] else Rect(1008, 88, 152, 152)
+        disc = Rect(48, 88, 280, 330) if size[1] > size[0] else Rect(1008, 88, 134, 134)
         assert differing(cut(shown_en, disc), cut(shown_ar, mirrored(disc, size))) < 0.002, name
     left, right = (draw(every_instruction[name], size)[1] for name in ("turn_left", "turn_right"))
     assert differing(cut(left, disc), cut(right, disc)) > 0.02

@@ -24,6 +24,8 @@ from kiosk.screens.toolkit.widgets import button, footer
 STATUS_HEIGHT, SIGNS_HEIGHT = 190.0, 124.0
 HEAD_HEIGHT = 330.0
 PERSON_HEIGHT = 120.0
+FIGURE_SHARE = 0.3
+"""How much of a narrow column the drawing takes above the words."""
 ABREAST = 900.0
 """From this width on the drawing stands beside the words."""
 SIGN_ROOM = 116.0
@@ -94,7 +96,7 @@ def _key(view: SessionView) -> str:
 def parted(rect: Rect) -> tuple[Rect, Rect]:
     """Return the square for the drawing and the box for the words: beside it, or below it in a narrow column."""
     if rect.width < ABREAST:
-        figure, words = cut_top(rect, round(rect.height * 0.34), 16)
+        figure, words = cut_top(rect, round(rect.height * FIGURE_SHARE), 16)
         return Rect(figure.x, figure.y, figure.height, figure.height), words
     side = min(rect.height, 280)
     figure, words = cut_start(rect, side, 36)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import emblem_card, heading
-from kiosk.screens.toolkit.layout import cut_top, rows
+from kiosk.screens.toolkit.layout import short_rows
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
+from kiosk.screens.toolkit.widgets import NOTE_HEIGHT, footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -17,5 +17,5 @@ def paint(scene: Scene, view: SessionView) -> None:
     rest = heading(scene, area.shown, tr("release.title"))
     emblem_card(scene, rest, lambda on, box: on.icon(box, "attendant", theme.GUIDE, 5))
     items = [("printer", tr("release.text")), ("document", sheets_text(scene.words, view))]
-    notes(scene, rows(cut_top(area.controls, 340)[0], len(items)), items)
+    notes(scene, short_rows(area.controls, len(items), scene.high(NOTE_HEIGHT)), items)
     footer(scene, area)

@@ -37,9 +37,13 @@ def _badge(scene: Scene) -> None:
     """Write where the badge comes out, while it is being printed."""
     tr = scene.words.tr
     area = scene.area
-    emblem_card(scene, heading(scene, area.shown, tr("collect.badge")), emblems.papers)
+    rest = heading(scene, area.shown, tr("collect.badge"))
     lines, done = cut_bottom(area.controls, 150, 28)
     items = [("person", tr("collect.badge_where")), ("wipe", tr("collect.wipe"))]
-    notes(scene, rows(lines, 3, 16), items)
+    if scene.ease.large_type:
+        notes(scene, lines_over(rest, lines, len(items)), items)
+    else:
+        emblem_card(scene, rest, emblems.papers)
+        notes(scene, rows(lines, 3, 16), items)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)

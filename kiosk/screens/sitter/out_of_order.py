@@ -25,7 +25,7 @@ def paint(scene: Scene, view: SessionView) -> None:
         card, read = cut_bottom(area.controls, 150, 28)
         button(scene, read, tr("button.done"), Intent("done"), icon="tick", rank="main")
     else:
-        ask, card = cut_top(area.controls, 150, 28)
+        ask, card = cut_top(area.controls, scene.high(150), 28)
         note(scene, ask, "attendant", tr("out_of_order.ask"))
     if view.fault[0]:
         _fault(scene, card, view.fault)

@@ -19,6 +19,8 @@ from kiosk.screens.toolkit.text import Settled
 from kiosk.screens.toolkit.widgets import button, footer, notes, switch, switch_scale
 
 VOICE_HEIGHT = 160.0
+LARGE_PER_PAGE = 3
+"""How many options share a page with larger text."""
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
@@ -74,20 +76,26 @@ def paint_ease(scene: Scene, view: SessionView) -> None:
     emblem_card(scene, rest, lambda on, box: on.icon(box, "accessibility", theme.FOCUS, 6))
     rest = area.controls
     if view.has_voice:
-        rest, voice = cut_bottom(rest, VOICE_HEIGHT, 16)
+        rest, voice = cut_bottom(rest, scene.high(VOICE_HEIGHT), 16)
         _voice(scene, voice, view)
-    cells = grid(rest, 2, math.ceil(len(EASE_NAMES) / 2), 16)
-    labels = [tr(f"ease.{name}") for name in EASE_NAMES]
-    scale = switch_scale(scene, cells[0], labels)
-    for cell, name, label in zip(cells, EASE_NAMES, labels, strict=True):
-        switch(scene, cell, label, Intent("ease", name), on=getattr(view.ease, name), scale=scale)
-    button(scene, area.footer, tr("button.close"), PanelPlace(), icon="back")
+    per_page, across = (LARGE_PER_PAGE, 1) if scene.ease.large_type else (len(EASE_NAMES), 2)
+    pages = -(-len(EASE_NAMES) // per_page)
+    page = scene.place.page % pages
+    cells = grid(rest, across, -(-per_page // across), 16)
+    labels = {name: tr(f"ease.{name}") for name in EASE_NAMES}
+    scale = switch_scale(scene, cells[0], list(labels.values()))
+    for cell, name in zip(cells, EASE_NAMES[page * per_page :], strict=False):
+        switch(scene, cell, labels[name], Intent("ease", name), on=getattr(view.ease, name), scale=scale)
+    close, more = columns(area.footer, 2) if pages > 1 else (area.footer, None)
+    button(scene, close, tr("button.close"), PanelPlace())
+    if more is not None:
+        button(scene, more, tr("button.next"), PanelPlace("ease", page=(page + 1) % pages))
 
 
 def _voice(scene: Scene, rect: Rect, view: SessionView) -> None:
     """Show the voice's volume, and let the sitter change it."""
     tr = scene.words.tr
-    text, steps = cut_top(rect, VOICE_HEIGHT - theme.TARGET - 8, 8)
+    text, steps = cut_bottom(rect, theme.TARGET, 8)
     scene.text(text, tr("ease.voice", level=view.volume, most=LOUDEST), theme.DETAIL, theme.MUTED)
     quieter, louder = columns(steps, 2)
     button(scene, quieter, tr("ease.quieter"), Intent("volume", "-1"))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit.composition import emblem_card, heading
-from kiosk.screens.toolkit.layout import cut_top, rows
+from kiosk.screens.toolkit.layout import short_rows
 from kiosk.screens.toolkit.progress_ring import WaitRing, ring
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import footer, notes, sheets_text
+from kiosk.screens.toolkit.widgets import NOTE_HEIGHT, footer, notes, sheets_text
 
 
 def paint(scene: Scene, view: SessionView) -> None:
@@ -20,7 +20,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     items.append(("printer", tr(_state_key(view))))
     if view.document is not None and view.document.glasses is False:
         items.append(("glasses", tr("printing.glasses")))
-    notes(scene, rows(cut_top(area.controls, 170 * len(items))[0], len(items)), items)
+    notes(scene, short_rows(area.controls, len(items), scene.high(NOTE_HEIGHT)), items)
     footer(scene, area, language=False, start_again=False)
 
 

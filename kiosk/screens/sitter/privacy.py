@@ -39,6 +39,10 @@ def paint(scene: Scene, view: SessionView) -> None:
     rules = list(_rules(view))
     if view.event.guest is not None:
         _for_badge(scene, details, view, view.event.guest)
+        if scene.ease.large_type and scene.place.page == 0:
+            button(scene, back, tr("button.without_photo"), Intent("without_photo"))
+            button(scene, agree, tr("button.next"), PanelPlace(page=1), rank="main")
+            return
         button(scene, back, tr("button.without_photo"), Intent("without_photo"))
     elif not scene.ease.large_type and (len(rules) <= CROWDED or (scene.is_portrait and not scene.ease.low_controls)):
         shown = _heading(scene, view)
@@ -136,8 +140,12 @@ def _for_badge(scene: Scene, details: Rect, view: SessionView, guest: Guest) -> 
         ("person", tr("privacy.personal")),
         ("authority", tr("privacy.organiser")),
     ]
-    notes(scene, rows(promises, len(promised), 8), promised)
-    details, caution = cut_bottom(details, CAUTION_HEIGHT, 16)
+    if not scene.ease.large_type:
+        notes(scene, rows(promises, len(promised), 8), promised)
+    elif scene.place.page == 0:
+        notes(scene, lines_over(promises, details, len(promised)), promised)
+        return
+    details, caution = cut_bottom(details, scene.high(CAUTION_HEIGHT), 16)
     note(scene, caution, "flash", tr("flash"), theme.GUIDE)
     _guest(scene, details, view, guest)
 

@@ -11,8 +11,8 @@ from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import FINAL, footer, sign
 
-COUNT_HEIGHT = 96.0
-PHOTO_SHARE = 0.6
+COUNT_HEIGHT = 110.0
+PHOTO_SHARE = 0.55
 TITLE_HEIGHT = 110.0
 FIGURE_SIDE = 230.0
 
@@ -25,13 +25,13 @@ def paint(scene: Scene, view: SessionView) -> None:
     title, why = cut_top(reason, TITLE_HEIGHT, 8)
     place, words = cut_start(title, 80, 20)
     sign(scene, square(place, 72), FINAL["fail"])
-    scene.text(words, tr("retake.title"), theme.TITLE, bold=True)
+    scene.text(words, tr("retake.title"), theme.HEADING, bold=True)
     if view.review.reasons:
-        scene.text(why, tr(f"reason.{view.review.reasons[0]}"), theme.TITLE, stand="top")
+        scene.text(why, tr(f"reason.{view.review.reasons[0]}"), theme.SEATED, stand="top")
     remedy, count = cut_bottom(area.controls, COUNT_HEIGHT, 24)
     scene.fill(remedy, theme.SURFACE)
     drawing, text = cut_start(remedy.inset(36, 24, 36, 24), FIGURE_SIDE, 36)
     figure(scene, square(drawing, FIGURE_SIDE), view)
     scene.text(text, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True)
-    scene.text(count, tr("align.shot", shot=view.shot + 1, shots=view.shots), theme.BODY, theme.MUTED, align="centre")
+    scene.text(count, tr("align.shot", shot=view.shot + 1, shots=view.shots), theme.SEATED, theme.MUTED)
     footer(scene, area)

@@ -109,7 +109,7 @@ def paint_details(scene: Scene, view: SessionView) -> None:
     measured_photo(scene, area.shown, view)
     pages = paged_rows(scene, area.controls, view)
     close, more = columns(area.footer, 2)
-    button(scene, close, tr("button.close"), PanelPlace(), icon="back")
+    button(scene, close, tr("button.close"), PanelPlace())
     if pages > 1:
         button(scene, more, tr("button.next"), PanelPlace("details", page=(scene.place.page + 1) % pages))
 

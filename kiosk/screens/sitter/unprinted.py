@@ -7,7 +7,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.measured_photo import photo
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import card, heading
-from kiosk.screens.toolkit.layout import cut_bottom, cut_top, rows
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top, lines_over, rows
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, note, notes
 
@@ -19,7 +19,7 @@ _KEYS = {"unknown": "unprinted.unknown", "ready": "unprinted.ready"}
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr, area = scene.words.tr, scene.area
-    photo(scene, card(scene, heading(scene, area.shown, tr("unprinted.title"))), view)
+    rest = heading(scene, area.shown, tr("unprinted.title"))
     asks = view.attended or view.called
     lines, buttons = cut_bottom(area.controls, (2 + asks) * (BUTTON_HEIGHT + 20) - 20)
     items = [
@@ -28,7 +28,11 @@ def paint(scene: Scene, view: SessionView) -> None:
     ]
     if view.payment.paid is not None:
         items.append(("tick", tr("unprinted.paid")))
-    notes(scene, rows(lines, len(items), 12), items, theme.NAME)
+    if scene.ease.large_type:
+        notes(scene, lines_over(rest, lines, len(items)), items, theme.NAME)
+    else:
+        photo(scene, card(scene, rest), view)
+        notes(scene, rows(lines, len(items), 12), items, theme.NAME)
     retry, *call, leave = rows(buttons, 2 + asks)
     button(scene, retry, tr("button.retry"), Intent("retry"), icon="printer", rank="main")
     if view.called:

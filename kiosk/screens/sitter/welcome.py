@@ -14,6 +14,7 @@ from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign
 
 LANGUAGES_DOWN = 3
+CAUTION_HEIGHT = 150.0
 LANGUAGE_HEIGHT, LANGUAGE_GAP = 108.0, 16.0
 
 
@@ -21,12 +22,15 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
-    rest = heading(scene, area.shown, tr("welcome.title"), tr("welcome.text"))
-    if rest.height >= LEAST_CARD:
-        scene.moving.append(WelcomeLoop(scene.at(card(scene, rest))))
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
-    languages, caution = cut_bottom(below, 150, 20)
+    shown, languages, caution = area.shown, *cut_bottom(below, CAUTION_HEIGHT, 20)
+    if scene.ease.large_type:
+        languages = below
+        shown, caution = cut_bottom(area.shown, area.shown.height * 0.36, 20)
+    rest = heading(scene, shown, tr("welcome.title"), tr("welcome.text"))
+    if rest.height >= LEAST_CARD:
+        scene.moving.append(WelcomeLoop(scene.at(card(scene, rest))))
     down = min(LANGUAGES_DOWN, int((languages.height + LANGUAGE_GAP) // (LANGUAGE_HEIGHT + LANGUAGE_GAP)))
     height = down * (LANGUAGE_HEIGHT + LANGUAGE_GAP) - LANGUAGE_GAP
     languages_grid(scene, grid(cut_top(languages, height)[0], 2, down, LANGUAGE_GAP), view)

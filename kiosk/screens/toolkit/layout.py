@@ -106,6 +106,12 @@ def rows(rect: Rect, count: int, gap: float = GAP) -> list[Rect]:
     return [Rect(rect.x, rect.y + index * (height + gap), rect.width, height) for index in range(count)]
 
 
+def short_rows(rect: Rect, count: int, height: float, gap: float = GAP) -> list[Rect]:
+    """Return rows from the top of a rectangle, of a height or of what it has room for."""
+    high = min(height, (rect.height - gap * (count - 1)) / max(count, 1))
+    return rows(cut_top(rect, count * (high + gap) - gap, 0)[0], count, gap)
+
+
 def grid(rect: Rect, across: int, down: int, gap: float = GAP) -> list[Rect]:
     """Split a rectangle into cells, in reading order."""
     return [cell for row in rows(rect, down, gap) for cell in columns(row, across, gap)]

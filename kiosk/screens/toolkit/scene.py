@@ -59,7 +59,7 @@ class Nudge:
 UserAct = Intent | DeskIntent | PanelPlace | Nudge
 
 CROWDED = 0.6
-TALLER = 1.4
+TALLER = 1.6
 
 
 @dataclass(frozen=True, slots=True)

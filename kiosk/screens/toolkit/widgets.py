@@ -27,6 +27,8 @@ WORD_HEIGHT = 90.0
 """The height of two lines under the icon of a small button."""
 
 NOTE_SIGN, NOTE_GAP = 72.0, 28.0
+NOTE_HEIGHT = 170.0
+"""The height of a sentence of two or three lines."""
 ICON_WIDTH, ICON_GAP = 76.0, 16.0
 SIGN_WIDTH, ROW_SIGN_GAP = 120.0, 28.0
 
@@ -82,7 +84,10 @@ def button(scene: Scene, rect: Rect, label: str, act: UserAct, *, icon: str = ""
     if icon:
         place, _ = cut_start(inner, ICON_WIDTH - ICON_GAP, ICON_GAP)
         scene.icon(square(place, 56), icon, words)
-        inner = inner.inset(ICON_WIDTH, 0, ICON_WIDTH, 0)
+        centred = inner.inset(ICON_WIDTH, 0, ICON_WIDTH, 0)
+        style = Style(words, bold=True)
+        has_room = fit(label, centred.width, inner.height, scene.scale(theme.BODY), style).fits
+        inner = centred if has_room else inner.inset(ICON_WIDTH, 0, 0, 0)
     scene.text(inner, label, theme.BODY, words, bold=True, align="centre")
     scene.touch(rect, act)
 
