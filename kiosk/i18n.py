@@ -152,6 +152,12 @@ class Words:
         """Return a number of minutes with the language's abbreviated unit."""
         return format_unit(count, "duration-minute", length="short", locale=self._locale)
 
+    def duration(self, seconds: int) -> str:
+        """Return a time as whole minutes from two minutes on, else in steps of five seconds, with abbreviated units."""
+        if seconds >= 120:
+            return self.minutes(round(seconds / 60))
+        return format_unit(max(round(seconds / 5) * 5, 5), "duration-second", length="short", locale=self._locale)
+
     def money(self, price: Price) -> str:
         """Return a price as the language writes it, without direction marks, since the placeholder isolates it.
 

@@ -49,6 +49,8 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         papers=papers_of(settings, documents),
         payment=payment_terms(settings),
         extras={medium(more.medium).short: more.extra for more in settings.paper.more},
+        takes_s=settings.paper.takes_s,
+        tray=settings.paper.tray,
         lying_deg=settings.booth.lying_deg,
         release=settings.attendant.release,
         doubt=settings.attendant.decides,

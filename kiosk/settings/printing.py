@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from kiosk.core.view.sheet import TrayPlace
 from kiosk.settings.section import Section
 
 
@@ -84,7 +85,8 @@ class PaperSettings(Section):
     """The paper in the printer, the layout of photos on it, and the sitter's choices.
 
     `sheets` are the numbers of sheets on offer, the usual one first; `more` are other papers. Sitters are asked only if
-    there is a choice.
+    there is a choice. `takes_s` is how long the printer takes for a sheet, and `tray` is where it comes out, as the
+    sitter sees it; the screens say what is set.
     """
 
     medium: str = "4x6in"
@@ -93,3 +95,5 @@ class PaperSettings(Section):
     photos: int | None = Field(default=None, ge=1, le=100)
     sheets: list[Annotated[int, Field(ge=1, le=20)]] = Field(default=[1], min_length=1, max_length=4)
     more: list[FurtherPaperSettings] = Field(default=[], max_length=2)
+    takes_s: int | None = Field(default=None, ge=1, le=600)
+    tray: TrayPlace | None = None

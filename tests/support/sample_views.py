@@ -220,6 +220,14 @@ VIEWS = {
     "printing_waiting": altered(COMMON, state="printing"),
     "printing_badge": altered(EVENT, state="printing", guest=GUESTS[0]),
     "printing": altered(COMMON, state="printing", print_state="printing", now_s=1.0),
+    "printing_timed": altered(
+        COMMON,
+        state="printing",
+        print_state="printing",
+        takes_s=40,
+        tray="below",
+        document=replace(OFFERS[1], glasses=False),
+    ),
     "printing_held": altered(COMMON, state="printing", print_state="held", now_s=1.0),
     "printing_held_attended": altered(COMMON, state="printing", print_state="held", attended=True, now_s=1.0),
     "unprinted": altered(REVIEW, state="unprinted", print_state="failed", photo_minutes=5, attended=True),
@@ -237,6 +245,7 @@ VIEWS = {
         COMMON, state="money_back", document=None, way="coins", paid=POUNDS, repaid=False, code="7C0DE"
     ),
     "money_checked": altered(COMMON, state="money_back", document=None, way="terminal", paid=POUNDS, code="7C0DE"),
+    "collect_tray": altered(COMMON, state="collect", tray="outside", kept_minutes=MOST_MINUTES),
     "thanks": altered(COMMON, state="thanks"),
     "privacy_kept": altered(COMMON, state="privacy", kept_minutes=MOST_MINUTES),
     "collect_kept": altered(COMMON, state="collect", kept_minutes=MOST_MINUTES),

@@ -13,6 +13,7 @@ from kiosk.core.judging.doubt import Decider
 from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.commands import Turn
 from kiosk.core.view.choice import Price
+from kiosk.core.view.sheet import TrayPlace
 from kiosk.core.view.sitter import LensPlace, State
 
 UNPRINTED_S = 300.0
@@ -62,6 +63,8 @@ class BoothConfig:
         What a sheet costs more on a paper, by its short name.
     payment
         How the sheets are paid for before they are printed; None where the booth takes no money.
+    takes_s, tray
+        How long the printer takes for a sheet, and where it comes out; None where nobody has said so.
     lying_deg
         By how much the picture of a camera that looks down on a baby is turned clockwise to be upright; None where no
         baby can lie below it.
@@ -100,6 +103,8 @@ class BoothConfig:
     papers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     extras: Mapping[str, Decimal] = field(default_factory=dict)
     payment: PaymentTerms | None = None
+    takes_s: int | None = None
+    tray: TrayPlace | None = None
     lying_deg: Turn | None = None
     release: Literal["free", "attendant"] = "free"
     doubt: Decider = "attendant"

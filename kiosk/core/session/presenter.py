@@ -150,6 +150,8 @@ def present(
             sheets=session.sheets,
             total=price_of(session, config, session.paper, session.sheets),
             print_state=session.print_state,
+            takes_s=None if config.takes_s is None else config.takes_s * session.sheets,
+            tray=config.tray,
             photo_minutes=_photo_minutes(session, config, now_s),
         ),
         payment=_payment(session, config, now_s),

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.view.choice import PaperOffer, Price
+
+TrayPlace = Literal["below", "left", "right", "outside", "counter"]
+"""Where a printed sheet comes out, as the sitter sees it: beside the screen, outside the booth, or at the counter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,8 @@ class SheetView:
         Where the photos lie on the sheet as it will be printed, and the size of the paper; on the copies screen only.
     papers, sheets_offered
         The choices on the copies screen.
+    takes_s, tray
+        How long the printer takes for all sheets, in seconds, and where they come out; None where nobody has said so.
     sheets, total
         The chosen number of sheets, and their price if prices are shown.
     """
@@ -48,5 +54,7 @@ class SheetView:
     paper_mm: Size | None = None
     papers: tuple[PaperOffer, ...] = ()
     sheets_offered: tuple[int, ...] = (1,)
+    takes_s: int | None = None
+    tray: TrayPlace | None = None
     sheets: int = 1
     total: Price | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.toolkit import emblems
+from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.composition import emblem_card, heading
 from kiosk.screens.toolkit.layout import cut_bottom, lines_over, rows
 from kiosk.screens.toolkit.scene import Scene
@@ -19,16 +19,17 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = scene.area
     lines, done = cut_bottom(area.controls, 150, 28)
-    items = [("scissors", tr("collect.cut"))]
+    items = [] if view.sheet.tray is None else [("tray", tr(f"tray.{view.sheet.tray}"))]
+    items.append(("scissors", tr("collect.cut")))
     if view.document is not None:
         items.append(("ruler", tr("collect.size", size=view.document.size_text)))
     items.append(("wipe", wiped(scene, view, "collect.wipe", "wiped.kept")))
     rest = heading(scene, area.shown, tr("collect.title"))
     if scene.ease.large_type:
-        notes(scene, lines_over(rest, lines, len(items)), items)
+        notes(scene, lines_over(rest, lines, len(items)), items, theme.NAME)
     else:
         emblem_card(scene, rest, emblems.sheet)
-        notes(scene, rows(lines, 3, 16), items)
+        notes(scene, rows(lines, max(len(items), 3), 12), items, theme.NAME if len(items) > 3 else theme.BODY)
     button(scene, done, tr("button.done"), Intent("done"), icon="tick", rank="main")
     footer(scene, area, language=False)
 

@@ -98,6 +98,11 @@ def _printer(pen: Pen) -> None:
     pen.box(26, 58, 48, 32, 3)
 
 
+def _tray(pen: Pen) -> None:
+    pen.arrow((50, 8), (50, 58), 20)
+    pen.line((10, 54), (10, 90), (90, 90), (90, 54))
+
+
 def _scissors(pen: Pen) -> None:
     pen.circle(24, 28, 13)
     pen.circle(24, 72, 13)
@@ -229,6 +234,7 @@ ICONS: Mapping[str, Drawing] = {
     "flash": _flash,
     "printer": _printer,
     "scissors": _scissors,
+    "tray": _tray,
     "ruler": _ruler,
     "coins": _coins,
     "card": _card,
