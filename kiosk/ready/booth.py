@@ -20,6 +20,7 @@ from kiosk.ready.machine import machine_findings
 from kiosk.ready.mains import mains_findings
 from kiosk.ready.office import office_findings
 from kiosk.ready.paper import desk_findings
+from kiosk.ready.payment import payment_findings
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.program import program_findings
 from kiosk.ready.rules import rule_findings
@@ -58,6 +59,7 @@ def booth_findings(
         *line_findings(settings),
         *printer_findings(printers, today),
         *desk_findings(settings),
+        *payment_findings(settings),
         *event_findings(settings),
         *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),

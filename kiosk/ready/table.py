@@ -12,6 +12,7 @@ HEADINGS: dict[Subject, str] = {
     "light": "Backdrop and light",
     "printer": "Printer",
     "paper": "Paper",
+    "payment": "Payment",
     "documents": "Documents",
     "machine": "Machine",
     "program": "Program",

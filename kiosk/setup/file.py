@@ -52,7 +52,9 @@ class SettingsFile:
         """The current values by section; the template supplies those that the file omits."""
         template, own = (tomlkit.parse(text).unwrap() for text in (_new({}), self._text))
         own = {section: values for section, values in own.items() if isinstance(values, dict)}
-        devices = {"camera": own["camera"], "printer": own["printer"]}
+        devices: dict[str, dict[str, Any]] = {
+            name: own[name] for name in ("camera", "printer", "payment") if name in own
+        }
         event = {"event": own["event"]} if "event" in own else {}
         return {**{section: {**template[section], **own.get(section, {})} for section in template}, **devices, **event}
 

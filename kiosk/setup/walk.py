@@ -8,6 +8,7 @@ from kiosk.setup import printing, questions
 from kiosk.setup.ask import Terminal
 from kiosk.setup.event import event
 from kiosk.setup.file import SettingsFile
+from kiosk.setup.payment import payment
 
 
 def walk(file: SettingsFile, ask: Terminal) -> bool:
@@ -54,7 +55,9 @@ def _answers(file: SettingsFile, ask: Terminal) -> dict[str, dict[str, Any]]:
         booth |= questions.documents(ask, now["booth"], booth["profile"], paper, file.path.parent)
     booth |= questions.languages(ask, now["booth"])
     if booth["profile"] != "event":
-        answers["prices"] = questions.prices(ask, now["prices"])
+        prices = answers["prices"] = questions.prices(ask, now["prices"])
+        priced = prices.get("sheet") is not None or prices.get("documents")
+        answers["payment"] = payment(ask, now["payment"], file.path.parent) if priced else {"backend": "none"}
     answers["attendant"] = questions.attendant(ask, now["attendant"], booth["profile"])
     if booth["name"]:
         answers["ledger"] = questions.office(ask, now["ledger"])

@@ -6,21 +6,24 @@ import pytest
 
 from kiosk.settings import read_settings
 from kiosk.settings.cameras import AnyCamera
+from kiosk.settings.payment import AnyPayment
 from kiosk.settings.printing import AnyPrinter
+from kiosk.setup.payment import PAYMENTS
 from kiosk.setup.printing import PRINTERS
 from kiosk.setup.questions import BACKENDS
 from kiosk.system.pin_hash import is_pin
 from tests.support.setup_walk import PIN, lines, walked
 
 
-def test_every_camera_and_printer_of_the_settings_can_be_chosen():
-    """Except the simulated camera, which is only offered where it is set already."""
-    cameras, printers = (
+def test_every_camera_printer_and_payment_unit_of_the_settings_can_be_chosen():
+    """Except what is simulated, which is only offered where it is set already."""
+    cameras, printers, payments = (
         {choice for kind in get_args(kinds) for choice in get_args(kind.model_fields["backend"].annotation)}
-        for kinds in (AnyCamera, AnyPrinter)
+        for kinds in (AnyCamera, AnyPrinter, AnyPayment)
     )
     assert BACKENDS.keys() == cameras - {"sim"}
     assert PRINTERS.keys() == printers
+    assert PAYMENTS.keys() == payments - {"sim"}
 
 
 def test_every_answer_lands_in_the_file_as_the_booth_reads_it(tmp_path):

@@ -9,7 +9,7 @@ from tests.support.setup_walk import lines, walked
 
 def event_answers(**changes):
     asked = {"design": "lanyard-a6", "roster": "event.db", "photos": "photos", "until": "2027-01-31", **changes}
-    answers = lines("own", "country", "documents", "price", "currency", profile="event")
+    answers = lines("own", "country", "documents", "price", "currency", "payment", profile="event")
     at = answers.index("en, de")
     answers[at:at] = [answer for name, answer in asked.items() if answer is not None]
     return answers

@@ -25,6 +25,7 @@ NEW = {
     "languages": "en, de",
     "price": "9,50",
     "currency": "gbp",
+    "payment": "none",
     "pin": "",
     "again": "",
     "release": "yes",

@@ -79,6 +79,25 @@ class Requirement:
 
 
 @dataclass(frozen=True, slots=True)
+class Takings:
+    """The money of the bills that began in a period, in minor units of a currency (ISO 4217).
+
+    `spent` is the price of the sheets that came out; `refunded` went back by the unit, `settled` by the attendant.
+    """
+
+    currency: str
+    paid: int
+    refunded: int
+    settled: int
+    spent: int
+
+    @property
+    def owed(self) -> int:
+        """What is still to be paid out."""
+        return self.paid - self.refunded - self.settled - self.spent
+
+
+@dataclass(frozen=True, slots=True)
 class BusinessReport:
     """A period's days on which something happened, and what is counted over all of them.
 
@@ -92,6 +111,8 @@ class BusinessReport:
         Overrides by reason, and what else the attendant did.
     faults
         By the key of the error: how often, and minutes until mended; None while it is not.
+    takings
+        The money, by currency; none where the booth took none.
     kept_aside
         Names of older ledgers beside this one, whose days are not counted.
     """
@@ -103,6 +124,7 @@ class BusinessReport:
     reasons: dict[str, int]
     acts: dict[str, int]
     faults: dict[str, tuple[int, float]]
+    takings: tuple[Takings, ...] = ()
     kept_aside: tuple[str, ...] = ()
 
     @property

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Grade = Literal["ok", "warn", "stop"]
-Subject = Literal["camera", "light", "printer", "paper", "documents", "machine", "program", "site"]
+Subject = Literal["camera", "light", "printer", "paper", "payment", "documents", "machine", "program", "site"]
 
 
 @dataclass(frozen=True, slots=True)

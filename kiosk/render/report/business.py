@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from decimal import Decimal
+
+from babel.numbers import get_currency_precision
 
 from kiosk.core.judging.override import REASONS
-from kiosk.core.session.business_report import ENDINGS, BusinessReport
+from kiosk.core.session.business_report import ENDINGS, BusinessReport, Takings
 from kiosk.core.session.facts import SheetEnd
 from kiosk.i18n import Words
 
@@ -61,6 +64,7 @@ def incidents(trade: BusinessReport) -> list[str]:
     doubtful = sum(day.not_certain for day in trade.days)
     if doubtful:
         lines.append(f"{_many(doubtful, 'sheet')} printed as not certain, which the sitter accepted.")
+    lines += [_money(takings) for takings in trade.takings]
     for key, (count, minutes) in trade.faults.items():
         lines.append(f"{key.replace('_', ' ').capitalize()}: {_many(count, 'time')}, {minutes:.0f} minutes in all.")
     for reason, count in trade.reasons.items():
@@ -72,6 +76,20 @@ def incidents(trade: BusinessReport) -> list[str]:
         names = ", ".join(trade.kept_aside)
         lines.append(f"Older ledgers lie beside this one; copies are counted here, set aside ones are not: {names}.")
     return lines
+
+
+def _money(takings: Takings) -> str:
+    """Return the sums of one currency; they balance."""
+    digits = get_currency_precision(takings.currency)
+
+    def amount(minor: int) -> str:
+        return f"{Decimal(minor).scaleb(-digits):,}"
+
+    return (
+        f"{takings.currency} {amount(takings.paid)} taken: {amount(takings.spent)} for printed sheets, "
+        f"{amount(takings.refunded)} paid back by the unit, {amount(takings.settled)} paid out by the attendant, "
+        f"{amount(takings.owed)} still owed."
+    )
 
 
 def trade_text(trade: BusinessReport, booth: str) -> str:

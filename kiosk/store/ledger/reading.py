@@ -14,11 +14,11 @@ from sqlalchemy import Connection, Select, StaticPool, Table, case, create_engin
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.sql.elements import ColumnElement
 
-from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement
+from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement, Takings
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
 from kiosk.store.ledger.file import BUSY_S, fault_of, set_aside_files
 from kiosk.store.ledger.outbox import Unsent, unsent
-from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, SESSION, SHEET, SHOT
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
 
 
@@ -103,6 +103,7 @@ def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) 
         faults={
             key: (int(count), float(down)) for key, count, down in connection.execute(faults.group_by(FAULT.c.key))
         },
+        takings=tuple(_takings(connection, period)),
         kept_aside=kept_aside,
     )
 
@@ -151,6 +152,20 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
             reprints=reprints[day],
             not_certain=not_certain[day],
         )
+
+
+def _takings(connection: Connection, period: Period) -> Iterator[Takings]:
+    """Yield the money of the bills whose first payment was asked for in the period."""
+    first = PAYMENT.alias()
+    began = select(first.c.key).where(first.c.key == first.c.bill, first.c.day.between(period.first, period.last))
+    of_bills = PAYMENT.c.bill.in_(began)
+    currency_of = select(first.c.currency).where(first.c.key == SHEET.c.bill).scalar_subquery()
+    printed = select(currency_of, func.sum(SHEET.c.price)).where(SHEET.c.bill.in_(began), SHEET.c.ended == "printed")
+    spent = {currency: int(price) for currency, price in connection.execute(printed.group_by(currency_of))}
+    sums = [func.sum(column) for column in (PAYMENT.c.paid, PAYMENT.c.refunded, PAYMENT.c.settled)]
+    money = select(PAYMENT.c.currency, *sums).where(of_bills).group_by(PAYMENT.c.currency)
+    for currency, paid, refunded, settled in connection.execute(money):
+        yield Takings(currency, int(paid), int(refunded), int(settled), spent.get(currency, 0))
 
 
 def _requirements(connection: Connection, within: ColumnElement[bool]) -> Iterator[Requirement]:
