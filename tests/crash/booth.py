@@ -16,6 +16,7 @@ from kiosk.booth.loop import TICK_S
 from kiosk.core.session.events import Failed, Released
 from kiosk.core.view.intent import Intent
 from kiosk.devices.folder.printer import FolderPrinter
+from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.errors import PrinterFault
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from tests.support.event_desk import event_in
@@ -31,6 +32,11 @@ ATTENDED, EVENT, FAILING, JAMMED = "attended", "event", "failing", "jammed"
 """An attendant releases each sheet and has it printed again; badges are handed out; a device fails in the review; the
 printer takes no sheet.
 """
+CARD, COINS, PAID_JAMMED = "card", "coins", "paid_jammed"
+"""The sitter pays by card or in coins; or by card, and the printer prints nothing."""
+PAID = (CARD, COINS, PAID_JAMMED)
+UNIT = "unit"
+"""The folder with the books of the payment unit, which no power cut reaches: they are written first."""
 
 WAYS = {
     "welcome": Intent("start"),
@@ -69,6 +75,12 @@ def booth(folder, mode):
     if mode == EVENT:
         desk, reception = event_in(folder)
         return opened(folder, sights=SightsOf(reception.document), event=(desk, reception))
+    if mode in PAID:
+        (folder / UNIT).mkdir(parents=True, exist_ok=True)
+        way = "coins" if mode == COINS else "terminal"
+        unit = SimulatedPayment(way, step_s=0.0001, memory=folder / UNIT / "books.json")
+        printer = JammedPrinter(folder / "prints") if mode == PAID_JAMMED else None
+        return opened(folder, unit=unit, printer=printer)
     memory = DeskMemory(folder / "state" / "desk.json")
     if memory.get().sheets is None:
         memory.put(Remembered(sheets=SHEETS))
@@ -95,6 +107,10 @@ def way_on(loop, mode):
     if session.state == "find":
         waiting = [guest for guest in session.search.guests if not guest.has_badge]
         return Intent("guest", waiting[0].id) if waiting else Intent("type", "a") if not session.search.query else None
+    if session.state == "unprinted" and mode == PAID_JAMMED:
+        return Intent("start_again")
+    if session.state == "money_back":
+        return Intent("done") if session.account.repaid is not None else None
     if session.state == "review" and mode == FAILING:
         return Failed("The camera does not answer.", "Look at its cable.")
     return WAYS.get(session.state)
@@ -114,7 +130,7 @@ def session(loop, parts, until, mode, on_state=lambda state: None):
             if loop.session.state != before:
                 on_state(loop.session.state)
                 before = loop.session.state
-        if before == "printing":
+        if before in ("paying", "printing", "money_back"):
             time.sleep(0.001)
         turn(loop, parts)
         if loop.session.state != before:
@@ -124,8 +140,14 @@ def session(loop, parts, until, mode, on_state=lambda state: None):
 
 def to_the_end(loop, parts, mode):
     """Serve one sitter whole: until the badge is noted, or until the sheet has been printed again."""
+    if mode == PAID_JAMMED:
+        session(loop, parts, "money_back", mode)
+        session(loop, parts, "welcome", mode)
+        return
     session(loop, parts, "collect", mode)
     deadline = time.monotonic() + LIMIT_S
+    if mode in PAID:
+        return
     if mode == EVENT:
         while parts.badges._sent or not parts.ledger.flush():
             assert time.monotonic() < deadline, "the badge hangs"
@@ -149,6 +171,7 @@ def cut_at_write(folder, nth, how, mode):
         parts.ledger.flush()
         loop._step(WAYS["collect"])
         work_off(parts)
+        settle(loop, parts)
     return library.cut_count()
 
 
@@ -174,15 +197,27 @@ def cut_in_reprint(folder):
         time.sleep(LIMIT_S)
 
 
+def settle(loop, parts):
+    """Wait until all money is spent, paid back, or left to the attendant."""
+    deadline, money = time.monotonic() + LIMIT_S, loop._money
+    while money is not None and not (money._left_open is None and all(each.is_owed for each in money._bills.values())):
+        assert time.monotonic() < deadline, money._bills
+        time.sleep(0.001)
+        turn(loop, parts)
+    parts.ledger.flush()
+
+
 def restart(folder, again, mode):
     """Open the booth after a crash; return the state that it comes to by itself, and serve one more sitter if asked."""
     with booth(folder, mode) as (loop, parts):
         loop.tick()
         state = loop.session.state
+        settle(loop, parts)
         left = parts.files.names()
         kept = [sheet.key for sheet in parts.kept.offered()]
         if again:
-            session(loop, parts, "collect", mode)
+            session(loop, parts, "welcome" if mode == PAID_JAMMED else "collect", mode)
+            settle(loop, parts)
             deadline = time.monotonic() + LIMIT_S
             while mode == EVENT and parts.badges._sent:
                 assert time.monotonic() < deadline, "the badge hangs"
