@@ -253,7 +253,7 @@ def test_a_sheet_too_small_is_refused_with_the_number_that_fits(tmp_path, capsys
     sheet = tmp_path / "s.pdf"
     command = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, "--photos", 50)
     assert run(*command) == 11
-    assert "8 do" in capsys.readouterr().err
+    assert "at most 8 of" in capsys.readouterr().err
     assert not sheet.exists()
 
 
@@ -270,7 +270,7 @@ def test_margins_wider_than_the_paper_leave_room_for_none(tmp_path, capsys):
     sheet = tmp_path / "s.pdf"
     command = ("sheet", GOOD, "--document", "gb-passport-print", "--paper", "4x6in", "-o", sheet, "--margin-mm", 60)
     assert run(*command) == 11
-    assert "0 do" in capsys.readouterr().err
+    assert "at most 0 of" in capsys.readouterr().err
 
 
 def test_a_folder_that_cannot_be_written_is_said_and_keeps_what_was_there(tmp_path, capsys):
