@@ -7,6 +7,7 @@ a reader finds the person. Whatever can be checked without printing is checked h
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from itertools import combinations
 from typing import Annotated, Self
 
@@ -103,7 +104,7 @@ class BadgeDesign(Model):
         """The window of the side that shows the photo."""
         return next((side.photo for _, side in self.sides() if side.photo is not None), None)
 
-    @property
+    @cached_property
     def columns(self) -> tuple[str, ...]:
         """The roster columns that the badge uses, in the order of first use."""
         used = [box.columns for _, side in self.sides() for _, box in side.boxes() if isinstance(box, TextField | Code)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
@@ -31,7 +32,7 @@ class Box(Model):
     width_mm: float = Field(gt=0.0)
     height_mm: float = Field(gt=0.0)
 
-    @property
+    @cached_property
     def rect_mm(self) -> Rect:
         """The rectangle, relative to the upper left corner of the trim."""
         return Rect(self.x_mm, self.y_mm, self.width_mm, self.height_mm)

@@ -216,8 +216,7 @@ def _faults(values: Mapping[str, str]) -> Iterable[tuple[str, str]]:
         longest = LONGEST_ID if column == ID else LONGEST
         if len(value) > longest:
             yield column, f"it has {len(value)} characters; {longest} are the most"
-        strange = [letter for letter in value if unicodedata.category(letter) in _STRANGE]
-        if strange:
+        if not value.isprintable() and (strange := [each for each in value if unicodedata.category(each) in _STRANGE]):
             yield column, f"it holds a character that cannot be printed (U+{ord(strange[0]):04X})"
 
 

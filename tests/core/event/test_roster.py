@@ -49,6 +49,17 @@ def test_a_bad_row_is_named_with_its_line_and_reason(row, problem):
     assert people_of(row, ("7", "Grace")) == (people_of(("7", "Grace"))[0], (problem,))
 
 
+@given(st.characters(categories=["Cc", "Cn", "Co", "Cs"]).filter(lambda letter: not letter.isspace()))
+def test_every_character_that_no_typeface_can_have_is_refused(letter):
+    (problem,) = people_of(("1", f"A{letter}da"))[1]
+    assert problem.reason == f"it holds a character that cannot be printed (U+{ord(letter):04X})"
+
+
+@given(st.characters(exclude_categories=["Cc", "Cn", "Co", "Cs"]))
+def test_every_other_character_is_taken(letter):
+    assert people_of(("1", f"A{letter}da"))[1] == ()
+
+
 def test_an_id_that_is_there_twice_names_the_first_line():
     people, problems = people_of(("1", "Ada"), ("2", "Grace"), ("1", "Edith"))
     assert [person.name for person in people] == ["Ada", "Grace"]
