@@ -15,6 +15,7 @@ from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.loop import Loop
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.devices.backends import make_camera, make_payment_unit, make_printer, printers_standing
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
@@ -29,6 +30,7 @@ from kiosk.pipeline.worker import Worker
 from kiosk.ready.booth import gate
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
+from kiosk.screens.hardware.headphone_jack import HeadphoneJack
 from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.toolkit.shop import Logo
@@ -103,16 +105,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         delete_expired(settings, clock.today())
         files = SessionFiles(session_folder)
         closing.callback(files.wipe)
-        display = make_display(settings, headless=headless)
-        closing.callback(display.close)
-        voice = make_voice(settings)
-        closing.callback(voice.close)
-        call_bell = CallBell(settings.sound.call_volume if config.attended else 0)
-        closing.callback(call_bell.close)
-        shutter = ShutterSound(settings.sound.shutter_volume)
-        closing.callback(shutter.close)
-        logo = Logo.decoded(read_logo(settings))
-        screen = TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter, logo)
+        screen = closing.enter_context(make_screen(settings, config, headless=headless))
         camera, hear = make_camera(settings)
         closing.callback(camera.close)
         reference = read_reference(settings.path(settings.booth.state_folder))
@@ -235,11 +228,46 @@ def delete_expired(settings: Settings, today: date) -> None:
         deletions.add(settings.path(settings.event.photos_folder))
 
 
+@contextlib.contextmanager
+def make_screen(settings: Settings, config: BoothConfig, *, headless: bool) -> Iterator[TouchScreen]:
+    """Open the sitter's side of the booth: its window, sounds and headphone jack.
+
+    Raises
+    ------
+    NoDisplay
+        No screen could be opened.
+    SettingsRefused
+        The logo cannot be shown.
+    """
+    with contextlib.ExitStack() as closing:
+        display = make_display(settings, headless=headless)
+        closing.callback(display.close)
+        voice = make_voice(settings)
+        closing.callback(voice.close)
+        call_bell = CallBell(settings.sound.call_volume if config.attended else 0)
+        closing.callback(call_bell.close)
+        shutter = ShutterSound(settings.sound.shutter_volume)
+        closing.callback(shutter.close)
+        jack = make_jack(settings)
+        if jack is not None:
+            closing.callback(jack.close)
+        logo = Logo.decoded(read_logo(settings))
+        yield TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter, logo, jack)
+
+
 def make_display(settings: Settings, *, headless: bool) -> Display:
     """Open the sitter's screen, or draw for nobody."""
     if headless:
         os.environ["SDL_VIDEODRIVER"] = "dummy"
     return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
+
+
+def make_jack(settings: Settings) -> HeadphoneJack | None:
+    """Return the headphone jack; None where the booth cannot speak, or the settings want none."""
+    device = settings.sound.headphone_jack
+    if settings.voice_folder is None or device == "none":
+        return None
+    return HeadphoneJack(None if device == "auto" else settings.path(device))
 
 
 def make_voice(settings: Settings) -> Voice:

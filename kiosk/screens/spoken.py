@@ -36,6 +36,7 @@ AT_EVENT: dict[State, str] = {
     "collect": "collect.badge",
 }
 """The keys that apply instead at an event."""
+WELCOME = "welcome.text"
 _VERDICTS = ("pass", "fail", "refer", "unmeasured")
 _NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})
 
@@ -49,6 +50,7 @@ KEYS: tuple[str, ...] = (
     *dict.fromkeys(AT_EVENT.values()),
     *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
     "review.two",
+    WELCOME,
     "timeout.title",
     "timeout.unseen",
 )
@@ -56,9 +58,14 @@ KEYS: tuple[str, ...] = (
 
 
 def spoken(view: SessionView) -> str:
-    """Return the key to say now, or an empty string; the welcome screen is silent, so as not to talk to passers-by."""
+    """Return the key to say now, or an empty string.
+
+    The welcome screen speaks into headphones only, so as not to talk to passers-by.
+    """
     if view.time_left_s is not None:
         return timeout_key(view)
+    if view.state == "welcome" and view.headphones:
+        return WELCOME
     if view.state == "align" or view.align.is_waiting:
         return _instruction(view)
     if view.state == "review":

@@ -8,6 +8,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.call_bell import CallBell
 from kiosk.screens.hardware.display import Display
+from kiosk.screens.hardware.headphone_jack import HeadphoneJack
 from kiosk.screens.hardware.input import Gesture, Input, LongPress, MoveFocus, Press, Tap, Typed
 from kiosk.screens.hardware.shutter_sound import ShutterSound
 from kiosk.screens.hardware.voice import Voice
@@ -35,11 +36,13 @@ class TouchScreen:
         call_bell: CallBell | None = None,
         shutter: ShutterSound | None = None,
         logo: Logo | None = None,
+        jack: HeadphoneJack | None = None,
     ) -> None:
         self._display = display
         self._voice = voice
         self._chime = call_bell
         self._shutter = shutter
+        self._jack = jack
         self.stage = Stage(display.size, words, logo)
         self.shown: ScenePicture | None = None
         self._input = Input(display.size)
@@ -53,7 +56,7 @@ class TouchScreen:
     def intents(self) -> list[Intent | DeskIntent]:
         """Return the intents of the sitter, or the orders of the attendant at the desk, since the last call."""
         gestures = self._input.read(self._display.events(), self._view.now_s)
-        wanted = (self._act(gesture) for gesture in gestures)
+        wanted = [self._plugged(), *(self._act(gesture) for gesture in gestures)]
         return [intent for intent in wanted if intent is not None]
 
     def show(self, view: SessionView, picture: ScenePicture | None) -> None:
@@ -80,6 +83,13 @@ class TouchScreen:
             self._chime.close()
         if self._shutter is not None:
             self._shutter.close()
+        if self._jack is not None:
+            self._jack.close()
+
+    def _plugged(self) -> Intent | None:
+        """Return that headphones have been plugged in or pulled out since the last view."""
+        is_in = self._jack is not None and self._jack.is_in(self._view.now_s)
+        return None if is_in == self._view.headphones else Intent("headphones", "in" if is_in else "out")
 
     def _first_press(self) -> Intent | None:
         """Turn on one-switch use when a switch is pressed while nothing has the focus."""

@@ -78,6 +78,9 @@ class ScreenSettings(Section):
         it is shown.
     logo
         A PNG file of at most 1 MB, shown in the upper corner.
+    inches, seat_m
+        The screen's diagonal and the distance of the sitter's eyes from it; `holdstill ready` checks by them that the
+        instructions can be read from the seat.
     """
 
     size_px: tuple[int, int] = (1080, 1920)
@@ -86,6 +89,8 @@ class ScreenSettings(Section):
     lens: LensPlace = "above"
     colour: str = Field(default="", pattern=r"^(?:#[0-9A-Fa-f]{6})?$")
     logo: str = ""
+    inches: float | None = Field(default=None, ge=7.0, le=100.0)
+    seat_m: float = Field(default=1.0, ge=0.4, le=4.0)
 
     @property
     def accent(self) -> tuple[int, int, int]:
@@ -97,11 +102,17 @@ class ScreenSettings(Section):
 class SoundSettings(Section):
     """The voice's folder of sound files, made by `holdstill voice`; without one the booth is silent.
 
-    `call_volume` is the volume of the bell when a sitter calls the attendant, `shutter_volume` that of the clicks at a
-    shot, both from 0 (silent) to 3.
+    Attributes
+    ----------
+    headphone_jack
+        The input device that says whether headphones are in: `auto` for the first that has a switch for them, `none`,
+        or a path, such as one in /dev/input/by-id.
+    call_volume, shutter_volume
+        The volume of the bell when a sitter calls the attendant, and of the clicks at a shot, from 0 (silent) to 3.
     """
 
     voice_folder: str = ""
+    headphone_jack: str = Field(default="auto", min_length=1)
     call_volume: int = Field(default=2, ge=0, le=LOUDEST)
     shutter_volume: int = Field(default=1, ge=0, le=LOUDEST)
 

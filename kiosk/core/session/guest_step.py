@@ -133,6 +133,7 @@ def _refused(session: Session, why: tuple[str, str], now_s: float) -> Transition
         language=session.language,
         ease=session.ease,
         volume=session.volume,
+        headphones=session.headphones,
         ticket=session.ticket,
         fault=why,
     )

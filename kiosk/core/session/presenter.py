@@ -92,6 +92,7 @@ def present(
         ease=session.ease,
         has_voice=config.has_voice,
         volume=session.volume,
+        headphones=session.headphones,
         simulated=simulated,
         offers=tuple(offer(d, config.prices.get(d.id)) for d in config.documents),
         document=offer(document, config.prices.get(document.id)) if document else None,

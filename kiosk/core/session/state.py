@@ -77,6 +77,8 @@ class Session:
     fate, news
         What became of the sitter's sheet, until somebody confirms to have read it; and what the devices have said
         since, which waits until then, or until a sitter whose photo is kept has left.
+    headphones
+        Whether headphones are in the jack, which outlasts a session as they do.
     called
         Whether the sitter has called the attendant, who has not come yet.
     search, codes, guest, found_s, shares
@@ -91,6 +93,7 @@ class Session:
     language: str = "en"
     ease: Ease = field(default_factory=Ease)
     volume: int = USUAL_VOLUME
+    headphones: bool = False
     ticket: Ticket = field(default_factory=Ticket)
     document: Document | None = None
     where: Framing | None = None
@@ -224,7 +227,8 @@ def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:
         return closed(session, session.news, now_s), ()
     state = enter(session, "welcome", now_s).state
     language = config.languages[0]
-    return Session(state=state, since_s=now_s, active_s=now_s, language=language, ticket=session.ticket), ()
+    fresh = Session(state=state, since_s=now_s, active_s=now_s, language=language, ticket=session.ticket)
+    return replace(fresh, headphones=session.headphones), ()
 
 
 def closed(session: Session, failed: Failed, now_s: float) -> Session:
@@ -236,6 +240,7 @@ def closed(session: Session, failed: Failed, now_s: float) -> Session:
         language=session.language,
         ease=session.ease,
         volume=session.volume,
+        headphones=session.headphones,
         ticket=session.ticket,
         fault=(failed.sentence, failed.next_step),
         fault_key=failed.key,

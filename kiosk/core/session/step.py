@@ -63,6 +63,7 @@ from kiosk.core.session.print_choice import sheet_intent
 from kiosk.core.session.shots import shot_step
 from kiosk.core.session.shutter import Hold, hold
 from kiosk.core.session.state import (
+    USUAL_VOLUME,
     Session,
     Transition,
     align,
@@ -147,7 +148,7 @@ def _attended(
 def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
     """Return the session after a tap; a tap that has no meaning in this state changes nothing."""
     match session.state, intent.name:
-        case _, "language" | "call" | "ease" | "volume":
+        case _, "language" | "call" | "ease" | "volume" | "headphones":
             return _anywhere(session, intent, config), ()
         case "welcome", "start":
             return enter(session, "choose", now_s), ()
@@ -201,6 +202,9 @@ def _anywhere(session: Session, intent: Intent, config: BoothConfig) -> Session:
             return replace(session, called=True)
         case "volume" if intent.argument in ("-1", "1"):
             return replace(session, volume=min(max(session.volume + int(intent.argument), 0), LOUDEST))
+        case "headphones":
+            is_in = intent.argument == "in"
+            return replace(session, headphones=is_in, volume=max(session.volume, USUAL_VOLUME) if is_in else 0)
         case "ease" if intent.argument in EASE_NAMES:
             changed = {intent.argument: not getattr(session.ease, intent.argument)}
             if intent.argument == "seat_stays" and changed["seat_stays"]:

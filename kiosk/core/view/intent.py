@@ -19,6 +19,7 @@ IntentName = Literal[
     "language",
     "ease",
     "volume",
+    "headphones",
     "start_again",
     "help",
     "retake",
@@ -44,7 +45,8 @@ class Intent:
     """What the sitter wants, as read from a tap.
 
     Depending on the name, `argument` is the id of a document or guest, a language tag, a letter, a paper, a field of
-    `Ease`, an age, a number of sheets or a step of volume.
+    `Ease`, an age, a number of sheets, a step of volume, or whether headphones
+    are `in` or `out`.
     """
 
     name: IntentName

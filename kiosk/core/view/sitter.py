@@ -206,6 +206,8 @@ class SessionView:
         The sitter's accessibility options.
     has_voice, volume
         Whether the booth can speak, and its volume from 0 (silent) to `LOUDEST`.
+    headphones
+        Whether the sitter has plugged headphones in, into which the welcome screen speaks as well.
     simulated
         Whether any device is simulated, which every screen must then show.
     offers
@@ -242,6 +244,7 @@ class SessionView:
     ease: Ease = field(default_factory=Ease)
     has_voice: bool = False
     volume: int = 0
+    headphones: bool = False
     simulated: bool = False
     offers: tuple[DocumentOffer, ...] = ()
     document: DocumentOffer | None = None
