@@ -55,9 +55,12 @@ class Logo:
 
     @classmethod
     def decoded(cls, png: bytes | None) -> Self | None:
-        """Decode a PNG file; None where there is none."""
+        """Decode a PNG file; None where there is none.
+
+        skia would decode it at the first drawing, out of bytes that it does not keep.
+        """
         image = skia.Image.MakeFromEncoded(png) if png else None
-        return None if image is None else cls(image)
+        return None if image is None else cls(image.makeRasterImage())
 
     def paint(self, scene: Scene) -> Rect:
         """Draw the logo at the start of the strip at the upper edge, and return what is left of the strip."""
