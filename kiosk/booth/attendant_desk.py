@@ -130,7 +130,7 @@ class AttendantDesk:
         done = [do for future, then in ended for do in self._after(then(future))]
         return done + self._asked_on_page(session)
 
-    def offer(self, kept: tuple[KeptSheet, ...], owed: tuple[Bill, ...]) -> None:
+    def offer(self, kept: tuple[KeptSheet, ...], owed: tuple[Bill, ...] = ()) -> None:
         """Take over which sheets may be printed again, and whose money is to be paid out."""
         self.desk = replace(self.desk, kept=kept, owed=owed)
 

@@ -12,20 +12,12 @@ from kiosk.core.view.intent import Intent
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.errors import PrinterFault, SheetUnknown
+from tests.crash.booth import WAYS
 from tests.support.pin import CHEAP_HASH
 from tests.support.quick_booth import opened
-from tests.support.sights import DOCUMENT
 
 LIMIT_S = 60.0
 PRICE = 950
-WAYS = {
-    "welcome": Intent("start"),
-    "choose": Intent("choose", DOCUMENT.id),
-    "prepare": Intent("ready", "6"),
-    "privacy": Intent("agree"),
-    "review": Intent("accept"),
-    "copies": Intent("print"),
-}
 
 
 class FailingPrinter(FolderPrinter):
