@@ -20,8 +20,8 @@ from tests.support.marked_pictures import NUMBERS, Mark, mark_in, mark_on_sheet
 from tests.support.sights import DOCUMENT
 from tests.support.stepped_booth import Surroundings
 
-TICKS_S: dict[State, float] = {"align": 0.1, "shooting": 0.1, "measuring": 0.1, "printing": 1.0, "unprinted": 2.0}
-"""How long a turn of the loop takes in each state; elsewhere 0.25 s."""
+TICKS_S: dict[State, float] = {"align": 0.2, "shooting": 0.2, "measuring": 0.2, "printing": 1.0, "unprinted": 2.0}
+"""How long a turn of the loop takes in each state; elsewhere 0.5 s."""
 LONGEST_S = 3000.0
 """After so long a visit hangs: longer than any sheet, its holding, and the photo's keeping together."""
 NOBODY = 0
@@ -114,7 +114,7 @@ class Visit:
             self._mends.remove((at_s, mend))
             mend[1]()
         submitted = around.booth.prints.submitted
-        view = around.booth.tick(max(least_s, TICKS_S.get(self.states[-1], 0.25)))
+        view = around.booth.tick(max(least_s, TICKS_S.get(self.states[-1], 0.5)))
         self.account.keys += submitted
         submitted.clear()
         if view.state != self.states[-1]:
