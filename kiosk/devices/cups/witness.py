@@ -102,7 +102,7 @@ def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole
         How often it was sent.
     """
     none = counts and not sheet.impressions
-    if sheet.impressions > impressions or (times > 1 and not counts):
+    if times > 1 and (sheet.impressions > impressions or not counts):
         return Ended("unknown", "it was sent to the printer twice, and may have come out twice")
     if not none and (sheet.state == _COMPLETED or sheet.impressions >= impressions):
         return Ended("printed") if whole else Ended("unknown", why or "the sheet may have come out in part")

@@ -90,6 +90,8 @@ def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts
 def test_a_sheet_that_was_sent_twice_is_printed_where_it_was_counted_once(counted, counts, end):
     sheet = DeviceJob(9, impressions=counted)
     assert word_on(sheet, "", 1, counts=counts, whole=True, times=2).end == end
+    if counts:
+        assert word_on(sheet, "", 1, counts=counts, whole=True).end == "printed", "a device may count every pass"
 
 
 def test_a_device_without_a_list_is_no_witness():
