@@ -142,6 +142,24 @@ def test_the_units_are_locked_up(name, most):
     assert run.returncode == 0, run.stdout
 
 
+def calls_of(name):
+    """Return the system calls of a set of systemd's, with those of the sets in it."""
+    run = subprocess.run(["systemd-analyze", "syscall-filter", name], capture_output=True, text=True, check=True)
+    named = [line.strip() for line in run.stdout.splitlines()[1:] if line.startswith("    ") and "#" not in line]
+    return {call for each in named for call in (calls_of(each) if each.startswith("@") else {each})}
+
+
+def test_the_service_lets_its_children_lower_their_priority():
+    """Neither `nice` nor another class than a real-time one is kept from the page's process."""
+    text = (OS / "root" / UNITS / "holdstill.service").read_text()
+    lists = re.findall(r"(?m)^SystemCallFilter=(~?)(.+)$", text)
+    let, kept = (
+        {call for no, names in lists if bool(no) == refuses for name in names.split() for call in calls_of(name)}
+        for refuses in (False, True)
+    )
+    assert {"setpriority", "getpriority", "sched_setscheduler", "socketpair", "prctl"} <= let - kept
+
+
 def test_the_booth_is_killed_when_it_hangs_and_comes_back_for_ever():
     unit = configparser.ConfigParser(strict=False, interpolation=None)
     unit.optionxform = str
