@@ -11,10 +11,10 @@ from kiosk.core.session.presenter import TROUBLES
 from kiosk.core.view.sitter import Trouble
 from kiosk.errors import all_errors
 from kiosk.i18n import Words
-from kiosk.screens.sitter.align import HEAD_HEIGHT, HEAD_HEIGHT_LANDSCAPE, LYING, instruction_text, words_box
+from kiosk.screens.sitter.align import LYING, head_place, instruction_text, parted
 from kiosk.screens.spoken import KEYS, spoken
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import cut_top, layout
+from kiosk.screens.toolkit.layout import layout
 from kiosk.screens.toolkit.text import Style, fit
 from tests.support.views import altered
 
@@ -26,8 +26,8 @@ CARER = (
 
 
 def boxes():
-    for size, height in ((Size(1080, 1920), HEAD_HEIGHT), (Size(1920, 1080), HEAD_HEIGHT_LANDSCAPE)):
-        yield words_box(cut_top(layout(size).body, height)[0])[1]
+    for size in (Size(1080, 1920), Size(1920, 1080)):
+        yield parted(head_place(layout(size), is_portrait=size.height > size.width))[1]
 
 
 def test_every_word_for_a_carer_fits_beside_its_drawing(language):

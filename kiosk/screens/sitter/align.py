@@ -11,7 +11,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.instruction_figures import FIGURES
-from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, square
+from kiosk.screens.toolkit.layout import ScreenLayout, cut_bottom, cut_start, cut_top, square
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.live_picture import LivePicture
 from kiosk.screens.toolkit.live_signs import live_signs, named
@@ -66,15 +66,16 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen for its state: align, shooting or measuring; all of it is read from the seat."""
     area = scene.area
     offers_person = view.align.wants_person and not view.called
+    head = head_place(area, is_portrait=scene.is_portrait)
     if scene.is_portrait:
-        head, rest = cut_top(area.body, HEAD_HEIGHT)
+        rest = cut_top(area.body, HEAD_HEIGHT)[1]
         rest = Rect(rest.x, rest.y, rest.width, area.footer.y - theme.GAP - rest.y)
         picture, rest = cut_bottom(rest, STATUS_HEIGHT + SIGNS_HEIGHT + 12, 16)
         status, signs = cut_bottom(rest, SIGNS_HEIGHT, 12)
     else:
         picture = area.shown
         rest, signs = cut_bottom(area.controls, SIGNS_HEIGHT, 12)
-        head, status = cut_bottom(rest, STATUS_HEIGHT, 12)
+        status = cut_bottom(rest, STATUS_HEIGHT, 12)[1]
     _instruction(scene, head, view)
     scene.moving.append(LivePicture(scene.at(picture), view.align.lens))
     if offers_person:
@@ -91,6 +92,13 @@ def _key(view: SessionView) -> str:
     if view.state == "align":
         return view.align.instruction or "wait"
     return "stay" if view.state == "shooting" else "measuring"
+
+
+def head_place(area: ScreenLayout, *, is_portrait: bool) -> Rect:
+    """Return the place of the instruction and its drawing."""
+    if is_portrait:
+        return cut_top(area.body, HEAD_HEIGHT)[0]
+    return cut_bottom(cut_bottom(area.controls, SIGNS_HEIGHT, 12)[0], STATUS_HEIGHT, 12)[0]
 
 
 def parted(rect: Rect) -> tuple[Rect, Rect]:

@@ -29,6 +29,7 @@ EASES: Mapping[EaseName, str] = {
     "low_controls": "Controls at the lower edge",
     "one_switch": "One switch or key",
     "seat_stays": "Wheelchair, or a seat that stays",
+    "less_motion": "Less motion",
 }
 
 
@@ -60,7 +61,9 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Offer to change the sitter's language and age, show how to adjust the seat, or restart the session."""
     child = ("child", "Age", DeskIntent("show", "age")) if desk.ages else None
-    area = _headed(scene, "person", "Help the sitter", ("comfort", "Comfort", DeskIntent("show", "ease")), child)
+    area = _headed(
+        scene, "person", "Help the sitter", ("accessibility", "Accessibility", DeskIntent("show", "ease")), child
+    )
     _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
     scene.text(below, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
@@ -75,7 +78,7 @@ def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
 
 def paint_ease(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Offer the accessibility options for this sitter."""
-    area = _headed(scene, "comfort", "Make it easier for the sitter")
+    area = _headed(scene, "accessibility", "Make it easier for the sitter")
     for cell, name in zip(rows(area.controls, len(EASES), 14), EASES, strict=True):
         is_on = getattr(view.ease, name)
         button(scene, cell, EASES[name], DeskIntent("ease", name), icon="tick" if is_on else "dots")
