@@ -7,6 +7,7 @@ PIN is one of the hands; what the attendant shuts stays shut until it is opened 
 
 import contextlib
 import random
+import sqlite3
 import time
 from collections import Counter
 
@@ -16,13 +17,27 @@ from kiosk.booth.loop import TICK_S
 from kiosk.core.attendant.pin_lock import LONGEST_WAIT_S
 from kiosk.core.session.state import NEXT
 from kiosk.core.view.attendant import DeskIntent
+from kiosk.devices.sim.payment import SimulatedPayment
 from tests.support.event_desk import event_in
 from tests.support.hand import SIZE, Hand
 from tests.support.pin import CHEAP_HASH, PIN
 from tests.support.quick_booth import opened
 from tests.support.restless import RestlessCamera, RestlessPrinter, RestlessSights
 
-FORWARD = ("start", "choose", "ready", "agree", "accept", "accept_doubt", "done", "print", "guest", "without_photo")
+FORWARD = (
+    "start",
+    "choose",
+    "ready",
+    "agree",
+    "accept",
+    "accept_doubt",
+    "done",
+    "print",
+    "guest",
+    "without_photo",
+    "retry",
+    "cancel",
+)
 QUIET_S = 700.0
 """Longer than any state may last without an action (`BoothConfig.idle_s`)."""
 
@@ -97,6 +112,26 @@ class Monkey:
         assert self.parts.worker.seen() is None
         assert self.loop.session.still is None
         assert self.parts.desk.desk.page == "closed"
+        if self.parts.cashier is not None:
+            self._balance()
+
+    def _balance(self):
+        """Hold the ledger against the payment unit's own books, once nothing is under way."""
+        money, books = self.loop._money, self.parts.cashier.unit.books.values()
+        deadline = time.monotonic() + 60.0
+        while not all(each.is_owed for each in money._bills.values()):
+            assert time.monotonic() < deadline, money._bills
+            time.sleep(0.001)
+            self.tick()
+        assert self.parts.ledger.flush(30.0)
+        with contextlib.closing(sqlite3.connect(self.parts.ledger._path)) as ledger:
+            paid, refunded, settled = ledger.execute(
+                "SELECT total(paid), total(refunded), total(settled) FROM payment"
+            ).fetchone()
+            (spent,) = ledger.execute("SELECT total(price) FROM sheet WHERE ended = 'printed'").fetchone()
+        assert paid == sum(booked.paid for booked in books)
+        assert refunded == sum(booked.refunded for booked in books)
+        assert paid == spent + refunded + settled + sum(bill.credit for bill in money.owed())
 
     def sign_in(self):
         """Type the right PIN on a keyboard, unless the lock is on."""
@@ -182,11 +217,14 @@ def monkey(folder, seed):
     """Open a booth in `folder` under a hand that is the same for the same seed.
 
     Every second booth waits for an attendant to release its sheets; two of four leave doubtful photos to the sitter;
-    every fourth hands out badges at an event.
+    every fourth hands out badges at an event, one takes coins and one takes cards, from a unit that obeys or not.
     """
     chance = random.Random(seed)
     camera, sights = RestlessCamera(), RestlessSights(chance)
     printer = RestlessPrinter(folder / "prints")
+    way = {1: "coins", 3: "terminal"}.get(seed % 4)
+    answers = random.Random(-seed).choices(("approved", "declined", "silent", "late", "lost", "other"), k=500)
+    unit = SimulatedPayment(way, answers, step_s=0.0005) if way else None
     with opened(
         folder,
         camera,
@@ -199,5 +237,6 @@ def monkey(folder, seed):
         event=event_in(folder) if seed % 4 == 0 else None,
         reprint_minutes=15,
         sheets=((1,), (1, 2))[seed // 2 % 2],
+        unit=unit,
     ) as (loop, parts):
         yield Monkey(loop, parts, camera, sights, printer, chance)

@@ -13,7 +13,7 @@ from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import AskPayment, CancelPayment, Print
 from kiosk.core.session.events import Failed, MoneyCame, MoneyReturned, PaymentOver
-from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave
+from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave, welcome
 from kiosk.core.view.choice import Price
 
 
@@ -88,6 +88,8 @@ def money_step(
     if account.ticket is None or event.ticket != account.ticket:
         return session, ()
     match event:
+        case MoneyCame(_, 0, _) if session.state == "money_back":
+            return welcome(session, now_s, config)
         case MoneyCame(_, credit, code):
             came = replace(session, account=replace(account, credit=credit, code=code))
             return (replace(came, active_s=now_s) if session.state == "paying" else came), ()

@@ -185,6 +185,14 @@ def test_whoever_leaves_with_credit_is_told_what_becomes_of_it_and_nothing_else_
     assert late.state == gone.state
 
 
+def test_a_sheet_that_comes_out_after_its_sitter_was_to_get_the_money_back_leaves_nothing_to_say():
+    session, _ = paying()
+    session, _ = after(session, came(session, 950), over(session, "approved"))
+    late, commands = after(session, Tick(), now_s=10.0 + HOUSE.idle_s["printing"])
+    assert (late.state, Wipe("fault") in commands) == ("money_back", True)
+    assert after(late, came(late, 0))[0].state == "welcome"
+
+
 def test_too_many_coins_are_told_before_the_thanks():
     session, _ = paying()
     session, _ = after(session, came(session, 1000), over(session, "approved"), came(session, 50), PrintMoved("done"))
