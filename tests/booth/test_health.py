@@ -133,6 +133,17 @@ def test_an_idle_printer_tells_each_new_trouble(out_of_order, state):
         assert list(printer.idle(state)) == []
 
 
+def test_a_printer_that_gives_another_reason_while_the_sheet_is_printed_again_is_mended_by_that_sheet(out_of_order):
+    """Else the booth stays out of order for ever after its sitter has gone, with printers that could print."""
+    printer = PrinterHealth(out_of_order)
+    assert list(printer.heard(PrintStatus("a", "failed", error=JAMMED), is_sitters=True)) == [failure(JAMMED)]
+    other = PrinterFault(printer="lab", detail="a cover is open")
+    assert list(printer.heard(DeviceFailed(other), is_sitters=False)) == []
+    assert list(printer.idle("printing")) == []
+    assert list(printer.heard(PrintStatus("b", "done"), is_sitters=True)) == [PrintMoved("done"), Mended()]
+    assert list(printer.idle("welcome")) == []
+
+
 def test_the_booth_opens_when_the_last_to_blame_is_mended(out_of_order, camera):
     why = [FULL]
     watch, printer, shut = (

@@ -24,10 +24,6 @@ class OutOfOrder:
         """Keep the booth out of order because of this component as well."""
         self._culprits.add(culprit)
 
-    def discard(self, culprit: Culprit) -> None:
-        """Clear one culprit without reopening the booth; the new fault is reported separately."""
-        self._culprits.discard(culprit)
-
     def clear(self, culprit: Culprit) -> Iterator[Mended]:
         """Clear one culprit, and reopen the booth unless another one remains."""
         if culprit in self._culprits:

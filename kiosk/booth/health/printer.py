@@ -29,6 +29,7 @@ class PrinterHealth:
     def __init__(self, out_of_order: OutOfOrder) -> None:
         self._out_of_order = out_of_order
         self._error: KioskError | None = None
+        self._has_news = False
 
     @property
     def trouble(self) -> str:
@@ -46,8 +47,7 @@ class PrinterHealth:
         match status:
             case DeviceFailed(error):
                 _log.warning("printer: %s", error)
-                self._error = error
-                self._out_of_order.discard("printer")
+                self._error, self._has_news = error, True
                 return
             case DeviceReady():
                 yield from self._mended()
@@ -67,15 +67,21 @@ class PrinterHealth:
                 _log.warning("printer: %s", error)
                 self._error = error
                 if is_sitters:
+                    self._has_news = False
                     self._out_of_order.add("printer")
                     yield failure(error)
 
     def idle(self, state: State) -> Iterator[Event]:
-        """Say that an idle printer could not print, while nobody sits before the camera; a session goes on."""
-        if self._error is not None and "printer" not in self._out_of_order and state in UNSEATED:
+        """Say that an idle printer could not print, while nobody sits before the camera; a session goes on.
+
+        A printer that is known not to print stays so when it gives another reason, which is said as soon as it may be.
+        """
+        is_new = self._has_news or "printer" not in self._out_of_order
+        if self._error is not None and is_new and state in UNSEATED:
+            self._has_news = False
             self._out_of_order.add("printer")
             yield failure(self._error)
 
     def _mended(self) -> Iterator[Event]:
-        self._error = None
+        self._error, self._has_news = None, False
         yield from self._out_of_order.clear("printer")
