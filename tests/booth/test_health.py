@@ -10,6 +10,7 @@ from kiosk.booth.health.light import LightHealth
 from kiosk.booth.health.mains import GRACE_S as MAINS_GRACE_S
 from kiosk.booth.health.mains import MainsHealth
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
+from kiosk.booth.health.payment import PaymentHealth
 from kiosk.booth.health.printer import UNSEATED, PrinterHealth
 from kiosk.core.attendant.state import Desk
 from kiosk.core.base.mains import Mains
@@ -18,7 +19,7 @@ from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, S
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
-from kiosk.errors import CameraFault, LineFault, PrinterFault
+from kiosk.errors import CameraFault, LineFault, PaymentFault, PrinterFault
 
 LOST = CameraFault(detail="its connection broke")
 JAMMED = PrinterFault(printer="lab", detail="the paper has jammed")
@@ -142,6 +143,17 @@ def test_a_printer_that_gives_another_reason_while_the_sheet_is_printed_again_is
     assert list(printer.idle("printing")) == []
     assert list(printer.heard(PrintStatus("b", "done"), is_sitters=True)) == [PrintMoved("done"), Mended()]
     assert list(printer.idle("welcome")) == []
+
+
+def test_a_payment_unit_that_gives_another_reason_is_mended_when_it_answers(out_of_order):
+    silent, full = PaymentFault(unit="lab", detail="it is silent"), PaymentFault(unit="lab", detail="its box is full")
+    payment = PaymentHealth(out_of_order)
+    assert list(payment.heard(DeviceFailed(silent))) == []
+    assert list(payment.idle("align")) == []
+    assert list(payment.idle("welcome")) == [failure(silent)]
+    assert list(payment.heard(DeviceFailed(full))) == [failure(full)]
+    assert list(payment.heard(DeviceReady("lab"))) == [Mended()]
+    assert list(payment.idle("welcome")) == []
 
 
 def test_the_booth_opens_when_the_last_to_blame_is_mended(out_of_order, camera):

@@ -36,7 +36,8 @@ class PaymentHealth:
         """Process one event of the unit."""
         if isinstance(event, DeviceFailed):
             self._error = event.error
-            self._out_of_order.discard("payment")
+            if "payment" in self._out_of_order:
+                yield failure(event.error)
         else:
             self._error = None
             yield from self._out_of_order.clear("payment")

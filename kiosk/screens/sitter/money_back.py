@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import cut_bottom, cut_top, square
-from kiosk.screens.toolkit.progress_ring import waiting
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import cut_bottom, cut_top
+from kiosk.screens.toolkit.progress_ring import answering
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, note
 
@@ -16,17 +18,11 @@ _TITLES = {None: "money_back.checking", True: "money_back.returned", False: "mon
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr, area, payment = scene.words.tr, scene.area, view.payment
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 28)
-    place = square(sign, min(sign.height, 340))
-    if payment.repaid is None:
-        waiting(scene, place, payment.icon)
-    else:
-        scene.icon(place, payment.icon, theme.GUIDE, 5)
     amount = scene.words.money(payment.paid) if payment.paid is not None else ""
-    title = tr(_TITLES[payment.repaid], price=amount)
-    scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
-    card, done = cut_bottom(area.controls, 150, 28)
-    text, _ = cut_top(card, min(card.height, 260))
+    rest = heading(scene, area.shown, tr(_TITLES[payment.repaid], price=amount))
+    emblem_card(scene, rest, partial(answering, icon=payment.icon, waits=payment.repaid is None))
+    lines, done = cut_bottom(area.controls, 150, 28)
+    text, _ = cut_top(lines, min(lines.height, 260))
     if payment.repaid:
         note(scene, text, "card", tr("money_back.returned_text"))
     else:

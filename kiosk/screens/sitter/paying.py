@@ -2,31 +2,27 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from kiosk.core.session.time_limits import WARNING_S
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_top, rows, square
-from kiosk.screens.toolkit.progress_ring import waiting
+from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.layout import columns, cut_bottom, lines_over, short_rows
+from kiosk.screens.toolkit.progress_ring import answering
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import button, footer, notes, sheets_text
+from kiosk.screens.toolkit.widgets import NOTE_HEIGHT, button, footer, notes, sheets_text
 
-LINE_HEIGHT = 130.0
+CROWDED = 3
+"""With more sentences than this, larger text takes the room of the drawing."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr, area, payment = scene.words.tr, scene.area, view.payment
-    sign, words = cut_top(area.shown, area.shown.height * scene.share(0.5), 28)
-    place = square(sign, min(sign.height, 340))
-    if payment.is_ending:
-        waiting(scene, place, payment.icon)
-        title = tr("paying.ending")
-    else:
-        scene.icon(place, payment.icon, theme.GUIDE, 5)
-        due = scene.words.money(payment.due) if payment.due is not None else ""
-        title = tr(f"paying.{payment.way}", price=due)
-    scene.text(words, title, theme.INSTRUCTION, bold=True, align="centre", stand="top")
+    due = scene.words.money(payment.due) if payment.due is not None else ""
+    key = "paying.ending" if payment.is_ending else f"paying.{payment.way}"
+    rest = heading(scene, area.shown, tr(key, price=due))
     items = [("document", sheets_text(scene.words, view))]
     if payment.paid is not None:
         items.append(("tick", tr("paying.paid", price=scene.words.money(payment.paid))))
@@ -40,6 +36,9 @@ def paint(scene: Scene, view: SessionView) -> None:
             more, cancel = columns(cancel, 2)
             button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock")
         button(scene, cancel, tr("button.cancel"), Intent("cancel"), icon="cross")
-    high = min(lines.height, LINE_HEIGHT * len(items))
-    notes(scene, rows(cut_top(lines, high)[0], len(items), 12), items)
+    if scene.ease.large_type and len(items) > CROWDED:
+        notes(scene, lines_over(rest, lines, len(items)), items)
+    else:
+        emblem_card(scene, rest, partial(answering, icon=payment.icon, waits=payment.is_ending))
+        notes(scene, short_rows(lines, len(items), scene.high(NOTE_HEIGHT)), items)
     footer(scene, area, start_again=False)

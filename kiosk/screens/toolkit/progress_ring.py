@@ -110,6 +110,14 @@ def waiting(scene: Scene, rect: Rect, icon: str) -> None:
     scene.moving.append(WaitRing(scene.at(rect)))
 
 
+def answering(scene: Scene, rect: Rect, icon: str, waits: bool) -> None:
+    """Draw the icon of something that the booth works with, in a ring while it waits for an answer."""
+    if waits:
+        waiting(scene, rect, icon)
+    else:
+        scene.icon(rect, icon, theme.GUIDE, 5)
+
+
 def track(scene: Scene, rect: Rect) -> None:
     """Draw the thin ring."""
     argb = scene.colour(theme.LINE).argb
