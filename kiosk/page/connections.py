@@ -26,9 +26,9 @@ MOST_CONNECTIONS, MOST_OF_AN_ADDRESS = 32, 4
 HANDSHAKE_S, REQUEST_S = 5.0, 5.0
 """Within which the TLS handshake, and after it each whole request, must have come: a phone on a poor radio link takes
 below 2 s for either (practice)."""
-BURST, PER_S = 60, 5.0
-"""Connections an address may open at once, and a second in the long run: each costs a handshake, and the live view
-shares the processor."""
+BURST, PER_S = 60, 1.0
+"""Connections an address may open at once, and a second in the long run. Each costs a handshake of some milliseconds; a
+browser keeps its connection, because the page asks for the state more often than an idle one is closed."""
 IPV6_HOST_BITS = 64
 """Of an IPv6 address, which a device may choose as it likes (RFC 4291, 2.5.1); the rest counts as the address."""
 

@@ -57,6 +57,8 @@ class SupervisedPage:
         Of the restarts.
     start
         Starts what serves it.
+    most_mb
+        The memory with which that is replaced.
 
     Attributes
     ----------
@@ -71,10 +73,11 @@ class SupervisedPage:
         The address is not available, or the certificate cannot be used.
     """
 
-    def __init__(self, what: Serve, clock: Clock, start: Start = Interpreter) -> None:
+    def __init__(self, what: Serve, clock: Clock, start: Start = Interpreter, most_mb: float = MOST_MB) -> None:
         self._what = what
         self._clock = clock
         self._start = start
+        self._most_mb = most_mb
         self._listening = _listening(what)
         self.port: int = self._listening.getsockname()[1]
         self.running: Running | None = None
@@ -123,7 +126,7 @@ class SupervisedPage:
                 self._heard_s = now_s
                 if not isinstance(message, Alive):
                     asked.append(message)
-                elif message.resident_mb > MOST_MB:
+                elif message.resident_mb > self._most_mb:
                     self._fail(f"it takes {message.resident_mb:.0f} MB", now_s)
                     break
                 else:

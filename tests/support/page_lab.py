@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import http.client
+import math
 import socket
 import threading
 import time
@@ -95,7 +96,12 @@ def counter(
 ) -> Iterator[Counter]:
     """Serve a page on loopback, behind the PIN of `tests.support.pin`, in a thread or as `start` does."""
     clock = ManualClock(100.0)
-    page = SupervisedPage(Serve(Endpoint(address, port, **where), "Lantern"), clock, start or partial(Threaded, clock))
+    served = Serve(Endpoint(address, port, **where), "Lantern")
+    page = (
+        SupervisedPage(served, clock, partial(Threaded, clock), math.inf)
+        if start is None
+        else SupervisedPage(served, clock, start)
+    )
     memory = DeskMemory(folder / "desk.json")
     parts = DeskComponents(DeskConfig(True), CHEAP_HASH, memory, clock, list, lambda jpeg: None, page)
     of = Counter(AttendantDesk(parts), page, clock, config)
