@@ -14,6 +14,7 @@ from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, served_page
+from kiosk.booth.handover_assembly import files_handed
 from kiosk.booth.loop import Loop
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.devices.backends import make_camera, make_payment_unit, make_printer, printers_standing
@@ -158,6 +159,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             camera if isinstance(camera, LitCamera) else None,
             cashier,
             lambda: ledger.bills,
+            closing.enter_context(files_handed(settings, ledger)),
         )
         yield Booth(Loop(config, components), screen)
 

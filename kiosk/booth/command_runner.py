@@ -24,8 +24,10 @@ from kiosk.core.session.commands import (
     Command,
     Drop,
     Find,
+    HandFile,
     Look,
     LookUp,
+    MakeFile,
     Measure,
     Print,
     PrintBadge,
@@ -38,7 +40,7 @@ from kiosk.core.session.events import Event, Measured, ShotFailed, Still
 from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
-from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, JobResult, SheetMade
+from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, FileMade, JobResult, SheetMade
 from kiosk.system.memory import give_back
 
 NOBODYS = Ticket(holder="nobody")
@@ -106,10 +108,10 @@ class CommandRunner:
                 components.worker.submit(ticket, partial(self._sheet, self._still_name(session), command))
             case AskPayment() | CancelPayment():
                 self._take_money(command)
-            case Find(query) if components.badges:
-                components.badges.desk.find(query)
-            case LookUp(code) if components.badges:
-                components.badges.desk.look_up(code)
+            case MakeFile() | HandFile():
+                self._hand_over(command)
+            case Find() | LookUp():
+                self._search(command)
             case PrintBadge():
                 self._print_badge(command, session)
             case Wipe(ending):
@@ -122,7 +124,7 @@ class CommandRunner:
         A disk that takes nothing, or that cannot be wiped, puts the booth out of order until the machine is found well.
         """
         printing = session.state == "printing" and session.ticket == ticket
-        badges = self._components.badges
+        badges, handing = self._components.badges, self._components.handing
         match outcome:
             case None:
                 return
@@ -138,6 +140,10 @@ class CommandRunner:
                 _log.error("%s", outcome)
                 self._out_of_order.add("machine")
                 yield failure(outcome)
+            case KioskError() if handing and handing.awaits(ticket):
+                handing.not_made(ticket, str(outcome))
+            case FileMade() if handing:
+                handing.made(ticket, outcome)
             case SheetMade(job):
                 if printing:
                     self._send(job, session)
@@ -154,6 +160,26 @@ class CommandRunner:
             self._money.ask(command)
         else:
             self._money.cancel()
+
+    def _hand_over(self, command: MakeFile | HandFile) -> None:
+        """Make a file while its still is there, in the worker's thread, or hand it over."""
+        handing = self._components.handing
+        if handing is None:
+            return
+        if isinstance(command, HandFile):
+            handing.go(command)
+            return
+        handing.want(command)
+        self._components.worker.submit(command.ticket, partial(self._file, command))
+
+    def _search(self, command: Find | LookUp) -> None:
+        badges = self._components.badges
+        if badges is None:
+            return
+        if isinstance(command, Find):
+            badges.desk.find(command.query)
+        else:
+            badges.desk.look_up(command.code)
 
     def _session_ended(self, *, abandoned: bool) -> None:
         self.sheet_key = ""
@@ -205,6 +231,10 @@ class CommandRunner:
     def _sheet(self, name: str, wanted: Print) -> JobResult:
         """Make the sheet of a kept still, in the worker's thread."""
         return self._components.picture_jobs.sheet(self._components.files.get(name), wanted)
+
+    def _file(self, wanted: MakeFile) -> JobResult:
+        """Make the file of a kept still, in the worker's thread."""
+        return self._components.picture_jobs.file(self._components.files.get(_STILL.format(wanted.number)), wanted)
 
     def _still_name(self, session: Session) -> str:
         """Return the name under which the best still is kept as the camera wrote it."""

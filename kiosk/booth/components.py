@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from kiosk.booth.attendant_desk import AttendantDesk
+from kiosk.booth.file_tracker import FileTracker
 from kiosk.core.base.mains import Mains
 from kiosk.core.session.bill import Bill
 from kiosk.core.session.facts import Ledger
@@ -51,6 +52,8 @@ class Components:
         The payment unit's thread, where the booth is paid.
     left_open
         Returns the bills that an earlier run has left open, or None before the ledger could be read.
+    handing
+        Who has the sitter's file, where the booth hands files over.
     """
 
     camera: Camera
@@ -71,3 +74,4 @@ class Components:
     light: LitCamera | None = None
     cashier: Cashier | None = None
     left_open: Callable[[], tuple[Bill, ...] | None] = lambda: None
+    handing: FileTracker | None = None

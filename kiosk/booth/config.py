@@ -6,6 +6,7 @@ from datetime import date
 
 from babel.numbers import get_currency_precision
 
+from kiosk.booth.handover_assembly import handover_terms
 from kiosk.catalogue.badge_designs import read_design
 from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
@@ -48,6 +49,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         sheets=tuple(settings.paper.sheets),
         papers=papers_of(settings, documents),
         payment=payment_terms(settings),
+        handover=handover_terms(settings),
         extras={medium(more.medium).short: more.extra for more in settings.paper.more},
         takes_s=settings.paper.takes_s,
         tray=settings.paper.tray,

@@ -128,6 +128,8 @@ class Loop:
         if self._money is not None:
             yield from self._money.events()
             yield from self._payment.idle(self.session.state)
+        if components.handing is not None:
+            yield from components.handing.events(self.session)
         for ticket, outcome in components.worker.poll():
             yield from self._commands.ended(ticket, outcome, self.session)
         if components.badges:

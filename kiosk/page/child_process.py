@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import socket
 import subprocess
 import sys
 from typing import Protocol
@@ -31,8 +30,23 @@ class Running(Protocol):
         ...
 
 
+class Inherited(Protocol):
+    """What has a descriptor."""
+
+    def fileno(self) -> int:
+        """Return the descriptor."""
+        ...
+
+
 class Interpreter:
-    """An interpreter of its own, which has inherited two descriptors and imports nothing of the booth's.
+    """An interpreter of its own, which has inherited some descriptors and imports nothing of the booth's.
+
+    Parameters
+    ----------
+    inherited
+        What has the descriptors, which are the program's arguments.
+    module
+        The main program.
 
     Raises
     ------
@@ -40,13 +54,13 @@ class Interpreter:
         The machine has no room for another process.
     """
 
-    def __init__(self, channel: socket.socket, listening: socket.socket) -> None:
-        inherited = channel.fileno(), listening.fileno()
+    def __init__(self, *inherited: Inherited, module: str = _MODULE) -> None:
+        descriptors = [each.fileno() for each in inherited]
         self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", _MODULE, *map(str, inherited)],
+            [sys.executable, "-P", "-m", module, *map(str, descriptors)],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
-            pass_fds=inherited,
+            pass_fds=descriptors,
             env=os.environ
             | {
                 "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),

@@ -13,12 +13,11 @@ import ipaddress
 import socket
 import time
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Protocol
 
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from kiosk.page.bridge import Bridge
 from kiosk.page.guard import Allowance
 
 MOST_CONNECTIONS, MOST_OF_AN_ADDRESS = 32, 4
@@ -122,6 +121,14 @@ class TimedProtocol(H11Protocol):
             self._deadline.cancel()
 
 
+class Attending(Protocol):
+    """What listens to the booth."""
+
+    def attend(self, at_end: Callable[[], None]) -> None:
+        """Take what the booth says from now on; `at_end` is called when it is gone."""
+        ...
+
+
 class PageServer(uvicorn.Server):
     """A server on sockets that are listening, until the booth is gone; it grants a handshake `HANDSHAKE_S`.
 
@@ -129,15 +136,15 @@ class PageServer(uvicorn.Server):
     ----------
     config
         Of uvicorn.
-    bridge
-        To the booth.
+    booth
+        The connection to the booth.
     tidy
         Called every second.
     """
 
-    def __init__(self, config: uvicorn.Config, bridge: Bridge, tidy: Callable[[], None]) -> None:
+    def __init__(self, config: uvicorn.Config, booth: Attending, tidy: Callable[[], None]) -> None:
         super().__init__(config)
-        self._bridge = bridge
+        self._booth = booth
         self._tidy = tidy
 
     def capture_signals(self) -> contextlib.AbstractContextManager[None]:  # type: ignore[override]
@@ -157,7 +164,7 @@ class PageServer(uvicorn.Server):
             )
             for listening in sockets or ()
         ]
-        self._bridge.attend(self._end)
+        self._booth.attend(self._end)
         self.started = True
 
     async def on_tick(self, counter: int) -> bool:

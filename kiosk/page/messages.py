@@ -5,6 +5,7 @@ The booth's own messages are pickled. What comes from the process, which talks w
 
 from __future__ import annotations
 
+import ipaddress
 import json
 import pickle
 from dataclasses import asdict, dataclass, field
@@ -37,6 +38,15 @@ class Endpoint:
     names: tuple[str, ...] = ()
     certificate: Path | None = None
     key: Path | None = None
+
+
+def host_of(name: str) -> str:
+    """Return a name or address as a browser puts it into the header `Host` (RFC 3986, 3.2.2; RFC 5952)."""
+    try:
+        address = ipaddress.ip_address(name)
+    except ValueError:
+        return name
+    return f"[{address.compressed}]" if address.version == 6 else name
 
 
 @dataclass(frozen=True, slots=True)

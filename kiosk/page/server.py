@@ -13,7 +13,7 @@ from kiosk.page.bridge import Bridge
 from kiosk.page.channel import Channel
 from kiosk.page.connections import MOST_CONNECTIONS, Listener, PageServer
 from kiosk.page.guard import Guard
-from kiosk.page.messages import Serve
+from kiosk.page.messages import Serve, host_of
 from kiosk.system.clock import Clock
 
 
@@ -26,7 +26,7 @@ def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock, ti
         The certificate cannot be used.
     """
     endpoint = what.endpoint
-    hosts = [_host(name) for name in (endpoint.address, *endpoint.names)]
+    hosts = [host_of(name) for name in (endpoint.address, *endpoint.names)]
     if ipaddress.ip_address(endpoint.address).is_loopback:
         hosts.append("localhost")
     guard, bridge = Guard(clock.now_s), Bridge(channel)
@@ -49,12 +49,3 @@ def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock, ti
     )
     config.load()
     PageServer(config, bridge, tidy).run([Listener(opened, guard.knows)])
-
-
-def _host(name: str) -> str:
-    """Return a name or address as a browser puts it into the header `Host` (RFC 3986, 3.2.2; RFC 5952)."""
-    try:
-        address = ipaddress.ip_address(name)
-    except ValueError:
-        return name
-    return f"[{address.compressed}]" if address.version == 6 else name

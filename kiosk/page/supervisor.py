@@ -21,7 +21,18 @@ from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.errors import PageRefused, os_reason
 from kiosk.page.channel import Channel, socket_pair
 from kiosk.page.child_process import Interpreter, Running
-from kiosk.page.messages import Alive, FromBooth, FromPage, PinAnswer, PinAnswered, PinAsked, Serve, Shown, to_page
+from kiosk.page.messages import (
+    Alive,
+    Endpoint,
+    FromBooth,
+    FromPage,
+    PinAnswer,
+    PinAnswered,
+    PinAsked,
+    Serve,
+    Shown,
+    to_page,
+)
 from kiosk.system.clock import Clock
 
 DELAYS_S = (0.5, 1.0, 2.0, 4.0, 8.0, 15.0, 30.0)
@@ -193,10 +204,21 @@ def _listening(what: Serve) -> socket.socket:
         The address is not available, or the certificate cannot be used.
     """
     where = what.endpoint
-    family = socket.AF_INET6 if ip_address(where.address).version == 6 else socket.AF_INET
     try:
-        if where.certificate is not None:
-            ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(where.certificate, where.key)
-        return socket.create_server((where.address, where.port), family=family)
+        return listening_socket(where)
     except OSError as error:
         raise PageRefused(address=where.address, port=where.port, detail=os_reason(error)) from error
+
+
+def listening_socket(where: Endpoint) -> socket.socket:
+    """Return a socket that listens at an address whose certificate can be used.
+
+    Raises
+    ------
+    OSError
+        The address is not available, or the certificate cannot be used.
+    """
+    family = socket.AF_INET6 if ip_address(where.address).version == 6 else socket.AF_INET
+    if where.certificate is not None:
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(where.certificate, where.key)
+    return socket.create_server((where.address, where.port), family=family)

@@ -12,7 +12,7 @@ from kiosk.errors import PhotoDoesNotFit, UploadNotMade
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import PRINT_DPI, Photo, check_pixels, render_photo
-from kiosk.render.sheet.upload_file import QUALITY, UploadFile, upload_file
+from kiosk.render.sheet.upload_file import QUALITY, UploadFile, photo_jpeg, upload_file
 from kiosk.vision.pictures.arrays import Rgb
 
 REVIEW_DPI = 300.0
@@ -79,6 +79,19 @@ def make_upload(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> U
         limits = f"{detail} has a permitted number of bytes"
         raise UploadNotMade(path=path, document=document.id, detail=limits)
     return file
+
+
+def make_file(rgb: Rgb, plan: CropPlan, document: Document, *, path: str) -> bytes:
+    """Return the file of a photo as JPEG: the one to upload where the document has one, or else the print's photo.
+
+    Raises
+    ------
+    PhotoDoesNotFit, TooFewPixels, UploadNotMade
+        As by `make_upload` and `cut_photo`.
+    """
+    if document.upload is not None:
+        return make_upload(rgb, plan, document, path=path).jpeg
+    return photo_jpeg(cut_photo(rgb, plan, document, path=path))
 
 
 def _check_inside(rgb: Rgb, plan: CropPlan, document: Document, path: str) -> None:

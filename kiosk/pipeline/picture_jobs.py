@@ -15,11 +15,11 @@ from kiosk.core.document.document import Document
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.crop import CropPlan
-from kiosk.core.session.commands import Print, PrintBadge, Turn
+from kiosk.core.session.commands import MakeFile, Print, PrintBadge, Turn
 from kiosk.core.session.events import Still
 from kiosk.devices.base import LiveFrame, PrintJob
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
-from kiosk.pipeline.photo import cut_photo, judged_photo, make_sheet
+from kiosk.pipeline.photo import cut_photo, judged_photo, make_file, make_sheet
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 from kiosk.render.sheet.margin_notes import SheetStrip
@@ -55,6 +55,14 @@ class SheetMade:
 
 
 @dataclass(frozen=True, slots=True)
+class FileMade:
+    """A sitter's photo as a JPEG file, and its name without an ending, in which nothing is the sitter's."""
+
+    jpeg: bytes = field(repr=False)
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class CutPhoto:
     """A still with the plan by which to cut the photo from it."""
 
@@ -81,7 +89,7 @@ class BadgeStill:
     still: bytes = field(default=b"", repr=False)
 
 
-JobResult = Still | SheetMade | BadgeMade | BadgeStill | None
+JobResult = Still | SheetMade | FileMade | BadgeMade | BadgeStill | None
 Seeing = SeenPicture | CodesRead
 
 
@@ -161,6 +169,20 @@ class PictureJobs:
         rgb = turned(decode_still(jpeg), wanted.turned_deg)
         pdf = make_sheet(rgb, wanted.plan, document, sheet, strip, path="the still")
         return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets, is_awaited=True))
+
+    def file(self, jpeg: bytes, wanted: MakeFile) -> JobResult:
+        """Return the file of a judged still.
+
+        Raises
+        ------
+        UnreadablePhoto
+            The still was damaged since.
+        PhotoDoesNotFit, TooFewPixels, UploadNotMade
+            As by `make_file`.
+        """
+        rgb = turned(decode_still(jpeg), wanted.turned_deg)
+        made = make_file(rgb, wanted.plan, wanted.document, path="the still")
+        return FileMade(made, f"{wanted.document.id}_{self.clock.today().isoformat()}")
 
     def badge(
         self,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.view.sitter import SessionView, State
+from kiosk.screens.sitter import take_file
 from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
 from kiosk.screens.sitter.overlays import timeout_key
 from kiosk.screens.sitter.review import remedy_key, title_key
@@ -51,6 +52,9 @@ KEYS: tuple[str, ...] = (
     *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
     "review.two",
     WELCOME,
+    *("file.title", "file.opening", "file.scan", "file.insert", "file.writing"),
+    *take_file.TAKEN.values(),
+    *take_file.FAILURES.values(),
     "timeout.title",
     "timeout.unseen",
 )
@@ -70,6 +74,8 @@ def spoken(view: SessionView) -> str:
         return _instruction(view)
     if view.state == "review":
         return remedy_key(view) or title_key(view)
+    if view.state == "take_file":
+        return take_file.title_key(view.handover)
     return (AT_EVENT if view.event.is_event else {}).get(view.state) or TITLES.get(view.state, "")
 
 

@@ -19,6 +19,7 @@ from kiosk.settings.attendant import AttendantSettings
 from kiosk.settings.cameras import AnyCamera
 from kiosk.settings.copies import CopySettings
 from kiosk.settings.event import EventSettings
+from kiosk.settings.handover import HandoverSettings
 from kiosk.settings.layers import Layer, layers_of, merged, origin
 from kiosk.settings.ledger import LedgerSettings
 from kiosk.settings.light import LightSettings
@@ -49,6 +50,7 @@ class Settings(Section):
     ledger: LedgerSettings = LedgerSettings()
     copies: CopySettings = CopySettings()
     event: EventSettings | None = None
+    handover: HandoverSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 

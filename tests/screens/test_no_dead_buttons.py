@@ -2,6 +2,9 @@
 
 from dataclasses import replace
 from datetime import date
+from typing import get_args
+
+import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement
@@ -11,10 +14,12 @@ from kiosk.core.judging.framing import framing
 from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig, Reception
 from kiosk.core.session.events import Still
+from kiosk.core.session.handing import Handing, HandoverTerms
 from kiosk.core.session.presenter import present
 from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, Search
+from kiosk.core.view.handover import FileFault
 from kiosk.core.view.intent import Intent
 from kiosk.i18n import available
 from tests.support.sights import conforming
@@ -49,6 +54,20 @@ def test_every_touch_changes_the_session(draw, size):
             if isinstance(target.act, Intent) and target.act not in CHOSEN:
                 after, _ = step(session, target.act, 2.0, HOUSE)
                 assert replace(after, active_s=0.0) != session, (state, target.act)
+
+
+@pytest.mark.parametrize("state", ["collect", "take_file"])
+@pytest.mark.parametrize("stage", ["kept", "opening", "link", "insert", "writing", "taken", "failed"])
+def test_every_touch_on_a_files_way_changes_the_session(draw, size, state, stage):
+    config = replace(HOUSE, handover=HandoverTerms(("phone", "stick"), 300.0))
+    for fault in get_args(FileFault) if stage == "failed" else (None,):
+        handing = Handing(stage, "stick", fault, "HTTP://10.0.0.1/A")
+        session = Session(state=state, document=DOCUMENT, handing=handing)
+        drawn, _ = draw(present(session, config, 1.0, simulated=True, copies=8, paper="10x15cm"), size)
+        for target in drawn.targets:
+            if isinstance(target.act, Intent) and target.act not in CHOSEN:
+                after, _ = step(session, target.act, 2.0, config)
+                assert replace(after, active_s=0.0) != session, (fault, target.act)
 
 
 def test_every_touch_on_a_doubtful_photo_changes_the_session(draw, size):

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import get_args
 
 import cv2
 import numpy as np
@@ -10,6 +11,7 @@ from kiosk.core.base.geometry import Point, Rect, Size
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.session.instructions import CHECKS, Instruction
 from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
+from kiosk.core.view.handover import FileFault
 from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.core.view.sheet import SheetPhoto
 from kiosk.core.view.sitter import Check, PhotoChoice, SessionView, VerdictRow
@@ -31,6 +33,8 @@ OFFERS = tuple(
         ]
     )
 )
+LINK = "HTTP://192.168.178.254:8444/FKHJYLNO3VE5IVWQ2DM2JZYVP4"
+WIFI = "Photo shop at the market, guests"
 KEPT = tuple(Check(key, "pass") for key in CHECKS)
 MIXED = tuple(
     Check(key, word) for key, word in zip(CHECKS, ("pass", "fail", "unmeasured", "refer", "pass", "pass"), strict=True)
@@ -240,6 +244,25 @@ VIEWS = {
     ),
     "unprinted_ready": altered(REVIEW, state="unprinted", print_state="ready", photo_minutes=3),
     "collect": altered(COMMON, state="collect"),
+    "collect_file": altered(COMMON, state="collect", ways=("phone", "stick"), stage="kept"),
+    "file_ways": altered(COMMON, state="take_file", ways=("phone", "stick"), stage="kept"),
+    "file_opening": altered(COMMON, state="take_file", ways=("phone",), stage="opening", by="phone", wiped_in_s=300),
+    "file_link": altered(
+        COMMON, state="take_file", ways=("phone", "stick"), stage="link", by="phone", link=LINK, wiped_in_s=299
+    ),
+    "file_link_wifi": altered(
+        COMMON, state="take_file", ways=("phone",), stage="link", by="phone", link=LINK, wifi=WIFI, wiped_in_s=61
+    ),
+    "file_insert": altered(COMMON, state="take_file", ways=("stick",), stage="insert", by="stick", wiped_in_s=899),
+    "file_writing": altered(COMMON, state="take_file", ways=("stick",), stage="writing", by="stick", wiped_in_s=9),
+    "file_on_phone": altered(COMMON, state="take_file", ways=("phone",), stage="taken", by="phone"),
+    "file_on_stick": altered(COMMON, state="take_file", ways=("stick",), stage="taken", by="stick"),
+    **{
+        f"file_{failure}": altered(
+            COMMON, state="take_file", ways=("phone", "stick"), stage="failed", by="stick", failure=failure
+        )
+        for failure in get_args(FileFault)
+    },
     "money_back": altered(COMMON, state="money_back", document=None, way="terminal", paid=POUNDS, repaid=True),
     "money_owed": altered(
         COMMON, state="money_back", document=None, way="coins", paid=POUNDS, repaid=False, code="7C0DE"

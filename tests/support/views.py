@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 
+from kiosk.core.view.handover import HandoverView
 from kiosk.core.view.payment import PaymentView
 from kiosk.core.view.sheet import SheetView
 from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView
 
-PARTS = {"align": AlignView, "review": ReviewView, "sheet": SheetView, "payment": PaymentView, "event": EventView}
+PARTS = {
+    "align": AlignView,
+    "review": ReviewView,
+    "sheet": SheetView,
+    "payment": PaymentView,
+    "handover": HandoverView,
+    "event": EventView,
+}
 PART_OF = {field.name: part for part, kind in PARTS.items() for field in fields(kind)}
 
 

@@ -19,6 +19,7 @@ PHOTO_TAKEN: tuple[State, ...] = (
     "printing",
     "unprinted",
     "collect",
+    "take_file",
     "thanks",
 )
 """The states in which the sitter can do without light: the photo is there, or on its way to paper."""

@@ -34,6 +34,7 @@ DOING: dict[State, str] = {
     "printing": "A sheet is being printed.",
     "unprinted": "A sitter's photo is kept: the printer has failed.",
     "collect": "A sitter takes the sheet.",
+    "take_file": "A sitter takes the photo with them as a file.",
     "money_back": "A sitter reads what becomes of the money.",
     "thanks": "A sitter is leaving.",
     "out_of_order": "The booth is out of order.",

@@ -12,6 +12,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
 from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.commands import Turn
+from kiosk.core.session.handing import HandoverTerms
 from kiosk.core.view.choice import Price
 from kiosk.core.view.sheet import TrayPlace
 from kiosk.core.view.sitter import LensPlace, State
@@ -65,6 +66,8 @@ class BoothConfig:
         How the sheets are paid for before they are printed; None where the booth takes no money.
     takes_s, tray
         How long the printer takes for a sheet, and where it comes out; None where nobody has said so.
+    handover
+        How a photo is handed over as a file when its sheet has come out; None where it is not.
     lying_deg
         By how much the picture of a camera that looks down on a baby is turned clockwise to be upright; None where no
         baby can lie below it.
@@ -105,6 +108,7 @@ class BoothConfig:
     payment: PaymentTerms | None = None
     takes_s: int | None = None
     tray: TrayPlace | None = None
+    handover: HandoverTerms | None = None
     lying_deg: Turn | None = None
     release: Literal["free", "attendant"] = "free"
     doubt: Decider = "attendant"
@@ -132,6 +136,7 @@ class BoothConfig:
             "printing": 600.0,
             "unprinted": UNPRINTED_S,
             "collect": 45.0,
+            "take_file": 45.0,
             "money_back": 120.0,
             "thanks": 8.0,
         }

@@ -9,6 +9,7 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.view.choice import Guest
+from kiosk.core.view.handover import FileWay
 
 Turn = Literal[0, 90, 180, 270]
 
@@ -92,6 +93,25 @@ class CancelPayment:
 
 
 @dataclass(frozen=True, slots=True)
+class MakeFile:
+    """Make a file of what this plan cuts out of the still of that number, and keep it until its sitter leaves."""
+
+    ticket: Ticket
+    plan: CropPlan
+    document: Document
+    number: int = 1
+    turned_deg: Turn = 0
+
+
+@dataclass(frozen=True, slots=True)
+class HandFile:
+    """Hand the file over by this way; a phone reads its page in this language."""
+
+    way: FileWay
+    language: str
+
+
+@dataclass(frozen=True, slots=True)
 class Find:
     """Search the roster for the beginning of a name."""
 
@@ -128,5 +148,18 @@ class Wipe:
 
 
 Command = (
-    Look | ReadCodes | Shoot | Measure | Drop | Print | AskPayment | CancelPayment | Find | LookUp | PrintBadge | Wipe
+    Look
+    | ReadCodes
+    | Shoot
+    | Measure
+    | Drop
+    | Print
+    | AskPayment
+    | CancelPayment
+    | MakeFile
+    | HandFile
+    | Find
+    | LookUp
+    | PrintBadge
+    | Wipe
 )

@@ -12,6 +12,7 @@ from kiosk.core.judging.override import OverrideReason
 from kiosk.core.session.bill import PaymentEnd
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.choice import Guest, Search
+from kiosk.core.view.handover import FileFault
 from kiosk.core.view.intent import Intent
 
 
@@ -140,6 +141,19 @@ class MoneyReturned:
     by_unit: bool
 
 
+FileSaid = Literal["kept", "link", "insert", "writing", "taken"] | FileFault
+"""What is said of a file on its way; `kiosk.core.view.handover` has the meanings."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileMoved:
+    """The file that was cut under the ticket moved on; `link` is the address that a phone is to ask for."""
+
+    ticket: Ticket
+    said: FileSaid
+    link: str = field(default="", repr=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Failed:
     """A device failed for longer than a sitter can wait; `key` is that of the error."""
@@ -206,6 +220,7 @@ Event = (
     | MoneyCame
     | PaymentOver
     | MoneyReturned
+    | FileMoved
     | Failed
     | Mended
     | Overridden

@@ -16,6 +16,7 @@ from kiosk.core.judging.conformance import Verdict
 from kiosk.core.judging.override import OverrideReason
 from kiosk.core.session.bill import PaymentEnd
 from kiosk.core.session.commands import Ending
+from kiosk.core.view.handover import FileWay
 
 AttendantAct = Literal[
     "prints_released",
@@ -165,6 +166,14 @@ class BillSettled:
 
 
 @dataclass(frozen=True, slots=True)
+class FileHanded:
+    """A photo for a document was taken away as a file, on a phone or a stick."""
+
+    document: str
+    way: FileWay
+
+
+@dataclass(frozen=True, slots=True)
 class VerdictOverridden:
     """An attendant passed the last shot of the session."""
 
@@ -211,6 +220,7 @@ Fact = (
     | PaymentEnded
     | PaymentRefunded
     | BillSettled
+    | FileHanded
     | VerdictOverridden
     | Attended
     | FaultBegan

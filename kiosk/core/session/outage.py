@@ -10,7 +10,7 @@ from kiosk.core.session.commands import Command, Look, Wipe
 from kiosk.core.session.events import Failed, Mended
 from kiosk.core.session.paying import end_payment
 from kiosk.core.session.state import Session, Transition, closed, enter, leave, money_back, welcome
-from kiosk.core.view.sitter import SheetFate
+from kiosk.core.view.sitter import SheetFate, State
 
 SHEET_FATES: Mapping[str, SheetFate] = {
     "sheet_unknown": "sheet_unknown",
@@ -20,6 +20,9 @@ SHEET_FATES: Mapping[str, SheetFate] = {
     "mains_failed": "sheet_unknown",
 }
 """What has become of the sheet that a sitter waits for, by the key of the error that ends the wait."""
+
+SHEET_OUT: tuple[State, ...] = ("collect", "take_file")
+"""The states in which the sheet is out and the session's files are wiped."""
 
 CAMERA_FAULTS = frozenset({"camera_fault", "camera_card_full", "camera_setting_refused", "device_timeout"})
 """The keys of errors of the camera, which nobody needs whose sheet is being printed or has come out."""
@@ -53,7 +56,7 @@ def out_of_order(session: Session, failed: Failed, now_s: float, config: BoothCo
     """
     fault = (failed.sentence, failed.next_step)
     fate = SHEET_FATES.get(failed.key) if session.state == "printing" else None
-    needs_no_camera = session.state in ("printing", "collect", "thanks") and failed.key in CAMERA_FAULTS
+    needs_no_camera = session.state in ("printing", *SHEET_OUT, "thanks") and failed.key in CAMERA_FAULTS
     if session.fate is not None or needs_no_camera:
         return replace(session, news=failed), ()
     if session.state == "paying":
@@ -71,6 +74,6 @@ def out_of_order(session: Session, failed: Failed, now_s: float, config: BoothCo
         return replace(kept, fault=fault, fault_key=failed.key, news=failed, print_state=state), ()
     if session.account.credit > 0:
         owing = replace(session, news=failed)
-        return money_back(owing, now_s) if session.state == "collect" else leave(owing, now_s, config, "fault")
-    wipe: tuple[Command, ...] = () if session.state in ("welcome", "collect") else (Wipe("fault"),)
+        return money_back(owing, now_s) if session.state in SHEET_OUT else leave(owing, now_s, config, "fault")
+    wipe: tuple[Command, ...] = () if session.state in ("welcome", *SHEET_OUT) else (Wipe("fault"),)
     return replace(closed(session, failed, now_s), fate=fate), (Look(False), *wipe)

@@ -12,6 +12,7 @@ from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
+from kiosk.core.session.file_step import handover_view
 from kiosk.core.session.paying import price_of
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
@@ -41,7 +42,16 @@ TROUBLES: Mapping[str, Trouble] = {
 PICTURE_AGE_S = 1.5
 """From this age on the newest live picture shows what is past, in seconds: fifteen pictures of a slow body
 (`devices.camera.timeouts`), and longer than a busy machine takes to look at one."""
-UNWARNED: tuple[State, ...] = ("shooting", "measuring", "paying", "printing", "collect", "money_back", "thanks")
+UNWARNED: tuple[State, ...] = (
+    "shooting",
+    "measuring",
+    "paying",
+    "printing",
+    "collect",
+    "take_file",
+    "money_back",
+    "thanks",
+)
 """In which states time runs out without a warning: nothing would be lost, or the screen counts down by itself."""
 HELD_S = 4.0
 """How long a sitter holds still for a shot, in seconds (practice)."""
@@ -156,6 +166,7 @@ def present(
             photo_minutes=_photo_minutes(session, config, now_s),
         ),
         payment=_payment(session, config, now_s),
+        handover=handover_view(session, config, now_s),
         event=EventView(
             is_event=config.reception is not None,
             search=session.search,

@@ -18,6 +18,7 @@ from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import live_limits, unseen
 from kiosk.core.session.commands import Command, Ending, Look, Shoot, Turn, Wipe
 from kiosk.core.session.events import Failed, Mended, Still
+from kiosk.core.session.handing import Handing
 from kiosk.core.session.instructions import Instruction
 from kiosk.core.session.remedies import remedy
 from kiosk.core.session.shutter import Hold
@@ -40,7 +41,8 @@ NEXT: Mapping[State, tuple[State, ...]] = {
     "paying": ("copies", "printing", "money_back", "welcome", "out_of_order"),
     "printing": ("collect", "unprinted", "find", "money_back", "welcome", "out_of_order"),
     "unprinted": ("printing", "money_back", "welcome", "out_of_order"),
-    "collect": ("thanks", "money_back", "welcome", "out_of_order"),
+    "collect": ("take_file", "thanks", "money_back", "welcome", "out_of_order"),
+    "take_file": ("collect", "thanks", "money_back", "welcome", "out_of_order"),
     "money_back": ("welcome", "out_of_order"),
     "thanks": ("welcome", "out_of_order"),
     "out_of_order": ("welcome",),
@@ -72,6 +74,8 @@ class Session:
         How many sheets are printed, and on which paper; empty for the usual one.
     account
         The sitter's money, where the booth is paid.
+    handing
+        The photo as a file, where the booth hands it over.
     fault, fault_key
         The sentence and the next step of what failed, and the key of its error.
     fate, news
@@ -111,6 +115,7 @@ class Session:
     sheets: int = 1
     paper: str = ""
     account: Account = field(default_factory=Account)
+    handing: Handing = field(default_factory=Handing)
     print_state: str = "waiting"
     fault: tuple[str, str] = ("", "")
     fault_key: str = ""

@@ -9,6 +9,8 @@ A shot is a burst of stills, each measured while the next is taken; the best is 
 Where the shop has one paper and prints one sheet, and is not paid by the booth, `copies` is passed over. Where it is
 paid, `paying` waits for the money, and `money_back` says what becomes of money that bought nothing.
 
+Where the shop hands files over, a sitter can ask for one in `collect`, and takes it in `take_file`.
+
 From `collect` it goes to `thanks` and back to `welcome`. Where the document's rules differ for children, the sitter
 answers in `prepare` whose photo it is; `privacy` says what the rules for that age ask, and has the sitter's consent.
 
@@ -43,6 +45,7 @@ from kiosk.core.session.events import (
     CallAnswered,
     Event,
     Failed,
+    FileMoved,
     Measured,
     Mended,
     MoneyCame,
@@ -56,6 +59,7 @@ from kiosk.core.session.events import (
     ShotFailed,
     Tick,
 )
+from kiosk.core.session.file_step import file_moved, make_file, parting_intent
 from kiosk.core.session.guest_step import guest_step
 from kiosk.core.session.outage import mended, out_of_order, read
 from kiosk.core.session.paying import end_payment, money_step, pay
@@ -73,7 +77,7 @@ from kiosk.core.session.state import (
     order,
     without_photos,
 )
-from kiosk.core.session.time_limits import farewell, tick
+from kiosk.core.session.time_limits import tick
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 from kiosk.core.view.sitter import State
 
@@ -112,7 +116,9 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
         case "shooting" | "measuring", ShotArrived() | ShotFailed() | Measured():
             return shot_step(session, event, now_s, config)
         case "printing", PrintMoved(state):
-            return _print_moved(session, state, now_s)
+            return _print_moved(session, state, now_s, config)
+        case _, FileMoved():
+            return file_moved(session, event, now_s)
         case _, MoneyCame() | MoneyReturned() | PaymentOver():
             return money_step(session, event, now_s, config)
         case _, Mended() if session.state == "out_of_order" or session.news is not None:
@@ -122,11 +128,14 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
     return session, ()
 
 
-def _print_moved(session: Session, state: Literal["printing", "held", "done"], now_s: float) -> Transition:
+def _print_moved(
+    session: Session, state: Literal["printing", "held", "done"], now_s: float, config: BoothConfig
+) -> Transition:
     if state != "done":
         return replace(session, print_state=state), ()
+    session, making = make_file(session, config)
     done = replace(without_photos(enter(session, "collect", now_s)), print_state=state)
-    return done, (Wipe("printed"),)
+    return done, (*making, Wipe("printed"))
 
 
 def _attended(
@@ -170,8 +179,8 @@ def _intent(session: Session, intent: Intent, now_s: float, config: BoothConfig)
             return read(session, now_s, config)
         case "paying", "cancel":
             return end_payment(session, now_s)
-        case "collect" | "money_back" | "thanks", "done" | "start_again":
-            return farewell(session, now_s, config)
+        case "collect" | "take_file" | "money_back" | "thanks", _:
+            return parting_intent(session, intent, now_s, config)
     return session, ()
 
 

@@ -27,6 +27,9 @@ BADGE_SENT_S = 6.0
 FORGET_S = 60.0
 """How long the welcome screen keeps the language and the ease that somebody chose and left (practice)."""
 
+FILE_LATE_S = 30.0
+"""How long after a file's time the session waits to be told that it is wiped; a busy machine says it late."""
+
 WARNING_S = 21.0
 """How long before it starts again the session warns: 20 whole seconds at least, WCAG 2.2, 2.2.1."""
 
@@ -48,6 +51,8 @@ def tick(session: Session, now_s: float, config: BoothConfig) -> Transition:
 def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
     """Return after how many seconds without an action the session starts again; None where it never does."""
     limit_s = BADGE_SENT_S if session.state == "collect" and session.guest else config.idle_s.get(session.state)
+    if session.state == "take_file" and config.handover is not None and session.handing.is_on_its_way:
+        limit_s = config.handover.keep_s + FILE_LATE_S
     if limit_s is not None and seat_is_empty(session):
         limit_s = min(limit_s, EMPTY_SEAT_S + WARNING_S)
     return limit_s if limit_s is None or not session.called else max(limit_s, config.called_s)
@@ -55,7 +60,7 @@ def idle_limit_s(session: Session, config: BoothConfig) -> float | None:
 
 def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition:
     match session.state:
-        case "collect" | "money_back" | "thanks":
+        case "collect" | "take_file" | "money_back" | "thanks":
             return farewell(session, now_s, config)
         case "paying":
             return payment_timed_out(session, now_s, config)
@@ -71,8 +76,8 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
 
 def farewell(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Thank the sitter, of whom nothing is kept any more, and then welcome the next; money comes before thanks."""
-    if session.state == "collect" and session.account.credit > 0:
+    if session.state in ("collect", "take_file") and session.account.credit > 0:
         return money_back(session, now_s)
-    if session.state == "collect" and session.guest is None:
+    if session.state in ("collect", "take_file") and session.guest is None:
         return enter(session, "thanks", now_s), ()
     return welcome(session, now_s, config)

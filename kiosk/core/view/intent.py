@@ -31,6 +31,7 @@ IntentName = Literal[
     "print",
     "cancel",
     "retry",
+    "take_file",
     "done",
     "more_time",
     "call",
@@ -45,8 +46,7 @@ class Intent:
     """What the sitter wants, as read from a tap.
 
     Depending on the name, `argument` is the id of a document or guest, a language tag, a letter, a paper, a field of
-    `Ease`, an age, a number of sheets, a step of volume, or whether headphones
-    are `in` or `out`.
+    `Ease`, an age, a number of sheets, a step of volume, whether headphones are `in` or `out`, or a way for the file.
     """
 
     name: IntentName

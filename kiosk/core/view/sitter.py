@@ -11,6 +11,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.base.measurement import HeadPoints, HeadTop
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, Guest, Search
+from kiosk.core.view.handover import HandoverView
 from kiosk.core.view.intent import Ease
 from kiosk.core.view.payment import PaymentView
 from kiosk.core.view.sheet import SheetView
@@ -31,6 +32,7 @@ State = Literal[
     "printing",
     "unprinted",
     "collect",
+    "take_file",
     "money_back",
     "thanks",
     "out_of_order",
@@ -232,7 +234,7 @@ class SessionView:
         The attendant's desk while it is open; it then replaces the sitter's screens.
     time_left_s
         Seconds until the session starts again by itself, once the countdown shows; else None. Any intent resets it.
-    align, review, sheet, payment, event
+    align, review, sheet, payment, handover, event
         The fields of one screen, or of a few.
     """
 
@@ -264,4 +266,5 @@ class SessionView:
     review: ReviewView = ReviewView()
     sheet: SheetView = field(default_factory=SheetView)
     payment: PaymentView = field(default_factory=PaymentView)
+    handover: HandoverView = field(default_factory=HandoverView)
     event: EventView = EventView()

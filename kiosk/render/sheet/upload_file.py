@@ -14,10 +14,13 @@ from kiosk.core.document.upload import UPLOAD_PX_PER_INCH, PixelRule, Upload
 from kiosk.errors import TooFewPixels
 from kiosk.render.drawing.canvas import Pixels
 from kiosk.render.drawing.srgb_profile import srgb_profile
-from kiosk.render.sheet.photo import scale_crop
+from kiosk.render.sheet.photo import Photo, scale_crop
 
 QUALITY = range(85, 101)
 """The JPEG qualities to try; below 85 blocks become visible on skin (practice)."""
+
+PHOTO_QUALITY = 95
+"""The JPEG quality of a print's photo, whose size nobody limits: no block shows at 600 dpi (practice)."""
 
 _SHRINK = 0.92
 _NO_SUBSAMPLING = 0
@@ -110,14 +113,22 @@ def _best_quality(pixels: Pixels, window: Range) -> tuple[bytes, int] | None:
     return best if best is not None and window.contains(len(best[0])) else None
 
 
-def _encoded(picture: Image.Image, quality: int) -> bytes:
+def photo_jpeg(photo: Photo) -> bytes:
+    """Return a print's photo as a file that prints at its true size, at `PHOTO_QUALITY`."""
+    across, down = photo.dpi
+    return _encoded(Image.fromarray(photo.pixels), PHOTO_QUALITY, (round(across), round(down)))
+
+
+def _encoded(
+    picture: Image.Image, quality: int, dpi: tuple[float, float] = (UPLOAD_PX_PER_INCH, UPLOAD_PX_PER_INCH)
+) -> bytes:
     file = io.BytesIO()
     picture.save(
         file,
         "JPEG",
         quality=quality,
         subsampling=_NO_SUBSAMPLING,
-        dpi=(UPLOAD_PX_PER_INCH, UPLOAD_PX_PER_INCH),
+        dpi=dpi,
         icc_profile=srgb_profile(),
     )
     return file.getvalue()

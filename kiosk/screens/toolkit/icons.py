@@ -128,6 +128,18 @@ def _card(pen: Pen) -> None:
     pen.line((20, 62), (42, 62))
 
 
+def _phone(pen: Pen) -> None:
+    pen.box(26, 6, 48, 88, 9)
+    pen.line((43, 80), (57, 80))
+
+
+def _stick(pen: Pen) -> None:
+    pen.box(30, 38, 40, 56, 8)
+    pen.line((37, 38), (37, 8), (63, 8), (63, 38))
+    pen.dot(45, 21, 4)
+    pen.dot(55, 21, 4)
+
+
 def _attendant(pen: Pen) -> None:
     pen.line((12, 80), (88, 80))
     pen.arc(50, 70, 34, 180, 180)
@@ -238,6 +250,8 @@ ICONS: Mapping[str, Drawing] = {
     "ruler": _ruler,
     "coins": _coins,
     "card": _card,
+    "phone": _phone,
+    "stick": _stick,
     "attendant": _attendant,
     "document": _document,
     "clock": _clock,

@@ -88,6 +88,19 @@ the sitter's first payment, whose row has what the attendant `settled`. `ended` 
 NULL while nobody knows. What a bill still owes is the sum of `paid` less `refunded` and `settled`, less the price of
 its printed sheets."""
 
+HANDED = Table(
+    "handed",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("session_id", Integer, ForeignKey("session.id")),
+    Column("day", Date, nullable=False),
+    Column("at", DateTime, nullable=False),
+    Column("document", String, nullable=False),
+    Column("way", String, nullable=False),
+)
+"""A photo that was taken away as a file: for which document, and whether on a phone or a stick. The session is over by
+then, and is not named."""
+
 FAULT = Table(
     "fault",
     METADATA,

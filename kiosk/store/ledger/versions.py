@@ -61,6 +61,12 @@ VERSIONS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX payment_day ON payment (day)",
         "CREATE INDEX payment_bill ON payment (bill)",
     ),
+    (
+        """CREATE TABLE handed (
+            id INTEGER NOT NULL PRIMARY KEY, session_id INTEGER REFERENCES session (id), day DATE NOT NULL,
+            "at" DATETIME NOT NULL, document VARCHAR NOT NULL, way VARCHAR NOT NULL)""",
+        "CREATE INDEX handed_day ON handed (day)",
+    ),
 )
 
 

@@ -20,6 +20,7 @@ from kiosk.core.session.facts import (
     Fact,
     FaultBegan,
     FaultsMended,
+    FileHanded,
     LanguageChosen,
     PaymentAsked,
     PaymentEnded,
@@ -36,7 +37,7 @@ from kiosk.core.session.facts import (
     VerdictOverridden,
 )
 from kiosk.store.ledger.outbox import Outbox
-from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, HANDED, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 
 INTERRUPTED = "interrupted"
 """The ending of a session that a crash or a power cut ended."""
@@ -185,6 +186,8 @@ def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: d
         case PaymentAsked(key, bill, amount, currency):
             row |= {"key": key, "bill": bill, "asked": amount, "currency": currency}
             connection.execute(insert(PAYMENT).values(asked_at=at, paid=0, refunded=0, settled=0, **row))
+        case FileHanded(document, way):
+            connection.execute(insert(HANDED).values(at=at, document=document, way=way, **row))
         case VerdictOverridden(reason):
             connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
             _send(connection, outbox, "verdict_overridden", at, row["day"], session=row["session_id"], reason=reason)

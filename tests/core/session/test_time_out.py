@@ -20,7 +20,7 @@ from kiosk.screens.spoken import spoken
 from tests.support.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,))
-AT_WORK = {"shooting", "measuring", "paying", "printing", "collect", "money_back", "thanks"}
+AT_WORK = {"shooting", "measuring", "paying", "printing", "collect", "take_file", "money_back", "thanks"}
 """Here the sitter need do nothing, or is done and all is wiped; what ends the others is a device that does not answer.
 A payment counts down on its own screen.
 """
