@@ -68,7 +68,8 @@ class Visit:
         self._entered("welcome")
         while True:
             view = self._turn()
-            if view.state == "welcome" and "choose" in self.states and not self._due:
+            has_been_there = self.has_left or "choose" in self.states
+            if view.state == "welcome" and has_been_there and not self._due:
                 break
             if around.clock.now_s() > end_s:
                 raise ViolationError(f"the booth hangs at {view.state}")
