@@ -61,9 +61,7 @@ def paint_override(scene: Scene, desk: DeskView, view: SessionView) -> None:
 def paint_help(scene: Scene, desk: DeskView, view: SessionView) -> None:
     """Offer to change the sitter's language and age, show how to adjust the seat, or restart the session."""
     child = ("child", "Age", DeskIntent("show", "age")) if desk.ages else None
-    area = _headed(
-        scene, "person", "Help the sitter", ("accessibility", "Accessibility", DeskIntent("show", "ease")), child
-    )
+    area = _headed(scene, "person", "Help the sitter", ("accessibility", "Access", DeskIntent("show", "ease")), child)
     _, below = cut_top(area.shown, area.shown.height * 0.62, 12)
     text = "Choose the sitter's language. Starting again wipes the sitter's pictures."
     scene.text(below, f"{desk.seat} {text}".lstrip(), WORDS, theme.MUTED, align="centre", stand="top")
