@@ -8,7 +8,7 @@ import pytest
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
-from kiosk.core.session.presenter import offer
+from kiosk.core.session.offers import offer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import VerdictRow
 from kiosk.i18n import Words, available, read_catalogue

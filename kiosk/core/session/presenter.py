@@ -5,25 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from kiosk.core.base.decision import Word
-from kiosk.core.base.units import px_from_mm
-from kiosk.core.document.document import Document
-from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
-from kiosk.core.session.burst import worth
 from kiosk.core.session.escalation import has_other_words, wants_person
 from kiosk.core.session.file_step import handover_view
+from kiosk.core.session.offers import offer
 from kiosk.core.session.paying import price_of
-from kiosk.core.session.remedies import is_stuck, reasons, remedy
-from kiosk.core.session.state import Session, kept_stills, seat_is_empty, sitter_decides
+from kiosk.core.session.payment_presenter import payment_view
+from kiosk.core.session.remedies import is_stuck
+from kiosk.core.session.review_presenter import judgement_shown, review_view
+from kiosk.core.session.state import Session, seat_is_empty
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
-from kiosk.core.session.verdict_rows import row
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.core.view.attendant import DeskView
-from kiosk.core.view.choice import DocumentOffer, PaperOffer, Price
-from kiosk.core.view.payment import PaymentView
+from kiosk.core.view.choice import PaperOffer
 from kiosk.core.view.sheet import SheetPhoto, SheetView
-from kiosk.core.view.sitter import AlignView, EventView, PhotoChoice, ReviewView, SessionView, State, Trouble
+from kiosk.core.view.sitter import AlignView, EventView, SessionView, State, Trouble
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",
@@ -84,10 +80,8 @@ def present(
     desk
         The attendant's desk, where it is open.
     """
-    judgement = _judgement(session)
-    plan = judgement.plan if judgement else None
+    judgement = judgement_shown(session)
     document = session.document
-    size = document.frame_mm if document else None
     stuck = judgement is not None and is_stuck(judgement, session.failed)
     reworded = session.state == "align" and (
         stuck if session.advice.says_remedy else has_other_words(session.advice.since_s, now_s)
@@ -136,20 +130,7 @@ def present(
             crop=session.where.crop if session.where else None,
             lens=config.lens,
         ),
-        review=ReviewView(
-            verdict=_verdict(judgement),
-            passed_by_attendant=session.still is not None and session.still.override is not None,
-            sitter_decides=session.state == "review" and sitter_decides(session, config),
-            rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
-            reasons=reasons(judgement, session.failed) if judgement else (),
-            remedy=remedy(judgement, session.failed) or "",
-            is_stuck=stuck,
-            photo_jpeg=_photo(session),
-            photos=_choices(session),
-            photo_points_mm=plan.points_mm if plan else None,
-            head_top=document.head_top.value if document else "crown",
-            photo_mm=(size.width, size.height) if size else (0.0, 0.0),
-        ),
+        review=review_view(session, config),
         sheet=SheetView(
             kept_minutes=config.reprint_minutes,
             copies=copies,
@@ -165,7 +146,7 @@ def present(
             tray=config.tray,
             photo_minutes=_photo_minutes(session, config, now_s),
         ),
-        payment=_payment(session, config, now_s),
+        payment=payment_view(session, config, now_s),
         handover=handover_view(session, config, now_s),
         event=EventView(
             is_event=config.reception is not None,
@@ -191,82 +172,9 @@ def _wants_person(session: Session, config: BoothConfig, now_s: float) -> bool:
     return wants_person(session.since_s, session.shot, now_s)
 
 
-def _judgement(session: Session) -> Judgement | None:
-    """Return the judgement on the photo under review or, while one is taken, on the shot before."""
-    if session.state in ("align", "shooting", "measuring"):
-        return session.judged
-    return session.still.judgement if session.still else None
-
-
-def _photo(session: Session) -> bytes:
-    if session.state in ("align", "shooting", "measuring"):
-        return session.last_photo
-    return session.still.photo_jpeg if session.still else b""
-
-
-def _choices(session: Session) -> tuple[PhotoChoice, ...]:
-    """Return both photos, where the sitter has taken two that passed; the better-measured one is marked."""
-    still, other = session.still, session.other
-    if session.state != "review" or still is None or other is None:
-        return ()
-    least = min(worth(still.judgement), worth(other.judgement))
-    return tuple(
-        PhotoChoice(each.number, each.photo_jpeg, is_chosen=each is still, is_best=worth(each.judgement) > least)
-        for each in kept_stills(session)
-    )
-
-
 def _papers(session: Session, config: BoothConfig, photos_on: Mapping[str, int]) -> Iterator[PaperOffer]:
     for name, photos in photos_on.items():
         yield PaperOffer(name, photos, price_of(session, config, name, 1))
-
-
-def _payment(session: Session, config: BoothConfig, now_s: float) -> PaymentView:
-    """Return the sitter's money as amounts in the shop's currency."""
-    terms, account = config.payment, session.account
-    currency = next((price.currency for price in config.prices.values()), "")
-    if terms is None:
-        return PaymentView()
-    limit_s = idle_limit_s(session, config) if session.state == "paying" and not account.is_ending else None
-    return PaymentView(
-        way=terms.way,
-        due=terms.price(account.due, currency) if account.due else None,
-        paid=terms.price(account.credit, currency) if account.credit else None,
-        seconds_left=0 if limit_s is None else math.ceil(max(limit_s - (now_s - session.active_s), 0.0)),
-        is_ending=account.is_ending,
-        note=account.note,
-        code=account.code,
-        repaid=account.repaid,
-    )
-
-
-def offer(document: Document, price: Price | None = None) -> DocumentOffer:
-    """Return a document as it stands on the list."""
-    glasses = document.spectacles
-    return DocumentOffer(
-        id=document.id,
-        title=document.title,
-        country=document.country,
-        size_text=_size_text(document),
-        channel=document.channel.value,
-        kinds=document.kinds,
-        is_upload=document.size is None,
-        glasses=None if glasses is None else glasses.allowed and not glasses.better_off,
-        asks_of_face="all"
-        if "mouth_closed" in document.capture
-        else "eyes"
-        if "eyes_open" in document.capture
-        else "nothing",
-        ages=document.ages,
-        price=price,
-    )
-
-
-def _size_text(document: Document) -> str:
-    if document.size is None:
-        frame = document.frame_mm
-        return f"{px_from_mm(frame.width, 300):.0f} × {px_from_mm(frame.height, 300):.0f} px"
-    return f"{document.size.width:g} × {document.size.height:g} {document.size.unit}"
 
 
 def _time_left_s(session: Session, config: BoothConfig, now_s: float) -> float | None:
@@ -287,9 +195,3 @@ def _photo_minutes(session: Session, config: BoothConfig, now_s: float) -> int:
 def _shared_until(config: BoothConfig) -> str:
     until = config.reception.shared_until if config.reception is not None else None
     return "" if until is None else until.isoformat()
-
-
-def _verdict(judgement: Judgement | None) -> Word:
-    if judgement is None or judgement.verdict == "unmeasurable":
-        return "unmeasured"
-    return judgement.verdict

@@ -5,7 +5,7 @@ import pytest
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.facts import DocumentChosen
-from kiosk.core.session.presenter import offer
+from kiosk.core.session.offers import offer
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
