@@ -14,6 +14,7 @@ from functools import partial
 from typing import Any, Protocol
 
 from kiosk.core.attendant import guest_list, step
+from kiosk.core.attendant.metrics_presenter import present_metrics
 from kiosk.core.attendant.pin_lock import locked
 from kiosk.core.attendant.presenter import BoothStatus, present_desk
 from kiosk.core.attendant.state import (
@@ -40,6 +41,7 @@ from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.kept_sheet import KeptSheet
+from kiosk.core.view.metrics import Counts, Metrics
 from kiosk.errors import KioskError
 from kiosk.page.messages import PinAnswer, PinAsked
 from kiosk.store.desk_memory import DeskMemory, Remembered
@@ -56,8 +58,8 @@ class Page(Protocol):
         """Why it does not answer, as a sentence; empty where it does."""
         ...
 
-    def publish(self, view: DeskView) -> None:
-        """Show how things stand."""
+    def publish(self, view: DeskView, metrics: Callable[[], Metrics]) -> None:
+        """Show how things stand; `metrics` is called if a monitoring server asks."""
         ...
 
     def answer(self, asker: str, answer: PinAnswer) -> None:
@@ -171,10 +173,18 @@ class AttendantDesk:
             self.desk, session, config, known, self._components.clock.now_s(), self._components.desk_config
         )
 
-    def publish(self, session: Session, config: BoothConfig, standing: BoothStatus) -> None:
-        """Tell the page how things stand."""
-        if self._components.page is not None:
-            self._components.page.publish(self.view(session, config, standing))
+    def publish(
+        self, session: Session, config: BoothConfig, standing: BoothStatus, counts: Callable[[], Counts]
+    ) -> None:
+        """Tell the page how things stand, and a monitoring server what `counts` returns."""
+        components = self._components
+
+        def metrics() -> Metrics:
+            now_s = components.clock.now_s()
+            return present_metrics(self.desk, session, config, standing, now_s, components.desk_config, counts())
+
+        if components.page is not None:
+            components.page.publish(self.view(session, config, standing), metrics)
 
     def close(self) -> None:
         """End the threads when they have done what they have begun."""

@@ -5,18 +5,24 @@ from __future__ import annotations
 import contextlib
 import logging
 from collections.abc import Iterator
+from datetime import timedelta
 from functools import partial
 
+from kiosk import __version__
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents, Page
 from kiosk.booth.config import desk_config
+from kiosk.catalogue.bundle import version_of
 from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
+from kiosk.core.document.confirmation import current_on
 from kiosk.core.view.finding import Finding
+from kiosk.core.view.metrics import Installed
 from kiosk.devices.backends import printers_standing, still_px_of
-from kiosk.page.messages import Endpoint, Serve
+from kiosk.page.messages import Endpoint, Monitoring, Serve
 from kiosk.page.supervisor import SupervisedPage
 from kiosk.pipeline.offering import layout_of
 from kiosk.ready.booth import booth_findings
+from kiosk.ready.program import installed_versions
 from kiosk.ready.shot import look_at_shot
 from kiosk.settings import Settings
 from kiosk.store.desk_memory import DeskMemory
@@ -56,9 +62,20 @@ def served_page(settings: Settings, clock: Clock) -> Iterator[SupervisedPage | N
         return
     certificate, key = (settings.path(text) if text else None for text in (asked.certificate, asked.key))
     where = Endpoint(asked.address, asked.port, tuple(asked.names), certificate, key)
-    with contextlib.closing(SupervisedPage(Serve(where, settings.booth.name), clock)) as page:
+    monitoring = Monitoring(asked.metrics_hash, installed(settings)) if asked.metrics_hash else None
+    with contextlib.closing(SupervisedPage(Serve(where, settings.booth.name, monitoring), clock)) as page:
         _log.warning("the attendant's page is served at %s, port %d", asked.address, page.port)
         yield page
+
+
+def installed(settings: Settings) -> Installed:
+    """Return what a monitoring server reads of the program and its rules."""
+    rules = in_force(settings.rules)
+    catalogue = Catalogue.beside(settings.own_documents(), rules)
+    days = [current_on(catalogue.get(name), settings.confirmations) for name in settings.booth.documents]
+    oldest = min(days, default=None)
+    due = oldest + timedelta(settings.booth.rules_last_days + 1) if oldest is not None else None
+    return Installed({"version": __version__, "rules": str(version_of(rules)), **installed_versions()}, oldest, due)
 
 
 def standing(settings: Settings, clock: Clock) -> list[Finding]:

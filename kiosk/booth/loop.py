@@ -21,6 +21,7 @@ from kiosk.booth.health.payment import PaymentHealth
 from kiosk.booth.health.printer import PrinterHealth
 from kiosk.booth.payment_tracker import PaymentTracker
 from kiosk.booth.sheet_tracker import SheetTracker
+from kiosk.booth.tally import Tally
 from kiosk.core.attendant.presenter import LAST_FAULTS, BoothStatus
 from kiosk.core.attendant.state import (
     DeskCommand,
@@ -64,13 +65,14 @@ class Loop:
         self._components = components
         self._seen_sequence = -1
         self._heard = ""
+        self._tally = Tally(components.ledger)
         self._sheets = SheetTracker(
-            components.prints, components.ledger, components.kept, components.picture_jobs.layout.medium.name
+            components.prints, self._tally, components.kept, components.picture_jobs.layout.medium.name
         )
         self._out_of_order = OutOfOrder()
         self._payment = PaymentHealth(self._out_of_order)
         self._money = (
-            PaymentTracker(components.cashier, components.ledger, components.left_open, self._payment)
+            PaymentTracker(components.cashier, self._tally, components.left_open, self._payment)
             if components.cashier is not None
             else None
         )
@@ -95,6 +97,7 @@ class Loop:
 
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
+        self._tally.frames += 1
         for event in self._events():
             if isinstance(event, DeskIntent):
                 self._order(event)
@@ -104,7 +107,7 @@ class Loop:
         if self._components.desk is not None:
             self._components.desk.offer(kept, self._money.owed() if self._money is not None else ())
             self._do(self._components.desk.poll(self.session))
-            self._components.desk.publish(self.session, self._house, self._standing())
+            self._components.desk.publish(self.session, self._house, self._standing(), self._tally.counts)
         self._step(Tick())
         before, self.view = self.view.state, self._present()
         self._say(self.view.align.instruction)
@@ -140,6 +143,7 @@ class Loop:
         looked = components.worker.seen()
         if looked is not None and looked[0] != self._seen_sequence:
             self._seen_sequence = looked[0]
+            self._tally.pictures += 1
             yield from _sight(looked[1])
 
     def _camera_events(self) -> Iterator[Event]:
@@ -188,7 +192,7 @@ class Loop:
                 case TellSession(event):
                     self._step(event)
                 case Record(fact):
-                    self._components.ledger.put(fact)
+                    self._tally.put(fact)
                 case TakeTestShot(ticket):
                     self._components.camera.shoot(ticket)
                 case Reprint(key):
@@ -213,7 +217,7 @@ class Loop:
         for command in commands:
             self._commands.run(command, self.session)
         for fact in facts_of(before, event, self.session, commands):
-            self._components.ledger.put(fact)
+            self._tally.put(fact)
 
     def _note_fault(self, sentence: str) -> None:
         """Keep a fault for the desk; one that comes again at once is kept once."""
@@ -235,7 +239,7 @@ class Loop:
             camera_notice=self._camera.notice,
             printer=self._printer.trouble,
             payment=self._payment.trouble,
-            ledger=self._components.ledger.trouble_in_words,
+            ledger=self._tally.trouble_in_words,
             paper=self._components.picture_jobs.layout.medium.short,
             faults=tuple(self._faults),
         )

@@ -70,9 +70,11 @@ def versions() -> dict[str, object]:
 
 
 def without_secrets(settings: Settings) -> dict[str, Any]:
-    """Return the settings without the PIN's hash, confirming people, the databases' addresses and a password."""
+    """Return the settings without hashes of secrets, confirming people, databases' addresses and passwords."""
     kept: dict[str, Any] = settings.model_dump(mode="json", exclude_none=True, exclude={"file"})
     kept["attendant"]["pin_hash"] = LEFT_OUT
+    if kept["attendant"].get("page", {}).get("metrics_hash"):
+        kept["attendant"]["page"]["metrics_hash"] = LEFT_OUT
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
     kept["camera"] |= {key: LEFT_OUT for key in ("user", "password") if kept["camera"].get(key)}

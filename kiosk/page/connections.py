@@ -2,7 +2,7 @@
 
 A device that opens connections and says nothing can take neither the program's descriptors nor the attendant's place:
 the oldest connection makes room for the newest, first among those of its own address, and last among those of an
-address that has given the PIN.
+address that has given the PIN, or the token of a monitoring server.
 """
 
 from __future__ import annotations

@@ -1,8 +1,10 @@
-"""Sign-ins on the page and its rate limit, all in memory and gone with the program."""
+"""Sign-ins on the page, the token of a monitoring server, and rate limits, all in memory and gone with the program."""
 
 from __future__ import annotations
 
+import hashlib
 import hmac
+import math
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -13,6 +15,10 @@ and 12 h at AAL2 (from memory); because a phone is carried about, it gets half o
 MOST_SIGNED_IN = 8
 BURST, PER_S = 30, 2.0
 """Requests an address may make at once, and a second in the long run; the page asks every two seconds by itself."""
+READINGS, READINGS_PER_S = 10, 0.5
+"""The same for the metrics, which a monitoring server reads every 15 s or so."""
+LEAST_TOKEN = 32
+"""The fewest characters of a token: 128 bits as hexadecimal digits, too many to be guessed from its hash."""
 MOST_ADDRESSES = 1000
 """How many are remembered; beyond them all begin anew."""
 
@@ -52,12 +58,23 @@ class Allowance:
 
 
 class Guard:
-    """Sign-ins by the token in their cookie, and how many requests each address may still make."""
+    """Sign-ins by the token in their cookie, and how many requests each address may still make.
 
-    def __init__(self, now_s: Callable[[], float]) -> None:
+    Parameters
+    ----------
+    now_s
+        Monotonic seconds.
+    token_hash
+        SHA-256 of a monitoring server's token in hexadecimal digits; nothing where no server may read the metrics.
+    """
+
+    def __init__(self, now_s: Callable[[], float], token_hash: str = "") -> None:
         self._now_s = now_s
+        self._token_hash = token_hash
         self._signed_in: dict[str, SignedIn] = {}
+        self._readers: dict[str, float] = {}
         self._requests = Allowance(now_s, BURST, PER_S)
+        self._readings = Allowance(now_s, READINGS, READINGS_PER_S)
 
     def sign_in(self, host: str) -> str:
         """Return the token of a new sign-in from an address; if there are too many, the longest inactive one ends."""
@@ -85,9 +102,21 @@ class Guard:
         return found
 
     def knows(self, host: str) -> bool:
-        """Return whether somebody who gave the PIN is signed in from an address."""
+        """Return whether somebody who gave the PIN is signed in from an address, or a token came from there of late."""
+        if self._now_s() - self._readers.get(host, -math.inf) < IDLE_S:
+            return True
         return any(self.who(token, touch=False) and of.host == host for token, of in list(self._signed_in.items()))
 
-    def may_ask(self, address: str) -> bool:
-        """Count a request of an address; return whether it is answered."""
-        return self._requests.takes(address)
+    def may_ask(self, address: str, *, metrics: bool = False) -> bool:
+        """Count a request of an address, one for `metrics` by itself; return whether it is answered."""
+        return (self._readings if metrics else self._requests).takes(address)
+
+    def may_read(self, token: str, host: str) -> bool:
+        """Return whether a token is the monitoring server's."""
+        digest = hashlib.sha256(token.encode()).hexdigest()
+        may = hmac.compare_digest(digest, self._token_hash) and len(token) >= LEAST_TOKEN
+        if may:
+            if len(self._readers) > MOST_ADDRESSES:
+                self._readers.clear()
+            self._readers[host] = self._now_s()
+        return may

@@ -14,6 +14,7 @@ from typing import Literal, cast
 
 from kiosk.core.view.attendant import DeskIntent, DeskView, OrderName, StatusLine
 from kiosk.core.view.kept_sheet import KeptSheet
+from kiosk.core.view.metrics import Installed, Metrics
 
 PinAnswer = Literal["right", "wrong", "refused"]
 """The answer to a PIN; `refused` means unchecked, because of the lock or because another PIN is being checked."""
@@ -50,11 +51,26 @@ def host_of(name: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Monitoring:
+    """Who may read the booth's metrics, and what is in them that does not change.
+
+    Attributes
+    ----------
+    token_hash
+        SHA-256 of the token of whoever may read them, in hexadecimal digits.
+    """
+
+    token_hash: str = field(repr=False)
+    installed: Installed
+
+
+@dataclass(frozen=True, slots=True)
 class Serve:
-    """Booth: what to serve; the first message to a process."""
+    """Booth: what to serve, metrics too unless `monitoring` is None; the first message to a process."""
 
     endpoint: Endpoint
     booth_name: str
+    monitoring: Monitoring | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +97,26 @@ class PinAnswered:
 
 
 @dataclass(frozen=True, slots=True)
+class MetricsAnswered:
+    """Booth: the metrics that a reader has asked for."""
+
+    reader: str
+    metrics: Metrics
+
+
+@dataclass(frozen=True, slots=True)
 class PinAsked:
     """Page: a PIN entered on it; `asker` is a random key for the answer."""
 
     asker: str
     pin: str = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class MetricsAsked:
+    """Page: a monitoring server asks for the metrics; `reader` is a random key for the answer."""
+
+    reader: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +126,8 @@ class Alive:
     resident_mb: float
 
 
-FromBooth = Serve | Shown | PinAnswered
-FromPage = PinAsked | DeskIntent | Alive
+FromBooth = Serve | Shown | PinAnswered | MetricsAnswered
+FromPage = PinAsked | DeskIntent | MetricsAsked | Alive
 
 
 def to_page(message: FromBooth) -> bytes:

@@ -29,9 +29,11 @@ def serve(what: Serve, channel: Channel, opened: socket.socket, clock: Clock, ti
     hosts = [host_of(name) for name in (endpoint.address, *endpoint.names)]
     if ipaddress.ip_address(endpoint.address).is_loopback:
         hosts.append("localhost")
-    guard, bridge = Guard(clock.now_s), Bridge(channel)
+    monitoring = what.monitoring
+    guard = Guard(clock.now_s, monitoring.token_hash if monitoring is not None else "")
+    bridge, installed = Bridge(channel), monitoring.installed if monitoring is not None else None
     config = uvicorn.Config(
-        site(bridge, guard, what.booth_name, hosts, is_https=endpoint.certificate is not None),
+        site(bridge, guard, what.booth_name, hosts, installed, is_https=endpoint.certificate is not None),
         ssl_certfile=endpoint.certificate,
         ssl_keyfile=endpoint.key,
         log_config=None,

@@ -18,6 +18,7 @@ from ipaddress import ip_address
 from pydantic import TypeAdapter, ValidationError
 
 from kiosk.core.view.attendant import DeskIntent, DeskView
+from kiosk.core.view.metrics import Metrics
 from kiosk.errors import PageRefused, os_reason
 from kiosk.page.channel import Channel, socket_pair
 from kiosk.page.child_process import Interpreter, Running
@@ -26,6 +27,8 @@ from kiosk.page.messages import (
     Endpoint,
     FromBooth,
     FromPage,
+    MetricsAnswered,
+    MetricsAsked,
     PinAnswer,
     PinAnswered,
     PinAsked,
@@ -96,6 +99,7 @@ class SupervisedPage:
         self._ending: list[Running] = []
         self._shown: Shown | None = None
         self._sent: Shown | None = None
+        self._readers: list[str] = []
         self._failures = 0
         self._due_s = -math.inf
         self._began_s = self._heard_s = 0.0
@@ -109,11 +113,19 @@ class SupervisedPage:
             return ""
         return "It has ended and is being started again; phones have to sign in again."
 
-    def publish(self, view: DeskView) -> None:
-        """Show how things stand; what finds no room now is sent with the next call."""
+    def publish(self, view: DeskView, metrics: Callable[[], Metrics]) -> None:
+        """Show how things stand; what finds no room now is sent with the next call.
+
+        `metrics` is called once if monitoring servers wait; an answer that finds no room is lost.
+        """
         self._shown = Shown.of(view)
         if self._shown != self._sent and self._send(self._shown):
             self._sent = self._shown
+        readers, self._readers = self._readers, []
+        if readers:
+            now = metrics()
+            for reader in readers:
+                self._send(MetricsAnswered(reader, now))
 
     def answer(self, asker: str, answer: PinAnswer) -> None:
         """Answer a PIN; the answer is lost where the one who asked is gone."""
@@ -135,7 +147,9 @@ class SupervisedPage:
                     break
                 message = _FROM_PAGE.validate_json(received)
                 self._heard_s = now_s
-                if not isinstance(message, Alive):
+                if isinstance(message, MetricsAsked):
+                    self._readers.append(message.reader)
+                elif not isinstance(message, Alive):
                     asked.append(message)
                 elif message.resident_mb > self._most_mb:
                     self._fail(f"it takes {message.resident_mb:.0f} MB", now_s)
@@ -172,6 +186,7 @@ class SupervisedPage:
             self._fail(os_reason(error), now_s)
             return
         self._channel, self._sent, self._is_served = Channel(ours), None, False
+        self._readers.clear()
         self._began_s = self._heard_s = now_s
         self._send(self._what)
 

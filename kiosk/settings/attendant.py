@@ -17,7 +17,8 @@ _HASH = r"^(\$argon2id\$v=19\$m=\d+,t=\d+,p=\d+\$[A-Za-z0-9+/]+\$[A-Za-z0-9+/]+)
 class PageSettings(Section):
     """The attendant's page for a phone or the till: its address, host names, and PEM files of its certificate.
 
-    Without a certificate the page is served on a loopback address only.
+    Without a certificate the page is served on a loopback address only. `metrics_hash` is the SHA-256, in hexadecimal
+    digits, of the token with which a monitoring server reads the booth's metrics there; without one nobody reads them.
     """
 
     address: str = "127.0.0.1"
@@ -25,6 +26,7 @@ class PageSettings(Section):
     names: list[str] = Field(default=[])
     certificate: str = ""
     key: str = ""
+    metrics_hash: str = Field(default="", pattern=r"^([0-9a-f]{64})?$")
 
     @model_validator(mode="after")
     def _safe(self) -> PageSettings:

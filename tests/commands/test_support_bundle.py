@@ -17,6 +17,7 @@ from tests.system.test_json_log import JPEG
 
 PIN, PERSON = "730195", "Ottoline Marchbanks"
 DESIGN = Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml"
+TOKEN_HASH = "c0ffee" * 10 + "cafe"
 DATABASE_PASSWORD = "sesquipedalian"
 SETTINGS = f"""
 # the PIN is {PIN}
@@ -33,6 +34,8 @@ folder = "prints"
 folder = "log"
 [attendant]
 pin_hash = "{{hash}}"
+[attendant.page]
+metrics_hash = "{TOKEN_HASH}"
 [[confirmations]]
 document = "gb-passport-print"
 by = "{PERSON}"
@@ -85,6 +88,7 @@ def test_no_picture_no_secret_and_no_name_is_in_it(settings, tmp_path):
         assert not any(magic in content for magic in MAGIC), name
         assert b"argon2" not in content, name
         assert PIN.encode() not in content, name
+        assert TOKEN_HASH.encode() not in content, name
         assert not re.search("Ottoline|Marchbanks", content.decode()), name
 
 

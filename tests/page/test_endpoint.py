@@ -57,6 +57,7 @@ def test_without_a_certificate_no_browser_is_asked_for_https(visitor):
         ('address = "192.0.2.7"', "certificate"),
         ('address = "booth"', "no IP address"),
         ('certificate = "c.pem"', "go together"),
+        ('metrics_hash = "a token itself"', "pattern"),
         ("port = 80", "greater than or equal to 1024"),
         ('secret = "x"', "unknown key"),
     ],

@@ -18,8 +18,9 @@ from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.state import Session
+from kiosk.core.view.metrics import Counts
 from kiosk.page.channel import MOST_BYTES, Channel
-from kiosk.page.messages import Endpoint, Serve, from_booth
+from kiosk.page.messages import Endpoint, Monitoring, Serve, from_booth
 from kiosk.page.server import serve
 from kiosk.page.supervisor import Start, SupervisedPage
 from kiosk.store.desk_memory import DeskMemory
@@ -43,6 +44,7 @@ class Counter:
     config: BoothConfig
     session: Session = field(default_factory=Session)
     done: list[DeskCommand] = field(default_factory=list)
+    counts: Counts = field(default_factory=Counts)
     closing: threading.Event = field(default_factory=threading.Event)
 
     @property
@@ -53,7 +55,7 @@ class Counter:
     def turn(self) -> None:
         """Do what one tick of the loop does."""
         self.done += self.desk.poll(self.session)
-        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm"))
+        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm"), lambda: self.counts)
 
     def run(self) -> None:
         """Turn until told to end."""
@@ -92,11 +94,12 @@ def counter(
     port: int = 0,
     address: str = "127.0.0.1",
     start: Start | None = None,
+    monitoring: Monitoring | None = None,
     **where: object,
 ) -> Iterator[Counter]:
     """Serve a page on loopback, behind the PIN of `tests.support.pin`, in a thread or as `start` does."""
     clock = ManualClock(100.0)
-    served = Serve(Endpoint(address, port, **where), "Lantern")
+    served = Serve(Endpoint(address, port, **where), "Lantern", monitoring)
     page = (
         SupervisedPage(served, clock, partial(Threaded, clock), math.inf)
         if start is None

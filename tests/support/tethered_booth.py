@@ -23,6 +23,7 @@ from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.attendant import DeskIntent, DeskView
+from kiosk.core.view.metrics import Metrics
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.folder.printer import FolderPrinter
@@ -70,7 +71,7 @@ class WatchedPage:
     def __init__(self) -> None:
         self.sentences: list[str] = []
 
-    def publish(self, view: DeskView) -> None:
+    def publish(self, view: DeskView, metrics: Callable[[], Metrics]) -> None:
         """Remember the lines."""
         for line in view.lines:
             if line.words not in self.sentences:
