@@ -95,6 +95,14 @@ class Loop:
             self.tick()
             clock.sleep(max(0.0, TICK_S - (clock.now_s() - began_s)))
 
+    @property
+    def is_free(self) -> bool:
+        """Whether nothing is lost if the program ends now: no sitter, no print on its way, and nobody at the desk."""
+        desk, badges = self._components.desk, self._components.badges
+        at_desk = desk is not None and (desk.is_open or desk.is_busy)
+        printing = self._sheets.are_on_their_way or (badges is not None and badges.are_on_their_way)
+        return self.session.state in AT_REST and not printing and not at_desk
+
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
         self._tally.frames += 1

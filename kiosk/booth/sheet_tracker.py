@@ -68,6 +68,11 @@ class SheetTracker:
             self._ledger.put(Attended("reprinted"))
             self._send(PrintJob(begun.key, pdf, begun.medium, begun.sheets), begun)
 
+    @property
+    def are_on_their_way(self) -> bool:
+        """Whether a sheet was sent whose end is not known yet."""
+        return bool(self._copies)
+
     def offered(self) -> tuple[KeptSheet, ...]:
         """Return those that may be printed again now."""
         return self._kept.offered() if self._kept is not None else ()

@@ -1,4 +1,8 @@
-"""Run the kiosk until SIGTERM or SIGINT arrives or its window is closed."""
+"""Run the kiosk until SIGTERM or SIGINT arrives or its window is closed; SIGHUP ends it between two sitters.
+
+Whoever runs it as a service sends SIGHUP after a change of the program, the settings or the rules: the service starts
+it again, and what was changed is in force.
+"""
 
 from __future__ import annotations
 
@@ -42,19 +46,23 @@ def run(options: argparse.Namespace) -> int:
 
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))  # a memory dump would hold a sitter's picture
     keep_to_itself()
-    stopping = threading.Event()
+    stopping, leaving = threading.Event(), threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stopping.set())
+    signal.signal(signal.SIGHUP, lambda *_: leaving.set())
     try:
         settings = read_settings(options.settings)
         with _log_of(settings), open_booth(settings, headless=options.headless) as booth:
             _log.info("holdstill %s is open", __version__)
-            booth.loop.run(lambda: not stopping.is_set())
+            booth.loop.run(lambda: not (stopping.is_set() or (leaving.is_set() and booth.loop.is_free)))
             ended_by_attendant = booth.loop.has_ended
             _log.info("it is closed")
     except KioskError as error:
         if "NOTIFY_SOCKET" in os.environ:
-            show_fault(error, lambda: not stopping.is_set(), SystemClock(), headless=options.headless)
+            ending = (stopping, leaving)
+            show_fault(
+                error, lambda: not any(each.is_set() for each in ending), SystemClock(), headless=options.headless
+            )
         raise
     return EXIT_ENDED if ended_by_attendant else EXIT_DONE
 

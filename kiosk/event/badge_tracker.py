@@ -69,6 +69,11 @@ class BadgeTracker:
         self._sent: dict[str, Badge] = {}
         self._answers: list[GuestAnswer] = []
 
+    @property
+    def are_on_their_way(self) -> bool:
+        """Whether a badge was ordered whose end is not known yet."""
+        return bool(self._pending or self._sent)
+
     def begin(self, order: PrintBadge, still: bytes, document: Document | None, arrived_at: datetime) -> None:
         """Start a badge on the roster; the result comes from `events`."""
         self._pending[order.ticket] = _Pending(order, document, still)

@@ -74,6 +74,16 @@ def test_a_booth_is_ready_beats_is_alone_and_is_logged(settings, listening, tmp_
     assert any("the camera is simulated" in words for words in said)
 
 
+def test_a_free_booth_that_is_to_take_a_change_ends_regularly(settings, listening, tmp_path):
+    with started(settings, tmp_path / "notify") as booth:
+        while "STATUS=welcome" not in heard_until(listening, "WATCHDOG=1"):
+            continue
+        booth.send_signal(signal.SIGHUP)
+        heard_until(listening, "STOPPING=1")
+        booth.communicate(timeout=LIMIT_S)
+    assert booth.returncode == 0
+
+
 def test_settings_that_are_refused_are_told_on_the_screen_and_the_booth_ends_with_their_code(
     settings, listening, tmp_path
 ):
