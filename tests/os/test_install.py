@@ -259,7 +259,25 @@ def test_the_screens_key_is_new_each_time_and_for_the_group_alone(tmp_path):
 def test_the_scripts_are_well_formed():
     scripts = [
         OS / name
-        for name in ("install", "check", "holdstill", "screen-key", "disk-health", "inputs", "prepare", "lock")
+        for name in (
+            "install",
+            "check",
+            "holdstill",
+            "screen-key",
+            "disk-health",
+            "inputs",
+            "prepare",
+            "lock",
+            "package",
+            "take",
+            "settle",
+            "held",
+            "back",
+            "versions",
+            "debian/postinst",
+            "debian/prerm",
+            "debian/postrm",
+        )
     ]
     run = subprocess.run(["shellcheck", *scripts], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout

@@ -35,14 +35,15 @@ def clone(folder, word):
     for script in OS.iterdir():
         if script.is_file() and script.suffix == "":
             shutil.copy(script, folder / "hardware/os" / script.name)
+    shutil.copytree(OS / "debian", folder / "hardware/os/debian")
     return folder
 
 
-def run(script, root, kill_at=None, hook=None):
+def run(script, root, *arguments, kill_at=None, hook=None):
     environment = {**os.environ, "DESTDIR": str(root)}
     if kill_at is not None:
         environment |= {"BASH_ENV": str(hook), "KILL_AT": str(kill_at)}
-    return subprocess.run([script], env=environment, capture_output=True, text=True, check=False)
+    return subprocess.run([script, *arguments], env=environment, capture_output=True, text=True, check=False)
 
 
 def version_in_use(root):
@@ -71,7 +72,7 @@ def swept(root, tmp_path, hook, script):
     for kill_at in range(1, 1000):
         copy = tmp_path / f"at{kill_at}"
         shutil.copytree(root, copy, symlinks=True)
-        ended = run(script(copy), copy, kill_at, hook)
+        ended = run(*script(copy), kill_at=kill_at, hook=hook)
         yield copy
         shutil.rmtree(copy)
         if ended.returncode == 0:
@@ -84,7 +85,7 @@ def test_an_update_that_is_killed_leaves_one_whole_version_and_is_finished_by_th
     root = tmp_path / "root"
     assert run(clones["old"] / "hardware/os/install", root).returncode == 0
     seen = []
-    for left in swept(root, tmp_path, hook, lambda _: clones["new"] / "hardware/os/install"):
+    for left in swept(root, tmp_path, hook, lambda copy: (clones["new"] / "hardware/os/install", copy)):
         seen.append(version_in_use(left))
         again = run(clones["new"] / "hardware/os/install", left)
         assert again.returncode == 0, again.stderr
@@ -102,7 +103,7 @@ def test_going_back_that_is_killed_leaves_one_whole_version_too(tmp_path, clones
     for word in ("old", "new"):
         assert run(clones[word] / "hardware/os/install", root).returncode == 0
     seen = []
-    for left in swept(root, tmp_path, hook, lambda copy: copy / "opt/holdstill/current/hardware/os/back"):
+    for left in swept(root, tmp_path, hook, lambda copy: (copy / "opt/holdstill/current/hardware/os/back", copy)):
         seen.append(version_in_use(left))
         script = left / "opt/holdstill/current/hardware/os"
         done = run(script / "back" if seen[-1] == "new" else script / "install", left)
