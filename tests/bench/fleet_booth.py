@@ -13,6 +13,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+import psycopg  # noqa: F401  loaded before the process is forked
+import sqlalchemy.dialects.postgresql.psycopg
+import sqlalchemy.dialects.sqlite.pysqlite  # noqa: F401
+
 from kiosk.core.session.facts import (
     Attended,
     ConsentGiven,
@@ -37,6 +41,8 @@ from tests.store.made_up import DOCUMENTS, REQUIREMENTS
 MONTH, DAYS = datetime(2026, 6, 1, 9, tzinfo=UTC), 30
 LOOK_S = 4.0
 """How often a sender looks into the outbox, instead of every 15 s: time is sped up for it, too."""
+OVER = "over"
+"""A file beside the booths' folders that ends the month early."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +90,8 @@ def run_booth(booth: Booth) -> None:
         standing = BoothStanding(f"region {booth.seed % 5}", 100, 10)
         with closing(Sender(Office(booth.url), booth.name, ledger, lambda: standing, clock, LOOK_S)):
             for number in range(done, booth.sessions):
+                if (booth.ledger.parents[1] / OVER).exists():
+                    break
                 clock.at = _at(booth, number)
                 for fact in _session(chance):
                     ledger.put(fact)

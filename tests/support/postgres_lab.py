@@ -162,7 +162,11 @@ class Wire:
             while True:
                 near, _ = listener.accept()
                 far = socket.socket(socket.AF_UNIX)
-                far.connect(str(self._server.folder / _SOCKET))
+                try:
+                    far.connect(str(self._server.folder / _SOCKET))
+                except OSError:  # the server is down, and the wire is still there when it is back
+                    near.close()
+                    continue
                 self._ends += [near, far]
                 for one, other, passes in ((near, far, self._slowly), (far, near, self._passes)):
                     threading.Thread(target=_carry, args=[one, other, passes], daemon=True).start()
