@@ -15,6 +15,7 @@ CREATE TABLE IF NOT EXISTS fact (
     session bigint, language text, document text, shot integer, verdict text, words jsonb,
     sheet text, medium text, photos integer, sheets integer, reprint_of text, not_certain text, ended text,
     reason text, act text, fault text, ending text, duration_s double precision,
+    amount bigint, price bigint, currency text,
     PRIMARY KEY (booth, generation, number));
 
 -- How each booth stood when it was last heard of.
@@ -43,7 +44,9 @@ AS $$ BEGIN
             ('shot', verdict, 1),
             ('sheets ' || ended, CASE WHEN ended IS NOT NULL THEN medium END, sheets),
             ('photos', CASE ended WHEN 'printed' THEN medium END, sheets * photos),
-            ('sheets of document', CASE ended WHEN 'printed' THEN document END, sheets),
+            ('sheets of document', CASE WHEN ended = 'printed' AND price IS NULL THEN document END, sheets),
+            ('money ' || kind, currency, amount),
+            ('money spent', CASE ended WHEN 'printed' THEN currency END, price),
             ('sheets again', CASE WHEN ended = 'printed' AND reprint_of IS NOT NULL THEN medium END, sheets),
             ('sheets not certain', CASE WHEN ended = 'printed' AND not_certain IS NOT NULL THEN medium END, sheets),
             ('override', reason, 1),

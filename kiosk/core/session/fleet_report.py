@@ -53,7 +53,8 @@ class BoothFigures:
     requirements
         By name.
     takings
-        The printed sheets at the prices known to whoever asks; None where there is none.
+        The money that a payment unit took and kept; without one, the printed sheets at the prices known to whoever
+        asks. None where there is neither.
     """
 
     booth: str
@@ -116,7 +117,7 @@ class FleetReport:
     weeks
         By booth and requirement, up to `WEEKS`, the oldest first; of those that have shots in the last one.
     takings
-        By day; empty where no price is known.
+        By day, in `currency`; empty where no money was taken and no price is known.
     refills
         What is low now, the least first.
     asked_at

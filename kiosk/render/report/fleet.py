@@ -29,7 +29,11 @@ def fleet_text(report: FleetReport) -> str:
     takings = [f"{day.isoformat()}  {amount:>12,.2f} {report.currency}" for day, amount in report.takings.items()]
     if takings:
         whole = f"{'in all':10}  {sum(report.takings.values()):>12,.2f} {report.currency}"
-        lines += ["", "Takings, at the prices of these settings", *(f"  {line}" for line in (*takings, whole))]
+        lines += [
+            "",
+            "Takings; without a payment unit, at the prices of these settings",
+            *(f"  {line}" for line in (*takings, whole)),
+        ]
     lines += ["", f"{'sitters':>10} {'printed':>8} {'sheets':>8} {'shots':>6} {'min.':>5} {'faults':>6}  booth"]
     lines += [_booth(one) for one in report.booths]
     return "\n".join(lines)

@@ -40,7 +40,7 @@ def fleet_pdf(report: FleetReport, made_on: date) -> bytes:
     lying_bars(page, Rect(right, 30.0, _HALF, 78.0), "Sitters who left without a print", left, "Too few sitters.")
     place = Rect(_LEFT, 116.0, _RIGHT - _LEFT, 52.0)
     if report.takings:
-        by = f"Takings per day, {report.currency}, at the prices of these settings"
+        by = f"Takings per day, {report.currency}"
         standing_bars(page, place, by, [Bar(f"{day.day}", float(sum_), "") for day, sum_ in report.takings.items()], "")
     else:
         days = [Bar(f"{day.day.day}", day.sessions, "") for day in report.total.days]

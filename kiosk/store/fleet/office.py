@@ -39,6 +39,9 @@ COLUMNS = (
     "fault",
     "ending",
     "duration_s",
+    "amount",
+    "price",
+    "currency",
 )
 """Everything that a booth can say of a fact: no picture, no name and no measurement of a face has a place in it."""
 

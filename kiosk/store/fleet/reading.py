@@ -10,8 +10,9 @@ from statistics import median
 from typing import Any
 
 import sqlalchemy as sa
+from babel.numbers import get_currency_precision
 
-from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement
+from kiosk.core.session.business_report import BusinessReport, Day, Period, Requirement, Takings
 from kiosk.core.session.facts import SheetEnd
 from kiosk.core.session.fleet_report import WEEKS, BoothFigures, FleetReport, Refill, Week
 from kiosk.errors import NoSuchBooth
@@ -74,10 +75,12 @@ def read_fleet(
     return FleetReport(
         who=f"Booth {booth}" if booth else f"Region {region}" if region else "All booths",
         total=_total(by_day, period),
-        booths=tuple(_booth(row, by_booth[row.name], price_of) for row in known),
+        booths=tuple(_booth(row, by_booth[row.name], price_of, currency) for row in known),
         weeks=weeks,
         takings={
-            day: takings for day, tally in sorted(by_day.items()) if (takings := _takings(tally, price_of)) is not None
+            day: takings
+            for day, tally in sorted(by_day.items())
+            if (takings := _takings(tally, price_of, currency)) is not None
         },
         currency=currency,
         refills=tuple(sorted(_refills(known), key=lambda one: (one.left / max(one.few, 1), one.booth))),
@@ -127,6 +130,7 @@ def _total(by_day: dict[date, _Tally], period: Period) -> BusinessReport:
         reasons=_named(whole, "override"),
         acts=_named(whole, "act"),
         faults={name: (count, minutes[name]) for name, count in _named(whole, "fault").items()},
+        takings=tuple(_money(whole)),
     )
 
 
@@ -147,7 +151,7 @@ def _day(day: date, tally: _Tally) -> Day:
     )
 
 
-def _booth(row: Any, tally: _Tally, price_of: PriceOf) -> BoothFigures:
+def _booth(row: Any, tally: _Tally, price_of: PriceOf, currency: str) -> BoothFigures:
     minutes = _minutes(tally)
     return BoothFigures(
         booth=row.name,
@@ -161,18 +165,34 @@ def _booth(row: Any, tally: _Tally, price_of: PriceOf) -> BoothFigures:
         faults=_count(tally, "fault"),
         fault_minutes=sum(amount for (subject, _), amount in tally.items() if subject == "fault minutes"),
         requirements={one.name: one for one in _requirements(tally)},
-        takings=_takings(tally, price_of),
+        takings=_takings(tally, price_of, currency),
     )
 
 
-def _takings(tally: _Tally, price_of: PriceOf) -> Decimal | None:
-    """Return what the printed sheets cost together; None if none of their documents has a price."""
+def _money(tally: _Tally) -> Iterator[Takings]:
+    """Yield the money that payment units took, by currency."""
+    for currency in sorted({name for subject, name in tally if subject == "money payment_taken"}):
+        paid, refunded, settled, spent = (
+            round(tally[f"money {what}", currency])
+            for what in ("payment_taken", "payment_refunded", "bill_settled", "spent")
+        )
+        yield Takings(currency, paid, refunded, settled, spent)
+
+
+def _takings(tally: _Tally, price_of: PriceOf, currency: str) -> Decimal | None:
+    """Return the money that was kept, and what the sheets of booths without a payment unit cost; None if neither."""
     priced = [
         price * count
         for document, count in _named(tally, "sheets of document").items()
         if (price := price_of(document)) is not None
     ]
-    return sum(priced, Decimal(0)) if priced else None
+    digits = get_currency_precision(currency) if currency else 0
+    kept = [
+        Decimal(one.paid - one.refunded - one.settled).scaleb(-digits)
+        for one in _money(tally)
+        if one.currency == currency
+    ]
+    return sum((*priced, *kept), Decimal(0)) if priced or kept else None
 
 
 def _weeks(rows: Iterable[Sequence[Any]], last: date) -> dict[tuple[str, str], tuple[Week, ...]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, insert, select, update
@@ -110,7 +111,7 @@ def write(
         case SheetEnded() as ended:
             _end_sheet(connection, ended, at, outbox)
         case PaymentTaken() | PaymentEnded() | PaymentRefunded() | BillSettled() as money:
-            _write_money(connection, money, at)
+            _write_money(connection, money, at, outbox)
         case FaultBegan(key):
             connection.execute(insert(FAULT).values(day=day, began_at=at, key=key))
             _send(connection, outbox, "fault_began", at, day, fault=key)
@@ -154,20 +155,32 @@ def _write_of_sitter(
 
 
 def _write_money(
-    connection: Connection, fact: PaymentTaken | PaymentEnded | PaymentRefunded | BillSettled, at: datetime
+    connection: Connection,
+    fact: PaymentTaken | PaymentEnded | PaymentRefunded | BillSettled,
+    at: datetime,
+    outbox: Outbox | None,
 ) -> None:
-    """Write what became of a payment, whoever's session is open."""
+    """Write what became of a payment, whoever's session is open; the outbox has what is new of each sum."""
     key = fact.bill if isinstance(fact, BillSettled) else fact.key
-    change = update(PAYMENT).where(PAYMENT.c.key == key)
+    this = PAYMENT.c.key == key
+    before = connection.execute(select(PAYMENT).where(this)).one_or_none()
+    if before is None:
+        return
+    send = partial(_send, connection, outbox, at=at, day=before.day, session=before.session_id)
+    change = update(PAYMENT).where(this)
     match fact:
         case PaymentTaken(_, paid):
             connection.execute(change.values(paid=paid))
+            send("payment_taken", amount=paid - before.paid, currency=before.currency)
         case PaymentEnded(_, end):
             connection.execute(change.values(ended=end, ended_at=at))
+            send("payment_ended", ended=end)
         case PaymentRefunded(_, refunded):
             connection.execute(change.values(refunded=refunded))
+            send("payment_refunded", amount=refunded - before.refunded, currency=before.currency)
         case BillSettled(_, amount):
             connection.execute(change.values(settled=PAYMENT.c.settled + amount))
+            send("bill_settled", amount=amount, currency=before.currency)
 
 
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: datetime, outbox: Outbox | None) -> None:
@@ -186,6 +199,8 @@ def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: d
         case PaymentAsked(key, bill, amount, currency):
             row |= {"key": key, "bill": bill, "asked": amount, "currency": currency}
             connection.execute(insert(PAYMENT).values(asked_at=at, paid=0, refunded=0, settled=0, **row))
+            asked = {"amount": amount, "currency": currency}
+            _send(connection, outbox, "payment_asked", at, row["day"], session=row["session_id"], **asked)
         case FileHanded(document, way):
             connection.execute(insert(HANDED).values(at=at, document=document, way=way, **row))
         case VerdictOverridden(reason):
@@ -219,7 +234,9 @@ def _send_end_of_session(connection: Connection, session: int, at: datetime, out
 def _send_sheet(connection: Connection, key: str, kind: str, at: datetime, outbox: Outbox | None) -> None:
     said = SHEET.c.document, SHEET.c.medium, SHEET.c.photos, SHEET.c.sheets, SHEET.c.reprint_of, SHEET.c.not_certain
     known = SHEET.c.day, SHEET.c.session_id.label("session"), SHEET.c.key.label("sheet"), SHEET.c.ended
-    _send_row(connection, select(*known, *said).where(SHEET.c.key == key), kind, at, outbox)
+    with_bill = SHEET.outerjoin(PAYMENT, PAYMENT.c.key == SHEET.c.bill)
+    row = select(*known, *said, SHEET.c.price, PAYMENT.c.currency).select_from(with_bill).where(SHEET.c.key == key)
+    _send_row(connection, row, kind, at, outbox)
 
 
 def _send_row(connection: Connection, query: Select[Any], kind: str, at: datetime, outbox: Outbox | None) -> None:

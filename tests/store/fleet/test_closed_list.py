@@ -6,13 +6,32 @@ from typing import get_args
 from uuid import UUID
 
 from kiosk.core.base.decision import Word
-from kiosk.core.session.facts import Attended, Fact, FaultBegan, FaultsMended
+from kiosk.core.session.facts import (
+    Attended,
+    BillSettled,
+    Fact,
+    FaultBegan,
+    FaultsMended,
+    PaymentAsked,
+    PaymentEnded,
+    PaymentRefunded,
+    PaymentTaken,
+)
 from kiosk.store.fleet.office import COLUMNS
 from kiosk.store.ledger import Bookkeeper
 from tests.store.test_ledger import SESSION
 from tests.support.manual_clock import ManualClock
 
-EVERY_FACT = (*SESSION[:-1], Attended("paper_changed"), FaultBegan("camera_fault"), FaultsMended(), SESSION[-1])
+MONEY = (
+    PaymentAsked("p1", "p1", 1100, "EUR"),
+    PaymentTaken("p1", 500),
+    PaymentTaken("p1", 1500),
+    PaymentEnded("p1", "approved"),
+    PaymentRefunded("p1", 300),
+    BillSettled("p1", 100),
+)
+DESK = (Attended("paper_changed"), FaultBegan("camera_fault"), FaultsMended())
+EVERY_FACT = (*SESSION[:-1], *MONEY, *DESK, SESSION[-1])
 KINDS = {
     "session_began": {"session", "language"},
     "language_chosen": {"session", "language"},
@@ -24,11 +43,17 @@ KINDS = {
     "attended": {"session", "act"},
     "sheet_begun": {"session", "sheet", "document", "medium", "photos", "sheets"},
     "sheet_ended": {"session", "sheet", "document", "medium", "photos", "sheets", "ended"},
+    "payment_asked": {"session", "amount", "currency"},
+    "payment_taken": {"session", "amount", "currency"},
+    "payment_ended": {"session", "ended"},
+    "payment_refunded": {"session", "amount", "currency"},
+    "bill_settled": {"session", "amount", "currency"},
     "fault_began": {"fault"},
     "fault_mended": {"fault", "duration_s"},
     "session_ended": {"session", "ending", "duration_s", "language", "document"},
 }
-"""What each kind says of itself; `reprint_of` and `not_certain` are of sheets that have them."""
+"""What each kind says of itself; `reprint_of`, `not_certain`, `price` and `currency` are of sheets that have them.
+"""
 ALWAYS = {"generation", "number", "at", "day", "kind"}
 
 
@@ -74,3 +99,16 @@ def test_without_an_office_nothing_is_kept_for_it(tmp_path):
             ledger.put(fact)
         assert ledger.flush()
         assert ledger.oldest_unsent(100) == []
+
+
+def test_a_payment_says_what_is_new_of_each_sum_and_nothing_of_who_paid(tmp_path):
+    facts = sent(tmp_path / "ledger.sqlite3", [SESSION[0], *MONEY])
+    assert [(fact["kind"], fact.get("amount")) for fact in facts[1:]] == [
+        ("payment_asked", 1100),
+        ("payment_taken", 500),
+        ("payment_taken", 1000),
+        ("payment_ended", None),
+        ("payment_refunded", 300),
+        ("bill_settled", 100),
+    ]
+    assert not any("p1" in fact.values() for fact in facts), "no key of a payment leaves the booth"

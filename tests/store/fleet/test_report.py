@@ -11,7 +11,17 @@ from decimal import Decimal
 import pytest
 
 from kiosk.cli import main
-from kiosk.core.session.business_report import Period
+from kiosk.core.session.business_report import Period, Takings
+from kiosk.core.session.facts import (
+    BillSettled,
+    PaymentAsked,
+    PaymentRefunded,
+    PaymentTaken,
+    SessionBegan,
+    SessionEnded,
+    SheetBegun,
+    SheetEnded,
+)
 from kiosk.errors import NoSuchBooth
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
 from kiosk.store.fleet.reading import read_fleet
@@ -97,6 +107,33 @@ def test_takings_are_the_printed_sheets_at_their_prices(reader, paths, office):
     )
     assert dict(report.takings) == dict(sold)
     assert sum(one.takings for one in report.booths) == sum(report.takings.values()) > 0
+
+
+def test_money_that_was_taken_is_counted_as_at_the_booth(server, tmp_path):
+    """A booth with a payment unit beside one without: its printed sheet is not counted again at a price."""
+    lab = office_of(server)
+    paid = (
+        PaymentAsked("p1", "p1", 1100, "EUR"),
+        PaymentTaken("p1", 1500),
+        SheetBegun("s1", "gb-passport-print", "na_index-4x6_4x6in", 4, bill="p1", price=1100),
+        SheetEnded("s1", "printed"),
+        PaymentRefunded("p1", 300),
+        BillSettled("p1", 100),
+    )
+    free = (SheetBegun("s2", "gb-passport-print", "na_index-4x6_4x6in", 4), SheetEnded("s2", "printed"))
+    for booth, facts in (("paid", paid), ("free", free)):
+        path = tmp_path / booth / "ledger.sqlite3"
+        clock = ManualClock(60.0, date(2026, 1, 5))
+        with closing(Bookkeeper(path, clock, lambda key: "unknown", is_sent=True)) as ledger:
+            for fact in (SessionBegan("en"), *facts, SessionEnded("printed")):
+                ledger.put(fact)
+            assert ledger.flush(20.0)
+            Office(lab.add_booth(booth)).take(booth, ledger.oldest_unsent(100), BoothStanding())
+    report = read_fleet(Office(lab.add_reader("reader")), JANUARY, lambda document: Decimal("9.50"), "EUR")
+    own = read_trade(tmp_path / "paid" / "ledger.sqlite3", JANUARY)
+    assert report.total.takings == own.takings == (Takings("EUR", 1500, 300, 100, 1100),)
+    assert {one.booth: one.takings for one in report.booths} == {"paid": Decimal("11"), "free": Decimal("9.50")}
+    assert dict(report.takings) == {date(2026, 1, 5): Decimal("20.50")}
 
 
 def test_what_runs_out_is_listed_and_the_least_comes_first(reader):
