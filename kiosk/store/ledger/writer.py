@@ -203,6 +203,7 @@ def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: d
             _send(connection, outbox, "payment_asked", at, row["day"], session=row["session_id"], **asked)
         case FileHanded(document, way):
             connection.execute(insert(HANDED).values(at=at, document=document, way=way, **row))
+            _send(connection, outbox, "file_handed", at, row["day"], session=row["session_id"], document=document)
         case VerdictOverridden(reason):
             connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
             _send(connection, outbox, "verdict_overridden", at, row["day"], session=row["session_id"], reason=reason)

@@ -12,6 +12,7 @@ from kiosk.core.session.facts import (
     Fact,
     FaultBegan,
     FaultsMended,
+    FileHanded,
     PaymentAsked,
     PaymentEnded,
     PaymentRefunded,
@@ -31,7 +32,7 @@ MONEY = (
     BillSettled("p1", 100),
 )
 DESK = (Attended("paper_changed"), FaultBegan("camera_fault"), FaultsMended())
-EVERY_FACT = (*SESSION[:-1], *MONEY, *DESK, SESSION[-1])
+EVERY_FACT = (*SESSION[:-1], *MONEY, FileHanded("us-visa", "phone"), *DESK, SESSION[-1])
 KINDS = {
     "session_began": {"session", "language"},
     "language_chosen": {"session", "language"},
@@ -48,6 +49,7 @@ KINDS = {
     "payment_ended": {"session", "ended"},
     "payment_refunded": {"session", "amount", "currency"},
     "bill_settled": {"session", "amount", "currency"},
+    "file_handed": {"session", "document"},
     "fault_began": {"fault"},
     "fault_mended": {"fault", "duration_s"},
     "session_ended": {"session", "ending", "duration_s", "language", "document"},
