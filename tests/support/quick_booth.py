@@ -108,6 +108,7 @@ def opened(
     sheets=(1,),
     unit=None,
     ledger=None,
+    page=None,
 ):
     """Open the booth in `folder`; most parts may be others, `event` is a roster's desk and a reception.
 
@@ -144,6 +145,7 @@ def opened(
             clock,
             survey=list,
             look_at=partial(look_at_shot, still_px=config.still_px),
+            page=page,
         )
     )
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
