@@ -10,6 +10,7 @@ from pathlib import Path
 from kiosk.core.session.events import FileSaid
 from kiosk.handover.held_file import HeldFile
 from kiosk.handover.messages import UNCHOSEN_S, FromBooth, Hold, ToPhone, ToStick, from_booth
+from kiosk.handover.sending import Transfer
 from kiosk.handover.sticks import mounted, write_to
 from kiosk.page.channel import Channel
 
@@ -32,7 +33,7 @@ class Keeper:
     code, language
         What a phone must ask for, and the language of its page; no code opens nothing.
     transfers
-        The connections over which the file is being sent.
+        Those that are sending the file.
     """
 
     def __init__(self, hold: Hold, file: HeldFile, channel: Channel) -> None:
@@ -41,7 +42,7 @@ class Keeper:
         self.code, self.language = "", ""
         self._hold = hold
         self._channel = channel
-        self.transfers: set[asyncio.Transport] = set()
+        self.transfers: set[Transfer] = set()
         self._fetches = 0
         self._is_writing = False
         self._late: asyncio.TimerHandle | None = None
@@ -94,9 +95,15 @@ class Keeper:
                 self._say("insert")
 
     async def _to_stick(self, before: dict[tuple[str, str], Path]) -> None:
-        """Write the file to the first stick that was not there before, which alone is this sitter's."""
-        while not (new := [place for key, place in mounted(self._hold.sticks).items() if key not in before]):
+        """Write the file to the first stick that was not there before, which alone is this sitter's.
+
+        One that has gone may come back under the ids that it had.
+        """
+        now = before
+        while not (new := [place for key, place in now.items() if key not in before]):
+            before = {key: place for key, place in before.items() if key in now}
             await asyncio.sleep(LOOK_S)
+            now = mounted(self._hold.sticks)
         self._is_writing = True
         self._say("writing")
         content = self.file.read(0, self.file.size)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 import base64
+import contextlib
 import hashlib
 from collections.abc import Awaitable, Callable
 from functools import cache
@@ -13,7 +13,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from kiosk.handover.keeper import Keeper
-from kiosk.handover.sending import arrived
+from kiosk.handover.sending import Transfer
 from kiosk.i18n import Words
 from kiosk.page.guard import BURST, PER_S, Allowance
 from kiosk.system.clock import Clock
@@ -83,22 +83,20 @@ class Site:
         if scope["method"] == "HEAD":
             await send({"type": "http.response.body"})
             return
-        transport: asyncio.Transport = scope["state"]["transport"]
-        keeper.transfers.add(transport)
-        try:
-            with transport.get_extra_info("socket").dup() as connection:
-                is_whole = await self._sent(code, size, transport, send) and await arrived(connection)
-        finally:
-            keeper.transfers.discard(transport)
-        if is_whole and keeper.opens(code):
-            keeper.taken()
+        with contextlib.closing(Transfer(scope["state"]["transport"])) as transfer:
+            keeper.transfers.add(transfer)
+            try:
+                if await self._sent(code, size, transfer, send) and await transfer.has_arrived() and keeper.opens(code):
+                    keeper.taken()
+            finally:
+                keeper.transfers.discard(transfer)
 
-    async def _sent(self, code: str, size: int, transport: asyncio.Transport, send: Send) -> bool:
+    async def _sent(self, code: str, size: int, transfer: Transfer, send: Send) -> bool:
         """Send the content, and return whether all of it is on its way."""
         keeper = self._keeper
         for start in range(0, size, PART_BYTES):
-            if not keeper.opens(code) or transport.is_closing():
-                transport.abort()
+            if not keeper.opens(code) or transfer.transport.is_closing():
+                transfer.abort()
                 return False
             part = keeper.file.read(start, PART_BYTES)
             await send({"type": "http.response.body", "body": part, "more_body": start + PART_BYTES < size})

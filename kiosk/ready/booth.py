@@ -13,6 +13,7 @@ from kiosk.ready.copies import copy_findings
 from kiosk.ready.devices import device_findings
 from kiosk.ready.disks import disk_findings
 from kiosk.ready.event import event_findings
+from kiosk.ready.handover import handover_findings
 from kiosk.ready.lamps import line_findings
 from kiosk.ready.ledger import ledger_findings
 from kiosk.ready.look import look_findings
@@ -71,6 +72,7 @@ def booth_findings(
         *program_findings(settings.booth.languages),
         *site_findings(settings),
         *look_findings(settings),
+        *handover_findings(settings),
     ]
 
 

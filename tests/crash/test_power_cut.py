@@ -135,9 +135,9 @@ def test_cut_off_at_some_writes(server, tmp_path, how):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("state", [state for state in NEXT if state not in ("paying", "money_back")])
+@pytest.mark.parametrize("state", [state for state in NEXT if state not in ("paying", "take_file", "money_back")])
 def test_cut_off_in_every_state(server, tmp_path, state):
-    """All but those of money, of which this booth takes none."""
+    """All but those of money and of files, of which this booth takes and hands over none."""
     mode = {"find": EVENT, "out_of_order": FAILING, "unprinted": JAMMED}.get(state, ATTENDED)
     killed, _ = server.ask("cut_at_state", tmp_path, state, mode)
     assert killed

@@ -40,7 +40,7 @@ HOME = {
     "thanks": Intent("done"),
     "out_of_order": None,
 }
-"""What leads home; payment, printing and writing a stick end by themselves, and a booth out of order mends."""
+"""What leads home; payment, printing and a written stick end by themselves, a booth out of order mends by itself."""
 
 WANTED = {
     "welcome": {Intent("start"), Intent("language", "ar"), PanelPlace("help")},

@@ -17,10 +17,12 @@ from PIL import Image
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
+from kiosk.booth.file_tracker import FileTracker
 from kiosk.booth.loop import Loop
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.handing import HandoverTerms
 from kiosk.core.sheet.imposition import Margins
 from kiosk.core.sheet.media import medium
 from kiosk.core.view.choice import Price
@@ -30,6 +32,7 @@ from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
+from kiosk.handover.process import HandedFile
 from kiosk.i18n import Words
 from kiosk.pipeline.picture_jobs import PictureJobs
 from kiosk.pipeline.sheet_layout import SheetLayout
@@ -109,10 +112,11 @@ def opened(
     unit=None,
     ledger=None,
     page=None,
+    service=None,
 ):
     """Open the booth in `folder`; most parts may be others, `event` is a roster's desk and a reception.
 
-    A payment unit is paid `PRICE` for each sheet.
+    A payment unit is paid `PRICE` for each sheet; photos are handed over as files by a service.
     """
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
@@ -127,6 +131,7 @@ def opened(
         sheets=sheets,
         prices={DOCUMENT.id: PRICE} if unit else {},
         payment=PaymentTerms(unit.way) if unit else None,
+        handover=HandoverTerms(("phone", "stick"), service.keep_s) if service else None,
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = ledger or Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
@@ -152,6 +157,7 @@ def opened(
     files = SessionFiles(folder / "session")
     kept = KeptSheets(reprint_minutes * 60.0, clock)
     cashier = Cashier(unit, ledger.put_on_disk, check_s=0.01, idle_s=0.05) if unit else None
+    files_out = FileTracker(partial(HandedFile, service), ledger) if service else None
     parts = Components(
         camera,
         worker,
@@ -166,10 +172,13 @@ def opened(
         kept=kept,
         cashier=cashier,
         left_open=lambda: ledger.bills,
+        handing=files_out,
         light=camera if isinstance(camera, LitCamera) else None,
     )
     yield Loop(config, parts), parts
     kept.wipe()
+    if files_out:
+        files_out.close()
     desk.close()
     prints.close()
     if cashier:

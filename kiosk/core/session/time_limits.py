@@ -7,6 +7,7 @@ from dataclasses import replace
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Look
 from kiosk.core.session.escalation import EMPTY_SEAT_S
+from kiosk.core.session.handing import Handing
 from kiosk.core.session.paying import payment_timed_out
 from kiosk.core.session.state import (
     USUAL_VOLUME,
@@ -79,5 +80,5 @@ def farewell(session: Session, now_s: float, config: BoothConfig) -> Transition:
     if session.state in ("collect", "take_file") and session.account.credit > 0:
         return money_back(session, now_s)
     if session.state in ("collect", "take_file") and session.guest is None:
-        return enter(session, "thanks", now_s), ()
+        return replace(enter(session, "thanks", now_s), handing=Handing()), ()
     return welcome(session, now_s, config)
