@@ -1,4 +1,4 @@
-"""The code on the screen is read by another reader than the one that wrote it, in every theme; nothing else is a code."""
+"""The code on the screen is read by another reader than its writer, in every theme; nothing else is a code."""
 
 import cv2
 import numpy as np

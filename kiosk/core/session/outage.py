@@ -25,7 +25,26 @@ SHEET_OUT: tuple[State, ...] = ("collect", "take_file")
 """The states in which the sheet is out and the session's files are wiped."""
 
 CAMERA_FAULTS = frozenset({"camera_fault", "camera_card_full", "camera_setting_refused", "device_timeout"})
-"""The keys of errors of the camera, which nobody needs whose sheet is being printed or has come out."""
+"""The keys of errors of the camera, which nobody needs who has a photo that can be printed."""
+SHUT = "shut_by_attendant"
+"""The key of a booth that its attendant closes, which does not call back a sheet that is being printed."""
+
+
+def _may_finish(session: Session, key: str) -> bool:
+    """Return whether the sitter can go on to the end in spite of what has failed."""
+    match session.state:
+        case "printing" | "collect" | "take_file" | "thanks":
+            return key in CAMERA_FAULTS or key == SHUT
+        case "copies" | "release":
+            return key in CAMERA_FAULTS
+        case "review":
+            return key in CAMERA_FAULTS and session.still is not None and session.still.judgement.verdict == "pass"
+    return False
+
+
+def can_shoot(session: Session) -> bool:
+    """Return whether another photo can be taken: whoever has one that passes keeps it when the camera fails."""
+    return session.state != "review" or not isinstance(session.news, Failed)
 
 
 def read(session: Session, now_s: float, config: BoothConfig) -> Transition:
@@ -51,13 +70,12 @@ def out_of_order(session: Session, failed: Failed, now_s: float, config: BoothCo
     """Return the session of a booth that a device keeps from working: the sitter's data are wiped.
 
     An accepted photo that may not have been printed is kept for its sitter, who can look into the tray. Nobody leaves
-    without being shown what becomes of the money. A camera that fails while a sheet is being printed closes the booth
-    after its sitter has been told what became of the sheet.
+    without being shown what becomes of the money. Whoever needs no camera any more is let finish, and the booth closes
+    afterwards.
     """
     fault = (failed.sentence, failed.next_step)
     fate = SHEET_FATES.get(failed.key) if session.state == "printing" else None
-    needs_no_camera = session.state in ("printing", *SHEET_OUT, "thanks") and failed.key in CAMERA_FAULTS
-    if session.fate is not None or needs_no_camera:
+    if session.fate is not None or _may_finish(session, failed.key):
         return replace(session, news=failed), ()
     if session.state == "paying":
         return end_payment(replace(session, news=failed), now_s)

@@ -6,6 +6,7 @@ from kiosk.core.base.decision import Word
 from kiosk.core.judging.conformance import Judgement
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import worth
+from kiosk.core.session.outage import can_shoot
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, sitter_decides
 from kiosk.core.session.verdict_rows import row
@@ -21,6 +22,7 @@ def review_view(session: Session, config: BoothConfig) -> ReviewView:
         verdict=_verdict(judgement),
         passed_by_attendant=session.still is not None and session.still.override is not None,
         sitter_decides=session.state == "review" and sitter_decides(session, config),
+        can_retake=can_shoot(session),
         rows=tuple(row(finding) for finding in judgement.findings) if judgement else (),
         reasons=reasons(judgement, session.failed) if judgement else (),
         remedy=remedy(judgement, session.failed) or "",

@@ -61,7 +61,7 @@ from kiosk.core.session.events import (
 )
 from kiosk.core.session.file_step import file_moved, make_file, parting_intent
 from kiosk.core.session.guest_step import guest_step
-from kiosk.core.session.outage import mended, out_of_order, read
+from kiosk.core.session.outage import can_shoot, mended, out_of_order, read
 from kiosk.core.session.paying import end_payment, money_step, pay
 from kiosk.core.session.print_choice import sheet_intent
 from kiosk.core.session.shots import shot_step
@@ -196,7 +196,7 @@ def _back(session: Session, now_s: float, config: BoothConfig) -> Transition:
 def _other_photo(session: Session, intent: Intent, now_s: float, config: BoothConfig) -> Transition:
     """Take another photo, or choose the other one of two."""
     if intent.name == "retake":
-        return align(replace(session, shot=0), now_s, config)
+        return align(replace(session, shot=0), now_s, config) if can_shoot(session) else (session, ())
     if session.other is not None and intent.argument == str(session.other.number):
         return replace(session, still=session.other, other=session.still), ()
     return session, ()

@@ -145,6 +145,8 @@ class ReviewView:
         Whether an attendant has overridden that judgement.
     sitter_decides
         Whether the sitter may have a doubtful photo printed.
+    can_retake
+        Whether another photo can be taken: not once the camera has failed.
     reasons
         Keys of the requirements that failed, for the plain sentence.
     remedy, is_stuck
@@ -162,6 +164,7 @@ class ReviewView:
     rows: tuple[VerdictRow, ...] = ()
     passed_by_attendant: bool = False
     sitter_decides: bool = False
+    can_retake: bool = True
     reasons: tuple[str, ...] = ()
     remedy: str = ""
     is_stuck: bool = False

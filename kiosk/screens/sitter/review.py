@@ -54,7 +54,8 @@ def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
     if view.review.verdict == "pass" or view.review.passed_by_attendant:
         button(scene, first, tr("button.use"), Intent("accept"), icon="tick", rank="main")
         keeps = view.review.verdict == "pass" and not view.review.photos
-        button(scene, second, tr("button.another" if keeps else "button.retake"), Intent("retake"))
+        if view.review.can_retake:
+            button(scene, second, tr("button.another" if keeps else "button.retake"), Intent("retake"))
         return
     button(scene, first, tr("button.retake"), Intent("retake"), icon="camera", rank="main")
     if view.event.guest is not None:

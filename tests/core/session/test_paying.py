@@ -35,6 +35,7 @@ GOOD = Still(judge(conforming(DOCUMENT), DOCUMENT), b"jpeg")
 REVIEW = Session(state="review", document=DOCUMENT, where=framing(DOCUMENT, 1600, 2000), still=GOOD, shot=1)
 JAMMED = Failed("It has jammed.", "Open it.", "printer_fault")
 GONE = Failed("The camera has gone.", "Look at its cable.", "camera_fault")
+SHUT = Failed("The booth is closed.", "Open it at the desk.", "shut_by_attendant")
 
 
 def after(session, *events, config=HOUSE, now_s=5.0):
@@ -166,7 +167,7 @@ def test_a_failed_print_keeps_the_credit_and_trying_again_costs_nothing():
     assert after(session, Intent("done"))[0].state == "thanks"
 
 
-@pytest.mark.parametrize("way_out", [Intent("start_again"), Tick(), GONE])
+@pytest.mark.parametrize("way_out", [Intent("start_again"), Tick(), SHUT])
 def test_whoever_leaves_with_credit_is_told_what_becomes_of_it_and_nothing_else_is_kept(way_out):
     session, _ = paying()
     session, _ = after(session, came(session, 400), Intent("cancel"), over(session, "cancelled"))

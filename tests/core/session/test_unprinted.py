@@ -16,6 +16,7 @@ from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent
+from kiosk.core.view.sitter import SessionView
 from tests.support.sights import DOCUMENT, WHERE, conforming
 
 HOUSE = BoothConfig((DOCUMENT,))
@@ -25,6 +26,7 @@ JAMMED = Failed("It has jammed.", "Open it.", "printer_fault")
 UNPROVEN = Failed("Its scale is not proven.", "Print a ruler page.", "scale_unproven")
 LOST = Failed("It is not known.", "Look in the tray.", "sheet_unknown")
 GONE = Failed("The camera has gone.", "Look at its cable.", "camera_fault")
+SHUT = Failed("The booth is closed.", "Open it at the desk.", "shut_by_attendant")
 PRINTING = Session(state="printing", document=DOCUMENT, where=WHERE, still=STILL, sheets=2, paper="4x6in")
 
 
@@ -35,7 +37,11 @@ def unprinted(still: Still = STILL, failed: Failed = JAMMED) -> Session:
 
 
 def minutes(session: Session, now_s: float) -> int:
-    return present(session, HOUSE, now_s, simulated=False, copies=1, paper="a6").sheet.photo_minutes
+    return presented(session, now_s).sheet.photo_minutes
+
+
+def presented(session: Session, now_s: float = 60.0) -> SessionView:
+    return present(session, HOUSE, now_s, simulated=False, copies=1, paper="a6")
 
 
 @pytest.mark.parametrize("still", [STILL, DOUBTFUL])
@@ -105,6 +111,41 @@ def test_a_camera_that_fails_while_a_sheet_is_printed_closes_the_booth_after_its
         states.append(session.state)
     assert states == ["printing", "collect", "collect", "thanks", "out_of_order"]
     assert session.fault_key == GONE.key
+
+
+@pytest.mark.parametrize("state", ["review", "copies", "release"])
+def test_a_photo_that_passed_is_not_lost_with_the_camera(state):
+    chosen = replace(PRINTING, state=state)
+    kept, commands = step(chosen, GONE, 50.0, HOUSE)
+    assert (kept.state, kept.still, commands) == (state, STILL, ())
+    gone, commands = step(kept, Intent("start_again"), 60.0, HOUSE)
+    assert (gone.state, gone.still, gone.fault_key) == ("out_of_order", None, GONE.key)
+    assert Wipe("abandoned") in commands
+
+
+def test_no_other_photo_is_offered_or_taken_once_the_camera_has_failed():
+    review, _ = step(replace(PRINTING, state="review"), GONE, 50.0, HOUSE)
+    assert not presented(review).review.can_retake
+    still_there, commands = step(review, Intent("retake"), 60.0, HOUSE)
+    assert (still_there.state, still_there.still, commands) == ("review", STILL, ())
+    back, _ = step(review, Mended(), 70.0, HOUSE)
+    assert presented(back).review.can_retake
+    assert step(back, Intent("retake"), 80.0, HOUSE)[0].state == "align"
+
+
+@pytest.mark.parametrize("still", [DOUBTFUL, None])
+def test_a_photo_that_did_not_pass_goes_with_the_camera(still):
+    gone, commands = step(replace(PRINTING, state="review", still=still), GONE, 50.0, HOUSE)
+    assert gone.state == "out_of_order"
+    assert Wipe("fault") in commands
+
+
+def test_a_booth_that_its_attendant_closes_prints_the_sheet_first():
+    session, states = PRINTING, []
+    for event in (SHUT, PrintMoved("done"), Intent("done"), Intent("done")):
+        session, _ = step(session, event, 60.0, HOUSE)
+        states.append(session.state)
+    assert states == ["printing", "collect", "thanks", "out_of_order"]
 
 
 def test_a_sheet_that_fails_after_the_camera_did_is_kept_for_its_sitter():
