@@ -1,4 +1,4 @@
-"""The code on the screen is read by another reader than its writer, in every theme; nothing else is a code."""
+"""The code on the screen is read by a reader of other makers, in every theme; nothing else there is a code."""
 
 import cv2
 import numpy as np

@@ -12,6 +12,7 @@ from kiosk.core.session.facts import (
     DocumentChosen,
     FaultBegan,
     FaultsMended,
+    FileHanded,
     SessionBegan,
     SessionEnded,
     SheetBegun,
@@ -87,6 +88,9 @@ class Shop:
         if ending == "printed":
             self.minutes.append((self.at_s - began_s) / 60)
         self._tell(SessionEnded(ending))
+        if ending == "printed" and self.sheet % 4 == 0:
+            self._tell(FileHanded(document, "phone"))
+            counted["files"] += 1
         if ending == "fault":
             self._tell(FaultsMended())
         if chance.random() < 0.01:

@@ -45,6 +45,8 @@ def test_the_month_counts_what_was_done(shop, path):
     assert f"{shop.counted['reprints']} sheets printed again by the attendant" in trade_text(trade, "")
     assert sum(day.not_certain for day in trade.days) == shop.counted["not_certain"] > 0
     assert f"{shop.counted['not_certain']} sheets printed as not certain" in trade_text(trade, "")
+    assert sum(day.files for day in trade.days) == shop.counted["files"] > 0
+    assert f"{shop.counted['files']}  photos taken away as files" in trade_text(trade, "")
     assert sum(day.shots for day in trade.days) == shop.counted["shots"]
     assert trade.median_minutes == pytest.approx(statistics.median(shop.minutes), abs=1e-4)
     assert trade.faults["camera_fault"][0] == shop.counted["faults"]
@@ -71,6 +73,7 @@ def test_the_table_for_a_spreadsheet_adds_up(shop, path):
     assert sum(int(line["sheets_printed"]) for line in lines) == shop.counted["sheets"]
     assert sum(int(line["sheets_not_certain"]) for line in lines) == shop.counted["not_certain"]
     assert sum(int(line["sheets_printed_again"]) for line in lines) == shop.counted["reprints"]
+    assert sum(int(line["files_taken_away"]) for line in lines) == shop.counted["files"]
     assert sum(float(line["minutes_of_printed_sessions"]) for line in lines) == pytest.approx(
         sum(shop.minutes), abs=0.2
     )

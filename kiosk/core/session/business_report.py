@@ -48,7 +48,7 @@ class Day:
     """One day: sessions by ending, shots, sheets by how they ended, photos on printed sheets, and the rest.
 
     `reprints` are those of the printed sheets that an attendant had printed again, `not_certain` those with something
-    doubtful that the sitter accepted.
+    doubtful that the sitter accepted; `files` are photos that were taken away as files.
     """
 
     day: date
@@ -61,6 +61,7 @@ class Day:
     faults: int
     reprints: int = 0
     not_certain: int = 0
+    files: int = 0
 
     @property
     def sessions(self) -> int:

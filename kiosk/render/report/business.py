@@ -39,12 +39,13 @@ _ACT_WORDS = {
 def figures(trade: BusinessReport) -> dict[str, str]:
     """Return the key figures by name."""
     typical = trade.median_minutes
-    shots = sum(day.shots for day in trade.days)
+    shots, files = sum(day.shots for day in trade.days), sum(day.files for day in trade.days)
     return {
         "sitters": f"{trade.sessions:,}",
         "of them printed": f"{trade.endings['printed'] / trade.sessions:.0%}" if trade.sessions else "–",
         "sheets printed": f"{trade.sheets('printed'):,}",
         "photos on them": f"{sum(day.photos for day in trade.days):,}",
+        **({"photos taken away as files": f"{files:,}"} if files else {}),
         "shots a sitter": f"{shots / trade.sessions:.1f}" if trade.sessions else "–",
         "minutes, median of those who printed": "–" if typical is None else f"{typical:.1f}",
     }
@@ -128,6 +129,7 @@ def trade_csv(trade: BusinessReport) -> str:
             "minutes_of_printed_sessions",
             "overrides",
             "faults",
+            "files_taken_away",
         ]
     )
     for day in trade.days:
@@ -143,6 +145,7 @@ def trade_csv(trade: BusinessReport) -> str:
                 f"{sum(day.minutes):.1f}",
                 day.overrides,
                 day.faults,
+                day.files,
             ]
         )
     return file.getvalue()

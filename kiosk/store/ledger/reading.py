@@ -18,7 +18,7 @@ from kiosk.core.session.business_report import BusinessReport, Day, Period, Requ
 from kiosk.errors import LedgerFault, LedgerForeign, LedgerNewer
 from kiosk.store.ledger.file import BUSY_S, fault_of, set_aside_files
 from kiosk.store.ledger.outbox import Unsent, unsent
-from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
+from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, HANDED, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 from kiosk.store.ledger.versions import APPLICATION_ID, VERSIONS, bring_up_to_date, version_of
 
 
@@ -83,9 +83,8 @@ def _reading(path: Path) -> Iterator[Connection]:
 
 
 def _trade(connection: Connection, period: Period, kept_aside: tuple[str, ...]) -> BusinessReport:
-    within = {
-        table: table.c.day.between(period.first, period.last) for table in (SESSION, SHEET, OVERRIDE, ATTENDED, FAULT)
-    }
+    tables = SESSION, SHEET, HANDED, OVERRIDE, ATTENDED, FAULT
+    within = {table: table.c.day.between(period.first, period.last) for table in tables}
 
     def counted(table: Table, column: ColumnElement[Any]) -> dict[str, int]:
         query = select(column, func.count()).where(within[table]).group_by(column).order_by(func.count().desc(), column)
@@ -112,7 +111,7 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
     endings, sheets = defaultdict[date, Counter[str]](Counter), defaultdict[date, Counter[Any]](Counter)
     minutes = defaultdict[date, list[float]](list)
     photos, reprints, not_certain = Counter[date](), Counter[date](), Counter[date]()
-    others_of = {OVERRIDE: Counter[date](), FAULT: Counter[date]()}
+    others_of = {OVERRIDE: Counter[date](), FAULT: Counter[date](), HANDED: Counter[date]()}
     of_sessions = select(SESSION.c.day, SESSION.c.ending, SESSION.c.duration_s).where(within[SESSION])
     for day, ending, duration_s in connection.execute(of_sessions):
         endings[day][ending or "open"] += 1
@@ -139,7 +138,7 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
     for table, counter in others_of.items():
         by_day: Select[tuple[date, int]] = select(table.c.day, func.count()).where(within[table]).group_by(table.c.day)
         counter.update({day: int(count) for day, count in connection.execute(by_day)})
-    for day in sorted({*endings, *sheets, *others_of[OVERRIDE], *others_of[FAULT]}):
+    for day in sorted({*endings, *sheets, *(day for counter in others_of.values() for day in counter)}):
         yield Day(
             day=day,
             endings=dict(endings[day]),
@@ -151,6 +150,7 @@ def _days(connection: Connection, within: Mapping[Table, ColumnElement[bool]]) -
             faults=others_of[FAULT][day],
             reprints=reprints[day],
             not_certain=not_certain[day],
+            files=others_of[HANDED][day],
         )
 
 
