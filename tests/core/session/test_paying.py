@@ -180,7 +180,7 @@ def test_whoever_leaves_with_credit_is_told_what_becomes_of_it_and_nothing_else_
     session, _ = after(session, MoneyReturned(session.account.ticket, by_unit=False), now_s=1001.0)
     assert session.account.repaid is False
     gone, commands = after(session, Intent("done"), now_s=1002.0)
-    assert (gone.state, commands) == ("out_of_order" if way_out is GONE else "welcome", ())
+    assert (gone.state, commands) == ("out_of_order" if way_out is SHUT else "welcome", ())
     assert gone.account.credit == 0
     late, _ = after(session, Tick(), now_s=1001.0 + HOUSE.idle_s["money_back"])
     assert late.state == gone.state
