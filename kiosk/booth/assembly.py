@@ -4,47 +4,32 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
 from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.handover_assembly import files_handed
+from kiosk.booth.ledger_assembly import kept_ledger
 from kiosk.booth.loop import Loop
-from kiosk.core.session.booth_config import BoothConfig
-from kiosk.devices.backends import make_camera, make_payment_unit, make_printer, printers_standing
+from kiosk.booth.screen_assembly import make_screen
+from kiosk.devices.backends import make_camera, make_payment_unit, make_printer
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
 from kiosk.devices.printer.queue import PrintQueue
-from kiosk.errors import KioskError
 from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker
-from kiosk.i18n import Words
 from kiosk.pipeline.offering import layout_of, layouts_of
 from kiosk.pipeline.picture_jobs import JobResult, PictureJobs, Seeing
 from kiosk.pipeline.worker import Worker
 from kiosk.ready.booth import gate
-from kiosk.screens.hardware.call_bell import CallBell
-from kiosk.screens.hardware.display import Display
-from kiosk.screens.hardware.headphone_jack import HeadphoneJack
-from kiosk.screens.hardware.shutter_sound import ShutterSound
-from kiosk.screens.hardware.voice import Voice
-from kiosk.screens.toolkit.shop import Logo
 from kiosk.screens.touch_screen import TouchScreen
 from kiosk.settings import Settings
-from kiosk.settings.logo import read_logo
-from kiosk.store.desk_memory import DeskMemory
-from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
-from kiosk.store.fleet.sender import Sender
 from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
-from kiosk.store.ledger.copier import copied_daily
-from kiosk.store.ledger.writer import HowItEnded
 from kiosk.store.one_booth import only_booth
 from kiosk.store.reference import read_reference
 from kiosk.store.roster.deletion_schedule import DeletionSchedule
@@ -165,45 +150,6 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
 
 
 @contextlib.contextmanager
-def kept_ledger(settings: Settings, clock: Clock, how_it_ended: HowItEnded) -> Iterator[Bookkeeper]:
-    """Open the ledger, which is copied to a second medium each day and when it has been closed, and sent to an office.
-
-    Raises
-    ------
-    LedgerForeign, LedgerShared, CannotWrite
-        As `Bookkeeper` does.
-    OfficeUnreachable, MissingPart
-        The settings name an office's database whose address is none, or whose driver is not installed.
-    """
-    url = settings.ledger.database
-    office = Office(url) if url else None
-    with (
-        copied_daily(settings.ledger_file, settings.copies_folder, settings.copies.days, clock),
-        contextlib.closing(Bookkeeper(settings.ledger_file, clock, how_it_ended, is_sent=office is not None)) as ledger,
-        contextlib.ExitStack() as sending,
-    ):
-        if office is not None:
-            standing = partial(booth_standing, settings, clock)
-            sending.enter_context(contextlib.closing(Sender(office, settings.booth.name, ledger, standing, clock)))
-        yield ledger
-
-
-def booth_standing(settings: Settings, clock: Clock) -> BoothStanding:
-    """Return what an office is to know of the booth now; asking the printers takes some seconds."""
-    try:
-        supplies = [supply for printer in printers_standing(settings, clock) for supply in printer.supplies]
-    except KioskError as error:
-        _log.info("what is left in the printers is unknown: %s", error)
-        supplies = []
-    return BoothStanding(
-        settings.ledger.region,
-        DeskMemory(settings.path(settings.booth.state_folder) / "desk.json").get().sheets,
-        settings.attendant.few_sheets,
-        tuple(SupplyLeft(supply.name, supply.percent, supply.few_percent) for supply in supplies),
-    )
-
-
-@contextlib.contextmanager
 def open_cashier(settings: Settings, ledger: Bookkeeper) -> Iterator[Cashier | None]:
     """Start the payment unit's thread, where the booth is paid; an event's badges are free."""
     unit = make_payment_unit(settings) if settings.event is None else None
@@ -228,50 +174,3 @@ def delete_expired(settings: Settings, today: date) -> None:
         _log.info("%d photos of guests were deleted on their day", deleted)
     if settings.event is not None and settings.event.photos_until is not None:
         deletions.add(settings.path(settings.event.photos_folder))
-
-
-@contextlib.contextmanager
-def make_screen(settings: Settings, config: BoothConfig, *, headless: bool) -> Iterator[TouchScreen]:
-    """Open the sitter's side of the booth: its window, sounds and headphone jack.
-
-    Raises
-    ------
-    NoDisplay
-        No screen could be opened.
-    SettingsRefused
-        The logo cannot be shown.
-    """
-    with contextlib.ExitStack() as closing:
-        display = make_display(settings, headless=headless)
-        closing.callback(display.close)
-        voice = make_voice(settings)
-        closing.callback(voice.close)
-        call_bell = CallBell(settings.sound.call_volume if config.attended else 0)
-        closing.callback(call_bell.close)
-        shutter = ShutterSound(settings.sound.shutter_volume)
-        closing.callback(shutter.close)
-        jack = make_jack(settings)
-        if jack is not None:
-            closing.callback(jack.close)
-        logo = Logo.decoded(read_logo(settings))
-        yield TouchScreen(display, Words.load(config.languages[0]), voice, call_bell, shutter, logo, jack)
-
-
-def make_display(settings: Settings, *, headless: bool) -> Display:
-    """Open the sitter's screen, or draw for nobody."""
-    if headless:
-        os.environ["SDL_VIDEODRIVER"] = "dummy"
-    return Display(None if settings.screen.fullscreen and not headless else settings.screen.size_px)
-
-
-def make_jack(settings: Settings) -> HeadphoneJack | None:
-    """Return the headphone jack; None where the booth cannot speak, or the settings want none."""
-    device = settings.sound.headphone_jack
-    if settings.voice_folder is None or device == "none":
-        return None
-    return HeadphoneJack(None if device == "auto" else settings.path(device))
-
-
-def make_voice(settings: Settings) -> Voice:
-    """Return the voice, which is silent where the settings name no folder."""
-    return Voice(settings.voice_folder)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kiosk.booth.assembly import kept_ledger
+from kiosk.booth.ledger_assembly import kept_ledger
 from kiosk.settings import settings_from
 from kiosk.store.fleet.office import Office
 from kiosk.store.ledger.reading import read_unsent
