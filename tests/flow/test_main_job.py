@@ -54,6 +54,14 @@ def test_the_sitter_is_coached_shot_twice_and_leaves_with_a_sheet(printed):
     ]
 
 
+def test_the_session_is_counted_for_a_monitoring_server(printed):
+    counts = printed.loop._tally.counts()
+    assert counts.shots == {"fail": 1, "pass": 1}
+    assert (counts.words["eyes_open", "fail"], counts.words["eyes_open", "pass"]) == (1, 1)
+    assert counts.sheets == {"printed": 1}
+    assert 0 < counts.pictures < counts.frames
+
+
 def test_the_coach_saw_what_was_wrong(printed):
     said = {view.align.instruction for view in printed.views}
     assert {Instruction.SIT_DOWN, Instruction.MOVE_BACK, Instruction.TURN_RIGHT, Instruction.HOLD_STILL} <= said

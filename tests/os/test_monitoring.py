@@ -30,6 +30,7 @@ from kiosk.page.messages import Endpoint, Monitoring, Serve
 from kiosk.page.supervisor import SupervisedPage
 from kiosk.system.clock import SystemClock
 from tests.support import quick_booth
+from tests.support.page_lab import certify
 from tests.support.pin import CHEAP_HASH
 
 ROOT = Path(__file__).parents[2]
@@ -62,14 +63,6 @@ def test_the_example_of_a_configuration_is_one(tmp_path):
     (tmp_path / "certificate.pem").rename(tmp_path / "booths.pem")
     checked = promtool("check", "config", tmp_path / "prometheus.yml")
     assert checked.returncode == 0, checked.stdout + checked.stderr
-
-
-def certify(folder):
-    """Make a certificate for 127.0.0.1."""
-    files = ["-keyout", folder / "key.pem", "-out", folder / "certificate.pem"]
-    name = ["-subj", "/CN=127.0.0.1", "-addext", "subjectAltName=IP:127.0.0.1", "-days", "2"]
-    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes"]
-    subprocess.run([*make, *files, *name], check=True, capture_output=True)
 
 
 @contextlib.contextmanager
@@ -191,6 +184,21 @@ def test_a_server_reads_the_booth_over_tls(watched):
     assert watched.value('holdstill_part_up{part="printer", booth="north 1", region="north"}') == 1
     assert eventually(lambda: (watched.value("rate(holdstill_frames_total[10s])") or 0) > 0)
     assert eventually(lambda: watched.firing("PaperLow"))["annotations"]["summary"] == "7 sheets are left."
+
+
+@pytest.mark.slow
+def test_the_dashboard_asks_what_the_server_understands(watched):
+    assert eventually(lambda: watched.value("up") == 1)
+    panels = json.loads((FLEET / "dashboard.json").read_text("utf-8"))["panels"]
+    asked = {panel["title"]: target["expr"] for panel in panels for target in panel["targets"]}
+    answers = {
+        title: watched.ask("query", query=query.replace("$booth", "north.*"))["result"]
+        for title, query in asked.items()
+    }
+    assert answers["Does it respond?"][0]["value"][1] == "1"
+    doing = answers["What it is doing, and for how long"]
+    assert [(each["metric"]["booth"], each["metric"]["holdstill_state"]) for each in doing] == [("north 1", "welcome")]
+    assert answers["Versions"][0]["metric"]["version"] == "1.2.3"
 
 
 @pytest.mark.slow

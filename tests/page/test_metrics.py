@@ -2,9 +2,11 @@
 
 import hashlib
 import os
+import re
 import signal
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import pytest
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
@@ -20,6 +22,7 @@ from kiosk.page.messages import Monitoring
 from tests.support.page_lab import WAITING, Visitor, counter, eventually
 from tests.support.pin import PIN
 
+FLEET = Path(__file__).parents[2] / "hardware" / "fleet"
 TOKEN = "0f" * 20
 BEARER = {"Authorization": f"Bearer {TOKEN}"}
 INSTALLED = Installed({"version": "1.2.3", "opencv-python": "4.11"}, date(2026, 11, 1), date(2027, 5, 1))
@@ -92,6 +95,23 @@ def test_its_type_is_openmetrics_and_every_name_has_the_prefix(watched):
     assert visitor.headers["content-type"] == "application/openmetrics-text; version=1.0.0; charset=utf-8"
     assert visitor.headers["cache-control"] == "no-store"
     assert all(family.name.startswith("holdstill_") for family in text_string_to_metric_families(text))
+
+
+def test_whatever_alerts_and_dashboard_ask_for_is_there(watched):
+    watched.desk.desk = replace(watched.desk.desk, sheets=3)
+    assert eventually(lambda: ("holdstill_sheets_left",) in samples(page(watched)))
+    there = {name for name, *_ in samples(page(watched))}
+    asked = {
+        name
+        for file in ("alerts.yml", "dashboard.json")
+        for name in re.findall(r"\bholdstill_\w+", (FLEET / file).read_text("utf-8"))
+    }
+    assert len(asked) > 10
+    assert asked - there == set()
+
+
+def page(watched):
+    return Visitor(watched.port).ask("GET", "/metrics", **BEARER)[1]
 
 
 def test_nothing_in_it_is_a_persons(watched):

@@ -6,12 +6,14 @@ import contextlib
 import http.client
 import math
 import socket
+import subprocess
 import threading
 import time
 import urllib.parse
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
+from pathlib import Path
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.core.attendant.presenter import BoothStatus
@@ -118,6 +120,14 @@ def counter(
         thread.join()
         of.desk.close()
         page.close()
+
+
+def certify(folder: Path) -> None:
+    """Make a certificate of its own for 127.0.0.1."""
+    files = ["-keyout", folder / "key.pem", "-out", folder / "certificate.pem"]
+    name = ["-subj", "/CN=127.0.0.1", "-addext", "subjectAltName=IP:127.0.0.1", "-days", "2"]
+    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes"]
+    subprocess.run([*make, *files, *name], check=True, capture_output=True)
 
 
 @dataclass
