@@ -196,6 +196,7 @@ def test_it_is_read_through_the_process_and_again_when_that_has_died(tmp_path):
     with counter(tmp_path, start=Interpreter, monitoring=MONITORING) as of:
         visitor = Visitor(of.port)
         assert samples(visitor.ask("GET", "/metrics", **BEARER)[1])["holdstill_frames_total",] == 0
+        assert "numpy" not in Path(f"/proc/{of.page.running.pid}/maps").read_text()
         os.kill(of.page.running.pid, signal.SIGKILL)
         assert eventually(lambda: of.page.running is None)
         of.clock.sleep(1.0)
