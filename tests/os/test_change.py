@@ -13,9 +13,10 @@ SETTINGS = {"settings.toml": 'layers = ["shop.toml"]\n', "shop.toml": "[booth]\n
 OTHERS = {"settings.toml": 'layers = ["shop.toml", "chain.toml"]\n', "shop.toml": "", "chain.toml": "[booth]\n"}
 PROGRAM = """#!/bin/sh
 for given; do file=$given; done
-! grep -q refused "$file"
+if grep -q refused "$file"; then exit 8; fi
+exit 1
 """
-"""A stand-in for the program, which refuses the settings that say so; the real one needs its environment."""
+"""A stand-in for the program, which needs its environment: it warns of something, and refuses settings that say so."""
 
 
 def settings_in_force(root):
@@ -71,7 +72,7 @@ def test_settings_are_taken_and_go_back(booth, given):
 
 def test_settings_that_the_program_refuses_change_nothing(booth, given):
     given[0].write_text("refused\n")
-    assert run(booth / CURRENT / "take", booth, *given).returncode != 0
+    assert run(booth / CURRENT / "take", booth, *given).returncode == 8
     assert everything(booth) == BEFORE
     assert not (booth / "opt/holdstill/held").exists()
     assert [path.name for path in (booth / "etc").glob("holdstill*")] == ["holdstill"]
