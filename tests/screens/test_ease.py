@@ -122,7 +122,7 @@ def test_strong_contrast_is_that_of_the_strictest_level(draw, views, size, name)
 
 
 def test_large_type_is_larger(draw, views):
-    """Half of the words grow by an eighth or more, and none shrinks: what fills its box already has no room."""
+    """Half of the words grow by an eighth or more, and none shrinks but a fault's own for the staff."""
     ratios = []
     for size in SMALL:
         for view in views.values():
@@ -130,8 +130,9 @@ def test_large_type_is_larger(draw, views):
                 {block.text: block.size for _, block in draw(altered(view, ease=ease), size, "de")[0].blocks}
                 for ease in (Ease(), LARGE)
             )
-            same = [large[text] / plain[text] for text in plain.keys() & large.keys()]
-            assert min(same) >= 1.0
+            shared = {text for text in plain.keys() & large.keys() if not (view.fault and view.fault[0] in text)}
+            same = [large[text] / plain[text] for text in shared]
+            assert min(same, default=1.0) >= 1.0
             ratios += same
     assert median(ratios) >= 1.125
 

@@ -12,7 +12,7 @@ def test_a_second_time_enter_keeps_everything_with_comments_and_order(tmp_path):
     confirmed = '[[confirmations]]\ndocument = "x"\nby = "y"\non = 2026-11-25\nsource = "z"\n'
     path.write_text(f"[prices]{price}\n{head}{confirmed}")
     before = path.read_text()
-    written, _ = walked(path, [""] * 18 + ["yes"])
+    written, _ = walked(path, [""] * 19 + ["yes"])
     assert written
     assert path.read_text() == before
 
@@ -21,7 +21,7 @@ def test_a_second_time_one_answer_changes_one_line(tmp_path):
     path = tmp_path / "booth.toml"
     walked(path, lines())
     before = path.read_text().splitlines()
-    answers = [""] * 18 + ["yes"]
+    answers = [""] * 19 + ["yes"]
     answers[13] = "de"
     walked(path, answers)
     after = path.read_text().splitlines()
@@ -32,7 +32,7 @@ def test_a_second_time_one_answer_changes_one_line(tmp_path):
 def test_another_camera_takes_the_keys_of_the_old_one_away(tmp_path):
     path = tmp_path / "booth.toml"
     walked(path, lines())
-    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 13, "yes"]
+    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 14, "yes"]
     written, shown = walked(path, answers)
     assert written, shown
     assert read_settings(path).camera.model_dump() == {
@@ -52,7 +52,7 @@ def test_an_offices_address_is_kept_and_shown_nowhere(tmp_path):
     assert written, shown
     assert read_settings(path).ledger.model_dump() == {"database": address, "region": "north"}
     before = path.read_text()
-    written, shown = walked(path, [""] * 19 + ["yes"])
+    written, shown = walked(path, [""] * 20 + ["yes"])
     assert written, shown
     assert path.read_text() == before
     assert "swordfish" not in shown

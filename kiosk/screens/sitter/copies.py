@@ -10,17 +10,15 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sheet import SheetPhoto
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import emblems, theme
+from kiosk.screens.toolkit.composition import LEAST_CARD, heading
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, notes, sheets_text, switch
 
 BUTTON_HEIGHT = 120.0
 LINE_HEIGHT = 132.0
-TITLE_HEIGHT = 210.0
 STEP_WIDTH = 132.0
-LOW_TITLE_HEIGHT = 130.0
-"""The height of the title where notes on the payment follow below it."""
-NOTE_HEIGHT = 150.0
+NOTE_HEIGHT = 190.0
 PAPER = theme.ThemeColour(0xFF, 0xFF, 0xFF)
 """White in every theme, as the paper is."""
 
@@ -30,13 +28,12 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = scene.area
     said = _of_payment(scene, view)
-    high = LOW_TITLE_HEIGHT if said else TITLE_HEIGHT
-    preview, title = cut_bottom(area.shown, high + NOTE_HEIGHT * len(said), 20)
-    _sheet(scene, preview, view)
-    title, below = cut_top(title, high)
-    scene.text(title, sheets_text(scene.words, view), theme.INSTRUCTION, bold=True, align="centre")
+    rest = heading(scene, area.shown, sheets_text(scene.words, view))
     if said:
+        rest, below = cut_bottom(rest, (scene.high(NOTE_HEIGHT) + 8) * len(said), 12)
         notes(scene, rows(below, len(said), 8), said, theme.NAME)
+    if rest.height >= LEAST_CARD:
+        _sheet(scene, rest, view)
     choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     _choices(scene, choices, view)
     back, on = cut_start(buttons, buttons.width * 0.34)

@@ -8,11 +8,12 @@ from kiosk.core.session.time_limits import WARNING_S
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit.composition import emblem_card, heading
-from kiosk.screens.toolkit.layout import columns, cut_bottom, lines_over, short_rows
+from kiosk.screens.toolkit.layout import cut_bottom, lines_over, rows, short_rows
 from kiosk.screens.toolkit.progress_ring import answering
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import NOTE_HEIGHT, button, footer, notes, sheets_text
 
+BUTTON_HEIGHT = 130.0
 CROWDED = 3
 """With more sentences than this, larger text takes the room of the drawing."""
 
@@ -28,14 +29,15 @@ def paint(scene: Scene, view: SessionView) -> None:
         items.append(("tick", tr("paying.paid", price=scene.words.money(payment.paid))))
     if payment.way == "coins":
         items.append(("note", tr("paying.no_change")))
-    lines, cancel = cut_bottom(area.controls, 140, 24)
+    may_extend = not payment.is_ending and 0 < payment.seconds_left <= WARNING_S
+    lines, buttons = cut_bottom(area.controls, BUTTON_HEIGHT * (1 + may_extend) + 24 * may_extend, 24)
+    *more, cancel = rows(buttons, 1 + may_extend, 24)
     if not payment.is_ending:
         minutes, seconds = divmod(payment.seconds_left, 60)
         items.append(("clock", tr("paying.time", time=f"{minutes}:{seconds:02}")))
-        if 0 < payment.seconds_left <= WARNING_S:
-            more, cancel = columns(cancel, 2)
-            button(scene, more, tr("button.more_time"), Intent("more_time"), icon="clock")
         button(scene, cancel, tr("button.cancel"), Intent("cancel"), icon="cross")
+    if may_extend:
+        button(scene, more[0], tr("button.more_time"), Intent("more_time"), icon="clock")
     if scene.ease.large_type and len(items) > CROWDED:
         notes(scene, lines_over(rest, lines, len(items)), items)
     else:

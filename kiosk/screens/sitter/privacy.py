@@ -74,7 +74,7 @@ def _heading(scene: Scene, view: SessionView) -> Rect:
 
 
 def _show_rules(scene: Scene, lines: list[Rect], rules: list[tuple[Rule, str]]) -> None:
-    """Draw a pair of figures and a sentence for each rule, all sentences in one size."""
+    """Draw a pair of figures and a sentence for each rule, all in one size but those that grow with larger text."""
     least = min(lines, key=lambda line: line.height)
     _, words = cut_start(least, PAIR_WIDTH, 28)
     texts = [scene.words.tr(key) for _, key in rules]
@@ -82,7 +82,7 @@ def _show_rules(scene: Scene, lines: list[Rect], rules: list[tuple[Rule, str]]) 
     for line, (rule, _), text in zip(lines, rules, texts, strict=True):
         pair, words = cut_start(line, PAIR_WIDTH, 28)
         _pair(scene, pair, rule)
-        scene.text(words, text, scale)
+        scene.text(words, text, theme.NAME if scene.ease.large_type else scale)
 
 
 def _promises(scene: Scene, view: SessionView) -> list[tuple[str, str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from kiosk.core.base.geometry import Rect
 from kiosk.core.view.handover import FileFault, FileWay, HandoverView
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
@@ -19,6 +20,8 @@ from kiosk.screens.toolkit.widgets import FINAL, button, footer, notes, sign
 BUTTON_HEIGHT = 130.0
 GAP_HEIGHT = 24.0
 LARGEST_RING = 340.0
+LINE_SHARE = 0.36
+"""The share of the code's room that a sentence takes where its text is larger."""
 
 TAKEN: Mapping[FileWay, str] = {"phone": "file.taken_phone", "stick": "file.taken_stick"}
 FAILURES: Mapping[FileFault, str] = {
@@ -56,7 +59,10 @@ def paint(scene: Scene, view: SessionView) -> None:
     handover, tr = view.handover, scene.words.tr
     text = tr("file.taken_text") if handover.stage == "taken" else ""
     rest = heading(scene, scene.area.shown, tr(title_key(handover)), text)
+    spare = None
     if handover.stage == "link":
+        if scene.ease.large_type:
+            rest, spare = cut_bottom(rest, rest.height * LINE_SHARE, 16)
         code_sign(scene, rest, handover.link)
     elif handover.stage in ("opening", "writing"):
         waiting(scene, square(rest, min(rest.width, rest.height, LARGEST_RING)), "document")
@@ -65,11 +71,12 @@ def paint(scene: Scene, view: SessionView) -> None:
     else:
         icon = {"insert": "stick", "failed": "attention"}.get(handover.stage, "document")
         emblem_card(scene, rest, lambda on, box: on.icon(box, icon, theme.GUIDE, 5))
-    _controls(scene, view)
+    _controls(scene, view, spare)
     footer(scene, scene.area, start_again=handover.stage != "writing")
 
 
-def _controls(scene: Scene, view: SessionView) -> None:
+def _controls(scene: Scene, view: SessionView, spare: Rect | None) -> None:
+    """Draw the sentences, the first of them in the room that the code has spared, and the buttons."""
     handover, tr = view.handover, scene.words.tr
     acts: list[tuple[str, Intent, str]] = []
     if handover.is_held:
@@ -81,7 +88,11 @@ def _controls(scene: Scene, view: SessionView) -> None:
     high = len(acts) * (BUTTON_HEIGHT + GAP_HEIGHT) - GAP_HEIGHT
     above, below = cut_bottom(scene.area.controls, max(high, 0.0), 28)
     if items := _said(scene.words, handover):
-        notes(scene, rows(above, len(items), 12), items, theme.NAME)
+        if spare is None:
+            notes(scene, rows(above, len(items), 12), items, theme.NAME)
+        else:
+            for line, item in zip([spare, *rows(above, len(items) - 1, 12)], items, strict=True):
+                notes(scene, [line], [item], theme.NAME)
     is_final = not handover.is_held and handover.stage in ("taken", "failed")
     places = rows(below, len(acts), GAP_HEIGHT) if acts else ()
     for index, (place, (label, act, icon)) in enumerate(zip(places, acts, strict=True)):

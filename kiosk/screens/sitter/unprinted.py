@@ -12,6 +12,8 @@ from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.widgets import button, footer, note, notes
 
 BUTTON_HEIGHT = 116.0
+USUAL_LINES = 2
+"""With more, and the controls low, the sentences take the room of the photo."""
 
 _KEYS = {"unknown": "unprinted.unknown", "ready": "unprinted.ready"}
 
@@ -28,7 +30,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     ]
     if view.payment.paid is not None:
         items.append(("tick", tr("unprinted.paid")))
-    if scene.ease.large_type:
+    if scene.ease.large_type or (scene.ease.low_controls and len(items) > USUAL_LINES):
         notes(scene, lines_over(rest, lines, len(items)), items, theme.NAME)
     else:
         photo(scene, card(scene, rest), view)

@@ -30,7 +30,7 @@ NOTE_SIGN, NOTE_GAP = 72.0, 28.0
 NOTE_HEIGHT = 170.0
 """The height of a sentence of two or three lines."""
 ICON_WIDTH, ICON_GAP = 76.0, 16.0
-SIGN_WIDTH, ROW_SIGN_GAP = 120.0, 28.0
+SIGN_WIDTH, ROW_SIGN_GAP = 96.0, 20.0
 
 Sign = tuple[str, ThemeColour]
 
