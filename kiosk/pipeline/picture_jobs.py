@@ -17,11 +17,13 @@ from kiosk.core.judging.conformance import judge
 from kiosk.core.judging.crop import CropPlan
 from kiosk.core.session.commands import MakeFile, Print, PrintBadge, Turn
 from kiosk.core.session.events import Still
+from kiosk.core.session.receipt import Purchase, sheet_number
 from kiosk.devices.base import LiveFrame, PrintJob
 from kiosk.errors import PhotoSizeRefused, UnreadablePhoto
 from kiosk.pipeline.photo import cut_photo, judged_photo, make_file, make_sheet
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
+from kiosk.render.receipt.words import sheet_receipts
 from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.system.clock import Clock
 from kiosk.vision.live import LiveVision
@@ -49,9 +51,10 @@ class CodesRead:
 
 @dataclass(frozen=True, slots=True)
 class SheetMade:
-    """A finished sheet, ready for the printer."""
+    """A finished sheet, ready for the printer, and what a receipt says of it."""
 
     job: PrintJob
+    purchase: Purchase | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +98,10 @@ Seeing = SeenPicture | CodesRead
 
 @dataclass(frozen=True)
 class PictureJobs:
-    """The booth's jobs on pictures; they are slow, and belong in the vision worker's thread."""
+    """The booth's jobs on pictures; they are slow, and belong in the vision worker's thread.
+
+    `shop` are the shop's lines on a receipt in the margin of a sheet, and nothing where no sheet has one.
+    """
 
     live: LiveVision
     stills: StillVision
@@ -104,6 +110,7 @@ class PictureJobs:
     simulated: bool
     papers: Mapping[str, SheetLayout] = field(default_factory=dict)
     codes: CodeReader = field(default_factory=CodeReader)
+    shop: tuple[str, ...] = ()
 
     def layout_on(self, paper: str) -> SheetLayout:
         """Return the layout for a paper by its short name, or the usual one if the name is not among the others."""
@@ -159,16 +166,18 @@ class PictureJobs:
         """
         document, layout = wanted.document, self.layout_on(wanted.paper)
         sheet = layout.impose(document, marked=bool(wanted.not_certain))
+        key, today, bought = secrets.token_hex(8), self.clock.today(), wanted.purchase
         strip = SheetStrip(
             (document.id,),
-            self.clock.today(),
+            today,
             self.simulated,
             wanted.passed_by_attendant,
             not_certain=wanted.not_certain,
+            receipts=sheet_receipts(bought, self.shop, today, sheet_number(key)) if bought and self.shop else (),
         )
         rgb = turned(decode_still(jpeg), wanted.turned_deg)
         pdf = make_sheet(rgb, wanted.plan, document, sheet, strip, path="the still")
-        return SheetMade(PrintJob(secrets.token_hex(8), pdf, layout.medium.name, wanted.sheets, is_awaited=True))
+        return SheetMade(PrintJob(key, pdf, layout.medium.name, wanted.sheets, is_awaited=True), bought)
 
     def file(self, jpeg: bytes, wanted: MakeFile) -> JobResult:
         """Return the file of a judged still.

@@ -8,6 +8,7 @@ from typing import Literal
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.document.document import Document
 from kiosk.core.judging.crop import CropPlan
+from kiosk.core.session.receipt import Purchase
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.handover import FileWay
 
@@ -63,7 +64,8 @@ class Print:
     """Impose and print what this plan cuts out of the last still; the sheet says if an attendant passed it.
 
     `sheets` is how many, and `paper` the short name of the one chosen, empty where there is only one. `not_certain`
-    names what the sitter has accepted as doubtful, and the sheet says that too.
+    names what the sitter has accepted as doubtful, and the sheet says that too. `purchase` is what a receipt says of
+    the sheets; None where they cost nothing.
     """
 
     ticket: Ticket
@@ -74,6 +76,7 @@ class Print:
     sheets: int = 1
     paper: str = ""
     not_certain: tuple[str, ...] = ()
+    purchase: Purchase | None = None
 
 
 @dataclass(frozen=True, slots=True)

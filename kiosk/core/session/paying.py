@@ -9,10 +9,12 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+from kiosk.core.document.document import Document
 from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import AskPayment, CancelPayment, Print
 from kiosk.core.session.events import Failed, MoneyCame, MoneyReturned, PaymentOver
+from kiosk.core.session.receipt import Purchase
 from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave, welcome
 from kiosk.core.view.choice import Price
 
@@ -37,14 +39,14 @@ def pay(session: Session, now_s: float, config: BoothConfig) -> Transition:
     session = priced(session, config)
     price = price_of(session, config, session.paper, session.sheets)
     if price is None or session.account.due == 0:
-        return print_sheets(session, now_s)
+        return print_sheets(session, now_s, config)
     ticket = session.ticket.following
     account = replace(session.account, ticket=ticket, note="", is_ending=False)
     paying = replace(enter(session, "paying", now_s), ticket=ticket, account=account)
     return paying, (AskPayment(ticket, account.due, price.currency),)
 
 
-def print_sheets(session: Session, now_s: float) -> Transition:
+def print_sheets(session: Session, now_s: float, config: BoothConfig) -> Transition:
     """Print what was chosen."""
     still = session.still
     plan = still.judgement.plan if still else None
@@ -60,8 +62,16 @@ def print_sheets(session: Session, now_s: float) -> Transition:
         sheets=session.sheets,
         paper=session.paper,
         not_certain=still.not_certain,
+        purchase=_purchase(session, session.document, config),
     )
     return printing, (sheet,)
+
+
+def _purchase(session: Session, document: Document, config: BoothConfig) -> Purchase | None:
+    price = price_of(session, config, session.paper, session.sheets)
+    if price is None or not price.amount:
+        return None
+    return Purchase(document, session.sheets, price, config.payment is not None, session.language)
 
 
 def end_payment(session: Session, now_s: float) -> Transition:
@@ -97,7 +107,7 @@ def money_step(
             return replace(session, account=replace(account, repaid=by_unit)), ()
         case PaymentOver(_, end) if session.state == "paying":
             if account.due == 0 and not account.is_ending:
-                return print_sheets(replace(session, account=replace(account, note="")), now_s)
+                return print_sheets(replace(session, account=replace(account, note="")), now_s, config)
             note = "" if account.due == 0 or end == "approved" else end
             return _over(session, replace(account, is_ending=False, note=note), now_s, config)
     return session, ()

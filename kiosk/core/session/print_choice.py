@@ -26,7 +26,7 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothCo
         case "copies", "print":
             return _release(session, now_s, config)
         case "unprinted", "retry":
-            return print_sheets(session, now_s)
+            return print_sheets(session, now_s, config)
         case "copies", "back":
             return enter(_doubt_accepted(session, accepted=False), "review", now_s), ()
     return session, ()

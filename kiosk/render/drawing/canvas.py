@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import AbstractContextManager
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +12,9 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.bleed import NO_EDGES, Edges
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.outline import Outline
+
+if TYPE_CHECKING:
+    from kiosk.render.drawing.text import SetWords
 
 Pixels = npt.NDArray[np.uint8]
 """A picture in sRGB, shape (height, width, 3)."""
@@ -42,6 +45,10 @@ class Canvas(Protocol):
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a line of text with its upper left corner at (x, y)."""
+        ...
+
+    def draw_set_words(self, words: SetWords, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a text that was fitted into a box with its upper left corner at (x, y)."""
         ...
 
     def at(self, place_mm: Rect, turned: bool = False) -> AbstractContextManager[None]:

@@ -17,6 +17,7 @@ from kiosk.core.sheet.bleed import NO_EDGES, Edges
 from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK, Colour, Pixels
 from kiosk.render.drawing.outline import BASELINE_EM, Outline
+from kiosk.render.drawing.text import SetWords
 
 
 class RasterPage:
@@ -65,9 +66,16 @@ class RasterPage:
 
     def draw_words(self, words: Outline, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
         """Draw a line of text with its upper left corner at (x, y)."""
+        self._fill(words.path, x_mm, y_mm + BASELINE_EM * words.em_mm, colour)
+
+    def draw_set_words(self, words: SetWords, x_mm: float, y_mm: float, colour: Colour = BLACK) -> None:
+        """Draw a text that was fitted into a box with its upper left corner at (x, y)."""
+        self._fill(words.path(), x_mm, y_mm, colour)
+
+    def _fill(self, path: str, x_mm: float, y_mm: float, colour: Colour) -> None:
         self._canvas.save()
-        self._canvas.translate(x_mm, y_mm + BASELINE_EM * words.em_mm)
-        self._canvas.drawPath(_path(words), skia.Paint(Color4f=_rgba(colour), AntiAlias=True))
+        self._canvas.translate(x_mm, y_mm)
+        self._canvas.drawPath(_path(path), skia.Paint(Color4f=_rgba(colour), AntiAlias=True))
         self._canvas.restore()
 
     @contextmanager
@@ -85,10 +93,10 @@ class RasterPage:
         return np.ascontiguousarray(self._rgba[:, :, :3])
 
 
-def _path(words: Outline) -> skia.Path:
+def _path(operators: str) -> skia.Path:
     path = skia.Path()
     draw = {"m": path.moveTo, "l": path.lineTo, "c": path.cubicTo, "h": path.close}
-    for operation in words.path.splitlines():
+    for operation in operators.splitlines():
         *numbers, operator = operation.split()
         draw[operator](*map(float, numbers))
     return path

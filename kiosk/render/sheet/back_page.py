@@ -49,7 +49,7 @@ def back_page(sheet: Sheet, backs: Sequence[Back | None], strip: SheetStrip) -> 
         width, height = (place.height_mm, place.width_mm) if place.turned else (place.width_mm, place.height_mm)
         with page.at(place.rect_mm, place.turned):
             _draw_back(page, Rect(0.0, 0.0, width, height).inset(*[_EDGE_MM] * 4), back)
-    draw_strip(page, behind, replace(strip, is_back=True), [place.rect_mm for place in behind.photos])
+    draw_strip(page, behind, replace(strip, is_back=True, receipts=()), [place.rect_mm for place in behind.photos])
     return page
 
 

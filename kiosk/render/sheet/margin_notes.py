@@ -5,6 +5,7 @@ A block of photos has a caption as well: in the place kept for it, or small besi
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -18,6 +19,7 @@ from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import Canvas
 from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.sheet.doubt import not_certain
+from kiosk.render.sheet.receipt_line import ReceiptLine, receipt_heights_mm, receipt_rows
 
 SCALE_BAR_MM = 50.0
 HAIRLINE_MM = 0.15
@@ -32,6 +34,8 @@ _STACK_SIZES_MM = (3.0, 2.5, 2.0)
 _ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 0.95)
 _ACROSS_SIZES_MM = (8.0, 6.0, 4.0, *_ROW_SIZES_MM)
 _CAPTION_SIZES_MM = Range(1.6, 2.4)
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,8 @@ class SheetStrip:
         Why the sheet should not have been made and was all the same, one warning each.
     captions
         What is written over each block of photos, indexed by `Placement.item`.
+    receipts
+        The receipt in several forms, each as its lines, the preferred one first; the first with room is drawn.
     """
 
     documents: tuple[str, ...]
@@ -66,6 +72,7 @@ class SheetStrip:
     not_certain: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     captions: tuple[str, ...] = ()
+    receipts: tuple[tuple[str, ...], ...] = ()
 
     @property
     def alarms(self) -> tuple[str, ...]:
@@ -116,7 +123,7 @@ class _ScaleBar:
         page.draw_words(outline(_BAR_LABEL, em_mm), right + _BAR_GAP_MM, y_mm)
 
 
-_Row = _Words | _ScaleBar
+_Row = _Words | _ScaleBar | ReceiptLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +168,7 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
     All notes go into one place if they fit there; otherwise they are placed row by row, in pieces or in smaller type as
     necessary, and notes without room are left out. If photos bleed, a note says to cut at the marks. Only the alarms
     are never left out: one for which there is no room is drawn across the photos. SIMULATION, if it must be small, is
-    repeated for each photo while there is room.
+    repeated for each photo while there is room. A receipt without room is left out, and the log says so.
 
     Parameters
     ----------
@@ -171,6 +178,8 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
     for place, text in zip(sheet.captions_mm, strip.captions, strict=False):
         _draw_caption(page, place, text)
     spots = _spots(sheet, strip, shown_mm)
+    if strip.receipts and not any(isinstance(row, ReceiptLine) for spot in spots for row in spot.rows):
+        _log.warning("the receipt was left out: there is no room for it beside the photos")
     for spot in spots:
         with page.at(spot.place_mm, spot.turned):
             for index, row in enumerate(spot.rows):
@@ -187,7 +196,7 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     words, bar = _Words(" · ".join((*strip.notes, *bleeds))), _ScaleBar()
     together = _spot(area, taken, (*alarms, words, bar), _STACK_SIZES_MM)
     if together is not None:
-        return [together, *_beside(sheet, strip, taken)]
+        return [together, *_beside(sheet, strip, taken), *_receipt(area, taken, strip)]
     spots = []
     for alarm in alarms:
         beside = _spot(area, taken, (alarm,), _ROW_SIZES_MM)
@@ -198,6 +207,7 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     pieces = (*strip.separate_notes, *bleeds) if row is None else ()
     found = [row, *(_spot(area, taken, (_Words(note),), _ROW_SIZES_MM) for note in pieces)]
     found.append(_spot(area, taken, (bar,), _ROW_SIZES_MM))
+    found += _receipt(area, taken, strip)
     again = alarms[:1] if strip.simulated else ()
     found += [_spot(area, taken, again, _ROW_SIZES_MM) for _ in sheet.photos[1:] if again]
     return spots + [spot for spot in found if spot is not None]
@@ -216,6 +226,15 @@ def _beside(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spo
                 taken.append(spot.place_mm.grown(MARK_CLEARANCE_MM))
                 yield replace(spot, is_caption=True)
                 break
+
+
+def _receipt(area: Rect, taken: list[Rect], strip: SheetStrip) -> list[_Spot]:
+    """Return the first form of the receipt that finds room, or nothing."""
+    for lines in strip.receipts:
+        spot = _spot(area, taken, receipt_rows(lines), receipt_heights_mm(lines))
+        if spot is not None:
+            return [spot]
+    return []
 
 
 def _has_bar(spots: Sequence[_Spot]) -> bool:

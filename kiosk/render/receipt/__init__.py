@@ -1,0 +1,1 @@
+"""Receipts: their words, and the slip for a receipt printer."""
