@@ -15,6 +15,7 @@ from kiosk.booth.desk_assembly import make_desk, served_page
 from kiosk.booth.handover_assembly import files_handed
 from kiosk.booth.ledger_assembly import kept_ledger
 from kiosk.booth.loop import Loop
+from kiosk.booth.receipt_assembly import receipts_printed, shop_on_sheets
 from kiosk.booth.screen_assembly import make_screen
 from kiosk.devices.backends import make_camera, make_payment_unit, make_printer
 from kiosk.devices.light.lit_camera import LitCamera
@@ -102,6 +103,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             clock=clock,
             simulated=camera.simulated,
             papers=layouts_of(settings),
+            shop=shop_on_sheets(settings),
         )
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, picture_jobs.look)
         printer = make_printer(settings, clock)
@@ -145,6 +147,7 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             cashier,
             lambda: ledger.bills,
             closing.enter_context(files_handed(settings, ledger)),
+            closing.enter_context(receipts_printed(settings, clock)),
         )
         yield Booth(Loop(config, components), screen)
 

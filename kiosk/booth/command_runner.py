@@ -37,6 +37,7 @@ from kiosk.core.session.commands import (
     Wipe,
 )
 from kiosk.core.session.events import Event, Measured, ShotFailed, Still
+from kiosk.core.session.receipt import Purchase
 from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
@@ -144,9 +145,9 @@ class CommandRunner:
                 handing.not_made(ticket, str(outcome))
             case FileMade() if handing:
                 handing.made(ticket, outcome)
-            case SheetMade(job):
+            case SheetMade(job, purchase):
                 if printing:
-                    self._send(job, session)
+                    self._send(job, session, purchase)
             case KioskError():
                 _log.warning("%s", outcome)
                 yield failure(outcome) if printing else ShotFailed(ticket)
@@ -189,7 +190,7 @@ class CommandRunner:
         self._wipe()
         self._components.camera.forget()
 
-    def _send(self, job: PrintJob, session: Session) -> None:
+    def _send(self, job: PrintJob, session: Session, purchase: Purchase | None) -> None:
         assert session.document is not None
         assert session.still is not None
         layout, still = self._components.picture_jobs.layout_on(session.paper), session.still
@@ -199,6 +200,8 @@ class CommandRunner:
         if self._money is not None and self._money.bill:
             paid = (self._money.bill, session.account.price)
             self._money.sheet_sent(job.key, session.account.price)
+        if self._components.receipts is not None:
+            self._components.receipts.sheet_sent(job.key, purchase)
         self._sheets.send(job, session.document, photos, still.not_certain, paid)
 
     def _print_badge(self, wanted: PrintBadge, session: Session) -> None:

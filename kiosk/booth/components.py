@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kiosk.booth.attendant_desk import AttendantDesk
 from kiosk.booth.file_tracker import FileTracker
+from kiosk.booth.receipt_tracker import ReceiptTracker
 from kiosk.core.base.mains import Mains
 from kiosk.core.session.bill import Bill
 from kiosk.core.session.facts import Ledger
@@ -54,6 +55,8 @@ class Components:
         Returns the bills that an earlier run has left open, or None before the ledger could be read.
     handing
         Who has the sitter's file, where the booth hands files over.
+    receipts
+        Who prints receipts, where they have a printer of their own.
     """
 
     camera: Camera
@@ -75,3 +78,4 @@ class Components:
     cashier: Cashier | None = None
     left_open: Callable[[], tuple[Bill, ...] | None] = lambda: None
     handing: FileTracker | None = None
+    receipts: ReceiptTracker | None = None

@@ -186,8 +186,12 @@ class Loop:
                     components.badges.moved(status)
                 if self._money is not None and status.state in ("done", "failed"):
                     yield from self._money.sheet_ended(status.key, printed=status.state == "done")
+                if components.receipts is not None and status.state in ("done", "failed"):
+                    components.receipts.sheet_ended(status.key, printed=status.state == "done")
             yield from self._printer.heard(status, is_sitters=is_sitters)
         yield from self._printer.idle(self.session.state)
+        for sentence in components.receipts.faults() if components.receipts is not None else ():
+            self._note_fault(sentence)
 
     def _order(self, order: DeskIntent) -> None:
         if self._components.desk is not None:

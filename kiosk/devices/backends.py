@@ -43,6 +43,7 @@ from kiosk.system.clock import Clock, SystemClock
 if TYPE_CHECKING:
     from kiosk.devices.cups.colours import QueueColours
     from kiosk.devices.cups.printer import CupsPrinter
+    from kiosk.devices.cups.slips import CupsSlipPrinter
 
 
 def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
@@ -203,6 +204,26 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         )
         for where, one, paper in lying
     ]
+
+
+def make_slip_printer(settings: Settings, clock: Clock) -> CupsSlipPrinter | None:
+    """Return the printer of receipts, or None where the settings name none.
+
+    Raises
+    ------
+    MissingPart
+        pycups is not installed.
+    """
+    chosen = settings.receipt
+    if chosen is None or not chosen.queue or settings.event is not None:
+        return None
+    try:
+        from kiosk.devices.cups.connection import SERVER_PORT, Queue
+        from kiosk.devices.cups.slips import CupsSlipPrinter
+    except ImportError as error:
+        raise MissingPart(part="pycups", detail=str(error)) from error
+    port = settings.printer.port if isinstance(settings.printer, CupsSettings) else SERVER_PORT
+    return CupsSlipPrinter(Queue(chosen.queue, port=port), chosen.options, clock)
 
 
 def _colours_of(settings: Settings, profile: ProfileSettings | None, where: str) -> QueueColours | None:

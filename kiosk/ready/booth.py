@@ -24,6 +24,7 @@ from kiosk.ready.paper import desk_findings
 from kiosk.ready.payment import payment_findings
 from kiosk.ready.printer import printer_findings
 from kiosk.ready.program import program_findings
+from kiosk.ready.receipt import receipt_findings
 from kiosk.ready.rules import rule_findings
 from kiosk.ready.site import site_findings
 from kiosk.settings import Settings
@@ -61,6 +62,7 @@ def booth_findings(
         *printer_findings(printers, today),
         *desk_findings(settings),
         *payment_findings(settings),
+        *receipt_findings(settings, clock),
         *event_findings(settings),
         *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),

@@ -26,7 +26,8 @@ from kiosk.settings.light import LightSettings
 from kiosk.settings.logs import LogSettings
 from kiosk.settings.payment import AnyPayment, NoPayment
 from kiosk.settings.power import PowerSettings
-from kiosk.settings.printing import AnyPrinter, PaperSettings
+from kiosk.settings.printing import AnyPrinter, CupsSettings, PaperSettings
+from kiosk.settings.receipt import ReceiptSettings
 from kiosk.settings.section import Section
 from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
 from kiosk.system.atomic_files import write_whole
@@ -51,6 +52,7 @@ class Settings(Section):
     copies: CopySettings = CopySettings()
     event: EventSettings | None = None
     handover: HandoverSettings | None = None
+    receipt: ReceiptSettings | None = None
     confirmations: list[Confirmation] = Field(default=[])
     file: Path
 
@@ -142,7 +144,23 @@ def settings_from(text: str, path: Path) -> Settings:
         raise SettingsRefused(path=path, where="booth.burst", detail="a flash allows one still per shot")
     if settings.ledger.database and not settings.booth.name:
         raise SettingsRefused(path=path, where="booth.name", detail="name the booth, for the office's database")
+    if settings.receipt is not None:
+        _check_receipt(settings, settings.receipt)
     return settings
+
+
+def _check_receipt(settings: Settings, receipt: ReceiptSettings) -> None:
+    """Refuse a receipt of sheets that cost nothing, and one on a queue that prints the sheets."""
+    if settings.prices.sheet is None and not settings.prices.documents:
+        detail = "a receipt says what a sheet costs: set prices.sheet, or prices.documents"
+        raise SettingsRefused(path=settings.file, where="receipt", detail=detail)
+    printer = settings.printer
+    queues = [more.queue for more in settings.paper.more]
+    if isinstance(printer, CupsSettings):
+        queues += [printer.queue, printer.second.queue if printer.second is not None else ""]
+    if receipt.queue and receipt.queue in queues:
+        detail = f"the queue {receipt.queue} prints sheets; a receipt printer has a queue of its own"
+        raise SettingsRefused(path=settings.file, where="receipt.queue", detail=detail)
 
 
 def add_confirmation(path: Path, confirmation: Confirmation) -> bool:

@@ -113,10 +113,14 @@ def opened(
     ledger=None,
     page=None,
     service=None,
+    receipts=None,
+    shop=(),
+    photos=None,
 ):
     """Open the booth in `folder`; most parts may be others, `event` is a roster's desk and a reception.
 
-    A payment unit is paid `PRICE` for each sheet; photos are handed over as files by a service.
+    A payment unit is paid `PRICE` for each sheet; photos are handed over as files by a service;
+    `shop` are the lines of receipts on the sheets, `receipts` prints slips, and `photos` are so many on a sheet.
     """
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
@@ -138,7 +142,7 @@ def opened(
     prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
     paper = medium("card" if event else "4x6in")
-    bench = PictureJobs(sights, sights, SheetLayout(paper, Margins(), 2.0), clock, simulated=True)
+    bench = PictureJobs(sights, sights, SheetLayout(paper, Margins(), 2.0, photos), clock, simulated=True, shop=shop)
     display = Display((270, 480))
     screen = TouchScreen(display, Words.load("en"))
     worker = Worker(camera.newest, bench.look)
@@ -173,6 +177,7 @@ def opened(
         cashier=cashier,
         left_open=lambda: ledger.bills,
         handing=files_out,
+        receipts=receipts,
         light=camera if isinstance(camera, LitCamera) else None,
     )
     yield Loop(config, parts), parts
