@@ -62,7 +62,7 @@ def booth_findings(
         *printer_findings(printers, today),
         *desk_findings(settings),
         *payment_findings(settings),
-        *receipt_findings(settings, clock),
+        *receipt_findings(settings, chosen, layout, clock),
         *event_findings(settings),
         *(rule_findings(settings, chosen, layout, today) if settings.event is None else ()),
         *machine_findings(settings, chosen, today),

@@ -147,11 +147,12 @@ def has_room(sheet: Sheet) -> bool:
 
 
 class NotesRoom(NamedTuple):
-    """Whether the scale bar, all notes that are never left out, and all captions find room beside the photos."""
+    """Whether the scale bar, all notes that are never left out, all captions, and a receipt find room beside photos."""
 
     for_bar: bool
     for_alarms: bool
     for_captions: bool
+    for_receipt: bool
 
 
 def notes_room(sheet: Sheet, strip: SheetStrip) -> NotesRoom:
@@ -159,7 +160,8 @@ def notes_room(sheet: Sheet, strip: SheetStrip) -> NotesRoom:
     spots = _spots(sheet, strip, [photo.rect_mm for photo in sheet.photos])
     wanted = 0 if sheet.captions_mm else len(strip.captions)
     captioned = sum(spot.is_caption for spot in spots)
-    return NotesRoom(_has_bar(spots), not any(spot.is_across for spot in spots), captioned == wanted)
+    across = any(spot.is_across for spot in spots)
+    return NotesRoom(_has_bar(spots), not across, captioned == wanted, not strip.receipts or _has_receipt(spots))
 
 
 def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> bool:
@@ -178,7 +180,7 @@ def draw_strip(page: Canvas, sheet: Sheet, strip: SheetStrip, shown_mm: Sequence
     for place, text in zip(sheet.captions_mm, strip.captions, strict=False):
         _draw_caption(page, place, text)
     spots = _spots(sheet, strip, shown_mm)
-    if strip.receipts and not any(isinstance(row, ReceiptLine) for spot in spots for row in spot.rows):
+    if strip.receipts and not _has_receipt(spots):
         _log.warning("the receipt was left out: there is no room for it beside the photos")
     for spot in spots:
         with page.at(spot.place_mm, spot.turned):
@@ -239,6 +241,10 @@ def _receipt(area: Rect, taken: list[Rect], strip: SheetStrip) -> list[_Spot]:
 
 def _has_bar(spots: Sequence[_Spot]) -> bool:
     return any(isinstance(row, _ScaleBar) for spot in spots for row in spot.rows)
+
+
+def _has_receipt(spots: Sequence[_Spot]) -> bool:
+    return any(isinstance(row, ReceiptLine) for spot in spots for row in spot.rows)
 
 
 def _spot(area: Rect, taken: list[Rect], rows: Sequence[_Row], sizes_mm: Sequence[float]) -> _Spot | None:

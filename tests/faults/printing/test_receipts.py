@@ -15,6 +15,7 @@ from kiosk.devices.cups.slips import CupsSlipPrinter
 from kiosk.devices.printer.slips import LATE_S, SlipQueue
 from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.errors import PrinterFault, SheetUnknown
+from kiosk.pipeline.offering import layout_of
 from kiosk.ready.receipt import receipt_findings
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.receipt.slip import Slip
@@ -210,5 +211,5 @@ def test_no_error_ends_the_thread():
 def test_the_queue_and_the_width_of_its_paper_are_looked_at_before_opening(lab, tmp_path, queue, width, grade):
     more = f'[prices]\nsheet = 9.50\n[receipt]\nby = "queue"\nqueue = "{queue}"\nwidth_mm = {width}\nlines = ["Shop"]'
     settings = read_settings(cups_booth(tmp_path / "settings.toml", lab.server.port, "photo", more))
-    (finding,) = receipt_findings(settings, SystemClock())
+    (finding,) = receipt_findings(settings, [], layout_of(settings), SystemClock())
     assert (finding.name, finding.grade) == ("receipt", grade)
