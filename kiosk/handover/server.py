@@ -6,14 +6,12 @@ import asyncio
 import socket
 from collections.abc import Callable
 
-import uvicorn
-
 from kiosk.handover.held_file import HeldFile
 from kiosk.handover.keeper import Keeper
 from kiosk.handover.messages import Hold
 from kiosk.handover.site import Site
 from kiosk.page.channel import Channel
-from kiosk.page.connections import MOST_CONNECTIONS, Listener, PageServer, TimedProtocol
+from kiosk.page.connections import Listener, PageServer, TimedProtocol, server_config
 from kiosk.system.clock import Clock
 
 
@@ -28,25 +26,7 @@ def serve(
         The certificate cannot be used.
     """
     keeper = Keeper(hold, file, channel)
-    config = uvicorn.Config(
-        Site(keeper, clock),
-        ssl_certfile=hold.certificate,
-        ssl_keyfile=hold.key,
-        log_config=None,
-        log_level="error",
-        access_log=False,
-        lifespan="off",
-        interface="asgi3",
-        ws="none",
-        http="h11",
-        loop="asyncio",
-        server_header=False,
-        proxy_headers=False,
-        backlog=MOST_CONNECTIONS,
-        timeout_keep_alive=5,
-        timeout_graceful_shutdown=1,
-    )
-    config.load()
+    config = server_config(Site(keeper, clock), hold.certificate, hold.key, grace_s=1)
     FileServer(config, keeper, tidy).run([] if opened is None else [Listener(opened, lambda host: False)])
 
 

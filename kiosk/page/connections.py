@@ -13,6 +13,7 @@ import ipaddress
 import socket
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, Protocol
 
 import uvicorn
@@ -127,6 +128,47 @@ class Attending(Protocol):
     def attend(self, at_end: Callable[[], None]) -> None:
         """Take what the booth says from now on; `at_end` is called when it is gone."""
         ...
+
+
+def server_config(
+    application: Callable[..., Any], certificate: Path | None, key: Path | None, grace_s: int
+) -> uvicorn.Config:
+    """Return uvicorn's configuration for the pages of a booth: HTTP/1.1 alone, and nothing said of itself.
+
+    Parameters
+    ----------
+    application
+        What answers, by ASGI 3.
+    certificate, key
+        Files in PEM; None for plain HTTP.
+    grace_s
+        How long a connection may take to end once the booth is gone, in seconds.
+
+    Raises
+    ------
+    OSError
+        The certificate cannot be used.
+    """
+    config = uvicorn.Config(
+        application,
+        ssl_certfile=certificate,
+        ssl_keyfile=key,
+        log_config=None,
+        log_level="error",
+        access_log=False,
+        lifespan="off",
+        interface="asgi3",
+        ws="none",
+        http="h11",
+        loop="asyncio",
+        server_header=False,
+        proxy_headers=False,
+        backlog=MOST_CONNECTIONS,
+        timeout_keep_alive=5,
+        timeout_graceful_shutdown=grace_s,
+    )
+    config.load()
+    return config
 
 
 class PageServer(uvicorn.Server):
