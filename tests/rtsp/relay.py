@@ -31,6 +31,7 @@ class Relay:
 
     def close(self) -> None:
         """Accept no more."""
+        self._listener.shutdown(socket.SHUT_RDWR)
         self._listener.close()
 
     def _accept(self) -> None:
@@ -66,6 +67,7 @@ class Replay:
 
     def close(self) -> None:
         """Accept no more."""
+        self._listener.shutdown(socket.SHUT_RDWR)
         self._listener.close()
 
     def _serve(self) -> None:

@@ -165,6 +165,8 @@ class Responder:
     def close(self) -> None:
         """End it."""
         self._ended.set()
+        with contextlib.suppress(OSError):
+            self._listener.shutdown(socket.SHUT_RDWR)  # a close alone lets the accepting thread take one more
         self._listener.close()
         self.drop()
 

@@ -29,7 +29,7 @@ def paint(scene: Scene, view: SessionView) -> None:
     waits = offers or view.handover.stage == "making"
     items.append(("wipe", tr("file.waits") if waits else wiped(scene, view, "collect.wipe", "wiped.kept")))
     rest = heading(scene, area.shown, tr("collect.title"))
-    if scene.ease.large_type:
+    if scene.ease.large_type or (scene.ease.low_controls and offers):
         notes(scene, lines_over(rest, lines, len(items)), items, theme.NAME)
     else:
         emblem_card(scene, rest, emblems.sheet)
