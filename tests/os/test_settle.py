@@ -1,7 +1,7 @@
 """A change on trial is watched, and goes back by itself if it does not hold: the real script, with a booth that obeys.
 
-The service manager is a stand-in that says what a file tells it to; `holdstill ready` is one that finds what the settings
-name. The same ran under a real systemd in a container, by hand.
+The service manager is a stand-in that says what a file tells it to; `holdstill ready` is one that finds what the
+settings name. The same ran under a real systemd in a container, by hand.
 """
 
 import pytest
