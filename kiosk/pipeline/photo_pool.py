@@ -1,10 +1,14 @@
-"""Many photos, one after the other by this process, and by others beside it, each with models of its own."""
+"""Many photos, one after the other by this process, and by others beside it, each with models of its own.
+
+Whoever is free takes the next photo. This process does again what another does not bring to its end, such as
+one that is killed for its memory.
+"""
 
 from __future__ import annotations
 
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -13,13 +17,14 @@ import cv2
 from kiosk.vision.still import StillVision
 
 if TYPE_CHECKING:
-    from concurrent.futures import Future, ProcessPoolExecutor
+    from multiprocessing.connection import Connection
+    from multiprocessing.sharedctypes import Synchronized
 
 PROCESSES = 2
 """How many photos are looked at at once, one of them by this process: each takes 440 MB (`tests/bench/speed`), and a
 counter's machine has other work."""
 ALONE = 6
-"""So many photos this process has done by itself before another one is loaded, which takes 0.7 s (measured)."""
+"""So many photos this process does by itself before another one is worth loading, which takes 0.7 s (measured)."""
 
 Result = TypeVar("Result")
 Job = Callable[[Path, StillVision], Result]
@@ -33,39 +38,74 @@ def each_photo(job: Job[Result], paths: Sequence[Path], processes: int = PROCESS
             for path in paths:
                 yield job(path, vision)
             return
-        with _helpers(job, processes - 1) as pool, _one_core_each():
-            yield from _shared(job, paths, vision, pool)
+        with _one_core_each(), _helpers(job, paths, processes - 1) as (begun, helpers):
+            yield from _shared(job, paths, vision, begun, helpers)
 
 
 def _shared(
-    job: Job[Result], paths: Sequence[Path], vision: StillVision, pool: ProcessPoolExecutor
+    job: Job[Result], paths: Sequence[Path], vision: StillVision, begun: Synchronized[int], helpers: list[Connection]
 ) -> Iterator[Result]:
-    """Yield the results; this process always takes the first photo that no other has begun."""
-    count = len(paths)
-    with _interrupts_held():
-        theirs = {number: pool.submit(_do, paths[number]) for number in (*range(ALONE, count), *range(ALONE))}
-    ours: dict[int, Result] = {}
-    untaken = iter(range(count))
-    for number in range(count):
-        while number not in ours and not theirs[number].done():
-            mine = next((each for each in untaken if each in theirs and theirs[each].cancel()), None)
-            if mine is None:
-                break
-            ours[mine] = job(paths[mine], vision)
-        future: Future[Result] = theirs.pop(number)
-        yield ours.pop(number) if number in ours else future.result()
+    results: dict[int, Result] = {}
+    for number in range(len(paths)):
+        while number not in results:
+            mine = _next(begun)
+            if mine >= len(paths) and not helpers:
+                mine = number
+            if mine < len(paths):
+                results[mine] = job(paths[mine], vision)
+            results.update(_arrived(helpers, waits=mine >= len(paths)))
+        yield results.pop(number)
+
+
+def _arrived(helpers: list[Connection], *, waits: bool) -> Iterator[tuple[int, Any]]:
+    """Yield what the helpers have sent, with its number, and forget those that have ended."""
+    from multiprocessing.connection import wait
+
+    ready = wait(helpers, None if waits else 0)
+    for helper in [each for each in helpers if each in ready]:
+        try:
+            yield helper.recv()
+        except (EOFError, OSError):
+            helpers.remove(helper)
+
+
+def _next(begun: Synchronized[int]) -> int:
+    """Return the number of the first photo that nobody has begun, and begin it."""
+    with begun.get_lock():
+        begun.value += 1
+        return begun.value - 1
 
 
 @contextmanager
-def _helpers(job: Job[Result], count: int) -> Iterator[ProcessPoolExecutor]:
-    from concurrent.futures import ProcessPoolExecutor
+def _helpers(job: Job[Any], paths: Sequence[Path], count: int) -> Iterator[tuple[Synchronized[int], list[Connection]]]:
+    """Yield how many photos are begun, and what helping processes send through."""
     from multiprocessing import get_context
 
-    pool = ProcessPoolExecutor(count, get_context("spawn"), initializer=_prepare, initargs=(job,))
+    context = get_context("spawn")
+    begun = context.Value("i", 0)
+    pipes = [context.Pipe(duplex=False) for _ in range(count)]
+    helpers = [context.Process(target=_help, args=(job, paths, begun, far)) for _, far in pipes]
+    with _interrupts_held():
+        for helper in helpers:
+            helper.start()
+    for _, far in pipes:
+        far.close()
     try:
-        yield pool
+        yield begun, [near for near, _ in pipes]
     finally:
-        pool.shutdown(cancel_futures=True)
+        begun.value = len(paths)
+        for near, _ in pipes:
+            near.close()
+        for helper in helpers:
+            helper.join()
+
+
+def _help(job: Job[Any], paths: Sequence[Path], begun: Synchronized[int], far: Connection) -> None:
+    """Do photos in a process of its own until none is left, or nobody waits for them any more."""
+    cv2.setNumThreads(1)
+    with StillVision() as vision, suppress(BrokenPipeError):
+        while (number := _next(begun)) < len(paths):
+            far.send((number, job(paths[number], vision)))
 
 
 @contextmanager
@@ -90,18 +130,3 @@ def _one_core_each() -> Iterator[None]:
         yield
     finally:
         cv2.setNumThreads(threads)
-
-
-_prepared: list[tuple[Job[Any], StillVision]] = []
-"""In a helping process: the job, and the models that it keeps."""
-
-
-def _prepare(job: Job[Any]) -> None:
-    """Set a helping process up."""
-    cv2.setNumThreads(1)
-    _prepared.append((job, StillVision()))
-
-
-def _do(path: Path) -> Any:
-    job, vision = _prepared[0]
-    return job(path, vision)

@@ -1,6 +1,7 @@
 """Photos in several processes give what one process gives, in the same order."""
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -56,3 +57,21 @@ def test_an_interrupt_ends_a_folder_and_all_its_processes(tmp_path: Path) -> Non
     while any(Path(f"/proc/{child}").exists() for child in children):
         assert time.monotonic() < end_s, "a process outlived the command"
         time.sleep(0.1)
+
+
+def test_a_helping_process_that_is_killed_costs_no_photo(tmp_path: Path) -> None:
+    source = sorted(SITTERS.glob("*.jpg"))[0].read_bytes()
+    for number in range(30):
+        (tmp_path / f"{number:03}.jpg").write_bytes(source)
+    command = [sys.executable, "-m", "kiosk.cli", "measure", tmp_path, "--document", DOCUMENT.id, "--json"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as measuring:
+        assert measuring.stdout is not None
+        lines = [measuring.stdout.readline()]
+        tasks = Path(f"/proc/{measuring.pid}/task/{measuring.pid}/children")
+        (helper,) = (
+            child for child in tasks.read_text().split() if b"spawn_main" in Path(f"/proc/{child}/cmdline").read_bytes()
+        )
+        os.kill(int(helper), signal.SIGKILL)
+        lines += measuring.stdout.read().splitlines()
+        assert measuring.wait() in (0, 1)
+    assert [Path(json.loads(line)["photo"]).name for line in lines] == [f"{number:03}.jpg" for number in range(30)]
