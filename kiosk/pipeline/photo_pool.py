@@ -6,6 +6,7 @@ one that is killed for its memory.
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -38,7 +39,7 @@ def each_photo(job: Job[Result], paths: Sequence[Path], processes: int = PROCESS
             for path in paths:
                 yield job(path, vision)
             return
-        with _one_core_each(), _helpers(job, paths, processes - 1) as (begun, helpers):
+        with _helpers(job, paths, processes) as (begun, helpers), _share_of_cores(0, processes):
             yield from _shared(job, paths, vision, begun, helpers)
 
 
@@ -77,14 +78,19 @@ def _next(begun: Synchronized[int]) -> int:
 
 
 @contextmanager
-def _helpers(job: Job[Any], paths: Sequence[Path], count: int) -> Iterator[tuple[Synchronized[int], list[Connection]]]:
+def _helpers(
+    job: Job[Any], paths: Sequence[Path], processes: int
+) -> Iterator[tuple[Synchronized[int], list[Connection]]]:
     """Yield how many photos are begun, and what helping processes send through."""
     from multiprocessing import get_context
 
     context = get_context("spawn")
     begun = context.Value("i", 0)
-    pipes = [context.Pipe(duplex=False) for _ in range(count)]
-    helpers = [context.Process(target=_help, args=(job, paths, begun, far)) for _, far in pipes]
+    pipes = [context.Pipe(duplex=False) for _ in range(processes - 1)]
+    helpers = [
+        context.Process(target=_help, args=(job, paths, begun, far, number, processes))
+        for number, (_, far) in enumerate(pipes, 1)
+    ]
     with _interrupts_held():
         for helper in helpers:
             helper.start()
@@ -100,10 +106,11 @@ def _helpers(job: Job[Any], paths: Sequence[Path], count: int) -> Iterator[tuple
             helper.join()
 
 
-def _help(job: Job[Any], paths: Sequence[Path], begun: Synchronized[int], far: Connection) -> None:
+def _help(
+    job: Job[Any], paths: Sequence[Path], begun: Synchronized[int], far: Connection, number: int, processes: int
+) -> None:
     """Do photos in a process of its own until none is left, or nobody waits for them any more."""
-    cv2.setNumThreads(1)
-    with StillVision() as vision, suppress(BrokenPipeError):
+    with _share_of_cores(number, processes), StillVision() as vision, suppress(BrokenPipeError):
         while (number := _next(begun)) < len(paths):
             far.send((number, job(paths[number], vision)))
 
@@ -122,11 +129,14 @@ def _interrupts_held() -> Iterator[None]:
 
 
 @contextmanager
-def _one_core_each() -> Iterator[None]:
-    """Let OpenCV leave the other processes their core."""
-    threads = cv2.getNumThreads()
-    cv2.setNumThreads(1)
+def _share_of_cores(number: int, processes: int) -> Iterator[None]:
+    """Give this process cores of its own, which its models then count: as many threads as cores, and no more."""
+    threads, cores = cv2.getNumThreads(), os.sched_getaffinity(0)
+    own = sorted(cores)[number::processes] or cores
+    cv2.setNumThreads(len(own))
+    os.sched_setaffinity(0, own)
     try:
         yield
     finally:
+        os.sched_setaffinity(0, cores)
         cv2.setNumThreads(threads)

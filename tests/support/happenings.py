@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from kiosk.core.view.sitter import State
+from tests.support.stepped_body import FAULTS
 from tests.support.stepped_booth import Surroundings
-from tests.support.stepped_camera import FAULTS, SteppedChild
+from tests.support.stepped_camera import SteppedChild
 from tests.support.stepped_printers import PROCESSING, MadeUpQueue
 
 OBSTACLES = ("media-empty-error", "cover-open", "marker-supply-empty", "paused", "other")

@@ -36,7 +36,8 @@ from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from tests.support.marked_pictures import Mark, Pixels, mark_in
 from tests.support.sights import DOCUMENT, conforming, seen
-from tests.support.stepped_camera import BODIES, MadeUpBody, SteppedChild, stepped_cameras
+from tests.support.stepped_body import BODIES, MadeUpBody
+from tests.support.stepped_camera import SteppedChild, stepped_cameras
 from tests.support.stepped_clock import SteppedClock
 from tests.support.stepped_printers import PAPER, MadeUpQueue, SteppedPrintQueue, made_up_queue, printer_on
 

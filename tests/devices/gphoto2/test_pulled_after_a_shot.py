@@ -6,7 +6,8 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import StillTaken
 from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.gphoto2.camera import TetheredDriver
-from tests.support.stepped_camera import BODIES, MadeUpBody, stepped_cameras
+from tests.support.stepped_body import BODIES, MadeUpBody
+from tests.support.stepped_camera import stepped_cameras
 from tests.support.stepped_clock import SteppedClock
 
 PORT, PATIENCE_S = "pulled", 60.0
