@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from kiosk.core.base.geometry import Rect
 from kiosk.core.view.handover import FileFault, FileWay, HandoverView
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.code_sign import code_sign
-from kiosk.screens.toolkit.composition import emblem_card, heading
+from kiosk.screens.toolkit.composition import emblem_card, heading, with_lines
 from kiosk.screens.toolkit.layout import cut_bottom, rows, square
 from kiosk.screens.toolkit.progress_ring import waiting
 from kiosk.screens.toolkit.scene import Scene
@@ -59,6 +58,12 @@ def paint(scene: Scene, view: SessionView) -> None:
     handover, tr = view.handover, scene.words.tr
     text = tr("file.taken_text") if handover.stage == "taken" else ""
     rest = heading(scene, scene.area.shown, tr(title_key(handover)), text)
+    acts = _acts(scene.words, handover)
+    high = len(acts) * (BUTTON_HEIGHT + GAP_HEIGHT) - GAP_HEIGHT
+    lines, buttons = cut_bottom(scene.area.controls, max(high, 0.0), 28)
+    items = _said(scene.words, handover)
+    if not items:
+        rest = with_lines(scene, rest, lines)
     spare = None
     if handover.stage == "link":
         if scene.ease.large_type:
@@ -71,33 +76,29 @@ def paint(scene: Scene, view: SessionView) -> None:
     else:
         icon = {"insert": "stick", "failed": "attention"}.get(handover.stage, "document")
         emblem_card(scene, rest, lambda on, box: on.icon(box, icon, theme.GUIDE, 5))
-    _controls(scene, view, spare)
-    footer(scene, scene.area, start_again=handover.stage != "writing")
-
-
-def _controls(scene: Scene, view: SessionView, spare: Rect | None) -> None:
-    """Draw the sentences, the first of them in the room that the code has spared, and the buttons."""
-    handover, tr = view.handover, scene.words.tr
-    acts: list[tuple[str, Intent, str]] = []
-    if handover.is_held:
-        acts += [(tr(WAYS[way]), Intent("take_file", way), way) for way in handover.ways]
-    if handover.is_held or handover.stage in ("link", "insert"):
-        acts.append((tr("button.back"), Intent("back"), "back"))
-    elif handover.stage != "writing":
-        acts.append((tr("button.done"), Intent("done"), "tick"))
-    high = len(acts) * (BUTTON_HEIGHT + GAP_HEIGHT) - GAP_HEIGHT
-    above, below = cut_bottom(scene.area.controls, max(high, 0.0), 28)
-    if items := _said(scene.words, handover):
-        if spare is None:
-            notes(scene, rows(above, len(items), 12), items, theme.NAME)
-        else:
-            for line, item in zip([spare, *rows(above, len(items) - 1, 12)], items, strict=True):
-                notes(scene, [line], [item], theme.NAME)
+    if items and spare is None:
+        notes(scene, rows(lines, len(items), 12), items, theme.NAME)
+    elif spare is not None:  # the first sentence stands in the room that the code has spared
+        for line, item in zip([spare, *rows(lines, len(items) - 1, 12)], items, strict=True):
+            notes(scene, [line], [item], theme.NAME)
     is_final = not handover.is_held and handover.stage in ("taken", "failed")
-    places = rows(below, len(acts), GAP_HEIGHT) if acts else ()
+    places = rows(buttons, len(acts), GAP_HEIGHT) if acts else ()
     for index, (place, (label, act, icon)) in enumerate(zip(places, acts, strict=True)):
         is_main = is_final or (handover.is_held and index == 0)
         button(scene, place, label, act, icon=icon, rank="main" if is_main else "other")
+    footer(scene, scene.area, start_again=handover.stage != "writing")
+
+
+def _acts(words: Words, handover: HandoverView) -> list[tuple[str, Intent, str]]:
+    """Return the buttons: label, what a touch does, and icon."""
+    acts: list[tuple[str, Intent, str]] = []
+    if handover.is_held:
+        acts += [(words.tr(WAYS[way]), Intent("take_file", way), way) for way in handover.ways]
+    if handover.is_held or handover.stage in ("link", "insert"):
+        acts.append((words.tr("button.back"), Intent("back"), "back"))
+    elif handover.stage != "writing":
+        acts.append((words.tr("button.done"), Intent("done"), "tick"))
+    return acts
 
 
 def _said(words: Words, handover: HandoverView) -> list[tuple[str, str]]:

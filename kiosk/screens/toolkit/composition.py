@@ -50,3 +50,8 @@ def emblem_card(scene: Scene, rect: Rect, draw: Callable[[Scene, Rect], None]) -
     if rect.height >= LEAST_CARD:
         room = card(scene, rect)
         draw(scene, square(room, min(LARGEST_EMBLEM, EMBLEM * min(rect.width, rect.height))))
+
+
+def with_lines(scene: Scene, rect: Rect, lines: Rect) -> Rect:
+    """Return the room of a picture with that of the lines below it, on a screen that has none to say."""
+    return rect.around(lines) if scene.is_portrait and lines.height > 0 else rect
