@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.devices.camera.mailbox import Mailbox
+from tests.devices.camera_process.patience import names, shared_memory
 
 WRITER = Path(__file__).with_name("mailbox_writer.py")
 CAPACITY = 100_000
@@ -44,10 +45,6 @@ def is_whole(frame):
     """Tell whether a payload is the one that its number stands for."""
     number = frame.sequence
     return frame.taken_s == number and frame.jpeg == bytes([number % 251]) * (number * 7919 % CAPACITY)
-
-
-def names(folder):
-    return {path.name for path in Path(folder).iterdir()}
 
 
 def test_an_empty_mailbox_has_nothing(mailbox):
@@ -125,10 +122,10 @@ def test_it_takes_no_more_memory_than_its_payloads():
 
 
 def test_nothing_is_left_after_close():
-    open_files, shared = names("/proc/self/fd"), names("/dev/shm")
+    open_files, shared = names("/proc/self/fd"), shared_memory()
     mailbox = Mailbox.create(CAPACITY)
     mailbox.put(b"a face", 1.0)
-    assert names("/dev/shm") == shared
+    assert shared_memory() == shared
     mailbox.close()
     mailbox.close()
     assert mailbox.newest() is None

@@ -13,14 +13,9 @@ from kiosk.devices.base import DeviceReady, StillTaken
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.scenario import Scenario
-from tests.devices.camera_process.patience import SITTER, is_gone, names, until, wait_for
+from tests.devices.camera_process.patience import SITTER, is_gone, names, shared_memory, until, wait_for
 
 OWNER = Path(__file__).with_name("camera_owner.py")
-
-
-def shared_memory():
-    """Return the names that `multiprocessing` gives; other programs, such as servers of other tests, have theirs."""
-    return {name for name in names("/dev/shm") if name.startswith(("psm_", "sem.", "pym"))}
 
 
 @pytest.mark.parametrize("faults", [(), ("freeze",)])
