@@ -252,6 +252,7 @@ class Loop:
             printer=self._printer.trouble,
             payment=self._payment.trouble,
             ledger=self._tally.trouble_in_words,
+            unsent_count=self._tally.unsent_count,
             paper=self._components.picture_jobs.layout.medium.short,
             faults=tuple(self._faults),
         )

@@ -47,6 +47,11 @@ class Tally:
         """Why facts cannot be written, for the attendant; empty while all is well."""
         return self._ledger.trouble_in_words
 
+    @property
+    def unsent_count(self) -> int:
+        """How many facts wait for the office's database."""
+        return self._ledger.unsent_count
+
     def put(self, fact: Fact) -> None:
         """Count a fact and pass it on."""
         match fact:

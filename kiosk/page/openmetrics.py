@@ -97,6 +97,7 @@ def _families(metrics: Metrics, installed: Installed) -> Iterator[Metric]:
     if metrics.sheets_left is not None:
         yield _gauge("holdstill_sheets_left", "Sheets of paper left, by the count.", metrics.sheets_left)
     yield _gauge("holdstill_few_sheets", "The number of sheets at which paper counts as low.", metrics.few_sheets)
+    yield _gauge("holdstill_facts_unsent", "Facts that wait for the office's database.", metrics.unsent_count)
     if installed.rules_read_on is not None and installed.rules_due_on is not None:
         read_s, due_s = _midnight_s(installed.rules_read_on), _midnight_s(installed.rules_due_on)
         words = "When the oldest rules on offer were read or confirmed."

@@ -51,6 +51,7 @@ def served(folder, office):
         pilot.until("collect")
         assert ledger.flush(20.0)
         assert ledger.trouble_in_words == ""
+        assert ledger.unsent_count == read_unsent(settings.ledger_file).count
     return pilot.states, len(list((folder / "prints").glob("*.pdf"))), read_unsent(settings.ledger_file).count
 
 

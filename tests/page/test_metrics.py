@@ -42,6 +42,7 @@ class Facts:
     """A ledger that keeps what it gets."""
 
     trouble_in_words = ""
+    unsent_count = 0
 
     def __init__(self):
         self.kept = []
@@ -76,6 +77,7 @@ def test_the_reference_parser_reads_how_the_booth_stands(watched):
     assert found["holdstill_state_seconds",] == 11.5
     assert found["holdstill_part_up", ("part", "printer")] == 1
     assert found["holdstill_few_sheets",] == 10
+    assert found["holdstill_facts_unsent",] == 5
     assert ("holdstill_sheets_left",) not in found, "nobody has counted them"
     assert found["holdstill_rules_read_timestamp_seconds",] == 1793491200, "date -u -d 2026-11-01 +%s"
     assert found["holdstill_fault_active", ("key", "printer_fault")] == 1

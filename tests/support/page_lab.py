@@ -57,7 +57,7 @@ class Counter:
     def turn(self) -> None:
         """Do what one tick of the loop does."""
         self.done += self.desk.poll(self.session)
-        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm"), lambda: self.counts)
+        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm", unsent_count=5), lambda: self.counts)
 
     def run(self) -> None:
         """Turn until told to end."""

@@ -28,5 +28,6 @@ def present_metrics(
         {part: not trouble for part, trouble in troubles.items()},
         desk.sheets,
         desk_config.few_sheets,
+        status.unsent_count,
         counts,
     )

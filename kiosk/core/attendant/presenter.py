@@ -52,6 +52,8 @@ class BoothStatus:
         What is wrong with each; empty if it responds.
     ledger
         Why facts cannot be written to disk; empty if they can.
+    unsent_count
+        How many facts wait for the office's database.
     paper
         Short name of the paper.
     faults
@@ -68,6 +70,7 @@ class BoothStatus:
     printer: str = ""
     payment: str = ""
     ledger: str = ""
+    unsent_count: int = 0
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
     camera_notice: str = ""

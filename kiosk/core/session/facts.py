@@ -246,6 +246,11 @@ class Ledger(Protocol):
         """Why facts cannot be written, for the attendant; empty while all is well."""
         ...
 
+    @property
+    def unsent_count(self) -> int:
+        """How many facts wait for the office's database."""
+        ...
+
     def put(self, fact: Fact) -> None:
         """Take a fact and return at once; it is written in the order in which it came."""
         ...

@@ -53,6 +53,8 @@ class Metrics:
         Whether each part works, by its name.
     sheets_left, few_sheets
         The sheets left by the count, None where nobody has counted them; and at how many paper counts as low.
+    unsent_count
+        How many facts wait for the office's database; 0 where there is none.
     """
 
     state: State
@@ -60,6 +62,7 @@ class Metrics:
     works: Mapping[str, bool]
     sheets_left: int | None
     few_sheets: int
+    unsent_count: int
     counts: Counts
 
 

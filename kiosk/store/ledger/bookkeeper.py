@@ -101,6 +101,11 @@ class Bookkeeper:
         self._thread.start()
 
     @property
+    def unsent_count(self) -> int:
+        """How many facts wait for the office's database."""
+        return self.unsent.count
+
+    @property
     def trouble_in_words(self) -> str:
         """Why facts cannot be written, and how many are waiting, for the attendant; empty while all is well."""
         trouble = self.trouble
