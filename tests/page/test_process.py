@@ -230,7 +230,8 @@ time.sleep(600)
 
 def test_it_ends_with_its_booth_and_with_nothing_else():
     """A signal to all of the service's processes ends the booth in its own way first."""
-    with subprocess.Popen([sys.executable, "-c", OWNER], stdout=subprocess.PIPE, text=True) as owner:
+    command = [sys.executable, "-c", OWNER]
+    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, text=True) as owner:
         child = int(owner.stdout.readline())
         for ending in (signal.SIGINT, signal.SIGTERM):
             os.kill(child, ending)
