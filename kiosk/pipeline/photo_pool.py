@@ -1,7 +1,7 @@
 """Many photos, one after the other by this process, and by others beside it, each with models of its own.
 
-Whoever is free takes the next photo. This process does again what another does not bring to its end, such as
-one that is killed for its memory.
+Whoever is free takes the next photo. What another process does not finish, such as one that is killed
+for its memory, this one does again.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ PROCESSES = 2
 """How many photos are looked at at once, one of them by this process: each takes 440 MB (`tests/bench/speed`), and a
 counter's machine has other work."""
 ALONE = 6
-"""So many photos this process does by itself before another one is worth loading, which takes 0.7 s (measured)."""
+"""Up to so many photos this process does alone: to load another takes 0.5 s (`tests/bench/speed.md`)."""
 
 Result = TypeVar("Result")
 Job = Callable[[Path, StillVision], Result]

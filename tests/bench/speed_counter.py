@@ -29,7 +29,7 @@ PHOTO = ROOT / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
 DOCUMENT = "gb-passport-print"
 RUNS = 7
 FOLDER = 240
-"""Photos in the folder: so many that loading a process, 0.6 s, hardly counts."""
+"""Photos in the folder: so many that loading a process, 0.5 s, hardly counts."""
 APART = 30
 """Photos of each process that works for itself."""
 BARE = """

@@ -18,6 +18,14 @@ SITTERS = Path(__file__).parents[2] / "tests" / "data" / "sitters" / "images"
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 
 
+def measuring_copies(folder: Path, count: int) -> list[str]:
+    """Lay down so many copies of a photo, and return the command that measures them."""
+    source = sorted(SITTERS.glob("*.jpg"))[0].read_bytes()
+    for number in range(count):
+        (folder / f"{number:03}.jpg").write_bytes(source)
+    return [sys.executable, "-m", "kiosk.cli", "measure", str(folder), "--document", DOCUMENT.id, "--json"]
+
+
 def test_two_processes_find_what_one_finds_in_the_same_order(tmp_path: Path) -> None:
     """Mediapipe's first detector of a process places some boxes a few pixels beside those of later ones (measured)."""
     paths = sorted(SITTERS.glob("*.jpg"))[: ALONE + 4]
@@ -41,10 +49,7 @@ def test_two_processes_find_what_one_finds_in_the_same_order(tmp_path: Path) -> 
 
 
 def test_an_interrupt_ends_a_folder_and_all_its_processes(tmp_path: Path) -> None:
-    source = sorted(SITTERS.glob("*.jpg"))[0].read_bytes()
-    for number in range(200):
-        (tmp_path / f"{number:03}.jpg").write_bytes(source)
-    command = [sys.executable, "-m", "kiosk.cli", "measure", tmp_path, "--document", DOCUMENT.id, "--json"]
+    command = measuring_copies(tmp_path, 200)
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as measuring:
         assert measuring.stdout is not None
         assert json.loads(measuring.stdout.readline())["photo"].endswith("000.jpg")
@@ -60,10 +65,7 @@ def test_an_interrupt_ends_a_folder_and_all_its_processes(tmp_path: Path) -> Non
 
 
 def test_a_helping_process_that_is_killed_costs_no_photo(tmp_path: Path) -> None:
-    source = sorted(SITTERS.glob("*.jpg"))[0].read_bytes()
-    for number in range(30):
-        (tmp_path / f"{number:03}.jpg").write_bytes(source)
-    command = [sys.executable, "-m", "kiosk.cli", "measure", tmp_path, "--document", DOCUMENT.id, "--json"]
+    command = measuring_copies(tmp_path, 30)
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as measuring:
         assert measuring.stdout is not None
         lines = [measuring.stdout.readline()]
