@@ -42,7 +42,6 @@ from kiosk.core.session.state import Session
 from kiosk.devices.base import PrintJob
 from kiosk.errors import CannotWrite, KioskError
 from kiosk.pipeline.picture_jobs import BadgeMade, BadgeStill, FileMade, JobResult, SheetMade
-from kiosk.system.memory import give_back
 
 NOBODYS = Ticket(holder="nobody")
 """The ticket of work that nobody waits for."""
@@ -217,9 +216,8 @@ class CommandRunner:
         self._components.worker.submit(NOBODYS, partial(self._forget, keep))
 
     def _forget(self, keep: tuple[str, ...]) -> JobResult:
-        """Wipe the session's files but some, and leave no freed picture in memory, in the worker's thread."""
+        """Wipe the session's files but some, in the worker's thread."""
         self._components.files.wipe(keep)
-        give_back()
         return None
 
     def _measure(self, name: str, jpeg: bytes, document: Document, turned_deg: Turn) -> JobResult:

@@ -46,12 +46,11 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.devices.base import DeviceFailed, PrintStatus, StillTaken
 from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
-from kiosk.system.memory import give_back
 
 TICK_S = 1 / 30
 
 AT_REST: tuple[State, ...] = ("welcome", "out_of_order")
-"""The states in which no sitter's picture is left: what the screen has let go of is given back as one begins."""
+"""The states in which no sitter's picture is left."""
 
 _log = logging.getLogger(__name__)
 
@@ -117,12 +116,10 @@ class Loop:
             self._do(self._components.desk.poll(self.session))
             self._components.desk.publish(self.session, self._house, self._standing(), self._tally.counts)
         self._step(Tick())
-        before, self.view = self.view.state, self._present()
+        self.view = self._present()
         self._say(self.view.align.instruction)
         looked = self._components.worker.seen() if self.session.state in ("align", "find") else None
         self._components.screen.show(self.view, looked[1].rgb if looked else None)
-        if before != self.view.state and self.view.state in AT_REST:
-            give_back()
         if self._components.heartbeat is not None:
             self._components.heartbeat.beat(self.session.state)
 

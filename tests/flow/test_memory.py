@@ -83,13 +83,13 @@ def test_after_a_print_the_booth_has_no_sheet(tmp_path):
 FIRST_LOOK = """
 import sys, time
 import numpy as np
-from kiosk.system.memory import give_back
+from kiosk.system.memory import keep_to_itself
 from kiosk.vision.live import LiveVision
+keep_to_itself()
 vision = LiveVision()
 vision.warm_up()
 vision.observe(np.load(sys.argv[1]))
 vision.observe(np.zeros((800, 640, 3), np.uint8))
-give_back()
 print("ready", 0, flush=True)
 time.sleep(600)
 """

@@ -16,6 +16,7 @@ from kiosk.devices.camera.supervisor import SupervisedCamera
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.system.clock import SystemClock
+from kiosk.system.memory import keep_to_itself
 
 
 @dataclass
@@ -63,6 +64,7 @@ class KnownDriver:
 
 def own_camera(folder: Path) -> None:
     """Look at a live picture, take a still, and go on polling as the frame loop does."""
+    keep_to_itself()
     camera = SupervisedCamera(KnownDriver(folder))
     camera.start()
     while camera.newest() is None:
@@ -80,6 +82,7 @@ def own_camera(folder: Path) -> None:
 
 def own_printer(folder: Path) -> None:
     """Print a sheet, and wait."""
+    keep_to_itself()
     queue = PrintQueue(FolderPrinter(folder / "prints", SystemClock()))
     queue.submit(PrintJob("a", (folder / "sheet.pdf").read_bytes(), "na_index-4x6_4x6in"))
     while not any(getattr(event, "state", "") == "done" for event in queue.poll()):

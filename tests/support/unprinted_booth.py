@@ -16,6 +16,7 @@ from kiosk.devices.sim.sitter import Pose, Scenario
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
+from kiosk.system.memory import keep_to_itself
 from tests.support.pilot import Pilot, booth
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
@@ -30,6 +31,7 @@ def print_photo(pilot: Pilot) -> None:
 
 def own_unprinted_photo(folder: Path, queue: str, port: int) -> None:
     """Keep a photo that was not printed, write it to `photo`, and let its time pass once there is a file `leave`."""
+    keep_to_itself()
     how = Printing(medium("4x6in"), Margins(), patience=Patience(20.0, 0.6, 5.0))
     scales, journal = Scales(folder / "scales"), JobJournal(folder / "jobs")
     printer = CupsPrinter(Queue(queue, "localhost", port), how, scales, journal, SystemClock())

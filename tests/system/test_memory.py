@@ -1,6 +1,7 @@
-"""A process that keeps its memory to itself, read by another one of the same user through /proc/PID/mem (proc(5))."""
+"""A process that keeps its memory to itself: what others of the same user read of it, and what it has freed."""
 
 import os
+import platform
 import subprocess
 import sys
 
@@ -31,10 +32,33 @@ import sys
 from multiprocessing import Pipe
 from kiosk.devices.camera import child_main
 ours, theirs = Pipe()
-child_main.Mailbox = child_main._serve = lambda *_: None
+child_main.Mailbox = child_main._serve = child_main.end_with_parent = lambda *_: None
 sys.argv[1:] = map(str, (theirs.fileno(), 0, 0, 0, 0))
 child_main.main()
 """
+
+
+FREED = """
+import ctypes
+from kiosk.system.memory import keep_to_itself
+libc = ctypes.CDLL(None)
+libc.malloc.restype, libc.free.argtypes = ctypes.c_void_p, [ctypes.c_void_p]
+%s
+picture = libc.malloc(100_000)
+ctypes.memset(picture, 0x55, 100_000)
+above = libc.malloc(100_000)  # so that the picture's memory is in the middle of the heap
+libc.free(picture)
+print(ctypes.string_at(picture, 100_000).count(b"\\x55"), ctypes.string_at(above, 100_000).count(0))
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="mallopt(3)")
+@pytest.mark.parametrize(("act", "legible"), [("", range(90_000, 100_001)), ("keep_to_itself()", range(100))])
+def test_what_is_freed_is_overwritten_and_what_is_new_is_zero(act, legible):
+    run = subprocess.run([sys.executable, "-c", FREED % act], capture_output=True, text=True, check=True)
+    left, zeros = map(int, run.stdout.split())
+    assert left in legible
+    assert not act or zeros == 100_000
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="becomes another user, who may look into its own processes")

@@ -45,7 +45,7 @@ from kiosk.devices.camera.messages import (
 from kiosk.errors import CameraFault
 from kiosk.system.children import end_with_parent
 from kiosk.system.clock import SystemClock
-from kiosk.system.memory import give_back, keep_to_itself
+from kiosk.system.memory import keep_to_itself
 
 LOOK_S = 0.5
 """How often an absent camera is looked for: a fifth of the 3 s within which the live view is to be back, while a look
@@ -164,8 +164,6 @@ def _shoot(ticket: Ticket, driver: CameraDriver, pipe: Connection, stills: Mailb
         pipe.send(ShotRefused(ticket, camera_fault(error)))
     else:
         pipe.send(StillReady(ticket, sequence))
-    finally:
-        give_back()
 
 
 def _put_still(jpeg: bytes, stills: Mailbox) -> int:

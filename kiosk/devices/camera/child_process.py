@@ -17,8 +17,6 @@ from kiosk.devices.camera.driver import CameraDriver
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import CameraRequest, Message
 
-_RETURNED_BYTES = 128 << 10
-"""The size from which the child's freed memory, such as a picture's, returns to the kernel at once."""
 _MODULE = "kiosk.devices.camera.child_main"
 
 
@@ -47,11 +45,7 @@ class ChildProcess:
                 self._process = subprocess.Popen(
                     [sys.executable, "-P", "-m", _MODULE, *map(str, (theirs.fileno(), *boxes))],
                     pass_fds=descriptors,
-                    env=os.environ
-                    | {
-                        "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),
-                        "MALLOC_MMAP_THRESHOLD_": str(_RETURNED_BYTES),
-                    },
+                    env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
                 )
         except OSError:
             self._pipe.close()

@@ -113,11 +113,9 @@ class Mailbox:
                     return frame
         return self._last
 
-    def forget(self) -> bool:
-        """Forget the payload that was copied last, from any thread, and return whether there was one."""
-        had_one = self._last is not None
+    def forget(self) -> None:
+        """Forget the payload that was copied last, from any thread."""
         self._last = None
-        return had_one
 
     def erase(self) -> None:
         """Overwrite every payload, whose writer must be gone, and go on counting."""

@@ -10,7 +10,6 @@ import math
 
 from kiosk.devices.base import LiveFrame
 from kiosk.devices.camera.mailbox import Mailbox
-from kiosk.system.memory import give_back
 
 LIVE_BYTES = 8 << 20
 """The longest live frame, in bytes; a JPEG of 8192 px a side takes less at any usual quality (practice)."""
@@ -72,13 +71,12 @@ class Pictures:
 
     def clear_up(self, now_s: float, *, is_writer_gone: bool) -> None:
         """Forget the frame that nobody asks for any more, and erase what a child that is gone has left."""
-        if now_s - self._asked_s > KEPT_S and self.live.forget():
-            give_back()
+        if now_s - self._asked_s > KEPT_S:
+            self.live.forget()
         if not self._is_erased and is_writer_gone:
             self.live.erase()
             self.stills.wipe()
             self._is_erased = True
-            give_back()
 
     def close(self) -> None:
         """Let go of the memory."""

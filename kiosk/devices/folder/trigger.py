@@ -17,8 +17,8 @@ from kiosk.errors import CameraFault, os_reason
 _READ_BYTES = 2000
 """How much of the end of what the command says is looked at."""
 
-_NOT_PASSED_ON = ("PYTHONPATH", "MALLOC_MMAP_THRESHOLD_")
-"""Variables of the camera's own process (`ChildProcess`), which would change what a command does."""
+_NOT_PASSED_ON = "PYTHONPATH"
+"""The variable of the camera's own process (`ChildProcess`) that would change what a command does."""
 
 
 class Trigger:
@@ -47,7 +47,7 @@ class Trigger:
             It cannot be started.
         """
         self.end()
-        environment = {name: value for name, value in os.environ.items() if name not in _NOT_PASSED_ON}
+        environment = {name: value for name, value in os.environ.items() if name != _NOT_PASSED_ON}
         self._said = tempfile.TemporaryFile()  # noqa: SIM115
         try:
             self._running = subprocess.Popen(

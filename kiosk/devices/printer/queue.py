@@ -12,7 +12,6 @@ from collections.abc import Callable
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
 from kiosk.errors import ColourUnproven, KioskError, PrinterFault, ScaleUnproven, SheetUnknown
-from kiosk.system.memory import give_back
 
 IDLE_S = 30.0
 """The interval between checks of a printer that was able to print at the last one."""
@@ -93,7 +92,7 @@ class PrintQueue:
     def _work(self) -> None:
         self._check()
         while self._print_next():
-            give_back()
+            pass
 
     def _print_next(self) -> bool:
         """Print the next sheet and return whether there was one; no part of it stays in memory."""
