@@ -109,7 +109,6 @@ def stepped_cameras(clock: SteppedClock) -> Iterator[list[SteppedChild]]:
         for owner, name, stand_in in (
             (children, "ChildProcess", SteppedChild),
             (child_main, "SystemClock", lambda: clock),
-            (child_main, "give_back", lambda: None),
             (tethered, "Connection", BodyConnection),
             (tethered, "library", lambda: SimpleNamespace(version="0")),
             *((module, "time", time) for module in (tethered, camera_files, shoot)),
