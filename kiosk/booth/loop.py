@@ -7,22 +7,16 @@ rendering in the vision worker's thread, printing in the print queue's thread; a
 from __future__ import annotations
 
 import logging
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 
 from kiosk.booth.command_runner import CommandRunner
 from kiosk.booth.components import Components
-from kiosk.booth.health.camera import CameraHealth
-from kiosk.booth.health.closure import Closure
-from kiosk.booth.health.light import LightHealth
-from kiosk.booth.health.mains import MainsHealth
+from kiosk.booth.happenings import Happenings
 from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.booth.health.payment import PaymentHealth
-from kiosk.booth.health.printer import PrinterHealth
 from kiosk.booth.payment_tracker import PaymentTracker
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.booth.tally import Tally
-from kiosk.core.attendant.presenter import LAST_FAULTS, BoothStatus
 from kiosk.core.attendant.state import (
     DeskCommand,
     EndProgram,
@@ -35,7 +29,7 @@ from kiosk.core.attendant.state import (
     TellSession,
 )
 from kiosk.core.session.booth_config import BoothConfig
-from kiosk.core.session.events import CodesSeen, Event, Failed, Seen, Tick
+from kiosk.core.session.events import Event, Failed, Tick
 from kiosk.core.session.presenter import present
 from kiosk.core.session.print_choice import offering, papers_of
 from kiosk.core.session.state import Session
@@ -44,8 +38,6 @@ from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView, State
-from kiosk.devices.base import DeviceFailed, PrintStatus, StillTaken
-from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
 
 TICK_S = 1 / 30
 
@@ -60,30 +52,33 @@ class Loop:
 
     def __init__(self, config: BoothConfig, components: Components) -> None:
         now_s = components.clock.now_s()
+        self.session = Session(since_s=now_s, active_s=now_s, language=config.languages[0])
         self._house = config
         self._components = components
-        self._seen_sequence = -1
         self._heard = ""
         self._tally = Tally(components.ledger)
         self._sheets = SheetTracker(
             components.prints, self._tally, components.kept, components.picture_jobs.layout.medium.name
         )
         self._out_of_order = OutOfOrder()
-        self._payment = PaymentHealth(self._out_of_order)
+        payment = PaymentHealth(self._out_of_order)
         self._money = (
-            PaymentTracker(components.cashier, self._tally, components.left_open, self._payment)
+            PaymentTracker(components.cashier, self._tally, components.left_open, payment)
             if components.cashier is not None
             else None
         )
         self._commands = CommandRunner(components, self._sheets, self._out_of_order, self._money)
-        self._shut = Closure(components.shut, self._out_of_order)
-        self._mains = MainsHealth(components.mains, self._out_of_order)
-        self._light = LightHealth(components.light, self._out_of_order)
-        self._camera = CameraHealth(components.camera, self._out_of_order, now_s)
-        self._printer = PrinterHealth(self._out_of_order)
-        self._faults: deque[tuple[float, str]] = deque(maxlen=LAST_FAULTS)
+        self._happenings = Happenings(
+            components,
+            lambda: self.session,
+            self._out_of_order,
+            self._tally,
+            self._sheets,
+            self._commands,
+            self._money,
+            payment,
+        )
         self.has_ended = False
-        self.session = Session(since_s=now_s, active_s=now_s, language=config.languages[0])
         self.view = self._present()
 
     def run(self, go_on: Callable[[], bool]) -> None:
@@ -105,7 +100,7 @@ class Loop:
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
         self._tally.frames += 1
-        for event in self._events():
+        for event in self._happenings.events():
             if isinstance(event, DeskIntent):
                 self._order(event)
             else:
@@ -114,7 +109,7 @@ class Loop:
         if self._components.desk is not None:
             self._components.desk.offer(kept, self._money.owed() if self._money is not None else ())
             self._do(self._components.desk.poll(self.session))
-            self._components.desk.publish(self.session, self._house, self._standing(), self._tally.counts)
+            self._components.desk.publish(self.session, self._house, self._happenings.status(), self._tally.counts)
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.align.instruction)
@@ -122,73 +117,6 @@ class Loop:
         self._components.screen.show(self.view, looked[1].rgb if looked else None)
         if self._components.heartbeat is not None:
             self._components.heartbeat.beat(self.session.state)
-
-    def _events(self) -> Iterator[Event | DeskIntent]:
-        components = self._components
-        yield from components.screen.intents()
-        yield from self._shut.by_machine(self.session.state, components.clock.now_s())
-        yield from self._mains.watched(self.session.state, components.clock.now_s())
-        yield from self._light.watched(self.session.state)
-        if components.desk is not None:
-            yield from self._shut.by_desk(components.desk.desk, self.session.state)
-        yield from self._camera_events()
-        yield from self._print_events()
-        if self._money is not None:
-            yield from self._money.events()
-            yield from self._payment.idle(self.session.state)
-        if components.handing is not None:
-            yield from components.handing.events(self.session)
-        for ticket, outcome in components.worker.poll():
-            yield from self._commands.ended(ticket, outcome, self.session)
-        if components.badges:
-            yield from components.badges.events()
-            for answer in components.badges.answers():
-                if components.desk is not None:
-                    components.desk.hear(answer)
-        looked = components.worker.seen()
-        if looked is not None and looked[0] != self._seen_sequence:
-            self._seen_sequence = looked[0]
-            self._tally.pictures += 1
-            yield from _sight(looked[1])
-
-    def _camera_events(self) -> Iterator[Event]:
-        """Yield what the camera reports to the session; test shots go to the desk.
-
-        Both take what comes under their own ticket alone.
-        """
-        now_s = self._components.clock.now_s()
-        desk = self._components.desk
-        for event in self._components.camera.poll():
-            match event:
-                case StillTaken(ticket, jpeg) if desk is not None:
-                    desk.look_at(ticket, jpeg)
-                case DeviceFailed(error, ticket):
-                    self._note_fault(str(error))
-                    if desk is not None and ticket is not None:
-                        desk.test_shot_lost(ticket, str(error))
-            yield from self._camera.heard(event, now_s)
-        yield from self._camera.waited(now_s)
-
-    def _print_events(self) -> Iterator[Event]:
-        """Yield what the printer reports to the session; the outcome of a sheet also updates the counts."""
-        components = self._components
-        for status in components.prints.poll():
-            is_sitters = False
-            if isinstance(status, PrintStatus):
-                is_sitters = status.key == self._commands.sheet_key
-                taken = self._sheets.moved(status)
-                if components.desk is not None and taken:
-                    components.desk.printed(taken)
-                if components.badges:
-                    components.badges.moved(status)
-                if self._money is not None and status.state in ("done", "failed"):
-                    yield from self._money.sheet_ended(status.key, printed=status.state == "done")
-                if components.receipts is not None and status.state in ("done", "failed"):
-                    components.receipts.sheet_ended(status.key, printed=status.state == "done")
-            yield from self._printer.heard(status, is_sitters=is_sitters)
-        yield from self._printer.idle(self.session.state)
-        for sentence in components.receipts.faults() if components.receipts is not None else ():
-            self._note_fault(sentence)
 
     def _order(self, order: DeskIntent) -> None:
         if self._components.desk is not None:
@@ -219,7 +147,7 @@ class Loop:
     def _step(self, event: Event) -> None:
         before = self.session
         if isinstance(event, Failed):
-            self._note_fault(event.sentence)
+            self._happenings.note_fault(event.sentence)
         self.session, commands = step(before, event, self._components.clock.now_s(), self._offering)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
@@ -228,30 +156,16 @@ class Loop:
         for fact in facts_of(before, event, self.session, commands):
             self._tally.put(fact)
 
-    def _note_fault(self, sentence: str) -> None:
-        """Keep a fault for the desk; one that comes again at once is kept once."""
-        if self._faults and self._faults[0][1] == sentence:
-            self._faults.popleft()
-        self._faults.appendleft((self._components.clock.now_s(), sentence))
-
     @property
     def _offering(self) -> BoothConfig:
         return offering(self._house, self._components.desk.desk.sheets if self._components.desk else None)
 
     def _desk_view(self) -> DeskView | None:
         desk = self._components.desk
-        return desk.view(self.session, self._house, self._standing()) if desk is not None and desk.is_open else None
-
-    def _standing(self) -> BoothStatus:
-        return BoothStatus(
-            camera=self._camera.trouble or self._light.trouble,
-            camera_notice=self._camera.notice,
-            printer=self._printer.trouble,
-            payment=self._payment.trouble,
-            ledger=self._tally.trouble_in_words,
-            unsent_count=self._tally.unsent_count,
-            paper=self._components.picture_jobs.layout.medium.short,
-            faults=tuple(self._faults),
+        return (
+            desk.view(self.session, self._house, self._happenings.status())
+            if desk is not None and desk.is_open
+            else None
         )
 
     def _present(self) -> SessionView:
@@ -279,11 +193,3 @@ class Loop:
         if self._components.hear is not None and instruction != self._heard:
             self._heard = instruction
             self._components.hear(instruction)
-
-
-def _sight(seen: Seeing) -> Iterator[Event]:
-    match seen:
-        case SeenPicture(_, observation):
-            yield Seen(observation)
-        case CodesRead(_, codes) if codes:
-            yield CodesSeen(codes)

@@ -77,7 +77,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _write_sheet(options: argparse.Namespace, chosen: Rules, wanted: list[tuple[Path, Document]], form: Form) -> None:
     from kiosk.pipeline.counter_sheet import dpi_for, imposed, made_sheet
-    from kiosk.render.sheet.margin_notes import SheetStrip
+    from kiosk.render.sheet.strip import SheetStrip
     from kiosk.system.clock import SystemClock
 
     documents = [document for _, document in wanted]

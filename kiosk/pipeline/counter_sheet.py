@@ -20,9 +20,11 @@ from kiosk.pipeline.objections import Objection, objections
 from kiosk.pipeline.photo import cut_photo, make_upload
 from kiosk.render.report.plain_words import doubts, requirement
 from kiosk.render.sheet.lab_file import lab_dpi, lab_file
-from kiosk.render.sheet.margin_notes import SCALE_BAR_MM, SheetStrip, notes_room
+from kiosk.render.sheet.margin_notes import notes_room
+from kiosk.render.sheet.note_rows import SCALE_BAR_MM
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import PRINT_DPI, Photo
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.render.sheet.upload_file import UploadFile
 
 Form = Literal["pdf", "jpeg", "tiff"]

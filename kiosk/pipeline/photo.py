@@ -9,9 +9,9 @@ from kiosk.core.judging.nudge import lacking_words
 from kiosk.core.sheet.bleed import BLEED_MM
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.errors import PhotoDoesNotFit, UploadNotMade
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import PRINT_DPI, Photo, check_pixels, render_photo
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.render.sheet.upload_file import QUALITY, UploadFile, photo_jpeg, upload_file
 from kiosk.vision.pictures.arrays import Rgb
 

@@ -24,7 +24,7 @@ from kiosk.pipeline.photo import cut_photo, judged_photo, make_file, make_sheet
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets, card_pages, is_card
 from kiosk.render.receipt.words import sheet_receipts
-from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.system.clock import Clock
 from kiosk.vision.live import LiveVision
 from kiosk.vision.models.codes import CodeReader

@@ -13,7 +13,8 @@ from kiosk.devices.backends import make_slip_printer
 from kiosk.errors import KioskError, PrinterFault
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.receipt.words import sheet_receipts
-from kiosk.render.sheet.margin_notes import SheetStrip, notes_room
+from kiosk.render.sheet.margin_notes import notes_room
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.settings import Settings
 from kiosk.settings.receipt import ReceiptSettings
 from kiosk.system.clock import Clock

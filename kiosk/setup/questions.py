@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, get_args
-
-from babel.numbers import is_currency
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
@@ -20,8 +15,8 @@ from kiosk.core.view.kept_sheet import MOST_MINUTES
 from kiosk.errors import BadInput
 from kiosk.i18n import available, native_name
 from kiosk.pipeline.sheet_layout import SheetLayout
-from kiosk.settings.cameras import rtsp_address
 from kiosk.settings.site import BoothProfile
+from kiosk.setup import readers
 from kiosk.setup.ask import InvalidAnswer, Terminal
 from kiosk.system.pin_hash import hash_pin
 
@@ -50,7 +45,9 @@ def site(ask: Terminal, now: Section) -> Section:
     """Ask how the booth is used, and for its name."""
     ask.heading("The booth")
     profile = ask.choice("How is it used?", PROFILES, now["profile"])
-    name = ask.value("A name, if there are several booths on this machine; - for none", _name, now.get("name") or "-")
+    name = ask.value(
+        "A name, if there are several booths on this machine; - for none", readers.booth_name, now.get("name") or "-"
+    )
     return {"profile": profile, "name": name}
 
 
@@ -66,7 +63,7 @@ def camera(ask: Terminal, now: Section) -> Section:
     answers: Section = {"backend": backend}
     if backend == "gphoto2":
         model = "Part of its model's name, where there are several; - for any"
-        answers["model"] = ask.value(model, _or_none, same.get("model") or "-")
+        answers["model"] = ask.value(model, readers.or_none, same.get("model") or "-")
         before = str(same.get("turned_deg", 0))
         answers["turned_deg"] = int(ask.choice("How must its live view be turned?", TURNED, before))
     elif backend == "uvc":
@@ -76,26 +73,28 @@ def camera(ask: Terminal, now: Section) -> Section:
     else:
         answers["folder"] = ask.text("The folder it sends its pictures to", same.get("folder", "camera"))
     pictures = "Its pictures, upright, width x height in pixels"
-    answers["still_px"] = ask.value(pictures, _pixels, f"{size[0]} x {size[1]}")
+    answers["still_px"] = ask.value(pictures, readers.pixels, f"{size[0]} x {size[1]}")
     return answers
 
 
 def _webcam(ask: Terminal, now: Section) -> Section:
     """Ask which webcam is used; one that is named by its serial number stays named so, unless the answer is none."""
     if now.get("serial"):
-        serial = ask.value("Its serial number; - to name it by its number or path", _or_none, now["serial"])
+        serial = ask.value("Its serial number; - to name it by its number or path", readers.or_none, now["serial"])
         if serial:
             return {"serial": serial}
     found = sorted(map(str, WEBCAMS.iterdir())) if WEBCAMS.is_dir() else []
     ask.say("Found: " + (", ".join(found) if found else "none; connect it before you go on, or give its number."))
     first = found[0] if found else "0"
-    return {"serial": None, "device": ask.value("Its number or path", _device, str(now.get("device", first)))}
+    return {"serial": None, "device": ask.value("Its number or path", readers.device, str(now.get("device", first)))}
 
 
 def _network_camera(ask: Terminal, now: Section) -> Section:
     """Ask where the camera is and what it asks for; the password is neither shown nor repeated."""
-    address = ask.value("The address of its stream", _stream, now.get("address", "rtsp://192.168.1.30:554/stream"))
-    user = ask.value("Its user; - where it asks for none", _or_none, now.get("user") or "-")
+    address = ask.value(
+        "The address of its stream", readers.stream, now.get("address", "rtsp://192.168.1.30:554/stream")
+    )
+    user = ask.value("Its user; - where it asks for none", readers.or_none, now.get("user") or "-")
     if not user:
         return {"address": address, "user": None, "password": None}
     kept = now.get("password", "") if user == now.get("user") else ""
@@ -108,13 +107,15 @@ def documents(ask: Terminal, now: Section, profile: str, paper_now: Section, fol
     ask.heading("The documents")
     base = in_force((folder / now["state_folder"]).resolve() / "rules")
     own = ask.value(
-        "A folder of documents of your own; - for none", _own_folder(folder, base), now.get("documents_folder") or "-"
+        "A folder of documents of your own; - for none",
+        readers.own_folder(folder, base),
+        now.get("documents_folder") or "-",
     )
     catalogue = Catalogue.beside(folder / own if own else None, base)
     prints = {document.id: document for document in catalogue.all() if document.size is not None}
     default = now["documents"]
     if not default:
-        country = ask.value("The country, in two letters; - for none", _country, "-")
+        country = ask.value("The country, in two letters; - for none", readers.country, "-")
         default = _usual(prints, country, profile)
     titles = {name: document.title for name, document in prints.items()}
     layout = SheetLayout(medium(paper_now["medium"]), Margins(*paper_now["margins_mm"]), paper_now["gutter_mm"])
@@ -142,11 +143,11 @@ def prices(ask: Terminal, now: Section) -> Section:
     """Ask what a sheet costs."""
     ask.heading("The prices")
     shown = "What a sheet costs, shown beside each document; - to show none"
-    price = ask.value(shown, _price, str(now.get("sheet", "-")))
+    price = ask.value(shown, readers.price, str(now.get("sheet", "-")))
     others = {key: value for key, value in now.items() if key != "sheet"}
     if price is None:
         return others
-    currency = ask.value("In which currency, by its three letters", _currency, now["currency"])
+    currency = ask.value("In which currency, by its three letters", readers.currency, now["currency"])
     return {**others, "sheet": price, "currency": currency}
 
 
@@ -160,7 +161,7 @@ def attendant(ask: Terminal, now: Section, profile: str) -> Section:
     releases = ask.yes("Does each sheet wait until the attendant releases it", default=waits)
     doubt = {} if profile == "event" else _doubt(ask, now)
     again = f"For how many minutes a sheet can be printed again, {MOST_MINUTES} at most; 0 keeps none"
-    minutes = ask.value(again, _minutes, str(now.get("reprint_minutes", 0)))
+    minutes = ask.value(again, readers.minutes, str(now.get("reprint_minutes", 0)))
     release = "attendant" if releases else "free"
     return {"pin_hash": pin_hash, "release": release, **doubt, "reprint_minutes": minutes}
 
@@ -190,12 +191,6 @@ def _doubt(ask: Terminal, now: Section) -> Section:
     if not ask.yes(question, default=now.get("doubt") != "sitter"):
         return {"doubt": "sitter"}
     return {"doubt": "attendant"} if "doubt" in now else {}
-
-
-def _minutes(text: str) -> int:
-    if not text.isdecimal() or int(text) > MOST_MINUTES:
-        raise InvalidAnswer(f"give whole minutes from 0 to {MOST_MINUTES}")
-    return int(text)
 
 
 def _pin(ask: Terminal, current_hash: str) -> str:
@@ -230,66 +225,3 @@ def _refusals(layout: SheetLayout, chosen: list[Document]) -> list[BadInput]:
         except BadInput as refusal:
             refused.append(refusal)
     return refused
-
-
-def _or_none(text: str) -> str:
-    return "" if text == "-" else text
-
-
-def _name(text: str) -> str:
-    if not re.fullmatch(r"-|[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}", text):
-        raise InvalidAnswer("use letters, digits, spaces, dots and dashes")
-    return _or_none(text)
-
-
-def _device(text: str) -> int | str:
-    return int(text) if text.isdecimal() else text
-
-
-def _stream(text: str) -> str:
-    try:
-        return rtsp_address(text)
-    except ValueError as error:
-        raise InvalidAnswer(str(error)) from None
-
-
-def _pixels(text: str) -> list[int]:
-    found = re.fullmatch(r"(\d{3,5})\s*[x×, ]\s*(\d{3,5})", text)
-    if found is None:
-        raise InvalidAnswer("give width x height, such as 4000 x 6000")
-    return [int(found[1]), int(found[2])]
-
-
-def _own_folder(folder: Path, base: Path) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if text != "-" and not (folder / text).is_dir():
-            raise InvalidAnswer(f"{folder / text} is not a folder")
-        if text != "-":
-            Catalogue.beside(folder / text, base)
-        return _or_none(text)
-
-    return read
-
-
-def _country(text: str) -> str:
-    if text != "-" and not re.fullmatch(r"[A-Za-z]{2}", text):
-        raise InvalidAnswer("give the two letters of ISO 3166, such as GB, DE or US")
-    return _or_none(text.upper())
-
-
-def _price(text: str) -> float | None:
-    if text == "-":
-        return None
-    try:
-        amount = Decimal(text.replace(",", "."))
-    except InvalidOperation:
-        raise InvalidAnswer("give a number, such as 9.50") from None
-    if not 0 <= amount < 10**6:
-        raise InvalidAnswer("give a number from 0 to 999999")
-    return float(amount)
-
-
-def _currency(text: str) -> str:
-    if not is_currency(text.upper()):
-        raise InvalidAnswer("give the three letters of ISO 4217, such as EUR or GBP")
-    return text.upper()

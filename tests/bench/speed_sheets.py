@@ -24,7 +24,7 @@ from kiosk.core.judging.conformance import judge
 from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import medium
 from kiosk.pipeline.photo import make_sheet
-from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.system.atomic_files import write_whole
 from kiosk.vision.pictures.photo_file import read_photo
 from kiosk.vision.still import StillVision

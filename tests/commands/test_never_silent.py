@@ -11,7 +11,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.errors import KioskError, SheetRefused
 from kiosk.pipeline.counter import MeasureJob
-from kiosk.render.sheet.margin_notes import SheetStrip
+from kiosk.render.sheet.strip import SheetStrip
 from tests.support.printed import stands_in
 
 SITTERS = Path(__file__).parents[2] / "demo" / "sitter"

@@ -15,9 +15,9 @@ from kiosk.core.sheet.back_side import Back, mirrored
 from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet, impose
 from kiosk.core.sheet.media import medium
 from kiosk.core.sheet.mixed_imposition import impose_several
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 
 CANADA, PASSPORT = Size(50.0, 70.0), Size(35.0, 45.0)
 STRIP = SheetStrip(("ca-passport",), date(2026, 11, 25))

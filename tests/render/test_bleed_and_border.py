@@ -14,9 +14,9 @@ from kiosk.core.sheet.bleed import Edges
 from kiosk.core.sheet.imposition import Margins, Placement, Sheet, impose
 from kiosk.core.sheet.media import medium
 from kiosk.render.sheet.lab_file import lab_file
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo, render_photo
+from kiosk.render.sheet.strip import SheetStrip
 
 PASSPORT = Size(35.0, 45.0)
 STRIP = SheetStrip(("event-badge-id1",), date(2026, 11, 25))

@@ -14,8 +14,8 @@ from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import medium
 from kiosk.errors import TooFewPixels
 from kiosk.render.sheet.lab_file import lab_dpi, lab_file
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.photo import Photo, render_photo
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.render.sheet.upload_file import QUALITY, upload_file
 
 PASSPORT = Size(35.0, 45.0)

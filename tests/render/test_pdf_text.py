@@ -24,10 +24,10 @@ from kiosk.render.drawing.text import set_words
 from kiosk.render.report.measurement_pdf import report_page
 from kiosk.render.report.rule_drawing import drawing_pdf
 from kiosk.render.report.turnout_pdf import turnout_pdf
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
 from kiosk.render.sheet.ruler import ruler_pdf
+from kiosk.render.sheet.strip import SheetStrip
 from tests.support.sights import conforming
 
 CATALOGUE = Catalogue.load()

@@ -18,8 +18,8 @@ from kiosk.core.sheet.media import medium
 from kiosk.core.view.choice import Price
 from kiosk.render.receipt.slip import Slip
 from kiosk.render.receipt.words import purchase_lines, sheet_receipts
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
+from kiosk.render.sheet.strip import SheetStrip
 from tests.render.test_sheet_pdf import blank, rendered
 
 DAY = date(2026, 11, 30)

@@ -14,9 +14,10 @@ from kiosk.core.sheet.block_imposition import impose_blocks
 from kiosk.core.sheet.imposition import Margins, Medium, PhotoCopies, Sheet
 from kiosk.core.sheet.media import medium
 from kiosk.core.sheet.mixed_imposition import impose_several
-from kiosk.render.sheet.margin_notes import SheetStrip, notes_room
+from kiosk.render.sheet.margin_notes import notes_room
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 from tests.support.printed import Printed, read_page, stands_in
 
 PASSPORT, SQUARE = Size(35.0, 45.0), Size(50.8, 50.8)

@@ -20,9 +20,9 @@ from kiosk.core.sheet.imposition import Margins, Sheet, impose
 from kiosk.core.sheet.media import medium
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.sheet.json import sheet_json
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 from tests.support.printed import stands_in
 
 DPI = 1200

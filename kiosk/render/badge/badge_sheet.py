@@ -14,7 +14,7 @@ from kiosk.core.sheet.imposition import Margins, Medium, Sheet, impose
 from kiosk.render.badge.badge import Wearer, draw_badge
 from kiosk.render.drawing.canvas import Pixels
 from kiosk.render.drawing.pdf import PdfPage, pdf_file
-from kiosk.render.sheet.margin_notes import HAIRLINE_MM
+from kiosk.render.sheet.note_rows import HAIRLINE_MM
 
 CARD_TOLERANCE_MM = 0.6
 """Tolerance for recognising a card: card printers name its size in whole millimetres, the standard in hundredths."""

@@ -14,7 +14,9 @@ from kiosk.errors import BackDoesNotFit
 from kiosk.render.drawing.outline import BASELINE_EM, outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.drawing.text import set_words
-from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
+from kiosk.render.sheet.margin_notes import draw_strip
+from kiosk.render.sheet.note_rows import HAIRLINE_MM
+from kiosk.render.sheet.strip import SheetStrip
 
 _EDGE_MM = 3.0
 """The margin around the text, for an inaccurate cut (practice)."""

@@ -13,9 +13,10 @@ from kiosk.core.base.units import px_from_mm
 from kiosk.core.sheet.imposition import Sheet
 from kiosk.render.drawing.raster import RasterPage
 from kiosk.render.drawing.srgb_profile import srgb_profile
-from kiosk.render.sheet.margin_notes import SCALE_BAR_MM, SheetStrip
+from kiosk.render.sheet.note_rows import SCALE_BAR_MM
 from kiosk.render.sheet.pdf import draw_sheet
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 
 LAB_DPI = 300.0
 """The resolution at which minilabs print (practice of the trade)."""

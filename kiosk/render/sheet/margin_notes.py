@@ -8,27 +8,21 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import NamedTuple
 
 from kiosk.core.base.geometry import Range, Rect, Size
-from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM, Segment
+from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM
 from kiosk.core.sheet.free_space import free_rects, room_for
 from kiosk.core.sheet.imposition import GUTTER_MM, Sheet
-from kiosk.fonts import FontName
 from kiosk.render.drawing.canvas import Canvas
 from kiosk.render.drawing.outline import outline, words_width_mm
-from kiosk.render.sheet.doubt import not_certain
+from kiosk.render.sheet.note_rows import ScaleBar, Words
 from kiosk.render.sheet.receipt_line import ReceiptLine, receipt_heights_mm, receipt_rows
-
-SCALE_BAR_MM = 50.0
-HAIRLINE_MM = 0.15
+from kiosk.render.sheet.strip import SheetStrip
 
 _CUT = "cut at the marks"
 _LONGEST_DOUBT = "not certain: head size in the picture"
 """The longest note on a single doubtful requirement."""
-_BAR_LABEL = f"{SCALE_BAR_MM:g} mm"
-_BAR_GAP_MM = 0.8
 _LEADING = 1.4
 _STACK_SIZES_MM = (3.0, 2.5, 2.0)
 _ROW_SIZES_MM = (*_STACK_SIZES_MM, 1.6, 1.3, 1.15, 0.95)
@@ -38,92 +32,7 @@ _CAPTION_SIZES_MM = Range(1.6, 2.4)
 _log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True)
-class SheetStrip:
-    """The content of the notes on a sheet; it says nothing about the sitter.
-
-    Attributes
-    ----------
-    documents
-        The ids of the documents on the sheet.
-    printed_on
-        The day.
-    simulated
-        Whether any device was simulated.
-    passed_by_attendant
-        Whether an attendant overrode the verdict.
-    is_back
-        Whether the notes are on the back page.
-    not_certain
-        The doubtful requirements that the sitter accepted.
-    warnings
-        Why the sheet should not have been made and was all the same, one warning each.
-    captions
-        What is written over each block of photos, indexed by `Placement.item`.
-    receipts
-        The receipt in several forms, each as its lines, the preferred one first; the first with room is drawn.
-    """
-
-    documents: tuple[str, ...]
-    printed_on: date
-    simulated: bool = False
-    passed_by_attendant: bool = False
-    is_back: bool = False
-    not_certain: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
-    captions: tuple[str, ...] = ()
-    receipts: tuple[tuple[str, ...], ...] = ()
-
-    @property
-    def alarms(self) -> tuple[str, ...]:
-        """The notes that are never left out."""
-        return (*(("SIMULATION",) if self.simulated else ()), *self.warnings)
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """The notes in reading order."""
-        names = " + ".join(self.documents)
-        if self.is_back:
-            return f"back of {names}", "turn the sheet over its long edge", "print at 100 %"
-        passed = ("passed by attendant",) if self.passed_by_attendant else ()
-        doubtful = (not_certain(self.not_certain),) if self.not_certain else ()
-        return names, self.printed_on.isoformat(), *passed, *doubtful, "print at 100 %"
-
-    @property
-    def separate_notes(self) -> tuple[str, ...]:
-        """The notes in smaller pieces, for sheets without room for one row; the doubtful requirements come first."""
-        return (*(not_certain((name,)) for name in self.not_certain), *replace(self, not_certain=()).notes)
-
-
-@dataclass(frozen=True, slots=True)
-class _Words:
-    text: str
-    font: FontName = "NotoSans-Regular"
-
-    def width_mm(self, em_mm: float) -> float:
-        return words_width_mm(self.text, em_mm, self.font)
-
-    def draw(self, page: Canvas, y_mm: float, em_mm: float) -> None:
-        page.draw_words(outline(self.text, em_mm, self.font), 0.0, y_mm)
-
-
-@dataclass(frozen=True, slots=True)
-class _ScaleBar:
-    """A line that is `SCALE_BAR_MM` long between the centres of two ticks, labelled with its length."""
-
-    def width_mm(self, em_mm: float) -> float:
-        return HAIRLINE_MM + SCALE_BAR_MM + _BAR_GAP_MM + words_width_mm(_BAR_LABEL, em_mm)
-
-    def draw(self, page: Canvas, y_mm: float, em_mm: float) -> None:
-        left, middle = HAIRLINE_MM / 2, y_mm + em_mm / 2
-        right = left + SCALE_BAR_MM
-        page.draw_line(Segment(left, middle, right, middle), HAIRLINE_MM)
-        for x_mm in (left, right):
-            page.draw_line(Segment(x_mm, y_mm, x_mm, y_mm + em_mm), HAIRLINE_MM)
-        page.draw_words(outline(_BAR_LABEL, em_mm), right + _BAR_GAP_MM, y_mm)
-
-
-_Row = _Words | _ScaleBar | ReceiptLine
+_Row = Words | ScaleBar | ReceiptLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +103,8 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     trims = [photo.rect_mm for photo in sheet.photos]
     bleeds = () if list(shown_mm) == trims else (_CUT,)
     area, taken = sheet.printable_mm, _taken(sheet, shown_mm)
-    alarms = tuple(_Words(text, "NotoSans-Bold") for text in strip.alarms)
-    words, bar = _Words(" · ".join((*strip.notes, *bleeds))), _ScaleBar()
+    alarms = tuple(Words(text, "NotoSans-Bold") for text in strip.alarms)
+    words, bar = Words(" · ".join((*strip.notes, *bleeds))), ScaleBar()
     together = _spot(area, taken, (*alarms, words, bar), _STACK_SIZES_MM)
     if together is not None:
         return [together, *_beside(sheet, strip, taken), *_receipt(area, taken, strip)]
@@ -207,7 +116,7 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     spots += _beside(sheet, strip, taken)
     row = _spot(area, taken, (words,), _ROW_SIZES_MM)
     pieces = (*strip.separate_notes, *bleeds) if row is None else ()
-    found = [row, *(_spot(area, taken, (_Words(note),), _ROW_SIZES_MM) for note in pieces)]
+    found = [row, *(_spot(area, taken, (Words(note),), _ROW_SIZES_MM) for note in pieces)]
     found.append(_spot(area, taken, (bar,), _ROW_SIZES_MM))
     found += _receipt(area, taken, strip)
     again = alarms[:1] if strip.simulated else ()
@@ -223,7 +132,7 @@ def _beside(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spo
             if photo.item != item:
                 continue
             around = photo.rect_mm.grown(2 * GUTTER_MM).intersection(sheet.printable_mm)
-            spot = _spot(around, [*taken, *others], (_Words(text),), _ROW_SIZES_MM)
+            spot = _spot(around, [*taken, *others], (Words(text),), _ROW_SIZES_MM)
             if spot is not None:
                 taken.append(spot.place_mm.grown(MARK_CLEARANCE_MM))
                 yield replace(spot, is_caption=True)
@@ -240,7 +149,7 @@ def _receipt(area: Rect, taken: list[Rect], strip: SheetStrip) -> list[_Spot]:
 
 
 def _has_bar(spots: Sequence[_Spot]) -> bool:
-    return any(isinstance(row, _ScaleBar) for spot in spots for row in spot.rows)
+    return any(isinstance(row, ScaleBar) for spot in spots for row in spot.rows)
 
 
 def _has_receipt(spots: Sequence[_Spot]) -> bool:

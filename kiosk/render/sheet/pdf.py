@@ -12,8 +12,10 @@ from kiosk.core.sheet.imposition import Placement, Sheet
 from kiosk.render.drawing.canvas import Canvas
 from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.render.sheet.back_page import back_page
-from kiosk.render.sheet.margin_notes import HAIRLINE_MM, SheetStrip, draw_strip
+from kiosk.render.sheet.margin_notes import draw_strip
+from kiosk.render.sheet.note_rows import HAIRLINE_MM
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 
 
 def sheet_pdf(sheet: Sheet, photos: Sequence[Photo], strip: SheetStrip, backs: Sequence[Back | None] = ()) -> bytes:

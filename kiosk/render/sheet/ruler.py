@@ -11,7 +11,7 @@ from kiosk.core.sheet.cut_marks import Segment
 from kiosk.render.drawing.canvas import BLACK
 from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage
-from kiosk.render.sheet.margin_notes import HAIRLINE_MM
+from kiosk.render.sheet.note_rows import HAIRLINE_MM
 
 _CORNERS = 120
 """A circle of 5 mm as a polygon of so many corners is within a micrometre of round."""

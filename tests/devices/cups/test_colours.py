@@ -31,9 +31,9 @@ from kiosk.errors import PrinterFault
 from kiosk.render.badge.badge_sheet import BadgeOrder, badge_sheets
 from kiosk.render.drawing.pdf import PdfPage
 from kiosk.render.sheet.colour_page import colour_pdf
-from kiosk.render.sheet.margin_notes import SheetStrip
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
+from kiosk.render.sheet.strip import SheetStrip
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
