@@ -245,6 +245,56 @@ def test_a_phone_that_catches_up_leaves_the_photo_of_this_sitter(folder, still, 
     assert [path.name for path in folder.iterdir()] == ["IMG_11.MOV"]
 
 
+def heic(jpeg, taken_s):
+    """Return a picture as a phone writes it, with the time at which it was taken."""
+    exif = Image.Exif()
+    exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.DateTimeOriginal] = time.strftime(
+        "%Y:%m:%d %H:%M:%S", time.localtime(taken_s)
+    )
+    file = io.BytesIO()
+    pillow_heif.from_pillow(Image.open(io.BytesIO(jpeg)).resize((320, 400))).save(file, exif=exif.tobytes())
+    return file.getvalue()
+
+
+@pytest.mark.parametrize("kind", ["jpg", "heic"])
+def test_every_picture_that_comes_late_is_nobodys(folder, still, others, monkeypatch, kind):
+    """Two that were taken before this sitter, a while apart; the phone's clock is known from the sitter before."""
+    now_s = time.time()
+
+    def send(name, jpeg, age_s):
+        made = stamped(jpeg, -age_s) if kind == "jpg" else heic(jpeg, now_s - age_s)
+        (folder / f"{name}.part").write_bytes(made)
+        (folder / f"{name}.part").rename(folder / f"{name}.{kind}")
+
+    driver = FolderDriver(folder)
+    driver.open()
+    send("before", still, 0)
+    driver.shoot()
+    driver.forget()
+    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
+    for name, age_s in (("one", 60), ("another", 55)):
+        send(name, others[0], age_s)
+        with pytest.raises(CameraFault, match="no picture came"):
+            driver.shoot()
+    send("this", still, -2)
+    assert driver.shoot()
+
+
+@pytest.mark.parametrize("what", ["junk", "huge"])
+def test_a_damaged_file_is_left_and_the_next_picture_is_taken(folder, still, what):
+    """Where a size of 65535 squared stands in the header (SOF0: ITU-T T.81, B.2.2), or nothing does."""
+    at = still.index(b"\xff\xc0") + 5
+    damaged = {"junk": b"\xff\xd8 no picture \xff\xd9", "huge": still[:at] + b"\xff" * 4 + still[at + 4 :]}[what]
+    driver = FolderDriver(folder)
+    driver.open()
+    (folder / "a.jpg").write_bytes(damaged)
+    time.sleep(2 * arrivals.SETTLED_S)
+    assert driver.next_frame() == folder_camera.blank()
+    (folder / "b.jpg").write_bytes(still)
+    assert driver.shoot() == still
+    assert [path.name for path in folder.iterdir()] == ["a.jpg"]
+
+
 def test_a_shot_in_vain_tells_of_the_file_that_could_not_be_used(folder, still, monkeypatch):
     monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.6)
     driver = FolderDriver(folder)

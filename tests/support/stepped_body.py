@@ -266,13 +266,18 @@ class BodyConnection:
             raise CameraFault(detail="it refused without a reason")
         self._clock.wait(CAPTURE_S / 2)
         self._check()
-        name = body.capture()
+        body.capture()
         self._clock.wait(CAPTURE_S / 2)
-        file = body.files.get(name)
-        if file is None or not self._clock.wait(OBJECT_S, lambda: file.told_s <= self._clock.now_s()):
+        told: list[str] = []
+
+        def is_told() -> bool:
+            name = body.event()
+            told.extend([name] if name is not None else [])
+            return bool(told)
+
+        if not self._clock.wait(OBJECT_S, is_told):
             raise CameraFault(detail="it refused without a reason")
-        file.is_told = True
-        return SimpleNamespace(folder=FOLDER, name=name)
+        return SimpleNamespace(folder=FOLDER, name=told[0])
 
     def _wait_for_event(self, wait_ms: int) -> tuple[int, Any]:
         found = self._body.event()

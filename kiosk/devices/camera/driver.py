@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from kiosk.core.base.picture_size import MAX_MEGAPIXELS
 from kiosk.devices.base import DeviceSettings
 from kiosk.errors import CameraFault
 
@@ -153,7 +154,7 @@ def load_decoder() -> None:
 
 
 def verified_still(jpeg: bytes) -> bytes:
-    """Return a still that decodes without a single complaint.
+    """Return a still that decodes without a single complaint, and is not larger than any camera's.
 
     A download that was cut or damaged on the way still reports success, and lenient decoders show its remains.
 
@@ -165,6 +166,9 @@ def verified_still(jpeg: bytes) -> bytes:
     import simplejpeg
 
     try:
+        height, width, *_ = simplejpeg.decode_jpeg_header(jpeg)
+        if height * width > MAX_MEGAPIXELS * 1_000_000:
+            raise ValueError
         simplejpeg.decode_jpeg(jpeg, strict=True)
     except ValueError:
         raise CameraFault(detail="the picture arrived damaged") from None

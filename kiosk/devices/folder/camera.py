@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from kiosk.devices.base import DeviceSettings
-from kiosk.devices.camera.body_clock import BodyClock, taken_s
+from kiosk.devices.camera.body_clock import ALWAYS_LATE_S, BodyClock, taken_s
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.folder.arrivals import Arrivals
 from kiosk.devices.folder.pictures import as_jpeg, blank, small
@@ -62,7 +62,7 @@ class FolderDriver:
         self._still = b""
         self._came_s = 0.0
         self._refused = ""
-        self._clock = BodyClock()
+        self._clock = BodyClock(late_s=ALWAYS_LATE_S)
         self._forgot_s = time.monotonic()
 
     def warm_up(self) -> None:
@@ -156,8 +156,10 @@ class FolderDriver:
             self._arrivals.done(path)
             if not self._keep:
                 path.unlink(missing_ok=True)
-            now_s = time.monotonic()
-            if is_wanted and not self._clock.is_older(taken_s(jpeg), self._forgot_s, now_s):
+            now_s, taken = time.monotonic(), taken_s(jpeg)
+            if not is_wanted:
+                self._clock.learn(taken, now_s)
+            elif not self._clock.is_older(taken, self._forgot_s, now_s):
                 self._still, self._frame = jpeg, small(jpeg)
                 self._came_s = now_s
 

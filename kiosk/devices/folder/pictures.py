@@ -9,7 +9,7 @@ import io
 import math
 from pathlib import Path
 
-from kiosk.devices.camera.driver import looks_whole
+from kiosk.devices.camera.driver import looks_whole, verified_still
 from kiosk.errors import CameraFault, KioskError
 
 _LIVE_LONG_SIDE_PX = 1280
@@ -26,7 +26,7 @@ def as_jpeg(path: Path) -> bytes:
     Raises
     ------
     CameraFault
-        It is not whole, or cannot be read.
+        It is not whole, is damaged, or cannot be read.
     """
     if path.suffix.lower() not in _JPEG_SUFFIXES:
         return _from_heic(path)
@@ -36,7 +36,7 @@ def as_jpeg(path: Path) -> bytes:
         raise CameraFault(detail=f"{path.name} cannot be read") from error
     if not looks_whole(jpeg):
         raise CameraFault(detail=f"{path.name} is not a whole JPEG")
-    return jpeg
+    return verified_still(jpeg)
 
 
 def blank() -> bytes:
@@ -50,21 +50,20 @@ def blank() -> bytes:
 
 
 def small(jpeg: bytes) -> bytes:
-    """Return the picture at most 1280 pixels long, or nothing where it is damaged."""
+    """Return a sound picture, at most 1280 pixels long."""
     import cv2
     import numpy as np
 
     picture = cv2.imdecode(np.frombuffer(jpeg, np.uint8), cv2.IMREAD_REDUCED_COLOR_2)
-    if picture is None:
-        return b""
+    assert picture is not None
     factor = min(1.0, _LIVE_LONG_SIDE_PX / max(picture.shape[:2]))
     resized = cv2.resize(picture, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-    came, data = cv2.imencode(".jpg", resized, [cv2.IMWRITE_JPEG_QUALITY, _LIVE_QUALITY])
-    return data.tobytes() if came else b""
+    _, data = cv2.imencode(".jpg", resized, [cv2.IMWRITE_JPEG_QUALITY, _LIVE_QUALITY])
+    return data.tobytes()
 
 
 def _from_heic(path: Path) -> bytes:
-    """Return a HEIC picture as JPEG, with its focal length, from which the camera's distance is known."""
+    """Return a HEIC picture as JPEG, with its time, and its focal length, from which the camera's distance is known."""
     from PIL import ExifTags, Image
 
     from kiosk.vision.pictures.photo_file import FULL_FRAME_MM, read_photo
@@ -77,6 +76,8 @@ def _from_heic(path: Path) -> bytes:
     if photo.focal_length_px is not None:
         equivalent_mm = photo.focal_length_px * FULL_FRAME_MM / math.hypot(*image.size)
         exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.FocalLengthIn35mmFilm] = round(equivalent_mm)
+    if photo.taken_at is not None:
+        exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.DateTimeOriginal] = photo.taken_at
     file = io.BytesIO()
     image.save(file, "JPEG", quality=_HEIC_QUALITY, subsampling=0, exif=exif)
     return file.getvalue()

@@ -8,9 +8,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from kiosk.devices.base import LOW_BATTERY_PERCENT, DeviceSettings
-from kiosk.devices.camera.body_clock import BodyClock
 from kiosk.devices.camera.driver import LOST_SHOT
-from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
 from kiosk.devices.gphoto2.profile import CameraProfile, camera_profile_of, shipped_cameras
@@ -116,7 +115,7 @@ class TetheredDriver:
             self._shooting.check_card()
         quality_now = self._settings.read("quality")
         self._shooting.pair = None if quality_now is None else "+" in quality_now
-        self._shooting.clock = self._clock_of(connection)
+        self._shooting.read_clock()
         self._forget(self._shooting)
         self._thrown_away = profile.warm_up_frames
         self._look_at_battery = True
@@ -180,16 +179,6 @@ class TetheredDriver:
         profile = self._profile
         settings = self._settings.all()
         return DeviceSettings(settings, profile.temperatures_k, profile.own_white, self._shooting.room())
-
-    def _clock_of(self, connection: Connection) -> BodyClock:
-        """Return the body's clock, set by the time that the body reports if it reports one."""
-        try:
-            widget = connection.call("get_single_config", "datetime")
-        except ConnectionLost:
-            raise
-        except CameraFault:
-            return BodyClock()
-        return BodyClock() if widget is None else BodyClock(float(widget.get_value()) - time.monotonic())
 
     def _forget(self, shooting: Shooting) -> None:
         shooting.forget()

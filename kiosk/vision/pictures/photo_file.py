@@ -14,14 +14,11 @@ from pathlib import Path
 
 from PIL import ExifTags, Image, ImageFile
 
+from kiosk.core.base.picture_size import MAX_MEGAPIXELS
 from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto, os_reason
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.colour_profiles import high_dynamic_range
 from kiosk.vision.pictures.upright_pixels import JPEG_NAMES, camera_pixels, upright_pixels
-
-MAX_MEGAPIXELS = 120
-"""The largest picture accepted, somewhat above single shots of medium-format cameras (about 102 megapixels, trade
-practice); an sRGB array of this size takes 360 MB. It is checked in the header, before anything is decoded."""
 
 MAX_BYTES = 768_000_000
 """The largest file that is read: `MAX_MEGAPIXELS` of three channels in 16 bits, uncompressed, and some room for what
@@ -62,6 +59,8 @@ class DecodedPhoto:
         arbitrary one.
     focal_length_px
         The lens's focal length in px of the picture, if the camera stored it.
+    taken_at
+        When it was taken by the camera's clock, as Exif has it (tag 0x9003, "2026:11:29 10:00:00"), if it was stored.
     remarks
         What was assumed or left out in decoding, each as the end of a sentence about the file.
     """
@@ -71,6 +70,7 @@ class DecodedPhoto:
     size_bytes: int
     dpi: tuple[float, float] | None = None
     focal_length_px: float | None = None
+    taken_at: str | None = None
     remarks: tuple[str, ...] = ()
 
 
@@ -101,7 +101,8 @@ def read_photo(path: Path) -> DecodedPhoto:
             rgb, remarks = upright_pixels(data, image)
         except _DAMAGED as error:
             raise UnreadablePhoto(path=path, detail=f"it is damaged or cut short ({_reason(error)})") from None
-        return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), _focal_length_px(image), remarks)
+        lens_px, taken_at = _focal_length_px(image), _taken_at(image)
+        return DecodedPhoto(rgb, image.format or "unknown", len(data), _dpi(image), lens_px, taken_at, remarks)
 
 
 def _content(path: Path) -> bytes:
@@ -157,6 +158,14 @@ def _focal_length_px(image: Image.Image) -> float | None:
     except (KeyError, TypeError, ValueError, OSError, SyntaxError, ZeroDivisionError):
         return None
     return equivalent_mm * math.hypot(*image.size) / FULL_FRAME_MM if equivalent_mm > 0 else None
+
+
+def _taken_at(image: Image.Image) -> str | None:
+    try:
+        original = image.getexif().get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DateTimeOriginal)
+    except (KeyError, TypeError, ValueError, OSError, SyntaxError):
+        return None
+    return str(original) if original else None
 
 
 @contextmanager

@@ -87,11 +87,8 @@ def live_through(folder, body, seed, orders):
     """Order stills one after another, each with something happening before it."""
     day = Day(folder, body, seed)
     try:
-        held = False
         for number in range(1, orders + 1):
-            what = day.chance.choice([each for each in HAPPENINGS + PULLS if not (held and each == "press held")])
-            held = what == "press held"
-            day.happen(what)
+            day.happen(day.chance.choice(HAPPENINGS + PULLS))
             day.order(Ticket(number))
     finally:
         day.close()

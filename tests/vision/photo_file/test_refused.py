@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from kiosk.core.base.picture_size import MAX_MEGAPIXELS
 from kiosk.errors import NoPhotoFile, PhotoSizeRefused, UnreadablePhoto
-from kiosk.vision.pictures.photo_file import MAX_MEGAPIXELS, decode_still, read_photo
+from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.vision.photo_file.pictures import HEIGHT, WIDTH, encoded
 
 
