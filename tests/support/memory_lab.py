@@ -9,8 +9,8 @@ from pathlib import Path
 from PIL import Image
 
 MARK_BYTES = 48
-_EDGE_BYTES = 8192
-"""Two pages at each end of a picture: a page that is shared with something else is not given back when it is freed."""
+_TAIL_BYTES = 2048
+"""The end of a known picture, which is that of every other."""
 _LONGEST_COMMENT = 65_000
 
 
@@ -25,9 +25,9 @@ def known_picture(seed: int, size_bytes: int) -> bytes:
 
 
 def marks_of(content: bytes) -> list[bytes]:
-    """Return parts of a content from all over it, but for its edges."""
-    step = max((len(content) - 2 * _EDGE_BYTES) // 12, MARK_BYTES)
-    starts = range(_EDGE_BYTES, len(content) - _EDGE_BYTES - MARK_BYTES, step)
+    """Return parts of a content from all over it, from its first bytes on."""
+    last = len(content) - _TAIL_BYTES - MARK_BYTES
+    starts = range(0, last, max(last // 12, MARK_BYTES))
     return [content[start : start + MARK_BYTES] for start in starts]
 
 

@@ -64,6 +64,8 @@ class Visit:
         """Go from the welcome screen back to it."""
         around = self.around
         around.body.sitter = self.sitter
+        left = [queue.name for queue in around.queues if queue.printer.gives_up]
+        self.happened += [f"{name} gives up, as it was to for somebody before" for name in left]
         end_s = around.clock.now_s() + LONGEST_S
         self._entered("welcome")
         while True:
