@@ -67,10 +67,15 @@ class _File:
 
 @dataclass
 class Exposure:
-    """What a picture of the body is: who sat there, and whether the booth had ordered it."""
+    """What a picture of the body is: who sat there, whether the booth had ordered it, and whether just then.
+
+    One that the button takes in the middle of an ordered shot, whose own picture comes late, nobody can tell from it:
+    it is the same sitter's, of the same moment.
+    """
 
     sitter: int
     is_ordered: bool
+    is_of_the_moment: bool
 
 
 @dataclass
@@ -116,10 +121,10 @@ class MadeUpBody:
         self.faults[fault] -= 1
         return True
 
-    def press(self, *, is_held: bool = False) -> None:
+    def press(self, *, is_held: bool = False, in_shot: bool = False) -> None:
         """Take a picture by the body's own button; one that is held back is told of in the next capture."""
         if self.is_on:
-            self.take(is_ordered=False, after_s=math.inf if is_held else 0.0)
+            self.take(is_ordered=False, in_shot=in_shot, after_s=math.inf if is_held else 0.0)
 
     def pull(self) -> None:
         """Pull the cable, or switch the body off."""
@@ -144,9 +149,9 @@ class MadeUpBody:
         for held in self.files.values():
             held.told_s = 0.0 if held.told_s == math.inf else held.told_s
         if self.is_due("press_at_capture"):
-            self.press()
+            self.press(in_shot=True)
         is_late, stalls = self.is_due("late_object"), self.is_due("stall_late")
-        name = self.take(is_ordered=True, after_s=self.late_s if is_late or stalls else 0.0)
+        name = self.take(is_ordered=True, in_shot=True, after_s=self.late_s if is_late or stalls else 0.0)
         jpeg = self.files[name].content
         if self.is_due("truncate"):
             self.files[name].content = jpeg[: len(jpeg) // 2]
@@ -154,10 +159,10 @@ class MadeUpBody:
             self.clock.wait(HANG_S)
         return name
 
-    def take(self, *, is_ordered: bool, after_s: float = 0.0) -> str:
+    def take(self, *, is_ordered: bool, in_shot: bool, after_s: float = 0.0) -> str:
         """Put a picture of whoever is there on the card, tell of it after a while, and return its name."""
         number = next(self._numbers) % (NUMBERS - 1) + 1
-        self.exposures[number] = Exposure(self.sitter, is_ordered)
+        self.exposures[number] = Exposure(self.sitter, is_ordered, in_shot)
         jpeg = picture(Mark(self.sitter, number), *STILL_PX)
         if self.clock_s is not None:
             jpeg = marked_with_time(jpeg, self.clock.now() + timedelta(seconds=self.clock_s))
