@@ -276,8 +276,8 @@ class BodyConnection:
         told: list[str] = []
 
         def is_told() -> bool:
-            name = body.event()
-            told.extend([name] if name is not None else [])
+            if not told and (name := body.event()) is not None:
+                told.append(name)
             return bool(told)
 
         if not self._clock.wait(OBJECT_S, is_told):
