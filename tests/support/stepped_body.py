@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import math
 from collections import Counter
@@ -11,6 +12,7 @@ from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
+from kiosk.devices.camera.body_clock import TOLERANCE_S
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.gphoto2.connect import CameraBusy, ConnectionLost
 from kiosk.errors import CameraFault
@@ -25,6 +27,8 @@ OBJECT_S = 20.0
 """How long libgphoto2 waits for the picture of a capture (measured, `devices.camera.timeouts`)."""
 HANG_S = 300.0
 """How long an operation hangs that is never answered: longer than any watchdog waits."""
+_MOMENT_S = TOLERANCE_S + 1.0
+"""As the pictures' times are whole seconds."""
 FEW_FRAMES = 3
 """How many live frames arrive damaged at a time: fewer than are a fault."""
 LIVE_PX, STILL_PX = (160, 200), (1600, 2000)
@@ -69,13 +73,13 @@ class _File:
 class Exposure:
     """What a picture of the body is: who sat there, whether the booth had ordered it, and whether just then.
 
-    One that the button takes in the middle of an ordered shot, whose own picture comes late, nobody can tell from it:
-    it is the same sitter's, of the same moment.
+    One that the button takes in an ordered shot or just before it, when the shot's own picture comes late, nobody can
+    tell from that: it is the same sitter's, of the same moment.
     """
 
     sitter: int
-    is_ordered: bool
-    is_of_the_moment: bool
+    taken_s: float
+    is_of_an_order: bool
 
 
 @dataclass
@@ -92,6 +96,8 @@ class MadeUpBody:
         Whether a new picture takes the lowest name that is free.
     late_s
         How long after it was taken a late picture is told of.
+    is_in_shot
+        Whether a picture is ordered just now.
     exposures
         Every picture that it has taken, by the number in its mark.
     """
@@ -103,6 +109,7 @@ class MadeUpBody:
     late_s: float = 5.0
     sitter: int = 0
     is_on: bool = True
+    is_in_shot: bool = False
     faults: Counter[str] = field(default_factory=Counter)
     files: dict[str, _File] = field(default_factory=dict)
     exposures: dict[int, Exposure] = field(default_factory=dict)
@@ -121,10 +128,10 @@ class MadeUpBody:
         self.faults[fault] -= 1
         return True
 
-    def press(self, *, is_held: bool = False, in_shot: bool = False) -> None:
+    def press(self, *, is_held: bool = False) -> None:
         """Take a picture by the body's own button; one that is held back is told of in the next capture."""
         if self.is_on:
-            self.take(is_ordered=False, in_shot=in_shot, after_s=math.inf if is_held else 0.0)
+            self.take(after_s=math.inf if is_held else 0.0)
 
     def pull(self) -> None:
         """Pull the cable, or switch the body off."""
@@ -144,14 +151,25 @@ class MadeUpBody:
             jpeg = jpeg[:at] + b"\xff" * 4 + jpeg[at + 4 :]
         return b"no picture" * 100 if self.is_due("no_preview") else jpeg
 
+    @contextlib.contextmanager
+    def shot(self) -> Iterator[None]:
+        """Have one picture ordered meanwhile; those taken just before are of its moment."""
+        for exposure in self.exposures.values():
+            exposure.is_of_an_order |= exposure.taken_s > self.clock.now_s() - _MOMENT_S
+        self.is_in_shot = True
+        try:
+            yield
+        finally:
+            self.is_in_shot = False
+
     def capture(self) -> str:
         """Take a picture that was ordered, and return its name."""
         for held in self.files.values():
             held.told_s = 0.0 if held.told_s == math.inf else held.told_s
         if self.is_due("press_at_capture"):
-            self.press(in_shot=True)
+            self.press()
         is_late, stalls = self.is_due("late_object"), self.is_due("stall_late")
-        name = self.take(is_ordered=True, in_shot=True, after_s=self.late_s if is_late or stalls else 0.0)
+        name = self.take(after_s=self.late_s if is_late or stalls else 0.0)
         jpeg = self.files[name].content
         if self.is_due("truncate"):
             self.files[name].content = jpeg[: len(jpeg) // 2]
@@ -159,10 +177,10 @@ class MadeUpBody:
             self.clock.wait(HANG_S)
         return name
 
-    def take(self, *, is_ordered: bool, in_shot: bool, after_s: float = 0.0) -> str:
+    def take(self, *, after_s: float = 0.0) -> str:
         """Put a picture of whoever is there on the card, tell of it after a while, and return its name."""
         number = next(self._numbers) % (NUMBERS - 1) + 1
-        self.exposures[number] = Exposure(self.sitter, is_ordered, in_shot)
+        self.exposures[number] = Exposure(self.sitter, self.clock.now_s(), self.is_in_shot)
         jpeg = picture(Mark(self.sitter, number), *STILL_PX)
         if self.clock_s is not None:
             jpeg = marked_with_time(jpeg, self.clock.now() + timedelta(seconds=self.clock_s))
@@ -262,17 +280,19 @@ class BodyConnection:
         if body.is_due("focus"):
             raise CameraFault(detail="it could not focus on the sitter")
         if body.is_due("drop_capture"):
-            body.capture()
+            with body.shot():
+                body.capture()
             self._drop()
         if body.is_due("stall_capture"):
             self._clock.wait(HANG_S)
         if body.is_due("no_object"):
             self._clock.wait(OBJECT_S)
             raise CameraFault(detail="it refused without a reason")
-        self._clock.wait(CAPTURE_S / 2)
-        self._check()
-        body.capture()
-        self._clock.wait(CAPTURE_S / 2)
+        with body.shot():
+            self._clock.wait(CAPTURE_S / 2)
+            self._check()
+            body.capture()
+            self._clock.wait(CAPTURE_S / 2)
         told: list[str] = []
 
         def is_told() -> bool:

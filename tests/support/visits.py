@@ -252,7 +252,7 @@ class Day:
         _must(not {mark.sitter for mark in sights.live} - {visit.sitter}, "another was seen in the live view")
         for mark in sights.measured:
             _must(mark.sitter == visit.sitter, f"another's picture was measured: {mark}")
-            _must(body.exposures[mark.exposure].is_of_the_moment, f"a picture that nobody ordered was measured: {mark}")
+            _must(body.exposures[mark.exposure].is_of_an_order, f"a picture that nobody ordered was measured: {mark}")
         touched = {visit.sitter, *self._empty_trays()}
         ended = {key: end for sitter in touched for key, end in self._ended(sitter).items()}
         for sitter in touched:
