@@ -101,7 +101,7 @@ class Happenings:
         """Return what is wrong with each device, and the last faults, for the desk."""
         return BoothStatus(
             camera=self._camera.trouble or self._light.trouble,
-            camera_notice=self._camera.notice,
+            camera_notices=self._camera.notices,
             printer=self._printer.trouble,
             payment=self._payment.trouble,
             ledger=self._tally.trouble_in_words,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from kiosk.booth.health.camera import GRACE_S, REFUSED_REST_S, REFUSED_SHOTS, CameraHealth
+from kiosk.booth.health.camera import GRACE_S, MOST_NOTICES, REFUSED_REST_S, REFUSED_SHOTS, CameraHealth
 from kiosk.booth.health.closure import SHUT_CHECK_S, Closure
 from kiosk.booth.health.light import LightHealth
 from kiosk.booth.health.mains import GRACE_S as MAINS_GRACE_S
@@ -102,11 +102,22 @@ def test_a_still_between_refusals_begins_the_count_again(watch):
         assert list(watch.heard(StillTaken(SHOT, b"x"), 2.0)) == [ShotArrived(SHOT, b"x")]
 
 
-def test_a_notice_stays_until_the_camera_is_ready_again(watch):
-    assert list(watch.heard(DeviceNotice("The battery is low."), 1.0)) == []
-    assert watch.notice == "The battery is low."
+def told(watch, *texts):
+    for text in texts:
+        assert list(watch.heard(DeviceNotice(text), 1.0)) == []
+    return watch.notices
+
+
+def test_notices_stay_until_the_camera_is_ready_again(watch):
+    battery, stray = "The battery is low.", "A stray picture."
+    assert told(watch, battery, stray, battery, stray) == (battery, stray)
     list(watch.heard(DeviceReady("lab"), 2.0))
-    assert watch.notice == ""
+    assert watch.notices == ()
+
+
+def test_of_many_notices_the_first_ones_and_the_newest_stay(watch):
+    texts = [str(number) for number in range(MOST_NOTICES + 3)]
+    assert told(watch, *texts) == (*texts[: MOST_NOTICES - 1], texts[-1])
 
 
 @pytest.mark.parametrize("is_sitters", [True, False])

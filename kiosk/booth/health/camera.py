@@ -17,6 +17,8 @@ REFUSED_SHOTS = 3
 """How many shots a camera that answers may refuse in a row before the booth says that it is out of order."""
 REFUSED_REST_S = 30.0
 """How long the booth then rests before it lets the next sitter try."""
+MOST_NOTICES = 4
+"""How many notices are kept; the newest then replaces the one before it, as the first may be given only once."""
 
 _log = logging.getLogger(__name__)
 
@@ -35,8 +37,8 @@ class CameraHealth:
 
     Attributes
     ----------
-    notice
-        What the attendant should look at before long, as a sentence; nothing where nothing is.
+    notices
+        What the attendant should look at before long, a sentence each, in the order in which they were first given.
     """
 
     def __init__(self, camera: Camera, out_of_order: OutOfOrder, now_s: float) -> None:
@@ -46,7 +48,7 @@ class CameraHealth:
         self._error: KioskError = CameraFault(detail="no picture has come")
         self._refused_shots = 0
         self._refused_s = now_s
-        self.notice = ""
+        self.notices: tuple[str, ...] = ()
 
     @property
     def trouble(self) -> str:
@@ -70,9 +72,10 @@ class CameraHealth:
                     yield from self._shot_failed(ticket, error, now_s)
             case DeviceNotice(text):
                 _log.warning("camera: %s", text)
-                self.notice = text
+                if text not in self.notices:
+                    self.notices = (*self.notices[: MOST_NOTICES - 1], text)
             case DeviceReady():
-                self._down_s, self.notice, self._refused_shots = None, "", 0
+                self._down_s, self.notices, self._refused_shots = None, (), 0
                 yield from self._out_of_order.clear("camera")
 
     def waited(self, now_s: float) -> Iterator[Event]:

@@ -58,8 +58,8 @@ class BoothStatus:
         Short name of the paper.
     faults
         Time (monotonic seconds) and sentence of the last faults, newest first.
-    camera_notice
-        A warning from a camera that still works; empty if it has given none since it was opened.
+    camera_notices
+        Warnings from a camera that still works, given since it was opened.
     page
         Why the attendant's page does not answer; empty if it does, or if there is none.
     findings
@@ -73,7 +73,7 @@ class BoothStatus:
     unsent_count: int = 0
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
-    camera_notice: str = ""
+    camera_notices: tuple[str, ...] = ()
     page: str = ""
     findings: tuple[Finding, ...] | None = None
 
@@ -135,7 +135,7 @@ def _lines(
     if session.called:
         yield StatusLine("Call", "A sitter asks for you.", "look")
     yield _sitter(session)
-    yield _camera(status)
+    yield from _camera(status)
     yield StatusLine("Printer", status.printer or "No fault is known.", "bad" if status.printer else "good")
     if config.payment is not None:
         yield _payment(desk, status)
@@ -154,12 +154,16 @@ def _lines(
         yield StatusLine(f"Fault {_ago(now_s - at_s)}", sentence)
 
 
-def _camera(status: BoothStatus) -> StatusLine:
+def _camera(status: BoothStatus) -> Iterator[StatusLine]:
+    """Yield a line for each notice, so that many of them can go on to the next page."""
     if status.camera:
-        return StatusLine("Camera", status.camera, "bad")
-    if status.camera_notice:
-        return StatusLine("Camera", f"It answers. {status.camera_notice}", "look")
-    return StatusLine("Camera", "It answers.", "good")
+        yield StatusLine("Camera", status.camera, "bad")
+    elif status.camera_notices:
+        first, *others = status.camera_notices
+        yield StatusLine("Camera", f"It answers. {first}", "look")
+        yield from (StatusLine("Camera", notice, "look") for notice in others)
+    else:
+        yield StatusLine("Camera", "It answers.", "good")
 
 
 def _sitter(session: Session) -> StatusLine:

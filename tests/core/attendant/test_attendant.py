@@ -257,8 +257,18 @@ def test_the_attendant_is_told_by_how_much_the_seat_is_wrong(off_cm, stays, word
 def test_a_camera_that_answers_may_yet_want_to_be_looked_at():
     low = "The camera's battery is at 20 %."
     assert told_by(IDLE)["Camera"] == ("It answers.", "good")
-    assert told_by(IDLE, BoothStatus(camera_notice=low))["Camera"] == (f"It answers. {low}", "look")
-    assert told_by(IDLE, BoothStatus(camera="It is gone.", camera_notice=low))["Camera"] == ("It is gone.", "bad")
+    assert told_by(IDLE, BoothStatus(camera_notices=(low,)))["Camera"] == (f"It answers. {low}", "look")
+    assert told_by(IDLE, BoothStatus(camera="It is gone.", camera_notices=(low,)))["Camera"] == ("It is gone.", "bad")
+
+
+def test_every_notice_of_the_camera_has_a_line():
+    status = BoothStatus(camera_notices=("The battery is low.", "A stray picture.", "A dial was turned."))
+    view = present_desk(INSIDE, IDLE, BoothConfig((DOCUMENT,)), status, 1.0, POST)
+    assert [line.words for line in view.lines if line.name == "Camera"] == [
+        "It answers. The battery is low.",
+        "A stray picture.",
+        "A dial was turned.",
+    ]
 
 
 def test_a_ledger_that_is_behind_is_told_in_words():
