@@ -111,6 +111,7 @@ class TetheredDriver:
                 self._settings.prefer(role, values)
         for role, value in self._wanted.items():
             self._settings.require(role, value)
+        self._settings.remember()
         if self._keep:
             self._shooting.check_card()
         quality_now = self._settings.read("quality")
@@ -159,11 +160,12 @@ class TetheredDriver:
     def forget(self) -> None:
         """Delete the pictures that the camera has taken until now, unless they are kept, and undo turned dials.
 
-        A dial that is turned by hand in the middle of the day else spoils every photo after it.
+        A dial that is turned by hand in the middle of the day else spoils every photo after it. One that the settings
+        leave alone is told of.
         """
         if self._shooting is not None and self._settings is not None:
             self._forget(self._shooting)
-            self._notices += self._settings.set_again()
+            self._notices += [*self._settings.set_again(), *self._settings.changed()]
 
     def notices(self) -> list[str]:
         """Return new notices: of a bad library, a low battery, a raw file not kept, a stray picture, a turned dial."""

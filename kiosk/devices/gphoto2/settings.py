@@ -15,6 +15,9 @@ from kiosk.core.camera_setup.exposure import Setting, nearest_time
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraFault, CameraSettingRefused
 
+WATCHED = ("iso", "aperture", "shutter", "white_balance")
+"""The roles of which a change is told even if nothing sets them again."""
+
 
 @dataclass
 class CameraSettings:
@@ -30,6 +33,8 @@ class CameraSettings:
     names: Mapping[str, Sequence[str]]
     _before: dict[str, str] = field(default_factory=dict)
     _held: dict[str, str] = field(default_factory=dict)
+    _found: dict[str, str] = field(default_factory=dict)
+    _told: set[str] = field(default_factory=set)
 
     def read(self, role: str) -> str | None:
         """Return a role's present value, or None where this camera has no such setting."""
@@ -94,6 +99,27 @@ class CameraSettings:
                 notices.append(f"The camera's {words} was turned to {now}, and it does not take {value} any more.")
             else:
                 notices.append(f"The camera's {words} was turned to {now} by hand; it is set to {value} again.")
+        return notices
+
+    def remember(self) -> None:
+        """Remember the watched roles that nothing sets, for `changed`."""
+        values = {role: self.read(role) for role in WATCHED if role not in self._held}
+        self._found = {role: now for role, now in values.items() if now is not None}
+
+    def changed(self) -> list[str]:
+        """Return a sentence about each remembered role that has changed, once until it is as it was.
+
+        A body that exposes by itself changes them too, so that no hand is named.
+        """
+        notices = []
+        for role, value in self._found.items():
+            now = self.read(role)
+            if now in (None, value):
+                self._told.discard(role)
+            elif role not in self._told:
+                self._told.add(role)
+                words = role.replace("_", " ")
+                notices.append(f"The camera's {words} was {value} when it was connected, and is {now} now.")
         return notices
 
     def battery_percent(self) -> int | None:

@@ -1,6 +1,7 @@
 """The driver on libgphoto2's virtual USB camera, which the wheel brings along: a card, and stills byte for byte.
 
-It has no live view. The library reads VCAMERADIR once, so each test has a process of its own.
+It has no live view. The library reads VCAMERADIR once, so each test has a process of its own. Once its shutter has been
+read it reports without end that it has changed, which no body does; therefore no dial is watched here.
 """
 
 from __future__ import annotations
@@ -18,10 +19,12 @@ STILL = ROOT / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
 
 PROGRAM = """
 import hashlib, json, sys
+from kiosk.devices.gphoto2 import settings
 from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection
 from kiosk.errors import KioskError
 
+settings.WATCHED = ()
 keep, shots, wanted = json.loads(sys.argv[1])
 driver = TetheredDriver(wanted=wanted, keep=keep)
 told = {"shots": [], "error": "", "simulated": driver.simulated}
