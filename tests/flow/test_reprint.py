@@ -152,6 +152,8 @@ def test_a_sheet_that_jammed_is_printed_when_the_printer_is_mended_without_a_new
         pilot.let_the_print_queue_look()
         pilot.parts.clock.sleep(UNPRINTED_S)
         pilot.advance(0.5)
+        assert (pilot.view.state, pilot.view.trouble) == ("out_of_order", "sheet_not_printed")
+        pilot.tap("done")
         assert pilot.view.state == "welcome"
         assert records(pilot) == []
         pilot.sign_in(PIN)

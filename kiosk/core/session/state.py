@@ -221,15 +221,19 @@ def money_back(session: Session, now_s: float) -> Transition:
         volume=session.volume,
         ticket=session.ticket,
         account=session.account,
+        fate=session.fate,
         news=session.news,
     )
     return fresh, ()
 
 
 def welcome(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Begin anew, or close where a device has failed meanwhile."""
+    """Begin anew, or close where a device has failed meanwhile, or a sheet's fate has not been read."""
     if isinstance(session.news, Failed):
-        return closed(session, session.news, now_s), ()
+        return replace(closed(session, session.news, now_s), fate=session.fate), ()
+    if session.fate is not None:
+        past = Failed(*session.fault, session.fault_key)
+        return replace(closed(session, past, now_s), fate=session.fate, news=Mended()), ()
     state = enter(session, "welcome", now_s).state
     language = config.languages[0]
     fresh = Session(state=state, since_s=now_s, active_s=now_s, language=language, ticket=session.ticket)

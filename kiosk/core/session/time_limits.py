@@ -21,6 +21,7 @@ from kiosk.core.session.state import (
     welcome,
 )
 from kiosk.core.view.intent import Ease
+from kiosk.core.view.sitter import SheetFate
 
 BADGE_SENT_S = 6.0
 """How long the screen shows a guest where the badge comes out, before it greets the next one."""
@@ -69,7 +70,10 @@ def _time_out(session: Session, now_s: float, config: BoothConfig) -> Transition
             return enter(session, "review", now_s), (Look(False),)
         case "align":
             return leave(session, now_s, config, "gave_up")
-        case "shooting" | "measuring" | "printing" | "unprinted":
+        case "unprinted":
+            fate: SheetFate = "sheet_unknown" if session.print_state == "unknown" else "sheet_not_printed"
+            return leave(replace(session, fate=fate), now_s, config, "fault")
+        case "shooting" | "measuring" | "printing":
             return leave(session, now_s, config, "fault")
         case _:
             return leave(session, now_s, config, "abandoned")

@@ -6,6 +6,7 @@ import pytest
 
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.judging.conformance import judge
+from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import UNPRINTED_S, BoothConfig
 from kiosk.core.session.commands import Look, Print, Wipe
 from kiosk.core.session.events import Failed, Mended, PrintMoved, Still, Tick
@@ -83,6 +84,36 @@ def test_it_is_wiped_when_its_time_is_over():
     gone, commands = step(kept, Tick(), 50.0 + UNPRINTED_S + 0.1, HOUSE)
     assert gone.still is None
     assert commands == (Look(False), Wipe("fault"))
+
+
+@pytest.mark.parametrize("failed", [JAMMED, LOST])
+@pytest.mark.parametrize("is_mended", [False, True])
+def test_what_became_of_the_sheet_stays_after_the_photo_until_it_is_read(failed, is_mended):
+    kept = unprinted(failed=failed)
+    if is_mended:
+        kept, _ = step(kept, Mended(), 60.0, HOUSE)
+    session, _ = step(kept, Tick(), 50.1 + UNPRINTED_S, HOUSE)
+    for now_s in (1e3, 1e4, 1e5):
+        session, _ = step(session, Tick(), now_s, HOUSE)
+    told = "sheet_unknown" if failed is LOST else "sheet_not_printed"
+    assert (session.state, session.fate, presented(session).trouble) == ("out_of_order", told, told)
+    assert session.still is None
+    read, _ = step(session, Intent("done"), 2e5, HOUSE)
+    assert (read.state, read.fate) == ("welcome" if is_mended else "out_of_order", None)
+    assert step(read, Mended(), 3e5, HOUSE)[0].state == "welcome"
+
+
+@pytest.mark.parametrize("is_mended", [False, True])
+def test_who_has_paid_is_told_of_the_money_first_and_then_of_the_sheet(is_mended):
+    kept = replace(unprinted(), account=Account(credit=950))
+    session, _ = step(kept, Tick(), 50.1 + UNPRINTED_S, HOUSE)
+    assert session.state == "money_back"
+    if is_mended:
+        session, _ = step(session, Mended(), 400.0, HOUSE)
+    session, _ = step(session, Intent("done"), 410.0, HOUSE)
+    assert (session.state, session.fate) == ("out_of_order", "sheet_not_printed")
+    read, _ = step(session, Intent("done"), 420.0, HOUSE)
+    assert read.state == ("welcome" if is_mended else "out_of_order")
 
 
 def test_the_booth_stays_closed_after_its_sitter_has_left_until_the_printer_is_mended():
