@@ -115,6 +115,8 @@ class PrinterProfile:
     sources
         For each of the tables `matches`, `media`, `borderless`, `options` and `seconds` that holds anything: where it
         is known from.
+    proven_on
+        What the family's printing was run against: `virtual printer`, `driver's output`, or nothing.
     borderless
         How printing to the edge is asked for.
     options
@@ -123,8 +125,6 @@ class PrinterProfile:
         What a sheet takes, by its paper.
     faults
         What goes wrong, and what to do.
-    proven_on
-        What the family's printing was run against: `virtual printer`, `driver's output`, or nothing.
     """
 
     __pydantic_config__ = STRICT
@@ -134,11 +134,11 @@ class PrinterProfile:
     matches: Annotated[tuple[str, ...], MinLen(1)]
     media: tuple[DriverPage, ...]
     sources: dict[str, str]
+    proven_on: tuple[str, ...]
     borderless: str = ""
     options: dict[str, str] = field(default_factory=dict)
     seconds: dict[str, Annotated[float, Gt(0)]] = field(default_factory=dict)
     faults: tuple[Quirk, ...] = ()
-    proven_on: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         require_sources(self, _SOURCED, self.sources)

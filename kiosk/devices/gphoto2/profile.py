@@ -84,7 +84,7 @@ class CameraProfile:
     matches: Annotated[tuple[str, ...], MinLen(1)]
     names: dict[str, tuple[str, ...]]
     sources: dict[str, str]
-    proven_on: tuple[str, ...] = ()
+    proven_on: tuple[str, ...]
     prefer: dict[str, tuple[str, ...]] = field(default_factory=dict)
     memory: tuple[str, ...] = ()
     card: tuple[str, ...] = ()

@@ -188,6 +188,16 @@ def test_the_drivers_name_is_read_from_the_print_servers_listing(listing, name):
     assert bool(found) == bool(name)
 
 
+WHOLE = {
+    "family": '"A"',
+    "driver": '"D"',
+    "matches": '["A"]',
+    "media": "[]",
+    "sources": '{matches = "a"}',
+    "proven_on": "[]",
+}
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [
@@ -202,10 +212,18 @@ def test_the_drivers_name_is_read_from_the_print_servers_listing(listing, name):
     ],
 )
 def test_a_profile_with_a_fault_is_refused_with_its_reason(tmp_path, line, said):
-    table = {"family": '"A"', "driver": '"D"', "matches": '["A"]', "media": "[]", "sources": '{matches = "a"}'}
-    table |= dict(part.split(" = ", 1) for part in line.split("\n"))
+    table = WHOLE | dict(part.split(" = ", 1) for part in line.split("\n"))
     path = tmp_path / "a.toml"
     path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
     with pytest.raises(SettingsRefused) as refused:
         read_profile_file(path, PrinterProfile)
     assert said in str(refused.value)
+
+
+@pytest.mark.parametrize("key", WHOLE)
+def test_a_profile_that_leaves_a_key_out_is_refused_with_it(tmp_path, key):
+    path = tmp_path / "a.toml"
+    path.write_text("\n".join(f"{name} = {value}" for name, value in WHOLE.items() if name != key))
+    with pytest.raises(SettingsRefused) as refused:
+        read_profile_file(path, PrinterProfile)
+    assert refused.value.params["where"] == key

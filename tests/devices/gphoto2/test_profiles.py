@@ -135,10 +135,19 @@ def test_the_longest_match_wins(model, family):
 )
 def test_a_value_without_a_source_and_a_source_without_a_value_are_refused(tmp_path, sources, said):
     path = tmp_path / "a.toml"
-    path.write_text(f'family = "A"\nmatches = ["A"]\nnames = {{iso = ["iso"]}}\nsources = {sources}\n')
+    path.write_text(f'family = "A"\nmatches = ["A"]\nproven_on = []\nnames = {{iso = ["iso"]}}\nsources = {sources}\n')
     with pytest.raises(SettingsRefused) as refused:
         read_profile_file(path, CameraProfile)
     assert said in str(refused.value)
+
+
+WHOLE = {
+    "family": '"A"',
+    "matches": '["A"]',
+    "names": "{}",
+    "sources": '{matches = "a"}',
+    "proven_on": "[]",
+}
 
 
 @pytest.mark.parametrize(
@@ -146,13 +155,21 @@ def test_a_value_without_a_source_and_a_source_without_a_value_are_refused(tmp_p
     [("colour = 1", "colour"), ("warm_up_frames = 1000", "warm_up_frames"), ("matches = []", "matches")],
 )
 def test_a_profile_with_a_wrong_key_is_refused_with_the_key(tmp_path, line, where):
-    table = {"family": '"A"', "matches": '["A"]', "names": "{}", "sources": '{matches = "a"}'}
-    table |= dict([line.split(" = ")])
+    table = WHOLE | dict([line.split(" = ")])
     path = tmp_path / "a.toml"
     path.write_text("\n".join(f"{key} = {value}" for key, value in table.items()))
     with pytest.raises(SettingsRefused) as refused:
         read_profile_file(path, CameraProfile)
     assert refused.value.params["where"] == where
+
+
+@pytest.mark.parametrize("key", WHOLE)
+def test_a_profile_that_leaves_a_key_out_is_refused_with_it(tmp_path, key):
+    path = tmp_path / "a.toml"
+    path.write_text("\n".join(f"{name} = {value}" for name, value in WHOLE.items() if name != key))
+    with pytest.raises(SettingsRefused) as refused:
+        read_profile_file(path, CameraProfile)
+    assert refused.value.params["where"] == key
 
 
 def test_what_takes_long_to_load_stays_out_of_the_cameras_process():
