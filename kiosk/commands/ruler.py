@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import secrets
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -75,7 +76,9 @@ def run(options: argparse.Namespace) -> int:
     printer = _printer(settings, options.printer)
     if options.output is not None:
         page = printer.scale.next_page()
-        write(options.output, _page(page.ruler, printer.name, printer.medium.short, page.printed_on))
+        # Lengths of its own, so that none of its readings is taken for one of a page that the queue has printed.
+        unkept = replace(page.ruler, number=0)
+        write(options.output, _page(unkept, printer.name, printer.medium.short, page.printed_on))
         notice("What is measured on a page from a file is not kept: print one without -o.")
         return EXIT_DONE
     if options.read or options.scan or options.photo:

@@ -13,7 +13,7 @@ from kiosk.cli import main
 from kiosk.core.base.geometry import Size
 from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.sheet.imposition import Margins
-from kiosk.devices.backends import make_printer, printers_standing
+from kiosk.devices.backends import make_printer, printers_standing, queues_of
 from kiosk.devices.base import PrintJob
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import ScaleUnproven
@@ -179,6 +179,20 @@ def test_a_page_without_a_printer_is_written_measured_and_not_kept(settings, tmp
     assert "Documents may be printed so" in told
     assert "Nothing is kept" in told
     assert not (tmp_path / "state").exists()
+
+
+def test_a_page_from_a_file_has_the_rules_of_no_page_that_a_queue_prints(settings, tmp_path, capsys):
+    before, after = tmp_path / "before.pdf", tmp_path / "after.pdf"
+    code, told = ruler(settings, capsys, "-o", before)
+    assert code == 0
+    assert "not kept" in told
+    assert ruler(settings, capsys)[0] == 0
+    printer = queues_of(read_settings(settings), SystemClock())[0]
+    number = printer.scale.page().number
+    assert ruler(settings, capsys, "-o", after)[0] == 0
+    assert printer.scale.page().number == number
+    assert after.read_bytes() == before.read_bytes(), "its lengths do not go on with the queue's numbers"
+    assert number > 0
 
 
 def judged(capsys, *arguments):
