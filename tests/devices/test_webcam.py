@@ -287,7 +287,8 @@ def test_an_absent_a_taken_and_a_forbidden_webcam_are_told_apart(tmp_path):
     assert "gives no pictures that this program can read" in fault_of(webcam_at(closed))
 
 
-MAINS, EXPOSURE_AUTO, AUTO_WHITE_BALANCE, FOCUS_AUTO = 0x00980918, 0x009A0901, 0x0098090C, 0x009A090C
+MAINS, EXPOSURE_AUTO, AUTOGAIN = 0x00980918, 0x009A0901, 0x00980912
+AUTO_WHITE_BALANCE, FOCUS_AUTO = 0x0098090C, 0x009A090C
 """V4L2_CID_POWER_LINE_FREQUENCY and so on, `linux/v4l2-controls.h`."""
 
 
@@ -306,13 +307,24 @@ def test_the_mains_against_whose_flicker_it_works_are_set_and_put_back(mains_hz,
 
 def test_what_it_changes_by_itself_is_reported():
     """V4L2: exposure 1 is manual and 3 is aperture priority; the other modes are on or off."""
-    kernel = Kernel({EXPOSURE_AUTO: 3, AUTO_WHITE_BALANCE: 1, FOCUS_AUTO: 0})
+    kernel = Kernel({EXPOSURE_AUTO: 3, AUTOGAIN: 1, AUTO_WHITE_BALANCE: 1, FOCUS_AUTO: 0})
     driver = webcam_at(FakeCapture([noise((48, 64))] * 100), kernel)
     assert driver.settings().automatic == ()
     driver.open()
-    assert driver.settings().automatic == ("exposure", "white balance")
-    kernel.controls |= {EXPOSURE_AUTO: 1, AUTO_WHITE_BALANCE: 0}
+    assert driver.settings().automatic == ("exposure", "gain", "white balance")
+    kernel.controls |= {EXPOSURE_AUTO: 1, AUTOGAIN: 0, AUTO_WHITE_BALANCE: 0}
     assert driver.settings().automatic == ()
+
+
+@pytest.mark.parametrize("controls", [{AUTOGAIN: 1}, {}])
+def test_a_gain_that_is_given_is_no_longer_automatic_until_the_end(controls):
+    kernel = Kernel(dict(controls))
+    driver = webcam_at(FakeCapture([noise((48, 64))] * 100), kernel, adjust={"gain": 12.0})
+    driver.open()
+    assert kernel.controls == dict.fromkeys(controls, 0)
+    assert driver.settings().automatic == ()
+    driver.close()
+    assert kernel.controls == controls
 
 
 def test_a_rate_is_asked_for_and_refused_where_it_is_not_had():

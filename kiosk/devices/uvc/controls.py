@@ -13,6 +13,7 @@ import cv2
 
 from kiosk.devices.uvc.video_node import (
     AUTO_WHITE_BALANCE,
+    AUTOGAIN,
     EXPOSURE_AUTO,
     FOCUS_AUTO,
     POWER_LINE_FREQUENCY,
@@ -43,10 +44,11 @@ _AUTOMATIC: dict[str, tuple[int, float]] = {
     "white_balance": (cv2.CAP_PROP_AUTO_WB, 0.0),
     "focus": (cv2.CAP_PROP_AUTOFOCUS, 0.0),
 }
-"""What has to be switched off before a value is taken, and how."""
+"""What has to be switched off before a value is taken, and how; OpenCV has no number for the automatic gain."""
 
 _AUTOMATIC_MODES: dict[str, tuple[int, int]] = {
     "exposure": (EXPOSURE_AUTO, int(_MANUAL_EXPOSURE)),
+    "gain": (AUTOGAIN, 0),
     "white balance": (AUTO_WHITE_BALANCE, 0),
     "focus": (FOCUS_AUTO, 0),
 }
@@ -71,7 +73,7 @@ class Controls:
         self._capture = capture
         self._node = node
         self._before: list[tuple[int, float]] = []
-        self._mains_before: int | None = None
+        self._node_before: list[tuple[int, int]] = []
 
     def adjust(self, wanted: Mapping[str, float]) -> None:
         """Set controls by name, in the webcam's own units.
@@ -84,6 +86,8 @@ class Controls:
         for name, value in wanted.items():
             if name in _AUTOMATIC:
                 self._set(*_AUTOMATIC[name])
+            if name == "gain":
+                self._put(AUTOGAIN, 0)
             if not self._set(CONTROLS[name], value):
                 now = self._capture.get(CONTROLS[name])
                 offered = "it has no such setting" if now == _ABSENT else f"it stays at {now:g}"
@@ -97,12 +101,10 @@ class Controls:
         CameraSettingRefused
             The webcam has no such control, or does not take the value.
         """
-        before = self._node.value(POWER_LINE_FREQUENCY)
-        if before is None:
+        if self._node.value(POWER_LINE_FREQUENCY) is None:
             raise CameraSettingRefused(role="mains_hz", value=str(mains_hz), offered="it has no such setting")
-        if not self._node.put(POWER_LINE_FREQUENCY, _MAINS[mains_hz]):
+        if not self._put(POWER_LINE_FREQUENCY, _MAINS[mains_hz]):
             raise CameraSettingRefused(role="mains_hz", value=str(mains_hz), offered="it does not take the value")
-        self._mains_before = before
 
     def automatic(self) -> tuple[str, ...]:
         """Return what the webcam still changes by itself."""
@@ -111,13 +113,20 @@ class Controls:
 
     def restore(self) -> None:
         """Put back what was changed, last first."""
-        if self._mains_before is not None:
-            self._node.put(POWER_LINE_FREQUENCY, self._mains_before)
-            self._mains_before = None
         while self._before:
             self._capture.set(*self._before.pop())
+        while self._node_before:
+            self._node.put(*self._node_before.pop())
 
     def _set(self, number: int, value: float) -> bool:
         """Set one, and return whether the webcam says that it has the value."""
         self._before.append((number, self._capture.get(number)))
         return self._capture.set(number, value) and self._capture.get(number) == value
+
+    def _put(self, control: int, value: int) -> bool:
+        """Set one by the device file, and return whether the webcam has it and has taken the value."""
+        before = self._node.value(control)
+        if before is None or not self._node.put(control, value):
+            return False
+        self._node_before.append((control, before))
+        return True

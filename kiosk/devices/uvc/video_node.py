@@ -30,7 +30,7 @@ VIDEO_CAPTURE = 0x1
 """The capability, and also the type of buffers, of a node that delivers pictures; a webcam's second node has none."""
 
 POWER_LINE_FREQUENCY = 0x00980918
-EXPOSURE_AUTO, AUTO_WHITE_BALANCE, FOCUS_AUTO = 0x009A0901, 0x0098090C, 0x009A090C
+EXPOSURE_AUTO, AUTOGAIN, AUTO_WHITE_BALANCE, FOCUS_AUTO = 0x009A0901, 0x00980912, 0x0098090C, 0x009A090C
 """Controls: the mains against whose flicker it works, and what it changes by itself."""
 
 _CONTROL = struct.Struct("<Ii")
