@@ -13,7 +13,7 @@ from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.library import library
 from kiosk.devices.gphoto2.live import LiveView
 from kiosk.devices.gphoto2.profile import CameraProfile, camera_profile_of, shipped_cameras
-from kiosk.devices.gphoto2.settings import CameraSettings
+from kiosk.devices.gphoto2.settings import CameraSettings, automatic_among
 from kiosk.devices.gphoto2.shoot import Shooting
 from kiosk.errors import CameraCardFull, CameraFault
 
@@ -175,12 +175,13 @@ class TetheredDriver:
         return [*notices, *self._battery_notice()]
 
     def settings(self) -> DeviceSettings:
-        """Return the camera's settings, and the values that they can have."""
+        """Return the camera's settings, the values that they can have, and what the body sets by itself."""
         if self._settings is None or self._profile is None or self._shooting is None:
             raise CameraFault(detail="it is not open")
         profile = self._profile
         settings = self._settings.all()
-        return DeviceSettings(settings, profile.temperatures_k, profile.own_white, self._shooting.room())
+        automatic = automatic_among(settings)
+        return DeviceSettings(settings, profile.temperatures_k, profile.own_white, self._shooting.room(), automatic)
 
     def _forget(self, shooting: Shooting) -> None:
         shooting.forget()

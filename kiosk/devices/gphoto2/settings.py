@@ -16,7 +16,7 @@ from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.errors import CameraFault, CameraSettingRefused
 
 WATCHED = ("iso", "aperture", "shutter", "white_balance")
-"""The roles of which a change is told even if nothing sets them again."""
+"""The roles by which a photo differs from sitter to sitter: a change is told even if nothing sets them again."""
 
 
 @dataclass
@@ -164,6 +164,13 @@ class CameraSettings:
         if kind not in (library.GP_WIDGET_RADIO, library.GP_WIDGET_MENU):
             return ()
         return tuple(widget.get_choices())  # type: ignore[attr-defined]
+
+
+def automatic_among(settings: Mapping[str, Setting]) -> tuple[str, ...]:
+    """Return which of the watched roles the body sets by itself, as far as their values say so."""
+    return tuple(
+        role.replace("_", " ") for role in WATCHED if role in settings and "auto" in settings[role].now.lower()
+    )
 
 
 def _offered(role: str, value: str, choices: Sequence[str]) -> str | None:

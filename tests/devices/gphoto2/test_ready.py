@@ -79,7 +79,7 @@ def test_what_is_wrong_is_named_with_a_next_step(tmp_path):
     options = ("--frame-interval-s", "0.25")
     found = tried((live, still), *options, still_px=(4000, 6000), orders=["battery 10"])
     bad = {name for name, finding in found.items() if not finding.good}
-    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice", "battery"}
+    assert bad == {"live_rate", "still_size", "mean_luma", "sharpness", "notice", "battery", "automatic"}
     assert all(found[name].next_step for name in bad)
     assert found["live_rate"].value == pytest.approx(4, abs=1.5)
     assert found["mean_luma"].next_step.startswith("Make the picture brighter")

@@ -335,6 +335,26 @@ def test_a_dial_that_the_settings_leave_alone_is_told_of_once_until_it_is_turned
     assert told_between_sitters() == [notice]
 
 
+@pytest.mark.parametrize(
+    ("maker", "wanted", "turned", "automatic"),
+    [
+        ("nikon", {}, None, ("white balance",)),
+        ("nikon", {"white_balance": "Daylight"}, None, ()),
+        ("canon", {}, None, ()),
+        ("canon", {}, (0xD103, 0), ("iso",)),
+    ],
+    indirect=["maker"],
+)
+def test_what_a_body_sets_by_itself_is_reported(responder, maker, wanted, turned, automatic):
+    """0 is an EOS body's automatic ISO (`camlibs/ptp2/config.c`)."""
+    if turned:
+        responder.tell(f"turn {turned[0]} {turned[1]}")
+    driver = TetheredDriver(responder.address, wanted=wanted)
+    driver.open()
+    assert driver.settings().automatic == automatic
+    driver.close()
+
+
 CABLE = "The camera has a fault: the connection broke; its cable may be loose."
 
 
