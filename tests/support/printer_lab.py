@@ -48,8 +48,9 @@ def _free_port() -> int:
 
 _ENGINE = """#!/bin/sh
 # What the virtual printer does with a sheet. An obstacle keeps it from beginning, and a sheet that is called back
-# before it was begun does not come out. A sheet that was begun comes out, called back or not. Like an engine that
-# learns of its paper as it feeds, it has no reasons while it is at rest.
+# before it was begun does not come out. A sheet that was begun comes out, called back or not. It counts the pages that
+# it gets, into which the server puts copies, unless it is told what to count. Like an engine that learns of its paper
+# as it feeds, it has no reasons while it is at rest.
 here="$(dirname "$0")"
 reasons="$here/reasons"
 trap 'echo "STATE: none" >&2' EXIT
@@ -72,7 +73,13 @@ echo "$(basename "$1")" >>"$here/begun"
 [ ! -s "$here/pace" ] || sleep "$(cat "$here/pace")"
 while [ -s "$reasons" ]; do say; done
 cp "$1" "$here/coming" && mv "$here/coming" "$here/tray/$(date +%s%N).pwg"
-[ -e "$here/uncounted" ] || echo "ATTR: job-impressions-completed=1" >&2
+case "$1" in
+    *.pwg) count=$(grep -ao PwgRaster "$1" | wc -l) ;;
+    *.pdf) count=$(pdfinfo "$1" | sed -n 's/^Pages: *//p') ;;
+    *) count=1 ;;
+esac
+count=$(cat "$here/counted" 2>/dev/null || echo "$count")
+[ -e "$here/uncounted" ] || echo "ATTR: job-impressions-completed=$count" >&2
 exit 0
 """
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from kiosk.devices.cups.connection import JobState, NoServer, Queue, QueueState
 from kiosk.devices.cups.hints import message_of, reason_of
 from kiosk.devices.cups.standing import DeviceStanding
-from kiosk.devices.cups.witness import Ended, Testimony, Witness, word_on
+from kiosk.devices.cups.witness import Ended, Output, Testimony, Witness, word_on
 from kiosk.errors import PrinterFault
 from kiosk.system.clock import Clock
 
@@ -36,6 +36,7 @@ _FORGOTTEN = "cups-ipp-missing-job-history"
 _PAUSED = "its queue is paused"
 _UP_TIME_S = 1.5
 """A device states for how long it has been on in whole seconds, and takes a moment to do so."""
+ONE_SIDE = Output()
 _CANCELED_AT_PRINTER = message_of("print job canceled at printer")
 
 
@@ -76,18 +77,18 @@ class JobWatch:
     ----------
     witness
         The device, where it can be asked for its own word.
-    impressions
-        How many sides the sheet takes, copies included.
+    output
+        What the sheet takes.
     """
 
     def __init__(
-        self, queue: Queue, clock: Clock, patience: Patience, witness: Witness | None, impressions: int = 1
+        self, queue: Queue, clock: Clock, patience: Patience, witness: Witness | None, output: Output = ONE_SIDE
     ) -> None:
         self._queue = queue
         self._clock = clock
         self._patience = patience
         self._witness = witness
-        self._impressions = impressions
+        self._output = output
         state = queue.state()
         self._was_forgotten = _forgotten(state.reasons)
         self._on_since_s = self._switched_on_s(_standing(queue, state))
@@ -198,7 +199,7 @@ class JobWatch:
         why = why or self._hindered
         known = why if why != _CANCELED_AT_PRINTER else ""
         sheet, whole = testimony.sheet, self._whole
-        return word_on(sheet, known, self._impressions, counts=testimony.counts, whole=whole, times=testimony.times)
+        return word_on(sheet, known, self._output, counts=testimony.counts, whole=whole, times=testimony.times)
 
     def _called_back(self, why: str) -> Ended:
         """Return what became of a sheet that was called back; one that was begun may still come out."""

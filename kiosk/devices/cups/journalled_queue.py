@@ -12,7 +12,7 @@ from kiosk.devices.cups.connection import NoServer, Queue
 from kiosk.devices.cups.job import POLL_S, WAITING, JobWatch
 from kiosk.devices.cups.kept import Journal
 from kiosk.devices.cups.set_up import Printing
-from kiosk.devices.cups.witness import witness_of
+from kiosk.devices.cups.witness import Output, witness_of
 from kiosk.errors import CannotWrite, PrinterFault, SheetUnknown
 from kiosk.system.clock import Clock
 
@@ -81,8 +81,8 @@ class JournalledQueue:
                 self._queue.remove(number)
             self._purged = True
 
-    def deliver(self, key: str, pdf: bytes, options: Mapping[str, str], impressions: int) -> str:
-        """Send a sheet of so many sides, wait for its end, and return the queue and the job's number.
+    def deliver(self, key: str, pdf: bytes, options: Mapping[str, str], output: Output) -> str:
+        """Send a sheet, wait for its end, and return the queue and the job's number.
 
         Raises
         ------
@@ -92,7 +92,7 @@ class JournalledQueue:
             It was not printed, and why.
         """
         witness = witness_of(self._queue.device(self._queue.state().device_uri))
-        watch = JobWatch(self._queue, self._clock, self._printing.patience, witness, impressions)
+        watch = JobWatch(self._queue, self._clock, self._printing.patience, witness, output)
         entry = Entry(key, "sending", self._queue.name)
         self._write(entry)
         try:

@@ -21,6 +21,7 @@ from kiosk.devices.cups.options import sheet_options
 from kiosk.devices.cups.scale_guard import ScaleGuard
 from kiosk.devices.cups.set_up import Printing, SetUp
 from kiosk.devices.cups.standing import DeviceStanding
+from kiosk.devices.cups.witness import Output
 from kiosk.errors import ColourUnproven, PrinterFault, ScaleUnproven, SheetUnknown
 from kiosk.system.clock import Clock
 
@@ -207,7 +208,8 @@ class CupsPrinter:
         if self._printing.colours is not None:
             extra = {**extra, **UNMANAGED}
         options = sheet_options(set_up.driver, set_up.medium, job.copies, limit_s, extra, with_back=with_back)
-        return self._journalled.deliver(job.key, pdf, options, pages * job.copies)
+        output = Output(pages * job.copies, (1 if with_back else pages) * job.copies)
+        return self._journalled.deliver(job.key, pdf, options, output)
 
     def _fault(self, detail: str) -> PrinterFault:
         return PrinterFault(printer=self.name, detail=detail)

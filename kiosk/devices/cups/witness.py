@@ -14,6 +14,17 @@ SheetEnding = Literal["printed", "not_printed", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
+class Output:
+    """What a sheet takes, copies included: the sides that are marked, and the pieces of paper.
+
+    Printers that print both sides of a piece count the sides (RFC 8011, 5.3.18.2) or only the pieces.
+    """
+
+    sides: int = 1
+    pieces: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """What became of a sheet, and why it was not printed or is unknown."""
 
@@ -85,15 +96,18 @@ def witness_of(device: Device | None) -> Witness | None:
     return None if device is None or before is None else Witness(device, before)
 
 
-def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole: bool, times: int = 1) -> Ended:
+def word_on(sheet: DeviceJob, why: str, output: Output, *, counts: bool, whole: bool, times: int = 1) -> Ended:
     """Return the outcome of a sheet by the report of a device that has ended it.
+
+    A device that calls a sheet done and has counted fewer impressions than it takes pieces of paper has put out a part
+    of it, or has not counted its copies: nobody knows which.
 
     Parameters
     ----------
     why
         What stood in the way of the sheet, or nothing.
-    impressions
-        How many the whole sheet takes, copies included.
+    output
+        What the whole sheet takes.
     counts
         Whether the device counts impressions.
     whole
@@ -102,11 +116,14 @@ def word_on(sheet: DeviceJob, why: str, impressions: int, *, counts: bool, whole
         How often it was sent.
     """
     none = counts and not sheet.impressions
-    if times > 1 and (sheet.impressions > impressions or not counts):
+    if times > 1 and (sheet.impressions > output.sides or not counts):
         return Ended("unknown", "it was sent to the printer twice, and may have come out twice")
-    if not none and (sheet.state == _COMPLETED or sheet.impressions >= impressions):
+    is_done = sheet.state == _COMPLETED
+    if is_done and 0 < sheet.impressions < output.pieces:
+        return Ended("unknown", why or f"it counted {sheet.impressions} of {output.pieces} pieces of paper")
+    if not none and (is_done or sheet.impressions >= output.sides):
         return Ended("printed") if whole else Ended("unknown", why or "the sheet may have come out in part")
-    if sheet.state == _COMPLETED:
+    if is_done:
         return Ended("not_printed", why or "it put out no page of the sheet")
     if sheet.was_refused:
         return Ended("not_printed", "it refused the sheet")

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.devices.cups.device import DeviceJob
-from kiosk.devices.cups.witness import witness_of, word_on
+from kiosk.devices.cups.witness import Output, witness_of, word_on
 
 
 class Listed:
@@ -63,10 +63,14 @@ def test_a_device_that_was_switched_off_no_longer_knows_the_last_sheet_before(be
 REFUSED = DeviceJob(8, ("document-format-error",))
 
 
+TWO = Output(2, 2)
+
+
 @pytest.mark.parametrize(
     ("sheet", "counts", "end"),
     [
-        (DONE, True, "printed"),
+        (DeviceJob(9, impressions=2), True, "printed"),
+        (DeviceJob(9, impressions=1), True, "unknown"),  # one of two
         (DeviceJob(9), True, "not_printed"),
         (DeviceJob(9), False, "printed"),  # nothing is counted, so that 0 says nothing
         (ABORTED, True, "not_printed"),
@@ -79,9 +83,21 @@ REFUSED = DeviceJob(8, ("document-format-error",))
     ],
 )
 def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts, end):
-    assert word_on(sheet, "", 2, counts=counts, whole=True).end == end
+    assert word_on(sheet, "", TWO, counts=counts, whole=True).end == end
     if end == "printed":
-        assert word_on(sheet, "", 2, counts=counts, whole=False).end == "unknown"
+        assert word_on(sheet, "", TWO, counts=counts, whole=False).end == "unknown"
+
+
+@pytest.mark.parametrize(("counted", "end"), [(1, "unknown"), (2, "unknown"), (3, "printed"), (6, "printed")])
+def test_three_pieces_printed_on_both_sides_are_printed_where_sides_or_pieces_are_counted(counted, end):
+    ended = word_on(DeviceJob(9, impressions=counted), "", Output(sides=6, pieces=3), counts=True, whole=True)
+    assert ended.end == end
+    assert end == "printed" or ended.detail == f"it counted {counted} of 3 pieces of paper"
+
+
+def test_pieces_that_were_called_back_are_printed_only_where_every_side_is_counted():
+    ended = word_on(DeviceJob(7, impressions=1), "", Output(sides=2, pieces=1), counts=True, whole=True)
+    assert ended.end == "unknown"
 
 
 @pytest.mark.parametrize(
@@ -89,9 +105,9 @@ def test_a_device_that_counts_proves_a_sheet_or_that_there_is_none(sheet, counts
 )
 def test_a_sheet_that_was_sent_twice_is_printed_where_it_was_counted_once(counted, counts, end):
     sheet = DeviceJob(9, impressions=counted)
-    assert word_on(sheet, "", 1, counts=counts, whole=True, times=2).end == end
+    assert word_on(sheet, "", Output(), counts=counts, whole=True, times=2).end == end
     if counts:
-        assert word_on(sheet, "", 1, counts=counts, whole=True).end == "printed", "a device may count every pass"
+        assert word_on(sheet, "", Output(), counts=counts, whole=True).end == "printed", "a device may count every pass"
 
 
 def test_a_device_without_a_list_is_no_witness():

@@ -8,6 +8,7 @@ import contextlib
 import numpy as np
 import pytest
 
+from kiosk.devices.cups.job import ONE_SIDE
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 from tests.faults.printing.conftest import proven_printer, sheet
 from tests.support.printed import read_pwg
@@ -85,7 +86,7 @@ def test_a_sheet_is_the_same_to_the_pixel_whatever_the_defaults(shared, default)
 def test_a_sheet_of_which_no_page_was_sent_is_not_printed(rig):
     delivery = rig.open()._journalled
     with delivery.alone(), pytest.raises(PrinterFault, match="no page of the sheet was sent") as lost:
-        delivery.deliver("a1", sheet().pdf, {"media": "4x6", "page-set": "even"}, 1)
+        delivery.deliver("a1", sheet().pdf, {"media": "4x6", "page-set": "even"}, ONE_SIDE)
     assert not isinstance(lost.value, SheetUnknown)
     assert rig.device.came_out() == []
     assert rig.open().how_it_ended("a1") == "not_printed"
