@@ -12,9 +12,9 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.installed import in_force
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.account import PaymentTerms
-from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.booth_config import IDLE_S, BoothConfig
 from kiosk.core.sheet.media import medium
-from kiosk.devices.backends import make_payment_unit, still_px_of
+from kiosk.devices.backends import longest_print_s, make_payment_unit, still_px_of
 from kiosk.errors import SettingsRefused
 from kiosk.event.assembly import at_event, reception_of
 from kiosk.i18n import available
@@ -62,6 +62,7 @@ def booth_config(settings: Settings, today: date) -> BoothConfig:
         lens=settings.screen.lens,
         has_voice=settings.voice_folder is not None,
         reprint_minutes=settings.attendant.reprint_minutes if reception is None else 0,
+        idle_s={**IDLE_S, "printing": max(IDLE_S["printing"], longest_print_s(settings))},
     )
 
 

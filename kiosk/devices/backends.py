@@ -11,6 +11,7 @@ from kiosk.core.sheet.imposition import Margins, Medium
 from kiosk.core.sheet.media import medium
 from kiosk.devices.base import Camera, PaymentUnit, Printer, PrinterStanding
 from kiosk.devices.camera.supervisor import SupervisedCamera
+from kiosk.devices.cups.witness import RECALL_S
 from kiosk.devices.folder.camera import FolderDriver
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.gphoto2.camera import TetheredDriver
@@ -20,6 +21,7 @@ from kiosk.devices.light.lit_camera import Light, LitCamera
 from kiosk.devices.light.switches import Pulse, Switches
 from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
+from kiosk.devices.printer.queue import HOLD_S
 from kiosk.devices.pulses.serial_line import SerialLine
 from kiosk.devices.pulses.unit import PulseUnit
 from kiosk.devices.rtsp.camera import NetworkCameraDriver
@@ -44,6 +46,9 @@ if TYPE_CHECKING:
     from kiosk.devices.cups.colours import QueueColours
     from kiosk.devices.cups.printer import CupsPrinter
     from kiosk.devices.cups.slips import CupsSlipPrinter
+
+CHECKS_S = 120.0
+"""What a printer that does not answer adds to a sheet's time: up to 20 s a question (`devices/cups/device.py`)."""
 
 
 def make_camera(settings: Settings) -> tuple[Camera, Callable[[str], None] | None]:
@@ -247,6 +252,18 @@ def _colours_of(settings: Settings, profile: ProfileSettings | None, where: str)
 def kept_scales(settings: Settings) -> list[ScaleFile]:
     """Return what was measured of the settings' printers, and of those they named before."""
     return Scales(settings.printing / "scales").all()
+
+
+def longest_print_s(settings: Settings) -> float:
+    """Return for how many seconds at most nothing is heard of a sheet that was sent, or that is held.
+
+    Each of its queues may wait for another program, print, and call the sheet back.
+    """
+    chosen = settings.printer
+    if not isinstance(chosen, CupsSettings):
+        return HOLD_S + CHECKS_S
+    queues = 1 if chosen.second is None else 2
+    return queues * (2 * chosen.limit_s + RECALL_S) + HOLD_S + CHECKS_S
 
 
 def printers_standing(settings: Settings, clock: Clock) -> list[PrinterStanding]:

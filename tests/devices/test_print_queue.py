@@ -182,6 +182,23 @@ def test_what_nobody_waits_for_or_may_have_come_out_is_never_sent_again(error, a
     assert queue.close()
 
 
+def test_a_sheet_is_held_no_longer_where_the_printer_takes_long_to_answer():
+    class Slow(FaultyPrinter):
+        checks = 0
+
+        def check(self):
+            self.checks += 1
+            time.sleep(0.1)
+            raise EMPTY
+
+    printer = Slow(EMPTY)
+    queue = PrintQueue(printer, check_s=0.005, hold_s=0.25)
+    queue.submit(replace(job("a"), is_awaited=True))
+    assert states_of(queue) == ["waiting", "printing", "held", "failed"]
+    assert printer.checks <= 1 + 3, "one at the start, and what has room in the time"
+    assert queue.close()
+
+
 def test_closing_gives_a_held_sheet_up():
     printer = FaultyPrinter(EMPTY)
     printer.check = BrokenPrinter(EMPTY).check

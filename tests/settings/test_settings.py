@@ -3,6 +3,9 @@ from datetime import date
 import pytest
 
 from kiosk.booth.config import booth_config
+from kiosk.core.session.events import PrintMoved, Tick
+from kiosk.core.session.state import Session
+from kiosk.core.session.step import step
 from kiosk.errors import NoSettings, SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.pin_hash import hash_pin
@@ -156,6 +159,26 @@ def test_a_flash_lights_one_still_a_shot_and_leaves_the_live_picture_without_a_s
     plain = booth_config(read_settings(written(tmp_path, GOOD)), date(2026, 11, 30))
     assert (lit.burst, lit.by_flash) == (1, True)
     assert (plain.burst, plain.by_flash) == (3, False)
+
+
+@pytest.mark.parametrize(
+    ("printer", "least_s"),
+    [
+        ('backend = "folder"\nfolder = "prints"', 600.0),
+        (CUPS, 300.0 + 300.0 + 60.0 + 180.0),  # another program's sheet, its own, its recall, and what it is held for
+        (f'{CUPS}limit_s = 3600.0\nsecond = {{queue = "wide"}}', 2 * (3600.0 + 3600.0 + 60.0) + 180.0),
+    ],
+)
+def test_a_sitter_waits_for_the_sheet_longer_than_all_its_queues_may_take(tmp_path, printer, least_s):
+    settings = read_settings(written(tmp_path, GOOD.replace('backend = "folder"\nfolder = "prints"', printer)))
+    config = booth_config(settings, date(2026, 11, 30))
+    assert least_s <= config.idle_s["printing"] <= least_s + 120.0
+    waiting = Session(state="printing", language="en", active_s=0.0)
+    late_s = least_s - 1.0
+    assert step(waiting, Tick(), late_s, config)[0].state == "printing"
+    held, _ = step(waiting, PrintMoved("held"), late_s, config)
+    assert step(held, Tick(), 2 * late_s, config)[0].state == "printing", "a report begins the wait anew"
+    assert step(held, PrintMoved("done"), 2 * late_s, config)[0].state == "collect"
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,27 @@ from kiosk.core.view.sitter import LensPlace, State
 UNPRINTED_S = 300.0
 """How long an accepted photo is kept that the printer has failed to print: time to change a ribbon (practice)."""
 
+IDLE_S: Mapping[State, float] = {
+    "find": 60.0,
+    "choose": 90.0,
+    "prepare": 120.0,
+    "privacy": 120.0,
+    "align": 180.0,
+    "shooting": 60.0,
+    "measuring": 60.0,
+    "review": 120.0,
+    "copies": 120.0,
+    "release": 600.0,
+    "paying": 120.0,
+    "printing": 600.0,
+    "unprinted": UNPRINTED_S,
+    "collect": 45.0,
+    "take_file": 45.0,
+    "money_back": 120.0,
+    "thanks": 8.0,
+}
+"""In seconds; a slow printer's `printing` is longer."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reception:
@@ -120,24 +141,4 @@ class BoothConfig:
     reprint_minutes: int = 0
     called_s: float = 600.0
     reception: Reception | None = None
-    idle_s: Mapping[State, float] = field(
-        default_factory=lambda: {
-            "find": 60.0,
-            "choose": 90.0,
-            "prepare": 120.0,
-            "privacy": 120.0,
-            "align": 180.0,
-            "shooting": 60.0,
-            "measuring": 60.0,
-            "review": 120.0,
-            "copies": 120.0,
-            "release": 600.0,
-            "paying": 120.0,
-            "printing": 600.0,
-            "unprinted": UNPRINTED_S,
-            "collect": 45.0,
-            "take_file": 45.0,
-            "money_back": 120.0,
-            "thanks": 8.0,
-        }
-    )
+    idle_s: Mapping[State, float] = field(default_factory=lambda: IDLE_S)

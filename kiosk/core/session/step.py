@@ -132,7 +132,7 @@ def _print_moved(
     session: Session, state: Literal["printing", "held", "done"], now_s: float, config: BoothConfig
 ) -> Transition:
     if state != "done":
-        return replace(session, print_state=state), ()
+        return replace(session, print_state=state, active_s=now_s), ()
     session, making = make_file(session, config)
     done = replace(without_photos(enter(session, "collect", now_s)), print_state=state)
     return done, (*making, Wipe("printed"))

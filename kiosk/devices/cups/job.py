@@ -15,16 +15,13 @@ from dataclasses import dataclass
 from kiosk.devices.cups.connection import JobState, NoServer, Queue, QueueState
 from kiosk.devices.cups.hints import message_of, reason_of
 from kiosk.devices.cups.standing import DeviceStanding
-from kiosk.devices.cups.witness import Ended, Output, Testimony, Witness, word_on
+from kiosk.devices.cups.witness import RECALL_S, Ended, Output, Testimony, Witness, word_on
 from kiosk.errors import PrinterFault
 from kiosk.system.clock import Clock
 
 POLL_S = 0.25
 PATIENCE_S = 20.0
 """How long an obstacle may last before the sheet is called back: time to close a cover (this project's own choice)."""
-RECALL_S = 60.0
-"""How long a printer may take to end a sheet that is called back: one that was begun takes 10 to 60 s to come out
-(practice of the trade), and only then has the printer counted it."""
 
 WAITING = (3, 4)
 """pending and pending-held (RFC 8011, 5.3.7): nothing of the job has been begun."""

@@ -10,6 +10,10 @@ from kiosk.devices.cups.device import Device, DeviceJob
 
 _ABORTED, _COMPLETED = 8, 9
 
+RECALL_S = 60.0
+"""How long a printer may take to end a sheet that is called back: one that was begun takes 10 to 60 s to come out
+(practice of the trade), and only then has the printer counted it."""
+
 SheetEnding = Literal["printed", "not_printed", "unknown"]
 
 

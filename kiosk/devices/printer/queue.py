@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import queue
 import threading
+import time
 from collections.abc import Callable
 
 from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
@@ -110,16 +111,16 @@ class PrintQueue:
 
     def _held(self, job: PrintJob, ended: PrintStatus) -> PrintStatus:
         """Hold a sheet that surely was not printed until the printer could print, and send it again."""
-        lost, said = ended.error, ""
-        for _ in range(round(self._hold_s / self._check_s)):
-            if not _is_lost(lost):
-                break
+        lost, said, left_s = ended.error, "", self._hold_s
+        while left_s > 0 and _is_lost(lost):
             if str(lost) != said:
                 said = str(lost)
                 self._statuses.put(PrintStatus(job.key, "held", error=lost))
+            asked_s = time.monotonic()
             if self._closed.wait(self._check_s):
                 break
             fault = self._obstacle()
+            left_s -= max(self._check_s, time.monotonic() - asked_s)
             if fault is not None:
                 lost = fault
                 continue
