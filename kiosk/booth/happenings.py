@@ -103,6 +103,7 @@ class Happenings:
             camera=self._camera.trouble or self._light.trouble,
             camera_notices=self._camera.notices,
             printer=self._printer.trouble,
+            printer_notice=self._printer.notice,
             payment=self._payment.trouble,
             ledger=self._tally.trouble_in_words,
             unsent_count=self._tally.unsent_count,

@@ -145,6 +145,15 @@ def test_an_idle_printer_tells_each_new_trouble(out_of_order, state):
         assert list(printer.idle(state)) == []
 
 
+def test_a_ribbon_that_runs_out_is_a_notice_and_no_trouble(out_of_order):
+    printer = PrinterHealth(out_of_order)
+    assert list(printer.heard(DeviceNotice("Ribbon of lab is at 2 %."), is_sitters=False)) == []
+    assert (printer.trouble, printer.notice) == ("", "Ribbon of lab is at 2 %.")
+    assert list(printer.idle("welcome")) == []
+    assert list(printer.heard(DeviceNotice(""), is_sitters=False)) == []
+    assert printer.notice == ""
+
+
 def test_a_printer_that_gives_another_reason_while_the_sheet_is_printed_again_is_mended_by_that_sheet(out_of_order):
     """Else the booth stays out of order for ever after its sitter has gone, with printers that could print."""
     printer = PrinterHealth(out_of_order)

@@ -3,6 +3,7 @@
 import pytest
 
 from kiosk.devices.base import PrintJob
+from kiosk.devices.printer.by_paper import PrinterByPaper
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 
@@ -14,6 +15,7 @@ class Told:
 
     def __init__(self, name, fault=None):
         self.name = name
+        self.notice = ""
         self.fault = fault
         self.printed = []
 
@@ -41,6 +43,14 @@ def test_the_first_prints_while_it_can():
     assert (first.printed, second.printed) == (["a1"], [])
     assert both.how_it_ended("a1") == "printed"
     assert both.name == "first or second"
+
+
+def test_what_both_want_to_be_looked_at_for_is_told_together():
+    first, second = Told("first"), Told("second")
+    both = PrinterByPaper({"4x6in": FallbackPrinter(first, second), "5x7in": Told("wide")})
+    assert both.notice == ""
+    first.notice, second.notice = "Ribbon of first is at 2 %.", "Ribbon of second is at 4 %."
+    assert both.notice == "Ribbon of first is at 2 %. Ribbon of second is at 4 %."
 
 
 @pytest.mark.parametrize("fault", [EMPTY, ScaleUnproven(printer="first", detail="…")])

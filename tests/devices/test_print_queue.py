@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.devices.base import DeviceFailed, DeviceReady, PrintJob, PrintStatus
+from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintJob, PrintStatus
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
@@ -19,6 +19,7 @@ class GatedPrinter:
     """Prints a sheet each time the gate is opened, and notes what was in flight together."""
 
     name = "gated"
+    notice = ""
 
     def __init__(self):
         self.gate = threading.Semaphore(0)
@@ -40,6 +41,7 @@ class BrokenPrinter:
     """Fails in the way it is told."""
 
     name = "broken"
+    notice = ""
 
     def __init__(self, error):
         self.error = error
@@ -129,6 +131,7 @@ class FaultyPrinter:
     """Fails so many times and then prints, and notes what it was asked."""
 
     name = "faulty"
+    notice = ""
 
     def __init__(self, *errors):
         self.errors = list(errors)
@@ -208,6 +211,29 @@ def test_closing_gives_a_held_sheet_up():
         pass
     assert queue.close()
     assert printer.asked == ["a"]
+
+
+def test_what_runs_out_is_told_once_and_taken_back_when_it_was_changed():
+    printer = GatedPrinter()
+    printer.notice = "Ribbon of gated is at 2 %."
+    queue = PrintQueue(printer, idle_s=0.005)
+    assert statuses(queue, 1) == [DeviceNotice("Ribbon of gated is at 2 %.")]
+    time.sleep(0.05)
+    assert queue.poll() == []
+    printer.notice = ""
+    assert statuses(queue, 1) == [DeviceNotice("")]
+    assert queue.close()
+
+
+def test_what_a_sheet_was_found_to_run_out_of_is_told_without_a_check():
+    printer = FaultyPrinter()
+    queue = PrintQueue(printer)
+    queue.submit(job("a"))
+    statuses(queue, 3)
+    printer.notice = "Ribbon of faulty is at 2 %."
+    queue.submit(job("b"))
+    assert DeviceNotice(printer.notice) in statuses(queue, 4)
+    assert queue.close()
 
 
 def test_a_printer_that_could_not_print_is_told_before_the_first_sheet_once_for_each_reason():

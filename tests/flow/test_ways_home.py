@@ -78,6 +78,7 @@ class JammedPrinter:
     """A printer whose paper has jammed until somebody takes it out; it obeys the contract of a printer."""
 
     name = "jammed"
+    notice = ""
 
     def __init__(self, jammed=False):
         self.jammed = jammed

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
 from kiosk.core.session.events import Event, PrintMoved
 from kiosk.core.view.sitter import State
-from kiosk.devices.base import DeviceFailed, DeviceReady, PrinterEvent
+from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrinterEvent
 from kiosk.errors import KioskError
 
 UNSEATED: tuple[State, ...] = ("welcome", "choose", "prepare", "privacy", "unprinted", "out_of_order")
@@ -24,12 +24,18 @@ class PrinterHealth:
     ----------
     out_of_order
         Shared with the other watches.
+
+    Attributes
+    ----------
+    notice
+        What the attendant should look at before long, as sentences; nothing where nothing is.
     """
 
     def __init__(self, out_of_order: OutOfOrder) -> None:
         self._out_of_order = out_of_order
         self._error: KioskError | None = None
         self._has_news = False
+        self.notice = ""
 
     @property
     def trouble(self) -> str:
@@ -48,6 +54,11 @@ class PrinterHealth:
             case DeviceFailed(error):
                 _log.warning("printer: %s", error)
                 self._error, self._has_news = error, True
+                return
+            case DeviceNotice(text):
+                if text:
+                    _log.warning("printer: %s", text)
+                self.notice = text
                 return
             case DeviceReady():
                 yield from self._mended()

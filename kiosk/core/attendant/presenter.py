@@ -60,6 +60,8 @@ class BoothStatus:
         Time (monotonic seconds) and sentence of the last faults, newest first.
     camera_notices
         Warnings from a camera that still works, given since it was opened.
+    printer_notice
+        A warning from a printer that still works, such as of its ribbon; empty if it has none.
     page
         Why the attendant's page does not answer; empty if it does, or if there is none.
     findings
@@ -74,6 +76,7 @@ class BoothStatus:
     paper: str = ""
     faults: tuple[tuple[float, str], ...] = ()
     camera_notices: tuple[str, ...] = ()
+    printer_notice: str = ""
     page: str = ""
     findings: tuple[Finding, ...] | None = None
 
@@ -136,7 +139,7 @@ def _lines(
         yield StatusLine("Call", "A sitter asks for you.", "look")
     yield _sitter(session)
     yield from _camera(status)
-    yield StatusLine("Printer", status.printer or "No fault is known.", "bad" if status.printer else "good")
+    yield _printer(status)
     if config.payment is not None:
         yield _payment(desk, status)
     yield _paper(desk, status, desk_config)
@@ -164,6 +167,14 @@ def _camera(status: BoothStatus) -> Iterator[StatusLine]:
         yield from (StatusLine("Camera", notice, "look") for notice in others)
     else:
         yield StatusLine("Camera", "It answers.", "good")
+
+
+def _printer(status: BoothStatus) -> StatusLine:
+    if status.printer:
+        return StatusLine("Printer", status.printer, "bad")
+    if status.printer_notice:
+        return StatusLine("Printer", f"No fault is known. {status.printer_notice}", "look")
+    return StatusLine("Printer", "No fault is known.", "good")
 
 
 def _sitter(session: Session) -> StatusLine:

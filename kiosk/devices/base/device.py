@@ -31,6 +31,6 @@ class DeviceReady:
 
 @dataclass(frozen=True, slots=True)
 class DeviceNotice:
-    """The device goes on, but an attendant should look at it before long: one sentence."""
+    """The device goes on, but an attendant should look at it before long: one sentence; none takes it back."""
 
     text: str

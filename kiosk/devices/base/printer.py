@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal, Protocol
 
-from kiosk.devices.base.device import DeviceFailed, DeviceReady
+from kiosk.devices.base.device import DeviceFailed, DeviceNotice, DeviceReady
 from kiosk.errors import KioskError
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class PrintStatus:
     error: KioskError | None = None
 
 
-PrinterEvent = PrintStatus | DeviceFailed | DeviceReady
+PrinterEvent = PrintStatus | DeviceFailed | DeviceReady | DeviceNotice
 
 
 class Printer(Protocol):
@@ -64,6 +64,11 @@ class Printer(Protocol):
     @property
     def name(self) -> str:
         """The queue or folder."""
+        ...
+
+    @property
+    def notice(self) -> str:
+        """What the attendant should look at before long, by the last check or sheet; nothing where nothing is."""
         ...
 
     def check(self) -> None:

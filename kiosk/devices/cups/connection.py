@@ -15,9 +15,11 @@ from typing import Any
 
 import cups
 
+from kiosk.devices.base import Supply
 from kiosk.devices.cups.device import USB_FOLDER, Device, device_of
 from kiosk.devices.cups.media import QueueDriver, read_driver
 from kiosk.devices.cups.options import TITLE
+from kiosk.devices.cups.standing import read_standing
 from kiosk.errors import KioskError, PrinterFault
 
 SERVER_PORT = 631
@@ -34,6 +36,7 @@ _MEANINGS = {
 """IPP status codes (RFC 8011, 4.1.6, and CUPS's own from 0x0500)."""
 
 _QUEUE = ["printer-state", "printer-state-reasons", "printer-state-message", "printer-is-accepting-jobs", "device-uri"]
+_MARKERS = ["marker-names", "marker-levels", "marker-low-levels", "marker-types"]
 _POLICY = "printer-error-policy"
 _DEFAULT = "-default"
 _FICKLE = ("print-color-mode-default",)
@@ -47,7 +50,11 @@ class NoServer(PrinterFault):
 
 @dataclass(frozen=True, slots=True)
 class QueueState:
-    """The state of a queue as the server reports it."""
+    """The state of a queue as the server reports it.
+
+    `supplies` are as the part of its driver that talks to the device has last reported them, during a sheet: the server
+    knows nothing of a ribbon that was changed since (`ATTR: marker-levels`, cups 2.4.2).
+    """
 
     busy: bool
     stopped: bool
@@ -56,6 +63,7 @@ class QueueState:
     message: str
     policy: str
     device_uri: str
+    supplies: tuple[Supply, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +109,7 @@ class Queue:
     def state(self) -> QueueState:
         """Return its state; `NoServer` if the server does not answer."""
         with self._server() as server:
-            found = server.getPrinterAttributes(self.name, requested_attributes=[*_QUEUE, _POLICY])
+            found = server.getPrinterAttributes(self.name, requested_attributes=[*_QUEUE, *_MARKERS, _POLICY])
         return QueueState(
             found["printer-state"] == _BUSY,
             found["printer-state"] == _STOPPED,
@@ -110,6 +118,7 @@ class Queue:
             str(found.get("printer-state-message") or ""),
             str(found.get(_POLICY) or ""),
             str(found.get("device-uri") or ""),
+            read_standing({name: found.get(name) for name in _MARKERS}).supplies,
         )
 
     def defaults(self) -> dict[str, str]:

@@ -49,6 +49,7 @@ class CupsPrinter:
         self._printing = printing
         self._journalled = JournalledQueue(queue, printing, jobs, clock)
         self._clock = clock
+        self._supplies: tuple[Supply, ...] = ()
 
     @property
     def name(self) -> str:
@@ -59,6 +60,12 @@ class CupsPrinter:
     def medium(self) -> Medium:
         """The paper in it."""
         return self._printing.medium
+
+    @property
+    def notice(self) -> str:
+        """What runs out in it, by the last check or sheet."""
+        low = [supply for supply in self._supplies if supply.is_low]
+        return " ".join(f"{supply.name} of {self.name} is at {supply.percent} %." for supply in low)
 
     def check(self) -> None:
         """Return where a document could be printed now.
@@ -97,7 +104,7 @@ class CupsPrinter:
             proof.measured_on if proof is not None else None,
             proof.found.error if proof is not None else None,
             proof is not None and is_due(proof, today),
-            self._supplies(),
+            self._supplies,
             edge_mm,
             self.colour.standing(set_up),
         )
@@ -164,14 +171,6 @@ class CupsPrinter:
         least_mm = min(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
         return least_mm if set_up.is_borderless else None
 
-    def _supplies(self) -> tuple[Supply, ...]:
-        """Return what is left in the device; nothing where it does not say, or cannot be asked."""
-        try:
-            device = self._queue.device(self._queue.state().device_uri)
-        except PrinterFault:
-            return ()
-        return device.standing().supplies if device is not None else ()
-
     def _could_print(self) -> SetUp:
         """Return what a sheet would be printed with, where one could be printed at all."""
         with self._journalled.turn() as alone:
@@ -179,12 +178,14 @@ class CupsPrinter:
 
     def _ready(self, *, purge: bool = True) -> SetUp:
         """Check queue and device, and once after the start remove what an earlier run has left."""
+        self._supplies = ()
         if purge:
             self._journalled.purge()
         state = self._queue.state()
         device = self._queue.device(state.device_uri)
         standing = device.standing() if device is not None else DeviceStanding()
-        obstacle = _obstacle(state, standing) or standing.lacks(self._printing.medium)
+        self._supplies = standing.supplies or state.supplies
+        obstacle = _obstacle(state, standing) or standing.lacks(self._printing.medium) or _used_up(standing)
         if obstacle:
             raise self._fault(obstacle)
         set_up = self.scale.set_up()
@@ -226,3 +227,12 @@ def _obstacle(state: QueueState, standing: DeviceStanding) -> str:
     if state.policy != POLICY:
         return f"its queue has the error policy {state.policy}; {POLICY} is needed, so that nothing prints twice"
     return ""
+
+
+def _used_up(standing: DeviceStanding) -> str:
+    """Return what the device itself says is used up, or nothing.
+
+    A level that only the queue knows keeps no sheet: it is that of the last one, and stays until the next is printed,
+    whatever was put in.
+    """
+    return f"{' and '.join(standing.used_up)} is used up" if standing.used_up else ""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain, repeat
 
@@ -23,6 +24,10 @@ _STOPPED = 5
 _NOT_STATED = 0
 """Below it a level says that it is unknown, or that some is left (RFC 3805, prtMarkerSuppliesLevel)."""
 
+_WASTE, _CONSUMED = "waste", re.compile("ink|toner|ribbon|wax")
+"""Of the kinds of supplies (marker-types, after RFC 3805, PrtMarkerSuppliesTypeTC): containers, of which a level of 0
+says that they are empty, and what a sheet is made with. A drum or a fuser prints on at 0 %."""
+
 
 @dataclass(frozen=True, slots=True)
 class DeviceStanding:
@@ -37,7 +42,9 @@ class DeviceStanding:
     loaded
         The papers in it, by their PWG 5101.1 names (media-ready); none where it does not say.
     supplies
-        Those whose level it states.
+        Those whose level it states, without containers for waste.
+    used_up
+        The names of the ribbons, inks and toners of which it states that nothing is left.
     is_stopped
         Whether its printer-state is stopped.
     up_s
@@ -48,6 +55,7 @@ class DeviceStanding:
     formats: tuple[str, ...] = ()
     loaded: tuple[str, ...] = ()
     supplies: tuple[Supply, ...] = ()
+    used_up: tuple[str, ...] = ()
     is_stopped: bool = False
     up_s: int | None = None
 
@@ -70,20 +78,26 @@ OFFLINE = DeviceStanding(("offline",))
 
 def read_standing(said: Mapping[str, object]) -> DeviceStanding:
     """Return the state that a device's attributes describe, as ipptool reads them from IPP."""
-    names, levels, lows = (said.get(f"marker-{what}") for what in ("names", "levels", "low-levels"))
-    limits = chain(_numbers(lows), repeat(_NOT_STATED))
+    supplies = [supply for supply, _ in _supplies(said)]
+    used_up = [supply.name for supply, kind in _supplies(said) if supply.percent == 0 and _CONSUMED.search(kind)]
     return DeviceStanding(
         words(said.get("printer-state-reasons")),
         words(said.get("document-format-supported")),
         words(said.get("media-ready")),
-        tuple(
-            Supply(name, level, limit if limit > _NOT_STATED else FEW_PERCENT)
-            for name, level, limit in zip(words(names), _numbers(levels), limits, strict=False)
-            if level >= _NOT_STATED
-        ),
+        tuple(supplies),
+        tuple(used_up),
         said.get("printer-state") == _STOPPED,
         next(iter(_numbers(said.get("printer-up-time"))), None),
     )
+
+
+def _supplies(said: Mapping[str, object]) -> Iterator[tuple[Supply, str]]:
+    """Yield each supply whose level is stated, and its kind in lower case; one without a kind is a ribbon or an ink."""
+    names, levels, lows, kinds = (said.get(f"marker-{what}") for what in ("names", "levels", "low-levels", "types"))
+    limits, every_kind = chain(_numbers(lows), repeat(_NOT_STATED)), chain(words(kinds), repeat("ink"))
+    for name, level, limit, kind in zip(words(names), _numbers(levels), limits, every_kind, strict=False):
+        if level >= _NOT_STATED and not kind.lower().startswith(_WASTE):
+            yield Supply(name, level, limit if limit > _NOT_STATED else FEW_PERCENT), kind.lower()
 
 
 def words(found: object) -> tuple[str, ...]:

@@ -60,6 +60,11 @@ class FolderPrinter:
         """The folder's path."""
         return str(self._folder)
 
+    @property
+    def notice(self) -> str:
+        """Nothing: a folder does not run out by degrees."""
+        return ""
+
     def check(self) -> None:
         """Return where the folder takes a file as large as a sheet.
 

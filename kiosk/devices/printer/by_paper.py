@@ -26,6 +26,11 @@ class PrinterByPaper:
         """The name of the printer with the usual paper."""
         return next(iter(self._printers.values())).name
 
+    @property
+    def notice(self) -> str:
+        """What each of them wants to be looked at for."""
+        return " ".join(printer.notice for printer in self._printers.values() if printer.notice)
+
     def check(self) -> None:
         """Return if every paper could be printed on now, because all of them are offered; errors as a printer's."""
         for printer in self._printers.values():

@@ -21,6 +21,11 @@ class FallbackPrinter:
         """Both names."""
         return f"{self._first.name} or {self._second.name}"
 
+    @property
+    def notice(self) -> str:
+        """What both want to be looked at for; of the second as it was last asked."""
+        return " ".join(notice for notice in (self._first.notice, self._second.notice) if notice)
+
     def check(self) -> None:
         """Return if either could print; raise the first one's fault if neither could."""
         try:

@@ -11,7 +11,7 @@ import threading
 import time
 from collections.abc import Callable
 
-from kiosk.devices.base import DeviceFailed, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
+from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, Printer, PrinterEvent, PrintJob, PrintStatus
 from kiosk.errors import ColourUnproven, KioskError, PrinterFault, ScaleUnproven, SheetUnknown
 
 IDLE_S = 30.0
@@ -54,6 +54,7 @@ class PrintQueue:
         self._hold_s = hold_s
         self._down = False
         self._said = ""
+        self._notice = ""
         self._jobs: queue.SimpleQueue[PrintJob | None] = queue.SimpleQueue()
         self._statuses: queue.SimpleQueue[PrinterEvent] = queue.SimpleQueue()
         self._closing = False
@@ -74,7 +75,7 @@ class PrintQueue:
         """Return what has changed since the last call, oldest first.
 
         `DeviceFailed` where a check of an idle printer fails, or fails for another reason; `DeviceReady` where a
-        printer is mended.
+        printer is mended; `DeviceNotice` where what it wants to be looked at for has changed.
         """
         changes = []
         while not self._statuses.empty():
@@ -155,7 +156,14 @@ class PrintQueue:
             self._printer.check()
         except Exception as error:
             return error if isinstance(error, KioskError) else self._unexpected(error)
+        finally:
+            self._tell_notice()
         return None
+
+    def _tell_notice(self) -> None:
+        if self._printer.notice != self._notice:
+            self._notice = self._printer.notice
+            self._statuses.put(DeviceNotice(self._notice))
 
     def _print(self, job: PrintJob) -> PrintStatus:
         """Print a sheet; after an unforeseen error it counts as one that may have come out."""
@@ -167,6 +175,8 @@ class PrintQueue:
         except Exception as error:
             detail = str(self._unexpected(error).params["detail"])
             return PrintStatus(job.key, "failed", error=SheetUnknown(printer=self._printer.name, detail=detail))
+        finally:
+            self._tell_notice()
 
     def _unexpected(self, error: Exception) -> PrinterFault:
         return PrinterFault(printer=self._printer.name, detail=f"an unexpected {type(error).__name__}")

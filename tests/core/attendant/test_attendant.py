@@ -271,6 +271,13 @@ def test_every_notice_of_the_camera_has_a_line():
     ]
 
 
+def test_a_printer_that_prints_may_run_out_of_ribbon_before_long():
+    low = "Ribbon of photo is at 2 %."
+    assert told_by(IDLE)["Printer"] == ("No fault is known.", "good")
+    assert told_by(IDLE, BoothStatus(printer_notice=low))["Printer"] == (f"No fault is known. {low}", "look")
+    assert told_by(IDLE, BoothStatus(printer="It is gone.", printer_notice=low))["Printer"] == ("It is gone.", "bad")
+
+
 def test_a_ledger_that_is_behind_is_told_in_words():
     assert told_by(IDLE)["Ledger"] == ("It is written.", "good")
     assert told_by(IDLE, BoothStatus(ledger="The disk is full."))["Ledger"] == ("The disk is full.", "bad")

@@ -1,13 +1,12 @@
-"""Another paper lies in the printer than its queue is set to, or its ribbon ends: said before a sheet is sent."""
+"""Another paper lies in the printer than its queue is set to: said before a sheet is sent."""
 
 from dataclasses import replace
 
 import pytest
 
 from kiosk.core.sheet.media import medium
-from kiosk.devices.cups.standing import FEW_PERCENT, DeviceStanding, read_standing
+from kiosk.devices.cups.standing import DeviceStanding, read_standing
 from kiosk.errors import PrinterFault
-from kiosk.ready.printer import printer_findings
 from tests.faults.printing.conftest import PHOTO_PRINTER, sheet
 from tests.support.printer_lab import FIVE_SEVEN, INDEX
 
@@ -21,15 +20,6 @@ def test_a_printer_with_another_paper_gets_no_sheet_until_the_right_one_is_loade
     assert "load 4x6in" in printer.standing().obstacle
     assert rig.device.received() == []
     rig.device.become(replace(PHOTO_PRINTER, loaded=(FIVE_SEVEN, INDEX)))
-    printer.print_sheet(sheet())
-
-
-def test_a_ribbon_at_two_percent_is_warned_of_with_the_limit_and_still_prints(rig):
-    rig.device.become(replace(PHOTO_PRINTER, ribbon_percent=2))
-    printer = rig.open()
-    (found,) = [one for one in printer_findings([printer.standing()], rig.today) if one.name == "printer_supply"]
-    assert (found.grade, found.value) == ("warn", 2)
-    assert f"Ribbon of photo is at 2 %; from {FEW_PERCENT} % on it is low." in found.sentence
     printer.print_sheet(sheet())
 
 
@@ -47,24 +37,6 @@ def test_a_ribbon_at_two_percent_is_warned_of_with_the_limit_and_still_prints(ri
 )
 def test_a_paper_is_known_by_its_size_and_what_says_none_may_be_right(loaded, lacks):
     assert bool(DeviceStanding(loaded=loaded).lacks(medium("4x6in"))) is lacks
-
-
-@pytest.mark.parametrize(
-    ("said", "levels"),
-    [
-        ({}, []),
-        ({"marker-names": "Ribbon", "marker-levels": 2}, [(2, FEW_PERCENT, True)]),
-        ({"marker-names": "Ribbon", "marker-levels": -2}, []),
-        (
-            {"marker-names": ["C", "M"], "marker-levels": [80, 9], "marker-low-levels": [10, 10]},
-            [(80, 10, False), (9, 10, True)],
-        ),
-        ({"marker-names": ["C", "M"], "marker-levels": [80]}, [(80, FEW_PERCENT, False)]),
-    ],
-)
-def test_only_levels_that_are_stated_count_and_the_printers_own_limit_holds(said, levels):
-    found = read_standing(said).supplies
-    assert [(one.percent, one.few_percent, one.is_low) for one in found] == levels
 
 
 def test_a_device_that_has_stopped_without_a_reason_is_an_obstacle():
