@@ -14,11 +14,17 @@ output of Gutenprint's driver of a dye-sublimation printer, measured), and feeds
 
 
 def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Iterator[Finding]:
-    """Yield the findings on each printer; only if none of them can print is the booth kept closed."""
+    """Yield the findings on each printer; the booth is kept closed if there is a paper that none of them can print on.
+
+    Every paper is offered, so that a sitter could choose that one (`devices/printer/by_paper.py`).
+    """
     known = list(standings)
-    unfit = [standing for standing in known if standing.obstacle or standing.refusal]
+    papers = {standing.medium for standing in known}
+    printable = {standing.medium for standing in known if not (standing.obstacle or standing.refusal)}
     for standing in known:
-        reason = standing.obstacle or standing.refusal
+        reason, stops = standing.obstacle or standing.refusal, standing.medium not in printable
+        if stops and len(papers) > 1:
+            reason = f"{reason} Nothing can be printed on {standing.medium}."
         yield Finding(
             "printer",
             standing.printer,
@@ -27,7 +33,7 @@ def printer_findings(standings: Iterable[PrinterStanding], today: date) -> Itera
             reason or f"The printer {standing.printer} is ready to print on {standing.medium}.",
             standing.next_step,
             "printer",
-            stops=len(unfit) == len(known),
+            stops=stops,
         )
         if standing.measured_on is not None and standing.error is not None:
             yield _ruler(standing, standing.measured_on, standing.error, today)

@@ -85,6 +85,18 @@ def test_of_two_printers_one_must_do(first, second, grades):
     assert [finding.grade for finding in printer_findings(standings, NOW)] == grades
 
 
+def test_a_paper_that_no_printer_can_print_on_keeps_the_booth_closed_as_it_does_when_it_runs():
+    standings = [
+        PrinterStanding("one", "4x6in"),
+        PrinterStanding("two", "4x6in", "No paper."),
+        PrinterStanding("wide", "5x7in", "A cover is open."),
+    ]
+    found = list(printer_findings(standings, NOW))
+    assert [finding.grade for finding in found] == ["ok", "warn", "stop"]
+    assert found[1].sentence == "No paper."
+    assert found[2].sentence == "A cover is open. Nothing can be printed on 5x7in."
+
+
 @pytest.mark.parametrize(("due", "grade"), [(False, "ok"), (True, "warn")])
 def test_the_last_ruler_page_is_told_with_its_age_and_error(due, grade):
     standing = PrinterStanding("one", "4x6in", measured_on=NOW - timedelta(days=61), error=0.0031, due=due)
