@@ -191,7 +191,10 @@ def queues_of(settings: Settings, clock: Clock) -> list[CupsPrinter]:
         lying.append(("printer.second", chosen.second, usual))
     for number, more in enumerate(settings.paper.more):
         paper = (medium(more.medium), Margins(*more.margins_mm))
-        lying.append((f"paper.more.{number}", CupsQueueSettings(queue=more.queue, profile=more.profile), paper))
+        queue = CupsQueueSettings(
+            queue=more.queue, borderless=more.borderless, options=more.options, profile=more.profile
+        )
+        lying.append((f"paper.more.{number}", queue, paper))
     return [
         CupsPrinter(
             Queue(one.queue, port=chosen.port),

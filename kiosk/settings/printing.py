@@ -68,14 +68,17 @@ AnyPrinter = FolderPrintSettings | CupsSettings
 
 
 class FurtherPaperSettings(Section):
-    """Another paper that sitters can choose; with CUPS it needs a queue of its own, which may have a profile.
+    """Another paper that sitters can choose; with CUPS it needs a queue of its own.
 
-    `extra` is the surcharge for a sheet on it, if prices are shown.
+    `borderless`, `options` and `profile` are those of that queue, as `CupsQueueSettings` has them. `extra` is the
+    surcharge for a sheet on it, if prices are shown.
     """
 
     medium: str
     margins_mm: tuple[float, float, float, float] = (3.0, 3.0, 3.0, 3.0)
     queue: str = ""
+    borderless: bool = False
+    options: dict[str, str] = Field(default={})
     profile: ProfileSettings | None = None
     photos: int | None = Field(default=None, ge=1, le=100)
     extra: Annotated[Decimal, Field(ge=0, max_digits=9)] = Decimal(0)

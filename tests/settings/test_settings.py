@@ -6,8 +6,10 @@ from kiosk.booth.config import booth_config
 from kiosk.core.session.events import PrintMoved, Tick
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
+from kiosk.devices.backends import queues_of
 from kiosk.errors import NoSettings, SettingsRefused
 from kiosk.settings import read_settings
+from kiosk.system.clock import SystemClock
 from kiosk.system.pin_hash import hash_pin
 
 HASH = hash_pin("480217")
@@ -159,6 +161,15 @@ def test_a_flash_lights_one_still_a_shot_and_leaves_the_live_picture_without_a_s
     plain = booth_config(read_settings(written(tmp_path, GOOD)), date(2026, 11, 30))
     assert (lit.burst, lit.by_flash) == (1, True)
     assert (plain.burst, plain.by_flash) == (3, False)
+
+
+def test_a_further_paper_has_a_drivers_options_and_no_borders_as_the_usual_one_may(tmp_path):
+    more = 'more = [{medium = "5x7in", queue = "wide", borderless = true, options = {StpiShrinkOutput = "Crop"}}]'
+    text = GOOD.replace('backend = "folder"\nfolder = "prints"', CUPS) + f"[paper]\n{more}\n"
+    usual, further = queues_of(read_settings(written(tmp_path, text)), SystemClock())
+    assert (usual.name, usual._printing.borderless, usual._printing.options) == ("photo", False, {})
+    assert (further.name, further.medium.short) == ("wide", "5x7in")
+    assert (further._printing.borderless, further._printing.options) == (True, {"StpiShrinkOutput": "Crop"})
 
 
 @pytest.mark.parametrize(
