@@ -86,13 +86,14 @@ def _supply(printer: str, supply: Supply) -> Finding:
 
 
 def _edge(printer: str, edge_mm: float) -> Finding:
+    place = f"keeps {edge_mm:.1f} mm from" if edge_mm >= 0 else f"reaches {-edge_mm:.1f} mm over"
     return Finding(
         "edge_distance",
         edge_mm,
         "mm",
         edge_mm >= LEAST_EDGE_MM,
-        f"A sheet of {printer} keeps {edge_mm:.1f} mm from the edge of a paper without borders, where up to "
+        f"A sheet of {printer} {place} the edge of a paper without borders, where up to "
         f"{LEAST_EDGE_MM:g} mm may be lost.",
-        f"Set margins_mm to {LEAST_EDGE_MM:g} or more; a badge may reach over the edge.",
+        f"Widen margins_mm by {max(LEAST_EDGE_MM - edge_mm, 0.0):.1f} mm or more; a badge may reach over the edge.",
         "printer",
     )

@@ -128,6 +128,16 @@ def test_a_sheet_too_near_to_the_edge_of_a_paper_without_borders_is_warned_of(ed
     assert [finding.grade for finding in found] == grades
 
 
+@pytest.mark.parametrize(
+    ("edge_mm", "place", "step"),
+    [(0.3, "keeps 0.3 mm from the edge", "by 1.7 mm or more"), (-0.2, "reaches 0.2 mm over", "by 2.2 mm or more")],
+)
+def test_a_sheet_too_near_to_the_edge_is_told_by_how_much(edge_mm, place, step):
+    _, found = printer_findings([PrinterStanding("one", "4x6in", edge_mm=edge_mm)], NOW)
+    assert place in found.sentence
+    assert step in found.next_step
+
+
 def test_rules_older_than_a_year_are_told_with_their_age(tmp_path):
     path = written(tmp_path)
     assert named(stand(path), "rules_age") == []

@@ -154,7 +154,8 @@ class PrinterStanding:
     supplies
         What is left in it of ribbon or ink; nothing where it does not say.
     edge_mm
-        How near to the edge a sheet is laid out on a paper without borders; None on one with borders.
+        How near to the paper's edge a sheet is laid out on one without borders, less than 0 beyond it; None on one with
+        borders.
     colour
         Its last colour page; None where none was measured, and of a printer that has no proof of colour.
     """

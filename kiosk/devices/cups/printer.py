@@ -167,9 +167,7 @@ class CupsPrinter:
             return place
 
     def _edge_mm(self, set_up: SetUp) -> float | None:
-        margins = self._printing.margins
-        least_mm = min(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm)
-        return least_mm if set_up.is_borderless else None
+        return set_up.from_edge_mm(self._printing.margins) if set_up.is_borderless else None
 
     def _could_print(self) -> SetUp:
         """Return what a sheet would be printed with, where one could be printed at all."""

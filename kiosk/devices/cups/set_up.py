@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Medium
+from kiosk.core.sheet.media import medium
 from kiosk.devices.cups.colours import QueueColours
 from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.job import Patience
@@ -53,10 +54,12 @@ class SetUp:
     Attributes
     ----------
     sheet_mm
-        The paper, upright; smaller than the medium where the printer prints over the paper's edges, which then lies in
-        the medium's middle.
+        What the settings name as the paper, upright; smaller than the medium where the printer prints over the paper's
+        edges, which then lies in the medium's middle.
+    paper_mm
+        The paper itself, where the settings name the driver's page over its edges and the family's profile knows it.
     margins
-        What of the paper is out of the printer's reach.
+        What of the sheet is out of the printer's reach.
     digest
         The fingerprint of it all.
     """
@@ -64,14 +67,23 @@ class SetUp:
     driver: QueueDriver
     medium: QueueMedium
     sheet_mm: Size
+    paper_mm: Size
     margins: Margins
     digest: str
 
     @property
     def is_borderless(self) -> bool:
         """Whether the whole paper is within reach."""
-        margins = self.margins
+        margins = _on_paper(self.medium, self.paper_mm)
         return max(margins.left_mm, margins.top_mm, margins.right_mm, margins.bottom_mm) == 0.0
+
+    def from_edge_mm(self, laid_out: Margins) -> float:
+        """Return how near to the paper's edge a sheet with margins comes; less than 0 beyond it."""
+        across_mm = (self.sheet_mm.width - self.paper_mm.width) / 2
+        down_mm = (self.sheet_mm.height - self.paper_mm.height) / 2
+        return min(
+            min(laid_out.left_mm, laid_out.right_mm) - across_mm, min(laid_out.top_mm, laid_out.bottom_mm) - down_mm
+        )
 
 
 def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
@@ -96,7 +108,8 @@ def read_set_up(queue: Queue, wanted: Printing) -> SetUp:
         if set_mm < needed_mm - _REACH_MM:
             detail = f"it leaves {needed_mm:.1f} mm free on the {side} and the sheet is laid out for {set_mm:.1f} mm"
             raise PrinterFault(printer=queue.name, detail=detail)
-    return SetUp(driver, found, sheet_mm, margins, set_up_of(driver, found, wanted.options, queue.defaults()))
+    paper_mm = _paper_under(driver, found) or sheet_mm
+    return SetUp(driver, found, sheet_mm, paper_mm, margins, set_up_of(driver, found, wanted.options, queue.defaults()))
 
 
 def _page_over_the_edges(driver: QueueDriver, paper: Medium) -> QueueMedium | None:
@@ -108,6 +121,13 @@ def _page_over_the_edges(driver: QueueDriver, paper: Medium) -> QueueMedium | No
     profile = printer_profile_of(driver.name, _known_printers())
     page = profile.page_for(paper.name) if profile is not None else None
     return next((each for each in driver.media if page is not None and each.keyword == page.keyword), None)
+
+
+def _paper_under(driver: QueueDriver, page: QueueMedium) -> Size | None:
+    """Return the paper under a page of the driver, upright, None where the profile of its family does not know it."""
+    profile = printer_profile_of(driver.name, _known_printers())
+    pages = profile.media if profile is not None else ()
+    return next((_upright(medium(each.paper).size_mm) for each in pages if each.keyword == page.keyword), None)
 
 
 @functools.cache

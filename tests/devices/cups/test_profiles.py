@@ -144,6 +144,19 @@ def test_a_dye_sublimation_queue_is_found_by_the_name_on_the_box_of_its_paper(st
     assert (by_page.medium, by_page.digest) == (found.medium, found.digest), "one proof of scale for both names"
 
 
+@pytest.mark.parametrize(("margin_mm", "edge_mm"), [(2.0, 0.2), (1.5, -0.3), (4.0, 2.2)])
+def test_a_distance_counts_from_the_papers_edge_under_the_drivers_page(margin_mm, edge_mm):
+    """105 x 156.1 mm lie over 101.6 x 152.4 mm: 1.7 mm across and 1.9 mm down are beside the paper."""
+    profile = PROFILES["sinfonia_s2245"]
+    page, paper = profile.page_for("4x6in"), medium("4x6in")
+    found = set_up_of(models_of(profile)[0], page.setting, [margin_mm] * 4)
+    assert found.is_borderless
+    assert (found.sheet_mm.width, found.paper_mm) == (pytest.approx(105.0, abs=0.1), paper.size_mm)
+    assert found.from_edge_mm(Margins(*[margin_mm] * 4)) == pytest.approx(edge_mm, abs=0.1)
+    named = set_up_of(models_of(profile)[0], "4x6in", [margin_mm] * 4)
+    assert named.from_edge_mm(Margins(*[margin_mm] * 4)) == margin_mm
+
+
 def test_what_is_lost_is_the_worse_of_the_edge_and_the_unprinted():
     page = DriverPage("na_index-4x6_4x6in", "w288h432", (105.6, 162.4), (0.0, 3.2, 0.0, 9.0))
     assert page.lost_mm == pytest.approx((2.0, 5.0, 2.0, 9.0))
