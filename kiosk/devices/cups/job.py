@@ -87,7 +87,7 @@ class JobWatch:
         self._witness = witness
         self._output = output
         state = queue.state()
-        self._was_forgotten = _forgotten(state.reasons)
+        self._stale = {reason for reason in state.reasons if _forgotten([reason]) or not _is_servers(reason)}
         self._on_since_s = self._switched_on_s(_standing(queue, state))
         self._number = 0
         self._begun = False
@@ -124,14 +124,16 @@ class JobWatch:
     def _look(self) -> _Look:
         """Ask server and device.
 
-        The queue keeps what a device said during the last sheet until the next has begun; where the device is asked
-        itself, only the server's own reasons are taken from the queue. A device forgotten before this job is no news.
+        The queue keeps what a driver said during the last sheet until the driver takes it back, which may be when the
+        next has come out: what it said before this one counts once it was gone. Where the device is asked itself, only
+        the server's own reasons are taken from the queue.
         """
         job, state = self._queue.job(self._number), self._queue.state()
         standing = _standing(self._queue, state)
         testimony = self._witness.ask() if self._witness is not None else None
-        reported = [reason for reason in state.reasons if self._witness is None or reason.startswith("cups-")]
-        own = [reason for reason in reported if not (self._was_forgotten and _forgotten([reason]))]
+        reported = [reason for reason in state.reasons if self._witness is None or _is_servers(reason)]
+        self._stale.intersection_update(state.reasons)
+        own = [reason for reason in reported if reason not in self._stale]
         self._note_power_cycle(standing)
         reasons = (*own, *standing.reasons)
         obstacle = reason_of(reasons) or message_of(state.message) or message_of(job.message) or standing.obstacle
@@ -225,3 +227,7 @@ def _standing(queue: Queue, state: QueueState) -> DeviceStanding:
 
 def _forgotten(reasons: Iterable[str]) -> bool:
     return any(reason.startswith(_FORGOTTEN) for reason in reasons)
+
+
+def _is_servers(reason: str) -> bool:
+    return reason.startswith("cups-")

@@ -41,6 +41,34 @@ LIMIT_S = 20.0
 RECALL_S = 5.0
 SENT = "cups-waiting-for-job-completed"
 
+PPD = """*PPD-Adobe: "4.3"
+*FormatVersion: "4.3"
+*FileVersion: "1.0"
+*LanguageVersion: English
+*LanguageEncoding: ISOLatin1
+*Manufacturer: "Dye"
+*ModelName: "Dye"
+*ShortNickName: "Dye"
+*NickName: "Dye"
+*PCFileName: "DYE.PPD"
+*Product: "(Dye)"
+*PSVersion: "(3010.000) 0"
+*DefaultResolution: 300dpi
+*OpenUI *PageSize/Size: PickOne
+*DefaultPageSize: 4x6
+*PageSize 4x6/4x6: "<</PageSize[288 432]>>setpagedevice"
+*CloseUI: *PageSize
+*OpenUI *PageRegion/Size: PickOne
+*DefaultPageRegion: 4x6
+*PageRegion 4x6/4x6: "<</PageSize[288 432]>>setpagedevice"
+*CloseUI: *PageRegion
+*DefaultImageableArea: 4x6
+*ImageableArea 4x6/4x6: "0 0 288 432"
+*DefaultPaperDimension: 4x6
+*PaperDimension 4x6/4x6: "288 432"
+*cupsFilter: "application/pdf 0 {driver}"
+"""
+
 
 def sheet(key: str = "a1") -> PrintJob:
     """Return a sheet with one red photo of 35 x 45 mm."""
@@ -130,6 +158,23 @@ def proven_printer(folder: Path, model: Model = PHOTO_PRINTER) -> Iterator[Rig]:
         for thread in made.printing:
             thread.join(60)
             assert not thread.is_alive()
+
+
+@contextlib.contextmanager
+def driven_printer(folder: Path, driver: str) -> Iterator[tuple[CupsPrinter, Path]]:
+    """Open a proven printer that cannot be asked, behind a driver given as a script, and yield it and its folder."""
+    with printer_lab() as lab:
+        script, description = lab.folder / "driver", lab.folder / "dye.ppd"
+        script.write_text(driver)
+        script.chmod(0o755)
+        description.write_text(PPD.format(driver=script))
+        lab.lpadmin("-p", "dye", "-E", "-v", "file:/dev/null", "-P", str(description))
+        how = Printing(medium("4x6in"), Margins(), patience=Patience(LIMIT_S, PATIENCE_S, RECALL_S))
+        scales, jobs, clock = Scales(folder / "scales"), JobJournal(folder / "jobs"), SystemClock()
+        printer = CupsPrinter(Queue("dye", "localhost", lab.port), how, scales, jobs, clock)
+        page = RulerPage(1, RULER, TRUE, printer.scale.set_up().digest, clock.today())
+        scales.put("dye", INDEX, QUALITY, prove(page, TRUE))
+        yield printer, lab.folder
 
 
 @pytest.fixture

@@ -4,49 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.core.print_scale.proof import RulerPage, prove
-from kiosk.core.sheet.imposition import Margins
-from kiosk.core.sheet.media import medium
-from kiosk.devices.cups.connection import Queue
-from kiosk.devices.cups.options import QUALITY
-from kiosk.devices.cups.printer import CupsPrinter
-from kiosk.devices.cups.set_up import Printing
 from kiosk.devices.cups.standing import FEW_PERCENT, read_standing
 from kiosk.errors import PrinterFault
 from kiosk.ready.printer import printer_findings
-from kiosk.store.printing.job_journal import JobJournal
-from kiosk.store.printing.scales import Scales
-from kiosk.system.clock import SystemClock
-from tests.faults.printing.conftest import PHOTO_PRINTER, RULER, TRUE, sheet
-from tests.support.printer_lab import INDEX, printer_lab
+from tests.faults.printing.conftest import PHOTO_PRINTER, driven_printer, sheet
 
-PPD = """*PPD-Adobe: "4.3"
-*FormatVersion: "4.3"
-*FileVersion: "1.0"
-*LanguageVersion: English
-*LanguageEncoding: ISOLatin1
-*Manufacturer: "Dye"
-*ModelName: "Dye"
-*ShortNickName: "Dye"
-*NickName: "Dye"
-*PCFileName: "DYE.PPD"
-*Product: "(Dye)"
-*PSVersion: "(3010.000) 0"
-*DefaultResolution: 300dpi
-*OpenUI *PageSize/Size: PickOne
-*DefaultPageSize: 4x6
-*PageSize 4x6/4x6: "<</PageSize[288 432]>>setpagedevice"
-*CloseUI: *PageSize
-*OpenUI *PageRegion/Size: PickOne
-*DefaultPageRegion: 4x6
-*PageRegion 4x6/4x6: "<</PageSize[288 432]>>setpagedevice"
-*CloseUI: *PageRegion
-*DefaultImageableArea: 4x6
-*ImageableArea 4x6/4x6: "0 0 288 432"
-*DefaultPaperDimension: 4x6
-*PaperDimension 4x6/4x6: "288 432"
-*cupsFilter: "application/pdf 0 {driver}"
-"""
 DRIVER = """#!/bin/sh
 # Reports what is left as Gutenprint's backend does for a dye-sublimation printer on the USB.
 echo "ATTR: marker-colors=#00FFFF#FF00FF#FFFF00 marker-low-levels=10 marker-names=Ribbon marker-types=ribbonWax" >&2
@@ -87,20 +49,11 @@ def test_what_is_left_is_read_before_each_sheet(rig):
 
 
 def test_a_printer_that_cannot_be_asked_is_known_by_its_driver_whose_last_word_keeps_no_sheet(tmp_path):
-    with printer_lab() as lab:
-        driver, left = lab.folder / "driver", lab.folder / "left"
-        driver.write_text(DRIVER)
-        driver.chmod(0o755)
-        (lab.folder / "dye.ppd").write_text(PPD.format(driver=driver))
-        lab.lpadmin("-p", "dye", "-E", "-v", "file:/dev/null", "-P", str(lab.folder / "dye.ppd"))
-        how, kept = Printing(medium("4x6in"), Margins()), (Scales(tmp_path / "scales"), JobJournal(tmp_path / "jobs"))
-        printer = CupsPrinter(Queue("dye", port=lab.port), how, *kept, SystemClock())
-        page = RulerPage(1, RULER, TRUE, printer.scale.set_up().digest, SystemClock().today())
-        kept[0].put("dye", INDEX, QUALITY, prove(page, TRUE))
+    with driven_printer(tmp_path, DRIVER) as (printer, folder):
         printer.check()
         assert printer.notice == ""
         for percent in (2, 0, 100):
-            left.write_text(str(percent))
+            (folder / "left").write_text(str(percent))
             printer.print_sheet(sheet(f"at{percent}"))
             printer.check()
             assert printer.notice == (f"Ribbon of dye is at {percent} %." if percent < 100 else "")
