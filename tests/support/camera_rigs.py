@@ -127,7 +127,7 @@ class TetheredToResponder(SupervisedCamera):
     }
 
     def __init__(self, folder: Path, maker: str, limits: Timeouts, *options: str | Path) -> None:
-        self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker, *options)
+        self._responder = ResponderProcess(*sitter_pictures(folder), "--maker", maker, "--clock-s", "0", *options)
         super().__init__(TetheredDriver(self._responder.address), limits)
 
     def fail_next(self, fault: str) -> None:

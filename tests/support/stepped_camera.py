@@ -22,7 +22,7 @@ from kiosk.devices.camera.driver import CameraDriver
 from kiosk.devices.camera.mailbox import Mailbox
 from kiosk.devices.camera.messages import CameraRequest, Message
 from kiosk.devices.gphoto2 import camera as tethered
-from kiosk.devices.gphoto2 import camera_files, shoot
+from kiosk.devices.gphoto2 import camera_files, picture_times, shoot
 from tests.support.stepped_body import BodyConnection
 from tests.support.stepped_clock import SteppedClock
 
@@ -111,7 +111,7 @@ def stepped_cameras(clock: SteppedClock) -> Iterator[list[SteppedChild]]:
             (child_main, "SystemClock", lambda: clock),
             (tethered, "Connection", BodyConnection),
             (tethered, "library", lambda: SimpleNamespace(version="0")),
-            *((module, "time", time) for module in (tethered, camera_files, shoot)),
+            *((module, "time", time) for module in (tethered, camera_files, picture_times, shoot)),
         ):
             patched.enter_context(mock.patch.object(owner, name, stand_in))
         yield SteppedChild.born

@@ -200,7 +200,9 @@ def tethered_booth(
         told = Told()
         logging.getLogger("kiosk").addHandler(told)
         closing.callback(logging.getLogger("kiosk").removeHandler, told)
-        responder = closing.enter_context(ResponderProcess(*pictures, "--frame-interval-s", "0.033", *options))
+        responder = closing.enter_context(
+            ResponderProcess(*pictures, "--clock-s", "0", "--frame-interval-s", "0.033", *options)
+        )
         if off:
             responder.tell("off")
         tethered = driver(responder.address, keep=keep)

@@ -116,7 +116,7 @@ class TetheredDriver:
             self._shooting.check_card()
         quality_now = self._settings.read("quality")
         self._shooting.pair = None if quality_now is None else "+" in quality_now
-        self._shooting.read_clock()
+        self._shooting.times.read_clock()
         self._forget(self._shooting)
         self._thrown_away = profile.warm_up_frames
         self._look_at_battery = True

@@ -13,10 +13,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from kiosk.devices.camera.body_clock import BodyClock, taken_s
 from kiosk.devices.camera.driver import START_OF_IMAGE
 from kiosk.devices.gphoto2.camera_files import CameraFiles, OnCamera
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
+from kiosk.devices.gphoto2.picture_times import PictureTimes
 from kiosk.errors import CameraCardFull, CameraFault, os_reason
 from kiosk.system.atomic_files import write_whole
 
@@ -27,8 +27,6 @@ LOST_SHOT_S = 60.0
 longest shot, and the longest start of a busy machine (`devices.camera.timeouts`)."""
 
 _PARTNER_WAIT_MS = 1000
-_SHOWN_LATE_S = 4.0
-"""By how much the time that a body shows may lag: two seconds in libgphoto2, and whole seconds at both ends."""
 _LOOKED_AT = 5
 """How many of the last files are looked at for that shot's: two pairs of files, and one that the button took."""
 
@@ -51,14 +49,12 @@ class Shooting:
     keep: bool = False
     raw_folder: Path | None = None
     pair: bool | None = None
-    clock: BodyClock = field(default_factory=BodyClock)
-    _clock_shown: tuple[float, float] | None = None
     _lost_s: float | None = None
     _left: list[OnCamera] = field(default_factory=list)
     _notices: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._files = CameraFiles(self.connection)
+        self._files, self.times = CameraFiles(self.connection), PictureTimes(self.connection)
 
     def shoot(self) -> bytes:
         """Return the still as the camera wrote it.
@@ -88,9 +84,8 @@ class Shooting:
             if not self._jpegs(files, contents):
                 files += self._files.next_added(_PARTNER_WAIT_MS)
             jpeg = self._only_jpeg(files, contents)
-            if self.clock.is_older(taken_s(contents[jpeg]), ordered_s, time.monotonic()):
+            if self.times.is_older(contents[jpeg], ordered_s):
                 jpeg = None
-                self.read_clock()
                 raise CameraFault(detail="the picture that came is older than the order")
             if self.raw_folder:
                 self._keep_raw(files, contents, self.raw_folder)
@@ -101,34 +96,6 @@ class Shooting:
         finally:
             self._left += files
         return contents[jpeg]
-
-    def read_clock(self) -> None:
-        """Learn the body's clock from the time that it reports, if it reports one, and follow it if it was set.
-
-        libgphoto2 shows a Nikon's time up to two seconds late, and a Canon EOS's as it was at the start for ever
-        (measured with 2.5.34): a time that stands still says nothing.
-
-        Raises
-        ------
-        ConnectionLost
-            The camera is gone.
-        """
-        try:
-            widget = self.connection.call("get_single_config", "datetime")
-        except ConnectionLost:
-            raise
-        except CameraFault:
-            return
-        if widget is None:
-            return
-        shown_s, now_s = float(widget.get_value()), time.monotonic()
-        before, self._clock_shown = self._clock_shown, (shown_s, now_s)
-        if before is None:
-            self.clock = BodyClock(shown_s - now_s)
-        elif shown_s == before[0]:
-            self._clock_shown = before
-        elif abs(set_by_s := (shown_s - before[0]) - (now_s - before[1])) > _SHOWN_LATE_S:
-            self.clock.follow(set_by_s)
 
     def forget(self) -> None:
         """Take in the files reported until now; they belong to no shot, unless one is the last shot's raw file.
@@ -161,7 +128,7 @@ class Shooting:
         found = []
         for file in self._files.listed_last(_LOOKED_AT):
             try:
-                taken = self.clock.on_machine_s(taken_s(self._files.content(file)))
+                taken = self.times.on_machine_s(self._files.content(file))
             except ConnectionLost:
                 raise
             except CameraFault:
@@ -253,5 +220,5 @@ class Shooting:
 
     def notices(self) -> list[str]:
         """Return notices about pictures that could not be kept or were not used, each once."""
-        notices, self._notices = self._notices, []
+        notices, self._notices = [*self._notices, *self.times.notices()], []
         return notices

@@ -12,6 +12,7 @@ import pytest
 
 from kiosk.devices.camera.driver import LOST_SHOT
 from kiosk.devices.gphoto2.camera import TetheredDriver
+from kiosk.devices.gphoto2.picture_times import NO_TIME
 from kiosk.errors import CameraFault
 from tests.ptpip.rig import ResponderProcess, other_stills, sitter_pictures
 
@@ -67,7 +68,7 @@ def test_a_picture_of_the_bodys_own_button_is_not_the_next_shot_and_does_not_sta
     assert driver.shoot() == first
     driver.next_frame()
     assert responder.tell("objects") == "0"
-    assert driver.notices() == [BUTTON]
+    assert driver.notices() == [BUTTON, NO_TIME]
     responder.tell("press")
     responder.tell("press")
     assert driver.shoot() == second
@@ -167,6 +168,7 @@ def test_late_pictures_that_come_during_shots_are_known_by_their_time(options, p
                 driver.shoot()
             driver.next_frame()
         assert driver.shoot().endswith(stills(pictures)[3 - first_shot][2:])
+        assert NO_TIME not in driver.notices()
         driver.close()
 
 

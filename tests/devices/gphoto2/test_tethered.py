@@ -18,6 +18,7 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.connect import Connection, ConnectionLost
 from kiosk.devices.gphoto2.library import Library, library
 from kiosk.devices.gphoto2.live import marked_upright
+from kiosk.devices.gphoto2.picture_times import NO_TIME
 from kiosk.devices.gphoto2.profile import camera_profile_of, shipped_cameras
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.errors import CameraFault, CameraSettingRefused, SettingsRefused
@@ -98,7 +99,7 @@ def test_a_lab_folder_that_cannot_be_written_costs_no_photo_and_is_told(pictures
         driver.open()
         driver.notices()
         assert driver.shoot() == pictures[1].read_bytes()
-        assert driver.notices() == [f"A raw file could not be kept in {tmp_path / 'lab'}: file exists."]
+        assert driver.notices() == [f"A raw file could not be kept in {tmp_path / 'lab'}: file exists.", NO_TIME]
         assert driver.notices() == []
         driver.close()
 
@@ -108,7 +109,10 @@ def test_a_body_that_writes_no_raw_file_is_told_of(driver, pictures, tmp_path):
     driver.open()
     driver.notices()
     assert driver.shoot() == pictures[1].read_bytes()
-    assert driver.notices() == ["The camera wrote no raw file beside the last picture; set it to raw and JPEG."]
+    assert driver.notices() == [
+        "The camera wrote no raw file beside the last picture; set it to raw and JPEG.",
+        NO_TIME,
+    ]
     assert list(tmp_path.iterdir()) == []
 
 
