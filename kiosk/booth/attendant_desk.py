@@ -16,7 +16,7 @@ from typing import Any, Protocol
 from kiosk.core.attendant import guest_list, step
 from kiosk.core.attendant.metrics_presenter import present_metrics
 from kiosk.core.attendant.pin_lock import locked
-from kiosk.core.attendant.presenter import BoothStatus, present_desk
+from kiosk.core.attendant.presenter import present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
     CheckReadiness,
@@ -34,6 +34,7 @@ from kiosk.core.attendant.state import (
     SaveDesk,
     TrialShot,
 )
+from kiosk.core.attendant.status_lines import BoothStatus
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.bill import Bill
 from kiosk.core.session.booth_config import BoothConfig

@@ -17,7 +17,7 @@ from kiosk.booth.health.printer import PrinterHealth
 from kiosk.booth.payment_tracker import PaymentTracker
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.booth.tally import Tally
-from kiosk.core.attendant.presenter import LAST_FAULTS, BoothStatus
+from kiosk.core.attendant.status_lines import LAST_FAULTS, BoothStatus
 from kiosk.core.session.events import CodesSeen, Event, Seen
 from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent

@@ -16,8 +16,8 @@ from functools import partial
 from pathlib import Path
 
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
-from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import DeskCommand, DeskConfig
+from kiosk.core.attendant.status_lines import BoothStatus
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.state import Session
 from kiosk.core.view.metrics import Counts

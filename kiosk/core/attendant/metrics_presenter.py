@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from kiosk.core.attendant.presenter import BoothStatus
 from kiosk.core.attendant.state import Desk, DeskConfig
+from kiosk.core.attendant.status_lines import BoothStatus
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.state import Session
 from kiosk.core.view.metrics import Counts, Metrics

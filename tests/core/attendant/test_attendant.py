@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.pin_lock import FREE_TRIES
-from kiosk.core.attendant.presenter import DOING, BoothStatus, present_desk
+from kiosk.core.attendant.presenter import present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
     CheckReadiness,
@@ -22,6 +22,7 @@ from kiosk.core.attendant.state import (
     TellSession,
     TrialShot,
 )
+from kiosk.core.attendant.status_lines import DOING, BoothStatus
 from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, printed
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.override import REASONS

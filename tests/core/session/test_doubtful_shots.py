@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.core.attendant.presenter import BoothStatus, present_desk
+from kiosk.core.attendant.presenter import present_desk
 from kiosk.core.attendant.state import Desk, DeskConfig
+from kiosk.core.attendant.status_lines import BoothStatus
 from kiosk.core.attendant.step import why_no_override
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.base.ticket import Ticket
