@@ -17,9 +17,10 @@ from kiosk.booth.ledger_assembly import kept_ledger
 from kiosk.booth.loop import Loop
 from kiosk.booth.receipt_assembly import receipts_printed, shop_on_sheets
 from kiosk.booth.screen_assembly import make_screen
-from kiosk.devices.backends import make_camera, make_payment_unit, make_printer
+from kiosk.devices.backends import make_camera, make_payment_unit
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
+from kiosk.devices.print_backends import make_printer
 from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.assembly import roster_of
 from kiosk.event.badge_tracker import BadgeTracker

@@ -14,7 +14,8 @@ from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.booth_config import IDLE_S, BoothConfig
 from kiosk.core.sheet.media import medium
-from kiosk.devices.backends import longest_print_s, make_payment_unit, still_px_of
+from kiosk.devices.backends import make_payment_unit, still_px_of
+from kiosk.devices.print_backends import longest_print_s
 from kiosk.errors import SettingsRefused
 from kiosk.event.assembly import at_event, reception_of
 from kiosk.i18n import available

@@ -17,7 +17,8 @@ from kiosk.catalogue.installed import in_force
 from kiosk.core.document.confirmation import current_on
 from kiosk.core.view.finding import Finding
 from kiosk.core.view.metrics import Installed
-from kiosk.devices.backends import printers_standing, still_px_of
+from kiosk.devices.backends import still_px_of
+from kiosk.devices.print_backends import printers_standing
 from kiosk.page.messages import Endpoint, Monitoring, Serve
 from kiosk.page.supervisor import SupervisedPage
 from kiosk.pipeline.offering import layout_of

@@ -7,7 +7,7 @@ import logging
 from collections.abc import Iterator
 from functools import partial
 
-from kiosk.devices.backends import printers_standing
+from kiosk.devices.print_backends import printers_standing
 from kiosk.errors import KioskError
 from kiosk.settings import Settings
 from kiosk.store.desk_memory import DeskMemory

@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Iterator
 
 from kiosk.booth.receipt_tracker import ReceiptTracker, SlipTerms
-from kiosk.devices.backends import make_slip_printer
+from kiosk.devices.print_backends import make_slip_printer
 from kiosk.devices.printer.slips import SlipQueue
 from kiosk.settings import Settings
 from kiosk.system.clock import Clock

@@ -125,7 +125,7 @@ def _readings(options: argparse.Namespace, page: ColourPage) -> dict[str, Readin
 
 def _list(settings: Settings, *, as_json: bool) -> int:
     """Show what is kept; the settings' own queues as they stand now."""
-    from kiosk.devices.backends import queues_of
+    from kiosk.devices.print_backends import queues_of
     from kiosk.system.clock import SystemClock
 
     queues = queues_of(settings, SystemClock())
@@ -146,7 +146,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
 
 
 def _printer(settings: Settings, name: str | None) -> CupsPrinter:
-    from kiosk.devices.backends import queues_of
+    from kiosk.devices.print_backends import queues_of
     from kiosk.system.clock import SystemClock
 
     queues = {queue.name: queue for queue in reversed(queues_of(settings, SystemClock()))}

@@ -50,8 +50,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the sheet, and wait for its end."""
-    from kiosk.devices.backends import queues_of
     from kiosk.devices.base import PrintJob
+    from kiosk.devices.print_backends import queues_of
     from kiosk.render.sheet.read_back import read_sheet
     from kiosk.settings import read_settings
     from kiosk.store.printing.counter_sheets import CounterSheets

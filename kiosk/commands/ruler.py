@@ -180,7 +180,7 @@ def _of_paper(options: argparse.Namespace) -> int:
 def _list(settings: Settings, *, as_json: bool) -> int:
     """Print what is kept; the settings' own queues as they stand now."""
     from kiosk.core.print_scale.proof import is_due, refusal
-    from kiosk.devices.backends import kept_scales, queues_of
+    from kiosk.devices.print_backends import kept_scales, queues_of
     from kiosk.system.clock import SystemClock
 
     today = SystemClock().today()
@@ -209,7 +209,7 @@ def _list(settings: Settings, *, as_json: bool) -> int:
 
 
 def _printer(settings: Settings, name: str | None) -> CupsPrinter:
-    from kiosk.devices.backends import queues_of
+    from kiosk.devices.print_backends import queues_of
     from kiosk.system.clock import SystemClock
 
     queues = queues_of(settings, SystemClock())

@@ -9,7 +9,7 @@ from kiosk.core.document.document import Document
 from kiosk.core.session.receipt import NUMBER_LETTERS, Purchase
 from kiosk.core.view.choice import Price
 from kiosk.core.view.finding import Finding
-from kiosk.devices.backends import make_slip_printer
+from kiosk.devices.print_backends import make_slip_printer
 from kiosk.errors import KioskError, PrinterFault
 from kiosk.pipeline.sheet_layout import SheetLayout
 from kiosk.render.receipt.words import sheet_receipts

@@ -14,8 +14,8 @@ from kiosk.cli import main
 from kiosk.core.print_scale.proof import RulerPage, prove
 from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.print_scale.scale import Scale
-from kiosk.devices.backends import make_printer, printers_standing, queues_of
 from kiosk.devices.cups.options import QUALITY
+from kiosk.devices.print_backends import make_printer, printers_standing, queues_of
 from kiosk.errors import ColourUnproven, SettingsRefused
 from kiosk.ready.printer import printer_findings
 from kiosk.settings import read_settings

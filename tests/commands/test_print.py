@@ -20,8 +20,8 @@ from kiosk.core.print_scale.proof import RulerPage, prove
 from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.print_scale.scale import Axis, Scale
 from kiosk.core.sheet.imposition import Margins
-from kiosk.devices.backends import queues_of
 from kiosk.devices.cups.options import QUALITY
+from kiosk.devices.print_backends import queues_of
 from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.drawing.pdf import PdfPage, pdf_file
 from kiosk.settings import read_settings

@@ -13,8 +13,8 @@ from kiosk.cli import main
 from kiosk.core.base.geometry import Size
 from kiosk.core.print_scale.ruler import ruler_for
 from kiosk.core.sheet.imposition import Margins
-from kiosk.devices.backends import make_printer, printers_standing, queues_of
 from kiosk.devices.base import PrintJob
+from kiosk.devices.print_backends import make_printer, printers_standing, queues_of
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import ScaleUnproven
 from kiosk.settings import read_settings

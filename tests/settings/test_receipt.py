@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.booth.receipt_assembly import shop_on_sheets
-from kiosk.devices.backends import make_slip_printer
+from kiosk.devices.print_backends import make_slip_printer
 from kiosk.errors import SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.clock import SystemClock

@@ -6,7 +6,7 @@ from kiosk.booth.config import booth_config
 from kiosk.core.session.events import PrintMoved, Tick
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
-from kiosk.devices.backends import queues_of
+from kiosk.devices.print_backends import queues_of
 from kiosk.errors import NoSettings, SettingsRefused
 from kiosk.settings import read_settings
 from kiosk.system.clock import SystemClock
