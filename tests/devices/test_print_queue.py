@@ -198,7 +198,7 @@ def test_a_sheet_is_held_no_longer_where_the_printer_takes_long_to_answer():
     queue = PrintQueue(printer, check_s=0.005, hold_s=0.25)
     queue.submit(replace(job("a"), is_awaited=True))
     assert states_of(queue) == ["waiting", "printing", "held", "failed"]
-    assert printer.checks <= 1 + 3, "one at the start, and what has room in the time"
+    assert printer.checks < 25, "half of those that would have room if only the rests between them counted"
     assert queue.close()
 
 

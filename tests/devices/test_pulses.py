@@ -19,7 +19,7 @@ from kiosk.devices.pulses.unit import PulseUnit
 from kiosk.errors import PaymentFault
 
 CHARGE = Charge("k1", 950, "EUR")
-FALLING_S = 0.08
+FALLING_S = 0.4
 
 
 @pytest.fixture
