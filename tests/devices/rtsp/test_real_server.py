@@ -111,9 +111,11 @@ def test_no_picture_is_seen_of_which_a_part_was_lost(server, stream):
 
 def test_of_h264_whose_bits_are_wrong_hardly_any_picture_is_seen(server):
     """FFmpeg alone showed 39 of 150 wrong, after 9 changed packets; the driver none of 119 after 21 (measured)."""
-    times = 0
-    while not times:
+    for _ in range(5):
         seen, right, times = seen_over(server, "h264", flips(200))
+        if times:
+            break
+    assert times > 0
     assert len(seen - right) <= len(seen) // 10
 
 
