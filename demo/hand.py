@@ -42,6 +42,8 @@ class Hand:
     def act(self, view: SessionView) -> None:
         """Tap what is wished for on this screen, once it has been read."""
         wish = self._wishes.get(view.state)
+        if view.state == "review" and view.review.verdict == "fail":
+            wish = Intent("retake")
         if wish is None:
             self._tapped = ""
         if view.state == self._tapped or wish is None or view.now_s - view.since_s < READING_S:
