@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterable
 
 from kiosk.booth.command_runner import CommandRunner
 from kiosk.booth.components import Components
-from kiosk.booth.happenings import Happenings
 from kiosk.booth.health.out_of_order import OutOfOrder
 from kiosk.booth.health.payment import PaymentHealth
 from kiosk.booth.payment_tracker import PaymentTracker
+from kiosk.booth.poller import Poller
 from kiosk.booth.sheet_tracker import SheetTracker
 from kiosk.booth.tally import Tally
 from kiosk.core.attendant.state import (
@@ -68,7 +68,7 @@ class Loop:
             else None
         )
         self._commands = CommandRunner(components, self._sheets, self._out_of_order, self._money)
-        self._happenings = Happenings(
+        self._poller = Poller(
             components,
             lambda: self.session,
             self._out_of_order,
@@ -100,7 +100,7 @@ class Loop:
     def tick(self) -> None:
         """Take in what has happened, step, and show the result."""
         self._tally.frames += 1
-        for event in self._happenings.events():
+        for event in self._poller.events():
             if isinstance(event, DeskIntent):
                 self._order(event)
             else:
@@ -109,7 +109,7 @@ class Loop:
         if self._components.desk is not None:
             self._components.desk.offer(kept, self._money.owed() if self._money is not None else ())
             self._do(self._components.desk.poll(self.session))
-            self._components.desk.publish(self.session, self._house, self._happenings.status(), self._tally.counts)
+            self._components.desk.publish(self.session, self._house, self._poller.status(), self._tally.counts)
         self._step(Tick())
         self.view = self._present()
         self._say(self.view.align.instruction)
@@ -147,7 +147,7 @@ class Loop:
     def _step(self, event: Event) -> None:
         before = self.session
         if isinstance(event, Failed):
-            self._happenings.note_fault(event.sentence)
+            self._poller.note_fault(event.sentence)
         self.session, commands = step(before, event, self._components.clock.now_s(), self._offering)
         if self.session.state != before.state:
             _log.info("%s -> %s", before.state, self.session.state)
@@ -163,9 +163,7 @@ class Loop:
     def _desk_view(self) -> DeskView | None:
         desk = self._components.desk
         return (
-            desk.view(self.session, self._house, self._happenings.status())
-            if desk is not None and desk.is_open
-            else None
+            desk.view(self.session, self._house, self._poller.status()) if desk is not None and desk.is_open else None
         )
 
     def _present(self) -> SessionView:

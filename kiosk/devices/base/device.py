@@ -31,6 +31,9 @@ class DeviceReady:
 
 @dataclass(frozen=True, slots=True)
 class DeviceNotice:
-    """The device goes on, but an attendant should look at it before long: one sentence; none takes it back."""
+    """The device goes on, but an attendant should look at it before long.
+
+    `text` is one sentence; an empty one says that all is well again.
+    """
 
     text: str

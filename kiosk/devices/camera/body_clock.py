@@ -69,13 +69,13 @@ class BodyClock:
                 if not self._was_set_back(taken_s - arrived_s, arrived_s):
                     return True
                 self.ahead_s = None
-        self.is_zone_known, self._refused = True, []
+        self._refused = []
         self.learn(taken_s, arrived_s)
         return False
 
     def learn(self, taken_s: float | None, arrived_s: float) -> None:
         """Learn from a picture, whosever it is, that it was taken before it arrived."""
-        if taken_s is None or (self.ahead_s is not None and not self.is_zone_known):
+        if taken_s is None:
             return
         least_s = taken_s - arrived_s
         self.ahead_s = least_s if self.ahead_s is None else max(self.ahead_s, least_s)

@@ -127,9 +127,9 @@ def test_a_receipt_printer_that_fails_changes_nothing_for_the_sitter_and_the_des
     slip_printer, why = broken(lab)
     with paid_booth(tmp_path, slip_printer) as (loop, parts):
         go(loop, parts, "collect")
-        wait(loop, parts, lambda: loop._happenings.status().faults)
-        assert "A receipt was not printed." in loop._happenings.status().faults[0][1]
-        assert why in loop._happenings.status().faults[0][1]
+        wait(loop, parts, lambda: loop._poller.status().faults)
+        assert "A receipt was not printed." in loop._poller.status().faults[0][1]
+        assert why in loop._poller.status().faults[0][1]
         go(loop, parts, "welcome")
         assert loop.session.state == "welcome"
         parts.ledger.flush()

@@ -25,8 +25,8 @@ from kiosk.devices.base import DeviceFailed, PrintStatus, StillTaken
 from kiosk.pipeline.picture_jobs import CodesRead, Seeing, SeenPicture
 
 
-class Happenings:
-    """Polls the devices, the worker and the desk, each of which works on its own; waits for none of them.
+class Poller:
+    """Asks the devices, the worker and the desk, each of which works on its own; waits for none of them.
 
     Parameters
     ----------
