@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
@@ -12,7 +13,7 @@ from kiosk.devices.cups.connection import NoServer, Queue
 from kiosk.devices.cups.job import POLL_S, WAITING, JobWatch
 from kiosk.devices.cups.kept import Journal
 from kiosk.devices.cups.set_up import Printing
-from kiosk.devices.cups.witness import Output, witness_of
+from kiosk.devices.cups.witness import Habits, Output, witness_of
 from kiosk.errors import CannotWrite, PrinterFault, SheetUnknown
 from kiosk.system.clock import Clock
 
@@ -26,6 +27,7 @@ class JournalledQueue:
         self._jobs = jobs
         self._clock = clock
         self._purged = False
+        self._habits: defaultdict[str, Habits] = defaultdict(Habits)
 
     def how_it_ended(self, key: str) -> SheetEnd:
         """Return a sheet's end from the journal; a sheet without an entry was not printed."""
@@ -91,7 +93,8 @@ class JournalledQueue:
         PrinterFault
             It was not printed, and why.
         """
-        witness = witness_of(self._queue.device(self._queue.state().device_uri))
+        uri = self._queue.state().device_uri
+        witness = witness_of(self._queue.device(uri), self._habits[uri])
         watch = JobWatch(self._queue, self._clock, self._printing.patience, witness, output)
         entry = Entry(key, "sending", self._queue.name)
         self._write(entry)

@@ -13,7 +13,7 @@ from kiosk.devices.cups.connection import Queue
 from kiosk.devices.cups.job import JobWatch, Patience
 from kiosk.devices.cups.media import QueueMedium
 from kiosk.devices.cups.options import sheet_options
-from kiosk.devices.cups.witness import witness_of
+from kiosk.devices.cups.witness import Habits, witness_of
 from kiosk.errors import PrinterFault
 from kiosk.system.clock import Clock
 
@@ -31,6 +31,7 @@ class CupsSlipPrinter:
         self._options = options
         self._clock = clock
         self._patience = patience
+        self._habits = Habits()
 
     @property
     def name(self) -> str:
@@ -73,9 +74,8 @@ class CupsSlipPrinter:
         self.check(least_mm.width)
         medium = self._medium(least_mm)
         pdf = drawn(medium.size_mm)
-        watch = JobWatch(
-            self._queue, self._clock, self._patience, witness_of(self._queue.device(self._queue.state().device_uri))
-        )
+        witness = witness_of(self._queue.device(self._queue.state().device_uri), self._habits)
+        watch = JobWatch(self._queue, self._clock, self._patience, witness)
         options = sheet_options(self._queue.driver(), medium, 1, self._patience.limit_s, self._options)
         number = self._queue.create(options)
         try:

@@ -45,7 +45,7 @@ class Testimony:
     sheet
         The sheet, None where the device knows of none.
     counts
-        Whether the device counts impressions at all, by the jobs that it remembers: only then is 0 a statement.
+        Whether the device counts impressions at all: only then is 0 a statement.
     remembers
         Whether it still knows the last sheet before this one; a device that was switched off does not.
     times
@@ -58,12 +58,26 @@ class Testimony:
     times: int = 1
 
 
+@dataclass(slots=True)
+class Habits:
+    """What a device has shown of itself so far; it forgets its jobs, some a minute after they are done.
+
+    Attributes
+    ----------
+    counts
+        Whether it has counted an impression.
+    """
+
+    counts: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Witness:
     """The device, and the sheets that it knew before this one: the new one in its list is this one."""
 
     device: Device
     before: Mapping[int, DeviceJob]
+    habits: Habits
 
     def ask(self) -> Testimony | None:
         """Return what the device knows of the sheet, or None where it does not answer.
@@ -79,7 +93,8 @@ class Witness:
         sheet = _together(list(ours.values())) if times > 1 else ours[max(ours)] if ours else None
         last = max(self.before, default=None)
         remembers = last is None or (last in jobs and self._was_there(last, jobs[last]))
-        return Testimony(sheet, any(job.impressions for job in jobs.values()), remembers, times)
+        _learn(self.habits, jobs)
+        return Testimony(sheet, self.habits.counts, remembers, times)
 
     def _was_there(self, number: int, job: DeviceJob) -> bool:
         before = self.before.get(number)
@@ -94,10 +109,17 @@ def _together(sent: list[DeviceJob]) -> DeviceJob:
     return replace(decisive, impressions=sum(job.impressions for job in sent))
 
 
-def witness_of(device: Device | None) -> Witness | None:
+def witness_of(device: Device | None, habits: Habits) -> Witness | None:
     """Return the device as a witness of the next sheet, or None where it cannot be asked for its jobs."""
     before = device.jobs() if device is not None else None
-    return None if device is None or before is None else Witness(device, before)
+    if device is None or before is None:
+        return None
+    _learn(habits, before)
+    return Witness(device, before, habits)
+
+
+def _learn(habits: Habits, jobs: Mapping[int, DeviceJob]) -> None:
+    habits.counts = habits.counts or any(job.impressions for job in jobs.values())
 
 
 def word_on(sheet: DeviceJob, why: str, output: Output, *, counts: bool, whole: bool, times: int = 1) -> Ended:

@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.devices.cups.device import DeviceJob
-from kiosk.devices.cups.witness import Output, witness_of, word_on
+from kiosk.devices.cups.witness import Habits, Output, witness_of, word_on
 
 
 class Listed:
@@ -37,14 +37,14 @@ PRINTING, CALLED_BACK = DeviceJob(5), DeviceJob(7)
 )
 def test_the_new_sheet_is_the_one_that_was_not_there_before(before, after, found):
     device = Listed(before)
-    witness = witness_of(device)
+    witness = witness_of(device, Habits())
     device.known = after
     assert witness.ask().sheet == found
 
 
 def test_a_device_that_does_not_answer_is_not_one_that_knows_of_no_sheet():
     device = Listed({})
-    witness = witness_of(device)
+    witness = witness_of(device, Habits())
     device.known = None
     assert witness.ask() is None
 
@@ -55,9 +55,19 @@ def test_a_device_that_does_not_answer_is_not_one_that_knows_of_no_sheet():
 )
 def test_a_device_that_was_switched_off_no_longer_knows_the_last_sheet_before(before, after, remembers):
     device = Listed(before)
-    witness = witness_of(device)
+    witness = witness_of(device, Habits())
     device.known = after
     assert witness.ask().remembers is remembers
+
+
+@pytest.mark.parametrize("done", [DONE, DeviceJob(9)])
+def test_a_device_that_has_counted_a_sheet_counts_though_it_has_forgotten_it(done):
+    habits, device = Habits(), Listed({1: done})
+    witness_of(device, habits)
+    device.known = {}
+    later = witness_of(device, habits)
+    device.known = {2: ABORTED}
+    assert later.ask().counts is bool(done.impressions)
 
 
 REFUSED = DeviceJob(8, ("document-format-error",))
@@ -111,5 +121,5 @@ def test_a_sheet_that_was_sent_twice_is_printed_where_it_was_counted_once(counte
 
 
 def test_a_device_without_a_list_is_no_witness():
-    assert witness_of(None) is None
-    assert witness_of(Listed(None)) is None
+    assert witness_of(None, Habits()) is None
+    assert witness_of(Listed(None), Habits()) is None

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kiosk.errors import SheetUnknown
+from kiosk.errors import PrinterFault, SheetUnknown
 from tests.faults.printing.conftest import sheet
 from tests.support.virtual_printer import wait_for
 
@@ -52,3 +52,15 @@ def test_a_device_that_is_switched_off_with_a_sheet_in_it_is_unknown_however_lon
     wait_for((rig.device.folder / "begun").exists, "the sheet was never begun")
     rig.device.stop()
     assert isinstance(rig.wait(ended), SheetUnknown)
+
+
+def test_a_device_that_was_switched_off_between_two_sheets_is_believed_that_it_has_printed_none(rig):
+    printer = rig.open()
+    printer.print_sheet(sheet("a1"))
+    rig.device.stop()
+    rig.device.start()
+    rig.device.say("media-empty")
+    with pytest.raises(PrinterFault) as caught:
+        printer.print_sheet(sheet("a2"))
+    assert not isinstance(caught.value, SheetUnknown)
+    assert printer.how_it_ended("a2") == "not_printed"
