@@ -29,15 +29,18 @@ from tests.ptpip.wire import (
     INIT_COMMAND_ACK,
     INIT_EVENT_ACK,
     GoneError,
+    Request,
     receive,
     receive_request,
     send,
-    send_data,
-    send_response,
+    send_answer,
+    send_half,
 )
 
 MAKERS: dict[str, type[Body]] = {"canon": CanonBody, "nikon": NikonBody}
 IDENTIFIER = bytes(range(16))
+GET_OBJECT = 0x1009
+LEAST_PICTURE_BYTES = 4096
 
 
 class Responder:
@@ -98,23 +101,14 @@ class Responder:
                 code, data, params = self._body.answer(request)
             except StalledError:
                 continue
-            if data is not None:
-                if len(data) > 4096 and request.code == 0x1009 and self._body.due("drop_download"):
-                    send_data_half(connection, request.transaction, data)
-                    raise DroppedError
-                send_data(connection, request.transaction, data)
-            send_response(connection, request.transaction, code, params)
+            if data is not None and self._breaks_off(request, data):
+                send_half(connection, request.transaction, data)
+                raise DroppedError
+            send_answer(connection, request.transaction, code, data, params)
             self.busy_s += time.perf_counter() - began_s
 
-
-def send_data_half(connection: socket.socket, transaction: int, data: bytes) -> None:
-    """Announce all of the data and send half of it."""
-    import struct
-
-    send(connection, 9, struct.pack("<IQ", transaction, len(data)))
-    whole = struct.pack("<II", 12 + len(data), 12) + struct.pack("<I", transaction) + data
-    with contextlib.suppress(OSError):
-        connection.sendall(whole[: len(whole) // 2])
+    def _breaks_off(self, request: Request, data: bytes) -> bool:
+        return request.code == GET_OBJECT and len(data) > LEAST_PICTURE_BYTES and self._body.due("drop_download")
 
 
 def obey(line: str, body: Body, responder: Responder) -> str:

@@ -52,10 +52,7 @@ def send(connection: socket.socket, kind: int, payload: bytes = b"") -> None:
     GoneError
         Nobody takes it.
     """
-    try:
-        connection.sendall(_PACKET.pack(_PACKET.size + len(payload), kind) + payload)
-    except OSError:
-        raise GoneError from None
+    _send(connection, _packet(kind, payload))
 
 
 def receive_request(connection: socket.socket) -> Request:
@@ -73,15 +70,34 @@ def receive_request(connection: socket.socket) -> Request:
     return Request(code, transaction, params, data)
 
 
-def send_data(connection: socket.socket, transaction: int, data: bytes) -> None:
-    """Send the data of an operation."""
-    send(connection, START_DATA, struct.pack("<IQ", transaction, len(data)))
-    send(connection, END_DATA, struct.pack("<I", transaction) + data)
+def send_answer(
+    connection: socket.socket, transaction: int, code: int, data: bytes | None, params: Sequence[int] = ()
+) -> None:
+    """Send an operation's data, where it has any, and its response, without a pause between the packets."""
+    response = _packet(RESPONSE, struct.pack(f"<HI{len(params)}I", code, transaction, *params))
+    _send(connection, response if data is None else _with_data(transaction, data) + response)
 
 
-def send_response(connection: socket.socket, transaction: int, code: int, params: Sequence[int] = ()) -> None:
-    """Close an operation."""
-    send(connection, RESPONSE, struct.pack(f"<HI{len(params)}I", code, transaction, *params))
+def send_half(connection: socket.socket, transaction: int, data: bytes) -> None:
+    """Announce an operation's data and send half of it."""
+    packets = _with_data(transaction, data)
+    _send(connection, packets[: len(packets) // 2])
+
+
+def _with_data(transaction: int, data: bytes) -> bytes:
+    start = _packet(START_DATA, struct.pack("<IQ", transaction, len(data)))
+    return start + _packet(END_DATA, struct.pack("<I", transaction), data)
+
+
+def _packet(kind: int, *payload: bytes) -> bytes:
+    return b"".join((_PACKET.pack(_PACKET.size + sum(map(len, payload)), kind), *payload))
+
+
+def _send(connection: socket.socket, packets: bytes) -> None:
+    try:
+        connection.sendall(packets)
+    except OSError:
+        raise GoneError from None
 
 
 def _exactly(connection: socket.socket, size: int) -> bytes:
