@@ -119,7 +119,7 @@ def _reported(reported: DeviceSettings) -> list[Finding]:
     if reported.automatic:
         names = " and ".join(reported.automatic)
         sentence = f"The camera sets {names} by itself, so that photos differ from sitter to sitter."
-        advice = "Give them values under adjust in [camera], with the lamps on and somebody on the seat."
+        advice = "Give them values under adjust in [camera], with the lamps on and a sitter; turn a mode dial to M."
         findings.append(Finding("automatic", names, "", False, sentence, advice))
     return findings
 

@@ -66,7 +66,8 @@ class TetheredCameraSettings(Section):
         The address of a camera in the network that speaks PTP/IP: `ptpip:192.168.1.20`, with its port behind a colon
         where it is not 15740. Nothing else is connected to. Empty for USB.
     adjust
-        The camera's settings by role: iso, aperture, shutter, white_balance, temperature, focus_mode, quality, size.
+        The camera's settings by role: iso, auto_iso, aperture, shutter, exposure_mode, white_balance, temperature,
+        focus_mode, quality, size.
     keep_on_card
         Whether pictures stay on the camera's card after they were transferred.
     raw_folder

@@ -39,7 +39,9 @@ class NikonBody(Body):
             0x5007: Property(UINT16, 560, (400, 560, 800)),  # f-number
             0x500A: Property(UINT16, 0x8010, (0x8010, 0x8011)),  # focus mode
             0x500D: Property(UINT32, 80, (50, 80, 160)),  # exposure time
+            0x500E: Property(UINT16, 1, (1, 2, 3, 4)),  # exposure mode
             0x500F: Property(UINT16, 400, (100, 200, 400)),  # ISO
+            0xD054: Property(UINT8, 0, (0, 1), is_range=True),  # automatic ISO
             RECORDING_MEDIA: Property(UINT8, 0, (0, 1)),
             LIVE_VIEW_STATUS: Property(UINT8, 0),
         }

@@ -138,11 +138,15 @@ def read_value(kind: int, data: bytes) -> Value:
 
 @dataclass
 class Property:
-    """A device property: its type, its value, and the values it may take; a property without choices is read only."""
+    """A device property: its type, its value, and the values it may take; a property without choices is read only.
+
+    One that is a range states its first and its last value.
+    """
 
     kind: int
     now: Value
     choices: tuple[Value, ...] = ()
+    is_range: bool = False
 
     def described(self, code: int) -> bytes:
         """Return its DevicePropDesc data set (ISO 15740, 13.3.3)."""
@@ -151,4 +155,6 @@ class Property:
         if not self.choices:
             return head + current + current + b"\0"
         listed = b"".join(value(self.kind, choice) for choice in self.choices)
+        if self.is_range:
+            return head + current + current + b"\1" + listed + value(self.kind, 1)
         return head + current + current + struct.pack("<BH", 2, len(self.choices)) + listed

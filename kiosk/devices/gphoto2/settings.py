@@ -17,6 +17,8 @@ from kiosk.errors import CameraFault, CameraSettingRefused
 
 WATCHED = ("iso", "aperture", "shutter", "white_balance")
 """The roles by which a photo differs from sitter to sitter: a change is told even if nothing sets them again."""
+_BY_HAND = ("m", "manual", "bulb")
+"""The exposure modes in which a body sets nothing by itself, in the words of libgphoto2 (camlibs/ptp2/config.c)."""
 
 
 @dataclass
@@ -90,7 +92,7 @@ class CameraSettings:
             now = self.read(role)
             if now in (None, value):
                 continue
-            words = role.replace("_", " ")
+            words = in_words(role)
             try:
                 self._write(self._name(role) or "", value)
             except ConnectionLost:
@@ -118,8 +120,7 @@ class CameraSettings:
                 self._told.discard(role)
             elif role not in self._told:
                 self._told.add(role)
-                words = role.replace("_", " ")
-                notices.append(f"The camera's {words} was {value} when it was connected, and is {now} now.")
+                notices.append(f"The camera's {in_words(role)} was {value} when it was connected, and is {now} now.")
         return notices
 
     def battery_percent(self) -> int | None:
@@ -167,10 +168,17 @@ class CameraSettings:
 
 
 def automatic_among(settings: Mapping[str, Setting]) -> tuple[str, ...]:
-    """Return which of the watched roles the body sets by itself, as far as their values say so."""
-    return tuple(
-        role.replace("_", " ") for role in WATCHED if role in settings and "auto" in settings[role].now.lower()
-    )
+    """Return what the body sets by itself, as far as its settings say so: the exposure, and watched roles."""
+    now = {role: setting.now.lower() for role, setting in settings.items()}
+    found = {"exposure": now.get("exposure_mode", _BY_HAND[0]) not in _BY_HAND}
+    found |= {role: "auto" in now.get(role, "") for role in WATCHED}
+    found["iso"] |= now.get("auto_iso") == "on"
+    return tuple(in_words(role) for role, by_itself in found.items() if by_itself)
+
+
+def in_words(role: str) -> str:
+    """Return a role as a sentence calls it."""
+    return "ISO" if role == "iso" else role.replace("_", " ")
 
 
 def _offered(role: str, value: str, choices: Sequence[str]) -> str | None:

@@ -18,7 +18,8 @@ from kiosk.devices.profile_file import read_profile_file
 from kiosk.errors import SettingsRefused
 
 PROFILES = sorted(profiles_folder().glob("*.toml"))
-SITE_ROLES = {"iso", "aperture", "shutter", "white_balance", "temperature", "focus_mode", "quality", "size"}
+SITE_ROLES = {"iso", "auto_iso", "aperture", "shutter", "exposure_mode", "white_balance", "temperature"}
+SITE_ROLES |= {"focus_mode", "quality", "size"}
 OWN_ROLES = {"target", "battery"}
 TABLES = json.loads((Path(__file__).parents[2] / "data" / "libgphoto2.json").read_text("utf-8"))
 MAKER = {

@@ -105,7 +105,7 @@ def test_a_dial_that_is_turned_by_hand_is_set_again_before_the_next_sitter(respo
     responder.tell(f"turn {code} {value}")
     time.sleep(CACHED_S)
     driver.forget()
-    assert driver.notices() == ["The camera's iso was turned to 100 by hand; it is set to 400 again."]
+    assert driver.notices() == ["The camera's ISO was turned to 100 by hand; it is set to 400 again."]
     assert driver.settings().settings["iso"].now == "400"
     driver.forget()
     assert driver.notices() == []
@@ -115,11 +115,11 @@ def test_a_dial_that_is_turned_by_hand_is_set_again_before_the_next_sitter(respo
 @pytest.mark.parametrize(
     ("maker", "code", "value", "before", "notice"),
     [
-        ("nikon", 0x500F, 100, 400, "The camera's iso was 400 when it was connected, and is 100 now."),
+        ("nikon", 0x500F, 100, 400, "The camera's ISO was 400 when it was connected, and is 100 now."),
         ("nikon", 0x5007, 800, 560, "The camera's aperture was f/5.6 when it was connected, and is f/8 now."),
         ("nikon", 0x500D, 160, 80, "The camera's shutter was 0.0080s when it was connected, and is 0.0160s now."),
         ("nikon", 0x5005, 4, 2, "The camera's white balance was Automatic when it was connected, and is Daylight now."),
-        ("canon", 0xD103, 0x48, 0x58, "The camera's iso was 400 when it was connected, and is 100 now."),
+        ("canon", 0xD103, 0x48, 0x58, "The camera's ISO was 400 when it was connected, and is 100 now."),
         ("canon", 0xD101, 0x38, 0x30, "The camera's aperture was 5.6 when it was connected, and is 8 now."),
         ("canon", 0xD102, 0x78, 0x70, "The camera's shutter was 1/125 when it was connected, and is 1/250 now."),
     ],
@@ -152,13 +152,18 @@ def test_a_dial_that_the_settings_leave_alone_is_told_of_once_until_it_is_turned
     [
         ("nikon", {}, None, ("white balance",)),
         ("nikon", {"white_balance": "Daylight"}, None, ()),
+        ("nikon", {"white_balance": "Daylight"}, (0xD054, 1), ("ISO",)),
+        ("nikon", {"white_balance": "Daylight", "auto_iso": "Off"}, (0xD054, 1), ()),
+        ("nikon", {"white_balance": "Daylight"}, (0x500E, 3), ("exposure",)),
+        ("nikon", {"white_balance": "Daylight", "exposure_mode": "M"}, (0x500E, 3), ()),
         ("canon", {}, None, ()),
-        ("canon", {}, (0xD103, 0), ("iso",)),
+        ("canon", {}, (0xD103, 0), ("ISO",)),
+        ("canon", {}, (0xD105, 2), ("exposure",)),
     ],
     indirect=["maker"],
 )
 def test_what_a_body_sets_by_itself_is_reported(responder, maker, wanted, turned, automatic):
-    """0 is an EOS body's automatic ISO (`camlibs/ptp2/config.c`)."""
+    """0 is an EOS body's automatic ISO, 2 its Av and 3 a Nikon's A (`camlibs/ptp2/config.c`)."""
     if turned:
         responder.tell(f"turn {turned[0]} {turned[1]}")
     driver = TetheredDriver(responder.address, wanted=wanted)
