@@ -159,14 +159,14 @@ def touch(stage, act):
     return stage.intent_at(target.rect.centre.x, target.rect.centre.y)
 
 
-def test_keys_reach_and_press_every_target(draw, view, size):
-    stage, plain = draw(view, size)
+def test_keys_reach_and_press_every_target(draw, view, small):
+    stage, plain = draw(view, small)
     means_nothing_else = not any(isinstance(act, PanelPlace) for act in acts(stage))
     more_time = Intent("more_time")
     wanted = [act for act in acts(stage) if isinstance(act, Intent) and (means_nothing_else or act != more_time)]
     pressed = []
     for steps in range(1, len(stage.targets) + 1):
-        draw(view, size)
+        draw(view, small)
         for _ in range(steps):
             stage.move_focus(1)
         if steps == 1:
