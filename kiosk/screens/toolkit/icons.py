@@ -154,39 +154,12 @@ def _document(pen: Pen) -> None:
     pen.line((34, 78), (66, 78))
 
 
-def _seat(pen: Pen) -> None:
-    pen.line((24, 8), (30, 58), (72, 58))
-    pen.line((30, 58), (26, 92))
-    pen.line((72, 58), (76, 92))
-
-
-def _light(pen: Pen) -> None:
-    pen.circle(50, 50, 18)
-    for x, y, end_x, end_y in (
-        (50, 8, 50, 18),
-        (50, 82, 50, 92),
-        (8, 50, 18, 50),
-        (82, 50, 92, 50),
-        (20, 20, 27, 27),
-        (73, 73, 80, 80),
-        (20, 80, 27, 73),
-        (73, 27, 80, 20),
-    ):
-        pen.line((x, y), (end_x, end_y))
-
-
 def _glasses(pen: Pen) -> None:
     pen.circle(27, 56, 19)
     pen.circle(73, 56, 19)
     pen.arc(50, 54, 6, 180, 180)
     pen.line((8, 52), (14, 34))
     pen.line((92, 52), (86, 34))
-
-
-def _hat(pen: Pen) -> None:
-    pen.line((6, 70), (94, 70))
-    pen.curve((24, 70), (24, 22), (50, 22))
-    pen.curve((50, 22), (76, 22), (76, 70))
 
 
 def _child(pen: Pen) -> None:
@@ -260,9 +233,6 @@ ICONS: Mapping[str, Drawing] = {
     "child": _child,
     "accessibility": _accessibility,
     "glasses": _glasses,
-    "hat": _hat,
-    "light": _light,
-    "seat": _seat,
     "forward": _forward,
     "press": _press,
 }
