@@ -79,6 +79,11 @@ class Badge:
     ended_at: datetime | None = None
 
 
+def last_held(badges: Sequence[Badge]) -> Badge | None:
+    """Return the last of a person's badges that the person may hold, that is, one that did not fail."""
+    return next((badge for badge in reversed(badges) if badge.state != "failed"), None)
+
+
 @dataclass(frozen=True, slots=True)
 class Expected:
     """A person with the badges started for them, in order.
@@ -96,8 +101,8 @@ class Expected:
 
     @property
     def printed(self) -> Badge | None:
-        """The last badge that the person may hold, that is, one that did not fail."""
-        return next((badge for badge in reversed(self.badges) if badge.state != "failed"), None)
+        """The last badge that the person may hold."""
+        return last_held(self.badges)
 
     @property
     def may_have_badge(self) -> bool:

@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
 
-from kiosk.core.event.roster import Badge, BadgeState, Expected, Person
+from kiosk.core.event.roster import Badge, BadgeState, Expected, Person, last_held
 from kiosk.errors import BadgePrinted, HeldElsewhere, IdTaken, NoBadgeWaits, UnknownPerson
 from kiosk.store.roster.database import (
     BADGES,
@@ -165,7 +165,7 @@ class Roster:
             if found.holder not in (None, self._station):
                 raise HeldElsewhere(person=person_id, station=found.holder, detail="it may print alone")
             before = self._badges_of(transaction, [person_id])
-            last = next((badge for badge in reversed(before) if badge.state != "failed"), None)
+            last = last_held(before)
             now = self._now(transaction)
             on_its_way = last is not None and last.state == "begun" and now - last.begun_at < ON_ITS_WAY
             if last is not None and (on_its_way or not reprint):
@@ -202,9 +202,7 @@ class Roster:
         """
         self.person(person_id)
         with self._database.transaction() as transaction:
-            last = next(
-                (one for one in reversed(self._badges_of(transaction, [person_id])) if one.state != "failed"), None
-            )
+            last = last_held(self._badges_of(transaction, [person_id]))
             if last is None or last.state != "made":
                 raise NoBadgeWaits(person=person_id)
             this = (BADGES.c.person == person_id) & (BADGES.c.number == last.number)
