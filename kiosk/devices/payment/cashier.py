@@ -11,7 +11,7 @@ import logging
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import partial
 
 from kiosk.core.session.facts import Fact, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.devices.base import (
@@ -35,27 +35,10 @@ CHECK_S = 2.0
 Note = Callable[[tuple[Fact, ...]], bool]
 """Puts facts into the ledger and returns whether they are on disk; may block."""
 
+Job = Callable[[], None]
+"""What the cashier's thread does for one request."""
+
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class _Ask:
-    charge: Charge
-    bill: str
-    stop: threading.Event
-
-
-@dataclass(frozen=True, slots=True)
-class _LookUp:
-    charge: Charge
-    paid: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Refund:
-    charge: Charge
-    amount: int
-    before: int
 
 
 class Cashier:
@@ -77,11 +60,11 @@ class Cashier:
         self._check_s = check_s
         self._idle_s = idle_s
         self._said = ""
-        self._jobs: queue.SimpleQueue[_Ask | _LookUp | _Refund | None] = queue.SimpleQueue()
+        self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
         self._events: queue.SimpleQueue[PaymentEvent] = queue.SimpleQueue()
         self._stops: dict[str, threading.Event] = {}
-        self._unknown: dict[str, _LookUp] = {}
-        self._unrefunded: dict[str, _Refund] = {}
+        self._unknown: dict[str, Job] = {}
+        self._unrefunded: dict[str, Job] = {}
         self._closing = threading.Event()
         self._thread = threading.Thread(target=self._work, name="cashier", daemon=True)
         self._thread.start()
@@ -94,7 +77,7 @@ class Cashier:
     def ask(self, charge: Charge, bill: str) -> None:
         """Ask for money; `PaymentOutcome` follows."""
         stop = self._stops[charge.key] = threading.Event()
-        self._jobs.put(_Ask(charge, bill, stop))
+        self._jobs.put(partial(self._ask, charge, bill, stop))
 
     def cancel(self, key: str) -> None:
         """End a request; its outcome follows all the same."""
@@ -103,11 +86,11 @@ class Cashier:
 
     def look_up(self, charge: Charge, paid: int) -> None:
         """Find out how a request ended that an earlier run has begun, and of which so much is known to be taken."""
-        self._jobs.put(_LookUp(charge, paid))
+        self._jobs.put(partial(self._find, charge, paid))
 
     def refund(self, charge: Charge, amount: int, before: int) -> None:
         """Pay back so much of a charge, beside what was paid back before; `RefundOutcome` follows."""
-        self._jobs.put(_Refund(charge, amount, before))
+        self._jobs.put(partial(self._pay_back, charge, amount, before))
 
     def poll(self) -> list[PaymentEvent]:
         """Return what has changed since the last call, oldest first."""
@@ -126,20 +109,11 @@ class Cashier:
 
     def _work(self) -> None:
         self._check()
-        while True:
-            job = self._next()
-            match job:
-                case None:
-                    self._unit.close()
-                    return
-                case _Ask():
-                    self._ask(job)
-                case _LookUp():
-                    self._find(job)
-                case _Refund():
-                    self._pay_back(job)
+        while (job := self._next()) is not None:
+            job()
+        self._unit.close()
 
-    def _next(self) -> _Ask | _LookUp | _Refund | None:
+    def _next(self) -> Job | None:
         while True:
             hurries = self._said or self._unknown or self._unrefunded
             try:
@@ -150,15 +124,11 @@ class Cashier:
 
     def _ask_again(self) -> None:
         """Find out what is unknown, as far as the unit says."""
-        for unknown in tuple(self._unknown.values()):
+        for job in (*self._unknown.values(), *self._unrefunded.values()):
             if not self._closing.is_set():
-                self._find(unknown)
-        for unrefunded in tuple(self._unrefunded.values()):
-            if not self._closing.is_set():
-                self._pay_back(unrefunded)
+                job()
 
-    def _ask(self, job: _Ask) -> None:
-        charge = job.charge
+    def _ask(self, charge: Charge, bill: str, stop: threading.Event) -> None:
         self._ask_again()
         if self._unknown or self._closing.is_set():
             self._stops.pop(charge.key, None)
@@ -169,31 +139,30 @@ class Cashier:
         def taken(paid: int) -> None:
             self._count(charge.key, paid, counted)
 
-        asked = PaymentAsked(charge.key, job.bill, charge.amount, charge.currency)
+        asked = PaymentAsked(charge.key, bill, charge.amount, charge.currency)
         try:
             if not self._note((asked,)):
                 raise PaymentFault(unit=self._unit.name, detail="the ledger cannot be written")
-            answer = self._unit.ask(charge, taken, job.stop)
+            answer = self._unit.ask(charge, taken, stop)
             self._answered(charge, answer, counted)
         except PaymentUnknown as error:
-            self._is_unknown(_LookUp(charge, counted[0]), error)
+            self._is_unknown(charge, counted[0], error)
         except KioskError as error:
             self._fail(error)
             self._note((PaymentEnded(charge.key, "cancelled"),))
             self._events.put(PaymentOutcome(charge.key, "failed"))
         except Exception as error:
-            self._is_unknown(_LookUp(charge, counted[0]), self._unexpected(error))
+            self._is_unknown(charge, counted[0], self._unexpected(error))
         finally:
             self._stops.pop(charge.key, None)
 
-    def _find(self, job: _LookUp) -> None:
-        counted = [job.paid]
+    def _find(self, charge: Charge, paid: int) -> None:
         try:
-            self._answered(job.charge, self._unit.look_up(job.charge), counted)
+            self._answered(charge, self._unit.look_up(charge), [paid])
         except KioskError as error:
-            self._is_unknown(job, error)
+            self._is_unknown(charge, paid, error)
         except Exception as error:
-            self._is_unknown(job, self._unexpected(error))
+            self._is_unknown(charge, paid, self._unexpected(error))
 
     def _answered(self, charge: Charge, answer: PaymentAnswer, counted: list[int]) -> None:
         """Write the answer down and pass it on; one for another charge is none."""
@@ -211,30 +180,30 @@ class Cashier:
             self._note((PaymentTaken(key, paid),))
             self._events.put(PaymentMoved(key, paid))
 
-    def _pay_back(self, job: _Refund) -> None:
-        key = job.charge.key
+    def _pay_back(self, charge: Charge, amount: int, before: int) -> None:
+        key, again = charge.key, partial(self._pay_back, charge, amount, before)
         try:
-            self._unit.refund(job.charge, job.amount)
+            self._unit.refund(charge, amount)
         except PaymentUnknown as error:
-            self._unrefunded[key] = job
+            self._unrefunded[key] = again
             self._fail(error)
         except KioskError as error:
             self._unrefunded.pop(key, None)
             self._fail(error)
-            self._events.put(RefundOutcome(key, job.before, is_done=False))
+            self._events.put(RefundOutcome(key, before, is_done=False))
         except Exception as error:
-            self._unrefunded[key] = job
+            self._unrefunded[key] = again
             self._fail(self._unexpected(error))
         else:
             self._unrefunded.pop(key, None)
-            self._note((PaymentRefunded(key, job.before + job.amount),))
+            self._note((PaymentRefunded(key, before + amount),))
             self._well()
-            self._events.put(RefundOutcome(key, job.before + job.amount, is_done=True))
+            self._events.put(RefundOutcome(key, before + amount, is_done=True))
 
-    def _is_unknown(self, job: _LookUp, error: KioskError) -> None:
-        if job.charge.key not in self._unknown:
-            self._events.put(PaymentOutcome(job.charge.key, "unknown"))
-        self._unknown[job.charge.key] = job
+    def _is_unknown(self, charge: Charge, paid: int, error: KioskError) -> None:
+        if charge.key not in self._unknown:
+            self._events.put(PaymentOutcome(charge.key, "unknown"))
+        self._unknown[charge.key] = partial(self._find, charge, paid)
         self._fail(error)
 
     def _check(self) -> None:
