@@ -30,18 +30,14 @@ class Restarts:
         self._due_s = 0.0
         self._failures = 0
         self._slow_starts = 0
-        self._has_lost_shot = False
 
-    def opened(self, now_s: float) -> bool:
-        """Note that the child has delivered its first live frame; return whether a shot was lost since the last one."""
+    def opened(self, now_s: float) -> None:
+        """Note that the child has delivered its first live frame."""
         self._ready_s = now_s
         self._slow_starts = 0
-        has_lost_shot, self._has_lost_shot = self._has_lost_shot, False
-        return has_lost_shot
 
-    def failed(self, now_s: float, *, is_late: bool, has_shot: bool) -> None:
-        """Note that the child has ended or was ended: whether it was late, and whether a shot was left."""
-        self._has_lost_shot |= has_shot
+    def failed(self, now_s: float, *, is_late: bool) -> None:
+        """Note that the child has ended, or was ended because it was late."""
         self._slow_starts += is_late and self._ready_s == math.inf
         if now_s - self._ready_s >= HEALTHY_S:
             self._failures = 0

@@ -9,9 +9,6 @@ States: starting -> ready <-> busy (a shot); any -> fault -> ready, when a child
 
 from __future__ import annotations
 
-import math
-from collections import deque
-
 from kiosk.core.base.ticket import Ticket
 from kiosk.devices.base import (
     CameraEvent,
@@ -43,6 +40,7 @@ from kiosk.devices.camera.messages import (
 )
 from kiosk.devices.camera.pictures import Pictures
 from kiosk.devices.camera.restarts import Restarts
+from kiosk.devices.camera.shots import Shots
 from kiosk.devices.camera.timeouts import Silence, Timeouts
 from kiosk.errors import CameraFault, DeviceTimeout, KioskError
 from kiosk.system.clock import Clock, SystemClock
@@ -74,8 +72,7 @@ class SupervisedCamera:
         self._pictures: Pictures | None = None
         self._children: Children | None = None
         self._restarts = Restarts()
-        self._shots: deque[Ticket] = deque()
-        self._left_after = math.inf
+        self._shots = Shots()
         self._seen_sequence = 0
         self._silence = Silence(self._limits)
         self._reported = ""
@@ -105,7 +102,7 @@ class SupervisedCamera:
         if self._state != "closed":
             return
         self._state = "starting"
-        self._restarts = Restarts()
+        self._restarts, self._shots = Restarts(), Shots()
         self._pictures = pictures = Pictures()
         self._children = children = Children(self._driver, pictures.live, pictures.stills)
         self._begin(children, pictures, self._clock.now_s())
@@ -119,10 +116,8 @@ class SupervisedCamera:
         """Take a still, after those that were ordered before it."""
         if self._state not in {"ready", "busy"}:
             self._events.append(DeviceFailed(CameraFault(detail="it is not ready for a shot"), ticket))
-        elif ticket not in self._shots:
-            self._shots.append(ticket)
-            if self._state == "ready":
-                self._take_still(self._clock.now_s())
+        elif self._shots.order(ticket) and self._state == "ready":
+            self._take_still(ticket, self._clock.now_s())
 
     def forget(self) -> None:
         """Forget every picture from before; live frames are handed out again when the child has forgotten them too."""
@@ -160,7 +155,6 @@ class SupervisedCamera:
             self._children.close(self._limits.close_s)
             self._pictures.close()
         self._children = self._pictures = None
-        self._shots.clear()
         self._events.clear()
 
     def _begin(self, children: Children, pictures: Pictures, now_s: float) -> None:
@@ -185,8 +179,7 @@ class SupervisedCamera:
             self._fail(CameraFault(detail="its process ended without a word"), now_s)
         if children.pid is not None and pictures.live.sequence() > self._seen_sequence:
             self._seen_sequence = pictures.live.sequence()
-            if self._seen_sequence > self._left_after:
-                self._left_after = math.inf
+            self._shots.frame_came(self._seen_sequence)
             if self._state == "ready":
                 self._silence.frame_came(now_s, self._seen_sequence)
 
@@ -206,50 +199,46 @@ class SupervisedCamera:
                 self._report(error)
             case Opened(model):
                 self._go_on(now_s)
-                if self._restarts.opened(now_s):
+                self._restarts.opened(now_s)
+                if self._shots.left_files():
                     self.ask(LOST_SHOT, "")
                 self._reported = ""
                 self._events.append(DeviceReady(model))
             case StillReady(ticket, sequence):
                 still = pictures.take_still(sequence)
                 lost = DeviceFailed(CameraFault(detail="the picture was lost"), ticket)
-                self._end_shot(lost if still is None else StillTaken(ticket, still), now_s)
+                self._end_shot(lost if still is None else StillTaken(ticket, still), pictures, now_s)
             case ShotRefused(ticket, error):
-                self._end_shot(DeviceFailed(error, ticket), now_s)
+                self._end_shot(DeviceFailed(error, ticket), pictures, now_s)
 
     def _go_on(self, now_s: float) -> None:
         self._state = "ready"
         self._silence.live_view_began(now_s, self._seen_sequence)
 
-    def _end_shot(self, event: CameraEvent, now_s: float) -> None:
-        """End a shot, whose files stay on the camera until the next live frame has come."""
-        if self._pictures:
-            self._left_after = self._pictures.live.sequence()
+    def _end_shot(self, event: CameraEvent, pictures: Pictures, now_s: float) -> None:
+        self._shots.ended(pictures.live.sequence())
         self._go_on(now_s)
-        self._shots.popleft()
         self._events.append(event)
-        if self._shots:
-            self._take_still(now_s)
+        if self._shots.first is not None:
+            self._take_still(self._shots.first, now_s)
 
-    def _take_still(self, now_s: float) -> None:
+    def _take_still(self, ticket: Ticket, now_s: float) -> None:
         self._state = "busy"
         self._silence.broken(now_s)
-        self._send(TakeStill(self._shots[0]))
+        self._send(TakeStill(ticket))
 
     def _fail(self, error: KioskError, now_s: float) -> None:
         """End the child that has the camera, and the shots with it."""
         assert self._children is not None
         assert self._pictures is not None
-        has_shot = bool(self._shots) or self._left_after < math.inf
-        self._left_after = math.inf
-        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout), has_shot=has_shot)
+        self._restarts.failed(now_s, is_late=isinstance(error, DeviceTimeout))
         self._children.end()
         self._pictures.lost()
         self._state = "fault"
-        if self._shots:
+        lost = self._shots.lost()
+        if lost:
             self._reported = str(error)
-            self._events += [DeviceFailed(error, ticket) for ticket in self._shots]
-            self._shots.clear()
+            self._events += [DeviceFailed(error, ticket) for ticket in lost]
         else:
             self._report(error)
 
