@@ -25,11 +25,6 @@ from kiosk.core.attendant.state import (
     DeskConfig,
     DeskTransition,
     GuestAnswer,
-    GuestDoubled,
-    GuestNotSaved,
-    GuestSaved,
-    GuestsFound,
-    GuestsNotSearched,
     Refuse,
     SaveDesk,
     TrialShot,
@@ -154,17 +149,7 @@ class AttendantDesk:
 
     def hear(self, answer: GuestAnswer) -> None:
         """Take what the roster has answered."""
-        match answer:
-            case GuestsFound(query, guests):
-                self.desk = guest_list.found(self.desk, query, guests)
-            case GuestsNotSearched(query, sentence):
-                self.desk = guest_list.not_searched(self.desk, query, sentence)
-            case GuestSaved(guest):
-                self.desk = guest_list.saved(self.desk, guest)
-            case GuestDoubled(doubles):
-                self.desk = guest_list.doubled(self.desk, doubles)
-            case GuestNotSaved(sentence):
-                self.desk = guest_list.not_saved(self.desk, sentence)
+        self.desk = guest_list.answered(self.desk, answer)
 
     def view(self, session: Session, config: BoothConfig, standing: BoothStatus) -> DeskView:
         """Return what is shown."""

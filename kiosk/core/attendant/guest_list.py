@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kiosk.core.attendant.state import Desk, DeskConfig, DeskTransition, SaveGuest, SearchGuests, TellSession
+from kiosk.core.attendant.state import (
+    Desk,
+    DeskConfig,
+    DeskTransition,
+    GuestAnswer,
+    GuestDoubled,
+    GuestNotSaved,
+    GuestSaved,
+    GuestsFound,
+    GuestsNotSearched,
+    SaveGuest,
+    SearchGuests,
+    TellSession,
+)
 from kiosk.core.event.roster import LONGEST, NAME
 from kiosk.core.session.events import GuestSent
 from kiosk.core.session.state import Session
@@ -41,36 +54,22 @@ def attend_guests(desk: Desk, order: DeskIntent, session: Session, desk_config: 
     return None
 
 
-def found(desk: Desk, query: str, guests: tuple[KnownGuest, ...]) -> Desk:
-    """Return the desk with the guests that match a query, unless the query has changed since."""
-    if desk.page not in PAGES or query != desk.guests.query:
-        return desk
-    return replace(desk, guests=replace(desk.guests, found=guests))
-
-
-def not_searched(desk: Desk, query: str, sentence: str) -> Desk:
-    """Return the desk with the reason why a query failed, unless the query has changed since."""
-    return replace(desk, notice=sentence) if desk.page in PAGES and query == desk.guests.query else desk
-
-
-def saved(desk: Desk, guest: KnownGuest) -> Desk:
-    """Return the desk after a guest was written to the roster."""
-    if not desk.guests.is_saving:
-        return desk
-    shown = _with(desk, "guest", chosen=guest, entered=(), is_saving=False)
-    return replace(shown, notice="The guest is on the list.")
-
-
-def doubled(desk: Desk, doubles: tuple[KnownGuest, ...]) -> Desk:
-    """Return the desk asking for confirmation, because others have the same name."""
-    return _with(desk, "doubles", doubles=doubles, is_saving=False) if desk.guests.is_saving else desk
-
-
-def not_saved(desk: Desk, sentence: str) -> Desk:
-    """Return the desk with the reason why a guest was not written to the roster."""
-    if not desk.guests.is_saving:
-        return desk
-    return replace(_with(desk, "entry", is_saving=False), notice=sentence)
+def answered(desk: Desk, answer: GuestAnswer) -> Desk:
+    """Return the desk after an answer of the roster; one that nobody waits for any more changes nothing."""
+    guests = desk.guests
+    match answer:
+        case GuestsFound(query, found) if desk.page in PAGES and query == guests.query:
+            return replace(desk, guests=replace(guests, found=found))
+        case GuestsNotSearched(query, sentence) if desk.page in PAGES and query == guests.query:
+            return replace(desk, notice=sentence)
+        case GuestSaved(guest) if guests.is_saving:
+            shown = _with(desk, "guest", chosen=guest, entered=(), is_saving=False)
+            return replace(shown, notice="The guest is on the list.")
+        case GuestDoubled(doubles) if guests.is_saving:
+            return _with(desk, "doubles", doubles=doubles, is_saving=False)
+        case GuestNotSaved(sentence) if guests.is_saving:
+            return replace(_with(desk, "entry", is_saving=False), notice=sentence)
+    return desk
 
 
 def badge_ways(desk: Desk, session: Session, desk_config: DeskConfig) -> tuple[BadgeWay, ...]:
