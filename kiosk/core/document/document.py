@@ -17,7 +17,7 @@ from kiosk.core.base.geometry import Range, Size
 from kiosk.core.document.ages import relaxed
 from kiosk.core.document.background import BackgroundRule, ColourRegion
 from kiosk.core.document.head_fit import VerticalLimits
-from kiosk.core.document.limits import CaptureLimit, Length, Limit, Model, Provenance
+from kiosk.core.document.limits import CaptureLimit, Length, Limit, Model, Provenance, rules_within
 from kiosk.core.document.requirements import (
     BackRule,
     BorderRule,
@@ -236,19 +236,4 @@ class Document(Model):
 
     def rules(self) -> Iterator[tuple[str, Provenance]]:
         """Yield every rule with its key in the file, in the order of the file."""
-        yield from _walk("", self)
-
-
-def _walk(key: str, value: object) -> Iterator[tuple[str, Provenance]]:
-    if isinstance(value, Provenance):
-        yield key, value
-    if isinstance(value, Model):
-        parts: list[tuple[str, object]] = [(name, getattr(value, name)) for name in type(value).model_fields]
-    elif isinstance(value, Mapping):
-        parts = list(value.items())
-    elif isinstance(value, tuple):
-        parts = [(str(index), part) for index, part in enumerate(value, start=1)]
-    else:
-        return
-    for name, part in parts:
-        yield from _walk(f"{key}.{name}" if key else name, part)
+        yield from rules_within("", self)

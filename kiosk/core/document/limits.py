@@ -11,6 +11,7 @@ binding range is the intersection, so that the photo satisfies both.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Literal, Self
 
@@ -178,6 +179,22 @@ class Length(Limit):
 
 def _is_same(one: float | None, other: float | None) -> bool:
     return one == other if one is None or other is None else math.isclose(one, other, rel_tol=1e-9)
+
+
+def rules_within(key: str, value: object) -> Iterator[tuple[str, Provenance]]:
+    """Yield every rule in a value, itself included, with its dotted key; `key` is the value's own, empty for a file."""
+    if isinstance(value, Provenance):
+        yield key, value
+    if isinstance(value, Model):
+        parts: list[tuple[str, object]] = [(name, getattr(value, name)) for name in type(value).model_fields]
+    elif isinstance(value, Mapping):
+        parts = list(value.items())
+    elif isinstance(value, tuple):
+        parts = [(str(index), part) for index, part in enumerate(value, start=1)]
+    else:
+        return
+    for name, part in parts:
+        yield from rules_within(f"{key}.{name}" if key else name, part)
 
 
 _OF_ONE = {"months": "month", "days": "day"}
