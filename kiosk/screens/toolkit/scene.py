@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 import numpy as np
@@ -131,6 +131,7 @@ class Moving(Protocol):
         ...
 
 
+@dataclass(eq=False, slots=True)
 class Scene:
     """One screen being laid out.
 
@@ -146,24 +147,15 @@ class Scene:
         Every text with the place it takes, for those who check that it fits.
     """
 
-    def __init__(
-        self,
-        canvas: skia.Canvas,
-        words: Words,
-        size: Size,
-        place: PanelPlace,
-        ease: Ease,
-        palette: theme.Palette,
-    ) -> None:
-        self.canvas = canvas
-        self.words = words
-        self.size = size
-        self.place = place
-        self.ease = ease
-        self.palette = palette
-        self.targets: list[Target] = []
-        self.moving: list[Moving] = []
-        self.blocks: list[tuple[Rect, Block]] = []
+    canvas: skia.Canvas
+    words: Words
+    size: Size
+    place: PanelPlace
+    ease: Ease
+    palette: theme.Palette
+    targets: list[Target] = field(default_factory=list)
+    moving: list[Moving] = field(default_factory=list)
+    blocks: list[tuple[Rect, Block]] = field(default_factory=list)
 
     @property
     def is_portrait(self) -> bool:
