@@ -14,10 +14,11 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, lines_over, rows, square
 from kiosk.screens.toolkit.line_pen import Pen
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.rule_figures import PAIRS, Rule
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.text import Style, largest_common
-from kiosk.screens.toolkit.widgets import FINAL, button, document_title, footer, note, notes, sign, switch, wiped
+from kiosk.screens.toolkit.widgets import button, document_title, footer, note, notes, switch, wiped
 
 BUTTON_HEIGHT = 132.0
 CAUTION_HEIGHT = 160.0

@@ -8,8 +8,9 @@ from kiosk.screens.sitter.measured_photo import photo
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import card
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, square
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import FINAL, footer, sign
+from kiosk.screens.toolkit.widgets import footer
 
 COUNT_HEIGHT = 110.0
 PHOTO_SHARE = 0.55

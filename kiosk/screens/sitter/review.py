@@ -12,8 +12,9 @@ from kiosk.screens.sitter.verdict_rows import paged_rows, questions
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import card
 from kiosk.screens.toolkit.layout import columns, cut_bottom, cut_start, cut_top, rows
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
-from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign, switch
+from kiosk.screens.toolkit.widgets import button, footer, note, switch
 
 SIGN_SIDE = 96.0
 BUTTON_HEIGHT = 132.0

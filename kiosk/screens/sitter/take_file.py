@@ -12,9 +12,10 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.code_sign import code_sign
 from kiosk.screens.toolkit.composition import emblem_card, heading, with_lines
 from kiosk.screens.toolkit.layout import cut_bottom, rows, square
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.progress_ring import waiting
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import FINAL, button, footer, notes, sign
+from kiosk.screens.toolkit.widgets import button, footer, notes
 
 BUTTON_HEIGHT = 130.0
 GAP_HEIGHT = 24.0

@@ -6,8 +6,9 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit.composition import emblem_card, heading, with_lines
 from kiosk.screens.toolkit.layout import cut_bottom
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import FINAL, button, footer, sign, wiped
+from kiosk.screens.toolkit.widgets import button, footer, wiped
 
 
 def paint(scene: Scene, view: SessionView) -> None:

@@ -8,8 +8,8 @@ from kiosk.core.session.questions import LOOK_FOR
 from kiosk.core.view.sitter import SessionView, VerdictRow
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_start, cut_top, rows, square
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import FINAL, sign
 
 ROW_HEIGHT = 128.0
 QUESTION_HEIGHT = 104.0

@@ -10,8 +10,9 @@ from kiosk.screens.sitter.welcome_loop import WelcomeLoop
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import LEAST_CARD, card, heading
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
-from kiosk.screens.toolkit.widgets import FINAL, button, footer, note, sign
+from kiosk.screens.toolkit.widgets import button, footer, note
 
 LANGUAGES_DOWN = 3
 CAUTION_HEIGHT = 150.0

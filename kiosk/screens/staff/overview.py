@@ -10,9 +10,10 @@ from kiosk.core.view.attendant import DeskIntent, DeskView, Mark, StatusLine
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_start, cut_top, grid
+from kiosk.screens.toolkit.outcome_signs import Sign, sign
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, fit
-from kiosk.screens.toolkit.widgets import Sign, button, sign, small_buttons
+from kiosk.screens.toolkit.widgets import button, small_buttons
 
 SIGNS: Mapping[Mark, Sign] = {
     "good": ("tick", theme.GOOD),

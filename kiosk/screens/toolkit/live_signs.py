@@ -14,8 +14,8 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.icons import Drawing
 from kiosk.screens.toolkit.layout import columns, square
 from kiosk.screens.toolkit.line_pen import Pen
+from kiosk.screens.toolkit.outcome_signs import LIVE, sign
 from kiosk.screens.toolkit.scene import Scene
-from kiosk.screens.toolkit.widgets import LIVE, sign
 
 SIDE = 116.0
 """The diameter of a sign: 1.6 degrees at 1 m on a 21.5 inch screen."""

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from typing import Literal
 
-from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
 from kiosk.core.view.choice import DocumentOffer
@@ -14,6 +13,7 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import ScreenLayout, columns, cut_start, cut_top, square
+from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import Nudge, PanelPlace, Scene, UserAct
 from kiosk.screens.toolkit.text import Style, fit, largest_common
 from kiosk.screens.toolkit.theme import ThemeColour, TypeScale
@@ -31,20 +31,6 @@ NOTE_HEIGHT = 170.0
 """The height of a sentence of two or three lines."""
 ICON_WIDTH, ICON_GAP = 76.0, 16.0
 SIGN_WIDTH, ROW_SIGN_GAP = 96.0, 20.0
-
-Sign = tuple[str, ThemeColour]
-
-LIVE: Mapping[Word, Sign] = {
-    "pass": ("tick", theme.GOOD),
-    "fail": ("attention", theme.GUIDE),
-    "refer": ("attention", theme.GUIDE),
-    "unmeasured": ("dots", theme.MUTED),
-    "advise": ("note", theme.MUTED),
-}
-"""The icon and colour of a live requirement for each outcome; one that is not met yet does not look like a failure."""
-
-FINAL: Mapping[Word, Sign] = {**LIVE, "fail": ("cross", theme.STOP)}
-"""The icon and colour of a finished photo's requirement for each outcome."""
 
 
 def document_title(words: Words, offer: DocumentOffer) -> str:
@@ -204,16 +190,6 @@ def list_row(
     scene.text(upper, title, scale)
     scene.text(lower, detail, theme.DETAIL, theme.MUTED)
     scene.touch(rect, act)
-
-
-def sign(scene: Scene, rect: Rect, of: Sign) -> None:
-    """Draw the sign of an outcome: a disc with a tick, a ring with a cross, a diamond, or dots."""
-    icon, colour = of
-    if icon == "tick":
-        scene.fill(rect, colour, rect.width / 2)
-        scene.icon(rect.inset(*(rect.width * 0.12,) * 4), icon, theme.INK, 13)
-    else:
-        scene.icon(rect, icon, colour, 9)
 
 
 def notes(scene: Scene, lines: list[Rect], items: list[tuple[str, str]], scale: TypeScale = theme.BODY) -> None:
