@@ -34,9 +34,17 @@ class Bar:
     words: str
 
 
-def write(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, colour: Colour = BLACK) -> None:
+def write(
+    page: PdfPage,
+    text: str,
+    x_mm: float,
+    y_mm: float,
+    em_mm: float = EM_MM,
+    colour: Colour = BLACK,
+    font: FontName = "NotoSans-Regular",
+) -> None:
     """Write a line of text with its upper left corner at (x, y)."""
-    page.draw_words(outline(text, em_mm, "NotoSans-Regular"), x_mm, y_mm, colour)
+    page.draw_words(outline(text, em_mm, font), x_mm, y_mm, colour)
 
 
 def title(page: PdfPage, text: str, x_mm: float, y_mm: float, em_mm: float = EM_MM, kind: Kind = "H2") -> None:
