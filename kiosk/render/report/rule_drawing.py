@@ -24,6 +24,7 @@ from kiosk.core.sheet.cut_marks import Segment
 from kiosk.core.sheet.media import medium
 from kiosk.render.drawing.canvas import Colour
 from kiosk.render.drawing.shapes import DrawnShape, FilledRectangle, Stroke, TextRun, pdf_bytes, svg_text
+from kiosk.render.report.dimension_lines import EM_MM, HAIRLINE_MM, LINE_MM, across, down, in_inches
 from kiosk.render.report.rule_words import EVIDENCE_WORDS, binding_words, label, rule_words
 
 FRAME_AT_MM = Point(58.0, 62.0)
@@ -34,11 +35,9 @@ ABOVE_EYES, HEAD_ASPECT = 0.485, 0.66
 from the public data)."""
 
 _PAGE_MARGIN_MM, _GAUGE_AT_MM, _GAUGE_WIDTH_MM = 18.0, 141.0, 16.0
-_HAIRLINE_MM, _LINE_MM = 0.1, 0.25
-_EM_MM, _TITLE_MM, _LEADING = 2.8, 5.0, 1.45
+_TITLE_MM, _LEADING = 5.0, 1.45
 _EYES: Colour = (0.80, 0.89, 0.98)
 _TOP: Colour = (0.99, 0.87, 0.70)
-_TICK_MM = 1.2
 _DASHES_MM = (4.0, 1.0, 0.8, 1.0)
 _OVAL_SIDES = 120
 _LINE_LETTERS = 122
@@ -81,11 +80,7 @@ def _title(document: Document) -> str:
 
 
 def _page_mm(document: Document) -> Size:
-    return medium("letter" if _in_inches(document) else "a4").size_mm
-
-
-def _in_inches(document: Document) -> bool:
-    return document.size is not None and document.size.unit == "in"
+    return medium("letter" if in_inches(document) else "a4").size_mm
 
 
 def _shapes(document: Document) -> Iterator[DrawnShape]:
@@ -96,19 +91,19 @@ def _shapes(document: Document) -> Iterator[DrawnShape]:
     for x in _middles(document, frame):
         yield from _dashed(x, frame.y - 5, frame.bottom + 5)
     corners = [(frame.x, frame.y), (frame.right, frame.y), (frame.right, frame.bottom), (frame.x, frame.bottom)]
-    yield from _path([*corners, corners[0]], _LINE_MM)
-    yield from _across(document, frame.x, frame.right, frame.bottom + 9)
-    yield from _down(document, frame.x - 30, frame.y, frame.bottom, frame.x)
+    yield from _path([*corners, corners[0]], LINE_MM)
+    yield from across(document, frame.x, frame.right, frame.bottom + 9)
+    yield from down(document, frame.x - 30, frame.y, frame.bottom, frame.x)
     yield from _gauge(document, frame)
     yield from _foot(document, frame)
 
 
 def _heading(document: Document) -> Iterator[DrawnShape]:
-    left, bar_mm = _PAGE_MARGIN_MM, 2 * MM_PER_INCH if _in_inches(document) else 50.0
+    left, bar_mm = _PAGE_MARGIN_MM, 2 * MM_PER_INCH if in_inches(document) else 50.0
     yield TextRun(document.title, left, 18, _TITLE_MM, "NotoSans-Bold")
-    yield TextRun(f"{document.id} · {document.authority} · rules read on {document.read_on}", left, 26, _EM_MM)
-    yield from _across(document, left, left + bar_mm, 38)
-    yield TextRun("Print at 100 % and measure this bar before use.", left + bar_mm + 5, 36.6, _EM_MM)
+    yield TextRun(f"{document.id} · {document.authority} · rules read on {document.read_on}", left, 26, EM_MM)
+    yield from across(document, left, left + bar_mm, 38)
+    yield TextRun("Print at 100 % and measure this bar before use.", left + bar_mm + 5, 36.6, EM_MM)
 
 
 def _bands(document: Document, frame: Rect) -> Iterator[DrawnShape]:
@@ -117,22 +112,22 @@ def _bands(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     if eyes is not None:
         yield from _band(frame, [frame.bottom - end for end in _ends(eyes)], _EYES)
         for index, end in enumerate(_ends(eyes)):
-            yield from _down(document, frame.right + 5 + 16 * index, frame.bottom - end, frame.bottom, frame.right)
+            yield from down(document, frame.right + 5 + 16 * index, frame.bottom - end, frame.bottom, frame.right)
     if above is not None:
         yield from _band(frame, [frame.y + end for end in _ends(above)], _TOP)
         for index, end in enumerate(_ends(above)):
-            yield from _down(document, frame.x - 4 - 13 * index, frame.y, frame.y + end, frame.x)
+            yield from down(document, frame.x - 4 - 13 * index, frame.y, frame.y + end, frame.x)
     if below is not None:
         yield from _band(frame, [frame.bottom - end for end in _ends(below)], _TOP)
         for index, end in enumerate(_ends(below)):
-            yield from _down(document, frame.x - 4 - 13 * index, frame.bottom - end, frame.bottom, frame.x)
+            yield from down(document, frame.x - 4 - 13 * index, frame.bottom - end, frame.bottom, frame.x)
 
 
 def _band(frame: Rect, ends_y: list[float], colour: Colour) -> Iterator[DrawnShape]:
     if len(ends_y) == 2:
         yield FilledRectangle(Rect(frame.x, min(ends_y), frame.width, abs(ends_y[1] - ends_y[0])), colour)
     for y in ends_y:
-        yield Stroke(Segment(frame.x, y, frame.right, y), _HAIRLINE_MM)
+        yield Stroke(Segment(frame.x, y, frame.right, y), HAIRLINE_MM)
 
 
 def _heads(document: Document, frame: Rect) -> Iterator[DrawnShape]:
@@ -157,7 +152,7 @@ def _middles(document: Document, frame: Rect) -> list[float]:
 def _oval(centre: Point, width_mm: float, height_mm: float) -> Iterator[DrawnShape]:
     turns = (math.tau * side / _OVAL_SIDES for side in range(_OVAL_SIDES + 1))
     points = [(centre.x + width_mm / 2 * math.sin(t), centre.y - height_mm / 2 * math.cos(t)) for t in turns]
-    yield from _path(points, _HAIRLINE_MM)
+    yield from _path(points, HAIRLINE_MM)
 
 
 def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
@@ -165,14 +160,12 @@ def _gauge(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     chin, left, right = frame.bottom, _GAUGE_AT_MM, _GAUGE_AT_MM + _GAUGE_WIDTH_MM
     beside = Rect(left, frame.y, _GAUGE_WIDTH_MM, frame.height)
     yield from _band(beside, [chin - end for end in _ends(document.head_height_mm)], _TOP)
-    yield Stroke(Segment(left, chin, right, chin), _LINE_MM)
+    yield Stroke(Segment(left, chin, right, chin), LINE_MM)
     top = chin - max(_ends(document.head_height_mm))
-    yield TextRun("chin", left, chin + 0.6, _EM_MM)
-    yield TextRun(
-        "crown" if document.head_top.value == "crown" else "top of the hair", left, top - _EM_MM - 0.8, _EM_MM
-    )
+    yield TextRun("chin", left, chin + 0.6, EM_MM)
+    yield TextRun("crown" if document.head_top.value == "crown" else "top of the hair", left, top - EM_MM - 0.8, EM_MM)
     for index, end in enumerate(_ends(document.head_height_mm)):
-        yield from _down(document, right + 5 + 16 * index, chin - end, chin, right)
+        yield from down(document, right + 5 + 16 * index, chin - end, chin, right)
 
 
 def _foot(document: Document, frame: Rect) -> Iterator[DrawnShape]:
@@ -194,9 +187,9 @@ def _foot(document: Document, frame: Rect) -> Iterator[DrawnShape]:
     y = frame.bottom + 24
     for paragraph in words:
         for line in textwrap.wrap(paragraph, _LINE_LETTERS):
-            yield TextRun(line, _PAGE_MARGIN_MM, y, _EM_MM)
-            y += _LEADING * _EM_MM
-        y += _EM_MM / 2
+            yield TextRun(line, _PAGE_MARGIN_MM, y, EM_MM)
+            y += _LEADING * EM_MM
+        y += EM_MM / 2
 
 
 def _sourced(key: str, rule: Provenance, document: Document) -> str:
@@ -206,35 +199,13 @@ def _sourced(key: str, rule: Provenance, document: Document) -> str:
     return f"{label(key)}: {rule_words(rule)}{drawn}; {evidence}"
 
 
-def _across(document: Document, x0: float, x1: float, y: float) -> Iterator[DrawnShape]:
-    """Draw a level dimension line with its length below the middle."""
-    yield Stroke(Segment(x0, y, x1, y), _HAIRLINE_MM)
-    for x in (x0, x1):
-        yield Stroke(Segment(x, y - _TICK_MM, x, y + _TICK_MM), _HAIRLINE_MM)
-        yield Stroke(Segment(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
-    words = TextRun(_length(document, x1 - x0), x0, y + 0.8, _EM_MM)
-    yield replace(words, x_mm=(x0 + x1 - words.width_mm) / 2)
-
-
-def _down(document: Document, x: float, y0: float, y1: float, edge_x: float) -> Iterator[DrawnShape]:
-    """Draw an upright dimension line, led to the edge it belongs to, with its length on the far side."""
-    far = math.copysign(1.0, x - edge_x)
-    yield Stroke(Segment(x, y0, x, y1), _HAIRLINE_MM)
-    for y in (y0, y1):
-        yield Stroke(Segment(edge_x + far * _TICK_MM, y, x + far * _TICK_MM, y), _HAIRLINE_MM)
-        yield Stroke(Segment(x - _TICK_MM / 2, y + _TICK_MM / 2, x + _TICK_MM / 2, y - _TICK_MM / 2), _LINE_MM)
-    beside_y, above_y = (y0 + y1 - _EM_MM) / 2, y0 - _EM_MM - 0.5
-    words = TextRun(_length(document, y1 - y0), x + 0.8, beside_y if y1 - y0 > 2 * _EM_MM else above_y, _EM_MM)
-    yield words if far > 0 else replace(words, x_mm=x - 0.8 - words.width_mm)
-
-
 def _dashed(x: float, y0: float, y1: float) -> Iterator[DrawnShape]:
     """Draw an upright dash-dot line, as a centre line is drawn."""
     y, index = y0, 0
     while y < y1:
         end = min(y + _DASHES_MM[index % 4], y1)
         if index % 2 == 0:
-            yield Stroke(Segment(x, y, x, end), _HAIRLINE_MM)
+            yield Stroke(Segment(x, y, x, end), HAIRLINE_MM)
         y, index = end, index + 1
 
 
@@ -245,8 +216,3 @@ def _path(points: list[tuple[float, float]], width_mm: float) -> Iterator[DrawnS
 
 def _ends(limit: Range) -> list[float]:
     return [end for end in (limit.low, limit.high) if end is not None]
-
-
-def _length(document: Document, length_mm: float) -> str:
-    """Return a length in the unit that the document is measured in."""
-    return f"{length_mm / MM_PER_INCH:.4g} in" if _in_inches(document) else f"{length_mm:.4g} mm"
