@@ -16,7 +16,8 @@ from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.bill import Bill, Payment, PaymentEnd
 from kiosk.core.session.commands import AskPayment
 from kiosk.core.session.events import Event, MoneyCame, MoneyReturned, PaymentOver
-from kiosk.core.session.facts import BillSettled, Ledger
+from kiosk.core.session.facts import Ledger
+from kiosk.core.session.payment_facts import BillSettled
 from kiosk.devices.base import Charge, DeviceFailed, DeviceReady, PaymentMoved, PaymentOutcome, RefundOutcome
 from kiosk.devices.payment.cashier import Cashier
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from kiosk.core.session.facts import PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
+from kiosk.core.session.payment_facts import PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.devices.base import (
     Charge,
     DeviceFailed,

@@ -6,15 +6,8 @@ import pytest
 
 from kiosk.core.session.bill import Bill, Payment
 from kiosk.core.session.business_report import Period, Takings
-from kiosk.core.session.facts import (
-    BillSettled,
-    PaymentAsked,
-    PaymentEnded,
-    PaymentRefunded,
-    PaymentTaken,
-    SheetBegun,
-    SheetEnded,
-)
+from kiosk.core.session.facts import SheetBegun, SheetEnded
+from kiosk.core.session.payment_facts import BillSettled, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.render.report.business import incidents
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.ledger.reading import read_trade

@@ -14,8 +14,8 @@ from typing import Literal, Protocol
 from kiosk.core.base.decision import Word
 from kiosk.core.judging.conformance import Verdict
 from kiosk.core.judging.override import OverrideReason
-from kiosk.core.session.bill import PaymentEnd
 from kiosk.core.session.commands import Ending
+from kiosk.core.session.payment_facts import PaymentFact
 from kiosk.core.view.handover import FileWay
 
 AttendantAct = Literal[
@@ -121,51 +121,6 @@ class SheetEnded:
 
 
 @dataclass(frozen=True, slots=True)
-class PaymentAsked:
-    """An amount, in minor units of the currency (ISO 4217), is about to be asked of the payment unit.
-
-    `bill` is the key of the sitter's first payment.
-    """
-
-    key: str
-    bill: str
-    amount: int
-    currency: str
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentTaken:
-    """What the payment unit has taken under a key, altogether."""
-
-    key: str
-    paid: int
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentEnded:
-    """The payment of that key ended."""
-
-    key: str
-    end: PaymentEnd
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentRefunded:
-    """What the payment unit has paid back of a payment, altogether."""
-
-    key: str
-    refunded: int
-
-
-@dataclass(frozen=True, slots=True)
-class BillSettled:
-    """The attendant has paid out what a bill owed."""
-
-    bill: str
-    amount: int
-
-
-@dataclass(frozen=True, slots=True)
 class FileHanded:
     """A photo for a document was taken away as a file, on a phone or a stick."""
 
@@ -215,11 +170,7 @@ Fact = (
     | ShotLost
     | SheetBegun
     | SheetEnded
-    | PaymentAsked
-    | PaymentTaken
-    | PaymentEnded
-    | PaymentRefunded
-    | BillSettled
+    | PaymentFact
     | FileHanded
     | VerdictOverridden
     | Attended

@@ -13,7 +13,8 @@ import threading
 from collections.abc import Callable
 from functools import partial
 
-from kiosk.core.session.facts import Fact, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
+from kiosk.core.session.facts import Fact
+from kiosk.core.session.payment_facts import PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.devices.base import (
     Charge,
     DeviceFailed,

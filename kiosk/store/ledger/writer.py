@@ -15,7 +15,6 @@ from sqlalchemy import Connection, Row, Select, insert, select, update
 
 from kiosk.core.session.facts import (
     Attended,
-    BillSettled,
     ConsentGiven,
     DocumentChosen,
     Fact,
@@ -23,10 +22,6 @@ from kiosk.core.session.facts import (
     FaultsMended,
     FileHanded,
     LanguageChosen,
-    PaymentAsked,
-    PaymentEnded,
-    PaymentRefunded,
-    PaymentTaken,
     SessionBegan,
     SessionEnded,
     SheetBegun,
@@ -37,6 +32,7 @@ from kiosk.core.session.facts import (
     Stamped,
     VerdictOverridden,
 )
+from kiosk.core.session.payment_facts import BillSettled, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.store.ledger.outbox import Outbox
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, HANDED, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 

@@ -6,18 +6,8 @@ from typing import get_args
 from uuid import UUID
 
 from kiosk.core.base.decision import Word
-from kiosk.core.session.facts import (
-    Attended,
-    BillSettled,
-    Fact,
-    FaultBegan,
-    FaultsMended,
-    FileHanded,
-    PaymentAsked,
-    PaymentEnded,
-    PaymentRefunded,
-    PaymentTaken,
-)
+from kiosk.core.session.facts import Attended, Fact, FaultBegan, FaultsMended, FileHanded
+from kiosk.core.session.payment_facts import BillSettled, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
 from kiosk.store.fleet.office import COLUMNS
 from kiosk.store.ledger import Bookkeeper
 from tests.store.test_ledger import SESSION

@@ -12,16 +12,8 @@ import pytest
 
 from kiosk.cli import main
 from kiosk.core.session.business_report import Period, Takings
-from kiosk.core.session.facts import (
-    BillSettled,
-    PaymentAsked,
-    PaymentRefunded,
-    PaymentTaken,
-    SessionBegan,
-    SessionEnded,
-    SheetBegun,
-    SheetEnded,
-)
+from kiosk.core.session.facts import SessionBegan, SessionEnded, SheetBegun, SheetEnded
+from kiosk.core.session.payment_facts import BillSettled, PaymentAsked, PaymentRefunded, PaymentTaken
 from kiosk.errors import NoSuchBooth
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
 from kiosk.store.fleet.reading import read_fleet
