@@ -59,6 +59,12 @@ class Outbox:
         connection.execute(insert(OUTBOX).values(entry))
 
 
+def enter(connection: Connection, outbox: Outbox | None, kind: str, at: datetime, day: date, **columns: object) -> None:
+    """Enter a fact, as `Outbox.put` does, where there is an outbox."""
+    if outbox is not None:
+        outbox.put(connection, kind, at, day, **columns)
+
+
 def oldest(connection: Connection, count: int) -> Iterator[SentFact]:
     """Yield up to `count` facts in order."""
     for number, generation, fact in connection.execute(

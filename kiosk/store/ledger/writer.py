@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, insert, select, update
@@ -33,7 +32,8 @@ from kiosk.core.session.facts import (
     VerdictOverridden,
 )
 from kiosk.core.session.payment_facts import BillSettled, PaymentAsked, PaymentEnded, PaymentRefunded, PaymentTaken
-from kiosk.store.ledger.outbox import Outbox
+from kiosk.store.ledger.outbox import Outbox, enter
+from kiosk.store.ledger.payments import write_payment
 from kiosk.store.ledger.tables import ATTENDED, FAULT, FINDING, HANDED, OVERRIDE, PAYMENT, SESSION, SHEET, SHOT
 
 INTERRUPTED = "interrupted"
@@ -92,11 +92,12 @@ def write(
 ) -> OpenSession | None:
     """Write one fact, and return the session that is open afterwards."""
     at, day = _utc(stamped.at), stamped.at.date()
+    row: dict[str, Any] = {"session_id": session.id if session else None, "day": day}
     match stamped.fact:
         case SessionBegan(language):
             began = connection.execute(insert(SESSION).values(day=day, began_at=at, language=language))
             session = OpenSession(_key(began.inserted_primary_key), day, stamped.at_s)
-            _send(connection, outbox, "session_began", at, day, session=session.id, language=language)
+            enter(connection, outbox, "session_began", at, day, session=session.id, language=language)
             return session
         case SessionEnded(ending):
             if session is not None:
@@ -106,17 +107,16 @@ def write(
             return None
         case SheetEnded() as ended:
             _end_sheet(connection, ended, at, outbox)
-        case PaymentTaken() | PaymentEnded() | PaymentRefunded() | BillSettled() as money:
-            _write_money(connection, money, at, outbox)
+        case PaymentAsked() | PaymentTaken() | PaymentEnded() | PaymentRefunded() | BillSettled() as money:
+            write_payment(connection, money, row, at, outbox)
         case FaultBegan(key):
             connection.execute(insert(FAULT).values(day=day, began_at=at, key=key))
-            _send(connection, outbox, "fault_began", at, day, fault=key)
+            enter(connection, outbox, "fault_began", at, day, fault=key)
         case FaultsMended():
             end_faults(connection, stamped.at, outbox)
         case _ as fact:
             if session is not None:
                 _write_of_sitter(connection, fact, session, at, outbox)
-            row = {"session_id": session.id if session else None, "day": day}
             _write_of_day(connection, fact, row, at, outbox)
     return session
 
@@ -127,7 +127,7 @@ def _write_of_sitter(
     """Write a fact that makes sense only while a session is open; others are ignored."""
 
     def send(kind: str, **columns: object) -> None:
-        _send(connection, outbox, kind, at, session.day, session=session.id, **columns)
+        enter(connection, outbox, kind, at, session.day, session=session.id, **columns)
 
     match fact:
         case LanguageChosen(language):
@@ -150,35 +150,6 @@ def _write_of_sitter(
             send("shot_lost", shot=number, verdict="lost")
 
 
-def _write_money(
-    connection: Connection,
-    fact: PaymentTaken | PaymentEnded | PaymentRefunded | BillSettled,
-    at: datetime,
-    outbox: Outbox | None,
-) -> None:
-    """Write what became of a payment, whoever's session is open; the outbox has what is new of each sum."""
-    key = fact.bill if isinstance(fact, BillSettled) else fact.key
-    this = PAYMENT.c.key == key
-    before = connection.execute(select(PAYMENT).where(this)).one_or_none()
-    if before is None:
-        return
-    send = partial(_send, connection, outbox, at=at, day=before.day, session=before.session_id)
-    change = update(PAYMENT).where(this)
-    match fact:
-        case PaymentTaken(_, paid):
-            connection.execute(change.values(paid=paid))
-            send("payment_taken", amount=paid - before.paid, currency=before.currency)
-        case PaymentEnded(_, end):
-            connection.execute(change.values(ended=end, ended_at=at))
-            send("payment_ended", ended=end)
-        case PaymentRefunded(_, refunded):
-            connection.execute(change.values(refunded=refunded))
-            send("payment_refunded", amount=refunded - before.refunded, currency=before.currency)
-        case BillSettled(_, amount):
-            connection.execute(change.values(settled=PAYMENT.c.settled + amount))
-            send("bill_settled", amount=amount, currency=before.currency)
-
-
 def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: datetime, outbox: Outbox | None) -> None:
     """Write a fact that may also occur outside a session; others are ignored."""
     match fact:
@@ -192,20 +163,15 @@ def _write_of_day(connection: Connection, fact: Fact, row: dict[str, Any], at: d
                 row |= {"reprint_of": reprint_of, "session_id": connection.scalar(first)}
             connection.execute(insert(SHEET).values(begun_at=at, **row))
             _send_sheet(connection, key, "sheet_begun", at, outbox)
-        case PaymentAsked(key, bill, amount, currency):
-            row |= {"key": key, "bill": bill, "asked": amount, "currency": currency}
-            connection.execute(insert(PAYMENT).values(asked_at=at, paid=0, refunded=0, settled=0, **row))
-            asked = {"amount": amount, "currency": currency}
-            _send(connection, outbox, "payment_asked", at, row["day"], session=row["session_id"], **asked)
         case FileHanded(document, way):
             connection.execute(insert(HANDED).values(at=at, document=document, way=way, **row))
-            _send(connection, outbox, "file_handed", at, row["day"], session=row["session_id"], document=document)
+            enter(connection, outbox, "file_handed", at, row["day"], session=row["session_id"], document=document)
         case VerdictOverridden(reason):
             connection.execute(insert(OVERRIDE).values(at=at, reason=reason, **row))
-            _send(connection, outbox, "verdict_overridden", at, row["day"], session=row["session_id"], reason=reason)
+            enter(connection, outbox, "verdict_overridden", at, row["day"], session=row["session_id"], reason=reason)
         case Attended(act):
             connection.execute(insert(ATTENDED).values(at=at, act=act, **row))
-            _send(connection, outbox, "attended", at, row["day"], session=row["session_id"], act=act)
+            enter(connection, outbox, "attended", at, row["day"], session=row["session_id"], act=act)
 
 
 def _end_sheet(connection: Connection, ended: SheetEnded, at: datetime, outbox: Outbox | None) -> None:
@@ -215,11 +181,6 @@ def _end_sheet(connection: Connection, ended: SheetEnded, at: datetime, outbox: 
     connection.execute(update(SHEET).where(this).values(ended=ended.end, ended_at=at))
     if is_first:
         _send_sheet(connection, ended.key, "sheet_ended", at, outbox)
-
-
-def _send(connection: Connection, outbox: Outbox | None, kind: str, at: datetime, day: date, **columns: object) -> None:
-    if outbox is not None:
-        outbox.put(connection, kind, at, day, **columns)
 
 
 def _send_end_of_session(connection: Connection, session: int, at: datetime, outbox: Outbox | None) -> None:
