@@ -14,17 +14,17 @@ from itertools import islice
 from pathlib import Path
 from typing import TypeVar
 
-from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import DatabaseError, IntegrityError
+from sqlalchemy import Connection
+from sqlalchemy.exc import DatabaseError
 
 from kiosk.core.session.bill import Bill
-from kiosk.core.session.facts import Fact, FaultBegan, Stamped
-from kiosk.errors import CannotWrite, KioskError, LedgerBusy, LedgerDamaged, os_reason
+from kiosk.core.session.facts import Fact, Stamped
+from kiosk.errors import CannotWrite, KioskError, LedgerBusy, os_reason
 from kiosk.store.ledger import outbox
-from kiosk.store.ledger.bills import open_bills
-from kiosk.store.ledger.file import damaged_path, fault_of, locked, open_ledger, set_aside
-from kiosk.store.ledger.outbox import Outbox, SentFact, Unsent
-from kiosk.store.ledger.writer import HowItEnded, OpenSession, close_open_rows, end_faults, write
+from kiosk.store.ledger.book import Book
+from kiosk.store.ledger.file import fault_of, locked
+from kiosk.store.ledger.outbox import SentFact, Unsent
+from kiosk.store.ledger.writer import HowItEnded
 from kiosk.system.clock import Clock
 
 MOST_FACTS = 20_000
@@ -69,29 +69,18 @@ class Bookkeeper:
     ) -> None:
         self._path = path
         self._clock = clock
-        self._how_it_ended = how_it_ended
         self._retry_s = retry_s
         self._facts: deque[Stamped] = deque()
         self._written = 0
         self._change = threading.Condition()
         self._closing = threading.Event()
-        self._session: OpenSession | None = None
-        self._is_sent = is_sent
-        self._outbox: Outbox | None = None
-        self.unsent = Unsent()
-        """What waits in the outbox."""
+        self._book = Book(path, clock, how_it_ended, is_sent=is_sent)
         self._in_use = threading.Lock()
-        self._is_settled = False
-        self.came_out: dict[str, int] = {}
-        """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
-        self.bills: tuple[Bill, ...] | None = None
-        """The bills that the last run left open; None until the file could be opened."""
-        self._engine: Engine | None = None
         self.trouble: KioskError | None = None
         """Why facts cannot be written to disk at present, or None."""
         self._lock = locked(path)
         try:
-            self._open()
+            self._book.open()
         except LedgerBusy as busy:
             self._note_trouble(busy)
         except BaseException:
@@ -99,6 +88,21 @@ class Bookkeeper:
             raise
         self._thread = threading.Thread(target=self._work, name="ledger", daemon=True)
         self._thread.start()
+
+    @property
+    def came_out(self) -> dict[str, int]:
+        """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
+        return self._book.came_out
+
+    @property
+    def bills(self) -> tuple[Bill, ...] | None:
+        """The bills that the last run left open; None until the file could be opened."""
+        return self._book.bills
+
+    @property
+    def unsent(self) -> Unsent:
+        """What waits in the outbox."""
+        return self._book.unsent
 
     @property
     def unsent_count(self) -> int:
@@ -149,7 +153,7 @@ class Bookkeeper:
 
         def remove(connection: Connection) -> None:
             outbox.remove(connection, facts)
-            self.unsent = outbox.unsent(connection)
+            self._book.unsent = outbox.unsent(connection)
 
         self._in_outbox(remove)
 
@@ -164,9 +168,7 @@ class Bookkeeper:
             self._change.notify_all()
         self._thread.join()
         with self._in_use:
-            if self._engine is not None:
-                self._engine.dispose()
-                self._engine = None
+            self._book.shut()
         self._lock.close()
 
     def _work(self) -> None:
@@ -177,7 +179,7 @@ class Bookkeeper:
                 first = self._written
             try:
                 with self._in_use:
-                    self._write(batch)
+                    self._book.write(batch)
             except Exception as error:
                 with self._in_use:
                     self._note_trouble(self._fault(error))
@@ -191,64 +193,13 @@ class Bookkeeper:
                     self._written += 1
                 self._change.notify_all()
 
-    def _write(self, batch: list[Stamped]) -> None:
-        """Write a batch in one transaction, leaving out facts that violate the database's constraints."""
-        engine = self._engine or self._open()
-        while True:
-            session = self._session
-            try:
-                with engine.begin() as connection:
-                    for stamped in batch:
-                        session = write(connection, stamped, session, self._outbox)
-                    if self._outbox is not None:
-                        self.unsent = outbox.unsent(connection)
-            except IntegrityError as error:
-                _log.error("the ledger cannot hold a %s: %s", type(stamped.fact).__name__, error.orig)
-                batch = [other for other in batch if other is not stamped]
-            else:
-                self._session = session
-                return
-
-    def _open(self) -> Engine:
-        """Open the file, or set aside an unusable one and open a new file.
-
-        Only the first opening closes the rows that a crash left open; later ones would close the current session's.
-        """
-        now = self._clock.now()
-        engine, wrong = open_ledger(self._path, now)
-        self._outbox = Outbox() if self._is_sent else None
-        try:
-            with engine.begin() as connection:
-                if not self._is_settled:
-                    self.came_out = close_open_rows(connection, now, self._how_it_ended, self._outbox)
-                    self.bills = open_bills(connection)
-                if wrong is not None:
-                    _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])
-                    write(connection, Stamped(FaultBegan(wrong.key), now, self._clock.now_s()), None, self._outbox)
-                    end_faults(connection, now, self._outbox)
-                self.unsent = outbox.unsent(connection)
-        except (DatabaseError, ValueError) as error:
-            engine.dispose()
-            fault = fault_of(error, self._path)
-            if not isinstance(fault, LedgerDamaged):
-                raise fault from error
-            kept = damaged_path(self._path, now)
-            _log.error("%s It is kept as %s.", fault, kept)
-            set_aside(self._path, kept)
-            self._session = None
-            return self._open()
-        if wrong is not None:
-            self._session = None
-        self._is_settled, self._engine = True, engine
-        return engine
-
     def _in_outbox(self, work: Callable[[Connection], _Answer]) -> _Answer | None:
         """Do something in a transaction of the ledger's one connection; None while there is none or it fails."""
         with self._in_use:
-            if self._engine is None:
+            if self._book.engine is None:
                 return None
             try:
-                with self._engine.begin() as connection:
+                with self._book.engine.begin() as connection:
                     return work(connection)
             except DatabaseError as error:
                 fault = fault_of(error, self._path)
@@ -270,10 +221,9 @@ class Bookkeeper:
                 return CannotWrite(path=self._path, detail=f"an unexpected {type(error).__name__}")
 
     def _note_trouble(self, fault: KioskError) -> None:
-        """Record why writing failed, and drop the engine so that the file is checked again before the next attempt."""
+        """Record why writing failed, and shut the file so that it is checked again before the next attempt."""
         if self.trouble is None or self.trouble.key != fault.key:
             _log.error("%s %s", fault, fault.advice)
         self.trouble = fault
-        if self._engine is not None and not isinstance(fault, LedgerBusy):
-            self._engine.dispose()
-            self._engine = None
+        if not isinstance(fault, LedgerBusy):
+            self._book.shut()

@@ -156,7 +156,7 @@ def test_a_new_ledger_in_place_of_a_spoilt_one_goes_on_at_the_office(run, office
     ledger, _ = run()
     put(ledger, SessionBegan("l1"))
     assert all_sent(ledger)
-    connection = ledger._engine.raw_connection().driver_connection
+    connection = ledger._book.engine.raw_connection().driver_connection
     connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
     connection.execute("PRAGMA shrink_memory")

@@ -65,7 +65,7 @@ def test_a_ledger_damaged_while_the_booth_runs_is_set_aside(path):
     with closing(opened(path)) as ledger:
         ledger.put(SessionBegan("en"))
         assert ledger.flush()
-        connection = ledger._engine.raw_connection().driver_connection
+        connection = ledger._book.engine.raw_connection().driver_connection
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
         connection.execute("PRAGMA shrink_memory")

@@ -22,7 +22,7 @@ def test_facts_wait_while_the_disk_is_full(path):
     with closing(opened(path)) as ledger:
         ledger.put(SessionBegan("en"))
         assert ledger.flush()
-        raw = ledger._engine.raw_connection().driver_connection
+        raw = ledger._book.engine.raw_connection().driver_connection
         raw.execute("PRAGMA max_page_count = 1")
         for number in range(400):
             ledger.put(SheetBegun(f"k{number}", "d", "m", 4))
@@ -34,7 +34,7 @@ def test_facts_wait_while_the_disk_is_full(path):
 
 
 def fill_the_disk(ledger):
-    ledger._engine.raw_connection().driver_connection.execute("PRAGMA max_page_count = 1")
+    ledger._book.engine.raw_connection().driver_connection.execute("PRAGMA max_page_count = 1")
 
 
 def test_a_session_lives_through_a_full_disk(path):
