@@ -8,8 +8,9 @@ from kiosk.core.event.roster import can_be_id
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Find, Look, LookUp, PrintBadge, ReadCodes, Wipe
+from kiosk.core.session.endings import leave
 from kiosk.core.session.events import BadgeRefused, BadgeSent, CodeKnown, CodesSeen, Event, Found, GuestSent
-from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave, without_photos
+from kiosk.core.session.state import Session, Transition, enter, enter_printing, without_photos
 from kiosk.core.view.attendant import BadgeWay
 from kiosk.core.view.choice import Guest
 from kiosk.core.view.intent import Intent

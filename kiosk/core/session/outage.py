@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Command, Look, Wipe
+from kiosk.core.session.endings import closed, leave, money_back, welcome
 from kiosk.core.session.events import Failed, Mended
 from kiosk.core.session.paying import end_payment
-from kiosk.core.session.state import Session, Transition, closed, enter, leave, money_back, welcome
+from kiosk.core.session.state import Session, Transition, enter
 from kiosk.core.view.sitter import SheetFate, State
 
 SHEET_FATES: Mapping[str, SheetFate] = {

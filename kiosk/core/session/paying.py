@@ -13,9 +13,10 @@ from kiosk.core.document.document import Document
 from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import AskPayment, CancelPayment, Print
+from kiosk.core.session.endings import leave, welcome
 from kiosk.core.session.events import Failed, MoneyCame, MoneyReturned, PaymentOver
 from kiosk.core.session.receipt import Purchase
-from kiosk.core.session.state import Session, Transition, enter, enter_printing, leave, welcome
+from kiosk.core.session.state import Session, Transition, enter, enter_printing
 from kiosk.core.view.choice import Price
 
 

@@ -40,6 +40,7 @@ from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.burst import Burst
 from kiosk.core.session.coach import advise, live_limits
 from kiosk.core.session.commands import Look, Wipe
+from kiosk.core.session.endings import leave
 from kiosk.core.session.events import (
     AgeTold,
     CallAnswered,
@@ -66,17 +67,7 @@ from kiosk.core.session.paying import end_payment, money_step, pay
 from kiosk.core.session.print_choice import sheet_intent
 from kiosk.core.session.shots import shot_step
 from kiosk.core.session.shutter import Hold, hold
-from kiosk.core.session.state import (
-    USUAL_VOLUME,
-    Session,
-    Transition,
-    align,
-    enter,
-    kept_stills,
-    leave,
-    order,
-    without_photos,
-)
+from kiosk.core.session.state import USUAL_VOLUME, Session, Transition, align, enter, kept_stills, order, without_photos
 from kiosk.core.session.time_limits import tick
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
 from kiosk.core.view.sitter import State

@@ -6,20 +6,11 @@ from dataclasses import replace
 
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import Look
+from kiosk.core.session.endings import leave, money_back, welcome
 from kiosk.core.session.escalation import EMPTY_SEAT_S
 from kiosk.core.session.handing import Handing
 from kiosk.core.session.paying import payment_timed_out
-from kiosk.core.session.state import (
-    USUAL_VOLUME,
-    Session,
-    Transition,
-    enter,
-    leave,
-    may_print,
-    money_back,
-    seat_is_empty,
-    welcome,
-)
+from kiosk.core.session.state import USUAL_VOLUME, Session, Transition, enter, may_print, seat_is_empty
 from kiosk.core.view.intent import Ease
 from kiosk.core.view.sitter import SheetFate
 

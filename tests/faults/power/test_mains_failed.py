@@ -10,7 +10,7 @@ from kiosk.booth.loop import Loop
 from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.core.base.mains import Mains
-from kiosk.core.session.state import BoothConfig
+from kiosk.core.session.booth_config import BoothConfig
 from kiosk.errors import SettingsRefused
 from kiosk.ready.mains import mains_findings
 from kiosk.settings import settings_from
