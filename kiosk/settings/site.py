@@ -9,8 +9,8 @@ from babel.numbers import is_currency
 from pydantic import AfterValidator, Field
 
 from kiosk.core.document.confirmation import RULES_LAST_DAYS
+from kiosk.core.view.align import LensPlace
 from kiosk.core.view.intent import LOUDEST
-from kiosk.core.view.sitter import LensPlace
 from kiosk.settings.section import Section
 
 BoothProfile = Literal["self-service", "staffed", "event"]

@@ -22,7 +22,8 @@ import pygame
 from kiosk.catalogue.documents import Catalogue
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.instructions import CHECKS
-from kiosk.core.view.sitter import AlignView, Check, SessionView
+from kiosk.core.view.align import AlignView, Check
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.display import Display
 from kiosk.screens.stage import Stage

@@ -12,8 +12,9 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.instructions import CHECKS
+from kiosk.core.view.align import Check
 from kiosk.core.view.intent import Ease
-from kiosk.core.view.sitter import Check, SessionView
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
 from kiosk.screens.hardware.shutter_sound import CHANNEL, ShutterSound, clicks
 from kiosk.screens.stage import Stage

@@ -10,7 +10,7 @@ from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.offers import offer
 from kiosk.core.view.intent import Intent
-from kiosk.core.view.sitter import VerdictRow
+from kiosk.core.view.review import VerdictRow
 from kiosk.i18n import Words, available, read_catalogue
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import theme

@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 import pytest
 
-from kiosk.core.view.sitter import Check
+from kiosk.core.view.align import Check
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.theme import ThemeColour, contrast
 from tests.support.views import altered

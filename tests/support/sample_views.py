@@ -10,11 +10,13 @@ import numpy as np
 from kiosk.core.base.geometry import Point, Rect, Size
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.session.instructions import CHECKS, Instruction
+from kiosk.core.view.align import Check
 from kiosk.core.view.choice import DocumentOffer, Guest, PaperOffer, Price, Search
 from kiosk.core.view.handover import FileFault
 from kiosk.core.view.kept_sheet import MOST_MINUTES
+from kiosk.core.view.review import PhotoChoice, VerdictRow
 from kiosk.core.view.sheet import SheetPhoto
-from kiosk.core.view.sitter import Check, PhotoChoice, SessionView, VerdictRow
+from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import available
 from kiosk.screens.toolkit.scene import PanelPlace, ScenePicture
 from tests.support.views import altered

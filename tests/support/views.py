@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 
+from kiosk.core.view.align import AlignView
 from kiosk.core.view.handover import HandoverView
 from kiosk.core.view.payment import PaymentView
+from kiosk.core.view.review import ReviewView
 from kiosk.core.view.sheet import SheetView
-from kiosk.core.view.sitter import AlignView, EventView, ReviewView, SessionView
+from kiosk.core.view.sitter import EventView, SessionView
 
 PARTS = {
     "align": AlignView,

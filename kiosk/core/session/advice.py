@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from kiosk.core.session.instructions import CHECKS, PLACE_TAKING, Instruction
-from kiosk.core.view.sitter import Check
+from kiosk.core.view.align import Check
 
 SETTLE_S = 0.4
 """A requirement counts as broken once it has been broken for this long, the longest blink (practice), and as mended

@@ -13,9 +13,10 @@ from kiosk.core.judging.doubt import Decider
 from kiosk.core.session.account import PaymentTerms
 from kiosk.core.session.commands import Turn
 from kiosk.core.session.handing import HandoverTerms
+from kiosk.core.view.align import LensPlace
 from kiosk.core.view.choice import Price
 from kiosk.core.view.sheet import TrayPlace
-from kiosk.core.view.sitter import LensPlace, State
+from kiosk.core.view.sitter import State
 
 UNPRINTED_S = 300.0
 """How long an accepted photo is kept that the printer has failed to print: time to change a ribbon (practice)."""

@@ -25,7 +25,7 @@ from kiosk.core.judging.framing import Framing, place
 from kiosk.core.session.advice import SETTLE_S, Advice, Fault
 from kiosk.core.session.escalation import has_other_words, height_off_cm
 from kiosk.core.session.instructions import ASKS, CHECK_OF, OPPOSITES, PLACE_TAKING, Instruction
-from kiosk.core.view.sitter import Check
+from kiosk.core.view.align import Check
 
 MIN_SHOWN_S = 1.0
 """No instruction is taken away sooner: time to read four words (practice)."""

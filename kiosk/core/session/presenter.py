@@ -16,10 +16,11 @@ from kiosk.core.session.review_presenter import judgement_shown, review_view
 from kiosk.core.session.state import Session, seat_is_empty
 from kiosk.core.session.time_limits import WARNING_S, idle_limit_s
 from kiosk.core.sheet.imposition import Sheet
+from kiosk.core.view.align import AlignView
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import PaperOffer
 from kiosk.core.view.sheet import SheetPhoto, SheetView
-from kiosk.core.view.sitter import AlignView, EventView, SessionView, State, Trouble
+from kiosk.core.view.sitter import EventView, SessionView, State, Trouble
 
 TROUBLES: Mapping[str, Trouble] = {
     "camera_fault": "camera",

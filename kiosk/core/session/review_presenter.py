@@ -10,7 +10,7 @@ from kiosk.core.session.outage import can_shoot
 from kiosk.core.session.remedies import is_stuck, reasons, remedy
 from kiosk.core.session.state import Session, kept_stills, sitter_decides
 from kiosk.core.session.verdict_rows import row
-from kiosk.core.view.sitter import PhotoChoice, ReviewView
+from kiosk.core.view.review import PhotoChoice, ReviewView
 
 
 def review_view(session: Session, config: BoothConfig) -> ReviewView:

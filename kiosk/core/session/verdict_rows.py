@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kiosk.core.judging.conformance import Assessment
 from kiosk.core.session.quantities import limit_text, quantity
-from kiosk.core.view.sitter import VerdictRow
+from kiosk.core.view.review import VerdictRow
 
 
 def row(finding: Assessment) -> VerdictRow:

@@ -6,14 +6,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from kiosk.core.base.care import Care
-from kiosk.core.base.decision import Word
-from kiosk.core.base.geometry import Rect
-from kiosk.core.base.measurement import HeadPoints, HeadTop
+from kiosk.core.view.align import AlignView
 from kiosk.core.view.attendant import DeskView
 from kiosk.core.view.choice import DocumentOffer, Guest, Search
 from kiosk.core.view.handover import HandoverView
 from kiosk.core.view.intent import Ease
 from kiosk.core.view.payment import PaymentView
+from kiosk.core.view.review import ReviewView
 from kiosk.core.view.sheet import SheetView
 
 State = Literal[
@@ -40,139 +39,7 @@ State = Literal[
 SheetFate = Literal["sheet_unknown", "sheet_not_printed"]
 """What became of a sheet that its sitter waited for in vain."""
 
-LensPlace = Literal["above", "below", "left", "right"]
-"""Where the lens is beside the screen, as the sitter sees it."""
-
 Trouble = Literal["camera", "printer", "paper", "closed", "sheet_unknown", "sheet_not_printed", "other"]
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """One live requirement as the sitter sees it: the key of its text, and its outcome."""
-
-    key: str
-    word: Word
-
-
-@dataclass(frozen=True, slots=True)
-class VerdictRow:
-    """One requirement on the review screen: the key of its text, its value with the unit, its limit and its outcome.
-
-    `number` is empty if no measurement covers the requirement.
-    """
-
-    key: str
-    number: str
-    limit: str
-    word: Word
-
-
-@dataclass(frozen=True, slots=True)
-class AlignView:
-    """The live picture, and the one instruction over it.
-
-    Attributes
-    ----------
-    instruction
-        Key of the one instruction on the align screen; empty before the first.
-    instruction_since_s
-        Since when it has been on the screen, in monotonic seconds.
-    is_waiting
-        Whether the sitter can only wait: the live picture has stopped, or the shot takes longer than anybody holds
-        still.
-    has_other_words, height_off_cm
-        Whether the instruction is given in its alternative wording, and how far the eye line is too low, which that
-        wording quotes.
-    shows_retake
-        Whether the last shot is shown with what was wrong and what mends it, before the coach goes on.
-    wants_person
-        Whether the sitter is offered a person's help.
-    praise
-        Whether the sitter has just improved.
-    checks
-        Live requirements, in a fixed order.
-    hold_fraction
-        The part of the hold-still time that has passed, 0 to 1.
-    mirror
-        Whether the camera picture is shown as in a mirror.
-    guide
-        Where the head belongs (crown to chin, cheek to cheek), as fractions of the live picture's width and height.
-    inner, outer
-        The smallest head that is accepted, and all that an accepted head can cover, likewise; drawn as two contours.
-    crop
-        What is left of the picture in the document's photo, likewise; the rest is dimmed.
-    lens
-        Where the lens is, at which the sitter looks.
-    """
-
-    instruction: str = ""
-    instruction_since_s: float = 0.0
-    is_waiting: bool = False
-    has_other_words: bool = False
-    height_off_cm: int = 0
-    shows_retake: bool = False
-    wants_person: bool = False
-    praise: bool = False
-    checks: tuple[Check, ...] = ()
-    hold_fraction: float = 0.0
-    mirror: bool = True
-    guide: Rect | None = None
-    inner: Rect | None = None
-    outer: Rect | None = None
-    crop: Rect | None = None
-    lens: LensPlace = "above"
-
-
-@dataclass(frozen=True, slots=True)
-class PhotoChoice:
-    """One of two photos that passed: its number, the cropped photo, and whether it is chosen and measured better."""
-
-    number: int
-    jpeg: bytes = field(repr=False)
-    is_chosen: bool
-    is_best: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ReviewView:
-    """The judgement of the last still, and the photo cut out of it.
-
-    Attributes
-    ----------
-    verdict, rows
-        The judgement of the last still.
-    passed_by_attendant
-        Whether an attendant has overridden that judgement.
-    sitter_decides
-        Whether the sitter may have a doubtful photo printed.
-    can_retake
-        Whether another photo can be taken: not once the camera has failed.
-    reasons
-        Keys of the requirements that failed, for the plain sentence.
-    remedy, is_stuck
-        Key of the instruction that would mend the first of them, and whether it was given before without success.
-    photo_jpeg
-        The cropped photo, for the review screen; the last shot's while the next is taken.
-    photos
-        The photos that the sitter can choose from; empty while there is one at most.
-    photo_points_mm, head_top, photo_mm
-        The head's points on the print, for the measured lines; the point to which the document measures head height;
-        the size of the print.
-    """
-
-    verdict: Word = "unmeasured"
-    rows: tuple[VerdictRow, ...] = ()
-    passed_by_attendant: bool = False
-    sitter_decides: bool = False
-    can_retake: bool = True
-    reasons: tuple[str, ...] = ()
-    remedy: str = ""
-    is_stuck: bool = False
-    photo_jpeg: bytes = b""
-    photos: tuple[PhotoChoice, ...] = ()
-    photo_points_mm: HeadPoints | None = None
-    head_top: HeadTop = "crown"
-    photo_mm: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,8 +132,8 @@ class SessionView:
     trouble: Trouble = "other"
     desk: DeskView | None = None
     time_left_s: float | None = None
-    align: AlignView = AlignView()
-    review: ReviewView = ReviewView()
+    align: AlignView = field(default_factory=AlignView)
+    review: ReviewView = field(default_factory=ReviewView)
     sheet: SheetView = field(default_factory=SheetView)
     payment: PaymentView = field(default_factory=PaymentView)
     handover: HandoverView = field(default_factory=HandoverView)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.view.intent import Intent
-from kiosk.core.view.sitter import PhotoChoice, SessionView
+from kiosk.core.view.review import PhotoChoice
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.sitter.align import OTHER_WORDS
 from kiosk.screens.sitter.measured_photo import measured_photo, photo, picture
 from kiosk.screens.sitter.verdict_rows import paged_rows, questions

@@ -5,7 +5,8 @@ from __future__ import annotations
 from kiosk.core.base.decision import Word
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.questions import LOOK_FOR
-from kiosk.core.view.sitter import SessionView, VerdictRow
+from kiosk.core.view.review import VerdictRow
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.layout import cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.outcome_signs import FINAL, sign

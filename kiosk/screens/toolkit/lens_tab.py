@@ -7,7 +7,7 @@ import math
 import skia
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import LensPlace
+from kiosk.core.view.align import LensPlace
 from kiosk.screens.toolkit.layout import square
 from kiosk.screens.toolkit.line_pen import Pen
 from kiosk.screens.toolkit.text import Style, fit

@@ -13,7 +13,8 @@ import numpy as np
 import skia
 
 from kiosk.core.base.geometry import Rect
-from kiosk.core.view.sitter import LensPlace, SessionView
+from kiosk.core.view.align import LensPlace
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.cue_arrows import Arrow, cue
 from kiosk.screens.toolkit.lens_tab import beside_lens, counted, tab

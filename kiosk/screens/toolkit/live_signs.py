@@ -9,7 +9,8 @@ from collections.abc import Mapping
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.instructions import CHECK_OF
-from kiosk.core.view.sitter import Check, SessionView
+from kiosk.core.view.align import Check
+from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.icons import Drawing
 from kiosk.screens.toolkit.layout import columns, square

@@ -17,7 +17,7 @@ from kiosk.core.judging.framing import framing
 from kiosk.core.session.advice import SETTLE_S, Advice
 from kiosk.core.session.coach import LIGHT, MIN_SHOWN_S, NO_CONTRADICTION_S, advise, live_limits
 from kiosk.core.session.instructions import CHECKS, OPPOSITES, Instruction
-from kiosk.core.view.sitter import Check
+from kiosk.core.view.align import Check
 from tests.support.sights import DOCUMENT, LIMITS, WHERE, seen
 
 RATE = 30
