@@ -185,6 +185,16 @@ def test_each_unit_is_bounded_and_is_started_again_without_end(name):
     assert {"LimitNOFILE", "TasksMax", "MemoryMax"} <= set(unit["Service"])
 
 
+def test_a_screen_that_cannot_be_started_yet_keeps_no_booth_from_starting_later():
+    """A unit whose `Requires=` failed to start is not started later, when that has come up (tried on systemd 252)."""
+    booth = read_unit("holdstill.service")
+    screen = "holdstill-screen.service"
+    for needs in ("Requires", "Requisite", "BindsTo", "PartOf"):
+        assert screen not in booth["Unit"].get(needs, "")
+    assert screen in booth["Unit"]["Wants"]
+    assert screen in booth["Unit"]["After"]
+
+
 def test_no_console_no_sleep_and_a_watchdog(installed):
     login = (installed / "etc/systemd/logind.conf.d/90-holdstill.conf").read_text()
     assert {"NAutoVTs=0", "HandlePowerKey=ignore", "HandleSuspendKey=ignore"} <= set(login.split())
