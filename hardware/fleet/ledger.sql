@@ -5,6 +5,10 @@
 
 BEGIN;
 
+-- Temporary tables are looked for last, in count_facts() too, which has the owner's rights: a booth's own temporary table
+-- named tally could have a trigger, which would have them as well (PostgreSQL 15, CREATE FUNCTION).
+DO $$ BEGIN PERFORM set_config('search_path', quote_ident(current_schema()) || ', pg_temp', true); END $$;
+
 DO $$ BEGIN CREATE ROLE booths NOLOGIN; EXCEPTION WHEN duplicate_object THEN NULL; END $$;
 DO $$ BEGIN CREATE ROLE office NOLOGIN; EXCEPTION WHEN duplicate_object THEN NULL; END $$;
 

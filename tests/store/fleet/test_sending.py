@@ -212,6 +212,28 @@ def test_a_role_may_do_no_more_than_it_must(office, role, refused):
         at.exec_driver_sql(refused)
 
 
+def test_a_booth_does_not_borrow_the_owners_rights_with_a_table_of_its_own(run, office):
+    """Counting has the owner's rights, and a temporary table comes before others unless a function says otherwise."""
+    ledger, _ = run()
+    put(ledger, *SESSION)
+    assert all_sent(ledger)
+    before = office.rows("SELECT * FROM fact ORDER BY generation, number")
+    with Office(office.add_booth("south 1")).transaction() as transaction:
+        for command in (
+            "CREATE TEMPORARY TABLE tally (booth text, day date, subject text, name text, amount float8,"
+            " PRIMARY KEY (booth, day, subject, name))",
+            "CREATE FUNCTION pg_temp.tamper() RETURNS trigger LANGUAGE plpgsql"
+            " AS 'BEGIN DELETE FROM public.fact; RETURN NEW; END'",
+            "CREATE TRIGGER tamper BEFORE INSERT ON tally FOR EACH ROW EXECUTE FUNCTION pg_temp.tamper()",
+            "INSERT INTO fact (booth, generation, number, at, day, kind)"
+            " VALUES ('south 1', gen_random_uuid(), 1, now(), now(), 'attended')",
+        ):
+            transaction.exec_driver_sql(command)
+    left = "SELECT * FROM fact WHERE booth = 'north 1' ORDER BY generation, number"
+    assert office.rows(left) == before != []
+    assert office.rows("SELECT amount FROM tally WHERE booth = 'south 1' AND subject = 'fact'") == [(1.0,)]
+
+
 def test_a_booth_sees_itself_only_and_the_office_sees_all(office):
     for booth in ("north 1", "south 1"):
         Office(office.add_booth(booth)).take(booth, [], BoothStanding("r"))
