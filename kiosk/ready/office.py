@@ -20,7 +20,7 @@ def office_findings(settings: Settings, now: datetime) -> Iterator[Finding]:
     """Yield the findings on the office's database if the settings name one; none keeps the booth closed."""
     if not settings.ledger.database:
         return
-    yield _reached(settings.ledger.database)
+    yield _reached(settings.ledger.database, settings.booth.name)
     if settings.ledger_file.exists():
         try:
             waiting = read_unsent(settings.ledger_file)
@@ -29,9 +29,9 @@ def office_findings(settings: Settings, now: datetime) -> Iterator[Finding]:
         yield _waiting(waiting, now)
 
 
-def _reached(url: str) -> Finding:
+def _reached(url: str, booth: str) -> Finding:
     try:
-        Office(url).check()
+        Office(url).check(booth)
     except KioskError as error:
         return Finding("office", "no answer", "", False, str(error), error.advice, "machine")
     return Finding("office", "reached", "", True, "The office's database takes the booth's facts.", subject="machine")

@@ -34,7 +34,7 @@ def url():
         pytest.skip("needs network namespaces")
     with postgres() as server, link(f"{server.folder}/.s.PGSQL.5432") as laid:
         url = laid.url(office_of(server).add_booth("north 1"))
-        Office(url).check()
+        Office(url).check("north 1")
         laid.down()
         yield url
 

@@ -8,6 +8,7 @@ import pytest
 from kiosk.core.session.facts import SessionBegan
 from kiosk.ready.office import office_findings
 from kiosk.settings import read_settings
+from kiosk.store.fleet.office import Office
 from kiosk.store.ledger import Bookkeeper
 from tests.ready.test_ledger import SETTINGS
 from tests.support.fleet_lab import office_of
@@ -63,11 +64,19 @@ def test_it_says_how_many_facts_wait_and_since_when(tmp_path, office):
     [
         (lambda url: url.replace("/office_", "/other_"), 'database "other_'),
         (lambda url: url.replace("north%201:", "reader:"), "permission denied for table fact"),
+        (lambda url: url.replace("north%201:", "south%201:"), "violates row-level security"),
     ],
 )
 def test_a_database_that_does_not_take_facts_is_a_warning(tmp_path, office, change, said):
     office.add_reader("reader")
+    office.add_booth("south 1")
     finding = found(settings_of(tmp_path, change(office.add_booth("north 1"))))["office"]
     assert finding.grade == "warn"
     assert said in finding.sentence
     assert "correct horse" not in finding.sentence
+
+
+def test_asking_leaves_nothing_in_the_database(tmp_path, office):
+    url = office.add_booth("never opened")
+    Office(url).check("never opened")
+    assert office.rows("SELECT * FROM booth WHERE name = 'never opened'") == []

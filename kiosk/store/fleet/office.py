@@ -144,13 +144,17 @@ class Office:
         said = json.dumps([{"booth": booth, **fact} for fact in facts])
         with self.transaction() as transaction:
             if standing is not None:
-                supplies = json.dumps([asdict(supply) for supply in standing.supplies])
-                transaction.execute(_GREET, {"booth": booth, **asdict(standing), "supplies": supplies})
+                transaction.execute(_GREET, _greeting(booth, standing))
             if facts:
                 transaction.execute(_TAKE, {"facts": said})
 
-    def check(self) -> None:
-        """Find out whether this address could send facts.
+    def check(self, booth: str) -> None:
+        """Find out whether this address could send a booth's facts; nothing is left in the database.
+
+        Parameters
+        ----------
+        booth
+            The booth's name, which must be the role's.
 
         Raises
         ------
@@ -159,3 +163,11 @@ class Office:
         """
         with self.transaction() as transaction:
             transaction.execute(_TAKE, {"facts": "[]"})
+            with transaction.begin_nested() as tried:
+                transaction.execute(_GREET, _greeting(booth, BoothStanding()))
+                tried.rollback()
+
+
+def _greeting(booth: str, standing: BoothStanding) -> dict[str, Any]:
+    supplies = json.dumps([asdict(supply) for supply in standing.supplies])
+    return {"booth": booth, **asdict(standing), "supplies": supplies}

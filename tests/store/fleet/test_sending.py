@@ -258,7 +258,7 @@ def test_a_password_is_in_no_sentence(office):
         "postgresql+psycopg://north:swordfish@[::1/office",
     ):
         with pytest.raises(OfficeUnreachable) as refusal:
-            Office(url).check()
+            Office(url).check("north 1")
         said = f"{refusal.value} {refusal.value.advice} {json.dumps(refusal.value.params)}"
         assert "swordfish" not in said
         assert "correct horse" not in said
