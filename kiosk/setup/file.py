@@ -1,4 +1,7 @@
-"""Edit the settings file: answers are put in, and everything else stays, including comments and order."""
+"""Edit the settings file: answers are put in, and everything else stays, including comments and order.
+
+Where the file names layers, what these say already is left to them.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,7 @@ from tomlkit.items import Table
 
 from kiosk.errors import CannotWrite, os_reason
 from kiosk.settings import settings_from
+from kiosk.settings.layers import layers_of, merged
 from kiosk.system.atomic_files import write_whole
 
 TEMPLATE = Path(__file__).with_name("template.toml")
@@ -46,17 +50,18 @@ class SettingsFile:
         else:
             self._text = path.read_text(encoding="utf-8")
             settings_from(self._text, path)
+        self._layers = layers_of(self._text, path)
 
     @property
     def now(self) -> dict[str, dict[str, Any]]:
-        """The current values by section; the template supplies those that the file omits."""
-        template, own = (tomlkit.parse(text).unwrap() for text in (_new({}), self._text))
-        own = {section: values for section, values in own.items() if isinstance(values, dict)}
+        """The current values by section, its layers' too; the template supplies those that nothing says."""
+        template = tomlkit.parse(_new({})).unwrap()
+        said = {section: values for section, values in merged(self._layers).items() if isinstance(values, dict)}
         devices: dict[str, dict[str, Any]] = {
-            name: own[name] for name in ("camera", "printer", "payment") if name in own
+            name: said[name] for name in ("camera", "printer", "payment") if name in said
         }
-        event = {"event": own["event"]} if "event" in own else {}
-        return {**{section: {**template[section], **own.get(section, {})} for section in template}, **devices, **event}
+        event = {"event": said["event"]} if "event" in said else {}
+        return {**{section: {**template[section], **said.get(section, {})} for section in template}, **devices, **event}
 
     def text(self, answers: Answers) -> str:
         """Return the file with the answers in it; keys with the answer None are removed, and so is an unused [event].
@@ -67,15 +72,19 @@ class SettingsFile:
             The result is not a valid settings file.
         """
         edited, template = tomlkit.parse(self._text), tomlkit.parse(_new({}))
+        wide = merged(self._layers[:-1])
         for section, values in answers.items():
+            said = _said(wide.get(section, {}), values)
             table = edited.get(section)
             if table is None:
-                table = edited[section] = template.get(section, tomlkit.table())
-            _drop_others(section, table, values)
+                if wide and all(value is None or said.get(key) == value for key, value in values.items()):
+                    continue
+                table = edited[section] = tomlkit.table() if wide else template.get(section, tomlkit.table())
+            _drop_others(section, table, values, table.get("backend", said.get("backend")))
             for key, value in values.items():
                 if value is None:
                     table.pop(key, None)
-                elif table.get(key) != value:
+                elif table.get(key, said.get(key)) != value:
                     table[key] = value
         if "event" not in answers:
             edited.pop("event", None)
@@ -108,9 +117,14 @@ def _new(places: Answers) -> str:
     return tomlkit.dumps(template)
 
 
-def _drop_others(section: str, table: Table, values: Mapping[str, Any]) -> None:
-    """Remove the keys of a previous backend, which would be refused, and a price that is no longer shown."""
-    changes = "backend" in values and table.get("backend") != values["backend"]
+def _said(wide: dict[str, Any], values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the layers say of a section and goes on to say: nothing of it if the answers name another device."""
+    return wide if wide.get("backend") == values.get("backend", wide.get("backend")) else {}
+
+
+def _drop_others(section: str, table: Table, values: Mapping[str, Any], backend: str | None) -> None:
+    """Remove the keys of the previous `backend`, which would be refused, and a price that is no longer shown."""
+    changes = "backend" in values and backend != values["backend"]
     for key in list(table):
         if (changes and key not in values) or (section == "prices" and key == "sheet" and key not in values):
             del table[key]

@@ -1,6 +1,9 @@
 """`holdstill setup` over settings that exist: what is not answered stays, with its comments and order."""
 
+import pytest
+
 from kiosk.settings import read_settings
+from tests.support.pin import CHEAP_HASH
 from tests.support.setup_walk import lines, walked
 
 
@@ -56,3 +59,57 @@ def test_an_offices_address_is_kept_and_shown_nowhere(tmp_path):
     assert written, shown
     assert path.read_text() == before
     assert "swordfish" not in shown
+
+
+CHAIN = f"""
+[booth]
+documents = ["gb-passport-print"]
+languages = ["en", "de"]
+[camera]
+backend = "uvc"
+device = 3
+adjust = {{ focus = 20 }}
+[printer]
+backend = "folder"
+folder = "prints"
+[prices]
+currency = "GBP"
+sheet = 9.5
+[attendant]
+pin_hash = "{CHEAP_HASH}"
+[ledger]
+database = "postgresql+psycopg://till@db.example/office"
+region = "north"
+"""
+
+
+@pytest.fixture
+def layered(tmp_path):
+    """Return the file of a booth that leaves nearly everything to its chain."""
+    (tmp_path / "chain.toml").write_text(CHAIN)
+    path = tmp_path / "booth.toml"
+    path.write_text('layers = ["chain.toml"]\n[booth]\nname = "till 2"\n[camera]\ndevice = 5  # ours\n')
+    return path
+
+
+def test_enter_keeps_what_the_chain_says_and_leaves_it_to_the_chain(layered):
+    before = read_settings(layered)
+    written, shown = walked(layered, [""] * 30)
+    assert written, shown
+    after = read_settings(layered)
+    for section in ("booth", "camera", "printer", "prices", "attendant", "ledger"):
+        assert getattr(after, section) == getattr(before, section), section
+    assert "device = 5  # ours" in layered.read_text()
+    chain = layered.with_name("chain.toml")
+    chain.write_text(CHAIN.replace("9.5", "11").replace('"en", "de"', '"fr"'))
+    later = read_settings(layered)
+    assert (str(later.prices.sheet), later.booth.languages) == ("11", ["fr"])
+
+
+def test_an_answer_that_differs_from_the_chain_is_the_booths_own(layered):
+    answers = ["", "", "folder", "card", "4000 x 6000", *[""] * 30]
+    written, shown = walked(layered, answers)
+    assert written, shown
+    camera = read_settings(layered).camera
+    assert (camera.backend, camera.folder, camera.still_px) == ("folder", "card", (4000, 6000))
+    assert read_settings(layered).printer.folder == "prints"
