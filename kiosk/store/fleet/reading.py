@@ -58,6 +58,7 @@ def read_fleet(
         The database does not respond, or refuses.
     """
     with office.transaction(REPORT_S) as transaction:
+        transaction.execute(sa.text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"))
         transaction.execute(sa.text(f"SET LOCAL statement_timeout = '{REPORT_S}s'"))
         asked_at: datetime = transaction.execute(sa.text("SELECT now()")).scalar_one().astimezone(UTC)
         known = transaction.execute(_BOOTHS, {"booth": booth, "region": region}).all()

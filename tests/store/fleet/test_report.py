@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+import sqlalchemy as sa
 
 from kiosk.cli import main
 from kiosk.core.session.business_report import Period, Takings
@@ -165,6 +166,26 @@ def test_a_lamp_that_ages_shows_before_anybody_complains(server):
     assert (outlier.booth, outlier.requirement, round(outlier.share, 2)) == ("dark", "illumination", 0.3)
     march = read_fleet(Office(lab.add_reader("reader")), Period.parse("2026-03-14"), nothing, "")
     assert march.drifts == [], "two weeks that are alike"
+
+
+def test_a_report_is_of_one_moment_although_facts_come_meanwhile(server):
+    """A requirement that is judged for the first time while the report is read is in all of it, or in nothing."""
+    lab = office_of(server)
+    weekly(lab, "north 1", (50, 50))
+    url = lab.add_reader("reader")
+    report_on = Office(url)
+    asked = []
+
+    @sa.event.listens_for(report_on._engine, "before_cursor_execute")
+    def judge(_connection, _cursor, statement, *_more):
+        if "GROUP BY booth, subject, name" in statement:
+            asked.append(statement)
+            weekly(lab, "north 1", (50, 50))
+
+    report = read_fleet(report_on, Period.parse("2026-03"), nothing, "", booth="north 1")
+    assert len(asked) == 1
+    assert report.booths[0].shots == sum(day.shots for day in report.total.days) == 400
+    assert report.outliers == []
 
 
 @pytest.fixture
