@@ -32,12 +32,13 @@ def run(options: argparse.Namespace) -> int:
     """Print a line per value, which is TOML, or all as JSON."""
     from kiosk.commands.support_bundle import without_secrets
     from kiosk.settings import read_settings
-    from kiosk.settings.layers import layers_of, origin
+    from kiosk.settings.layers import layers_of, origins
 
     settings = read_settings(options.settings)
     layers = layers_of(options.settings.read_text(encoding="utf-8"), options.settings)
     rows = [
-        (keys, value, str(origin(layers, keys) or DEFAULT)) for keys, value in _values(without_secrets(settings), ())
+        (keys, value, ", ".join(map(str, origins(layers, keys))) or DEFAULT)
+        for keys, value in _values(without_secrets(settings), ())
     ]
     if options.json:
         print(json_text([{"key": ".".join(keys), "value": value, "origin": where} for keys, value, where in rows]))

@@ -86,6 +86,14 @@ def origin(layers: Sequence[Layer], keys: Sequence[str]) -> Path | None:
     return found
 
 
+def origins(layers: Sequence[Layer], keys: Sequence[str]) -> tuple[Path, ...]:
+    """Return the files from which the value in force under `keys` comes: one, or all of what is added up."""
+    if keys[0] == _SUMMED:
+        return tuple(layer.file for layer in layers if layer.table.get(_SUMMED))
+    found = origin(layers, keys)
+    return () if found is None else (found,)
+
+
 def _merged(wide: Table, narrow: Table) -> Table:
     """Return a table with its keys overridden by those of a narrower one."""
     if _is_other_device(wide, narrow):

@@ -56,6 +56,15 @@ def test_each_value_is_shown_with_the_file_that_it_comes_from(booth, capsys):
     assert rows["booth.shots"] == (read_settings(booth).booth.shots, "default")
 
 
+def test_what_is_added_up_is_shown_with_every_file_that_adds_to_it(booth, capsys):
+    own = '[[confirmations]]\ndocument = "in-passport"\nby = "Bo Till"\non = 2026-11-20\nsource = "its own page"\n'
+    booth.write_text(booth.read_text() + own)
+    assert main(["settings", "--settings", str(booth), "--json"]) == EXIT_DONE
+    (row,) = (row for row in json.loads(capsys.readouterr().out) if row["key"] == "confirmations")
+    assert [one["document"] for one in row["value"]] == ["us-visa", "in-passport"]
+    assert row["origin"] == f"{booth.parent / 'chain.toml'}, {booth}"
+
+
 def test_the_lines_are_toml_of_the_same_values(booth, capsys):
     assert main(["settings", "--settings", str(booth), "--json"]) == EXIT_DONE
     rows = json.loads(capsys.readouterr().out)
