@@ -14,6 +14,7 @@ def report_on_many(options: argparse.Namespace) -> int:
     """Print the report on a booth, a region or all, and write the requested files."""
     from kiosk.render.report.fleet import fleet_csv, fleet_json, fleet_text
     from kiosk.settings import read_settings
+    from kiosk.settings.ledger import ADDRESS
     from kiosk.store.fleet.office import Office
     from kiosk.store.fleet.reading import read_fleet
     from kiosk.system.clock import SystemClock
@@ -25,6 +26,8 @@ def report_on_many(options: argparse.Namespace) -> int:
     needed = options.database is None or options.settings is not SETTINGS or SETTINGS.exists()
     settings = read_settings(options.settings) if needed else None
     url = options.database or (settings.ledger.database if settings else "")
+    if url and not url.startswith(ADDRESS):
+        raise BadCommand(detail=f"the address of --database begins with {ADDRESS}")
     if not url:
         raise BadCommand(detail="name the office's database with --database, or as ledger.database in the settings")
 

@@ -8,10 +8,13 @@ from pydantic import AfterValidator, Field
 
 from kiosk.settings.section import Section
 
+ADDRESS = "postgresql+psycopg://"
+"""How the address of an office's database begins."""
+
 
 def _address(url: str) -> str:
-    if url and not url.startswith("postgresql+psycopg://"):
-        raise ValueError("an address begins with postgresql+psycopg://")  # without what was written, for its password
+    if url and not url.startswith(ADDRESS):
+        raise ValueError(f"an address begins with {ADDRESS}")  # without what was written, for its password
     return url
 
 

@@ -238,6 +238,7 @@ def test_an_office_needs_no_settings_where_it_names_the_database(reader, monkeyp
         ["--json"],
         ["--database", "postgresql+psycopg://a@b/c"],
         ["--all", "--restore", "x"],
+        ["--all", "--database", "postgresql://ada@office.example/office"],
     ],
 )
 def test_options_that_do_not_go_together_are_refused(wrong, settings, capsys):
