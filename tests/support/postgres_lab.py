@@ -47,9 +47,10 @@ class Server:
         """As SQLAlchemy takes it."""
         return f"postgresql+psycopg://roster@/postgres?host={self.folder}"
 
-    def start(self) -> None:
-        """Start, and wait until it answers."""
+    def start(self, *settings: str) -> None:
+        """Start, with more settings of the server's own, and wait until it answers."""
         options = f"-c fsync=off -c listen_addresses='' -c unix_socket_directories={self.folder}"
+        options += "".join(f" -c {setting}" for setting in settings)
         log = str(self.folder / "log")
         self._run("pg_ctl", "-D", self._data, "-w", "-t", str(_SECONDS), "-l", log, "-o", options, "start")
 
