@@ -65,6 +65,14 @@ def test_the_example_of_a_configuration_is_one(tmp_path):
     assert checked.returncode == 0, checked.stdout + checked.stderr
 
 
+def test_every_fault_of_a_device_or_a_disk_has_an_alert_of_its_own():
+    """By the exit codes of cameras and lines, printers, proofs and payment units."""
+    closing_keys = {error.key for error in all_errors() if error.exit_code in (20, 21, 24, 27)}
+    alerts = (FLEET / "alerts.yml").read_text("utf-8")
+    missing = {key for key in closing_keys | {"cannot_write"} if f'holdstill_fault_active{{key="{key}"}}' not in alerts}
+    assert missing == set()
+
+
 @contextlib.contextmanager
 def running_booth(folder):
     """Run a booth whose page is served over TLS by its own process; yield its port."""
@@ -227,7 +235,7 @@ def test_each_alert_says_what_the_program_says(watched):
         if found := re.search(r'holdstill_fault_active{key="(\w+)"}', rule["query"]):
             faults[found[1]] = rule["annotations"]
     errors = {error.key: error for error in all_errors()}
-    assert len(faults) == 14
+    assert len(faults) == 16
     assert faults.keys() - errors.keys() == {"no_paper", "mains_failed", "booth_shut"}
     for key, said in faults.items():
         if key in errors:
@@ -239,9 +247,11 @@ def test_each_alert_says_what_the_program_says(watched):
 
 
 WITHOUT_DETAIL = {
+    "cannot_write": "A file cannot be written.",
     "camera_setting_refused": "The camera cannot be set as the settings ask.",
     "device_timeout": "A device did not finish in time.",
     "line_fault": "A GPIO line has a fault.",
+    "payment_unknown": "It is not known whether the payment unit has taken the money.",
     "sheet_unknown": "It is not known whether a printer has printed the sheet.",
 }
 """Sentences that say little without what is filled in."""
