@@ -149,6 +149,7 @@ def _day(day: date, tally: _Tally) -> Day:
         faults=_count(tally, "fault"),
         reprints=_count(tally, "sheets again"),
         not_certain=_count(tally, "sheets not certain"),
+        files=round(tally["fact", "file_handed"]),
     )
 
 
