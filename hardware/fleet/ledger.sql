@@ -19,8 +19,12 @@ CREATE TABLE IF NOT EXISTS fact (
     session bigint, language text, document text, shot integer, verdict text, words jsonb,
     sheet text, medium text, photos integer, sheets integer, reprint_of text, not_certain text, ended text,
     reason text, act text, fault text, ending text, duration_s double precision,
-    amount bigint, price bigint, currency text,
     PRIMARY KEY (booth, generation, number));
+-- What came later, so that a table that is there already gets it; new columns go to the end.
+ALTER TABLE fact
+    ADD COLUMN IF NOT EXISTS amount bigint,
+    ADD COLUMN IF NOT EXISTS price bigint,
+    ADD COLUMN IF NOT EXISTS currency text;
 
 -- How each booth stood when it was last heard of.
 CREATE TABLE IF NOT EXISTS booth (

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 import pytest
 
 from kiosk.core.session.facts import FaultBegan, SessionBegan, SessionEnded, SheetBegun
+from kiosk.core.session.payment_facts import PaymentAsked, PaymentTaken
 from kiosk.errors import OfficeUnreachable
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
 from kiosk.store.fleet.sender import MOST_AT_ONCE
@@ -249,6 +250,15 @@ def test_the_tables_can_be_made_again_over_themselves(run, office, server):
     before = office.rows("SELECT * FROM tally ORDER BY subject, name")
     server.run_sql(office.name, TABLES.read_text())
     assert office.rows("SELECT * FROM tally ORDER BY subject, name") == before
+
+
+def test_tables_of_an_earlier_program_get_the_columns_that_came_later(run, office, server):
+    server.run_sql(office.name, "ALTER TABLE fact DROP COLUMN amount, DROP COLUMN price, DROP COLUMN currency")
+    server.run_sql(office.name, TABLES.read_text())
+    ledger, _ = run()
+    put(ledger, SESSION[0], PaymentAsked("p1", "p1", 1100, "EUR"), PaymentTaken("p1", 1100), SESSION[-1])
+    assert all_sent(ledger)
+    assert office.rows("SELECT amount, currency FROM fact WHERE kind = 'payment_taken'") == [(1100, "EUR")]
 
 
 def test_a_password_is_in_no_sentence(office):
