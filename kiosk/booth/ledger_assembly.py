@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from kiosk.devices.print_backends import printers_standing
-from kiosk.errors import KioskError
+from kiosk.errors import KioskError, MissingPart, OfficeUnreachable
 from kiosk.settings import Settings
 from kiosk.store.desk_memory import DeskMemory
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
@@ -25,24 +25,32 @@ _log = logging.getLogger(__name__)
 def kept_ledger(settings: Settings, clock: Clock, how_it_ended: HowItEnded) -> Iterator[Bookkeeper]:
     """Open the ledger, which is copied to a second medium each day and when it has been closed, and sent to an office.
 
+    An office's address that is none, or a missing driver, is left to the checks: the facts are kept until it is mended.
+
     Raises
     ------
     LedgerForeign, LedgerShared, CannotWrite
         As `Bookkeeper` does.
-    OfficeUnreachable, MissingPart
-        The settings name an office's database whose address is none, or whose driver is not installed.
     """
     url = settings.ledger.database
-    office = Office(url) if url else None
     with (
         copied_daily(settings.ledger_file, settings.copies_folder, settings.copies.days, clock),
-        contextlib.closing(Bookkeeper(settings.ledger_file, clock, how_it_ended, is_sent=office is not None)) as ledger,
+        contextlib.closing(Bookkeeper(settings.ledger_file, clock, how_it_ended, is_sent=bool(url))) as ledger,
         contextlib.ExitStack() as sending,
     ):
-        if office is not None:
+        if office := _office(url):
             standing = partial(booth_standing, settings, clock)
             sending.enter_context(contextlib.closing(Sender(office, settings.booth.name, ledger, standing, clock)))
         yield ledger
+
+
+def _office(url: str) -> Office | None:
+    """Return the office's database, or None where there is none, or none that could ever be reached."""
+    try:
+        return Office(url) if url else None
+    except (OfficeUnreachable, MissingPart) as error:
+        _log.error("Facts are kept and not sent. %s %s", error, error.advice)
+        return None
 
 
 def booth_standing(settings: Settings, clock: Clock) -> BoothStanding:
