@@ -52,6 +52,8 @@ END_S = 2.0
 """How long `close` waits for its end."""
 MOST_AT_ONCE = 16
 """How many messages are taken in at a time, so that a process gone mad costs the frame loop little."""
+_FREEBIND, _FREEBIND_V6 = (socket.IPPROTO_IP, 15), (socket.IPPROTO_IPV6, 78)
+"""IP_FREEBIND (ip(7)) and IPV6_FREEBIND, whose numbers Linux has in `linux/in.h` and `linux/in6.h`."""
 
 Start = Callable[[socket.socket, socket.socket], Running]
 """Starts what serves the page, from its end of the channel and the listening socket."""
@@ -84,7 +86,7 @@ class SupervisedPage:
     Raises
     ------
     PageRefused
-        The address is not available, or the certificate cannot be used.
+        The port is in use, or the certificate cannot be used.
     """
 
     def __init__(self, what: Serve, clock: Clock, start: Start = Interpreter, most_mb: float = MOST_MB) -> None:
@@ -211,29 +213,48 @@ class SupervisedPage:
 
 
 def _listening(what: Serve) -> socket.socket:
-    """Return the socket of a page whose certificate can be used.
+    """Return the socket of a page whose certificate can be used; it is reached as soon as the machine has its address.
 
     Raises
     ------
     PageRefused
-        The address is not available, or the certificate cannot be used.
+        The port is in use, or the certificate cannot be used.
     """
     where = what.endpoint
     try:
-        return listening_socket(where)
+        return listening_socket(where, may_be_absent=True)
     except OSError as error:
         raise PageRefused(address=where.address, port=where.port, detail=os_reason(error)) from error
 
 
-def listening_socket(where: Endpoint) -> socket.socket:
+def listening_socket(where: Endpoint, *, may_be_absent: bool = False) -> socket.socket:
     """Return a socket that listens at an address whose certificate can be used.
+
+    Parameters
+    ----------
+    where
+        The address and the certificate.
+    may_be_absent
+        Whether the machine may lack the address for now, as it does without its network.
 
     Raises
     ------
     OSError
         The address is not available, or the certificate cannot be used.
     """
-    family = socket.AF_INET6 if ip_address(where.address).version == 6 else socket.AF_INET
+    is_v6 = ip_address(where.address).version == 6
     if where.certificate is not None:
         ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(where.certificate, where.key)
-    return socket.create_server((where.address, where.port), family=family)
+    listening = socket.socket(socket.AF_INET6 if is_v6 else socket.AF_INET)
+    try:
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if may_be_absent:
+            listening.setsockopt(*(_FREEBIND_V6 if is_v6 else _FREEBIND), 1)
+        if is_v6:
+            listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 1)
+        listening.bind((where.address, where.port))
+        listening.listen()
+    except OSError:
+        listening.close()
+        raise
+    return listening

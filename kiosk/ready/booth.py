@@ -20,6 +20,7 @@ from kiosk.ready.look import look_findings
 from kiosk.ready.machine import machine_findings
 from kiosk.ready.mains import mains_findings
 from kiosk.ready.office import office_findings
+from kiosk.ready.page import page_findings
 from kiosk.ready.paper import desk_findings
 from kiosk.ready.payment import payment_findings
 from kiosk.ready.printer import printer_findings
@@ -71,6 +72,7 @@ def booth_findings(
         *ledger_findings(settings, today),
         *copy_findings(settings, today),
         *office_findings(settings, clock.now()),
+        *page_findings(settings),
         *program_findings(settings.booth.languages),
         *site_findings(settings),
         *look_findings(settings),

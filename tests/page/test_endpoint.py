@@ -1,6 +1,7 @@
 """Where the attendant's page is served: its settings, its port, its certificate."""
 
 import subprocess
+import sys
 
 import pytest
 
@@ -8,6 +9,7 @@ from kiosk.errors import PageRefused, SettingsRefused
 from kiosk.page.child_process import Interpreter
 from kiosk.settings import read_settings
 from tests.settings.test_settings import GOOD, written
+from tests.support.network_lab import permitted
 from tests.support.no_network import KILLED, run_without_network, supported
 from tests.support.page_lab import counter
 from tests.support.pin import CHEAP_HASH, PIN
@@ -76,6 +78,32 @@ def test_no_page_without_a_pin(tmp_path):
 def test_a_port_that_is_taken_is_told_in_a_sentence(tmp_path, desk):
     with pytest.raises(PageRefused, match="in use"), counter(tmp_path, port=desk.port):
         pass
+
+
+ABSENT = """
+import socket, subprocess
+from kiosk.page.messages import Endpoint, Serve
+from kiosk.page.supervisor import SupervisedPage
+from kiosk.system.clock import SystemClock
+subprocess.run(["ip", "link", "set", "lo", "up"], check=True)
+for address in ("198.18.0.7", "2001:db8::7"):
+    page = SupervisedPage(Serve(Endpoint(address, 0), "Lantern"), SystemClock())
+    try:
+        socket.create_connection((address, page.port), 1.0)
+        print("somebody else has the address")
+    except OSError:
+        subprocess.run(["ip", "addr", "add", address, "dev", "lo", *["nodad"] * (":" in address)], check=True)
+    socket.create_connection((address, page.port), 30.0).close()
+    page.close()
+print("reached")
+"""
+
+
+@pytest.mark.skipif(not permitted(), reason="needs network namespaces")
+def test_a_booth_without_its_network_opens_and_the_page_is_reached_once_the_address_is_there():
+    command = ["unshare", "-n", sys.executable, "-c", ABSENT]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
+    assert (done.returncode, done.stdout) == (0, "reached\n"), done.stderr
 
 
 def test_a_certificate_that_is_none_is_refused_before_the_booth_opens(tmp_path):
