@@ -4,6 +4,8 @@ The service manager is a stand-in that says what a file tells it to; `holdstill 
 settings name. The same ran under a real systemd in a container, by hand.
 """
 
+import signal
+
 import pytest
 
 from tests.os.test_change import BEFORE, CURRENT, OTHERS, booth, everything
@@ -12,12 +14,15 @@ from tests.os.test_update import clones, run, version_in_use
 __all__ = ["booth", "clones"]
 
 MANAGER = """#!/bin/bash
-# systemctl show -P PROPERTY holdstill.service, systemctl reload holdstill.service
+# systemctl show -P PROPERTY [holdstill.service], systemctl reload holdstill.service
 cd "$BOOTH" || exit
 calls=$(($(<calls) + 1))
 echo "$calls" >calls
 case $1 in
-    reload) echo after >InvocationID ;;
+    reload)
+        if [[ -e takes_the_machine_down ]]; then kill -KILL "$PPID"; fi
+        echo after >InvocationID
+        ;;
     show)
         if [[ $3 == InvocationID && -e falls ]]; then echo "run-$calls"; else cat "$3"; fi
         ;;
@@ -43,6 +48,7 @@ def tried(booth, tmp_path, monkeypatch, clones):
     state = tmp_path / "state"
     state.mkdir()
     told = {"InvocationID": "before", "ActiveState": "active", "StatusText": "welcome", "calls": "0"}
+    told["UserspaceTimestamp"] = "the first start"
     for name, text in told.items():
         (state / name).write_text(f"{text}\n")
     tools = tmp_path / "tools"
@@ -95,6 +101,20 @@ def test_a_booth_that_falls_again_and_again_goes_back_as_a_whole(tried):
     root, state = tried
     (state / "falls").touch()
     assert went_back(root, settle(root))
+    assert everything(root) == BEFORE
+
+
+def test_a_change_that_takes_the_machine_down_again_and_again_goes_back(tried):
+    root, state = tried
+    (state / "takes_the_machine_down").touch()
+    for start in ("the first start", "the first start", "the second", "the third"):
+        (state / "UserspaceTimestamp").write_text(f"{start}\n")
+        assert settle(root).returncode == -signal.SIGKILL
+        assert version_in_use(root) == "new"
+    (state / "UserspaceTimestamp").write_text("the fourth\n")
+    ended = settle(root)
+    assert went_back(root, ended)
+    assert "the machine has started anew" in ended.stdout
     assert everything(root) == BEFORE
 
 
