@@ -84,6 +84,13 @@ def test_what_is_no_file_of_settings_is_refused_with_a_next_step(booth, tmp_path
     assert "Name one that is there" in refused.stderr
 
 
+def test_a_file_that_the_booth_would_not_read_is_refused(booth, given):
+    refused = run(booth / CURRENT / "take", booth, *(path for path in given if path.name == "chain.toml"))
+    assert (refused.returncode, everything(booth)) == (6, BEFORE)
+    assert "settings.toml does not name chain.toml" in refused.stderr
+    assert [path.name for path in (booth / "etc").glob("holdstill*")] == ["holdstill"]
+
+
 def test_a_second_change_during_a_trial_goes_back_to_what_held_before_the_first(booth, given, clones, tmp_path):
     assert run(booth / CURRENT / "held", booth, "keep").returncode == 0
     for number, each in enumerate((clones["new"], clone(tmp_path / "newer", "newer")), 2):
