@@ -12,9 +12,9 @@ from typing import Any
 import tomlkit
 from tomlkit.items import Table
 
-from kiosk.errors import CannotWrite, os_reason
+from kiosk.errors import CannotWrite, SettingsRefused, os_reason
 from kiosk.settings import settings_from
-from kiosk.settings.layers import layers_of, merged
+from kiosk.settings.layers import layers_of, merged, origin
 from kiosk.system.atomic_files import write_whole
 
 TEMPLATE = Path(__file__).with_name("template.toml")
@@ -69,12 +69,17 @@ class SettingsFile:
         Raises
         ------
         SettingsRefused
-            The result is not a valid settings file.
+            The result is not a valid settings file, or a layer says what the answers take away.
         """
         edited, template = tomlkit.parse(self._text), tomlkit.parse(_new({}))
         wide = merged(self._layers[:-1])
         for section, values in answers.items():
             said = _said(wide.get(section, {}), values)
+            for key in said:
+                if _takes_away(section, key, values):
+                    file = origin(self._layers[:-1], (section, key))
+                    detail = "the booth's own file cannot take away what this one says; change it there"
+                    raise SettingsRefused(path=file, where=f"{section}.{key}", detail=detail)
             table = edited.get(section)
             if table is None:
                 if wide and all(value is None or said.get(key) == value for key, value in values.items()):
@@ -82,9 +87,7 @@ class SettingsFile:
                 table = edited[section] = tomlkit.table() if wide else template.get(section, tomlkit.table())
             _drop_others(section, table, values, table.get("backend", said.get("backend")))
             for key, value in values.items():
-                if value is None:
-                    table.pop(key, None)
-                elif table.get(key, said.get(key)) != value:
+                if value is not None and table.get(key, said.get(key)) != value:
                     table[key] = value
         if "event" not in answers:
             edited.pop("event", None)
@@ -126,5 +129,12 @@ def _drop_others(section: str, table: Table, values: Mapping[str, Any], backend:
     """Remove the keys of the previous `backend`, which would be refused, and a price that is no longer shown."""
     changes = "backend" in values and backend != values["backend"]
     for key in list(table):
-        if (changes and key not in values) or (section == "prices" and key == "sheet" and key not in values):
-            del table[key]
+        if (changes and key not in values) or _takes_away(section, key, values):
+            table.pop(key)
+
+
+def _takes_away(section: str, key: str, values: Mapping[str, Any]) -> bool:
+    """Return whether the answers say that there is no such value, such as a price."""
+    if (section, key) == ("prices", "sheet"):
+        return values.get(key) is None
+    return key in values and values[key] is None

@@ -2,6 +2,7 @@
 
 import pytest
 
+from kiosk.errors import SettingsRefused
 from kiosk.settings import read_settings
 from tests.support.pin import CHEAP_HASH
 from tests.support.setup_walk import lines, walked
@@ -113,3 +114,14 @@ def test_an_answer_that_differs_from_the_chain_is_the_booths_own(layered):
     camera = read_settings(layered).camera
     assert (camera.backend, camera.folder, camera.still_px) == ("folder", "card", (4000, 6000))
     assert read_settings(layered).printer.folder == "prints"
+
+
+def test_what_the_chain_says_and_an_answer_takes_away_is_told_and_nothing_is_written(layered):
+    before = layered.read_text()
+    shown = walked(layered, [""] * 30)[1]
+    layered.write_text(before)
+    questions = [line for line in shown.splitlines() if line.rstrip().endswith("]:")]
+    (price,) = (number for number, line in enumerate(questions) if line.startswith("What a sheet costs"))
+    with pytest.raises(SettingsRefused, match=r"chain\.toml: prices\.sheet: .*cannot take away"):
+        walked(layered, [*[""] * price, "-", *[""] * 30])
+    assert layered.read_text() == before
