@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 POLL_S = 1.0
 """How often the folder is read. A photo is taken up once its size and time were the same twice: a copy over a network
 takes a while (practice)."""
+_STEPS_NS = (1, 100, 10**3, 10**6, 10**7, 10**9, 2 * 10**9)
+"""The steps in which file systems keep times, and to which they round down: 100 ns for NTFS and SMB ([MS-DTYP] 2.3.3),
+10 ms for exFAT, 2 s for FAT (both from memory)."""
 
 _Stamp = tuple[int, int]
 
@@ -57,13 +60,16 @@ def run(options: argparse.Namespace) -> int:
         cautions(document)
     notice(f"Waiting for photos in {options.folder}.")
     before: dict[Path, _Stamp] = {}
+    done: dict[Path, _Stamp] = {}
     with StillVision() as vision:
         while True:
             now = _stamps(options.folder)
             for path, stamp in now.items():
-                if before.get(path) == stamp and not _is_done(path, stamp, options.output):
+                if before.get(path) == stamp and not _is_done(path, stamp, done.get(path), options.output):
                     _do(options, chosen, vision, path, stamp)
+                    done[path] = stamp
             before = now
+            done = {path: stamp for path, stamp in done.items() if path in now}
             time.sleep(POLL_S)
 
 
@@ -75,11 +81,19 @@ def _stamps(folder: Path) -> dict[Path, _Stamp]:
         return {}
 
 
-def _is_done(path: Path, stamp: _Stamp, output: Path) -> bool:
+def _is_done(path: Path, stamp: _Stamp, made: _Stamp | None, output: Path) -> bool:
+    """Return whether the text beside a photo is there and of this photo, as its output's file system keeps the time.
+
+    Parameters
+    ----------
+    made
+        What the photo was when this run made it; None if it did not.
+    """
     try:
-        return note_path(path, output).stat().st_mtime_ns == stamp[1]
+        noted_ns = note_path(path, output).stat().st_mtime_ns
     except OSError:
         return False
+    return made in (None, stamp) and any(noted_ns == stamp[1] // step * step for step in _STEPS_NS)
 
 
 def _do(options: argparse.Namespace, chosen: Rules, vision: StillVision, path: Path, stamp: _Stamp) -> None:

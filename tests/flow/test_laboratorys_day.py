@@ -168,16 +168,22 @@ def test_what_arrives_in_a_watched_folder_is_made_once_it_is_whole(tmp_path):
         assert watcher.wait(PATIENCE_S) == 130
 
 
-def test_a_watch_goes_on_where_it_was(tmp_path):
-    """The text beside the first photo has the photo's time, so that it is known to be done; the second is new."""
+@pytest.mark.parametrize("step_ns", [1, 100, 2 * 10**9])
+def test_a_watch_goes_on_where_it_was(tmp_path, step_ns):
+    """The text beside the first photo has the photo's time, so that it is known to be done; the second is new.
+
+    Other file systems keep the time in steps: SMB of 100 ns, FAT of 2 s.
+    """
     folder, out = tmp_path / "in", tmp_path / "out"
     folder.mkdir()
     out.mkdir()
     for name in ("done.jpg", "new.jpg"):
         (folder / name).write_bytes(GOOD.read_bytes())
     (out / "done.txt").write_text("done")
-    stamp = (folder / "done.jpg").stat().st_mtime_ns
-    os.utime(out / "done.txt", ns=(stamp, stamp))
+    taken_ns = 1_795_953_601_987_654_321
+    noted_ns = taken_ns // step_ns * step_ns
+    os.utime(folder / "done.jpg", ns=(taken_ns, taken_ns))
+    os.utime(out / "done.txt", ns=(noted_ns, noted_ns))
     with watching(folder, out):
         until(lambda: "new.txt" in names(out))
     assert names(out) == ["done.txt", "new.txt", f"new_{UK}.pdf"]
