@@ -113,9 +113,10 @@ def _readings(options: argparse.Namespace, page: ColourPage) -> dict[str, Readin
 
         return read_colour_page(read_photo(options.photo).rgb, page.chart)
     from kiosk.core.print_colour.reading import typed_readings
+    from kiosk.system.plain_file import read_plain
 
     try:
-        text = sys.stdin.read() if options.readings == "-" else Path(options.readings).read_text(encoding="utf-8")
+        text = sys.stdin.read() if options.readings == "-" else read_plain(Path(options.readings)).decode("utf-8")
     except OSError as error:
         raise UnreadableColours(detail=f"{options.readings}: {os_reason(error)}") from error
     except UnicodeDecodeError as error:

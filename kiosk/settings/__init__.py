@@ -31,6 +31,7 @@ from kiosk.settings.receipt import ReceiptSettings
 from kiosk.settings.section import Section
 from kiosk.settings.site import BoothSettings, PriceSettings, ScreenSettings, SoundSettings
 from kiosk.system.atomic_files import write_whole
+from kiosk.system.plain_file import read_plain
 
 
 class Settings(Section):
@@ -112,7 +113,7 @@ def read_settings(path: Path) -> Settings:
         `SettingsUnreadable` if it may not be read.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = read_plain(path).decode("utf-8")
     except FileNotFoundError as error:
         raise NoSettings(path=path) from error
     except OSError as error:

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from kiosk.errors import SettingsRefused, os_reason
+from kiosk.system.plain_file import read_plain
 from kiosk.system.toml_file import parse_toml
 
 Table = dict[str, Any]
@@ -108,7 +109,7 @@ def _is_other_device(wide: Table, narrow: Table) -> bool:
 
 def _text(file: Path, path: Path) -> str:
     try:
-        return file.read_text(encoding="utf-8")
+        return read_plain(file).decode("utf-8")
     except OSError as error:
         raise SettingsRefused(path=path, where=LAYERS, detail=f"{file}: {os_reason(error)}") from error
     except UnicodeDecodeError as error:

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from kiosk.core.document.limits import RuleError
 from kiosk.errors import RulesRefused, os_reason
+from kiosk.system.plain_file import read_plain
 
 
 def parse_toml(text: str) -> dict[str, Any]:
@@ -35,7 +36,7 @@ def read_table(path: Path) -> dict[str, Any]:
         The file cannot be read, or is not TOML.
     """
     try:
-        return parse_toml(path.read_text(encoding="utf-8"))
+        return parse_toml(read_plain(path).decode("utf-8"))
     except OSError as error:
         raise RulesRefused(path=path, where="file", detail=os_reason(error)) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:

@@ -12,6 +12,7 @@ from pathlib import Path
 from kiosk.core.event.roster import ListRow
 from kiosk.errors import RosterRefused, os_reason
 from kiosk.store.roster.workbook import MOST_COLUMNS, workbook_lines
+from kiosk.system.plain_file import read_plain
 
 MOST_ROWS = 100_000
 MOST_BYTES = 50_000_000
@@ -39,11 +40,9 @@ def read_roster(path: Path) -> ListFile:
         The file cannot be read, has no headings, repeats a heading, or has a row with more cells than headings.
     """
     try:
-        content = path.read_bytes()
+        content = read_plain(path, MOST_BYTES)
     except OSError as error:
         raise RosterRefused(path=path, detail=os_reason(error)) from error
-    if len(content) > MOST_BYTES:
-        raise RosterRefused(path=path, detail=f"it is larger than {MOST_BYTES // 1_000_000} MB")
     lines = workbook_lines(path) if content.startswith(_ZIP) else _text(path, content)
     return _table(path, lines)
 
