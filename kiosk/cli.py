@@ -9,12 +9,18 @@ Only what Python has loaded by itself is imported at the top, so that Ctrl-C is 
 from __future__ import annotations
 
 import atexit
+import errno
 import gc
 import sys
-from typing import TYPE_CHECKING
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from kiosk.errors import KioskError
+
+_OF_A_NAME = (errno.ENAMETOOLONG, errno.EACCES, errno.ELOOP)
+"""What the system has against a name that a user gave, which no command need foresee."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -58,7 +64,16 @@ def _run(arguments: Sequence[str] | None) -> int:
         return complain(error)
     except Exception as error:
         logging.getLogger(__name__).info("traceback of the error", exc_info=True)
-        return complain(KioskError(detail=_kind_and_place(error)))
+        return complain(_in_words(error))
+
+
+def _in_words(error: Exception) -> KioskError:
+    """Return an unexpected error for the user: a name that the system refuses, or a fault of this program."""
+    from kiosk.errors import BadCommand, KioskError, os_reason
+
+    if isinstance(error, OSError) and error.errno in _OF_A_NAME and isinstance(error.filename, str):
+        return BadCommand(detail=f"{error.filename}: {os_reason(error)}")
+    return KioskError(detail=_kind_and_place(error))
 
 
 def _kind_and_place(error: Exception) -> str:

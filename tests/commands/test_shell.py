@@ -3,6 +3,7 @@
 Each runs the program in a process of its own.
 """
 
+import errno
 import json
 import os
 import stat
@@ -11,6 +12,8 @@ import sys
 from pathlib import Path
 
 import pytest
+
+from kiosk.cli import main
 
 ROOT = Path(__file__).parents[2]
 PHOTO = ROOT / "demo" / "sitter" / "yaw+00_pitch+00.jpg"
@@ -84,7 +87,7 @@ def test_letters_that_an_encoding_lacks_are_escaped(tmp_path):
     assert r"29\u201334 mm" in shell("holdstill documents", tmp_path, **ASCII_ONLY).stdout
 
 
-@pytest.mark.parametrize("module", ["kiosk.errors", "kiosk.commands", "kiosk.commands.measure", "numpy"])
+@pytest.mark.parametrize("module", ["typing", "kiosk.errors", "kiosk.commands", "kiosk.commands.measure", "numpy"])
 def test_an_interrupt_at_any_moment_is_a_sentence_and_130(tmp_path, module):
     """An import hook sends SIGINT, which Ctrl-C does, as soon as the module is wanted for the first time."""
     program = tmp_path / "interrupted.py"
@@ -106,6 +109,34 @@ sys.exit(main(["measure", {str(PHOTO)!r}, "--document", "icao-generic"]))
     assert ended.stderr == (
         "holdstill: The command was interrupted.\n  No file is half-written; start the command again.\n"
     )
+
+
+LONG = "a" * 300
+"""More than the 255 bytes that NAME_MAX allows a name (limits.h, Linux)."""
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("measure", LONG, "--document", "icao-generic"),
+        ("sheet", PHOTO, "--document", "icao-generic", "--paper", "a4", "-o", f"{LONG}.pdf"),
+        ("watch", LONG, "--document", "icao-generic", "--paper", "a4", "-o", "out"),
+        ("roster", "find", "A", "--roster", LONG),
+    ],
+    ids=lambda command: command[0],
+)
+def test_a_name_that_is_too_long_is_said(command, capsys):
+    assert main(list(map(str, command))) == 2
+    assert f"{LONG}: file name too long" in capsys.readouterr().err.replace(".pdf", "")
+
+
+def test_a_folder_that_may_not_be_entered_is_said(tmp_path, monkeypatch, capsys):
+    def refuse(path):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    assert main(["measure", str(tmp_path), "--document", "icao-generic"]) == 2
+    assert f"{tmp_path}: permission denied" in capsys.readouterr().err
 
 
 STRANGE = "gone\x1b[31m\nholdstill: all is well"
