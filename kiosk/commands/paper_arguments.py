@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -59,12 +58,12 @@ def paper(options: argparse.Namespace, counts: Sequence[int] = ()) -> Paper:
         No paper has that name.
     """
     from kiosk.core.sheet.imposition import Margins
-    from kiosk.core.sheet.media import medium
+    from kiosk.core.sheet.media import LARGEST_MM, medium
     from kiosk.pipeline.counter_sheet import Paper
 
     lengths_mm = (options.margin_mm, options.gutter_mm)
-    if not all(0 <= length < math.inf for length in lengths_mm) or any(count < 1 for count in counts):
-        raise BadCommand(detail="margins and gutter are 0 mm or more, and photos 1 or more")
+    if not all(0 <= length <= LARGEST_MM for length in lengths_mm) or any(count < 1 for count in counts):
+        raise BadCommand(detail=f"margins and gutter are 0 to {LARGEST_MM:g} mm, and photos 1 or more")
     return Paper(medium(options.paper), Margins(*[options.margin_mm] * 4), options.gutter_mm, tuple(counts))
 
 

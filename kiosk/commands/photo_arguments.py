@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +19,9 @@ if TYPE_CHECKING:
 
 PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".png", ".tif", ".tiff", ".webp", ".bmp")
 """The endings by which photos are chosen in a folder; a file that is named itself may end as it likes."""
+
+OLDEST_YEARS = 130
+"""More than anybody's age on record, 122 (from memory): a year of birth is not taken for an age."""
 
 NOT_CONFIRMED = "Sizes of {id} are from memory, not confirmed: read the authority's text, then `holdstill documents \
 confirm {id}`."
@@ -100,13 +102,14 @@ def rules(options: argparse.Namespace) -> Rules:
     """
     from kiosk.core.document.confirmation import is_trusted, settled
     from kiosk.core.judging.nudge import FrameShift
+    from kiosk.core.sheet.media import LARGEST_MM
 
-    if options.age is not None and options.age < 0:
-        raise BadCommand(detail="--age is a number of completed years, 0 or more")
-    if not (math.isfinite(options.up_mm) and math.isfinite(options.left_mm)):
-        raise BadCommand(detail="--up-mm and --left-mm are lengths in millimetres")
-    if options.head_mm is not None and not 0 < options.head_mm < math.inf:
-        raise BadCommand(detail="--head-mm is a length above 0 mm")
+    if options.age is not None and not 0 <= options.age <= OLDEST_YEARS:
+        raise BadCommand(detail=f"--age is a number of completed years, from 0 to {OLDEST_YEARS}")
+    if not all(-LARGEST_MM <= length_mm <= LARGEST_MM for length_mm in (options.up_mm, options.left_mm)):
+        raise BadCommand(detail=f"--up-mm and --left-mm are lengths of at most {LARGEST_MM:g} mm")
+    if options.head_mm is not None and not 0 < options.head_mm <= LARGEST_MM:
+        raise BadCommand(detail=f"--head-mm is a length above 0 mm, of at most {LARGEST_MM:g} mm")
     catalogue = _catalogue(options)
     confirmations = _confirmations(options.settings)
     found = [catalogue.get(name) for name in dict.fromkeys(options.documents)]

@@ -180,6 +180,23 @@ def test_an_age_that_changes_nothing_is_said(capsys):
     assert json.loads(capsys.readouterr().out)["remarks"] == ["The rules of icao-generic are the same at every age."]
 
 
+@pytest.mark.parametrize(
+    ("given", "said"),
+    {
+        "a year of birth": (("--age", 2019), "from 0 to 130"),
+        "far up": (("--up-mm", 1e300), "of at most 1189 mm"),
+        "a head for a tower": (("--head-mm", 1e300), "of at most 1189 mm"),
+        "a gutter beyond all paper": (("--gutter-mm", 1e308), "0 to 1189 mm"),
+        "a margin that is no number": (("--margin-mm", "nan"), "0 to 1189 mm"),
+    }.values(),
+)
+def test_a_number_that_nobody_can_mean_is_refused(tmp_path, capsys, given, said):
+    """The long side of A0 is 1189 mm (ISO 216)."""
+    sheet = ("sheet", GOOD, "--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf")
+    assert run(*sheet, *given) == 2
+    assert said in capsys.readouterr().err
+
+
 def test_a_frame_that_was_moved_by_hand_is_said(capsys):
     moved = "The frame was moved by hand, and judged where it is now."
     for given, remarks in ((("--left-mm", 0.5), [moved]), (("--head-mm", 32), [moved]), ((), [])):
