@@ -1,6 +1,8 @@
 """Nothing that should not be made is made without a word: on the terminal, in the object, on the paper."""
 
 import json
+import subprocess
+from collections import Counter
 from datetime import date
 from pathlib import Path
 
@@ -132,6 +134,17 @@ def test_captions_name_document_and_photo_on_a_shared_sheet(tmp_path):
     assert run("sheet", GOOD, "--document", UK, "--document", "ie-passport-print", "--paper", "a4", "-o", sheet) == 0
     for document in (UK, "ie-passport-print"):
         assert stands_in(sheet.read_bytes(), f"{document} · {GOOD.name}")
+
+
+def test_copies_for_two_documents_that_are_not_in_blocks_are_all_told_apart(tmp_path, capsys):
+    """One face for two documents, eight prints that fill 4 x 6 in: nobody could tell which is which by looking."""
+    sheet, documents = tmp_path / "s.pdf", (UK, "ie-passport-print")
+    shared = ("sheet", GOOD, *(part for name in documents for part in ("--document", name)), "--paper", "4x6in")
+    assert run(*shared, "-o", sheet, "--json") == 0
+    made = Counter(place["document"] for place in json.loads(capsys.readouterr().out)["photos"])
+    assert made.total() == 8
+    written = subprocess.run(["pdftotext", sheet, "-"], check=True, capture_output=True, text=True).stdout
+    assert {name: written.count(f"{name} · {GOOD.name}") for name in documents} == made
 
 
 def test_a_sheet_without_room_for_captions_says_so(tmp_path, capsys):

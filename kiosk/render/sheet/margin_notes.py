@@ -1,6 +1,6 @@
 """The notes beside the photos of a sheet: document, date, printing instructions, and a bar to check the scale.
 
-A block of photos has a caption as well: in the place kept for it, or small beside one of its photos.
+A block of photos has a caption as well, in the place kept for it; without such places each photo has a small one.
 """
 
 from __future__ import annotations
@@ -8,12 +8,13 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import NamedTuple
 
 from kiosk.core.base.geometry import Range, Rect, Size
 from kiosk.core.sheet.cut_marks import MARK_CLEARANCE_MM
 from kiosk.core.sheet.free_space import free_rects, room_for
-from kiosk.core.sheet.imposition import GUTTER_MM, Sheet
+from kiosk.core.sheet.imposition import GUTTER_MM, Placement, Sheet
 from kiosk.render.drawing.canvas import Canvas
 from kiosk.render.drawing.outline import outline, words_width_mm
 from kiosk.render.sheet.note_rows import ScaleBar, Words
@@ -44,7 +45,7 @@ class _Spot:
     turned: bool
     em_mm: float
     is_across: bool = False
-    is_caption: bool = False
+    caption_of: Placement | None = None
 
 
 def has_room(sheet: Sheet) -> bool:
@@ -67,8 +68,8 @@ class NotesRoom(NamedTuple):
 def notes_room(sheet: Sheet, strip: SheetStrip) -> NotesRoom:
     """Return which of the notes that must not be missing find room on a sheet."""
     spots = _spots(sheet, strip, [photo.rect_mm for photo in sheet.photos])
-    wanted = 0 if sheet.captions_mm else len(strip.captions)
-    captioned = sum(spot.is_caption for spot in spots)
+    captioned = sum(spot.caption_of is not None for spot in spots)
+    wanted = len(sheet.photos) if strip.captions and not sheet.captions_mm else 0
     across = any(spot.is_across for spot in spots)
     return NotesRoom(_has_bar(spots), not across, captioned == wanted, not strip.receipts or _has_receipt(spots))
 
@@ -107,13 +108,16 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     words, bar = Words(" · ".join((*strip.notes, *bleeds))), ScaleBar()
     together = _spot(area, taken, (*alarms, words, bar), _STACK_SIZES_MM)
     if together is not None:
-        return [together, *_beside(sheet, strip, taken), *_receipt(area, taken, strip)]
+        captions = list(_first_captions(sheet, strip, taken))
+        receipt = _receipt(area, taken, strip)
+        return [together, *captions, *receipt, *_further_captions(sheet, strip, taken, captions)]
     spots = []
     for alarm in alarms:
         beside = _spot(area, taken, (alarm,), _ROW_SIZES_MM)
         across = None if beside else _spot(area, [], (alarm,), _ACROSS_SIZES_MM)
         spots += [spot for spot in (beside, across and replace(across, is_across=True)) if spot is not None]
-    spots += _beside(sheet, strip, taken)
+    captions = list(_first_captions(sheet, strip, taken))
+    spots += captions
     row = _spot(area, taken, (words,), _ROW_SIZES_MM)
     pieces = (*strip.separate_notes, *bleeds) if row is None else ()
     found = [row, *(_spot(area, taken, (Words(note),), _ROW_SIZES_MM) for note in pieces)]
@@ -121,22 +125,34 @@ def _spots(sheet: Sheet, strip: SheetStrip, shown_mm: Sequence[Rect]) -> list[_S
     found += _receipt(area, taken, strip)
     again = alarms[:1] if strip.simulated else ()
     found += [_spot(area, taken, again, _ROW_SIZES_MM) for _ in sheet.photos[1:] if again]
+    found += _further_captions(sheet, strip, taken, captions)
     return spots + [spot for spot in found if spot is not None]
 
 
-def _beside(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spot]:
-    """Yield each caption that has no place kept for it, beside a photo of its own and away from those of others."""
-    for item, text in enumerate(() if sheet.captions_mm else strip.captions):
-        others = [photo.rect_mm.grown(GUTTER_MM) for photo in sheet.photos if photo.item != item]
-        for photo in sheet.photos:
-            if photo.item != item:
-                continue
-            around = photo.rect_mm.grown(2 * GUTTER_MM).intersection(sheet.printable_mm)
-            spot = _spot(around, [*taken, *others], (Words(text),), _ROW_SIZES_MM)
-            if spot is not None:
-                taken.append(spot.place_mm.grown(MARK_CLEARANCE_MM))
-                yield replace(spot, is_caption=True)
-                break
+def _first_captions(sheet: Sheet, strip: SheetStrip, taken: list[Rect]) -> Iterator[_Spot]:
+    """Yield each caption that has no place kept for it, beside one of its photos."""
+    for item in range(0 if sheet.captions_mm else len(strip.captions)):
+        found = (_caption(sheet, strip, photo, taken) for photo in sheet.photos if photo.item == item)
+        yield from islice((spot for spot in found if spot is not None), 1)
+
+
+def _further_captions(sheet: Sheet, strip: SheetStrip, taken: list[Rect], first: Sequence[_Spot]) -> Iterator[_Spot]:
+    """Yield the same captions beside the other photos: copies for two documents of one person look alike."""
+    captioned = [spot.caption_of for spot in first]
+    for photo in () if sheet.captions_mm or not strip.captions else sheet.photos:
+        if photo not in captioned and (spot := _caption(sheet, strip, photo, taken)) is not None:
+            yield spot
+
+
+def _caption(sheet: Sheet, strip: SheetStrip, photo: Placement, taken: list[Rect]) -> _Spot | None:
+    """Return a photo's caption beside it and away from photos of others, or None without room."""
+    others = [other.rect_mm.grown(GUTTER_MM) for other in sheet.photos if other.item != photo.item]
+    around = photo.rect_mm.grown(2 * GUTTER_MM).intersection(sheet.printable_mm)
+    spot = _spot(around, [*taken, *others], (Words(strip.captions[photo.item]),), _ROW_SIZES_MM)
+    if spot is None:
+        return None
+    taken.append(spot.place_mm.grown(MARK_CLEARANCE_MM))
+    return replace(spot, caption_of=photo)
 
 
 def _receipt(area: Rect, taken: list[Rect], strip: SheetStrip) -> list[_Spot]:
