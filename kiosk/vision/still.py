@@ -94,6 +94,19 @@ class StillVision(Readers):
             Without points where there is no face, or more than one. A face whose landmarks cannot be read (turned far
             away, cut by the edge) counts as none.
         """
+        try:
+            return self._measured(rgb, focal_length_px)
+        finally:
+            self._await_masks()
+
+    def _await_masks(self) -> None:
+        """Wait until no mask is being made: making the first one holds standard error back (`models/graphs.py`).
+
+        What is then said of a still without a face would go to the void.
+        """
+        self._masks.submit(int).result()
+
+    def _measured(self, rgb: Rgb, focal_length_px: float | None) -> Observation:
         height, width = rgb.shape[:2]
         times = reduction(width, height)
         working = shrunk(rgb, times)
