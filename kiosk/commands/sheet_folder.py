@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -51,10 +52,15 @@ def _check_names(photos: Sequence[Path], folder: Path) -> None:
     """Check that no file is written over another, or among the photos."""
     if any(path.parent.exists() and folder.exists() and path.parent.samefile(folder) for path in photos):
         raise BadCommand(detail=f"{folder} holds the photos themselves; give another folder")
-    names = [_stem(path) for path in photos]
-    twice = next((path.name for path, name in zip(photos, names, strict=True) if names.count(name) > 1), "")
+    twice = alike(photos)
     if twice:
-        raise BadCommand(detail=f"two photos are called {twice}; make their files in two folders")
+        raise BadCommand(detail=f"two photos are called {twice[0].name}; make their files in two folders")
+
+
+def alike(photos: Sequence[Path]) -> list[Path]:
+    """Return the photos whose files would have the names of another photo's."""
+    photos_of = Counter(map(_stem, photos))
+    return [photo for photo in photos if photos_of[_stem(photo)] > 1]
 
 
 def _rows(made: MadePhoto, folder: Path) -> Iterator[tuple[object, ...]]:
@@ -125,7 +131,7 @@ def _place(photo: Path, file: MadeFile, folder: Path) -> Path:
 
 def _stem(photo: Path) -> str:
     """Return what the files of a photo are called; photos that differ in their ending only have different names."""
-    return photo.stem if photo.suffix == ".jpg" else photo.name.replace(".", "-")
+    return photo.stem if photo.suffix == ".jpg" else f"{photo.stem}-{photo.suffix[1:]}"
 
 
 def make_folder(folder: Path) -> None:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from kiosk.commands.output import cautions, complain, encoded, notice, write
 from kiosk.commands.paper_arguments import add_paper
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_in, rules
-from kiosk.commands.sheet_folder import make_folder, make_job, note_path, written_files
+from kiosk.commands.sheet_folder import alike, make_folder, make_job, note_path, written_files
 from kiosk.errors import BadCommand, CannotWrite, os_reason
 from kiosk.errors.base import shown
 
@@ -61,16 +61,29 @@ def run(options: argparse.Namespace) -> int:
     notice(f"Waiting for photos in {options.folder}.")
     before: dict[Path, _Stamp] = {}
     done: dict[Path, _Stamp] = {}
+    mistakable: list[Path] = []
     with StillVision() as vision:
         while True:
             now = _stamps(options.folder)
+            mistakable = _mistakable(alike(list(now)), mistakable)
             for path, stamp in now.items():
+                if path in mistakable:
+                    continue
                 if before.get(path) == stamp and not _is_done(path, stamp, done.get(path), options.output):
                     _do(options, chosen, vision, path, stamp)
                     done[path] = stamp
             before = now
             done = {path: stamp for path, stamp in done.items() if path in now}
             time.sleep(POLL_S)
+
+
+def _mistakable(photos: list[Path], before: list[Path]) -> list[Path]:
+    """Return photos of which the files would have one name, after a complaint of each that is new among them."""
+    for path in photos:
+        if path not in before:
+            detail = f"nothing is made of {path}, whose files would be called like those of another photo; rename it"
+            complain(BadCommand(detail=detail))
+    return photos
 
 
 def _stamps(folder: Path) -> dict[Path, _Stamp]:

@@ -168,6 +168,20 @@ def test_what_arrives_in_a_watched_folder_is_made_once_it_is_whole(tmp_path):
         assert watcher.wait(PATIENCE_S) == 130
 
 
+def test_two_photos_whose_files_would_have_one_name_are_not_made_over_each_other(tmp_path):
+    folder, out = tmp_path / "in", tmp_path / "out"
+    folder.mkdir()
+    for name in ("a.JPG", "a-JPG.jpg", "b.c.JPG", "b-c.JPG"):
+        (folder / name).write_bytes(GOOD.read_bytes())
+    with watching(folder, out) as watcher:
+        until(lambda: {"b.c-JPG.txt", "b-c-JPG.txt"} <= set(names(out)))
+        watcher.send_signal(signal.SIGINT)
+        told = watcher.stderr.read().decode()
+        watcher.wait(PATIENCE_S)
+    assert names(out) == sorted(f"{photo}{end}" for photo in ("b.c-JPG", "b-c-JPG") for end in (".txt", f"_{UK}.pdf"))
+    assert told.count("a.JPG, whose files") == told.count("a-JPG.jpg, whose files") == 1
+
+
 @pytest.mark.parametrize("step_ns", [1, 100, 2 * 10**9])
 def test_a_watch_goes_on_where_it_was(tmp_path, step_ns):
     """The text beside the first photo has the photo's time, so that it is known to be done; the second is new.
