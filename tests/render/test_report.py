@@ -163,8 +163,8 @@ def test_a_photo_without_colour_is_to_be_taken_in_colour() -> None:
 
 def test_what_can_be_seen_is_asked_about_once_and_without_a_ratio_that_means_nothing() -> None:
     judgement = judge(conforming(DOCUMENT), DOCUMENT)
-    names = ("no_head_coverings", "luminance_mean", "illumination_uniformity", "yaw", "head_size")
-    values = {"yaw": (-6.0, "deg"), "head_size": (34.6, "mm")}
+    names = ("no_head_coverings", "luminance_mean", "illumination_uniformity", "yaw", "head_size", "background_colour")
+    values = {"yaw": (-6.0, "deg"), "head_size": (34.6, "mm"), "background_colour": (0.2, "dE")}
     findings = tuple(
         Assessment(Measurement(name, *values.get(name, (0.01, "ratio")), 0.15), Range(0.5, None), "refer", "bench")
         for name in names
@@ -174,6 +174,7 @@ def test_what_can_be_seen_is_asked_about_once_and_without_a_ratio_that_means_not
         "Please look: Is the face evenly lit?",
         "Please look: Is the head straight? As measured, the head was turned 6° to its right.",
         "Head height is for a person to judge: 34.6 mm ± 0.1 mm, where at least 0.5 mm is asked.",
+        "Background colour is for a person to judge: as measured, it is at the limit.",
     )
     assert {"yaw", "pitch", "roll", "gaze"} <= LOOK_FOR.keys()
 

@@ -88,6 +88,8 @@ _CUT: Mapping[str, str] = {
 """What is found where a margin is less than none."""
 
 _INSIDE = "inside the allowed colours"
+_OF_A_LABORATORY = ("dE", "L*", "a*", "a*b*", "bit", "code")
+"""Units of which a number means nothing at a counter."""
 
 
 def headline(judgement: Judgement, document: Document) -> str:
@@ -120,6 +122,8 @@ def doubts(judgement: Judgement) -> tuple[str, ...]:
         if finding.word == "refer" and name in LOOK_FOR:
             seen = f" As measured, {_turned(finding, 'the')}." if name in _TURNED else ""
             sentences.append(f"Please look: {_english().tr(f'look.{LOOK_FOR[name]}')}{seen}")
+        elif finding.word == "refer" and finding.measurement.unit in _OF_A_LABORATORY:
+            sentences.append(f"{requirement(name)} is for a person to judge: as measured, it is at the limit.")
         elif finding.word == "refer":
             limits = f"{measured_number(finding)}, where {asked_text(finding)} is asked"
             sentences.append(f"{requirement(name)} is for a person to judge: {limits}.")
