@@ -17,6 +17,9 @@ from kiosk.i18n import available
 CODE_LETTERS = 2
 """Latin words of up to so many letters are codes, of a country or in an id, and have to be met whole."""
 
+_ALSO = {"GB": "Great Britain, British", "TR": "Turkey", "US": "America, American"}
+"""Names that clerks use, and that are not among a country's own in CLDR (from memory)."""
+
 
 def find(catalogue: Catalogue, asked: Iterable[str]) -> tuple[Document, ...]:
     """Return the documents with these ids or, where one is no id, those in which every word occurs.
@@ -52,9 +55,9 @@ def _codes(country: str | None) -> tuple[str, ...]:
 
 @cache
 def _names(country: str | None) -> str:
-    """Return a country's names in the booth's languages."""
+    """Return a country's names in the booth's languages, and what else it is called."""
     locales = (Locale.parse(tag, sep="-") for tag in available())
-    return " ".join(locale.territories.get(country or "", "") for locale in locales)
+    return " ".join([*(locale.territories.get(country or "", "") for locale in locales), _ALSO.get(country or "", "")])
 
 
 def _words(text: str) -> list[str]:
