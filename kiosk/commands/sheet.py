@@ -16,7 +16,7 @@ from kiosk.commands.output import cautions, json_text, notice, write
 from kiosk.commands.paper_arguments import FORMS, add_paper, backs_for, maker, paper, say_of_backs
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_among, rules
 from kiosk.commands.sheet_folder import fill_folder
-from kiosk.errors import EXIT_DONE, BadCommand
+from kiosk.errors import EXIT_DONE, BadCommand, KioskError
 from kiosk.errors.base import shown
 
 if TYPE_CHECKING:
@@ -66,10 +66,15 @@ def run(options: argparse.Namespace) -> int:
     if any(path.exists() and options.output.exists() and path.samefile(options.output) for path in photos):
         raise BadCommand(detail=f"{options.output} is the photo itself, and would be overwritten")
     orders = [(path, document) for path in photos for document in chosen.documents]
-    if form == "jpeg" and (options.paper is None or all(document.size is None for document in chosen.documents)):
-        _write_upload(options, chosen, orders)
-    else:
-        _write_sheet(options, chosen, orders, form)
+    try:
+        if form == "jpeg" and (options.paper is None or all(document.size is None for document in chosen.documents)):
+            _write_upload(options, chosen, orders)
+        else:
+            _write_sheet(options, chosen, orders, form)
+    except KioskError:
+        if options.output.exists():
+            notice(f"{options.output} is still the file that was made earlier.")
+        raise
     for document in chosen.documents:
         cautions(document)
     return EXIT_DONE

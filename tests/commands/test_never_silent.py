@@ -69,6 +69,15 @@ def test_what_is_made_anyway_says_so_on_paper_terminal_and_in_the_object(tmp_pat
     assert stands_in(sheet.read_bytes(), note)
 
 
+def test_an_earlier_sheet_is_not_taken_for_the_one_that_was_refused(tmp_path, capsys):
+    sheet = ("--document", UK, "--paper", "4x6in", "-o", tmp_path / "s.pdf")
+    assert run("sheet", SHUT, *sheet) == 13
+    assert "made earlier" not in capsys.readouterr().err
+    assert run("sheet", GOOD, *sheet) == 0
+    assert run("sheet", SHUT, *sheet) == 13
+    assert f"{tmp_path / 's.pdf'} is still the file that was made earlier." in capsys.readouterr().err
+
+
 def test_a_file_to_upload_is_refused_too(tmp_path, capsys):
     upload = ("sheet", SHUT, "--document", "gb-passport-digital", "-o", tmp_path / "u.jpg")
     assert run(*upload) == 13
