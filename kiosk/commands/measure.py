@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.output import cautions, complain, encoded, json_text, write
+from kiosk.commands.output import cautions, check_place, complain, encoded, json_text, write
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_among, rules
 from kiosk.commands.progress import with_progress
 from kiosk.errors import EXIT_DONE, EXIT_NOT_CONFORMING, BadCommand, shown
@@ -154,5 +154,6 @@ def _check_files(options: argparse.Namespace, chosen: Rules, photos: list[Path])
             raise BadCommand(detail="a preview shows one photo for one document")
     written = [path for path in (*options.reports, options.csv, options.preview) if path is not None]
     for path in written:
+        check_place(path)
         if any(path.exists() and photo.exists() and photo.samefile(path) for photo in photos):
             raise BadCommand(detail=f"{path} is the photo itself, and would be overwritten")

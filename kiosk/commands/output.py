@@ -127,6 +127,18 @@ def write(path: Path, content: bytes) -> None:
         raise CannotWrite(path=path, detail=os_reason(error)) from error
 
 
+def check_place(path: Path) -> None:
+    """Check that there is a folder for a result, before the work that it is a result of.
+
+    Raises
+    ------
+    CannotWrite
+        There is none.
+    """
+    if not path.parent.is_dir():
+        raise CannotWrite(path=path, detail="its folder does not exist")
+
+
 def encoded(text: str) -> bytes:
     """Return a text as UTF-8, with escapes for the bytes of a file's name that are none."""
     return text.encode("utf-8", "backslashreplace")

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kiosk.commands.output import cautions, json_text, notice, write
+from kiosk.commands.output import cautions, check_place, json_text, notice, write
 from kiosk.commands.paper_arguments import FORMS, add_paper, backs_for, maker, paper, say_of_backs
 from kiosk.commands.photo_arguments import Rules, add_rules, photos_among, rules
 from kiosk.commands.sheet_folder import fill_folder
@@ -56,6 +56,8 @@ def run(options: argparse.Namespace) -> int:
     chosen, photos = rules(options), photos_among(options.photos)
     if options.csv is not None and options.csv.suffix.lower() != ".csv":
         raise BadCommand(detail=f"{options.csv.name} does not end in .csv")
+    if options.csv is not None:
+        check_place(options.csv)
     if options.output.is_dir() or not options.output.suffix:
         return fill_folder(options, chosen, photos)
     form = FORMS.get(options.output.suffix.lower())

@@ -78,6 +78,16 @@ def test_a_folder_becomes_a_sheet_for_each_photo_that_may_be_printed(orders, tmp
     assert "does not conform (Eyes open)" in rows["c.jpg"]["refused"]
 
 
+@pytest.mark.parametrize("command", [("measure",), ("sheet", "--paper", "4x6in", "-o", "out")])
+def test_a_table_without_a_folder_is_refused_before_the_work(orders, tmp_path, monkeypatch, capsys, command):
+    monkeypatch.chdir(tmp_path)
+    assert run(*command, orders, "--document", UK, "--csv", tmp_path / "none" / "t.csv") == 9
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "its folder does not exist" in told.err
+    assert not Path("out").exists()
+
+
 def test_a_sheet_of_somebody_else_does_not_stay_under_a_photos_name(orders, tmp_path, capsys):
     out = tmp_path / "sheets"
     sheets = ("sheet", orders / "a.jpg", "--document", UK, "--paper", "4x6in", "-o", out)
