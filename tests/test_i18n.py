@@ -105,6 +105,19 @@ def test_each_header_says_whether_a_native_speaker_has_read_it(tag):
     assert tag == SOURCE_TAG or review[1] == "none: machine-made, not reviewed by a native speaker"
 
 
+@pytest.mark.parametrize("hard", ["relax.", "begins so", "be seen behind", "such a name", "takes the photo."])
+def test_no_words_are_left_that_sitters_found_hard(hard):
+    assert [key for key, message in messages(SOURCE_TAG).items() if any(hard in form for form in forms(message))] == []
+
+
+def test_translators_see_the_source_as_it_is_now(tag):
+    source = {key: forms(message) for key, message in messages(SOURCE_TAG).items()}
+    for key, message in messages(tag).items() if tag != SOURCE_TAG else ():
+        shown = [note.removeprefix("English: ") for note in message.auto_comments if note.startswith("English: ")]
+        assert shown, key
+        assert shown[0] in source[key] or shown[0] == " / ".join(source[key]), key
+
+
 def test_every_key_the_screens_name_is_in_the_catalogue():
     known = {key[0] if isinstance(key, tuple) else key for key in messages(SOURCE_TAG)}
     source = "".join(path.read_text(encoding="utf-8") for path in SCREENS.rglob("*.py"))

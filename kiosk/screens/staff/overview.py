@@ -32,7 +32,7 @@ def paint(scene: Scene, desk: DeskView, view: SessionView) -> None:
     if desk.notice:
         scene.text(heading, desk.notice, theme.BODY + WORDS, theme.GUIDE, bold=True)
     else:
-        scene.text(heading, "How the booth stands", theme.TITLE[2:], bold=True)
+        scene.text(heading, "Booth status", theme.TITLE[2:], bold=True)
     pages = _pages(desk.lines, rest)
     page = min(scene.place.page, len(pages) - 1)
     _lines(scene, rest, pages[page])
