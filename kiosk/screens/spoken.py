@@ -8,7 +8,7 @@ from __future__ import annotations
 from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.view.sitter import SessionView, State
 from kiosk.screens.sitter import take_file
-from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key
+from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key, seat_key
 from kiosk.screens.sitter.overlays import timeout_key
 from kiosk.screens.sitter.review import remedy_key, title_key
 
@@ -43,7 +43,7 @@ _NUMBERED = frozenset({Instruction.SIT_HIGHER, Instruction.SIT_LOWER})
 
 KEYS: tuple[str, ...] = (
     *(f"instruction.{key}" for key in (*Instruction, "wait", "stay", "measuring")),
-    *(f"seat.{key}" for key in SEAT_STAYS),
+    *(f"seat.{key}{alone}" for key in SEAT_STAYS for alone in ("", "_alone")),
     *dict.fromkeys(f"again.{other}" for key, other in OTHER_WORDS.items() if key not in _NUMBERED),
     *(f"carer.{key}" for key in (*Instruction, "again") if key not in FROM_STILL),
     *(f"lying.{key}" for key in Instruction if key in LYING),
@@ -84,7 +84,7 @@ def _instruction(view: SessionView) -> str:
     if view.care != "self" and (carer := carer_key(view)):
         return carer
     if view.ease.seat_stays and key in SEAT_STAYS:
-        return f"seat.{key}"
+        return seat_key(view, key)
     if view.align.has_other_words and key in OTHER_WORDS and key not in _NUMBERED:
         return f"again.{OTHER_WORDS[key]}"
     return f"instruction.{key}"

@@ -138,3 +138,8 @@ class SessionView:
     payment: PaymentView = field(default_factory=PaymentView)
     handover: HandoverView = field(default_factory=HandoverView)
     event: EventView = EventView()
+
+    @property
+    def is_alone(self) -> bool:
+        """Whether the sitter can ask nobody: there is no attendant, and no desk of an event."""
+        return not self.attended and not self.event.is_event

@@ -146,8 +146,13 @@ def instruction_text(words: Words, view: SessionView) -> str:
         other = SEAT_STAYS[key] if stays else OTHER_WORDS[key]
         return words.tr(f"again.{other}", cm=max(abs(view.align.height_off_cm), 1))
     if stays:
-        return words.tr(f"seat.{key}")
+        return words.tr(seat_key(view, key))
     return words.tr(f"instruction.{key}")
+
+
+def seat_key(view: SessionView, key: str) -> str:
+    """Return the key of the wording for a seat that stays: what to do where nobody can move the camera."""
+    return f"seat.{key}_alone" if view.is_alone else f"seat.{key}"
 
 
 def figure(scene: Scene, rect: Rect, view: SessionView) -> None:

@@ -18,15 +18,19 @@ def paint(scene: Scene, view: SessionView) -> None:
     """Draw the screen."""
     tr = scene.words.tr
     area = scene.area
+    is_fate = view.trouble in get_args(SheetFate)
     key = "out_of_order.text" if view.trouble == "other" else f"out_of_order.{view.trouble}"
+    if is_fate and view.is_alone:
+        key = f"{key}_alone"
     rest = heading(scene, area.shown, tr("out_of_order.title"), tr(key))
     emblem_card(scene, rest, emblems.unplugged)
-    if view.trouble in get_args(SheetFate):
+    if is_fate:
         card, read = cut_bottom(area.controls, 150, 28)
         button(scene, read, tr("button.done"), Intent("done"), icon="tick", rank="main")
     else:
         ask, card = cut_top(area.controls, scene.high(150), 28)
-        note(scene, ask, "attendant", tr("out_of_order.ask"))
+        icon, key = ("clock", "out_of_order.alone") if view.is_alone else ("attendant", "out_of_order.ask")
+        note(scene, ask, icon, tr(key))
     if view.fault[0]:
         _fault(scene, card, view.fault)
     footer(scene, area, help_=False, start_again=False)

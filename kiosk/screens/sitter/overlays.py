@@ -30,8 +30,9 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     shown = heading(scene, area.shown, tr("help.title"))
     steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
     rest, close = cut_bottom(area.controls, 150, 28)
-    person = tr("called.title" if view.called else "help.attendant")
-    others = [("start_again", tr("help.start_again")), ("attendant", person)]
+    others = [("start_again", tr("help.start_again"))]
+    if not view.is_alone:
+        others.append(("attendant", tr("called.title" if view.called else "help.attendant")))
     upper = cut_top(rest, 360)[0]
     if scene.ease.large_type:
         page = [steps, others][scene.place.page % 2]

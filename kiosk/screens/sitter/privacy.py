@@ -18,7 +18,7 @@ from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.rule_figures import PAIRS, Rule
 from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.text import Style, largest_common
-from kiosk.screens.toolkit.widgets import button, document_title, footer, note, notes, switch, wiped
+from kiosk.screens.toolkit.widgets import button, caution, document_title, footer, note, notes, switch, wiped
 
 BUTTON_HEIGHT = 132.0
 CAUTION_HEIGHT = 160.0
@@ -93,7 +93,7 @@ def _promises(scene: Scene, view: SessionView) -> list[tuple[str, str]]:
         ("wipe", wiped(scene, view, "privacy.memory", "privacy.kept")),
         ("person", tr("privacy.personal")),
         ("authority", _authority(scene, view)),
-        ("flash", tr("flash")),
+        ("flash", caution(scene, view)),
     ]
 
 
@@ -146,8 +146,8 @@ def _for_badge(scene: Scene, details: Rect, view: SessionView, guest: Guest) -> 
     elif scene.place.page == 0:
         notes(scene, lines_over(promises, details, len(promised)), promised)
         return
-    details, caution = cut_bottom(details, scene.high(CAUTION_HEIGHT), 16)
-    note(scene, caution, "flash", tr("flash"), theme.GUIDE)
+    details, warned = cut_bottom(details, scene.high(CAUTION_HEIGHT), 16)
+    note(scene, warned, "flash", caution(scene, view), theme.GUIDE)
     _guest(scene, details, view, guest)
 
 

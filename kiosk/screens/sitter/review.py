@@ -43,7 +43,7 @@ def _buttons(scene: Scene, places: list[Rect], view: SessionView) -> None:
     """Offer to print a photo that passed; otherwise to retake it, call the attendant, or print it as not certain."""
     tr = scene.words.tr
     first, second = places
-    offers_second = view.review.verdict == "pass" or view.review.passed_by_attendant or not _is_alone(view)
+    offers_second = view.review.verdict == "pass" or view.review.passed_by_attendant or not view.is_alone
     if view.review.rows:
         details = second
         if offers_second or view.review.sitter_decides:
@@ -125,7 +125,7 @@ def title_key(view: SessionView) -> str:
         return "review.passed.title"
     if view.review.sitter_decides:
         return "review.doubt.title"
-    if view.review.verdict == "refer" and _is_alone(view):
+    if view.review.verdict == "refer" and view.is_alone:
         return "review.fail.title"
     return f"review.{view.review.verdict}.title"
 
@@ -135,7 +135,7 @@ def _text_key(view: SessionView) -> str:
         return "review.passed.text"
     if remedy := remedy_key(view):
         return remedy
-    if view.review.verdict == "unmeasured" and _is_alone(view):
+    if view.review.verdict == "unmeasured" and view.is_alone:
         return "review.fail.title"
     return f"review.{view.review.verdict}.text"
 
@@ -146,7 +146,3 @@ def remedy_key(view: SessionView) -> str:
     if view.review.verdict != "fail" or view.review.passed_by_attendant or not key:
         return ""
     return f"again.{OTHER_WORDS[key]}" if view.review.is_stuck else f"instruction.{key}"
-
-
-def _is_alone(view: SessionView) -> bool:
-    return not view.attended and view.event.guest is None

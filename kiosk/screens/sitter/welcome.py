@@ -12,7 +12,7 @@ from kiosk.screens.toolkit.composition import LEAST_CARD, card, heading
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid
 from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
-from kiosk.screens.toolkit.widgets import button, footer, note
+from kiosk.screens.toolkit.widgets import button, caution, footer, note
 
 LANGUAGES_DOWN = 3
 CAUTION_HEIGHT = 150.0
@@ -25,17 +25,17 @@ def paint(scene: Scene, view: SessionView) -> None:
     area = scene.area
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
-    shown, languages, caution = area.shown, *cut_bottom(below, CAUTION_HEIGHT, 20)
+    shown, languages, warned = area.shown, *cut_bottom(below, CAUTION_HEIGHT, 20)
     if scene.ease.large_type:
         languages = below
-        shown, caution = cut_bottom(area.shown, area.shown.height * 0.36, 20)
+        shown, warned = cut_bottom(area.shown, area.shown.height * 0.36, 20)
     rest = heading(scene, shown, tr("welcome.title"), tr("welcome.text"))
     if rest.height >= LEAST_CARD:
         scene.moving.append(WelcomeLoop(scene.at(card(scene, rest))))
     down = min(LANGUAGES_DOWN, int((languages.height + LANGUAGE_GAP) // (LANGUAGE_HEIGHT + LANGUAGE_GAP)))
     height = down * (LANGUAGE_HEIGHT + LANGUAGE_GAP) - LANGUAGE_GAP
     languages_grid(scene, grid(cut_top(languages, height)[0], 2, down, LANGUAGE_GAP), view)
-    note(scene, caution, "flash", tr("flash"), theme.GUIDE)
+    note(scene, warned, "flash", caution(scene, view), theme.GUIDE)
     footer(scene, area, language=False, start_again=False)
 
 

@@ -217,6 +217,11 @@ def wiped(scene: Scene, view: SessionView, key: str, kept_key: str) -> str:
     return words.tr(kept_key, time=words.minutes(view.sheet.kept_minutes)) if view.sheet.kept_minutes else words.tr(key)
 
 
+def caution(scene: Scene, view: SessionView) -> str:
+    """Return the caution on flashing light."""
+    return scene.words.tr("flash_alone" if view.is_alone else "flash")
+
+
 def marker(scene: Scene, strip: Rect, view: SessionView) -> None:
     """Draw the markers for a simulation and for a call to the attendant; if both apply, the call is an icon only."""
     if not (view.simulated or view.called):
