@@ -20,7 +20,7 @@ def test_the_caution_is_written_before_the_camera_starts(name, size, ease, monke
     translate = Words.tr
     monkeypatch.setattr(Words, "tr", lambda self, key, **gaps: written.append(key) or translate(self, key, **gaps))
     stage, view = Stage(size, Words.load("en")), altered(VIEWS[name], ease=ease)
-    for page in range(2):
+    for page in range(3):
         stage.draw(view, FRAME)
         stage.go(PanelPlace(page=page))
         stage.draw(view, FRAME)

@@ -32,6 +32,13 @@ HOUSE = BoothConfig((DOCUMENT,), languages=("en", "pl"))
 PORTRAIT = (1080, 1920)
 LOW, LARGE = Ease(low_controls=True), Ease(large_type=True)
 BOTH = Ease(large_type=True, low_controls=True)
+SENTENCES = (
+    "welcome.text",
+    "flash_alone",
+    "privacy.memory",
+    "privacy.personal",
+    *(f"asks.{rule}" for rule in ("face_eyes", "face_only", "alone", "glasses_on", "head", "light", "lying")),
+)
 
 
 def acts(stage):
@@ -52,18 +59,20 @@ def sizes(stage):
     return {block.text: block.size for _, block in stage.blocks}
 
 
-def test_larger_text_has_the_rules_and_the_promises_on_two_pages_and_no_agreement_before_the_second(draw, views):
-    for name in ("privacy", "privacy_child", "privacy_kept"):
+def test_larger_text_has_the_rules_and_the_promises_on_pages_and_no_agreement_before_the_last(draw, views):
+    for name, pages in (("privacy", 2), ("privacy_child", 3), ("privacy_kept", 2)):
         large = altered(views[name], ease=Ease(large_type=True))
         usual = sizes(draw(views[name], PORTRAIT)[0])
         sentences = {text: size for text, size in usual.items() if len(text) > 24}
         both = {}
-        for page in (0, 1):
-            both |= sizes(draw(large, PORTRAIT, "en", PanelPlace(page=page))[0])
+        agreements = []
+        for page in range(pages):
+            stage, _ = draw(large, PORTRAIT, "en", PanelPlace(page=page))
+            both |= sizes(stage)
+            agreements.append(Intent("agree") in acts(stage))
         assert sentences.keys() <= both.keys(), "no sentence is dropped"
         assert all(both[text] > size for text, size in sentences.items())
-        assert Intent("agree") not in acts(draw(large, PORTRAIT, "en", PanelPlace())[0])
-        assert Intent("agree") in acts(draw(large, PORTRAIT, "en", PanelPlace(page=1))[0])
+        assert agreements == [False] * (pages - 1) + [True]
 
 
 @pytest.mark.parametrize(("name", "panel"), [("welcome", "help"), ("collect", ""), ("collect_kept", "")])
@@ -135,6 +144,24 @@ def test_large_type_is_larger(draw, views):
             assert min(same, default=1.0) >= 1.0
             ratios += same
     assert median(ratios) >= 1.125
+
+
+@pytest.mark.parametrize("name", ["welcome", "privacy_child", "privacy_baby"])
+@pytest.mark.parametrize("language", ["en", "de", "cy", "uk"])
+def test_every_sentence_before_the_photo_grows_with_larger_text(draw, views, small, language, name):
+    """However little room low controls leave; it takes further pages if it must."""
+    said = Words.load(language)
+    keys = [key for key in SENTENCES if said.tr(key) in page_sizes(draw, views[name], small, language)]
+    assert len(keys) >= 2
+    for usual, larger in ((Ease(), LARGE), (LOW, BOTH)):
+        plain, grown = (page_sizes(draw, altered(views[name], ease=ease), small, language) for ease in (usual, larger))
+        assert {key for key in keys if grown[said.tr(key)] <= plain[said.tr(key)]} == set()
+
+
+def page_sizes(draw, view, size, language):
+    """Return the type size of every text on the view's pages."""
+    stages = (draw(view, size, language, PanelPlace(page=page))[0] for page in range(3))
+    return {block.text: block.size for stage in stages for _, block in list(stage.blocks)}
 
 
 @pytest.mark.parametrize(

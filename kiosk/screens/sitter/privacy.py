@@ -29,10 +29,12 @@ FIGURE_SIDE, MARK_SIDE = 106.0, 44.0
 PAIR_WIDTH = 2 * FIGURE_SIDE + 20.0
 CROWDED = 4
 """How many rules still share a page with the promises on a landscape screen, or where low controls take room."""
+LARGE_PER_PAGE = 4
+"""How many rules share a page with larger text."""
 
 
 def paint(scene: Scene, view: SessionView) -> None:
-    """Draw the screen; larger text, or many rules in little height, have rules and promises on two pages."""
+    """Draw the screen; larger text, or many rules in little height, have rules and promises on pages of their own."""
     tr, area = scene.words.tr, scene.area
     details, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
     back, agree = cut_start(buttons, buttons.width * 0.34)
@@ -51,16 +53,27 @@ def paint(scene: Scene, view: SessionView) -> None:
         promises = _promises(scene, view)
         notes(scene, rows(details, len(promises), 8), promises, theme.NAME)
         button(scene, back, tr("button.back"), Intent("back"))
-    elif scene.place.page == 0:
-        _show_rules(scene, lines_over(_heading(scene, view), details, len(rules)), rules)
-        button(scene, back, tr("button.back"), Intent("back"))
-        button(scene, agree, tr("button.next"), PanelPlace(page=1), rank="main")
-        return
     else:
+        pages = _parted(rules, LARGE_PER_PAGE if scene.ease.large_type else len(rules))
+        page = min(scene.place.page, len(pages))
+        if page == 0:
+            button(scene, back, tr("button.back"), Intent("back"))
+        else:
+            button(scene, back, tr("button.previous"), PanelPlace(page=page - 1))
+        if page < len(pages):
+            _show_rules(scene, lines_over(_heading(scene, view), details, len(pages[page])), pages[page])
+            button(scene, agree, tr("button.next"), PanelPlace(page=page + 1), rank="main")
+            return
         promises = _promises(scene, view)
         notes(scene, lines_over(area.shown, details, len(promises)), promises, theme.NAME)
-        button(scene, back, tr("button.previous"), PanelPlace())
     button(scene, agree, tr("button.agree"), Intent("agree"), rank="main")
+
+
+def _parted(rules: list[tuple[Rule, str]], most: int) -> list[list[tuple[Rule, str]]]:
+    """Return the rules in pages of so many at most, none of which is much emptier than another."""
+    pages = -(-len(rules) // most)
+    each = -(-len(rules) // pages)
+    return [rules[start : start + each] for start in range(0, len(rules), each)]
 
 
 def _heading(scene: Scene, view: SessionView) -> Rect:

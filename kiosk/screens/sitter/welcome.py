@@ -8,11 +8,11 @@ from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import native_name
 from kiosk.screens.sitter.welcome_loop import WelcomeLoop
 from kiosk.screens.toolkit import theme
-from kiosk.screens.toolkit.composition import LEAST_CARD, card, heading
+from kiosk.screens.toolkit.composition import LEAST_CARD, card, heading, height_below
 from kiosk.screens.toolkit.layout import cut_bottom, cut_top, grid
 from kiosk.screens.toolkit.outcome_signs import FINAL, sign
 from kiosk.screens.toolkit.scene import PanelPlace, Scene, UserAct
-from kiosk.screens.toolkit.widgets import button, caution, footer, note
+from kiosk.screens.toolkit.widgets import NOTE_GAP, NOTE_SIGN, button, caution, footer, note
 
 LANGUAGES_DOWN = 3
 CAUTION_HEIGHT = 150.0
@@ -25,11 +25,14 @@ def paint(scene: Scene, view: SessionView) -> None:
     area = scene.area
     start, below = cut_top(area.controls, 160, 28)
     button(scene, start, tr("button.start"), Intent("start"), rank="main")
+    title, text = tr("welcome.title"), tr("welcome.text")
     shown, languages, warned = area.shown, *cut_bottom(below, CAUTION_HEIGHT, 20)
     if scene.ease.large_type:
         languages = below
-        shown, warned = cut_bottom(area.shown, area.shown.height * 0.36, 20)
-    rest = heading(scene, shown, tr("welcome.title"), tr("welcome.text"))
+        width = area.shown.width - NOTE_SIGN - NOTE_GAP
+        height = height_below(scene, area.shown, title, text, caution(scene, view), width)
+        shown, warned = cut_bottom(area.shown, height, 0)
+    rest = heading(scene, shown, title, text)
     if rest.height >= LEAST_CARD:
         scene.moving.append(WelcomeLoop(scene.at(card(scene, rest))))
     down = min(LANGUAGES_DOWN, int((languages.height + LANGUAGE_GAP) // (LANGUAGE_HEIGHT + LANGUAGE_GAP)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from kiosk.core.base.geometry import Rect
 from kiosk.screens.toolkit import theme
@@ -12,6 +13,8 @@ from kiosk.screens.toolkit.text import Settled, Style, fit
 
 TITLE_SHARE = 0.62
 """How much of the room a title may take if its text has to fit below it."""
+TITLE_GAP, TEXT_GAP = 16.0, 28.0
+"""Below a title, and below its text."""
 CARD_RADIUS = 36.0
 LEAST_CARD = 190.0
 """Below this height a picture would say nothing, and the room stays empty."""
@@ -24,11 +27,24 @@ def heading(scene: Scene, rect: Rect, title: str, text: str = "") -> Rect:
     """Write a title and what it needs to say besides, and return the room below; larger text enlarges the latter."""
     room, _ = cut_top(rect, rect.height * (TITLE_SHARE if text else 1.0), 0)
     used = scene.text(room, title, _on_fewest_lines(title, room), bold=True, stand="top")
-    _, below = cut_top(rect, used.height, 16)
+    _, below = cut_top(rect, used.height, TITLE_GAP)
     if not text:
         return cut_top(below, 0, 12)[1]
     used = scene.text(below, text, theme.BODY, theme.MUTED, stand="top")
-    return cut_top(below, used.height, 28)[1]
+    return cut_top(below, used.height, TEXT_GAP)[1]
+
+
+def height_below(scene: Scene, rect: Rect, title: str, text: str, other: str, width: float) -> float:
+    """Return the height that another sentence takes below a heading, if both are as large as the room permits."""
+    style = Style(theme.TEXT)
+    used = fit(title, rect.width, rect.height, _on_fewest_lines(title, rect), replace(style, bold=True)).height
+    left, least = rect.height - used - TITLE_GAP - TEXT_GAP, 0.0
+    for size in scene.scale(theme.BODY):
+        above = fit(text, rect.width, rect.height, (size,), style).height
+        least = fit(other, width, rect.height, (size,), style).height
+        if above + least <= left:
+            break
+    return least
 
 
 def _on_fewest_lines(title: str, room: Rect) -> Settled:
