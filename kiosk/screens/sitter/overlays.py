@@ -28,7 +28,10 @@ def paint_help(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = scene.area
     shown = heading(scene, area.shown, tr("help.title"))
-    steps = [("document", tr("help.choose")), ("camera", tr("help.align")), ("scissors", tr("help.print"))]
+    steps = [("document", tr("find.text" if view.event.is_event else "help.choose")), ("camera", tr("help.align"))]
+    if not view.event.is_event:
+        steps += [("tray", tr(f"tray.{view.sheet.tray}"))] if view.sheet.tray is not None else []
+        steps.append(("scissors", tr("collect.cut")))
     rest, close = cut_bottom(area.controls, 150, 28)
     others = [("start_again", tr("help.start_again"))]
     if not view.is_alone:
