@@ -1,5 +1,7 @@
 """Before printing the sitter sees the sheet as it will be, and steps through the numbers on offer."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -23,6 +25,28 @@ def test_the_sheet_has_its_true_proportions_and_the_sitters_own_photos(draw, vie
     paper = shown[top : bottom + 1, left : right + 1]
     covered = np.mean(np.any(paper != 255, axis=2))
     assert covered == pytest.approx(8 * 35 * 45 / (152.4 * 101.6), abs=0.05)
+
+
+@pytest.mark.parametrize("turned", [True, False])
+def test_the_heads_on_the_sheet_are_upright_whichever_way_the_paper_then_lies(draw, views, size, turned):
+    """The paper is 101.6 mm wide and 152.4 mm high, as the printer takes it."""
+    view = views["copies"]
+    photos = tuple(replace(photo, turned=turned) for photo in view.sheet.placements)
+    shown, bare = (
+        draw(altered(view, placements=photos, photo_jpeg=jpeg), size)[1][..., :3].astype(int)
+        for jpeg in (view.review.photo_jpeg, b"")
+    )
+    paper = np.argwhere(np.all(shown == 255, axis=2) & np.any(shown != bare, axis=2))
+    height, width = np.ptp(paper, axis=0)
+    assert bool(width > height) is turned
+
+
+@pytest.mark.parametrize("name", ["copies", "copies_papers", "copies_credit"])
+def test_what_is_chosen_stands_right_above_the_button_that_takes_it(draw, views, size, name):
+    stage, _ = draw(views[name], size)
+    chosen = [target.rect for target in stage.targets if getattr(target.act, "name", "") in ("paper", "sheets")]
+    (on,) = [target.rect for target in stage.targets if target.act == Intent("print")]
+    assert 0 < on.y - max(rect.bottom for rect in chosen) < 30
 
 
 @pytest.mark.parametrize(

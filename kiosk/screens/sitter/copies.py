@@ -6,11 +6,12 @@ import skia
 
 from kiosk.core.base.geometry import Rect
 from kiosk.core.sheet.media import written
+from kiosk.core.view.choice import PaperOffer
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sheet import SheetPhoto
 from kiosk.core.view.sitter import SessionView
 from kiosk.screens.toolkit import emblems, theme
-from kiosk.screens.toolkit.composition import LEAST_CARD, heading
+from kiosk.screens.toolkit.composition import LEAST_CARD, heading, with_lines
 from kiosk.screens.toolkit.layout import cut_bottom, cut_start, cut_top, rows, square
 from kiosk.screens.toolkit.scene import Scene
 from kiosk.screens.toolkit.widgets import button, footer, notes, sheets_text, switch
@@ -28,14 +29,19 @@ def paint(scene: Scene, view: SessionView) -> None:
     tr = scene.words.tr
     area = scene.area
     said = _of_payment(scene, view)
-    rest = heading(scene, area.shown, sheets_text(scene.words, view))
+    choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
+    spare, lines = _lines(choices, view)
+    rest = heading(scene, with_lines(scene, area.shown, spare), sheets_text(scene.words, view))
     if said:
-        rest, below = cut_bottom(rest, (scene.high(NOTE_HEIGHT) + 8) * len(said), 12)
+        needed = (scene.high(NOTE_HEIGHT) + 8) * len(said)
+        if scene.is_portrait or spare.height < needed:
+            rest, below = cut_bottom(rest, needed, 12)
+        else:
+            below, _ = cut_top(spare, needed)
         notes(scene, rows(below, len(said), 8), said, theme.NAME)
     if rest.height >= LEAST_CARD:
         _sheet(scene, rest, view)
-    choices, buttons = cut_bottom(area.controls, BUTTON_HEIGHT, 20)
-    _choices(scene, choices, view)
+    _choices(scene, lines, view)
     back, on = cut_start(buttons, buttons.width * 0.34)
     button(scene, back, tr("button.back"), Intent("back"))
     label, icon = tr("copies.print"), "printer"
@@ -59,7 +65,7 @@ def _of_payment(scene: Scene, view: SessionView) -> list[tuple[str, str]]:
 
 
 def _sheet(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Draw the paper in its true proportions with the sitter's own photos; a drawing where there are none."""
+    """Draw the paper in its true proportions with the sitter's own photos, most of them upright, or else a drawing."""
     sheet, image = view.sheet, None
     if view.review.photo_jpeg and sheet.placements:
         image = skia.Image.MakeFromEncoded(view.review.photo_jpeg)
@@ -67,7 +73,7 @@ def _sheet(scene: Scene, rect: Rect, view: SessionView) -> None:
         emblems.sheet(scene, square(rect, min(rect.width, rect.height)))
         return
     width_mm, height_mm = sheet.paper_mm.width, sheet.paper_mm.height
-    lies = (width_mm > height_mm) != (rect.width > rect.height)
+    lies = 2 * sum(photo.turned for photo in sheet.placements) > len(sheet.placements)
     scale = min(rect.width / (height_mm if lies else width_mm), rect.height / (width_mm if lies else height_mm))
     canvas, middle = scene.canvas, scene.at(rect).centre
     canvas.save()
@@ -92,21 +98,32 @@ def _photo(canvas: skia.Canvas, image: skia.Image, photo: SheetPhoto) -> None:
     canvas.restore()
 
 
-def _choices(scene: Scene, rect: Rect, view: SessionView) -> None:
-    """Draw the papers, one below the other, and below them the number of sheets between its two steps."""
-    papers = view.sheet.papers if len(view.sheet.papers) > 1 else ()
-    counts = view.sheet.sheets_offered if len(view.sheet.sheets_offered) > 1 else ()
-    down = len(papers) + bool(counts)
+def _papers(view: SessionView) -> tuple[PaperOffer, ...]:
+    return view.sheet.papers if len(view.sheet.papers) > 1 else ()
+
+
+def _has_counts(view: SessionView) -> bool:
+    return len(view.sheet.sheets_offered) > 1
+
+
+def _lines(rect: Rect, view: SessionView) -> tuple[Rect, list[Rect]]:
+    """Return the room above the choices, which stand at the foot of a rectangle, and a line for each of them."""
+    down = len(_papers(view)) + _has_counts(view)
     if down == 0:
-        return
+        return rect, []
     height = min(LINE_HEIGHT, (rect.height - 16 * (down - 1)) / down)
-    lines = rows(cut_top(rect, down * (height + 16) - 16)[0], down, 16)
-    for line, paper in zip(lines, papers, strict=False):
+    spare, lines = cut_bottom(rect, down * (height + 16) - 16)
+    return spare, rows(lines, down, 16)
+
+
+def _choices(scene: Scene, lines: list[Rect], view: SessionView) -> None:
+    """Draw the papers, one below the other, and below them the number of sheets between its two steps."""
+    for line, paper in zip(lines, _papers(view), strict=False):
         label = scene.words.tr("printing.sheet", count=paper.photos, paper=written(paper.name))
         if paper.price is not None:
             label = scene.words.joined(label, scene.words.own(scene.words.money(paper.price)))
         switch(scene, line, label, Intent("paper", paper.name), on=paper.name == view.sheet.paper, scale=theme.DETAIL)
-    if counts:
+    if _has_counts(view):
         _stepper(scene, lines[-1], view)
 
 

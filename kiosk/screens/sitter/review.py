@@ -80,12 +80,15 @@ def _two_photos(scene: Scene, rect: Rect, view: SessionView) -> None:
 
 
 def _one_of_two(scene: Scene, rect: Rect, choice: PhotoChoice, photo_mm: tuple[float, float]) -> None:
-    upper, mark = cut_bottom(rect, MARK_HEIGHT, 12)
-    place = picture(scene, upper, choice.jpeg, photo_mm)
+    """Draw a photo with its mark below it, both in the middle of the height."""
+    width_mm, height_mm = photo_mm
+    high = min(rect.height - MARK_HEIGHT - 12, rect.width * height_mm / width_mm if width_mm else 0.0)
+    _, upper = cut_top(rect, (rect.height - high - MARK_HEIGHT - 12) / 2, 0)
+    place = picture(scene, cut_top(upper, high)[0], choice.jpeg, photo_mm)
     if place is not None and choice.is_chosen:
         scene.outline(place.grown(8), theme.GOOD, 8, 8)
     if place is not None and choice.is_best:
-        below = Rect(mark.x, place.bottom + 12, mark.width, MARK_HEIGHT)
+        below = Rect(rect.x, place.bottom + 12, rect.width, MARK_HEIGHT)
         scene.text(below, scene.words.tr("review.best"), theme.DETAIL, theme.GOOD, bold=True, align="centre")
 
 
@@ -111,9 +114,9 @@ def paint_details(scene: Scene, view: SessionView) -> None:
     tr, area = scene.words.tr, scene.area
     measured_photo(scene, area.shown, view)
     pages = paged_rows(scene, area.controls, view)
-    close, more = columns(area.footer, 2)
+    close, more = columns(area.footer, 2) if pages > 1 else (area.footer, None)
     button(scene, close, tr("button.close"), PanelPlace())
-    if pages > 1:
+    if more is not None:
         button(scene, more, tr("button.next"), PanelPlace("details", page=(scene.place.page + 1) % pages))
 
 
