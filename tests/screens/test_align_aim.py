@@ -98,6 +98,19 @@ def test_every_requirement_keeps_a_sign_of_its_own_that_changes_with_it(draw, vi
     assert places == sorted(places), "in a fixed order"
 
 
+def test_the_photos_are_counted_upwards(draw, views, small):
+    """From the card on the first, which failed, over the next words to the second; one that is lost is no fifth."""
+    second = [altered(views[name], shot=1, shots=4) for name in ("align_retake", "align_remedy")]
+    for view in (*second, altered(views["shooting"], shot=2, shots=4)):
+        assert "Photo 2 of 4" in plain(draw(view, small)[0]), view.state
+    assert "Photo 4 of 4" in plain(draw(altered(views["shooting"], shot=5, shots=4), small)[0])
+
+
+def plain(stage):
+    """Return the texts without the marks that isolate numbers."""
+    return [block.text.translate({0x2068: None, 0x2069: None}) for _, block in stage.blocks]
+
+
 def test_what_is_asked_for_is_named_and_nothing_else(draw, views, language):
     words = Words.load(language)
     shown = [block.text for _, block in draw(views["align"], (270, 480), language)[0].blocks]

@@ -87,7 +87,7 @@ class SessionView:
     document
         The chosen document.
     shot, shots
-        Number of the current shot, and the largest number that will be taken.
+        Number of the last shot that was ordered, and the largest number that will be taken.
     attended, called
         Whether there is an attendant to call, and whether the sitter has called one.
     rules_read_on

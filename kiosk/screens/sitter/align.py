@@ -180,7 +180,13 @@ def _status(scene: Scene, rect: Rect, view: SessionView) -> None:
     elif key := named(view):
         _plate(scene, rect, tr(f"check.{key}"))
     elif view.shot:
-        _said(scene, rect, tr("align.shot", shot=view.shot, shots=view.shots), theme.MUTED)
+        _said(scene, rect, count_text(scene.words, view), theme.MUTED)
+
+
+def count_text(words: Words, view: SessionView) -> str:
+    """Return which photo is being taken, or comes next while the sitter is coached; a lost one is taken once more."""
+    number = view.shot + 1 if view.state == "align" else view.shot
+    return words.tr("align.shot", shot=min(number, view.shots), shots=view.shots)
 
 
 def _said(scene: Scene, rect: Rect, text: str, colour: ThemeColour) -> None:

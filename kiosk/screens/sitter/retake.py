@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kiosk.core.view.sitter import SessionView
-from kiosk.screens.sitter.align import figure, instruction_text
+from kiosk.screens.sitter.align import count_text, figure, instruction_text
 from kiosk.screens.sitter.measured_photo import photo
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.composition import card
@@ -34,5 +34,5 @@ def paint(scene: Scene, view: SessionView) -> None:
     drawing, text = cut_start(remedy.inset(36, 24, 36, 24), FIGURE_SIDE, 36)
     figure(scene, square(drawing, FIGURE_SIDE), view)
     scene.text(text, instruction_text(scene.words, view), theme.INSTRUCTION, bold=True)
-    scene.text(count, tr("align.shot", shot=view.shot + 1, shots=view.shots), theme.SEATED, theme.MUTED)
+    scene.text(count, count_text(scene.words, view), theme.SEATED, theme.MUTED)
     footer(scene, area)
