@@ -158,9 +158,19 @@ def test_every_sentence_before_the_photo_grows_with_larger_text(draw, views, sma
         assert {key for key in keys if grown[said.tr(key)] <= plain[said.tr(key)]} == set()
 
 
-def page_sizes(draw, view, size, language):
+@pytest.mark.parametrize("language", ["en", "de", "ur", "vi"])
+def test_the_options_themselves_grow_with_larger_text(draw, views, small, language):
+    labels = {Words.load(language).tr(f"ease.{name}") for name in EASE_NAMES}
+    for usual, larger in ((Ease(), LARGE), (LOW, BOTH)):
+        plain, grown = (
+            page_sizes(draw, altered(views["welcome"], ease=ease), small, language, "ease") for ease in (usual, larger)
+        )
+        assert min(grown[label] / plain[label] for label in labels) >= 1.125
+
+
+def page_sizes(draw, view, size, language, panel=""):
     """Return the type size of every text on the view's pages."""
-    stages = (draw(view, size, language, PanelPlace(page=page))[0] for page in range(3))
+    stages = (draw(view, size, language, PanelPlace(panel, page=page))[0] for page in range(3))
     return {block.text: block.size for stage in stages for _, block in list(stage.blocks)}
 
 

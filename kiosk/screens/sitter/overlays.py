@@ -19,8 +19,8 @@ from kiosk.screens.toolkit.text import Settled
 from kiosk.screens.toolkit.widgets import button, footer, notes, switch, switch_scale
 
 VOICE_HEIGHT = 160.0
-LARGE_PER_PAGE = 3
-"""How many options share a page with larger text."""
+LARGE_PER_PAGE, FEWEST_PER_PAGE = 3, 2
+"""How many options share a page with larger text, and where low controls take room from them as well."""
 
 
 def paint_help(scene: Scene, view: SessionView) -> None:
@@ -82,7 +82,10 @@ def paint_ease(scene: Scene, view: SessionView) -> None:
     if view.has_voice:
         rest, voice = cut_bottom(rest, scene.high(VOICE_HEIGHT), 16)
         _voice(scene, voice, view)
-    per_page, across = (LARGE_PER_PAGE, 1) if scene.ease.large_type else (len(EASE_NAMES), 2)
+    per_page, across = len(EASE_NAMES), 2
+    if scene.ease.large_type:
+        is_crowded = scene.is_portrait and scene.ease.low_controls
+        per_page, across = FEWEST_PER_PAGE if is_crowded else LARGE_PER_PAGE, 1
     pages = -(-len(EASE_NAMES) // per_page)
     page = scene.place.page % pages
     cells = grid(rest, across, -(-per_page // across), 16)
