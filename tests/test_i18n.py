@@ -105,6 +105,18 @@ def test_each_header_says_whether_a_native_speaker_has_read_it(tag):
     assert tag == SOURCE_TAG or review[1] == "none: machine-made, not reviewed by a native speaker"
 
 
+def test_a_number_is_never_parted_from_its_unit_nor_a_word_at_its_hyphen(tag):
+    for key, message in messages(tag).items():
+        for form in forms(message):
+            assert "{cm} " not in form, key
+            assert not (str(key).startswith("file.wifi") and "Wi-Fi" in form), key
+
+
+@pytest.mark.parametrize(("tag", "plural"), [("fr", "ans"), ("es", "años"), ("pt", "anos"), ("pl", "lat")])
+def test_nobody_is_younger_than_one_years(tag, plural):
+    assert plural not in Words.load(tag).tr("asks.younger", age=1).split()
+
+
 @pytest.mark.parametrize("hard", ["relax.", "begins so", "be seen behind", "such a name", "takes the photo."])
 def test_no_words_are_left_that_sitters_found_hard(hard):
     assert [key for key, message in messages(SOURCE_TAG).items() if any(hard in form for form in forms(message))] == []
