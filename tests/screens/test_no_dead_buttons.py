@@ -20,9 +20,11 @@ from kiosk.core.session.state import NEXT, Session
 from kiosk.core.session.step import step
 from kiosk.core.view.choice import Guest, Search
 from kiosk.core.view.handover import FileFault
-from kiosk.core.view.intent import Intent
-from kiosk.i18n import available
+from kiosk.core.view.intent import Ease, Intent
+from kiosk.i18n import Words, available
+from kiosk.screens.toolkit.scene import PanelPlace
 from tests.support.sights import conforming
+from tests.support.views import altered
 
 DOCUMENT = Catalogue.load().get("gb-passport-print")
 HOUSE = BoothConfig((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})
@@ -93,6 +95,25 @@ def test_every_touch_of_an_event_changes_the_session(draw, size):
             if isinstance(target.act, Intent) and target.act != Intent("language", session.language):
                 after, _ = step(session, target.act, 2.0, EVENT)
                 assert replace(after, active_s=0.0) != session, (state, target.act)
+
+
+@pytest.mark.parametrize(
+    "name", ["paying_coins", "printing", "unprinted_called", "money_owed", "thanks", "review_called"]
+)
+def test_a_panel_leads_back_to_the_start_only_where_its_screen_does(draw, views, size, name):
+    """A photo that is kept because the printer failed would be wiped by a touch beside "Go on meanwhile"."""
+    leads_back = name == "review_called"
+    said = Words.load("en").tr("help.start_again")
+    for panel in ("", "called"):
+        stage, _ = draw(altered(views[name], attended=True), size, "en", PanelPlace(panel))
+        if panel != "help":
+            assert (Intent("start_again") in [target.act for target in stage.targets]) is leads_back, panel
+    for ease in (Ease(), Ease(large_type=True)):
+        alone, shown = altered(views[name], attended=False, called=False, ease=ease), set()
+        for page in (0, 1):
+            stage, _ = draw(alone, size, "en", PanelPlace("help", page=page))
+            shown |= {block.text for _, block in stage.blocks}
+        assert (said in shown) is leads_back
 
 
 def test_a_language_can_be_chosen_in_every_state():

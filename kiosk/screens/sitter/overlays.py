@@ -8,7 +8,7 @@ from kiosk.core.base.geometry import Rect
 from kiosk.core.session.instructions import Instruction
 from kiosk.core.session.time_limits import WARNING_S
 from kiosk.core.view.intent import EASE_NAMES, LOUDEST, Intent
-from kiosk.core.view.sitter import SessionView
+from kiosk.core.view.sitter import SessionView, State
 from kiosk.screens.sitter.welcome import language_button
 from kiosk.screens.toolkit import emblems, theme
 from kiosk.screens.toolkit.composition import emblem_card, heading
@@ -18,6 +18,8 @@ from kiosk.screens.toolkit.scene import PanelPlace, Scene
 from kiosk.screens.toolkit.text import Settled
 from kiosk.screens.toolkit.widgets import button, footer, notes, switch, switch_scale
 
+NO_WAY_BACK: tuple[State, ...] = ("paying", "printing", "unprinted", "money_back", "thanks")
+"""In which states nobody can start again with a touch; a photo that is kept is wiped only after a question."""
 VOICE_HEIGHT = 160.0
 LARGE_PER_PAGE, FEWEST_PER_PAGE = 3, 2
 """How many options share a page with larger text, and where low controls take room from them as well."""
@@ -33,18 +35,20 @@ def paint_help(scene: Scene, view: SessionView) -> None:
         steps += [("tray", tr(f"tray.{view.sheet.tray}"))] if view.sheet.tray is not None else []
         steps.append(("scissors", tr("collect.cut")))
     rest, close = cut_bottom(area.controls, 150, 28)
-    others = [("start_again", tr("help.start_again"))]
+    others = [] if view.state in NO_WAY_BACK else [("start_again", tr("help.start_again"))]
     if not view.is_alone:
         others.append(("attendant", tr("called.title" if view.called else "help.attendant")))
     upper = cut_top(rest, 360)[0]
     if scene.ease.large_type:
-        page = [steps, others][scene.place.page % 2]
+        page = (others or steps) if scene.place.page % 2 else steps
         notes(scene, lines_over(shown, upper, len(page)), page)
-        close, more = columns(close, 2)
-        button(scene, more, tr("button.next"), PanelPlace("help", page=1 - scene.place.page % 2))
+        if others:
+            close, more = columns(close, 2)
+            button(scene, more, tr("button.next"), PanelPlace("help", page=1 - scene.place.page % 2))
     else:
         notes(scene, rows(shown, len(steps)), steps)
-        notes(scene, rows(upper, len(others)), others)
+        if others:
+            notes(scene, rows(upper, len(others)), others)
     if view.attended and not view.called:
         call, _ = cut_top(cut_bottom(rest, 130, 0)[1], 130)
         button(scene, call, tr("button.call"), Intent("call"), icon="attendant")
@@ -58,7 +62,7 @@ def paint_called(scene: Scene, view: SessionView) -> None:
     rest = heading(scene, area.shown, tr("called.title"), tr("called.text"))
     emblem_card(scene, rest, lambda on, box: on.icon(box, "attendant", theme.GUIDE, 5))
     button(scene, cut_top(area.controls, 150)[0], tr("button.go_on"), PanelPlace(), rank="main")
-    footer(scene, area, help_=False, start_again=view.state not in ("welcome", "printing"))
+    footer(scene, area, help_=False, start_again=view.state not in ("welcome", *NO_WAY_BACK))
 
 
 def paint_languages(scene: Scene, view: SessionView) -> None:
