@@ -7,19 +7,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from kiosk.core.view.sitter import State
-from tests.support.stepped_body import FAULTS
-from tests.support.stepped_booth import Surroundings
-from tests.support.stepped_camera import SteppedChild
-from tests.support.stepped_printers import PROCESSING, MadeUpQueue
+from tests.support.pace import USUAL, Pace
+from tests.support.surroundings import Queue, Surroundings
 
 OBSTACLES = ("media-empty-error", "cover-open", "marker-supply-empty", "paused", "other")
 WHEN: tuple[State, ...] = (
     *("welcome", "privacy", "align", "shooting", "measuring", "review", "printing", "printing", "unprinted"),
     *("collect", "thanks"),
 )
-LONGEST_S = {"printing": 60.0, "align": 4.0, "review": 4.0, "unprinted": 20.0}
-"""How long after the state was entered it may happen; 1.5 s where nothing else is said."""
-
 Mend = tuple[float, Callable[[], object]]
 
 
@@ -34,7 +29,7 @@ class Happening:
 
     def strike(self, around: Surroundings) -> Mend | None:
         """Let it happen; return after how many seconds it is to be put right, and how, where somebody must."""
-        chance = random.Random(self.seed)
+        chance, pace = random.Random(self.seed), around.pace
         kind, _, which = self.what.partition(" ")
         if kind == "camera":
             return _to_camera(which, around, chance)
@@ -42,8 +37,8 @@ class Happening:
             around.open_again()
             return None
         if which == "both":
-            return _to_both(kind, around.queues, random.Random(self.seed))
-        return _to_queue(kind, around.queues[int(which)], chance)
+            return _to_both(kind, around, random.Random(self.seed))
+        return _to_queue(kind, tuple(around.queues)[int(which)], chance, pace)
 
 
 def _to_camera(what: str, around: Surroundings, chance: random.Random) -> Mend | None:
@@ -53,51 +48,64 @@ def _to_camera(what: str, around: Surroundings, chance: random.Random) -> Mend |
             body.press(is_held=what == "press held")
         case "pull":
             body.pull()
-            return chance.choice((0.5, 3.0, 20.0)), body.plug
+            return chance.choice(around.pace.pulled_s), body.plug
         case "kill":
-            for child in SteppedChild.born[-2:]:
-                if child.pid == around.booth.camera.pid and not child.is_gone:
-                    child.die()
+            around.booth.kill_camera()
         case _:
-            body.late_s = chance.choice((0.5, 3.0, 11.0, 14.0, 30.0))
+            body.late_s = chance.choice(around.pace.late_s)
             body.fail(what)
     return None
 
 
-def _to_both(kind: str, queues: tuple[MadeUpQueue, MadeUpQueue], chance: random.Random) -> Mend:
+def _to_both(kind: str, around: Surroundings, chance: random.Random) -> Mend:
     """Let the same happen to both printers, mostly for longer than a sheet is held."""
-    mends = [_to_queue(kind, queue, random.Random(0)) for queue in queues]
-    return chance.choice((15.0, 100.0, 250.0)), lambda: [mend[1]() for mend in mends if mend is not None]
+    mends = [_to_queue(kind, queue, random.Random(0), around.pace) for queue in around.queues]
+    return chance.choice(around.pace.both_s), lambda: [mend[1]() for mend in mends if mend is not None]
 
 
-def _to_queue(what: str, queue: MadeUpQueue, chance: random.Random) -> Mend | None:
-    printer = queue.printer
+def _to_queue(what: str, queue: Queue, chance: random.Random, pace: Pace) -> Mend | None:
     match what:
         case "obstacle":
-            printer.obstacle = chance.choice(OBSTACLES)
-            return chance.choice((1.0, 10.0, 40.0, 300.0)), lambda: setattr(printer, "obstacle", "")
+            queue.hinder(chance.choice(OBSTACLES))
+            return chance.choice(pace.obstacle_s), lambda: queue.hinder("")
         case "jam":
-            printer.jam = "media-jam-error"
-            return chance.choice((1.0, 10.0, 40.0, 120.0)), lambda: setattr(printer, "jam", "")
+            queue.jam("media-jam-error")
+            return chance.choice(pace.jam_s), lambda: queue.jam("")
         case "cycle":
-            if printer.is_on:
-                printer.switch_off()
-                return chance.choice((0.5, 5.0, 40.0)), printer.switch_on
+            if queue.is_on:
+                queue.switch_off()
+                return chance.choice(pace.off_s), queue.switch_on
         case "pause":
             queue.pause()
-            return chance.choice((0.5, 5.0, 15.0, 60.0)), queue.resume
+            return chance.choice(pace.paused_s), queue.resume
         case "reject":
-            queue.is_accepting = False
-            return chance.choice((5.0, 60.0)), lambda: setattr(queue, "is_accepting", True)
+            queue.accept(False)
+            return chance.choice(pace.refused_s), lambda: queue.accept(True)
         case "abort":
-            printer.gives_up += 1
+            queue.give_up_next()
         case "cancel":
-            for job in list(queue.jobs.values()):
-                if job.state <= PROCESSING:
-                    queue.cancel(job.number)
+            queue.cancel_all()
     return None
 
 
+FAULTS = (
+    "focus",  # the capture is refused
+    "busy_capture",  # the capture finds the camera busy
+    "no_object",  # the capture succeeds and no picture comes of it
+    "press_at_capture",  # the body's own button is pressed while an ordered picture is taken
+    "late_object",  # the capture is told of, and its picture only later
+    "stall_capture",  # the capture is never answered
+    "stall_late",  # the capture is never answered, and its picture is told of later all the same
+    "stall_preview",  # the live frame is never answered
+    "truncate",  # the still's second half is missing
+    "huge_preview",  # a few live frames say that they are 65535 px wide
+    "no_preview",  # a few live frames are no pictures
+    "drop_preview",  # the cable is pulled during the live view
+    "drop_capture",  # the cable is pulled during the capture
+    "drop_download",  # the cable is pulled while the still is read
+)
+FEW_FRAMES = 3
+"""How many live frames arrive damaged at a time: fewer than are a fault."""
 CAMERA = tuple(f"camera {what}" for what in (*FAULTS, "press", "press", "press held", "pull", "pull", "kill"))
 PRINTERS = (
     *(
@@ -109,12 +117,17 @@ PRINTERS = (
 )
 
 
-def happenings(chance: random.Random) -> list[Happening]:
+def times(fault: str) -> int:
+    """Return how often a fault of the body comes in a row."""
+    return FEW_FRAMES if fault in ("huge_preview", "no_preview") else 1
+
+
+def happenings(chance: random.Random, pace: Pace = USUAL) -> list[Happening]:
     """Return what happens in one session, which is nothing in some."""
     found = []
     for _ in range(chance.choice((0, 1, 1, 2, 2, 3, 5))):
         kinds = chance.choices((CAMERA, PRINTERS, ("booth",)), (10, 12, 2))[0]
         state = chance.choice(WHEN)
-        after_s = chance.random() ** 2 * LONGEST_S.get(state, 1.5)
+        after_s = chance.random() ** 2 * pace.happens_s.get(state, pace.happens_at_once_s)
         found.append(Happening(chance.choice(kinds), state, after_s, chance.getrandbits(32)))
     return found

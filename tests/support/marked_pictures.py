@@ -17,6 +17,7 @@ STEP = 17
 """Between two levels of a colour: sixteen levels a channel."""
 NUMBERS = 16**3
 """How many numbers a half can be."""
+LIVE_PX, STILL_PX = (160, 200), (1600, 2000)
 
 Pixels = npt.NDArray[np.uint8]
 

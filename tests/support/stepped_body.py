@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import math
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
-from kiosk.devices.camera.body_clock import TOLERANCE_S
 from kiosk.devices.camera.driver import NotThere
 from kiosk.devices.gphoto2.connect import CameraBusy, ConnectionLost
 from kiosk.errors import CameraFault
 from tests.support.exif import marked_with_time
-from tests.support.marked_pictures import NUMBERS, Mark, picture
+from tests.support.exposures import Exposures
+from tests.support.happenings import FAULTS, times
+from tests.support.marked_pictures import LIVE_PX, STILL_PX, Mark, picture
 from tests.support.stepped_clock import SteppedClock
 
 FRAME_S = 0.5
@@ -27,11 +26,6 @@ OBJECT_S = 20.0
 """How long libgphoto2 waits for the picture of a capture (measured, `devices.camera.timeouts`)."""
 HANG_S = 300.0
 """How long an operation hangs that is never answered: longer than any watchdog waits."""
-_MOMENT_S = TOLERANCE_S + 1.0
-"""As the pictures' times are whole seconds."""
-FEW_FRAMES = 3
-"""How many live frames arrive damaged at a time: fewer than are a fault."""
-LIVE_PX, STILL_PX = (160, 200), (1600, 2000)
 FOLDER = "/store/100TESTB"
 
 GPHOTO2 = SimpleNamespace(
@@ -44,42 +38,12 @@ GPHOTO2 = SimpleNamespace(
     GP_WIDGET_MENU=6,
 )
 
-FAULTS = (
-    "focus",  # the capture is refused
-    "busy_capture",  # the capture finds the camera busy
-    "no_object",  # the capture succeeds and no picture comes of it
-    "press_at_capture",  # the body's own button is pressed while an ordered picture is taken
-    "late_object",  # the capture is told of, and its picture only later
-    "stall_capture",  # the capture is never answered
-    "stall_late",  # the capture is never answered, and its picture is told of later all the same
-    "stall_preview",  # the live frame is never answered
-    "truncate",  # the still's second half is missing
-    "huge_preview",  # a few live frames say that they are 65535 px wide
-    "no_preview",  # a few live frames are no pictures
-    "drop_preview",  # the cable is pulled during the live view
-    "drop_capture",  # the cable is pulled during the capture
-    "drop_download",  # the cable is pulled while the still is read
-)
-
 
 @dataclass
 class _File:
     content: bytes
     told_s: float
     is_told: bool = False
-
-
-@dataclass
-class Exposure:
-    """What a picture of the body is: who sat there, whether the booth had ordered it, and whether just then.
-
-    One that the button takes in an ordered shot or just before it, when the shot's own picture comes late, nobody can
-    tell from that: it is the same sitter's, of the same moment.
-    """
-
-    sitter: int
-    taken_s: float
-    is_of_an_order: bool
 
 
 @dataclass
@@ -96,10 +60,8 @@ class MadeUpBody:
         Whether a new picture takes the lowest name that is free.
     late_s
         How long after it was taken a late picture is told of.
-    is_in_shot
-        Whether a picture is ordered just now.
     exposures
-        Every picture that it has taken, by the number in its mark.
+        Every still that it has taken.
     """
 
     clock: SteppedClock
@@ -109,17 +71,29 @@ class MadeUpBody:
     late_s: float = 5.0
     sitter: int = 0
     is_on: bool = True
-    is_in_shot: bool = False
     faults: Counter[str] = field(default_factory=Counter)
     files: dict[str, _File] = field(default_factory=dict)
-    exposures: dict[int, Exposure] = field(default_factory=dict)
     connection: BodyConnection | None = None
-    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+
+    def __post_init__(self) -> None:
+        self.exposures = Exposures(self.clock.now_s)
+
+    def sit(self, sitter: int) -> None:
+        """Let somebody sit down before it."""
+        self.sitter = sitter
+
+    def was_ordered(self, exposure: int) -> bool:
+        """Return whether a still was ordered, or taken in the moment of one that was."""
+        return self.exposures.known[exposure].is_of_an_order
+
+    def left(self) -> int:
+        """Return how many files lie on it."""
+        return len(self.files)
 
     def fail(self, fault: str) -> None:
         """Let something go wrong at its next turn."""
         assert fault in FAULTS
-        self.faults[fault] += FEW_FRAMES if fault in ("huge_preview", "no_preview") else 1
+        self.faults[fault] += times(fault)
 
     def is_due(self, fault: str) -> bool:
         """Return whether a fault is to happen now, and count it."""
@@ -151,17 +125,6 @@ class MadeUpBody:
             jpeg = jpeg[:at] + b"\xff" * 4 + jpeg[at + 4 :]
         return b"no picture" * 100 if self.is_due("no_preview") else jpeg
 
-    @contextlib.contextmanager
-    def shot(self) -> Iterator[None]:
-        """Have one picture ordered meanwhile; those taken just before are of its moment."""
-        for exposure in self.exposures.values():
-            exposure.is_of_an_order |= exposure.taken_s > self.clock.now_s() - _MOMENT_S
-        self.is_in_shot = True
-        try:
-            yield
-        finally:
-            self.is_in_shot = False
-
     def capture(self) -> str:
         """Take a picture that was ordered, and return its name."""
         for held in self.files.values():
@@ -179,8 +142,7 @@ class MadeUpBody:
 
     def take(self, *, after_s: float = 0.0) -> str:
         """Put a picture of whoever is there on the card, tell of it after a while, and return its name."""
-        number = next(self._numbers) % (NUMBERS - 1) + 1
-        self.exposures[number] = Exposure(self.sitter, self.clock.now_s(), self.is_in_shot)
+        number = self.exposures.take(self.sitter)
         jpeg = picture(Mark(self.sitter, number), *STILL_PX)
         if self.clock_s is not None:
             jpeg = marked_with_time(jpeg, self.clock.now() + timedelta(seconds=self.clock_s))
@@ -280,7 +242,7 @@ class BodyConnection:
         if body.is_due("focus"):
             raise CameraFault(detail="it could not focus on the sitter")
         if body.is_due("drop_capture"):
-            with body.shot():
+            with body.exposures.shot():
                 body.capture()
             self._drop()
         if body.is_due("stall_capture"):
@@ -288,7 +250,7 @@ class BodyConnection:
         if body.is_due("no_object"):
             self._clock.wait(OBJECT_S)
             raise CameraFault(detail="it refused without a reason")
-        with body.shot():
+        with body.exposures.shot():
             self._clock.wait(CAPTURE_S / 2)
             self._check()
             body.capture()

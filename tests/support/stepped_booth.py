@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -18,10 +18,8 @@ from unittest import mock
 from kiosk.booth.components import Components
 from kiosk.booth.loop import Loop
 from kiosk.core.base.geometry import Rect, Size
-from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
-from kiosk.core.sheet.media import medium
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.devices.camera.supervisor import SupervisedCamera
@@ -34,12 +32,15 @@ from kiosk.pipeline.worker import Worker
 from kiosk.render.sheet.photo import Photo, render_photo
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
-from tests.support.marked_pictures import Mark, Pixels, mark_in
-from tests.support.sights import DOCUMENT, conforming, seen
+from tests.support.marked_pictures import Pixels
+from tests.support.marked_sights import Sights, SilentScreen, left_in
+from tests.support.pace import USUAL
+from tests.support.proven_printer import PAPER, printer_on
+from tests.support.sights import DOCUMENT
 from tests.support.stepped_body import BODIES, MadeUpBody
 from tests.support.stepped_camera import SteppedChild, stepped_cameras
 from tests.support.stepped_clock import SteppedClock
-from tests.support.stepped_printers import PAPER, MadeUpQueue, SteppedPrintQueue, made_up_queue, printer_on
+from tests.support.stepped_printers import MadeUpQueue, SteppedPrintQueue, made_up_queue
 
 PORT = "made up"
 BURSTS = (1, 1, 3)
@@ -57,52 +58,6 @@ def coarse_photo(rgb: Pixels, rect_px: Rect, size_mm: Size, _: float, **more: An
     return render_photo(rgb, rect_px, size_mm, COARSE_DPI, **more)
 
 
-@dataclass
-class Sights:
-    """What a sitter shows who sits well, and whose stills pass mostly; it notes whom it has seen.
-
-    Attributes
-    ----------
-    live, measured
-        The marks of the live pictures and of the stills since they were emptied.
-    """
-
-    chance: random.Random
-    live: set[Mark] = field(default_factory=set)
-    measured: set[Mark] = field(default_factory=set)
-
-    def observe(self, rgb: Pixels) -> Observation:
-        """Look at a live picture."""
-        self.live.add(mark_in(rgb))
-        return seen()
-
-    def measure(self, rgb: Pixels, _: float | None = None) -> Observation:
-        """Measure a still."""
-        self.measured.add(mark_in(rgb))
-        if self.chance.random() < 0.15:
-            return conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg"))
-        return conforming(DOCUMENT)
-
-
-class SilentScreen:
-    """A screen that shows nothing, and whose sitter touches what a test says."""
-
-    closed = False
-
-    def __init__(self) -> None:
-        self.touched: list[Intent] = []
-        self.view = SessionView()
-
-    def intents(self) -> list[Intent]:
-        """Return what was touched."""
-        touched, self.touched = self.touched, []
-        return touched
-
-    def show(self, view: SessionView, _: object) -> None:
-        """Keep what is shown."""
-        self.view = view
-
-
 class OpenBooth:
     """A booth that is open, until it is closed or killed."""
 
@@ -114,7 +69,7 @@ class OpenBooth:
         self.ledger = Bookkeeper(folder / "ledger.sqlite3", clock, printer.how_it_ended)
         self.prints = SteppedPrintQueue(printer, clock, self.ledger.flush)
         self.camera = SupervisedCamera(SteppedDriver(PORT), clock=clock)
-        layout = SheetLayout(medium(PAPER), Margins(), 2.0, count=1)
+        layout = SheetLayout(PAPER, Margins(), 2.0, count=1)
         jobs = PictureJobs(sights, sights, layout, clock, simulated=True)  # type: ignore[arg-type]
         self.worker: Worker[Any, Any] = Worker(self.camera.newest, jobs.look)
         self.files = SessionFiles(folder / "session")
@@ -132,17 +87,45 @@ class OpenBooth:
         self.camera.start()
         self.loop = Loop(config, parts)
 
-    def tick(self, seconds: float) -> SessionView:
+    @property
+    def view(self) -> SessionView:
+        """What is shown."""
+        return self.screen.view
+
+    @property
+    def is_at_rest(self) -> bool:
+        """Whether its camera is ready and no sheet is on its way."""
+        return self.camera.state == "ready" and self.prints.is_idle
+
+    def touch(self, intent: Intent) -> None:
+        """Touch the screen."""
+        self.screen.touched.append(intent)
+
+    def turn(self, seconds: float) -> SessionView:
         """Let one turn of the loop and so many seconds pass, and return what is shown."""
         self.worker.turn()
         self.loop.tick()
         self.clock.sleep(seconds)
         return self.screen.view
 
-    def rest(self) -> None:
-        """Let the worker do all that it was given."""
+    def submitted(self) -> list[str]:
+        """Return the keys of the sheets that were sent since the last call."""
+        keys = self.prints.submitted[:]
+        self.prints.submitted.clear()
+        return keys
+
+    def kill_camera(self) -> None:
+        """Kill the process that has the camera."""
+        for child in SteppedChild.born[-2:]:
+            if child.pid == self.camera.pid and not child.is_gone:
+                child.die()
+
+    def left_behind(self) -> list[str]:
+        """Let it do all that it was given; return what is left of a sitter, of whom nothing may be."""
         while not self.worker._jobs.empty():
             self.worker.turn()
+        assert self.ledger.flush(), "the ledger is not written"
+        return [*self.files.names(), *left_in(self.loop.session)]
 
     def kill(self) -> None:
         """End it as the kernel ends a process: the ledger's facts reach the disk."""
@@ -157,7 +140,7 @@ class OpenBooth:
 
 
 @dataclass
-class Surroundings:
+class SteppedSurroundings:
     """What a booth stands in: its folder, its clock, the camera's body and two queues with their printers."""
 
     folder: Path
@@ -168,6 +151,16 @@ class Surroundings:
     sights: Sights
     burst: int
     booth: OpenBooth
+    pace = USUAL
+    sends_again = False
+
+    def now_s(self) -> float:
+        """Return the time."""
+        return self.clock.now_s()
+
+    def told(self) -> str:
+        """Return nothing, because it keeps no log."""
+        return ""
 
     def open_again(self) -> None:
         """Kill the booth, and open it anew on what it has left."""
@@ -176,7 +169,7 @@ class Surroundings:
 
 
 @contextlib.contextmanager
-def surroundings(folder: Path, seed: int) -> Iterator[Surroundings]:
+def surroundings(folder: Path, seed: int) -> Iterator[SteppedSurroundings]:
     """Open a booth in a folder; its devices differ from seed to seed."""
     chance = random.Random(seed)
     clock = SteppedClock(1000.0)
@@ -194,7 +187,7 @@ def surroundings(folder: Path, seed: int) -> Iterator[Surroundings]:
         each.lies = chance.random() < 0.3
     sights, burst = Sights(chance), chance.choice(BURSTS)
     with stepped_cameras(clock), mock.patch.object(photo, "render_photo", coarse_photo):
-        around = Surroundings(
+        around = SteppedSurroundings(
             folder, clock, chance, body, queues, sights, burst, OpenBooth(folder, clock, queues, sights, burst)
         )
         try:

@@ -11,31 +11,21 @@ import queue
 import random
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from types import SimpleNamespace
 from unittest import mock
 
-from kiosk.core.print_scale.proof import RulerPage, prove
-from kiosk.core.print_scale.ruler import ruler_for
-from kiosk.core.print_scale.scale import Scale
-from kiosk.core.sheet.imposition import Margins
-from kiosk.core.sheet.media import medium
-from kiosk.devices.base import Printer, PrintJob
+from kiosk.devices.base import Printer
 from kiosk.devices.cups.connection import JobState, QueueState
 from kiosk.devices.cups.device import DeviceJob
 from kiosk.devices.cups.media import QueueDriver, read_driver
-from kiosk.devices.cups.options import QUALITY
-from kiosk.devices.cups.printer import POLICY, CupsPrinter
-from kiosk.devices.cups.set_up import Printing
+from kiosk.devices.cups.printer import POLICY
 from kiosk.devices.cups.standing import OFFLINE, DeviceStanding
 from kiosk.devices.printer import queue as queue_module
-from kiosk.devices.printer.queue import PrintQueue
 from kiosk.errors import PrinterFault
-from kiosk.store.printing.job_journal import JobJournal
-from kiosk.store.printing.scales import Scales
+from tests.support.marked_pictures import Mark, mark_on_sheet
+from tests.support.noted_print_queue import NotedPrintQueue
 from tests.support.stepped_clock import SteppedClock
 
-PAPER = "4x6in"
 DRIVER = read_driver(
     '*PPD-Adobe: "4.3"\n*DefaultResolution: 300dpi\n'
     '*PaperDimension 4x6/4 x 6": "288 432"\n*ImageableArea 4x6/4 x 6": "0 0 288 432"\n'
@@ -263,6 +253,11 @@ class MadeUpQueue:
         """Return the booth's jobs that it still knows."""
         return sorted(self.jobs)
 
+    def cancel_all(self) -> None:
+        """Cancel every job as anybody may."""
+        for number in list(self.jobs):
+            self.cancel(number)
+
     def cancel(self, number: int) -> None:
         """Cancel a job as anybody may."""
         self.go_on()
@@ -285,6 +280,55 @@ class MadeUpQueue:
         """Let the queue go on."""
         self.is_paused = False
         self.go_on()
+
+    def accept(self, is_accepting: bool) -> None:
+        """Take sheets, or refuse them."""
+        self.is_accepting = is_accepting
+
+    @property
+    def is_on(self) -> bool:
+        """Whether its printer is switched on."""
+        return self.printer.is_on
+
+    @property
+    def gives_up(self) -> bool:
+        """Whether its printer aborts the next sheet."""
+        return bool(self.printer.gives_up)
+
+    def switch_off(self) -> None:
+        """Switch its printer off without notice."""
+        self.printer.switch_off()
+
+    def switch_on(self) -> None:
+        """Switch its printer on again."""
+        self.printer.switch_on()
+
+    def hinder(self, reason: str) -> None:
+        """Keep its printer from beginning a sheet for a printer-state-reason; nothing lets it."""
+        self.printer.obstacle = reason
+
+    def jam(self, reason: str) -> None:
+        """Keep a begun sheet from coming out for a printer-state-reason; nothing lets it."""
+        self.printer.jam = reason
+
+    def give_up_next(self) -> None:
+        """Have its printer abort the next sheet before it begins it."""
+        self.printer.gives_up += 1
+
+    @property
+    def is_at_rest(self) -> bool:
+        """Whether nothing is on its way, and its printer is on."""
+        self.go_on()
+        is_done = not any(job.state < CANCELED for job in self.jobs.values())
+        return is_done and self.printer.is_at_rest and self.printer.is_on
+
+    def tray(self) -> list[Mark | None]:
+        """Return the marks of the pages in the tray, None for one that was cut off."""
+        return [page and mark_on_sheet(page) for page in self.printer.tray]  # type: ignore[misc]
+
+    def clear_tray(self) -> None:
+        """Take out what lies in the tray."""
+        self.printer.tray.clear()
 
     def go_on(self) -> None:
         """Do what the server has done since it was looked at last."""
@@ -334,51 +378,15 @@ def made_up_queue(name: str, clock: SteppedClock, chance: random.Random) -> Made
     return MadeUpQueue(MadeUpPrinter(name, clock, chance), clock, chance)
 
 
-def printer_on(queue: MadeUpQueue, folder: Path, clock: SteppedClock) -> CupsPrinter:
-    """Return the booth's printer on a queue, with its scale proven."""
-    how, scales = Printing(medium(PAPER), Margins()), Scales(folder / "scales")
-    printer = CupsPrinter(queue, how, scales, JobJournal(folder / "jobs"), clock)  # type: ignore[arg-type]
-    ruler = ruler_for(medium(PAPER).size_mm, Margins())
-    assert ruler is not None
-    if scales.get(queue.name, medium(PAPER).name, QUALITY) is None:
-        page = RulerPage(1, ruler, Scale(), printer.scale.set_up().digest, clock.today())
-        scales.put(queue.name, medium(PAPER).name, QUALITY, prove(page, Scale()))
-    return printer
-
-
-class SteppedPrintQueue(PrintQueue):
-    """The booth's print queue, following the clock.
-
-    Attributes
-    ----------
-    submitted
-        The keys of the sheets that were given to it.
-    """
+class SteppedPrintQueue(NotedPrintQueue):
+    """The booth's print queue, following the clock."""
 
     def __init__(self, printer: Printer, clock: SteppedClock, before: Callable[[], object]) -> None:
-        self.submitted: list[str] = []
-        self._is_at_work = True
         waits, queues = SimpleNamespace(Event=clock.event, Thread=clock.thread), SimpleNamespace(Empty=queue.Empty)
         queues.SimpleQueue = clock.queue
         with mock.patch.multiple(queue_module, threading=waits, queue=queues):
             super().__init__(printer, before=before)
 
-    def submit(self, job: PrintJob) -> None:
-        """Put a sheet at the end of the queue, and note its key."""
-        self.submitted.append(job.key)
-        super().submit(job)
-
-    @property
-    def is_idle(self) -> bool:
-        """Whether it has no sheet."""
-        return not self._is_at_work and self._jobs.empty()
-
     def kill(self) -> None:
         """End its thread where it is."""
         self._thread.kill()  # type: ignore[attr-defined]
-
-    def _next(self) -> PrintJob | None:
-        self._is_at_work = False
-        job = super()._next()
-        self._is_at_work = True
-        return job

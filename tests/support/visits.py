@@ -16,14 +16,10 @@ import simplejpeg
 from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView, State
 from tests.support.happenings import Happening, Mend, happenings
-from tests.support.marked_pictures import NUMBERS, Mark, mark_in, mark_on_sheet
+from tests.support.marked_pictures import NUMBERS, Mark, mark_in
 from tests.support.sights import DOCUMENT
-from tests.support.stepped_booth import Surroundings
+from tests.support.surroundings import Surroundings
 
-TICKS_S: dict[State, float] = {"align": 0.2, "shooting": 0.2, "measuring": 0.2, "printing": 1.0, "unprinted": 2.0}
-"""How long a turn of the loop takes in each state; elsewhere 0.5 s."""
-LONGEST_S = 3000.0
-"""After so long a visit hangs: longer than any sheet, its holding, and the photo's keeping together."""
 NOBODY = 0
 NOTHING, PRINTED, NOT_PRINTED, UNKNOWN = "nothing", "printed", "not_printed", "unknown"
 
@@ -34,11 +30,19 @@ class ViolationError(AssertionError):
 
 @dataclass
 class Account:
-    """One sitter's sheets: the keys of those that were sent, the accepted pictures, and how many pages came out."""
+    """One sitter's sheets: the keys of those that were sent, the accepted pictures, and how many pages came out.
+
+    Attributes
+    ----------
+    may_be_sent_again
+        Whether a queue was paused and resumed that sends a sheet again then: if it was too soon to be noticed, two of
+        the sheet come out, and it is called unknown (`tests/faults/printing/test_any_schedule.py`).
+    """
 
     keys: list[str] = field(default_factory=list)
     accepted: set[Mark] = field(default_factory=set)
     pages: int = 0
+    may_be_sent_again: bool = False
 
 
 @dataclass
@@ -63,76 +67,67 @@ class Visit:
     def live(self) -> None:
         """Go from the welcome screen back to it."""
         around = self.around
-        around.body.sitter = self.sitter
-        left = [queue.name for queue in around.queues if queue.printer.gives_up]
+        around.body.sit(self.sitter)
+        left = [queue.name for queue in around.queues if queue.gives_up]
         self.happened += [f"{name} gives up, as it was to for somebody before" for name in left]
-        end_s = around.clock.now_s() + LONGEST_S
+        end_s = around.now_s() + around.pace.hangs_s
         self._entered("welcome")
         while True:
             view = self._turn()
             has_been_there = self.has_left or "choose" in self.states
             if view.state == "welcome" and has_been_there and not self._due:
                 break
-            if around.clock.now_s() > end_s:
+            if around.now_s() > end_s:
                 raise ViolationError(f"the booth hangs at {view.state}")
-            if around.clock.now_s() < self._acts_s:
+            if around.now_s() < self._acts_s:
                 continue
             if not self.has_left:
                 self._act(view)
             elif view.state == "out_of_order":
                 self._tap("done")  # the next one, in whose way the message about the sheet is
-        around.body.sitter = NOBODY
+        around.body.sit(NOBODY)
 
     def rest(self) -> None:
         """Let everything be put right and come to rest with nobody there."""
-        around, clock = self.around, self.around.clock
-        end_s = clock.now_s() + LONGEST_S
+        around = self.around
+        end_s = around.now_s() + around.pace.hangs_s
         while self._mends or not self._is_quiet():
-            view = self._turn(2.0)
-            if view.state == "out_of_order" and clock.now_s() >= self._acts_s:
+            view = self._turn(around.pace.idle_turn_s)
+            if view.state == "out_of_order" and around.now_s() >= self._acts_s:
                 self._tap("done")
-            if clock.now_s() > end_s:
+            if around.now_s() > end_s:
                 raise ViolationError(f"nothing comes to rest at {view.state}, {view.fault}")
         self._turn()
-        around.booth.rest()
 
     def _is_quiet(self) -> bool:
-        booth, queues = self.around.booth, self.around.queues
-        for queue in queues:
-            queue.go_on()
-        return (
-            booth.screen.view.state == "welcome"
-            and booth.camera.state == "ready"
-            and booth.prints.is_idle
-            and all(not any(job.state < 7 for job in queue.jobs.values()) for queue in queues)
-            and all(queue.printer.is_at_rest and queue.printer.is_on for queue in queues)
-        )
+        around = self.around
+        is_done = around.booth.view.state == "welcome" and around.booth.is_at_rest
+        return is_done and all(queue.is_at_rest for queue in around.queues)
 
     def _turn(self, least_s: float = 0.0) -> SessionView:
-        around, clock = self.around, self.around.clock
-        for at_s, happening in [each for each in self._due if each[0] <= clock.now_s()]:
+        around = self.around
+        for at_s, happening in [each for each in self._due if each[0] <= around.now_s()]:
             self._due.remove((at_s, happening))
             self.happened.append(f"{happening.what} in {self.states[-1]} +{happening.after_s:.1f} s")
             self.was_killed |= happening.what == "booth"
+            self.account.may_be_sent_again |= around.sends_again and happening.what.startswith("pause")
             mend = happening.strike(around)
             if mend is not None:
-                self._mends.append((clock.now_s() + mend[0], mend))
-        for at_s, mend in [each for each in self._mends if each[0] <= clock.now_s()]:
+                self._mends.append((around.now_s() + mend[0], mend))
+        for at_s, mend in [each for each in self._mends if each[0] <= around.now_s()]:
             self._mends.remove((at_s, mend))
             mend[1]()
-        submitted = around.booth.prints.submitted
-        view = around.booth.tick(max(least_s, TICKS_S.get(self.states[-1], 0.5)))
-        self.account.keys += submitted
-        submitted.clear()
+        view = around.booth.turn(max(least_s, around.pace.turns_s.get(self.states[-1], around.pace.turn_s)))
+        self.account.keys += around.booth.submitted()
         if view.state != self.states[-1]:
             self._entered(view.state)
         self._hear(view)
         return view
 
     def _entered(self, state: State) -> None:
-        now_s = self.around.clock.now_s()
+        now_s = self.around.now_s()
         self.states.append(state)
-        self._acts_s = now_s + self.chance.choice((0.0, 0.5, 2.0))
+        self._acts_s = now_s + self.chance.choice(self.around.pace.hesitates_s)
         if state == "align":
             self.around.sights.live.clear()
         for happening in [each for each in self.plan if each.state == state]:
@@ -174,7 +169,7 @@ class Visit:
                 self._ask_again(view, luck)
             case "collect" | "thanks" | "out_of_order":
                 self._tap("done")
-        self._acts_s = self.around.clock.now_s() + 4.0
+        self._acts_s = self.around.now_s() + self.around.pace.again_s
 
     def _decide(self, view: SessionView, luck: float) -> None:
         passed = view.review.verdict == "pass"
@@ -192,9 +187,9 @@ class Visit:
     def _ask_again(self, view: SessionView, luck: float) -> None:
         """Have a sheet printed again that is in no tray, once in a while, or give it up."""
         lies_there = any(
-            page is not None and mark_on_sheet(page).sitter == self.sitter % NUMBERS
+            mark is not None and mark.sitter == self.sitter % NUMBERS
             for queue in self.around.queues
-            for page in queue.printer.tray
+            for mark in queue.tray()
         )
         if lies_there or luck > 0.9:
             self._tap("start_again")
@@ -202,7 +197,7 @@ class Visit:
             self._tap("retry")
 
     def _tap(self, name: str, argument: str = "") -> None:
-        self.around.booth.screen.touched.append(Intent(name, argument))  # type: ignore[arg-type]
+        self.around.booth.touch(Intent(name, argument))  # type: ignore[arg-type]
 
 
 def _mark(jpeg: bytes) -> Mark:
@@ -235,7 +230,7 @@ class Day:
         """
         self._sitters += 1
         chance = random.Random(f"{self._seed} {self._sitters}")
-        plan = happenings(chance) if plan is None else plan
+        plan = happenings(chance, self._around.pace) if plan is None else plan
         visit = Visit(self._around, self._sitters % NUMBERS, chance, plan)
         self._accounts[visit.sitter] = visit.account
         self._around.sights.measured.clear()
@@ -246,7 +241,7 @@ class Day:
             self._look(visit)
         except Exception as error:
             told = f"visit {self._sitters} of seed {self._seed}: {error}; {visit.states}; {visit.happened}"
-            raise ViolationError(f"{told}; told {visit.told}, {visit.account}") from error
+            raise ViolationError(f"{told}; told {visit.told}, {visit.account}{self._around.told()}") from error
         self.counts["visits"] += 1
         self.counts["happenings"] += len(visit.happened)
 
@@ -256,41 +251,36 @@ class Day:
         _must(not {mark.sitter for mark in sights.live} - {visit.sitter}, "another was seen in the live view")
         for mark in sights.measured:
             _must(mark.sitter == visit.sitter, f"another's picture was measured: {mark}")
-            _must(body.exposures[mark.exposure].is_of_an_order, f"a picture that nobody ordered was measured: {mark}")
+            _must(body.was_ordered(mark.exposure), f"a picture that nobody ordered was measured: {mark}")
+        left = self._around.booth.left_behind()
+        _must(not left, f"of the sitter is left: {', '.join(left)}")
         touched = {visit.sitter, *self._empty_trays()}
         ended = {key: end for sitter in touched for key, end in self._ended(sitter).items()}
         for sitter in touched:
             self._balance(sitter, [ended.get(key) for key in self._accounts[sitter].keys])
         self._compare_words(visit, ended)
-        _must(not self._around.booth.files.names(), "files are left")
-        session = self._around.booth.loop.session
-        _must(session.still is None and not session.last_photo, "a photo is left in memory")
-        self.counts["pictures left on the camera"] += len(body.files)
-        if len(body.exposures) > NUMBERS // 2:
-            body.exposures.clear()
+        self.counts["pictures left on the camera"] += body.left()
 
     def _empty_trays(self) -> set[int]:
         """Take what lies in the trays, and return whose it is."""
         found = set()
         for queue in self._around.queues:
-            for page in queue.printer.tray:
-                if page is None:
+            for mark in queue.tray():
+                if mark is None:
                     self.counts["pages cut off"] += 1
                     continue
-                mark = mark_on_sheet(page)
                 account = self._accounts.get(mark.sitter)
                 _must(account is not None and mark in account.accepted, f"a page shows another picture: {mark}")
                 assert account is not None
                 account.pages += 1
                 self.counts["pages"] += 1
                 found.add(mark.sitter)
-            queue.printer.tray.clear()
+            queue.clear_tray()
         return found
 
     def _ended(self, sitter: int) -> dict[str, str | None]:
         """Return what the ledger says of a sitter's sheets."""
-        booth, keys = self._around.booth, self._accounts[sitter].keys
-        _must(booth.ledger.flush(), "the ledger is not written")
+        keys = self._accounts[sitter].keys
         with sqlite3.connect(self._around.folder / "ledger.sqlite3") as ledger:
             asked = f"SELECT key, ended FROM sheet WHERE key IN ({','.join('?' * len(keys))})"
             return dict(ledger.execute(asked, keys).fetchall())
@@ -301,7 +291,8 @@ class Day:
         for end, count in said.items():
             self.counts[f"sheets {end}"] += count
         _must(pages >= said[PRINTED], f"{said[PRINTED]} sheets are called printed and {pages} pages came out")
-        most = said[PRINTED] + said[UNKNOWN]
+        times = 2 if self._accounts[sitter].may_be_sent_again else 1
+        most = said[PRINTED] + times * said[UNKNOWN]
         _must(pages <= most, f"{pages} pages came out and at most {most} sheets are known to have")
 
     def _compare_words(self, visit: Visit, ended: dict[str, str | None]) -> None:
