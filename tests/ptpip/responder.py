@@ -1,13 +1,16 @@
 """The responder: a camera body on a loopback port, in a process of its own, told by lines what is to go wrong.
 
     python -m tests.ptpip.responder --maker nikon --live LIVE... --still STILL...
+    python -m tests.ptpip.responder --maker nikon --marked
 
 Prints its port. Then it reads its standard input: `fault NAME COUNT` lets something go wrong that many times (0 ends
 it), `off` pulls the cable and refuses connections, `on` lets them in again, `battery PERCENT` sets the charge, `press`
 presses the body's own button (`press held`: it tells of that in the next capture), `late SECONDS` says how much later a
 late picture is told of, `clock SECONDS` sets the body's clock so far ahead of the machine's, `turn CODE VALUE`
 turns a dial, `objects` asks how many files it holds, `taken` how many pictures were ordered and taken, `busy` how many
-seconds it has spent on answering. It answers each line, mostly with `ok`, and ends with its input.
+seconds it has spent on answering. One whose pictures are marked (`marked.py`) is told with `sitter NUMBER` who sits
+there, and `ordered NUMBER` asks whether an exposure was ordered. It answers each line, mostly with `ok`, and ends with
+its input.
 """
 
 from __future__ import annotations
@@ -21,9 +24,11 @@ import threading
 import time
 from pathlib import Path
 
-from tests.ptpip.body import BATTERY, FAULTS, Body, DroppedError, StalledError, battery
+from tests.ptpip.body import BATTERY, Body, battery
 from tests.ptpip.canon import CanonBody
+from tests.ptpip.marked import MarkedPictures
 from tests.ptpip.nikon import NikonBody
+from tests.ptpip.pictures import FilePictures, Pictures
 from tests.ptpip.wire import (
     INIT_COMMAND,
     INIT_COMMAND_ACK,
@@ -36,6 +41,7 @@ from tests.ptpip.wire import (
     send_answer,
     send_half,
 )
+from tests.ptpip.works import FAULTS, DroppedError, StalledError
 
 MAKERS: dict[str, type[Body]] = {"canon": CanonBody, "nikon": NikonBody}
 IDENTIFIER = bytes(range(16))
@@ -131,23 +137,34 @@ def obey(line: str, body: Body, responder: Responder) -> str:
             body.clock_s = float(seconds)
         case ["turn", code, now]:
             body.turn(int(code), int(now))
+        case ["sitter", number] if isinstance(body.pictures, MarkedPictures):
+            body.pictures.sit(int(number))
+        case _:
+            return _told(line, body, responder)
+    return "ok"
+
+
+def _told(line: str, body: Body, responder: Responder) -> str:
+    """Return the answer to a question."""
+    match line.split():
         case ["taken"]:
             return str(body.taken)
         case ["objects"]:
             return str(len(body.objects))
         case ["busy"]:
             return str(responder.busy_s)
-        case _:
-            raise ValueError(line)
-    return "ok"
+        case ["ordered", number] if isinstance(body.pictures, MarkedPictures):
+            return str(body.pictures.exposures.known[int(number)].is_of_an_order)
+    raise ValueError(line)
 
 
 def main() -> None:
     """Serve until the input ends."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--maker", choices=MAKERS, default="nikon")
-    parser.add_argument("--live", type=Path, nargs="+", required=True)
-    parser.add_argument("--still", type=Path, nargs="+", required=True)
+    parser.add_argument("--live", type=Path, nargs="+", default=[])
+    parser.add_argument("--still", type=Path, nargs="+", default=[])
+    parser.add_argument("--marked", action="store_true")
     parser.add_argument("--frame-interval-s", type=float, default=0.0)
     parser.add_argument("--raw", choices=["first", "last"], default="")
     parser.add_argument("--raw-after-s", type=float, default=0.0)
@@ -156,8 +173,11 @@ def main() -> None:
     parser.add_argument("--reuse", action="store_true")
     parser.add_argument("--clock-s", type=float)
     options = vars(parser.parse_args())
-    maker, stills = options.pop("maker"), options.pop("still")
-    body = MAKERS[maker](stills=stills, **options)
+    maker, files = options.pop("maker"), [options.pop(name) for name in ("live", "still", "button")]
+    pictures: Pictures = FilePictures(*files)
+    if options.pop("marked"):
+        pictures = MarkedPictures()
+    body = MAKERS[maker](pictures, **options)
     responder = Responder(body)
     print(responder.port, flush=True)
     for line in sys.stdin:

@@ -44,16 +44,17 @@ class ResponderProcess:
     Parameters
     ----------
     live
-        The picture that it shows.
+        The picture that it shows; None of a body whose pictures are marked.
     still
         The picture that it hands out; several in turn are given by `--still` among the options instead.
     options
         More of its command line.
     """
 
-    def __init__(self, live: Path, still: Path, *options: str | Path) -> None:
+    def __init__(self, live: Path | None, still: Path | None, *options: str | Path) -> None:
+        shown = ("--marked",) if live is None or still is None else ("--live", live, "--still", still)
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.ptpip.responder", "--live", live, "--still", still, *options],
+            [sys.executable, "-m", "tests.ptpip.responder", *shown, *options],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

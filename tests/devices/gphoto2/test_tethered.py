@@ -20,8 +20,8 @@ from kiosk.devices.gphoto2.picture_times import NO_TIME
 from kiosk.errors import CameraFault, SettingsRefused
 from kiosk.settings import read_settings
 from tests.devices.camera_process.patience import wait_for
-from tests.ptpip.body import RAW_FILE
 from tests.ptpip.rig import ResponderProcess
+from tests.ptpip.works import RAW_FILE
 
 
 def test_a_still_and_a_frame_come_byte_for_byte(driver, pictures):
