@@ -65,6 +65,7 @@ called_back() {
 }
 while grep -qsvE '^media-low|^marker-supply-low|^$' "$reasons"; do
     if grep -q '^abort$' "$reasons"; then exit 1; fi
+    if grep -q '^abort-once$' "$reasons"; then sed -i '/^abort-once$/d' "$reasons"; exit 1; fi
     say
     if called_back; then exit 0; fi
 done

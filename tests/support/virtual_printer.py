@@ -161,13 +161,19 @@ class VirtualPrinter:
     def say(self, *reasons: str) -> None:
         """Have the next jobs report these printer-state-reasons for as long as they stand.
 
-        `media-low` and `marker-supply-low` hold a sheet that has been begun; `abort` gives it up before; any other
-        keeps it from being begun.
+        `media-low` and `marker-supply-low` hold a sheet that has been begun; `abort` gives it up before, `abort-once`
+        only the next one; any other keeps it from being begun.
         """
         # In one step, because the engine takes a file that is being written for one without reasons.
         said = self.folder / "said"
         said.write_text("\n".join(reasons))
         said.replace(self.folder / "reasons")
+
+    def reasons(self) -> list[str]:
+        """Return the reasons that stand."""
+        with contextlib.suppress(FileNotFoundError):
+            return (self.folder / "reasons").read_text().split()
+        return []
 
     def came_out(self) -> list[Path]:
         """Return the documents whose sheets lie in the tray, oldest first."""
