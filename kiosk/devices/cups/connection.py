@@ -42,6 +42,8 @@ _DEFAULT = "-default"
 _FICKLE = ("print-color-mode-default",)
 """Defaults that CUPS 2.4.2 derives from the driver at each start, with varying results (seen in one start of four)."""
 _JOB = ["job-state", "job-state-reasons", "job-printer-state-message", "job-impressions-completed"]
+_NAMED = ["job-id", "job-name", "job-printer-uri", "job-uuid"]
+"""CUPS 2.4.2 tells no name of a job that has ended and is out of its memory, unless asked for more: it reads it then."""
 
 
 class NoServer(PrinterFault):
@@ -171,7 +173,7 @@ class Queue:
         """Return the booth's own jobs, ended or not, that the server still knows for this queue."""
         with self._server() as server:
             jobs: dict[int, dict[str, Any]] = server.getJobs(
-                which_jobs="all", my_jobs=True, requested_attributes=["job-id", "job-name", "job-printer-uri"]
+                which_jobs="all", my_jobs=True, requested_attributes=_NAMED
             )
         mine = (number for number, job in jobs.items() if job.get("job-name") == TITLE)
         return sorted(n for n in mine if str(jobs[n].get("job-printer-uri", "")).endswith(f"/{self.name}"))

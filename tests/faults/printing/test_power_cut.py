@@ -6,6 +6,7 @@ from kiosk.core.print_scale.print_journal import Entry
 from kiosk.errors import SheetUnknown
 from kiosk.store.printing.job_journal import JobJournal
 from tests.faults.printing.conftest import sheet
+from tests.support.virtual_printer import wait_for
 
 
 @pytest.mark.parametrize("state", ["sending", "sent"])
@@ -28,4 +29,14 @@ def test_what_waits_at_the_server_after_a_power_cut_is_purged_and_never_printed(
     printer = rig.open()
     with pytest.raises(Exception, match="paused"):
         printer.check()
+    assert rig.kept() == []
+
+
+def test_what_ended_at_the_server_while_the_booth_was_off_is_purged(rig):
+    """CUPS 2.4.2 tells no name of a job that it no longer has in its memory, unless it is asked for more than that."""
+    queue = rig.open()._queue
+    queue.send(queue.create({"media": "4x6"}), sheet().pdf)
+    log = rig.lab.folder / "log" / "error"
+    wait_for(lambda: "Unloading..." in log.read_text(errors="replace"), "the server kept the job in its memory")
+    rig.open().check()
     assert rig.kept() == []
