@@ -43,7 +43,7 @@ _FICKLE = ("print-color-mode-default",)
 """Defaults that CUPS 2.4.2 derives from the driver at each start, with varying results (seen in one start of four)."""
 _JOB = ["job-state", "job-state-reasons", "job-printer-state-message", "job-impressions-completed"]
 _NAMED = ["job-id", "job-name", "job-printer-uri", "job-uuid"]
-"""CUPS 2.4.2 tells no name of a job that has ended and is out of its memory, unless asked for more: it reads it then."""
+"""CUPS 2.4.2 tells no name of an ended job that is out of its memory, unless it is asked for more, and reads it in."""
 
 
 class NoServer(PrinterFault):
