@@ -36,6 +36,10 @@ class Happening:
         if kind == "booth":
             around.open_again()
             return None
+        if kind == "server":
+            assert around.server is not None
+            around.server.kill()
+            return chance.choice(pace.server_off_s), around.server.start
         if which == "both":
             return _to_both(kind, around, random.Random(self.seed))
         return _to_queue(kind, tuple(around.queues)[int(which)], chance, pace)
@@ -122,11 +126,11 @@ def times(fault: str) -> int:
     return FEW_FRAMES if fault in ("huge_preview", "no_preview") else 1
 
 
-def happenings(chance: random.Random, pace: Pace = USUAL) -> list[Happening]:
+def happenings(chance: random.Random, pace: Pace = USUAL, *, has_server: bool = False) -> list[Happening]:
     """Return what happens in one session, which is nothing in some."""
     found = []
     for _ in range(chance.choice((0, 1, 1, 2, 2, 3, 5))):
-        kinds = chance.choices((CAMERA, PRINTERS, ("booth",)), (10, 12, 2))[0]
+        kinds = chance.choices((CAMERA, PRINTERS, ("booth", *(["server"] * has_server))), (10, 12, 2))[0]
         state = chance.choice(WHEN)
         after_s = chance.random() ** 2 * pace.happens_s.get(state, pace.happens_at_once_s)
         found.append(Happening(chance.choice(kinds), state, after_s, chance.getrandbits(32)))

@@ -31,6 +31,8 @@ class Pace:
         How much later a late picture is told of, and how long a cable is off.
     obstacle_s, jam_s, off_s, paused_s, refused_s
         How long each lasts at one printer.
+    server_off_s
+        How long the print server is down.
     both_s
         How long it lasts where both printers fail, mostly longer than a sheet is held.
     """
@@ -50,6 +52,7 @@ class Pace:
     off_s: tuple[float, ...]
     paused_s: tuple[float, ...]
     refused_s: tuple[float, ...]
+    server_off_s: tuple[float, ...]
     both_s: tuple[float, ...]
 
 
@@ -69,6 +72,7 @@ USUAL = Pace(
     off_s=(0.5, 5.0, 40.0),
     paused_s=(0.5, 5.0, 15.0, 60.0),
     refused_s=(5.0, 60.0),
+    server_off_s=(0.5, 10.0),
     both_s=(15.0, 100.0, 250.0),
 )
 SHORT = Pace(
@@ -87,5 +91,6 @@ SHORT = Pace(
     off_s=(0.2, 1.0, 5.0),
     paused_s=(0.3, 1.0, 3.0, 6.0),
     refused_s=(1.0, 6.0),
+    server_off_s=(0.1, 2.0),
     both_s=(3.0, 12.0, 25.0),
 )

@@ -28,7 +28,7 @@ from tests.support.happenings import times
 from tests.support.marked_pictures import Mark
 from tests.support.pace import SHORT
 from tests.support.printer_lab import INDEX, printer_lab
-from tests.support.real_printers import RealQueue
+from tests.support.real_printers import RealQueue, RealServer
 from tests.support.sights import DOCUMENT
 from tests.support.virtual_printer import Model, paper
 
@@ -37,6 +37,8 @@ PHOTO_PRINTER = Model((paper(INDEX, (300, 300, 300, 300)),))
 FRAME_S = 0.05
 """Between two live frames: fewer than a camera's thirty a second, so that several booths have room on a machine."""
 ENDS_S = 30.0
+KILLED_S = (0.0, 0.001, 0.003, 0.01)
+"""How long after a turn began the booth is killed: one takes some milliseconds."""
 LOG_LINES = 200
 
 
@@ -140,8 +142,11 @@ class RealBooth:
         left: list[str] = self._ask(LeaveNothing())
         return left
 
-    def kill(self) -> None:
-        """End it as the kernel ends a process."""
+    def kill(self, after_s: float = 0.0) -> None:
+        """End it as the kernel ends a process, so long after it began with another turn."""
+        with contextlib.suppress(OSError):
+            self._pipe.send(Turn(()))
+        time.sleep(after_s)
         self._process.kill()
         self._process.wait()
         self._pipe.close()
@@ -173,8 +178,10 @@ class RealSurroundings:
     build: Build
     body: RealBody
     queues: tuple[RealQueue, RealQueue]
+    server: RealServer
     sights: RealSights
     booth: RealBooth
+    _chance: random.Random
     pace = SHORT
     sends_again = True
 
@@ -189,7 +196,7 @@ class RealSurroundings:
 
     def open_again(self) -> None:
         """Kill the booth, and open it anew on what it has left."""
-        self.booth.kill()
+        self.booth.kill(self._chance.choice(KILLED_S))
         self.booth = RealBooth(self.build, self.sights)
 
     def close(self) -> None:
@@ -221,6 +228,7 @@ def real_surroundings(folder: Path, seed: int) -> Iterator[RealSurroundings]:
             folder, responder.address, lab.port, ("first", "second"), chance.choice((1, 1, 3)), str(chance.random())
         )
         sights = RealSights()
-        around = RealSurroundings(build, RealBody(responder), (queues[0], queues[1]), sights, RealBooth(build, sights))
+        booth, server = RealBooth(build, sights), RealServer(lab, queues)
+        around = RealSurroundings(build, RealBody(responder), (queues[0], queues[1]), server, sights, booth, chance)
         closing.callback(around.close)
         yield around

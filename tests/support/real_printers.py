@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Collection
 from pathlib import Path
 
 import cups
@@ -31,6 +32,7 @@ class RealQueue:
         self._lab = lab
         self._photo_mm = photo_mm
         self._reasons: dict[str, str] = {}
+        self._is_paused, self._is_accepting = False, True
         self._read: dict[Path, Mark | None] = {}
 
     @property
@@ -49,12 +51,14 @@ class RealQueue:
         return GIVES_UP in self.device.reasons()
 
     @property
-    def is_at_rest(self) -> bool:
-        """Whether nothing is on its way or kept at the server, and the printer is on."""
-        if not self.is_on or self._jobs("all") or self._lab.spooled():
-            return False
+    def unrest(self) -> str:
+        """What is on its way or kept at the server, or that anything is off; nothing where it is at rest."""
+        if not self.is_on or self._lab.server is None:
+            return "off"
         jobs = device_of(self.device.uri).jobs()
-        return jobs is not None and all(job.has_ended for job in jobs.values())
+        at_device = jobs and {number: job.state for number, job in jobs.items() if not job.has_ended}
+        kept = self._jobs("all"), self._lab.spooled(), at_device
+        return f"kept are jobs, documents and sheets {kept}" if any(kept) or jobs is None else ""
 
     def switch_off(self) -> None:
         """Switch the printer off without notice."""
@@ -78,20 +82,30 @@ class RealQueue:
 
     def pause(self) -> None:
         """Stop the queue."""
-        self._lab.connection().disablePrinter(self.name)
+        self._is_paused = True
+        self.set_up()
 
     def resume(self) -> None:
         """Let the queue go on."""
-        self._lab.connection().enablePrinter(self.name)
+        self._is_paused = False
+        self.set_up()
 
     def accept(self, is_accepting: bool) -> None:
         """Take sheets, or refuse them."""
+        self._is_accepting = is_accepting
+        self.set_up()
+
+    def set_up(self) -> None:
+        """Have the server know what was asked of the queue; it is asked again of one that was down."""
+        if self._lab.server is None:
+            return
         connection = self._lab.connection()
-        (connection.acceptJobs if is_accepting else connection.rejectJobs)(self.name)
+        (connection.disablePrinter if self._is_paused else connection.enablePrinter)(self.name)
+        (connection.acceptJobs if self._is_accepting else connection.rejectJobs)(self.name)
 
     def cancel_all(self) -> None:
         """Cancel every job as anybody may; one that has ended meanwhile is no matter."""
-        for number in self._jobs("not-completed"):
+        for number in self._jobs("not-completed") if self._lab.server is not None else ():
             with contextlib.suppress(cups.IPPError):
                 self._lab.connection().cancelJob(number)
 
@@ -129,3 +143,22 @@ class RealQueue:
             which_jobs=which, my_jobs=False, requested_attributes=["job-id", "job-printer-uri"]
         )
         return [number for number, job in jobs.items() if job["job-printer-uri"].endswith(f"/{self.name}")]
+
+
+class RealServer:
+    """The print server, which can be killed and started again."""
+
+    def __init__(self, lab: PrinterLab, queues: Collection[RealQueue]) -> None:
+        self._lab = lab
+        self._queues = queues
+
+    def kill(self) -> None:
+        """End it as the kernel ends a process."""
+        self._lab.kill()
+
+    def start(self) -> None:
+        """Start it again."""
+        if self._lab.server is None:
+            self._lab.start()
+        for queue in self._queues:
+            queue.set_up()

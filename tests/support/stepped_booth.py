@@ -153,6 +153,7 @@ class SteppedSurroundings:
     booth: OpenBooth
     pace = USUAL
     sends_again = False
+    server = None
 
     def now_s(self) -> float:
         """Return the time."""

@@ -316,11 +316,13 @@ class MadeUpQueue:
         self.printer.gives_up += 1
 
     @property
-    def is_at_rest(self) -> bool:
-        """Whether nothing is on its way, and its printer is on."""
+    def unrest(self) -> str:
+        """What is on its way, or that it is off; nothing where it is at rest."""
         self.go_on()
-        is_done = not any(job.state < CANCELED for job in self.jobs.values())
-        return is_done and self.printer.is_at_rest and self.printer.is_on
+        if not self.printer.is_on:
+            return "off"
+        at_server = [job.number for job in self.jobs.values() if job.state < CANCELED]
+        return "" if self.printer.is_at_rest and not at_server else f"on their way are {at_server}"
 
     def tray(self) -> list[Mark | None]:
         """Return the marks of the pages in the tray, None for one that was cut off."""

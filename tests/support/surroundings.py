@@ -55,8 +55,8 @@ class Queue(Protocol):
         """Whether the printer aborts the next sheet."""
 
     @property
-    def is_at_rest(self) -> bool:
-        """Whether nothing is on its way, and the printer is on."""
+    def unrest(self) -> str:
+        """What is on its way, or that the printer is off; nothing where it is at rest."""
 
     def switch_off(self) -> None:
         """Switch the printer off without notice."""
@@ -90,6 +90,16 @@ class Queue(Protocol):
 
     def clear_tray(self) -> None:
         """Take out what lies in the tray."""
+
+
+class Server(Protocol):
+    """A print server."""
+
+    def kill(self) -> None:
+        """End it as the kernel ends a process."""
+
+    def start(self) -> None:
+        """Start it again."""
 
 
 class Booth(Protocol):
@@ -140,7 +150,7 @@ class Surroundings(Protocol):
 
     @property
     def sends_again(self) -> bool:
-        """Whether a sheet that nobody can call may come out twice whose queue was paused and resumed."""
+        """Whether a sheet called unknown may come out twice whose queue or server was stopped and went on."""
 
     @property
     def folder(self) -> Path:
@@ -153,6 +163,10 @@ class Surroundings(Protocol):
     @property
     def queues(self) -> Collection[Queue]:
         """The queues in the order of the booth."""
+
+    @property
+    def server(self) -> Server | None:
+        """Its print server, where it can be killed."""
 
     @property
     def sights(self) -> Seen:

@@ -35,8 +35,9 @@ class Account:
     Attributes
     ----------
     may_be_sent_again
-        Whether a queue was paused and resumed that sends a sheet again then: if it was too soon to be noticed, two of
-        the sheet come out, and it is called unknown (`tests/faults/printing/test_any_schedule.py`).
+        Whether a queue was paused and resumed, or its server ended and started again, which sends a sheet again then:
+        before the booth can call it back, two of the sheet come out, and it is called unknown
+        (`tests/faults/printing/test_any_schedule.py`, `test_server_killed.py`).
     """
 
     keys: list[str] = field(default_factory=list)
@@ -96,13 +97,14 @@ class Visit:
             if view.state == "out_of_order" and around.now_s() >= self._acts_s:
                 self._tap("done")
             if around.now_s() > end_s:
-                raise ViolationError(f"nothing comes to rest at {view.state}, {view.fault}")
+                unrest = [queue.unrest for queue in around.queues]
+                raise ViolationError(f"nothing comes to rest at {view.state}, {view.fault}, {unrest}")
         self._turn()
 
     def _is_quiet(self) -> bool:
         around = self.around
         is_done = around.booth.view.state == "welcome" and around.booth.is_at_rest
-        return is_done and all(queue.is_at_rest for queue in around.queues)
+        return is_done and not any(queue.unrest for queue in around.queues)
 
     def _turn(self, least_s: float = 0.0) -> SessionView:
         around = self.around
@@ -110,7 +112,7 @@ class Visit:
             self._due.remove((at_s, happening))
             self.happened.append(f"{happening.what} in {self.states[-1]} +{happening.after_s:.1f} s")
             self.was_killed |= happening.what == "booth"
-            self.account.may_be_sent_again |= around.sends_again and happening.what.startswith("pause")
+            self.account.may_be_sent_again |= around.sends_again and happening.what.startswith(("pause", "server"))
             mend = happening.strike(around)
             if mend is not None:
                 self._mends.append((around.now_s() + mend[0], mend))
@@ -230,7 +232,8 @@ class Day:
         """
         self._sitters += 1
         chance = random.Random(f"{self._seed} {self._sitters}")
-        plan = happenings(chance, self._around.pace) if plan is None else plan
+        if plan is None:
+            plan = happenings(chance, self._around.pace, has_server=self._around.server is not None)
         visit = Visit(self._around, self._sitters % NUMBERS, chance, plan)
         self._accounts[visit.sitter] = visit.account
         self._around.sights.measured.clear()
@@ -254,6 +257,8 @@ class Day:
             _must(body.was_ordered(mark.exposure), f"a picture that nobody ordered was measured: {mark}")
         left = self._around.booth.left_behind()
         _must(not left, f"of the sitter is left: {', '.join(left)}")
+        if visit.was_killed:
+            visit.account.keys += self._unheard_of()
         touched = {visit.sitter, *self._empty_trays()}
         ended = {key: end for sitter in touched for key, end in self._ended(sitter).items()}
         for sitter in touched:
@@ -277,6 +282,12 @@ class Day:
                 found.add(mark.sitter)
             queue.clear_tray()
         return found
+
+    def _unheard_of(self) -> list[str]:
+        """Return the keys of sheets that the ledger has of a booth which was killed before it could tell of them."""
+        known = {key for account in self._accounts.values() for key in account.keys}
+        with sqlite3.connect(self._around.folder / "ledger.sqlite3") as ledger:
+            return [key for (key,) in ledger.execute("SELECT key FROM sheet") if key not in known]
 
     def _ended(self, sitter: int) -> dict[str, str | None]:
         """Return what the ledger says of a sitter's sheets."""
