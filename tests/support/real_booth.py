@@ -30,7 +30,7 @@ from tests.support.pace import SHORT
 from tests.support.printer_lab import INDEX, printer_lab
 from tests.support.real_printers import RealQueue, RealServer
 from tests.support.sights import DOCUMENT
-from tests.support.virtual_printer import Model, paper
+from tests.support.virtual_printer import Model, paper, wait_for
 
 BODIES = (("nikon",), ("nikon", "--card", "--reuse"), ("canon",), ("canon", "--card", "--reuse"))
 PHOTO_PRINTER = Model((paper(INDEX, (300, 300, 300, 300)),))
@@ -150,13 +150,20 @@ class RealBooth:
         self._process.kill()
         self._process.wait()
         self._pipe.close()
+        if self._turned.camera_pid is not None:
+            pid = self._turned.camera_pid
+            wait_for(lambda: not _runs(pid), "the camera's process outlives the booth")
 
     def close(self) -> None:
         """End it in order."""
-        with contextlib.suppress(EOFError, OSError, subprocess.TimeoutExpired):
+        if self._process.poll() is not None:
+            return
+        try:
             self._ask(None)
             self._process.wait(ENDS_S)
-        self.kill()
+            assert self._process.returncode == 0, "the booth did not end in order"
+        finally:
+            self.kill()
 
     def _take_turn(self) -> Turned:
         touched, self._touched = tuple(self._touched), []
@@ -169,6 +176,14 @@ class RealBooth:
     def _ask(self, order: object) -> Any:
         self._pipe.send(order)
         return self._pipe.recv()
+
+
+def _runs(pid: int) -> bool:
+    """Return whether a process runs; one that has ended may wait for whoever reaps it."""
+    try:
+        return "\nState:\tZ" not in Path(f"/proc/{pid}/status").read_text()
+    except (FileNotFoundError, ProcessLookupError):
+        return False
 
 
 @dataclass
