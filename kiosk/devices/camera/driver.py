@@ -22,7 +22,8 @@ LONGEST_LIVE_SIDE_PX = 8192
 
 LOST_SHOT = "lost_shot"
 """The wish (`CameraDriver.ask`) for a driver whose predecessor was ended in the middle of a shot or right after it: the
-shot's files are nobody's any more, and have to go from the camera."""
+shot's files are nobody's any more, and have to go from the camera, with the files of the next still. The argument is
+how many seconds ago that was; each driver gets the wish until a live picture has followed a still."""
 
 
 class NotThere(CameraFault):

@@ -200,8 +200,9 @@ class SupervisedCamera:
             case Opened(model):
                 self._go_on(now_s)
                 self._restarts.opened(now_s)
-                if self._shots.left_files():
-                    self.ask(LOST_SHOT, "")
+                lost_for_s = self._shots.lost_for_s(now_s)
+                if lost_for_s is not None:
+                    self.ask(LOST_SHOT, f"{lost_for_s:.0f}")
                 self._reported = ""
                 self._events.append(DeviceReady(model))
             case StillReady(ticket, sequence):
@@ -216,7 +217,7 @@ class SupervisedCamera:
         self._silence.live_view_began(now_s, self._seen_sequence)
 
     def _end_shot(self, event: CameraEvent, pictures: Pictures, now_s: float) -> None:
-        self._shots.ended(pictures.live.sequence())
+        self._shots.ended(pictures.live.sequence(), has_still=isinstance(event, StillTaken))
         self._go_on(now_s)
         self._events.append(event)
         if self._shots.first is not None:
@@ -235,7 +236,7 @@ class SupervisedCamera:
         self._children.end()
         self._pictures.lost()
         self._state = "fault"
-        lost = self._shots.lost()
+        lost = self._shots.lost(now_s)
         if lost:
             self._reported = str(error)
             self._events += [DeviceFailed(error, ticket) for ticket in lost]

@@ -197,9 +197,9 @@ class TetheredDriver:
         return [f"The camera's battery is at {percent} %; a mains adapter keeps it from stopping."]
 
     def ask(self, wish: str, argument: str) -> None:
-        """Find and delete the picture of a shot that was lost with the previous connection (`LOST_SHOT`)."""
+        """Find and delete the picture of a shot that was lost with an earlier connection (`LOST_SHOT`)."""
         if wish == LOST_SHOT and self._shooting is not None:
-            self._shooting.expect_lost()
+            self._shooting.expect_lost(float(argument))
 
     def close(self) -> None:
         """Leave the live view, restore the camera's settings and disconnect."""

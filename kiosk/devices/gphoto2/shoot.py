@@ -23,8 +23,8 @@ from kiosk.system.atomic_files import write_whole
 NOT_ORDERED = "A picture came that nobody had ordered, by the camera's own button or too late; it is not used."
 
 LOST_SHOT_S = 60.0
-"""How long before the camera answers again a shot may have been ordered that was lost with the last connection: the
-longest shot, and the longest start of a busy machine (`devices.camera.timeouts`)."""
+"""How long before its connection was lost a shot may have been ordered: the longest shot, with room for a clock that is
+not known to the second (`devices.camera.timeouts`)."""
 
 _PARTNER_WAIT_MS = 1000
 _LOOKED_AT = 5
@@ -49,7 +49,7 @@ class Shooting:
     keep: bool = False
     raw_folder: Path | None = None
     pair: bool | None = None
-    _lost_s: float | None = None
+    _lost_s: tuple[float, float] | None = None
     _left: list[OnCamera] = field(default_factory=list)
     _notices: list[str] = field(default_factory=list)
 
@@ -113,18 +113,19 @@ class Shooting:
             if not self.keep:
                 self._files.delete(found)
 
-    def expect_lost(self) -> None:
-        """Delete, with the next shot's files, the picture of a shot that was lost with the connection before.
+    def expect_lost(self, ago_s: float) -> None:
+        """Delete, with the next shot's files, the picture of a shot that was lost so long ago with its connection.
 
         A Canon EOS body reports it to nobody: libgphoto2 reads its events away while it connects.
         """
-        self._lost_s = None if self.keep else time.monotonic()
+        now_s = time.monotonic()
+        self._lost_s = None if self.keep else (now_s - ago_s - LOST_SHOT_S, now_s)
 
     def _lost(self) -> list[OnCamera]:
-        """Return the last files that were taken while the lost shot was under way, by the body's clock."""
-        lost_s, self._lost_s = self._lost_s, None
-        if lost_s is None:
+        """Return the last files that were taken from the lost shot to this connection, by the body's clock."""
+        if self._lost_s is None:
             return []
+        (first_s, last_s), self._lost_s = self._lost_s, None
         found = []
         for file in self._files.listed_last(_LOOKED_AT):
             try:
@@ -133,7 +134,7 @@ class Shooting:
                 raise
             except CameraFault:
                 continue
-            if taken is not None and lost_s - LOST_SHOT_S <= taken <= lost_s:
+            if taken is not None and first_s <= taken <= last_s:
                 found.append(file)
         return found
 

@@ -84,7 +84,7 @@ def test_the_next_child_learns_of_a_shot_that_was_lost_with_the_last(tmp_path, c
     until(camera, DeviceReady)
     camera.shoot(Ticket(2))
     until(camera, StillTaken)
-    assert (tmp_path / f"{LOST_SHOT} ").exists() == in_a_shot
+    assert any(tmp_path.glob(f"{LOST_SHOT} *")) == in_a_shot
     camera.close()
 
 

@@ -21,8 +21,16 @@ def wait_for(camera, clock, condition):
         clock.sleep(0.05)
 
 
+def wait_until(camera, clock, end_s):
+    """Let time pass."""
+    while clock.now_s() < end_s:
+        camera.poll()
+        clock.sleep(0.05)
+
+
+@pytest.mark.parametrize("later_s", [None, 0.0, 90.0], ids=["once", "and again at once", "and again later"])
 @pytest.mark.parametrize("forgets_events", [False, True])
-def test_the_sitters_still_does_not_stay_on_the_camera(forgets_events):
+def test_the_sitters_still_does_not_stay_on_the_camera(forgets_events, later_s):
     clock = SteppedClock(1000.0)
     body = BODIES[PORT] = MadeUpBody(clock, forgets_events=forgets_events, sitter=7)
     with stepped_cameras(clock):
@@ -36,12 +44,16 @@ def test_the_sitters_still_does_not_stay_on_the_camera(forgets_events):
         wait_for(camera, clock, lambda _: camera.state == "fault")
         body.plug()
         wait_for(camera, clock, lambda _: camera.state == "ready")
+        if later_s is not None:
+            wait_until(camera, clock, clock.now_s() + later_s)
+            body.pull()
+            wait_for(camera, clock, lambda _: camera.state == "fault")
+            body.plug()
+            wait_for(camera, clock, lambda _: camera.state == "ready")
         body.sitter = 8
         camera.shoot(Ticket(2))
         wait_for(camera, clock, lambda event: isinstance(event, StillTaken))
-        for _ in range(100):
-            camera.poll()
-            clock.sleep(0.05)
+        wait_until(camera, clock, clock.now_s() + 5.0)
         camera.close()
     assert {each.sitter for each in body.exposures.known.values()} == {7, 8}
     assert not body.files, "a still is left on the camera"

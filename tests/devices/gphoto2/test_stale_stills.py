@@ -131,7 +131,7 @@ def test_a_picture_whose_shot_was_lost_goes_from_the_card_and_an_older_one_stays
         responder.tell("clock 5400")
         again = TetheredDriver(responder.address)
         again.open()
-        again.ask(LOST_SHOT, "")
+        again.ask(LOST_SHOT, "1")
         again.next_frame()
         assert again.shoot().endswith(stills(pictures)[1][2:])
         again.next_frame()
