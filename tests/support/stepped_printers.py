@@ -1,4 +1,4 @@
-"""A print server and photo printers on a manual clock, which obey, and fail on request.
+"""A print server on a manual clock, its queues and printers (`stepped_printer.py`), which obey, and fail on request.
 
 The booth's own printer, journal, watch and queue work with them; made up are the server's queue and the device behind
 it, as CUPS 2.4.2 and its virtual printer were seen to behave in `tests/faults/printing`.
@@ -16,151 +16,24 @@ from unittest import mock
 
 from kiosk.devices.base import Printer
 from kiosk.devices.cups.connection import JobState, QueueState
-from kiosk.devices.cups.device import DeviceJob
 from kiosk.devices.cups.media import QueueDriver, read_driver
 from kiosk.devices.cups.printer import POLICY
-from kiosk.devices.cups.standing import OFFLINE, DeviceStanding
 from kiosk.devices.printer import queue as queue_module
 from kiosk.errors import PrinterFault
 from tests.support.marked_pictures import Mark, mark_on_sheet
 from tests.support.noted_print_queue import NotedPrintQueue
 from tests.support.stepped_clock import SteppedClock
+from tests.support.stepped_printer import CANCELED, COMPLETED, HELD, PENDING, PROCESSING, MadeUpPrinter
 
 DRIVER = read_driver(
     '*PPD-Adobe: "4.3"\n*DefaultResolution: 300dpi\n'
     '*PaperDimension 4x6/4 x 6": "288 432"\n*ImageableArea 4x6/4 x 6": "0 0 288 432"\n'
 )
-PENDING, HELD, PROCESSING, CANCELED, ABORTED, COMPLETED = 3, 4, 5, 7, 8, 9
 SENT, FORGOTTEN = "cups-waiting-for-job-completed", "cups-ipp-missing-job-history-report"
 SENDING_S = 0.4
 """How long the server takes from a document to the device."""
 REPORT_S = 1.0
 """How often the server asks the device about its job."""
-FEED_S = 0.5
-"""How long a device takes from a job to its first move of paper."""
-
-
-@dataclass
-class _Sheet:
-    """One sheet in a device."""
-
-    number: int
-    pdf: bytes
-    uuid: str
-    came_s: float
-    state: int = PENDING
-    impressions: int = 0
-    begun_s: float | None = None
-    is_called_back: bool = False
-
-
-@dataclass
-class MadeUpPrinter:
-    """A photo printer.
-
-    Attributes
-    ----------
-    print_s
-        How long a page takes from its first move to the tray.
-    counts
-        Whether it counts impressions.
-    obstacle
-        The printer-state-reason that keeps it from beginning a sheet; nothing where none does.
-    jam
-        The printer-state-reason that keeps a begun sheet from coming out.
-    gives_up
-        How many of the next sheets it aborts before it begins them.
-    tray
-        What came out, None for a page that was cut off.
-    """
-
-    name: str
-    clock: SteppedClock
-    chance: random.Random
-    print_s: float = 3.0
-    counts: bool = True
-    obstacle: str = ""
-    jam: str = ""
-    gives_up: int = 0
-    is_on: bool = True
-    tray: list[bytes | None] = field(default_factory=list)
-    sheets: dict[int, _Sheet] = field(default_factory=dict)
-    on_since_s: float = 0.0
-    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
-
-    def standing(self) -> DeviceStanding:
-        """Return its state, as the booth asks for it."""
-        self.go_on()
-        if not self.is_on:
-            return OFFLINE
-        reasons = tuple(reason for reason in (self.obstacle, self.jam) if reason)
-        return DeviceStanding(reasons, up_s=int(self.clock.now_s() - self.on_since_s))
-
-    def jobs(self) -> dict[int, DeviceJob] | None:
-        """Return its jobs, as the booth asks for them; None of one that is off."""
-        self.go_on()
-        if not self.is_on:
-            return None
-        return {
-            number: DeviceJob(sheet.state, impressions=sheet.impressions if self.counts else 0, uuid=sheet.uuid)
-            for number, sheet in self.sheets.items()
-        }
-
-    @property
-    def is_at_rest(self) -> bool:
-        """Whether nothing more comes out of it by itself."""
-        self.go_on()
-        return not self.is_on or all(sheet.state >= CANCELED for sheet in self.sheets.values())
-
-    def receive(self, pdf: bytes) -> int:
-        """Take a sheet and return its number."""
-        number = next(self._numbers)
-        self.sheets[number] = _Sheet(number, pdf, f"uuid-{self.chance.getrandbits(64):x}", self.clock.now_s())
-        return number
-
-    def cancel(self, number: int) -> None:
-        """Give a sheet up; one that was begun comes out all the same."""
-        self.go_on()
-        sheet = self.sheets.get(number)
-        if sheet is None or sheet.state >= CANCELED:
-            return
-        if sheet.begun_s is None:
-            sheet.state = CANCELED
-        sheet.is_called_back = True
-
-    def switch_off(self) -> None:
-        """Switch it off without notice: it forgets its jobs, and what was in it comes out cut off or not at all."""
-        self.go_on()
-        if any(sheet.begun_s is not None and sheet.state < CANCELED for sheet in self.sheets.values()):
-            self.tray += self.chance.choice(([], [None]))
-        self.is_on = False
-        self.sheets.clear()
-
-    def switch_on(self) -> None:
-        """Switch it on again; it begins to number anew."""
-        self.is_on, self.on_since_s = True, self.clock.now_s()
-        self._numbers = itertools.count(1)
-
-    def go_on(self) -> None:
-        """Do what it has done since it was looked at last."""
-        now_s = self.clock.now_s()
-        for sheet in self.sheets.values():
-            if sheet.state >= CANCELED:
-                continue
-            if sheet.begun_s is None:
-                if self.obstacle or now_s < sheet.came_s + FEED_S:
-                    return
-                if self.gives_up:
-                    self.gives_up -= 1
-                    sheet.state = ABORTED
-                    continue
-                sheet.begun_s = now_s
-                sheet.state = PROCESSING
-            if self.jam or now_s < sheet.begun_s + self.print_s:
-                return
-            self.tray.append(sheet.pdf)
-            sheet.impressions = 1
-            sheet.state = CANCELED if sheet.is_called_back else COMPLETED
 
 
 @dataclass
