@@ -41,16 +41,16 @@ def walk_in_columns(design: BadgeDesign) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Register:
-    """The attendant's operations on the roster; they block, and belong in the roster's thread."""
+    """The attendant's operations on the roster; they block, and belong in the roster's threads."""
 
     roster: Roster | Station
     design: BadgeDesign
     photos: PhotoExport | None
 
-    def search(self, query: str) -> GuestAnswer:
+    def search(self, query: str, within_s: float) -> GuestAnswer:
         """Return the guests that match an id or beginnings of names, or why the roster cannot be searched."""
         try:
-            people = self.roster.find(query)[:SHOWN] if query.strip() else ()
+            people = self.roster.find(query, within_s)[:SHOWN] if query.strip() else ()
             return GuestsFound(query, tuple(map(self._known, people)))
         except KioskError as error:
             return GuestsNotSearched(query, f"{error} {error.advice}")

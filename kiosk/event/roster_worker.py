@@ -1,6 +1,7 @@
-"""The thread that queries an event's roster, so that the frame loop never waits for a database or a network.
+"""The threads that use an event's roster, so that the frame loop never waits for a database or a network.
 
-A second thread reconnects to a lost server, so that a guest's search does not wait for that either.
+One begins badges and meets the other stations, one searches, and one reconnects to a lost server. So a guest's search
+never waits for the many questions of a meeting, which take ten seconds on a slow network.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from kiosk.event.guest_register import Register
 from kiosk.store.roster.photo_export import PhotoExport, delete_if_due
 from kiosk.store.roster.roster import Roster
 from kiosk.store.roster.station import Station
+from kiosk.store.server import ANSWER_S
 from kiosk.system.clock import Clock
 
 SHOWN = 6
@@ -77,7 +79,7 @@ class RosterWorker:
     photos
         Where to store the photos that guests share with the organiser; None if no organiser asks for photos.
     thread
-        An executor that runs one job after the other; by default one with a thread of its own.
+        An executor that runs one job after the other; by default two, each with a thread of its own.
     """
 
     def __init__(
@@ -90,8 +92,11 @@ class RosterWorker:
     ) -> None:
         self.design = design
         self._thread = thread or ThreadPoolExecutor(1, "roster")
+        self._searching = thread or ThreadPoolExecutor(1, "roster search")
         self._reconnecting = ThreadPoolExecutor(1, "roster server")
         self._queries: list[Future[RosterAnswer | None]] = []
+        self._guests_search: Future[RosterAnswer | None] | None = None
+        self._attendants_search: Future[RosterAnswer | None] | None = None
         self._beat: Future[RosterAnswer | None] | None = None
         self._reconnect: Future[None] | None = None
         self._roster = roster
@@ -101,16 +106,16 @@ class RosterWorker:
         self._beat_s: float | None = None
 
     def find(self, query: str) -> None:
-        """Search the roster for the beginning of a name, or for an id."""
-        self._ask(partial(self._find, query))
+        """Search the roster for the beginning of a name, or for an id, in place of a search that has not begun."""
+        self._guests_search = self._search(partial(self._find, query), self._guests_search)
 
     def look_up(self, code: str) -> None:
         """Look up the person whose id was read from a code."""
-        self._ask(partial(self._look_up, code))
+        self._search(partial(self._look_up, code))
 
     def search_guests(self, query: str) -> None:
-        """Search the roster for the attendant."""
-        self._ask(partial(self._register.search, query))
+        """Search the roster for the attendant, in place of a search that has not begun."""
+        self._attendants_search = self._search(partial(self._register.search, query), self._attendants_search)
 
     def save_guest(self, wanted: SaveGuest) -> None:
         """Write a guest to the roster for the attendant."""
@@ -137,16 +142,29 @@ class RosterWorker:
             self._synchronise()
         ended = [future for future in self._queries if future.done()]
         self._queries = [future for future in self._queries if future not in ended]
-        return [answer for future in ended if (answer := _answer(future)) is not None]
+        answered = (_answer(future) for future in ended if not future.cancelled())
+        return [answer for answer in answered if answer is not None]
 
     def close(self) -> None:
         """Finish all queued jobs and close the roster; does not wait for a lost server."""
         self._reconnecting.shutdown(wait=False, cancel_futures=True)
+        self._searching.shutdown(cancel_futures=True)
         self._thread.shutdown()
         self._roster.close()
 
     def _ask(self, job: Callable[[], RosterAnswer | None]) -> None:
         self._queries.append(self._thread.submit(job))
+
+    def _search(
+        self, job: Callable[[float], RosterAnswer | None], before: Future[RosterAnswer | None] | None = None
+    ) -> Future[RosterAnswer | None]:
+        """Submit a search that has `ANSWER_S` from now, whatever it waits for, in place of one `before`."""
+        if before is not None:
+            before.cancel()
+        until_s = self._clock.now_s() + ANSWER_S
+        search = self._searching.submit(lambda: job(until_s - self._clock.now_s()))
+        self._queries.append(search)
+        return search
 
     def _synchronise(self) -> None:
         """Submit the next beat, unless the last one is still running: beats must never queue up before searches."""
@@ -157,13 +175,12 @@ class RosterWorker:
         if isinstance(roster, Station) and not roster.online and (self._reconnect is None or self._reconnect.done()):
             self._reconnect = self._reconnecting.submit(roster.reconnect)
 
-    def _find(self, query: str) -> Found:
-        found = self._roster.find(query) if query.strip() else ()
-        letters = self._roster.next_letters(query)
+    def _find(self, query: str, within_s: float) -> Found:
+        found, letters = self._roster.spell(query, within_s)
         return Found(Search(query, tuple(_guest(one) for one in found[:SHOWN]), letters))
 
-    def _look_up(self, code: str) -> CodeKnown:
-        found = (one for one in self._roster.find(code) if one.person.id == code.strip())
+    def _look_up(self, code: str, within_s: float) -> CodeKnown:
+        found = (one for one in self._roster.find(code, within_s) if one.person.id == code.strip())
         return CodeKnown(code, next(map(_guest, found), None))
 
     def _begin(self, wanted: PrintBadge, arrived_at: datetime) -> RosterAnswer:

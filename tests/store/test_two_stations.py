@@ -45,7 +45,7 @@ class TwoStations(RuleBasedStateMachine):
         super().__init__()
         self.folder = Path(tempfile.mkdtemp(prefix="stations-", dir=FOLDER))
         self.office = Database(self.url)
-        self.office.close()
+        self.office._engine.dispose()
         self.office._engine = sa.create_engine(self.url)
         self.office.transaction = lambda *_: Database.transaction(self.office, PATIENCE_S)
         with self.office.transaction() as transaction:

@@ -21,7 +21,7 @@ def event_in(folder):
     clock = ManualClock()
     folder.mkdir(parents=True, exist_ok=True)
     roster = Roster(Database(f"sqlite:///{folder / 'event.db'}"), "desk", clock)
-    if not roster.next_letters(""):
+    if not roster.spell("")[1]:
         values = [
             {"id": f"E{at}", "name": name, "role": "visitor", "organisation": ""} for at, name in enumerate(PEOPLE)
         ]

@@ -123,6 +123,8 @@ class Wire:
         self._replies_left: int | None = None
         self.bytes_a_second: float | None = None
         """How slow the wire is on the way to the server; None for as fast as it can."""
+        self.delay_s = 0.0
+        """How long everything is on its way, in either direction."""
         self.mend()
 
     def url(self, of_server: str) -> str:
@@ -173,12 +175,14 @@ class Wire:
                     threading.Thread(target=_carry, args=[one, other, passes], daemon=True).start()
 
     def _slowly(self, data: bytes) -> bool:
+        time.sleep(self.delay_s)
         if self.bytes_a_second is not None:
             time.sleep(len(data) / self.bytes_a_second)
         return True
 
     def _passes(self, _data: bytes) -> bool:
         """Count a reply; cut the wire in place of the first that is too many."""
+        time.sleep(self.delay_s)
         if self._replies_left is None:
             return True
         self._replies_left -= 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import get_args
@@ -113,6 +113,7 @@ class Database:
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
         self.is_shared = self._engine.dialect.name != "sqlite"
+        self._is_closed = False
         if not self.is_shared:
             sa.event.listen(self._engine, "connect", _prepare_sqlite)
             sa.event.listen(self._engine, "begin", _begin_immediate)
@@ -120,8 +121,15 @@ class Database:
             _tables.create_all(transaction)
 
     def close(self) -> None:
-        """Close all connections."""
-        self._engine.dispose()
+        """Close all connections, those that another thread is using as soon as its transaction ends."""
+        self._is_closed = True
+        self._engine.pool.dispose()
+
+    def connect(self, count: int) -> None:
+        """Have connections ready for so many threads, none of which then waits for its own."""
+        with self._in_words(), ExitStack() as at_once:
+            for _ in range(count):
+                at_once.enter_context(self._engine.connect())
 
     def count(self, table: sa.Table) -> int:
         """Return the number of rows in a table."""
@@ -134,13 +142,12 @@ class Database:
 
         Nobody knows whether the last transaction of a server that is lost was done.
         """
-        try:
-            with self._engine.connect() as connection:
-                in_time = deadline(connection, within_s) if self.is_shared else nullcontext()
-                with in_time, connection.begin():
-                    yield connection
-        except SQLAlchemyError as error:
-            raise RosterUnreachable(detail=reason(error)) from error
+        if self._is_closed:
+            raise RosterUnreachable(detail="it was given up")
+        with self._in_words(), self._engine.connect() as connection:
+            in_time = deadline(connection, within_s) if self.is_shared else nullcontext()
+            with in_time, connection.begin():
+                yield connection
 
     def now(self, transaction: sa.Connection) -> datetime | None:
         """Return the time by the server's clock, which all stations share; None where each has only its own."""
@@ -148,6 +155,17 @@ class Database:
             return None
         told: datetime = transaction.execute(sa.select(sa.type_coerce(sa.func.now(), UtcTime))).scalar_one()
         return told
+
+    @contextmanager
+    def _in_words(self) -> Iterator[None]:
+        """Raise what the database raises as `RosterUnreachable`."""
+        try:
+            yield
+        except SQLAlchemyError as error:
+            raise RosterUnreachable(detail=reason(error)) from error
+        finally:
+            if self._is_closed:
+                self._engine.pool.dispose()
 
 
 def person_row(person: Person, *, walk_in: bool) -> dict[str, object]:

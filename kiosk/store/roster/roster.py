@@ -27,6 +27,7 @@ from kiosk.store.roster.database import (
 )
 from kiosk.store.roster.leases import out_of_touch
 from kiosk.store.roster.name_search import PersonRow, letters_after, matching, with_name
+from kiosk.store.server import ANSWER_S
 from kiosk.system.clock import Clock
 
 ON_ITS_WAY = timedelta(minutes=2)
@@ -119,15 +120,16 @@ class Roster:
         with self._database.transaction() as transaction:
             return self._expected(transaction, with_name(transaction, name))
 
-    def find(self, text: str) -> tuple[Expected, ...]:
+    def find(self, text: str, within_s: float = ANSWER_S) -> tuple[Expected, ...]:
         """Return the people with this id or name, as `matching` does."""
-        with self._database.transaction() as transaction:
+        with self._database.transaction(within_s) as transaction:
             return self._expected(transaction, matching(transaction, text))
 
-    def next_letters(self, text: str) -> tuple[str, ...]:
-        """Return the letters that can follow `text` in a name; a space if another word can follow."""
-        with self._database.transaction() as transaction:
-            return letters_after(transaction, text)
+    def spell(self, text: str, within_s: float = ANSWER_S) -> tuple[tuple[Expected, ...], tuple[str, ...]]:
+        """Return the people whom `find` returns, none for no text, and the letters that `letters_after` returns."""
+        with self._database.transaction(within_s) as transaction:
+            found = self._expected(transaction, matching(transaction, text)) if text.strip() else ()
+            return found, letters_after(transaction, text)
 
     def person(self, person_id: str) -> Person:
         """Return the person with an id.

@@ -7,6 +7,7 @@ unless this one was away beyond its lease and an attendant elsewhere decided so;
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime, timedelta
@@ -18,6 +19,7 @@ from kiosk.store.roster.database import Database
 from kiosk.store.roster.leases import Leases
 from kiosk.store.roster.offline_copy import OfflineCopy
 from kiosk.store.roster.roster import Roster
+from kiosk.store.server import ANSWER_S
 from kiosk.system.clock import Clock
 
 _Answer = TypeVar("_Answer")
@@ -28,9 +30,17 @@ LEASE = timedelta(minutes=15)
 COPY_S = 20.0
 """The maximum age of the copy while the network is up."""
 
+WORTH_ASKING_S = ANSWER_S / 2
+"""A search with less time left is answered from the copy at once: to break it off would lose a server that is there."""
+
+_AT_ONCE = 2
+"""The threads of a desk: one searches while the other meets the server."""
+
 
 class Station:
     """A roster shared with other stations.
+
+    `find`, `spell`, `reconnect` and everything else are for a thread each.
 
     Parameters
     ----------
@@ -55,6 +65,7 @@ class Station:
         self._offline_roster = Roster(self._copy.database, name, clock)
         self._offline_roster.settle()
         self._shared: Database | None = None
+        self._losing = threading.Lock()
         self._reconnected: Database | None = None
         self._leased_until_s = clock.now_s()
         self._copied_s: float | None = None
@@ -72,7 +83,7 @@ class Station:
     def close(self) -> None:
         """Close both databases."""
         self._copy.database.close()
-        self._lose()
+        self._lose(self._shared)
         if self._reconnected is not None:
             self._reconnected.close()
 
@@ -83,7 +94,13 @@ class Station:
         """
         if self._shared is None and self._reconnected is None:
             with suppress(RosterUnreachable):
-                self._reconnected = Database(self._url)
+                database = Database(self._url)
+                try:
+                    database.connect(_AT_ONCE)
+                except RosterUnreachable:
+                    database.close()
+                    raise
+                self._reconnected = database
 
     def beat(self) -> None:
         """Synchronise with the server: upload what was printed offline, exchange shares, refresh the copy.
@@ -94,31 +111,32 @@ class Station:
         began_s = self._clock.now_s()
         if self._shared is None:
             self._shared, self._reconnected = self._reconnected, None
-        if self._shared is None:
+        shared = self._shared
+        if shared is None:
             return
         try:
-            shares = Leases(self._shared, self._name, self._lease)
-            self._set_clock(self._shared)
-            self._copy.upload(self._shared)
+            shares = Leases(shared, self._name, self._lease)
+            self._set_clock(shared)
+            self._copy.upload(shared)
             shares.renew()
             shares.settle()
             shares.hand_over(self._copy.forget)
             if self._copied_s is None or began_s - self._copied_s >= COPY_S:
-                self._copy.download(self._shared)
+                self._copy.download(shared)
                 self._copied_s = began_s
-            self._copy.set_share(shares.claim_share(), self._shared)
+            self._copy.set_share(shares.claim_share(), shared)
             # only now has the copy dropped those whom others claimed while no lease ran
             self._leased_until_s = began_s + self._lease.total_seconds()
         except RosterUnreachable:
-            self._lose()
+            self._lose(shared)
 
-    def find(self, text: str) -> tuple[Expected, ...]:
-        """Return the people with this id or name, as `Roster.find` does; offline, from the copy."""
-        return self._query(lambda roster: roster.find(text))
+    def find(self, text: str, within_s: float = ANSWER_S) -> tuple[Expected, ...]:
+        """Return the people with this id or name, as `Roster.find` does; offline or after `within_s`, from the copy."""
+        return self._query(lambda roster: roster.find(text, within_s), within_s)
 
-    def next_letters(self, text: str) -> tuple[str, ...]:
-        """Return the letters that can follow in a name, as `Roster.next_letters` does; offline, from the copy."""
-        return self._query(lambda roster: roster.next_letters(text))
+    def spell(self, text: str, within_s: float = ANSWER_S) -> tuple[tuple[Expected, ...], tuple[str, ...]]:
+        """Return people and letters, as `Roster.spell` does; offline or after `within_s`, from the copy."""
+        return self._query(lambda roster: roster.spell(text, within_s), within_s)
 
     def person(self, person_id: str) -> Person:
         """Return the person with an id, as `Roster.person` does; offline, from the copy."""
@@ -141,15 +159,15 @@ class Station:
         def begun_in(roster: Roster) -> Badge:
             return roster.begin(person_id, with_photo=with_photo, reprint=reprint, arrived_at=arrived_at)
 
-        if self._shared is not None:
+        if (shared := self._shared) is not None:
             try:
-                holder = Leases(self._shared, self._name, self._lease).claim(person_id, is_sure=reprint)
+                holder = Leases(shared, self._name, self._lease).claim(person_id, is_sure=reprint)
                 if holder is not None:
                     raise HeldElsewhere(person=person_id, station=holder, detail="it was asked to give the person over")
-                self._copy.learn(person_id, self._shared)
-                badge = begun_in(self._roster(self._shared))
+                self._copy.learn(person_id, shared)
+                badge = begun_in(self._roster(shared))
             except RosterUnreachable:
-                self._lose()
+                self._lose(shared)
             else:
                 self._copy.add_badge(badge)
                 return badge
@@ -159,21 +177,21 @@ class Station:
     def end(self, badge: Badge, state: BadgeState) -> None:
         """Record the outcome of a badge, on the server now or when it responds again."""
         self._offline_roster.end(badge, state)
-        if self._shared is not None:
+        if (shared := self._shared) is not None:
             try:
-                self._roster(self._shared).end(badge, state)
+                self._roster(shared).end(badge, state)
             except RosterUnreachable:
-                self._lose()
+                self._lose(shared)
 
     def add_walk_in(self, person: Person) -> None:
         """Add a person who is not on the list to this station's share, as `Roster.add_walk_in` does."""
         self._offline_roster.add_walk_in(person)
         self._copy.add_to_share(person.id)
-        if self._shared is not None:
+        if (shared := self._shared) is not None:
             try:
-                self._copy.upload(self._shared)
+                self._copy.upload(shared)
             except RosterUnreachable:
-                self._lose()
+                self._lose(shared)
 
     def change(self, person: Person) -> None:
         """Change a person's values, as `Roster.change` does; every station has them within `COPY_S`.
@@ -183,10 +201,10 @@ class Station:
         RosterUnreachable
             This station is offline and does not know what others have changed.
         """
-        if self._shared is None:
+        if (shared := self._shared) is None:
             raise RosterUnreachable(detail="the network is lost, and a change waits until it is back")
-        self._roster(self._shared).change(person)
-        self._copy.download(self._shared)
+        self._roster(shared).change(person)
+        self._copy.download(shared)
 
     def namesakes(self, name: str) -> tuple[Expected, ...]:
         """Return the people who have this name, as `Roster.namesakes` does; offline, from the copy."""
@@ -196,12 +214,13 @@ class Station:
         """Return all people with their badges; offline, from the copy."""
         return self._query(lambda roster: tuple(roster.everybody()))
 
-    def _query(self, ask: Callable[[Roster], _Answer]) -> _Answer:
-        if self._shared is not None:
+    def _query(self, ask: Callable[[Roster], _Answer], within_s: float = ANSWER_S) -> _Answer:
+        shared = self._shared
+        if shared is not None and within_s >= WORTH_ASKING_S:
             try:
-                return ask(self._roster(self._shared))
+                return ask(self._roster(shared))
             except RosterUnreachable:
-                self._lose()
+                self._lose(shared)
         return ask(self._offline_roster)
 
     def _roster(self, database: Database) -> Roster:
@@ -222,7 +241,9 @@ class Station:
         if server is not None:
             self._offline_roster.ahead = server - self._clock.now()
 
-    def _lose(self) -> None:
-        if self._shared is not None:
-            self._shared.close()
-            self._shared = None
+    def _lose(self, lost: Database | None) -> None:
+        """Go on alone, unless another thread has lost this connection before and the station has a new one."""
+        with self._losing:
+            if lost is not None and self._shared is lost:
+                self._shared = None
+                lost.close()

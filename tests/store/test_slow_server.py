@@ -1,0 +1,84 @@
+"""A roster's server at the end of a slow line, which answers everything, but late."""
+
+import time
+from contextlib import closing
+
+import pytest
+
+from kiosk.core.event.roster import Person
+from kiosk.core.session.events import Found
+from kiosk.event.roster_worker import RosterWorker
+from kiosk.store.roster.station import WORTH_ASKING_S, Station
+from kiosk.system.clock import SystemClock
+from tests.support.event_desk import DESIGN
+from tests.support.manual_clock import ManualClock
+from tests.support.postgres_lab import wire
+from tests.support.stations import event_of_ten, meet, person
+
+FOUND_WITHIN_S = 5.0
+"""The target is 4 s, on a machine that does nothing else."""
+FOR_EVER_S = 60.0
+SEARCHES = 4
+
+
+@pytest.fixture
+def url(server):
+    return event_of_ten(server)
+
+
+def poll_until(desk, is_over):
+    """Turn as the frame loop does, and return the answers until one of them ends it."""
+    answers, end_s = [], time.monotonic() + FOR_EVER_S
+    while time.monotonic() < end_s:
+        for answer in desk.poll():
+            answers.append(answer)
+            if is_over(answer):
+                return answers
+        time.sleep(0.005)
+    raise AssertionError(f"not within {FOR_EVER_S} s: {answers}")
+
+
+@pytest.mark.parametrize(("delay_s", "bytes_a_second"), [(0.1, None), (0.5, None), (0.1, 2000.0), (0.0, 100.0)])
+def test_a_guest_is_found_on_a_slow_line(server, url, tmp_path, delay_s, bytes_a_second):
+    """One meeting of the stations is thirty questions; the guest waits for none of them."""
+    with wire(server) as line:
+        station = Station(line.url(url), f"sqlite:///{tmp_path / 'one.db'}", "one", SystemClock())
+        meet(station)
+        with closing(RosterWorker(DESIGN, station, SystemClock(), None)) as desk:
+            line.delay_s, line.bytes_a_second = delay_s, bytes_a_second
+            for turn in range(SEARCHES):
+                begun_s = time.monotonic()
+                while time.monotonic() - begun_s < 0.7:
+                    desk.poll()  # so that each search comes at another moment of a meeting
+                query = f"guest number {turn}"
+                asked_s = time.monotonic()
+                desk.find(query)
+                *_, answer = poll_until(desk, lambda answer: isinstance(answer, Found))
+                assert time.monotonic() - asked_s < FOUND_WITHIN_S
+                assert [guest.id for guest in answer.search.guests] == [f"P{turn}"]
+
+
+def test_only_the_last_of_the_letters_typed_meanwhile_is_searched(server, url, tmp_path):
+    with wire(server) as line:
+        station = Station(line.url(url), f"sqlite:///{tmp_path / 'one.db'}", "one", SystemClock())
+        meet(station)
+        with closing(RosterWorker(DESIGN, station, SystemClock(), None)) as desk:
+            line.delay_s = 0.05
+            typed = ["guest number 3"[:length] for length in range(1, 15)]
+            for query in typed:
+                desk.find(query)
+            answers = poll_until(desk, lambda answer: isinstance(answer, Found) and answer.search.query == typed[-1])
+            asked = [answer.search.query for answer in answers if isinstance(answer, Found)]
+            assert asked in ([typed[-1]], [typed[0], typed[-1]])
+            assert station.online
+
+
+def test_a_search_that_has_waited_is_answered_from_the_copy_and_loses_no_server(url, tmp_path):
+    with closing(Station(url, f"sqlite:///{tmp_path / 'one.db'}", "one", ManualClock())) as station:
+        meet(station)
+        with closing(Station(url, f"sqlite:///{tmp_path / 'two.db'}", "two", ManualClock())) as other:
+            meet(other)
+            other.change(changed := Person("P3", {"id": "P3", "name": "Ada Lind"}))
+        assert station.find("P3", WORTH_ASKING_S)[0].person == changed
+        assert station.find("P3", WORTH_ASKING_S / 2)[0].person == person(3)
+        assert station.online
