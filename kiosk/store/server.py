@@ -7,10 +7,13 @@ import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
+AT_SIGN = "an @ in a password is written as %40"
+"""Otherwise the rest of the password counts as the name of a host, which errors name (RFC 3986, 3.2.2)."""
 ANSWER_S = 3
 """How long a connection or a transaction may take before it is given up and the booth goes on alone."""
 _LEFT_OPEN_S = 10
@@ -48,6 +51,22 @@ def deadline(connection: sa.Connection, within_s: float = ANSWER_S) -> Iterator[
         finally:
             timer.cancel()
             timer.join()
+
+
+def engine_of(url: str, **options: Any) -> sa.Engine:
+    """Return an engine for an address.
+
+    Raises
+    ------
+    sa.exc.ArgumentError, ValueError
+        It is none.
+    ModuleNotFoundError
+        The driver is not installed.
+    """
+    address = sa.make_url(url)
+    if address.host and "@" in address.host:
+        raise ValueError(AT_SIGN)
+    return sa.create_engine(address, **options)
 
 
 def reason(error: SQLAlchemyError) -> str:

@@ -35,6 +35,16 @@ def person(key, name, **more):
 ADA, GRACE = person("A1", "Ada Lind", role="visitor"), person("A2", "Grace Öz", organisation="Harbour Works")
 
 
+@pytest.mark.parametrize(
+    "password", ["swordfish", "half@swordfish", "half/swordfish", "half:swordfish", "half?swordfish"]
+)
+def test_a_password_is_in_no_sentence(password):
+    for place in ("127.0.0.1:1/event", "127.0.0.1:1x/event", "[::1/event"):
+        with pytest.raises(RosterUnreachable) as refusal:
+            Database(f"postgresql+psycopg://desk:{password}@{place}")
+        assert "swordfish" not in f"{refusal.value} {refusal.value.advice} {refusal.value.params}"
+
+
 def test_a_list_is_taken_and_taken_again(desk):
     assert desk.import_list([ADA, GRACE]) == Imported(2, 0, 0)
     assert desk.import_list([ADA, GRACE]) == Imported(0, 0, 0)

@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from sqlalchemy.exc import SQLAlchemyError
 
 from kiosk.errors import MissingPart, OfficeUnreachable
-from kiosk.store.server import ANSWER_S, CONNECTING, deadline, reason
+from kiosk.store.server import ANSWER_S, AT_SIGN, CONNECTING, deadline, engine_of, reason
 
 COLUMNS = (
     "booth",
@@ -105,9 +105,9 @@ class Office:
 
     def __init__(self, url: str) -> None:
         try:
-            self._engine = sa.create_engine(url, connect_args=CONNECTING, poolclass=sa.NullPool)
+            self._engine = engine_of(url, connect_args=CONNECTING, poolclass=sa.NullPool)
         except (sa.exc.ArgumentError, ValueError):
-            detail = "its address is no address of a database"  # which is left out, for its password
+            detail = f"its address is none; {AT_SIGN}"  # it is left out, for its password
             raise OfficeUnreachable(detail=detail) from None
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error

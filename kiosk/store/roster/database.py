@@ -15,7 +15,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from kiosk.core.event.roster import ID, Badge, BadgeState, Person, search_key
 from kiosk.errors import MissingPart, RosterUnreachable
-from kiosk.store.server import ANSWER_S, CONNECTING, deadline, reason
+from kiosk.store.server import ANSWER_S, AT_SIGN, CONNECTING, deadline, engine_of, reason
 
 _BUSY_S = 5
 """Seconds for which a station waits for another one's transaction in a file."""
@@ -106,9 +106,9 @@ class Database:
     def __init__(self, url: str) -> None:
         options = {"timeout": _BUSY_S} if url.startswith("sqlite") else CONNECTING
         try:
-            self._engine = sa.create_engine(url, connect_args=options)
+            self._engine = engine_of(url, connect_args=options)
         except (sa.exc.ArgumentError, ValueError):
-            detail = "its address is no address of a database"  # which is left out, for its password
+            detail = f"its address is none; {AT_SIGN}"  # it is left out, for its password
             raise RosterUnreachable(detail=detail) from None
         except ModuleNotFoundError as error:
             raise MissingPart(part=error.name, detail="the driver of that database is not installed") from error
