@@ -56,6 +56,8 @@ def read_unsent(path: Path) -> Unsent:
 def _reading(path: Path) -> Iterator[Connection]:
     if not path.is_file():
         raise LedgerFault(path=path, detail="there is no such file")
+    if not path.stat().st_size:
+        raise sqlite3.DatabaseError("it is empty, and what it held is gone")
 
     def _open() -> sqlite3.Connection:
         return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=BUSY_S, check_same_thread=False)

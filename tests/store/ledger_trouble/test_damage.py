@@ -2,12 +2,15 @@
 
 import sqlite3
 from contextlib import closing
+from datetime import date
 
 import pytest
 
+from kiosk.core.session.business_report import Period
 from kiosk.core.session.facts import Attended, SessionBegan, SessionEnded, SheetBegun
-from kiosk.errors import LedgerForeign
+from kiosk.errors import LedgerDamaged, LedgerForeign
 from kiosk.store.ledger import file
+from kiosk.store.ledger.reading import read_trade
 from kiosk.store.ledger.versions import VERSIONS
 from tests.support.ledger_lab import a_day, keep, opened, rows
 
@@ -90,6 +93,8 @@ def test_an_empty_file_where_a_ledger_was_is_reported_and_kept_apart(path, caplo
     """What a disk leaves of a file that was being moved, or a hand that slipped; it is no new ledger."""
     a_day(path)
     path.write_bytes(b"")
+    with pytest.raises(LedgerDamaged, match="it is empty"):
+        read_trade(path, Period("2026", date(2026, 1, 1), date(2026, 12, 31)))
     keep(path, Attended("signed_in"))
     assert "it is empty" in caplog.text
     assert len(file.damaged(path)) == 1
