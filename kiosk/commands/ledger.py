@@ -84,19 +84,15 @@ def period_of(text: str | None, today: date) -> Period:
 
 
 def _restore(options: argparse.Namespace) -> int:
-    from kiosk.errors import CopyDamaged
     from kiosk.settings import read_settings
-    from kiosk.store.ledger.copies import copies_in, restore
+    from kiosk.store.ledger.copies import newest_in, restore
     from kiosk.system.clock import SystemClock
 
     if any((options.period, options.file, options.csv, options.pdf, options.all, options.region, options.booth)):
         raise BadCommand(detail="--restore goes with --settings alone")
     copy, ledger = options.restore, read_settings(options.settings).ledger_file
     if copy.is_dir():
-        copies = copies_in(copy)
-        if not copies:
-            raise CopyDamaged(path=copy, detail="no copy of a ledger is in this folder")
-        copy = copies[-1]
+        copy = newest_in(copy)
     kept = restore(copy, ledger, SystemClock().now())
     print(f"{copy} is the ledger now." + (f" The one before it is kept as {kept}." if kept is not None else ""))
     return EXIT_DONE

@@ -83,6 +83,26 @@ def test_one_copy_a_day_and_the_newest_are_kept(ledger, folder):
     assert len(languages(ledger)) == 10
 
 
+def test_a_ledger_that_was_begun_anew_drives_out_no_copy_of_the_lost_one(ledger, folder, tmp_path, capsys):
+    """A new disk: the booth is opened once before anybody thinks of the copies, and stays open for weeks."""
+    trade(ledger, "de")
+    lost = copy_ledger(ledger, folder, DAY, 3)
+    ledger.write_bytes(b"")
+    with closing(Bookkeeper(ledger, ManualClock(7200.0, DAY), lambda key: "unknown")) as booth:
+        assert booth.flush()
+        copy_ledger(ledger, folder, DAY, 3)
+        assert lost in copies_in(folder), "also before the new one has a session"
+        for number in range(6):
+            booth.put(SessionBegan("fr"))
+            assert booth.flush()
+            copy_ledger(ledger, folder, DAY + timedelta(days=number), 3)
+    assert [copies.day_of(copy).day for copy in copies_in(folder)] == [1, 4, 5, 6]
+    with pytest.raises(CopyDamaged, match=f"another ledger than {lost.name}; name the copy"):
+        copies.newest_in(folder)
+    restore(lost, ledger, NOW)
+    assert languages(ledger) == ["de"]
+
+
 def test_a_calendar_that_jumps_back_and_forth_loses_no_older_copy_at_once(ledger, folder):
     trade(ledger, "en")
     for day in (DAY, DAY + timedelta(days=1), date(2099, 1, 1), DAY + timedelta(days=2)):

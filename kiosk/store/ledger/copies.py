@@ -1,7 +1,8 @@
 """Daily copies of the ledger on a second medium, and the way back from one.
 
 A copy is one file, whose name has its day and the beginning of its SHA-256: no part of it can change unnoticed, not
-even on a medium that hands back what was never written.
+even on a medium that hands back what was never written. The copies of one ledger make room for later ones of the same
+alone: when a ledger is lost and another is begun, the way back to the lost one stays.
 """
 
 from __future__ import annotations
@@ -39,8 +40,28 @@ def day_of(copy: Path) -> date:
     return date.fromisoformat(match[1])
 
 
+def newest_in(folder: Path) -> Path:
+    """Return the newest copy in a folder.
+
+    Raises
+    ------
+    CopyDamaged
+        There is none, or an older one is of another ledger, so that somebody must choose.
+    """
+    copies = copies_in(folder)
+    if not copies:
+        raise CopyDamaged(path=folder, detail="no copy of a ledger is in this folder")
+    *older, newest = copies
+    beginning = _beginning_of(newest)
+    for copy in reversed(older):
+        if _beginning_of(copy) not in (None, beginning):
+            detail = f"its newest, {newest.name}, is of another ledger than {copy.name}; name the copy that you want"
+            raise CopyDamaged(path=folder, detail=detail)
+    return newest
+
+
 def copy_ledger(ledger: Path, folder: Path, day: date, kept: int) -> Path:
-    """Copy a ledger that may be in use, check the copy on its medium, and remove all but the newest `kept` copies.
+    """Copy a ledger that may be in use, check the copy on its medium, and remove all but its newest `kept` copies.
 
     Raises
     ------
@@ -63,7 +84,8 @@ def copy_ledger(ledger: Path, folder: Path, day: date, kept: int) -> Path:
             raise CannotWrite(path=copy, detail="the medium does not hand back what was written")
         copies = [path for path in copies_in(folder) if path == copy or day_of(path) != day]
         for old in set(copies_in(folder)) - set(copies[-kept:]) - {copy}:
-            old.unlink()
+            if _beginning_of(old) in (None, _beginning(content)):
+                old.unlink()
         sync_folder(folder)
     except OSError as error:
         raise CannotWrite(path=copy, detail=os_reason(error)) from error
@@ -141,6 +163,27 @@ def _snapshot(ledger: Path) -> bytes:
         content = bytearray(memory.serialize())
     content[_JOURNAL_BYTES] = b"\x01\x01"
     return bytes(content)
+
+
+def _beginning_of(copy: Path) -> tuple[str, str] | None:
+    """Return the beginning of a copy's ledger; None as well where the copy cannot be read."""
+    try:
+        return _beginning(copy.read_bytes())
+    except OSError:
+        return None
+
+
+def _beginning(content: bytes) -> tuple[str, str] | None:
+    """Return the day and the moment of a ledger's first session, the same in all its copies; None without one."""
+    try:
+        with closing(sqlite3.connect(":memory:")) as connection:
+            connection.deserialize(content)
+            first: tuple[str, str] | None = connection.execute(
+                "SELECT day, began_at FROM session ORDER BY id LIMIT 1"
+            ).fetchone()
+    except sqlite3.DatabaseError:
+        return None
+    return first
 
 
 def _check(connection: sqlite3.Connection) -> None:
