@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from kiosk.handover.keeper import Keeper
 from kiosk.handover.sending import Transfer
 from kiosk.i18n import Words
-from kiosk.page.guard import BURST, PER_S, Allowance
+from kiosk.page.guard import BURST, PER_S, Allowance, counted
 from kiosk.system.clock import Clock
 
 HERE = Path(__file__).parent
@@ -59,7 +59,7 @@ class Site:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request: with the page or the file for the right code, and for anything else as if nothing was."""
         assert scope["type"] == "http"
-        if not self._requests.takes(scope["client"][0]):
+        if not self._requests.takes(counted(scope["client"][0])):
             await _answer(scope, send, 429, b"Too many requests. Wait a moment.", "text/plain", {"Retry-After": "5"})
             return
         code, _, name = scope["path"].removeprefix("/").partition("/")

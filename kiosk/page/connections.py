@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import ipaddress
 import socket
 import time
 from collections.abc import Callable
@@ -19,7 +18,7 @@ from typing import Any, Protocol
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from kiosk.page.guard import Allowance
+from kiosk.page.guard import Allowance, counted
 
 MOST_CONNECTIONS, MOST_OF_AN_ADDRESS = 32, 4
 """A booth has one or two attendants; a browser opens up to six connections to a host, and manages with four."""
@@ -29,8 +28,6 @@ below 2 s for either (practice)."""
 BURST, PER_S = 60, 1.0
 """Connections an address may open at once, and a second in the long run. Each costs a handshake of some milliseconds; a
 browser keeps its connection, because the page asks for the state more often than an idle one is closed."""
-IPV6_HOST_BITS = 64
-"""Of an IPv6 address, which a device may choose as it likes (RFC 4291, 2.5.1); the rest counts as the address."""
 
 
 class Listener(socket.socket):
@@ -66,7 +63,7 @@ class Listener(socket.socket):
             The address opens too many; the connection is closed.
         """
         accepted, peer = super().accept()
-        address = _counted(peer[0])
+        address = counted(peer[0])
         if not self._allowance.takes(address):
             accepted.close()
             raise ConnectionAbortedError
@@ -220,11 +217,3 @@ class PageServer(uvicorn.Server):
 
     def _protocol(self) -> TimedProtocol:
         return TimedProtocol(self.config, self.server_state, self.lifespan.state)
-
-
-def _counted(host: str) -> str:
-    """Return what a device cannot choose of its address."""
-    address = ipaddress.ip_address(host.partition("%")[0])
-    if isinstance(address, ipaddress.IPv6Address) and address.ipv4_mapped is None and not address.is_loopback:
-        return str(ipaddress.ip_network((address, IPV6_HOST_BITS), strict=False))
-    return str(address)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import ipaddress
 import math
 import secrets
 from collections.abc import Callable
@@ -19,6 +20,8 @@ READINGS, READINGS_PER_S = 10, 0.5
 """The same for the metrics, which a monitoring server reads every 15 s or so."""
 LEAST_TOKEN = 32
 """The fewest characters of a token: 128 bits as hexadecimal digits, too many to be guessed from its hash."""
+IPV6_HOST_BITS = 64
+"""Of an IPv6 address, which a device may choose as it likes (RFC 4291, 2.5.1); the rest counts as the address."""
 MOST_ADDRESSES = 1000
 """How many are remembered; beyond them all begin anew."""
 
@@ -109,7 +112,7 @@ class Guard:
 
     def may_ask(self, address: str, *, metrics: bool = False) -> bool:
         """Count a request of an address, one for `metrics` by itself; return whether it is answered."""
-        return (self._readings if metrics else self._requests).takes(address)
+        return (self._readings if metrics else self._requests).takes(counted(address))
 
     def may_read(self, token: str, host: str) -> bool:
         """Return whether a token is the monitoring server's."""
@@ -120,3 +123,13 @@ class Guard:
                 self._readers.clear()
             self._readers[host] = self._now_s()
         return may
+
+
+def counted(host: str) -> str:
+    """Return what a device cannot choose of its address; nothing of none."""
+    if not host:
+        return ""
+    address = ipaddress.ip_address(host.partition("%")[0])
+    if isinstance(address, ipaddress.IPv6Address) and address.ipv4_mapped is None and not address.is_loopback:
+        return str(ipaddress.ip_network((address, IPV6_HOST_BITS), strict=False))
+    return str(address)

@@ -8,7 +8,7 @@ import subprocess
 import pytest
 
 from kiosk.core.session.booth_config import BoothConfig
-from kiosk.page import connections
+from kiosk.page import connections, guard
 from kiosk.page.connections import BURST, MOST_CONNECTIONS, MOST_OF_AN_ADDRESS
 from tests.support.page_lab import Visitor, counter, eventually
 from tests.support.pin import PIN
@@ -136,7 +136,7 @@ def test_a_handshake_that_does_not_come_is_not_waited_for(tmp_path, opened, monk
 
 def test_addresses_of_one_ipv6_network_are_one_device(tmp_path):
     """A device chooses the lower half of its address as it likes."""
-    counted = connections._counted
+    counted = guard.counted
     assert counted("2001:db8::1") == counted("2001:db8::ffff:1%eth0") != counted("2001:db8:0:1::1")
     assert counted("::ffff:192.0.2.1") != counted("::ffff:192.0.2.2")
     assert counted("192.0.2.1") != counted("192.0.2.2")

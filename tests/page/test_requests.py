@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from kiosk.page.guard import BURST
+from kiosk.page.guard import BURST, Guard
 from tests.support.page_lab import counter
 from tests.support.pin import PIN
 
@@ -37,6 +37,13 @@ def test_a_flood_is_turned_away_and_time_mends_it(desk, visitor):
     assert visitor.headers["retry-after"]
     desk.clock.sleep(5.0)
     assert visitor.ask("GET", "/")[0] == 200
+
+
+def test_a_device_that_takes_many_addresses_of_its_ipv6_network_asks_no_more_often():
+    guard = Guard(lambda: 1.0)
+    asked = [guard.may_ask(f"2001:db8::{number:x}") for number in range(BURST + 5)]
+    assert asked == [True] * BURST + [False] * 5
+    assert guard.may_ask("2001:db8:0:1::1"), "another network"
 
 
 def test_a_form_too_large_is_not_read(visitor):
