@@ -107,6 +107,13 @@ def test_a_cell_far_beyond_the_list_is_named(tmp_path, place):
         read_roster(workbook(tmp_path / "list.xlsx", (place, "x")))
 
 
+def test_a_workbook_with_a_password_is_told_apart_from_text(tmp_path):
+    path = tmp_path / "list.xlsx"
+    path.write_bytes(bytes.fromhex("D0CF11E0A1B11AE1") + bytes(4096))
+    with pytest.raises(RosterRefused, match="has a password"):
+        read_roster(path)
+
+
 def test_a_list_with_thousands_of_headings_is_refused_before_they_are_compared(read):
     with pytest.raises(RosterRefused, match="it has 50000 columns; 200 are the most"):
         read(",".join(map(str, range(50_000))))

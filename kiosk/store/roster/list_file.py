@@ -21,6 +21,8 @@ far more."""
 
 _DELIMITERS = ",;\t"
 _ZIP = b"PK"
+_COMPOUND = bytes.fromhex("D0CF11E0A1B11AE1")
+"""How an older workbook begins, and one with a password, whatever its name ([MS-CFB], 2.2; [MS-OFFCRYPTO], 2.3.4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,8 @@ def read_roster(path: Path) -> ListFile:
         content = read_plain(path, MOST_BYTES)
     except OSError as error:
         raise RosterRefused(path=path, detail=os_reason(error)) from error
+    if content.startswith(_COMPOUND):
+        raise RosterRefused(path=path, detail="it is an XLS workbook, or has a password; save it as XLSX without one")
     lines = workbook_lines(path) if content.startswith(_ZIP) else _text(path, content)
     return _table(path, lines)
 
