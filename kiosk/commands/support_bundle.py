@@ -78,6 +78,9 @@ def without_secrets(settings: Settings) -> dict[str, Any]:
     for confirmation in kept["confirmations"]:
         confirmation["by"] = LEFT_OUT
     kept["camera"] |= {key: LEFT_OUT for key in ("user", "password") if kept["camera"].get(key)}
+    stream, equals, _ = kept["camera"].get("address", "").partition("=")
+    if equals:
+        kept["camera"]["address"] = f"{stream}={LEFT_OUT}"  # many cameras have their password in the stream's name
     if "://" in kept.get("event", {}).get("roster", ""):
         kept["event"]["roster"] = LEFT_OUT
     if kept["ledger"]["database"]:

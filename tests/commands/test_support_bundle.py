@@ -119,8 +119,10 @@ def test_the_password_of_the_offices_database_is_in_no_part(settings, tmp_path):
         assert DATABASE_PASSWORD.encode() not in content, name
 
 
-def test_the_password_of_a_network_camera_is_in_no_part(settings, tmp_path):
-    camera = f'backend = "rtsp"\naddress = "rtsp://127.0.0.1:1/live"\nuser = "booth"\npassword = "{DATABASE_PASSWORD}"'
+@pytest.mark.parametrize("more", ["", f"?password={DATABASE_PASSWORD}", f"/user=a&password={DATABASE_PASSWORD}&n=1"])
+def test_the_password_of_a_network_camera_is_in_no_part(settings, tmp_path, more):
+    address = f"rtsp://127.0.0.1:1/live{more}"
+    camera = f'backend = "rtsp"\naddress = "{address}"\nuser = "booth"\npassword = "{DATABASE_PASSWORD}"'
     settings.write_text(settings.read_text().replace('backend = "folder"\nfolder = "card"', camera))
     parts = report(settings, tmp_path)
     assert b"rtsp://127.0.0.1:1/live" in parts["settings.toml"]
