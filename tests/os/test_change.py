@@ -78,6 +78,14 @@ def test_settings_that_the_program_refuses_change_nothing(booth, given):
     assert [path.name for path in (booth / "etc").glob("holdstill*")] == ["holdstill"]
 
 
+def test_a_run_that_was_killed_leaves_no_copy_of_the_settings_beyond_the_next(booth, given):
+    left = booth / "etc/holdstill-tried.a1b2c3"
+    left.mkdir()
+    (left / "settings.toml").write_text('database = "postgresql+psycopg://north:correct horse@office.example/office"\n')
+    assert run(booth / CURRENT / "take", booth, *given).returncode == 0
+    assert [path.name for path in (booth / "etc").glob("holdstill*")] == ["holdstill"]
+
+
 def test_what_is_no_file_of_settings_is_refused_with_a_next_step(booth, tmp_path):
     refused = run(booth / CURRENT / "take", booth, tmp_path / "missing.toml")
     assert (refused.returncode, everything(booth)) == (6, BEFORE)
