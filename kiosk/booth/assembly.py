@@ -7,7 +7,9 @@ import logging
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
+from kiosk.booth.attendant_desk import AttendantDesk
 from kiosk.booth.command_runner import NOBODYS
 from kiosk.booth.components import Components
 from kiosk.booth.config import booth_config
@@ -109,7 +111,10 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, picture_jobs.look)
         printer = make_printer(settings, clock)
         ledger = closing.enter_context(kept_ledger(settings, clock, printer.how_it_ended))
-        prints = PrintQueue(printer, before=ledger.flush)
+        desk = make_desk(settings, clock, closing.enter_context(served_page(settings, clock)))
+        closing.callback(desk.close)
+        desk.settle(printer.how_it_ended)
+        prints = PrintQueue(printer, before=partial(written_down, ledger, desk))
         closing.callback(prints.close)
         cashier = closing.enter_context(open_cashier(settings, ledger))
         closing.callback(worker.close)
@@ -119,9 +124,6 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
         heartbeat = make_heartbeat(clock)
         closing.callback(heartbeat.stop)
         shut = gate(settings, config.documents, clock)
-        desk = make_desk(settings, clock, closing.enter_context(served_page(settings, clock)))
-        closing.callback(desk.close)
-        desk.printed(ledger.came_out.get(layout.medium.name, 0))
         badges = None
         if guests is not None:
             closing.callback(guests.close)
@@ -151,6 +153,12 @@ def open_booth(settings: Settings, *, headless: bool = False, clock: Clock | Non
             closing.enter_context(receipts_printed(settings, clock)),
         )
         yield Booth(Loop(config, components), screen)
+
+
+def written_down(ledger: Bookkeeper, desk: AttendantDesk) -> None:
+    """Wait until a sheet is on disk that is about to be printed: in the ledger, and where the paper is counted."""
+    ledger.flush()
+    desk.flush()
 
 
 @contextlib.contextmanager

@@ -8,19 +8,17 @@ thread, which only polls.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Protocol
 
 from kiosk.core.attendant import guest_list, step
 from kiosk.core.attendant.metrics_presenter import present_metrics
-from kiosk.core.attendant.pin_lock import locked
 from kiosk.core.attendant.presenter import present_desk
 from kiosk.core.attendant.state import (
     CheckPin,
     CheckReadiness,
-    Desk,
     DeskCommand,
     DeskConfig,
     DeskTransition,
@@ -33,6 +31,7 @@ from kiosk.core.attendant.status_lines import BoothStatus
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.bill import Bill
 from kiosk.core.session.booth_config import BoothConfig
+from kiosk.core.session.facts import SheetEnd
 from kiosk.core.session.state import Session
 from kiosk.core.view.attendant import DeskIntent, DeskView
 from kiosk.core.view.finding import Finding
@@ -40,7 +39,7 @@ from kiosk.core.view.kept_sheet import KeptSheet
 from kiosk.core.view.metrics import Counts, Metrics
 from kiosk.errors import KioskError
 from kiosk.page.messages import PinAnswer, PinAsked
-from kiosk.store.desk_memory import DeskMemory, Remembered
+from kiosk.store.desk_memory import DeskMemory, recalled, remembered
 from kiosk.system.children import give_way
 from kiosk.system.clock import Clock
 from kiosk.system.pin_hash import is_pin
@@ -96,9 +95,7 @@ class AttendantDesk:
     def __init__(self, components: DeskComponents) -> None:
         self._components = components
         components.memory.tidy()
-        kept = components.memory.get()
-        lock, page_lock = (locked(wrong, components.clock.now_s()) for wrong in (kept.wrong, kept.wrong_on_page))
-        self.desk = Desk(lock=lock, page_lock=page_lock, sheets=kept.sheets, is_shut=kept.is_shut)
+        self.desk = recalled(components.memory.get(), components.clock.now_s())
         self._findings: tuple[Finding, ...] | None = None
         self._quick = ThreadPoolExecutor(1, "attendant")
         self._hasher = ThreadPoolExecutor(1, "PIN", give_way)
@@ -132,9 +129,22 @@ class AttendantDesk:
         """Take over which sheets may be printed again, and whose money is to be paid out."""
         self.desk = replace(self.desk, kept=kept, owed=owed)
 
-    def printed(self, sheets: int) -> None:
-        """Count sheets that have come out."""
-        self._after(step.printed(self.desk, sheets))
+    def settle(self, how_it_ended: Callable[[str], SheetEnd]) -> None:
+        """Count the sheets that were on their way when the booth stopped, by what is known of each job's end."""
+        for key, _ in self.desk.on_their_way:
+            self.ended(key, printed=how_it_ended(key) == "printed")
+
+    def sent(self, key: str, sheets: int) -> None:
+        """Note a print job that is about to be sent, with its sheets of the paper that is counted."""
+        self._after(step.sent(self.desk, key, sheets))
+
+    def ended(self, key: str, *, printed: bool) -> None:
+        """Count the sheets of a print job that have come out."""
+        self._after(step.ended(self.desk, key, printed=printed))
+
+    def flush(self, limit_s: float = 2.0) -> None:
+        """Wait up to `limit_s` until all that was to be remembered is on disk; for threads that may wait."""
+        wait([self._quick.submit(lambda: None)], limit_s)
 
     def look_at(self, ticket: Ticket, jpeg: bytes) -> None:
         """Take the picture of the test shot that is waited for; any other is left alone."""
@@ -189,9 +199,7 @@ class AttendantDesk:
                     check = self._quick.submit(self._is_pin, pin)
                     self._waiting.append((check, partial(self._pin_checked, asker)))
                 case SaveDesk():
-                    desk = self.desk
-                    kept = Remembered(desk.lock.wrong, desk.sheets, desk.is_shut, desk.page_lock.wrong)
-                    self._quick.submit(self._components.memory.put, kept)
+                    self._quick.submit(self._components.memory.put, remembered(self.desk))
                 case CheckReadiness():
                     self._waiting.append((self._slow.submit(self._components.survey), self._surveyed))
                 case _:

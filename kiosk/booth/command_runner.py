@@ -133,6 +133,7 @@ class CommandRunner:
             case BadgeStill(wanted, document, arrived_at, still) if badges:
                 badges.begin(wanted, still, document, arrived_at)
             case BadgeMade() if badges:
+                self._sheets.count(outcome.job)
                 yield from badges.made(ticket, outcome)
             case KioskError() if badges and badges.owns(ticket):
                 yield from badges.not_made(ticket, outcome)

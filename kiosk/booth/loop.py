@@ -58,7 +58,11 @@ class Loop:
         self._heard = ""
         self._tally = Tally(components.ledger)
         self._sheets = SheetTracker(
-            components.prints, self._tally, components.kept, components.picture_jobs.layout.medium.name
+            components.prints,
+            self._tally,
+            components.kept,
+            components.picture_jobs.layout.medium.name,
+            components.desk,
         )
         self._out_of_order = OutOfOrder()
         payment = PaymentHealth(self._out_of_order)

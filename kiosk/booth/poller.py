@@ -136,9 +136,7 @@ class Poller:
             is_sitters = False
             if isinstance(status, PrintStatus):
                 is_sitters = status.key == self._commands.sheet_key
-                taken = self._sheets.moved(status)
-                if components.desk is not None and taken:
-                    components.desk.printed(taken)
+                self._sheets.moved(status)
                 if components.badges:
                     components.badges.moved(status)
                 if self._money is not None and status.state in ("done", "failed"):

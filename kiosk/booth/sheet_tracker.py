@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kiosk.booth.attendant_desk import AttendantDesk
 from kiosk.core.document.document import Document
 from kiosk.core.session.facts import Attended, Ledger, SheetBegun, SheetEnded
 from kiosk.core.view.kept_sheet import KeptSheet
@@ -22,14 +23,19 @@ class SheetTracker:
         Where sheets are kept that may be printed again; None keeps none.
     counted
         The PWG 5101.1 name of the paper that is counted down; others that a sitter may choose are not.
+    desk
+        The attendant's desk, which counts it.
     """
 
-    def __init__(self, prints: PrintQueue, ledger: Ledger, kept: KeptSheets | None, counted: str) -> None:
+    def __init__(
+        self, prints: PrintQueue, ledger: Ledger, kept: KeptSheets | None, counted: str, desk: AttendantDesk | None
+    ) -> None:
         self._counted = counted
+        self._desk = desk
         self._prints = prints
         self._ledger = ledger
         self._kept = kept
-        self._copies: dict[str, int] = {}
+        self._sent = set[str]()
         self._awaited = ""
         self._failed = ""
 
@@ -71,27 +77,33 @@ class SheetTracker:
     @property
     def are_on_their_way(self) -> bool:
         """Whether a sheet was sent whose end is not known yet."""
-        return bool(self._copies)
+        return bool(self._sent)
 
     def offered(self) -> tuple[KeptSheet, ...]:
         """Return those that may be printed again now."""
         return self._kept.offered() if self._kept is not None else ()
 
-    def moved(self, status: PrintStatus) -> int:
-        """Tell the ledger how a sheet ended, this sitter's or an earlier one's; return how much paper it took."""
+    def count(self, job: PrintJob) -> None:
+        """Have the desk count the paper of a job, of this tracker or another, which is about to be sent."""
+        if self._desk is not None and job.medium == self._counted:
+            self._desk.sent(job.key, job.copies)
+
+    def moved(self, status: PrintStatus) -> None:
+        """Tell the ledger and the desk how a sheet ended, this sitter's or an earlier one's."""
         if status.state not in ("done", "failed"):
-            return 0
+            return
         if self._kept is not None:
             self._kept.ended(status.key)
-        copies = self._copies.pop(status.key, 1)
+        if self._desk is not None:
+            self._desk.ended(status.key, printed=status.state == "done")
+        self._sent.discard(status.key)
         if status.state == "done":
             self._ledger.put(SheetEnded(status.key, "printed"))
-            return copies
+            return
         unknown = isinstance(status.error, SheetUnknown)
         self._ledger.put(SheetEnded(status.key, "unknown" if unknown else "not_printed"))
         if status.key == self._awaited:
             self._failed = status.key
-        return 0
 
     def session_ended(self, *, abandoned: bool) -> None:
         """Destroy the kept copy of a failed sheet that its sitter gave up; another one is left to the desk."""
@@ -104,6 +116,7 @@ class SheetTracker:
             self._kept.forget(self._failed)
 
     def _send(self, job: PrintJob, begun: SheetBegun) -> None:
-        self._copies[job.key] = job.copies if job.medium == self._counted else 0
+        self._sent.add(job.key)
+        self.count(job)
         self._ledger.put(begun)
         self._prints.submit(job)

@@ -1,4 +1,4 @@
-"""The desk's state that survives a restart: consecutive wrong PINs, sheets left, whether the booth is closed."""
+"""The desk's state that survives a restart: wrong PINs in a row, the count of sheets, whether the booth is closed."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
+from kiosk.core.attendant.pin_lock import locked
+from kiosk.core.attendant.state import Desk
 from kiosk.system.atomic_files import destroy, interrupted, write_whole
 
 _log = logging.getLogger(__name__)
@@ -15,12 +17,32 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """The remembered fields of `kiosk.core.attendant.state.Desk`; the locks of desk and page are counted apart."""
+    """The remembered fields of `kiosk.core.attendant.state.Desk`; the locks of desk and page are counted apart.
+
+    A file that was written before sheets on their way were remembered has none.
+    """
 
     wrong: int = 0
     sheets: int | None = None
     is_shut: bool = False
     wrong_on_page: int = 0
+    on_their_way: tuple[tuple[str, int], ...] = ()
+
+
+def remembered(desk: Desk) -> Remembered:
+    """Return what is to be remembered of a desk."""
+    return Remembered(desk.lock.wrong, desk.sheets, desk.is_shut, desk.page_lock.wrong, desk.on_their_way)
+
+
+def recalled(kept: Remembered, now_s: float) -> Desk:
+    """Return a desk as it is after a restart: its locks begin to wait anew."""
+    return Desk(
+        lock=locked(kept.wrong, now_s),
+        page_lock=locked(kept.wrong_on_page, now_s),
+        sheets=kept.sheets,
+        on_their_way=kept.on_their_way,
+        is_shut=kept.is_shut,
+    )
 
 
 _REMEMBERED = TypeAdapter(Remembered)

@@ -72,6 +72,9 @@ class JammedPrinter(FolderPrinter):
 
 def booth(folder, mode):
     """Open the booth in one of its modes."""
+    memory = DeskMemory(folder / "state" / "desk.json")
+    if mode not in PAID and memory.get().sheets is None:
+        memory.put(Remembered(sheets=SHEETS))
     if mode == EVENT:
         desk, reception = event_in(folder)
         return opened(folder, sights=SightsOf(reception.document), event=(desk, reception))
@@ -81,9 +84,6 @@ def booth(folder, mode):
         unit = SimulatedPayment(way, step_s=0.0001, memory=folder / UNIT / "books.json")
         printer = JammedPrinter(folder / "prints") if mode == PAID_JAMMED else None
         return opened(folder, unit=unit, printer=printer)
-    memory = DeskMemory(folder / "state" / "desk.json")
-    if memory.get().sheets is None:
-        memory.put(Remembered(sheets=SHEETS))
     printer = JammedPrinter(folder / "prints") if mode == JAMMED else None
     return opened(folder, printer=printer, pin_hash=CHEAP_HASH, release="attendant", reprint_minutes=15, sheets=(1, 2))
 

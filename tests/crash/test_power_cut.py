@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 
 from kiosk.core.session.state import NEXT
-from tests.crash.booth import ATTENDED, CUT_BEFORE, CUT_TORN, EVENT, FAILING, JAMMED
+from kiosk.store.desk_memory import DeskMemory, Remembered
+from tests.crash.booth import ATTENDED, CUT_BEFORE, CUT_TORN, EVENT, FAILING, JAMMED, SHEETS
 
 HERE = Path(__file__).parent
 PHOTO = b"\xff\xd8\xff"
@@ -91,6 +92,8 @@ def check(server, folder, mode=ATTENDED, *, again=False):
         assert counted == kept, "the ledger lost a sheet, or counted one that is not there"
         assert ledger.execute("SELECT count(*) FROM sheet WHERE ended IS NULL").fetchone() == (0,)
         assert ledger.execute("SELECT count(*) FROM session WHERE ending IS NULL").fetchone() == (0,)
+        (sheets,) = ledger.execute("SELECT total(sheets) FROM sheet WHERE ended = 'printed'").fetchone()
+    assert DeskMemory(folder / "state" / "desk.json").get() == Remembered(sheets=SHEETS - int(sheets))
     if mode == EVENT:
         with closing(sqlite3.connect(folder / "event.db")) as roster:
             badges = roster.execute("SELECT person, count(*) FROM badge GROUP BY person").fetchall()

@@ -73,7 +73,7 @@ class Booth:
 
     def ended(self):
         """Return how many sheets the loop has booked as ended."""
-        return len(self.loop._sheets._copies)
+        return len(self.loop._sheets._sent)
 
 
 @pytest.fixture

@@ -200,13 +200,3 @@ def test_a_ledger_that_cannot_be_brought_up_to_date_is_set_aside_as_it_was(path,
     assert rows(kept, "SELECT language FROM session") == [("pl",)]
     assert rows(kept, "SELECT count(*) FROM sqlite_schema WHERE name = 'override'") == [(0,)]
     assert rows(path, "SELECT language FROM session") == [("en",)]
-
-
-def test_the_sheets_that_came_out_after_a_crash_are_counted_once(path, clock):
-    """The desk's count of paper takes them off; what is not known to be out stays."""
-    ends = {"a": "printed", "b": "printed", "c": "unknown", "d": "printed"}
-    media = {"a": "na_index-4x6_4x6in", "b": "na_index-4x6_4x6in", "c": "na_index-4x6_4x6in", "d": "iso_a4_210x297mm"}
-    keep(path, clock, *(SheetBegun(key, "passport", medium, 1, 2) for key, medium in media.items()))
-    for came_out in ({"na_index-4x6_4x6in": 4, "iso_a4_210x297mm": 2}, {}):
-        with closing(Bookkeeper(path, clock, ends.__getitem__)) as ledger:
-            assert ledger.came_out == came_out

@@ -15,6 +15,7 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import numpy as np
 from PIL import Image
 
+from kiosk.booth.assembly import written_down
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
 from kiosk.booth.file_tracker import FileTracker
@@ -139,13 +140,11 @@ def opened(
     )
     printer = printer or FolderPrinter(folder / "prints", clock)
     ledger = ledger or Bookkeeper(folder / "ledger" / "ledger.sqlite3", clock, printer.how_it_ended)
-    prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=ledger.flush)
     camera, sights = camera or SteadyCamera(), sights or Sights()
     paper = medium("card" if event else "4x6in")
     bench = PictureJobs(sights, sights, SheetLayout(paper, Margins(), 2.0, photos), clock, simulated=True, shop=shop)
     display = Display((270, 480))
     screen = TouchScreen(display, Words.load("en"))
-    worker = Worker(camera.newest, bench.look)
     desk = AttendantDesk(
         DeskComponents(
             DeskConfig(bool(pin_hash), reprint_minutes=reprint_minutes),
@@ -157,6 +156,9 @@ def opened(
             page=page,
         )
     )
+    desk.settle(printer.how_it_ended)
+    prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=partial(written_down, ledger, desk))
+    worker = Worker(camera.newest, bench.look)
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")
     kept = KeptSheets(reprint_minutes * 60.0, clock)
@@ -184,8 +186,8 @@ def opened(
     kept.wipe()
     if files_out:
         files_out.close()
-    desk.close()
     prints.close()
+    desk.close()
     if cashier:
         cashier.close()
     ledger.close()

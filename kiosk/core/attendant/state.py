@@ -72,6 +72,10 @@ class Desk:
         the network can lock the desk.
     sheets
         Sheets left in the printer by count; None if nobody has counted them.
+    on_their_way
+        The keys of the print jobs that are not counted yet, each with its number of sheets. They are saved with the
+        count before a job is sent, and leave it in the same write that counts them: so a crash at any time leaves each
+        job counted, or known as one that is to be counted.
     is_shut
         Whether the attendant has closed the booth.
     kept
@@ -89,6 +93,7 @@ class Desk:
     lock: Lock = field(default_factory=Lock)
     page_lock: Lock = field(default_factory=Lock)
     sheets: int | None = None
+    on_their_way: tuple[tuple[str, int], ...] = ()
     is_shut: bool = False
     kept: tuple[KeptSheet, ...] = ()
     owed: tuple[Bill, ...] = ()

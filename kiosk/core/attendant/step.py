@@ -115,11 +115,18 @@ def checked(desk: Desk, asker: str, now_s: float, *, right: bool) -> DeskTransit
     return desk, tuple(done)
 
 
-def printed(desk: Desk, sheets: int) -> DeskTransition:
-    """Subtract printed sheets from the count."""
-    if desk.sheets is None:
+def sent(desk: Desk, key: str, sheets: int) -> DeskTransition:
+    """Note a print job that is about to be sent; a job that is sent again is noted once."""
+    return _counted(replace(desk, on_their_way=(*_others(desk, key), (key, sheets))))
+
+
+def ended(desk: Desk, key: str, *, printed: bool) -> DeskTransition:
+    """Subtract the sheets of a job from the count, if they have come out; any other job changes nothing."""
+    sheets = dict(desk.on_their_way).get(key)
+    if sheets is None:
         return desk, ()
-    return replace(desk, sheets=max(desk.sheets - sheets, 0)), (SaveDesk(),)
+    left = max(desk.sheets - sheets, 0) if printed and desk.sheets is not None else desk.sheets
+    return _counted(replace(desk, sheets=left, on_their_way=_others(desk, key)))
 
 
 def close_if_idle(desk: Desk, now_s: float, desk_config: DeskConfig) -> Desk:
@@ -155,6 +162,15 @@ def why_no_override(session: Session) -> str:
     if session.still.passed:
         return "the photo has passed"
     return unprintable(session.still.judgement)
+
+
+def _others(desk: Desk, key: str) -> tuple[tuple[str, int], ...]:
+    return tuple(job for job in desk.on_their_way if job[0] != key)
+
+
+def _counted(desk: Desk) -> DeskTransition:
+    """Save the desk, unless nobody has counted the sheets."""
+    return desk, () if desk.sheets is None else (SaveDesk(),)
 
 
 def _lock_of(desk: Desk, asker: str) -> Lock:

@@ -42,8 +42,6 @@ class Book:
         """The open file, or None while it is shut."""
         self.unsent = Unsent()
         """What waits in the outbox."""
-        self.came_out: dict[str, int] = {}
-        """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
         self.bills: tuple[Bill, ...] | None = None
         """The bills that the last run left open; None until the file could be opened."""
 
@@ -63,7 +61,7 @@ class Book:
         try:
             with engine.begin() as connection:
                 if not self._is_settled:
-                    self.came_out = writer.close_open_rows(connection, now, self._how_it_ended, self._outbox)
+                    writer.close_open_rows(connection, now, self._how_it_ended, self._outbox)
                     self.bills = open_bills(connection)
                 if wrong is not None:
                     _log.error("%s It is kept as %s.", wrong, wrong.params["kept"])

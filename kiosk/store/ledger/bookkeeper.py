@@ -90,11 +90,6 @@ class Bookkeeper:
         self._thread.start()
 
     @property
-    def came_out(self) -> dict[str, int]:
-        """Sheets of each medium that came out after the last run had crashed, when nobody counted the paper."""
-        return self._book.came_out
-
-    @property
     def bills(self) -> tuple[Bill, ...] | None:
         """The bills that the last run left open; None until the file could be opened."""
         return self._book.bills

@@ -54,26 +54,15 @@ class OpenSession:
 
 def close_open_rows(
     connection: Connection, at: datetime, how_it_ended: HowItEnded, outbox: Outbox | None = None
-) -> dict[str, int]:
-    """End all sessions, faults and sheets that have no end; sheets by the journal of print jobs.
-
-    Returns
-    -------
-    dict
-        The sheets of each medium that came out after the count of the paper had stopped.
-    """
-    at_utc, came_out = _utc(at), dict[str, int]()
+) -> None:
+    """End all sessions, faults and sheets that have no end; sheets by the journal of print jobs."""
+    at_utc = _utc(at)
     for (session,) in connection.execute(select(SESSION.c.id).where(SESSION.c.ending.is_(None))).all():
         connection.execute(update(SESSION).where(SESSION.c.id == session).values(ending=INTERRUPTED))
         _send_end_of_session(connection, session, at_utc, outbox)
     end_faults(connection, at, outbox)
-    left = select(SHEET.c.key, SHEET.c.medium, SHEET.c.sheets).where(SHEET.c.ended.is_(None))
-    for key, medium, sheets in connection.execute(left).all():
-        ended = how_it_ended(key)
-        _end_sheet(connection, SheetEnded(key, ended), at_utc, outbox)
-        if ended == "printed":
-            came_out[medium] = came_out.get(medium, 0) + sheets
-    return came_out
+    for (key,) in connection.execute(select(SHEET.c.key).where(SHEET.c.ended.is_(None))).all():
+        _end_sheet(connection, SheetEnded(key, how_it_ended(key)), at_utc, outbox)
 
 
 def end_faults(connection: Connection, at: datetime, outbox: Outbox | None = None) -> None:

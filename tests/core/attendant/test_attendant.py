@@ -23,7 +23,7 @@ from kiosk.core.attendant.state import (
     TrialShot,
 )
 from kiosk.core.attendant.status_lines import DOING, BoothStatus
-from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, printed
+from kiosk.core.attendant.step import BOOTH, act_from_page, ask, attend, checked, close, close_if_idle, ended, sent
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.override import REASONS
 from kiosk.core.session.advice import Advice
@@ -126,9 +126,11 @@ def test_paper_is_counted_down_and_none_shuts_the_booth():
     desk, done = give(INSIDE, DeskIntent("show", "paper"), *typed("2"), DeskIntent("enter"))
     assert (desk.sheets, desk.page) == (2, "state")
     assert done == [Record(Attended("paper_changed")), SaveDesk()]
-    desk, done = printed(desk, 1)
-    assert (desk.sheets, desk.why_shut, done) == (1, None, (SaveDesk(),))
-    desk, _ = printed(desk, 3)
+    desk, done = sent(desk, "a", 1)
+    assert (desk.sheets, desk.on_their_way, done) == (2, (("a", 1),), (SaveDesk(),))
+    desk, done = ended(desk, "a", printed=True)
+    assert (desk.sheets, desk.on_their_way, desk.why_shut, done) == (1, (), None, (SaveDesk(),))
+    desk, _ = ended(sent(desk, "b", 3)[0], "b", printed=True)
     assert desk.sheets == 0
     assert desk.why_shut is not None
     desk, _ = give(desk, DeskIntent("show", "paper"), *typed("100"), DeskIntent("enter"))
@@ -136,7 +138,21 @@ def test_paper_is_counted_down_and_none_shuts_the_booth():
 
 
 def test_sheets_that_nobody_counted_are_not_counted_down():
-    assert printed(Desk(), 1) == (Desk(), ())
+    desk, done = sent(Desk(), "a", 1)
+    assert done == ()
+    assert ended(desk, "a", printed=True) == (Desk(), ())
+
+
+def test_each_job_is_counted_once_and_only_if_it_came_out():
+    desk = Desk(sheets=9)
+    for key in ("a", "b", "a"):
+        desk, _ = sent(desk, key, 2)
+    assert desk.on_their_way == (("b", 2), ("a", 2))
+    desk, done = ended(desk, "a", printed=False)
+    assert (desk.sheets, desk.on_their_way, done) == (9, (("b", 2),), (SaveDesk(),))
+    desk, _ = ended(desk, "b", printed=True)
+    assert desk.sheets == 7
+    assert ended(desk, "b", printed=True) == (desk, ())
 
 
 def test_out_of_order_and_open_again():
