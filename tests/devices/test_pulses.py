@@ -20,6 +20,8 @@ from kiosk.errors import PaymentFault
 
 CHARGE = Charge("k1", 950, "EUR")
 FALLING_S = 0.4
+UNHURRIED_S = 3.0
+"""A pause between two pulses that a busy machine does not make."""
 
 
 @pytest.fixture
@@ -39,6 +41,13 @@ def later(do, *arguments, after_s=0.05):
     threading.Timer(after_s, do, arguments).start()
 
 
+def fall(wire, pulses):
+    """Send pulses one by one."""
+    for _ in range(pulses):
+        wire.send(b"p")
+        time.sleep(0.01)
+
+
 def test_bytes_are_pulses_and_other_bytes_are_noise(wire):
     with closing(PulseUnit(SerialLine(wire.path, byte=0x70), 50, FALLING_S)) as unit:
         unit.check()
@@ -50,10 +59,9 @@ def test_bytes_are_pulses_and_other_bytes_are_noise(wire):
 
 
 def test_a_note_whose_last_pulses_are_still_coming_counts_whole(wire):
-    with closing(PulseUnit(SerialLine(wire.path), 50, FALLING_S)) as unit:
+    with closing(PulseUnit(SerialLine(wire.path), 50, UNHURRIED_S)) as unit:
         unit.check()
-        for index in range(40):
-            later(wire.send, b"p", after_s=0.05 + 0.01 * index)
+        later(fall, wire, 40, after_s=0.5)
         answer, _ = ask(unit)
     assert (answer.end, answer.paid) == ("approved", 2000), "no change, but all of it is credit"
 

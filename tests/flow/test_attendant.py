@@ -124,7 +124,7 @@ def test_a_sheet_waits_for_the_attendant_and_the_paper_is_counted(tmp_path):
         pilot.until("out_of_order")
         assert "no paper" in pilot.view.fault[0]
     remembered = json.loads((tmp_path / "state" / "desk.json").read_text())
-    assert remembered == {"wrong": 0, "sheets": 0, "is_shut": False, "wrong_on_page": 0}
+    assert remembered == {"wrong": 0, "sheets": 0, "is_shut": False, "wrong_on_page": 0, "on_their_way": []}
 
 
 def test_out_of_order_wipes_the_sitter_outlasts_a_restart_and_ends_when_opened(tmp_path):
