@@ -21,8 +21,8 @@ from kiosk.handover.held_file import HeldFile
 from kiosk.handover.messages import FromBooth, Hold, ToPhone, ToStick, said, to_process
 from kiosk.page.channel import Channel, socket_pair
 from kiosk.page.child_process import Interpreter
+from kiosk.page.listening import listening_socket
 from kiosk.page.messages import Endpoint, host_of
-from kiosk.page.supervisor import listening_socket
 
 MODULE = "kiosk.handover.child_main"
 CODE_BYTES = 16

@@ -11,9 +11,7 @@ from __future__ import annotations
 import logging
 import math
 import socket
-import ssl
 from collections.abc import Callable
-from ipaddress import ip_address
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -22,9 +20,9 @@ from kiosk.core.view.metrics import Metrics
 from kiosk.errors import PageRefused, os_reason
 from kiosk.page.channel import Channel, socket_pair
 from kiosk.page.child_process import Interpreter, Running
+from kiosk.page.listening import listening_socket
 from kiosk.page.messages import (
     Alive,
-    Endpoint,
     FromBooth,
     FromPage,
     MetricsAnswered,
@@ -52,8 +50,6 @@ END_S = 2.0
 """How long `close` waits for its end."""
 MOST_AT_ONCE = 16
 """How many messages are taken in at a time, so that a process gone mad costs the frame loop little."""
-_FREEBIND, _FREEBIND_V6 = (socket.IPPROTO_IP, 15), (socket.IPPROTO_IPV6, 78)
-"""IP_FREEBIND (ip(7)) and IPV6_FREEBIND, whose numbers Linux has in `linux/in.h` and `linux/in6.h`."""
 
 Start = Callable[[socket.socket, socket.socket], Running]
 """Starts what serves the page, from its end of the channel and the listening socket."""
@@ -225,36 +221,3 @@ def _listening(what: Serve) -> socket.socket:
         return listening_socket(where, may_be_absent=True)
     except OSError as error:
         raise PageRefused(address=where.address, port=where.port, detail=os_reason(error)) from error
-
-
-def listening_socket(where: Endpoint, *, may_be_absent: bool = False) -> socket.socket:
-    """Return a socket that listens at an address whose certificate can be used.
-
-    Parameters
-    ----------
-    where
-        The address and the certificate.
-    may_be_absent
-        Whether the machine may lack the address for now, as it does without its network.
-
-    Raises
-    ------
-    OSError
-        The address is not available, or the certificate cannot be used.
-    """
-    is_v6 = ip_address(where.address).version == 6
-    if where.certificate is not None:
-        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(where.certificate, where.key)
-    listening = socket.socket(socket.AF_INET6 if is_v6 else socket.AF_INET)
-    try:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        if may_be_absent:
-            listening.setsockopt(*(_FREEBIND_V6 if is_v6 else _FREEBIND), 1)
-        if is_v6:
-            listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 1)
-        listening.bind((where.address, where.port))
-        listening.listen()
-    except OSError:
-        listening.close()
-        raise
-    return listening

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from kiosk.core.view.finding import Finding
 from kiosk.errors import os_reason
+from kiosk.page.listening import listening_socket
 from kiosk.page.messages import Endpoint
-from kiosk.page.supervisor import listening_socket
 from kiosk.settings import Settings
 
 SUBJECT = "handover"
