@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.os.test_install import read_unit
 from tests.support.virtual_printer import wait_for
 
 OS = Path(__file__).parents[2] / "hardware" / "os"
@@ -73,6 +74,11 @@ def test_it_waits_until_the_booth_has_ended(machine):
     booth.communicate(b"\n")
     assert restart.wait(60) == 0
     assert machine.asked() == ["show", "reload", "reboot"]
+
+
+def test_it_waits_for_an_upgrade_that_still_runs():
+    """`After=` waits for what is being started, as a one-shot service is while it works (systemd.unit(5))."""
+    assert read_unit("holdstill-restart.service")["Unit"]["After"] == "apt-daily-upgrade.service"
 
 
 def test_updates_are_those_of_debians_security_archive_alone(tmp_path):
