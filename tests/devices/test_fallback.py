@@ -18,8 +18,10 @@ class Told:
         self.notice = ""
         self.fault = fault
         self.printed = []
+        self.checks = 0
 
     def check(self):
+        self.checks += 1
         if self.fault:
             raise self.fault
 
@@ -51,6 +53,19 @@ def test_what_both_want_to_be_looked_at_for_is_told_together():
     assert both.notice == ""
     first.notice, second.notice = "Ribbon of first is at 2 %.", "Ribbon of second is at 4 %."
     assert both.notice == "Ribbon of first is at 2 %. Ribbon of second is at 4 %."
+
+
+@pytest.mark.parametrize("fault", [None, EMPTY])
+def test_each_printer_is_asked_whatever_another_says_for_it_removes_what_a_crash_has_left_with_it(fault):
+    first, second, wide = Told("first", fault), Told("second", OFF), Told("wide")
+    all_of_them = PrinterByPaper({"4x6in": FallbackPrinter(first, second), "5x7in": wide})
+    if fault is None:
+        all_of_them.check()
+    else:
+        with pytest.raises(PrinterFault) as told:
+            all_of_them.check()
+        assert told.value is fault
+    assert (first.checks, second.checks, wide.checks) == (1, 1, 1)
 
 
 @pytest.mark.parametrize("fault", [EMPTY, ScaleUnproven(printer="first", detail="…")])

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from kiosk.core.session.facts import SheetEnd
 from kiosk.devices.base import Printer, PrintJob
+from kiosk.devices.printer.fallback import fault_of
 from kiosk.errors import PrinterFault
 
 
@@ -32,9 +33,13 @@ class PrinterByPaper:
         return " ".join(printer.notice for printer in self._printers.values() if printer.notice)
 
     def check(self) -> None:
-        """Return if every paper could be printed on now, because all of them are offered; errors as a printer's."""
-        for printer in self._printers.values():
-            printer.check()
+        """Return if every paper could be printed on now, because all of them are offered; errors as a printer's.
+
+        All are asked, as `FallbackPrinter` does.
+        """
+        faults = [fault for printer in self._printers.values() if (fault := fault_of(printer)) is not None]
+        if faults:
+            raise faults[0]
 
     def print_sheet(self, job: PrintJob) -> str:
         """Print on the printer that has the paper; errors as a printer's."""

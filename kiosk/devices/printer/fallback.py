@@ -23,18 +23,17 @@ class FallbackPrinter:
 
     @property
     def notice(self) -> str:
-        """What both want to be looked at for; of the second as it was last asked."""
+        """What both want to be looked at for."""
         return " ".join(notice for notice in (self._first.notice, self._second.notice) if notice)
 
     def check(self) -> None:
-        """Return if either could print; raise the first one's fault if neither could."""
-        try:
-            self._first.check()
-        except PrinterFault as fault:
-            try:
-                self._second.check()
-            except PrinterFault:
-                raise fault from None
+        """Return if either could print; raise the first one's fault if neither could.
+
+        Both are asked, because each removes what a crash has left with it: it would come out for somebody else.
+        """
+        faults = [fault_of(printer) for printer in (self._first, self._second)]
+        if faults[0] is not None and faults[1] is not None:
+            raise faults[0]
 
     def print_sheet(self, job: PrintJob) -> str:
         """Print on the first, or on the second where the first surely did not; errors as a printer's."""
@@ -54,3 +53,12 @@ class FallbackPrinter:
         """Return the end that either printer knows of; not printed only where neither may have."""
         ends = {printer.how_it_ended(key) for printer in (self._first, self._second)}
         return next(end for end in _SUREST if end in ends)
+
+
+def fault_of(printer: Printer) -> PrinterFault | None:
+    """Return why a printer could not print now, or None where it could."""
+    try:
+        printer.check()
+    except PrinterFault as fault:
+        return fault
+    return None
