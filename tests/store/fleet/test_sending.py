@@ -157,10 +157,11 @@ def test_a_new_ledger_in_place_of_a_spoilt_one_goes_on_at_the_office(run, office
     ledger, _ = run()
     put(ledger, SessionBegan("l1"))
     assert all_sent(ledger)
-    connection = ledger._book.engine.raw_connection().driver_connection
-    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
-    connection.execute("PRAGMA shrink_memory")
+    with ledger._in_use:  # the sender looks into the outbox at any time, and closes the connection once it is spoilt
+        connection = ledger._book.engine.raw_connection().driver_connection
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
+        connection.execute("PRAGMA shrink_memory")
     ledger.put(SessionBegan("l2"))
     ledger.put(SessionBegan("l3"))
     assert ledger.flush(limit_s=60.0)
