@@ -1,8 +1,8 @@
 """The booth's words: one gettext catalogue per language, and the only place that fills their placeholders.
 
-The catalogues are the `.po` files in `kiosk/locale`, read at start; nothing is compiled to disk. Their keys are dotted
-names (`instruction.turn_left`); `en.po` is the source text. The header `X-Native-Review` of each says whether a native
-speaker has reviewed it.
+The catalogues are the `.po` files in `kiosk/locale`, each read when it is first used; nothing is compiled to disk.
+Their keys are dotted names (`instruction.turn_left`); `en.po` is the source text. The header `X-Native-Review` of each
+says whether a native speaker has reviewed it.
 
 The text of a placeholder is isolated (U+2068 to U+2069), so that "35 x 45 mm" keeps its order inside Arabic. A
 right-to-left sentence is isolated as a whole (U+2067 to U+2069), which sets its base direction wherever it is laid out:
@@ -11,6 +11,7 @@ Unicode Standard Annex 9, 2.4.2.
 
 from __future__ import annotations
 
+import functools
 import gettext
 import re
 from collections.abc import Mapping
@@ -94,8 +95,9 @@ class Words:
         self._messages = gettext.GNUTranslations(compiled)
 
     @classmethod
+    @functools.cache
     def load(cls, tag: str) -> Words:
-        """Load the words of a language; a regional tag (`de-AT`, `zh-SG`) falls back to its language and script.
+        """Load the words of a language, once; a regional tag (`de-AT`, `zh-SG`) falls back to its language and script.
 
         Raises
         ------
