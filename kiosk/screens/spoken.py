@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from kiosk.core.session.instructions import FROM_STILL, Instruction
 from kiosk.core.view.sitter import SessionView, State
-from kiosk.screens.sitter import take_file
+from kiosk.screens.sitter import copies, take_file
 from kiosk.screens.sitter.align import LYING, OTHER_WORDS, SEAT_STAYS, carer_key, seat_key
 from kiosk.screens.sitter.overlays import timeout_key
 from kiosk.screens.sitter.review import remedy_key, title_key
@@ -51,6 +51,7 @@ KEYS: tuple[str, ...] = (
     *dict.fromkeys(AT_EVENT.values()),
     *(f"review.{said}.title" for said in (*_VERDICTS, "doubt", "passed")),
     "review.two",
+    "unprinted.stopped",
     WELCOME,
     *("file.title", "file.opening", "file.scan", "file.insert", "file.writing"),
     *take_file.TAKEN.values(),
@@ -74,6 +75,8 @@ def spoken(view: SessionView) -> str:
         return _instruction(view)
     if view.state == "review":
         return remedy_key(view) or title_key(view)
+    if view.state == "copies" and copies.is_stopped(view):
+        return "unprinted.stopped"
     if view.state == "take_file":
         return take_file.title_key(view.handover)
     return (AT_EVENT if view.event.is_event else {}).get(view.state) or TITLES.get(view.state, "")

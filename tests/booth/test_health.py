@@ -15,7 +15,7 @@ from kiosk.booth.health.printer import UNSEATED, PrinterHealth
 from kiosk.core.attendant.state import Desk
 from kiosk.core.base.mains import Mains
 from kiosk.core.base.ticket import Ticket
-from kiosk.core.session.events import Failed, Mended, PrintMoved, ShotArrived, ShotFailed
+from kiosk.core.session.events import Failed, Mended, PrinterStood, PrintMoved, ShotArrived, ShotFailed
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrintStatus, StillTaken
@@ -134,6 +134,21 @@ def test_only_the_sitters_own_sheet_stops_the_session(out_of_order, is_sitters):
     assert list(printer.idle("welcome")) == [failure(JAMMED)] * (not is_sitters)
     assert list(printer.heard(PrintStatus("b", "done"), is_sitters=False)) == [Mended()]
     assert printer.trouble == ""
+
+
+def test_who_chooses_sheets_hears_whether_they_could_be_printed_and_when_that_changes(out_of_order):
+    printer = PrinterHealth(out_of_order)
+    assert list(printer.idle("review")) == []
+    assert list(printer.idle("copies")) == [PrinterStood(True)]
+    assert list(printer.heard(DeviceFailed(JAMMED), is_sitters=False)) == []
+    assert list(printer.idle("copies")) == [PrinterStood(False)]
+    assert list(printer.idle("copies")) == []
+    list(printer.heard(DeviceReady("lab"), is_sitters=False))
+    assert list(printer.idle("copies")) == [PrinterStood(True)]
+    list(printer.heard(DeviceFailed(JAMMED), is_sitters=False))
+    assert list(printer.idle("review")) == []
+    assert list(printer.idle("copies")) == [PrinterStood(False)]
+    assert list(printer.idle("welcome")) == [failure(JAMMED)], "the next one hears of it as before"
 
 
 @pytest.mark.parametrize("state", UNSEATED)

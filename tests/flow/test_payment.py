@@ -33,6 +33,17 @@ class FailingPrinter(FolderPrinter):
         return super().print_sheet(job)
 
 
+class EmptyPrinter(FolderPrinter):
+    """Has no paper until some is put in."""
+
+    paper = False
+
+    def check(self):
+        if not self.paper:
+            raise PrinterFault(printer="it", detail="the paper has run out")
+        super().check()
+
+
 def turn(loop, parts):
     parts.worker.turn()
     loop.tick()
@@ -138,6 +149,24 @@ def test_an_approval_that_comes_after_the_sitter_has_gone_is_paid_back(tmp_path)
         wait(loop, parts, lambda: loop.session.state == "welcome" or loop.session.account.repaid)
         parts.ledger.flush()
         wait(loop, parts, lambda: money(tmp_path)[1] == PRICE)
+    balanced(tmp_path, unit)
+
+
+def test_nobody_pays_before_hearing_that_the_paper_is_out(tmp_path):
+    unit, printer = SimulatedPayment(step_s=0.001), EmptyPrinter(tmp_path / "prints")
+    printer.paper = True
+    with booth(tmp_path, unit, printer=printer) as (loop, parts):
+        go(loop, parts, "review")
+        printer.paper = False
+        go(loop, parts, "copies")
+        wait(loop, parts, lambda: loop.session.print_state == "failed")
+        loop._step(Intent("print"))
+        turn(loop, parts)
+        assert (loop.session.state, unit.books) == ("copies", {})
+        printer.paper = True
+        wait(loop, parts, lambda: loop.session.print_state == "waiting")
+        go(loop, parts, "collect")
+        parts.ledger.flush()
     balanced(tmp_path, unit)
 
 

@@ -157,7 +157,7 @@ def opened(
         )
     )
     desk.settle(printer.how_it_ended)
-    prints = PrintQueue(printer, check_s=0.001, hold_s=0.0, before=partial(written_down, ledger, desk))
+    prints = PrintQueue(printer, check_s=0.001, idle_s=0.05, hold_s=0.0, before=partial(written_down, ledger, desk))
     worker = Worker(camera.newest, bench.look)
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")

@@ -217,6 +217,15 @@ VIEWS = {
         paid=POUNDS,
         note="failed",
     ),
+    "copies_stopped": altered(
+        REVIEW,
+        state="copies",
+        papers=(PaperOffer("10x15cm", 8, POUNDS), PaperOffer("a4", 30, POUNDS)),
+        total=POUNDS,
+        way="terminal",
+        due=POUNDS,
+        print_state="failed",
+    ),
     "release": altered(COMMON, state="release"),
     "paying_coins": altered(
         COMMON, state="paying", way="coins", due=POUNDS, paid=POUNDS, seconds_left=119, sheets=2, now_s=1.0

@@ -6,7 +6,7 @@ import logging
 from collections.abc import Iterator
 
 from kiosk.booth.health.out_of_order import OutOfOrder, failure
-from kiosk.core.session.events import Event, PrintMoved
+from kiosk.core.session.events import Event, PrinterStood, PrintMoved
 from kiosk.core.view.sitter import State
 from kiosk.devices.base import DeviceFailed, DeviceNotice, DeviceReady, PrinterEvent
 from kiosk.errors import KioskError
@@ -35,6 +35,7 @@ class PrinterHealth:
         self._out_of_order = out_of_order
         self._error: KioskError | None = None
         self._has_news = False
+        self._told_able: bool | None = None
         self.notice = ""
 
     @property
@@ -86,7 +87,13 @@ class PrinterHealth:
         """Say that an idle printer could not print, while nobody sits before the camera; a session goes on.
 
         A printer that is known not to print stays so when it gives another reason, which is said as soon as it may be.
+        Who chooses sheets hears whether they could be printed, and again when that changes, before paying for them.
         """
+        if state != "copies":
+            self._told_able = None
+        elif self._told_able != (able := self._error is None):
+            self._told_able = able
+            yield PrinterStood(able)
         is_new = self._has_news or "printer" not in self._out_of_order
         if self._error is not None and is_new and state in UNSEATED:
             self._has_news = False

@@ -117,6 +117,13 @@ class PrintMoved:
 
 
 @dataclass(frozen=True, slots=True)
+class PrinterStood:
+    """Whether the printer could print now, told to a sitter who is about to pay."""
+
+    can_print: bool
+
+
+@dataclass(frozen=True, slots=True)
 class MoneyCame:
     """The credit of the sitter whose last payment has the ticket, in minor units, and the code of the bill."""
 
@@ -217,6 +224,7 @@ Event = (
     | BadgeSent
     | BadgeRefused
     | PrintMoved
+    | PrinterStood
     | MoneyCame
     | PaymentOver
     | MoneyReturned

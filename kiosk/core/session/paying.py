@@ -14,7 +14,7 @@ from kiosk.core.session.account import Account
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.commands import AskPayment, CancelPayment, Print
 from kiosk.core.session.endings import leave, welcome
-from kiosk.core.session.events import Failed, MoneyCame, MoneyReturned, PaymentOver
+from kiosk.core.session.events import Failed, MoneyCame, MoneyReturned, PaymentOver, PrinterStood
 from kiosk.core.session.receipt import Purchase
 from kiosk.core.session.state import Session, Transition, enter, enter_printing
 from kiosk.core.view.choice import Price
@@ -36,11 +36,16 @@ def priced(session: Session, config: BoothConfig) -> Session:
 
 
 def pay(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Ask for what is still to be paid, or print at once where that is nothing."""
+    """Ask for what is still to be paid, or print at once where that is nothing.
+
+    Nobody is asked for money while the printer is known not to print.
+    """
     session = priced(session, config)
     price = price_of(session, config, session.paper, session.sheets)
     if price is None or session.account.due == 0:
         return print_sheets(session, now_s, config)
+    if session.print_state == "failed":
+        return session, ()
     ticket = session.ticket.following
     account = replace(session.account, ticket=ticket, note="", is_ending=False)
     paying = replace(enter(session, "paying", now_s), ticket=ticket, account=account)
@@ -92,9 +97,12 @@ def payment_timed_out(session: Session, now_s: float, config: BoothConfig) -> Tr
 
 
 def money_step(
-    session: Session, event: MoneyCame | MoneyReturned | PaymentOver, now_s: float, config: BoothConfig
+    session: Session, event: PrinterStood | MoneyCame | MoneyReturned | PaymentOver, now_s: float, config: BoothConfig
 ) -> Transition:
-    """Return the session after news of its own sitter's money; another's changes nothing."""
+    """Return the session after news of its own sitter's money, or of what it can buy; another's changes nothing."""
+    if isinstance(event, PrinterStood):
+        state = "waiting" if event.can_print else "failed"
+        return (replace(session, print_state=state) if session.state == "copies" else session), ()
     account = session.account
     if account.ticket is None or event.ticket != account.ticket:
         return session, ()

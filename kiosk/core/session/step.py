@@ -53,6 +53,7 @@ from kiosk.core.session.events import (
     MoneyReturned,
     Overridden,
     PaymentOver,
+    PrinterStood,
     PrintMoved,
     Released,
     Seen,
@@ -110,7 +111,7 @@ def step(session: Session, event: Event, now_s: float, config: BoothConfig) -> T
             return _print_moved(session, state, now_s, config)
         case _, FileMoved():
             return file_moved(session, event, now_s)
-        case _, MoneyCame() | MoneyReturned() | PaymentOver():
+        case _, PrinterStood() | MoneyCame() | MoneyReturned() | PaymentOver():
             return money_step(session, event, now_s, config)
         case _, Mended() if session.state == "out_of_order" or session.news is not None:
             return mended(session, event, now_s, config)

@@ -31,8 +31,8 @@ class SheetView:
     copies, paper
         The number of photos on the sheet, and the paper's short name.
     print_state
-        waiting, printing, held or done; for a kept photo failed, unknown (the sheet may have come out), or ready if the
-        printer could print again.
+        waiting, printing, held or done; before a sheet is paid for, failed if the printer could not print it now; for a
+        kept photo failed, unknown (the sheet may have come out), or ready if the printer could print again.
     photo_minutes
         How much longer an accepted photo is kept that the printer has failed to print; 0 before.
     placements, paper_mm

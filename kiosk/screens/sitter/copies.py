@@ -42,6 +42,10 @@ def paint(scene: Scene, view: SessionView) -> None:
     if rest.height >= LEAST_CARD:
         _sheet(scene, rest, view)
     _choices(scene, lines, view)
+    footer(scene, area)
+    if is_stopped(view):
+        button(scene, buttons, tr("button.back"), Intent("back"))
+        return
     back, on = cut_start(buttons, buttons.width * 0.34)
     button(scene, back, tr("button.back"), Intent("back"))
     label, icon = tr("copies.print"), "printer"
@@ -50,12 +54,21 @@ def paint(scene: Scene, view: SessionView) -> None:
     elif view.sheet.total is not None and view.payment.paid is None:
         label = tr("copies.print_priced", price=scene.words.money(view.sheet.total))
     button(scene, on, label, Intent("print"), icon=icon, rank="main")
-    footer(scene, area)
+
+
+def is_stopped(view: SessionView) -> bool:
+    """Return whether the sitter would pay for sheets that could not be printed now."""
+    return view.payment.due is not None and view.sheet.print_state == "failed"
 
 
 def _of_payment(scene: Scene, view: SessionView) -> list[tuple[str, str]]:
-    """Return what is to be known before paying: why the last payment led to nothing, the credit, and no change."""
+    """Return what is to be known before paying.
+
+    That is a printer that has stopped, or else why the last payment led to nothing, the credit, and no change.
+    """
     tr, payment = scene.words.tr, view.payment
+    if is_stopped(view):
+        return [("printer", tr("unprinted.stopped"))]
     said = [("attention", tr(f"paying.{payment.note}"))] if payment.note else []
     if payment.paid is not None:
         said.append(("tick", tr("paying.credit", price=scene.words.money(payment.paid))))

@@ -17,6 +17,7 @@ from kiosk.core.session.events import (
     MoneyCame,
     MoneyReturned,
     PaymentOver,
+    PrinterStood,
     PrintMoved,
     Released,
     Still,
@@ -65,6 +66,28 @@ def test_money_comes_before_the_print():
     session, (order,) = after(session, over(session, "approved"))
     assert session.state == "printing"
     assert isinstance(order, Print)
+
+
+def test_nobody_is_asked_for_money_while_the_printer_could_not_print():
+    session, commands = after(REVIEW, Intent("accept"), PrinterStood(False), Intent("print"))
+    assert (session.state, commands) == ("copies", ())
+    assert present(session, HOUSE, 5.0, simulated=False, copies=1, paper="a").sheet.print_state == "failed"
+    session, commands = after(session, PrinterStood(True), Intent("print"))
+    assert (session.state, [type(command) for command in commands]) == ("paying", [AskPayment])
+
+
+def test_a_sheet_that_is_paid_for_already_is_sent_to_a_printer_that_has_stopped():
+    """It is held there until it can be printed, and the sitter is told so."""
+    credit = replace(REVIEW, account=replace(REVIEW.account, credit=950))
+    session, (order,) = after(credit, Intent("accept"), PrinterStood(False), Intent("print"))
+    assert session.state == "printing"
+    assert isinstance(order, Print)
+
+
+def test_news_of_the_printer_changes_nothing_but_a_choice_of_sheets():
+    for state in ("welcome", "align", "review", "paying", "printing", "unprinted", "collect"):
+        session = replace(REVIEW, state=state)
+        assert after(session, PrinterStood(False)) == (session, ())
 
 
 def test_the_price_is_that_of_all_sheets_on_the_chosen_paper():
