@@ -47,11 +47,11 @@ def test_it_says_how_many_facts_wait_and_since_when(tmp_path, office):
     assert (reached.good, reached.sentence) == (True, "The office's database takes the booth's facts.")
     clock = ManualClock(12 * 3600.0, date(2026, 3, 1))
     with closing(Bookkeeper(settings.ledger_file, clock, lambda key: "unknown", is_sent=True)) as ledger:
-        assert ledger.flush()
+        assert ledger.flush(limit_s=60.0)
         assert found(settings)["facts_unsent"].sentence == "The office's database has all facts of the booth."
         ledger.put(SessionBegan("en"))
         ledger.put(SessionBegan("en"))
-        assert ledger.flush()
+        assert ledger.flush(limit_s=60.0)
     waiting = found(settings, NOON + timedelta(hours=3))["facts_unsent"]
     said = "2 facts wait for the office's database, the oldest since 2026-03-01 12:00."
     assert (waiting.good, waiting.sentence) == (True, said)

@@ -63,7 +63,7 @@ def languages(path):
 def test_a_copy_has_what_is_still_in_the_write_ahead_log(ledger, folder):
     with closing(opened(ledger)) as booth:
         booth.put(SessionBegan("de"))
-        assert booth.flush()
+        assert booth.flush(limit_s=60.0)
         assert ledger.with_name("ledger.sqlite3-wal").stat().st_size
         copy = copy_ledger(ledger, folder, DAY, 30)
     assert list(folder.iterdir()) == [copy], "one file, and nothing beside it"
@@ -89,12 +89,12 @@ def test_a_ledger_that_was_begun_anew_drives_out_no_copy_of_the_lost_one(ledger,
     lost = copy_ledger(ledger, folder, DAY, 3)
     ledger.write_bytes(b"")
     with closing(Bookkeeper(ledger, ManualClock(7200.0, DAY), lambda key: "unknown")) as booth:
-        assert booth.flush()
+        assert booth.flush(limit_s=60.0)
         copy_ledger(ledger, folder, DAY, 3)
         assert lost in copies_in(folder), "also before the new one has a session"
         for number in range(6):
             booth.put(SessionBegan("fr"))
-            assert booth.flush()
+            assert booth.flush(limit_s=60.0)
             copy_ledger(ledger, folder, DAY + timedelta(days=number), 3)
     assert [copies.day_of(copy).day for copy in copies_in(folder)] == [1, 4, 5, 6]
     with pytest.raises(CopyDamaged, match=f"another ledger than {lost.name}; name the copy"):

@@ -1,5 +1,6 @@
 """A roster's server at the end of a slow line, which answers everything, but late."""
 
+import threading
 import time
 from contextlib import closing
 
@@ -14,10 +15,10 @@ from tests.support.event_desk import DESIGN
 from tests.support.manual_clock import ManualClock
 from tests.support.postgres_lab import wire
 from tests.support.stations import event_of_ten, meet, person
+from tests.support.unhurried import FOR_EVER_S, turns_until
 
 FOUND_WITHIN_S = 5.0
 """The target is 4 s, on a machine that does nothing else."""
-FOR_EVER_S = 60.0
 SEARCHES = 4
 
 
@@ -26,16 +27,16 @@ def url(server):
     return event_of_ten(server)
 
 
-def poll_until(desk, is_over):
-    """Turn as the frame loop does, and return the answers until one of them ends it."""
-    answers, end_s = [], time.monotonic() + FOR_EVER_S
-    while time.monotonic() < end_s:
-        for answer in desk.poll():
-            answers.append(answer)
-            if is_over(answer):
-                return answers
-        time.sleep(0.005)
-    raise AssertionError(f"not within {FOR_EVER_S} s: {answers}")
+def searches_until(desk, query):
+    """Return the searches that were answered up to the one for `query`, and how long they took."""
+    found = []
+
+    def is_answered():
+        found.extend(answer.search for answer in desk.poll() if isinstance(answer, Found))
+        return query in [search.query for search in found]
+
+    took_s = turns_until(is_answered)
+    return found, took_s
 
 
 @pytest.mark.parametrize(("delay_s", "bytes_a_second"), [(0.1, None), (0.5, None), (0.1, 2000.0), (0.0, 100.0)])
@@ -51,25 +52,34 @@ def test_a_guest_is_found_on_a_slow_line(server, url, tmp_path, delay_s, bytes_a
                 while time.monotonic() - begun_s < 0.7:
                     desk.poll()  # so that each search comes at another moment of a meeting
                 query = f"guest number {turn}"
-                asked_s = time.monotonic()
                 desk.find(query)
-                *_, answer = poll_until(desk, lambda answer: isinstance(answer, Found))
-                assert time.monotonic() - asked_s < FOUND_WITHIN_S
-                assert [guest.id for guest in answer.search.guests] == [f"P{turn}"]
+                (search,), took_s = searches_until(desk, query)
+                assert took_s < FOUND_WITHIN_S
+                assert [guest.id for guest in search.guests] == [f"P{turn}"]
 
 
-def test_only_the_last_of_the_letters_typed_meanwhile_is_searched(server, url, tmp_path):
+def test_only_the_last_of_the_letters_typed_meanwhile_is_searched(server, url, tmp_path, monkeypatch):
     with wire(server) as line:
         station = Station(line.url(url), f"sqlite:///{tmp_path / 'one.db'}", "one", SystemClock())
         meet(station)
+        spell, begun, typed_all = station.spell, threading.Event(), threading.Event()
+
+        def spell_in_time(text, within_s):
+            begun.set()
+            assert typed_all.wait(FOR_EVER_S)
+            return spell(text, within_s)
+
+        monkeypatch.setattr(station, "spell", spell_in_time)
         with closing(RosterWorker(DESIGN, station, SystemClock(), None)) as desk:
             line.delay_s = 0.05
-            typed = ["guest number 3"[:length] for length in range(1, 15)]
-            for query in typed:
+            first, *others = ["guest number 3"[:length] for length in range(1, 15)]
+            desk.find(first)
+            assert begun.wait(FOR_EVER_S)
+            for query in others:
                 desk.find(query)
-            answers = poll_until(desk, lambda answer: isinstance(answer, Found) and answer.search.query == typed[-1])
-            asked = [answer.search.query for answer in answers if isinstance(answer, Found)]
-            assert asked in ([typed[-1]], [typed[0], typed[-1]])
+            typed_all.set()
+            found, _ = searches_until(desk, others[-1])
+            assert [search.query for search in found] == [first, others[-1]]
             assert station.online
 
 

@@ -9,6 +9,9 @@ from kiosk.core.session.facts import Fact, SessionBegan, SessionEnded
 from kiosk.store.ledger import Bookkeeper
 from tests.support.manual_clock import ManualClock
 
+PATIENCE_S = 60.0
+"""For what a slow disk may delay, and must not fail."""
+
 
 def opened(path: Path) -> Bookkeeper:
     """Open a ledger on 1 March 2026, with a bookkeeper that tries again soon."""
@@ -39,3 +42,12 @@ def holding(path: Path) -> AbstractContextManager[sqlite3.Connection]:
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     return closing(other)
+
+
+def fill_the_disk(ledger: Bookkeeper) -> None:
+    """Give the file no room to grow until it is opened again: SQLite answers as it does where the disk is full."""
+    with ledger._in_use:
+        assert ledger._book.engine is not None
+        connection = ledger._book.engine.raw_connection().driver_connection
+        assert connection is not None
+        connection.execute("PRAGMA max_page_count = 1")

@@ -161,10 +161,11 @@ class Visitor:
         return self.ask("GET", "/")[1].partition('name="token" value="')[2].partition('"')[0]
 
 
-def eventually(check: Callable[[], bool]) -> bool:
+def eventually(check: Callable[[], object], limit_s: float = 60.0) -> bool:
     """Return whether something comes to hold, by the work of the thread that plays the loop."""
-    for _ in range(600):
-        if check():
-            return True
+    end_s = time.monotonic() + limit_s
+    while not check():
+        if time.monotonic() > end_s:
+            return False
         time.sleep(0.01)
-    return False
+    return True

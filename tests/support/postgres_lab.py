@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import timedelta
 from pathlib import Path
+from typing import Literal
 
 import sqlalchemy as sa
 
@@ -54,23 +55,26 @@ class Server:
         log = str(self.folder / "log")
         self._run("pg_ctl", "-D", self._data, "-w", "-t", str(_SECONDS), "-l", log, "-o", options, "start")
 
-    def stop(self) -> None:
-        """Break off every connection."""
-        self._run("pg_ctl", "-D", self._data, "-m", "fast", "-w", "stop")
+    def stop(self, how: Literal["fast", "immediate"] = "fast") -> None:
+        """Break off every connection; at once where nobody starts it again."""
+        self._run("pg_ctl", "-D", self._data, "-m", how, "-w", "-t", str(_SECONDS), "stop")
 
     @contextmanager
     def stuck(self) -> Iterator[None]:
         """Let every process of the server stand still, while its machine still answers for the connections."""
         main = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
-        processes = [main, *map(int, Path(f"/proc/{main}/task/{main}/children").read_text().split())]
+        processes = [main]
         try:
-            for process in processes:
+            os.kill(main, signal.SIGSTOP)  # first, so that it neither starts a process nor lets one go meanwhile
+            while Path(f"/proc/{main}/stat").read_text().rpartition(")")[2].split()[0] != "T":
+                time.sleep(0.001)
+            processes += map(int, Path(f"/proc/{main}/task/{main}/children").read_text().split())
+            for process in processes[1:]:
                 os.kill(process, signal.SIGSTOP)
             yield
         finally:
-            for process in processes:
-                with suppress(ProcessLookupError):
-                    os.kill(process, signal.SIGCONT)
+            for process in reversed(processes):
+                os.kill(process, signal.SIGCONT)
 
     def database(self, name: str) -> str:
         """Make an empty database with a clock that can be moved, and return its address."""
@@ -120,6 +124,7 @@ class Wire:
         self.folder = Path(tempfile.mkdtemp(prefix="pg-wire-"))
         self._ends: list[socket.socket] = []
         self._listener: socket.socket | None = None
+        self._change = threading.RLock()
         self._replies_left: int | None = None
         self.bytes_a_second: float | None = None
         """How slow the wire is on the way to the server; None for as fast as it can."""
@@ -133,13 +138,14 @@ class Wire:
 
     def mend(self) -> None:
         """Let connections through."""
-        self._replies_left = None
-        if self._listener is not None:
-            return
-        listener = socket.socket(socket.AF_UNIX)
-        listener.bind(str(self.folder / _SOCKET))
-        listener.listen()
-        self._listener = listener
+        with self._change:
+            self._replies_left = None
+            if self._listener is not None:
+                return
+            listener = socket.socket(socket.AF_UNIX)
+            listener.bind(str(self.folder / _SOCKET))
+            listener.listen()
+            self._listener = listener
         threading.Thread(target=self._accept, args=[listener], daemon=True).start()
 
     def cut_after(self, replies: int) -> None:
@@ -148,17 +154,18 @@ class Wire:
 
     def cut(self) -> None:
         """Break every connection, and refuse new ones."""
-        self._replies_left = None
-        if self._listener is None:
-            return
-        self._listener.shutdown(socket.SHUT_RDWR)
-        self._listener.close()
-        self._listener = None
-        (self.folder / _SOCKET).unlink()
-        for end in self._ends:
-            with suppress(OSError):
-                end.shutdown(socket.SHUT_RDWR)
-        self._ends.clear()
+        with self._change:
+            self._replies_left = None
+            if self._listener is None:
+                return
+            self._listener.shutdown(socket.SHUT_RDWR)
+            self._listener.close()
+            self._listener = None
+            (self.folder / _SOCKET).unlink()
+            for end in self._ends:
+                with suppress(OSError):
+                    end.shutdown(socket.SHUT_RDWR)
+            self._ends.clear()
 
     def _accept(self, listener: socket.socket) -> None:
         with suppress(OSError):
@@ -170,7 +177,12 @@ class Wire:
                 except OSError:  # the server is down, and the wire is still there when it is back
                     near.close()
                     continue
-                self._ends += [near, far]
+                with self._change:
+                    if self._listener is not listener:  # it was cut meanwhile
+                        near.close()
+                        far.close()
+                        return
+                    self._ends += [near, far]
                 for one, other, passes in ((near, far, self._slowly), (far, near, self._passes)):
                     threading.Thread(target=_carry, args=[one, other, passes], daemon=True).start()
 
@@ -183,12 +195,13 @@ class Wire:
     def _passes(self, _data: bytes) -> bool:
         """Count a reply; cut the wire in place of the first that is too many."""
         time.sleep(self.delay_s)
-        if self._replies_left is None:
-            return True
-        self._replies_left -= 1
-        if self._replies_left >= 0:
-            return True
-        self.cut()
+        with self._change:
+            if self._replies_left is None:
+                return True
+            self._replies_left -= 1
+            if self._replies_left >= 0:
+                return True
+            self.cut()
         return False
 
 
@@ -224,5 +237,5 @@ def postgres() -> Iterator[Server]:
         yield server
     finally:
         if server is not None:
-            server.stop()
+            server.stop("immediate")
         shutil.rmtree(folder, ignore_errors=True)

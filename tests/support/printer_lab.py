@@ -22,6 +22,7 @@ from pathlib import Path
 import cups
 
 from kiosk.devices.cups import device
+from tests.support.ports import reserved_port
 from tests.support.virtual_printer import PATIENCE_S, Model, VirtualPrinter, end, listens, wait_for
 
 _NO_SIGNAL = ("env", "--ignore-signal=XFSZ")
@@ -38,12 +39,6 @@ LETTER = "na_letter_8.5x11in"
 NO_MARGINS = (0, 0, 0, 0)
 EVEN = (318, 318, 318, 318)
 UNEVEN = (318, 318, 318, 1270)
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 _ENGINE = """#!/bin/sh
@@ -94,6 +89,7 @@ class PrinterLab:
     environment: dict[str, str]
     server: subprocess.Popen[bytes] | None = None
     printers: list[VirtualPrinter] = field(default_factory=list)
+    reserved: list[socket.socket] = field(default_factory=list)
 
     @property
     def address(self) -> str:
@@ -138,7 +134,8 @@ class PrinterLab:
         command = folder / "command"
         command.write_text(_ENGINE)
         command.chmod(0o755)
-        port = _free_port()
+        held, port = reserved_port()
+        self.reserved.append(held)
         shutil.copy(JOBS_TEST, folder)
         arguments = ["-p", str(port), "-n", "localhost", "-r", "off", "-a", str(folder / "attributes")]
         arguments += ["-d", str(folder / "spool"), "-k", "-c", str(command), name]
@@ -180,6 +177,8 @@ class PrinterLab:
         for printer in self.printers:
             printer.stop()
         self.kill()
+        for held in self.reserved:
+            held.close()
 
 
 @contextlib.contextmanager
@@ -187,13 +186,13 @@ def printer_lab(server_settings: Sequence[str] = ()) -> Iterator[PrinterLab]:
     """Run a print server with a folder of its own; its short path leaves room for a socket's name."""
     folder = Path(tempfile.mkdtemp(prefix="lab-", dir="/tmp"))
     folder.chmod(0o755)
+    held, port = reserved_port()
     bus = None
     lab = None
     try:
         for name in ("etc", "spool", "spool/tmp", "cache", "run", "log"):
             (folder / name).mkdir(parents=True)
             (folder / name).chmod(0o777)
-        port = _free_port()
         (folder / "etc/cups-files.conf").write_text(_files(folder))
         (folder / "etc/cupsd.conf").write_text("\n".join([_server(folder, port), *server_settings, ""]))
         bus, address = _bus(folder)
@@ -214,6 +213,7 @@ def printer_lab(server_settings: Sequence[str] = ()) -> Iterator[PrinterLab]:
             lab.close()
         if bus is not None:
             end(bus, signal.SIGTERM)
+        held.close()
         shutil.rmtree(folder, ignore_errors=True)
 
 

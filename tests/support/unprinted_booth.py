@@ -32,7 +32,7 @@ def print_photo(pilot: Pilot) -> None:
 def own_unprinted_photo(folder: Path, queue: str, port: int) -> None:
     """Keep a photo that was not printed, write it to `photo`, and let its time pass once there is a file `leave`."""
     keep_to_itself()
-    how = Printing(medium("4x6in"), Margins(), patience=Patience(20.0, 0.6, 5.0))
+    how = Printing(medium("4x6in"), Margins(), patience=Patience(50.0, 0.6, 40.0))
     scales, journal = Scales(folder / "scales"), JobJournal(folder / "jobs")
     printer = CupsPrinter(Queue(queue, "localhost", port), how, scales, journal, SystemClock())
     with booth(folder, "gb-passport-print", scenario=STILL, printer=printer) as pilot:

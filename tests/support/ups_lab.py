@@ -10,7 +10,6 @@ import getpass
 import os
 import shutil
 import signal
-import socket
 import subprocess
 import tempfile
 from collections.abc import Iterator
@@ -19,6 +18,7 @@ from pathlib import Path
 
 from kiosk.core.base.mains import Mains
 from kiosk.system.ups import ask_ups
+from tests.support.ports import reserved_port
 from tests.support.virtual_printer import end, wait_for
 
 _DRIVER, _SERVER = "/lib/nut/dummy-ups", "/lib/nut/upsd"
@@ -84,9 +84,8 @@ def _status(mains: Mains) -> str:
 def ups_lab() -> Iterator[UpsLab]:
     """Run a UPS that says that the mains are there."""
     folder = Path(tempfile.mkdtemp(prefix="ups-", dir="/tmp"))
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        lab = UpsLab(folder, int(probe.getsockname()[1]))
+    held, port = reserved_port()
+    lab = UpsLab(folder, port)
     (folder / "ups.conf").write_text("[booth]\ndriver = dummy-ups\nport = booth.dev\npollinterval = 1\n")
     (folder / "upsd.conf").write_text(f"LISTEN 127.0.0.1 {lab.port}\n")
     (folder / "upsd.users").touch()
@@ -97,4 +96,5 @@ def ups_lab() -> Iterator[UpsLab]:
         yield lab
     finally:
         lab.kill()
+        held.close()
         shutil.rmtree(folder, ignore_errors=True)

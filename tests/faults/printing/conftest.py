@@ -37,8 +37,11 @@ RULER = ruler_for(Size(101.6, 152.4), Margins())
 PHOTO_PRINTER = Model((paper(INDEX, (300, 300, 300, 300)),))
 RED = (200, 30, 30)
 PATIENCE_S = 0.6
-LIMIT_S = 20.0
-RECALL_S = 5.0
+LIMIT_S = 50.0
+RECALL_S = 40.0
+"""For a sheet that comes out or is given back, however slow the machine is."""
+STAYS_S = 5.0
+"""For one that stays in the engine."""
 SENT = "cups-waiting-for-job-completed"
 
 PPD = """*PPD-Adobe: "4.3"
@@ -86,9 +89,10 @@ class Rig:
     folder: Path
     printing: list[threading.Thread] = field(default_factory=list)
 
-    def open(self, patience_s: float = PATIENCE_S) -> CupsPrinter:
+    def open(self, patience_s: float = PATIENCE_S, recall_s: float = RECALL_S) -> CupsPrinter:
         """Open the printer as a booth does that starts now."""
-        how = Printing(medium("4x6in"), Margins(), patience=Patience(max(LIMIT_S, patience_s), patience_s, RECALL_S))
+        patience = Patience(max(LIMIT_S, patience_s), patience_s, recall_s)
+        how = Printing(medium("4x6in"), Margins(), patience=patience)
         queue = Queue(self.device.name, "localhost", self.lab.port)
         return CupsPrinter(queue, how, Scales(self.folder / "scales"), JobJournal(self.folder / "jobs"), SystemClock())
 

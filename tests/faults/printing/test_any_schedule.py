@@ -21,7 +21,7 @@ from kiosk.devices.cups.device import device_of
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import PrinterFault, SheetUnknown
 from kiosk.render.drawing.pdf import PdfPage
-from tests.faults.printing.conftest import PHOTO_PRINTER, Rig, proven_printer
+from tests.faults.printing.conftest import PHOTO_PRINTER, STAYS_S, Rig, proven_printer
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import INDEX
 from tests.support.virtual_printer import wait_for
@@ -117,7 +117,7 @@ def word_for(end):
 
 def print_under(troubles, rigs, number):
     """Print a sheet while things happen, put both printers right, and return what was said and what lies in trays."""
-    printer = FallbackPrinter(*(rig.open(PATIENCE_S) for rig in rigs))
+    printer = FallbackPrinter(*(rig.open(PATIENCE_S, STAYS_S) for rig in rigs))
     said = rigs[0].begin(printer, job=sheet_of(number))
     began_s = time.monotonic()
     for trouble in sorted(troubles, key=lambda one: one.at_s):

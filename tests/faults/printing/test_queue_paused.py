@@ -7,7 +7,7 @@ import pytest
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.printer.fallback import FallbackPrinter
 from kiosk.errors import PrinterFault, SheetUnknown
-from tests.faults.printing.conftest import PATIENCE_S, sheet
+from tests.faults.printing.conftest import PATIENCE_S, STAYS_S, sheet
 from tests.support.virtual_printer import wait_for
 
 
@@ -49,7 +49,7 @@ def test_a_sheet_that_the_engine_finishes_after_its_queue_was_paused_is_printed_
 
 def test_a_sheet_that_stays_in_the_engine_of_a_paused_queue_is_unknown_and_the_second_gets_none(rig):
     second = FolderPrinter(rig.folder / "second")
-    ended = pause_under(rig, FallbackPrinter(rig.open(), second))
+    ended = pause_under(rig, FallbackPrinter(rig.open(recall_s=STAYS_S), second))
     assert isinstance(rig.wait(ended), SheetUnknown)
     assert not (rig.folder / "second").exists()
     rig.device.say()

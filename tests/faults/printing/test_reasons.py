@@ -68,9 +68,9 @@ def test_a_printer_that_waits_for_somebody_ends_the_wait_with_the_word_for_it(ri
 
 
 def test_a_cover_closed_in_time_loses_no_sheet(rig):
-    printer = rig.open()
+    printer, other = rig.open(patience_s=600.0), rig.open()
     rig.device.say("cover-open-warning")
     ended = rig.begin(printer)
-    rig.on_its_way()
+    wait_for(lambda: SAID["cover-open"] in fault_of(other), "the open cover was never told")
     rig.device.say()
     assert isinstance(rig.wait(ended), str)

@@ -31,7 +31,7 @@ from tests.support.virtual_printer import Model, paper, wait_for
 
 ROLL = Model((paper("om_roll_80x200mm"), paper("om_short_80x100mm"), paper("om_narrow_58x100mm")), dpi=(203,))
 SHOP = ("Foto Müller", "Hauptstraße 1, Berlin")
-PATIENCE = Patience(limit_s=10.0, obstacle_s=0.6, recall_s=5.0)
+PATIENCE = Patience(limit_s=50.0, obstacle_s=0.6, recall_s=40.0)
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +132,7 @@ def test_a_receipt_printer_that_fails_changes_nothing_for_the_sitter_and_the_des
         assert why in loop._poller.status().faults[0][1]
         go(loop, parts, "welcome")
         assert loop.session.state == "welcome"
-        parts.ledger.flush()
+        assert parts.ledger.flush(limit_s=60.0)
         balanced(tmp_path, parts.cashier.unit)
     device.say()
     lab.server.connection().enablePrinter("receipt")

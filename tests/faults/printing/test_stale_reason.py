@@ -15,7 +15,7 @@ else
 fi
 echo "STATE: -media-empty-error" >&2
 if [ -e "$here/again" ]; then
-    sleep 1
+    sleep 3
     echo "STATE: +media-empty-error" >&2
     sleep 60
 fi

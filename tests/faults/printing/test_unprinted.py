@@ -19,7 +19,7 @@ from pathlib import Path
 from tests.support.unprinted_booth import own_unprinted_photo
 own_unprinted_photo(Path(sys.argv[1]), sys.argv[2], int(sys.argv[3]))
 """
-PATIENCE_S = 90.0
+PATIENCE_S = 400.0
 PAGE_BYTES = 4096
 
 

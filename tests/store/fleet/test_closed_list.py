@@ -54,7 +54,7 @@ def sent(path, facts):
     with closing(Bookkeeper(path, ManualClock(60.0, date(2026, 3, 1)), lambda key: "unknown", is_sent=True)) as ledger:
         for fact in facts:
             ledger.put(fact)
-        assert ledger.flush()
+        assert ledger.flush(limit_s=60.0)
         return ledger.oldest_unsent(100)
 
 
@@ -89,7 +89,7 @@ def test_without_an_office_nothing_is_kept_for_it(tmp_path):
     with closing(Bookkeeper(path, ManualClock(), lambda key: "unknown")) as ledger:
         for fact in EVERY_FACT:
             ledger.put(fact)
-        assert ledger.flush()
+        assert ledger.flush(limit_s=60.0)
         assert ledger.oldest_unsent(100) == []
 
 

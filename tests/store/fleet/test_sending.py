@@ -33,7 +33,7 @@ def languages(office):
 def put(ledger, *facts):
     for fact in facts:
         ledger.put(fact)
-    assert ledger.flush(limit_s=20.0)
+    assert ledger.flush(limit_s=60.0)
 
 
 def all_sent(ledger):

@@ -2,7 +2,6 @@
 
 import re
 import shutil
-import socket
 from pathlib import Path
 
 import pytest
@@ -11,6 +10,7 @@ from kiosk.errors import OfficeUnreachable
 from kiosk.store.fleet.office import Office
 from tests.support.fleet_lab import PASSWORD, office_of
 from tests.support.page_lab import certify
+from tests.support.ports import reserved_port
 from tests.support.postgres_lab import postgres
 
 GUIDE = Path(__file__).parents[3] / "hardware" / "fleet" / "README.md"
@@ -22,9 +22,8 @@ def test_the_guides_address_is_taken_with_the_right_authority_alone(tmp_path):
     """The driver brings an OpenSSL of its own, which does not know where Debian keeps its authorities."""
     (address,) = re.findall(r'^database = "(.*)"$', GUIDE.read_text("utf-8"), re.MULTILINE)
     certify(tmp_path)
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    with postgres() as server:
+    held, port = reserved_port()
+    with held, postgres() as server:
         office = office_of(server)
         office.add_booth("north 1")
         server.stop()

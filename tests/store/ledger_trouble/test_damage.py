@@ -12,7 +12,7 @@ from kiosk.errors import LedgerDamaged, LedgerForeign
 from kiosk.store.ledger import file
 from kiosk.store.ledger.reading import read_trade
 from kiosk.store.ledger.versions import VERSIONS
-from tests.support.ledger_lab import a_day, keep, opened, rows
+from tests.support.ledger_lab import PATIENCE_S, a_day, keep, opened, rows
 
 
 def cut_short(path):
@@ -67,14 +67,14 @@ def test_a_ledger_damaged_while_the_booth_runs_is_set_aside(path):
     a_day(path)
     with closing(opened(path)) as ledger:
         ledger.put(SessionBegan("en"))
-        assert ledger.flush()
+        assert ledger.flush(limit_s=PATIENCE_S)
         connection = ledger._book.engine.raw_connection().driver_connection
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * (path.stat().st_size - 4096))
         connection.execute("PRAGMA shrink_memory")
         ledger.put(SessionEnded("printed"))
         ledger.put(SessionBegan("de"))
-        assert ledger.flush(limit_s=60.0)
+        assert ledger.flush(limit_s=PATIENCE_S)
     assert rows(path, "SELECT language FROM session") == [("de",)]
     assert rows(path, "SELECT key FROM fault") == [("ledger_damaged",)]
     assert len(file.set_aside_files(path)) == 1

@@ -8,7 +8,8 @@ import pytest
 from kiosk.core.session.facts import Attended, SessionBegan, SessionEnded
 from kiosk.errors import LedgerBusy, LedgerShared
 from kiosk.store.ledger import bookkeeper
-from tests.support.ledger_lab import a_day, holding, opened, rows
+from tests.support.ledger_lab import PATIENCE_S, a_day, holding, opened, rows
+from tests.support.page_lab import eventually
 
 
 def test_two_booths_do_not_share_a_ledger(path):
@@ -20,13 +21,13 @@ def test_two_booths_do_not_share_a_ledger(path):
 def test_facts_wait_while_another_program_holds_the_ledger(path):
     with closing(opened(path)) as ledger:
         ledger.put(SessionBegan("en"))
-        assert ledger.flush()
+        assert ledger.flush(limit_s=PATIENCE_S)
         with holding(path):
             ledger.put(SessionEnded("abandoned"))
             ledger.put(Attended("paper_changed"))
+            assert eventually(lambda: isinstance(ledger.trouble, LedgerBusy))
             assert not ledger.flush(limit_s=0.2)
-            assert isinstance(ledger.trouble, LedgerBusy)
-        assert ledger.flush()
+        assert ledger.flush(limit_s=PATIENCE_S)
         assert ledger.trouble is None
     assert rows(path, "SELECT ending FROM session") == [("abandoned",)]
     assert rows(path, "SELECT act FROM attended") == [("paper_changed",)]
@@ -39,18 +40,20 @@ def test_a_ledger_held_at_the_start_is_opened_later(path):
         ledger.put(SessionBegan("de"))
         assert isinstance(ledger.trouble, LedgerBusy)
     with closing(ledger):
-        assert ledger.flush()
+        assert ledger.flush(limit_s=PATIENCE_S)
     assert rows(path, "SELECT count(*) FROM session") == [(201,)]
 
 
 def test_the_oldest_facts_go_first_when_nothing_is_ever_written(path, monkeypatch, caplog):
     monkeypatch.setattr(bookkeeper, "MOST_FACTS", 3)
-    monkeypatch.setattr(bookkeeper, "_CLOSE_S", 5.0)
     with closing(opened(path)) as ledger:
+        write, tries = ledger._book.write, []
+        monkeypatch.setattr(ledger._book, "write", lambda batch: (tries.append(batch), write(batch)))
         with holding(path):
             for act in ("closed", "opened", "paper_changed", "test_shot"):
                 ledger.put(Attended(act))
-        assert ledger.flush()
+            assert eventually(lambda: tries and len(tries[-1]) == 3 and tries[-1][0].fact == Attended("opened"))
+        assert ledger.flush(limit_s=PATIENCE_S)
     assert rows(path, "SELECT act FROM attended") == [("opened",), ("paper_changed",), ("test_shot",)]
     assert "the oldest fact is lost" in caplog.text
 
@@ -60,6 +63,6 @@ def test_putting_a_fact_never_waits_for_the_disk(path):
     with closing(opened(path)) as ledger, holding(path):
         putting = threading.Thread(target=lambda: [ledger.put(Attended("test_shot")) for _ in range(1000)])
         putting.start()
-        putting.join(10.0)
+        putting.join(PATIENCE_S)
         assert not putting.is_alive()
         assert not ledger.flush(limit_s=0.0)
