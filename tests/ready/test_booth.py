@@ -1,11 +1,13 @@
 """The whole list, as the command prints it, as its JSON, and what of it keeps the booth shut."""
 
 import json
-from datetime import UTC, datetime, timedelta
+import os
+from datetime import UTC, datetime, time, timedelta
 
 import pytest
 
 from kiosk.booth.desk_assembly import standing
+from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.commands.ready import whole
 from kiosk.core.view.finding import stopping
@@ -17,7 +19,9 @@ from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.store.one_booth import only_booth
 from tests.support.manual_clock import ManualClock
 
-NOW = datetime.now(UTC).date()
+NOW = max(document.read_on for document in Catalogue.load().documents.values())
+"""Whatever the year and the hour are: a calendar at which none of the rules is old."""
+NOON_S = datetime.combine(NOW, time(12), UTC).timestamp()
 SETTINGS = """
 [booth]
 documents = ["gb-passport-print", "{document}"]
@@ -41,6 +45,7 @@ def written(tmp_path, document="us-passport-print", backend="uvc", where=WEBCAM,
 
 
 def stand(path, day=NOW):
+    os.utime(path, (NOON_S, NOON_S))
     return standing(read_settings(path), ManualClock(day=day))
 
 

@@ -1,8 +1,9 @@
 """Disks, calendar and session folder, each on the edge between good and not."""
 
+import os
 import shutil
 from collections import namedtuple
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,8 @@ from kiosk.ready.machine import GOOD_MIB, LEAST_MIB, file_system, machine_findin
 from kiosk.settings import read_settings
 
 DOCUMENTS = [Catalogue.load().get("gb-passport-print")]
-TODAY = datetime.now(UTC).date()
+TODAY = DOCUMENTS[0].read_on
+NOON_S = datetime.combine(TODAY, time(12), UTC).timestamp()
 SETTINGS = """
 [booth]
 documents = ["gb-passport-print"]
@@ -38,6 +40,7 @@ MOUNTS = r"""22 27 0:20 / /proc rw,nosuid - proc proc rw
 def settings(tmp_path):
     path = tmp_path / "settings.toml"
     path.write_text(SETTINGS)
+    os.utime(path, (NOON_S, NOON_S))
     return read_settings(path)
 
 
@@ -89,5 +92,4 @@ def test_a_calendar_before_the_day_the_rules_were_read_stops_the_booth(settings)
     assert finding.grade == "stop"
     assert stopping([finding]) is finding
     assert "2000-01-01" in finding.sentence
-    read_on = max(TODAY, DOCUMENTS[0].read_on)
-    assert found(settings, read_on)["calendar"].grade == "ok"
+    assert found(settings, TODAY)["calendar"].grade == "ok"
