@@ -111,7 +111,7 @@ class PrinterLab:
         self.server = subprocess.Popen(
             command, env=self.environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
         )
-        wait_for(lambda: listens(self.port), "the print server does not listen")
+        wait_for(lambda: listens(self.port) and listens(self.address), "the print server does not listen")
 
     def kill(self, how: signal.Signals = signal.SIGKILL) -> None:
         """End the server."""

@@ -187,9 +187,11 @@ class VirtualPrinter:
         )
 
 
-def listens(port: int) -> bool:
-    with socket.socket() as probe:
-        return probe.connect_ex(("127.0.0.1", port)) == 0
+def listens(where: int | str) -> bool:
+    """Return whether somebody listens on a port of the loopback, or on a socket by its name."""
+    kind, address = (socket.AF_UNIX, where) if isinstance(where, str) else (socket.AF_INET, ("127.0.0.1", where))
+    with socket.socket(kind) as probe:
+        return probe.connect_ex(address) == 0
 
 
 def end(process: subprocess.Popen[bytes], how: signal.Signals) -> None:

@@ -24,7 +24,8 @@ DOCUMENT = "gb-passport-print"
 
 
 @pytest.fixture
-def lab():
+def lab(monkeypatch):
+    monkeypatch.setattr(ups, "ASK_S", 60.0)
     with ups_lab() as running:
         yield running
 
@@ -96,9 +97,10 @@ def test_a_ups_that_cannot_be_asked_changes_nothing_and_is_told(lab, tmp_path, m
     assert "Unknown UPS" in ask_ups(lab.ups.replace("booth", "other")).trouble
     lab.say("BYPASS")
     assert "its status is BYPASS" in ask_ups(lab.ups).trouble
-    monkeypatch.setattr(ups, "ASK_S", 0.5)
-    lab.freeze()
-    assert ask_ups(lab.ups).trouble == f"the UPS {lab.ups} does not answer"
+    with monkeypatch.context() as impatient:
+        impatient.setattr(ups, "ASK_S", 0.5)
+        lab.freeze()
+        assert ask_ups(lab.ups).trouble == f"the UPS {lab.ups} does not answer"
     lab.kill()
     assert "Connection refused" in ask_ups(lab.ups).trouble
     monkeypatch.setenv("PATH", str(tmp_path))
