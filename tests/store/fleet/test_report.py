@@ -6,7 +6,7 @@ import json
 import statistics
 from contextlib import closing
 from dataclasses import fields
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -251,8 +251,7 @@ def test_options_that_do_not_go_together_are_refused(wrong, settings, capsys):
 def test_a_booth_that_is_silent_is_named(server, capsys):
     lab = office_of(server)
     weekly(lab, "quiet", (2, 2))
-    server.run_sql(lab.name, "UPDATE booth SET heard_at = now() - interval '3 days'")
+    server.run_sql(lab.name, "UPDATE booth SET heard_at = '2026-01-05 12:00+00'")
     assert main(["ledger", "2026", "--all", "--database", lab.add_reader("reader")]) == 0
     said = capsys.readouterr().out
-    when = (datetime.now(UTC) - timedelta(days=3)).date().isoformat()
-    assert f"quiet: last heard of {when}" in said
+    assert "quiet: last heard of 2026-01-05" in said
