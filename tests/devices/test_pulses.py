@@ -17,6 +17,7 @@ from kiosk.devices.pulses.gpio_line import GpioLine
 from kiosk.devices.pulses.serial_line import SerialLine
 from kiosk.devices.pulses.unit import PulseUnit
 from kiosk.errors import PaymentFault
+from tests.devices.camera_process.patience import wait_for
 
 CHARGE = Charge("k1", 950, "EUR")
 FALLING_S = 0.4
@@ -41,6 +42,23 @@ def later(do, *arguments, after_s=0.05):
     threading.Timer(after_s, do, arguments).start()
 
 
+def when(unit, is_open, do, *arguments):
+    """Do something once the unit has opened its validator, or has closed it."""
+    accept = unit._line.accept
+
+    def accepted(*, on):
+        accept(on=on)
+        if on is is_open:
+            do(*arguments)
+
+    unit._line.accept = accepted
+
+
+def arrived(unit, count):
+    """Wait until so many bytes can be read; the kernel hands them on by and by."""
+    wait_for(lambda: unit._line._port.in_waiting == count)
+
+
 def fall(wire, pulses):
     """Send pulses one by one."""
     for _ in range(pulses):
@@ -51,8 +69,12 @@ def fall(wire, pulses):
 def test_bytes_are_pulses_and_other_bytes_are_noise(wire):
     with closing(PulseUnit(SerialLine(wire.path, byte=0x70), 50, FALLING_S)) as unit:
         unit.check()
-        later(wire.send, b"p" * 10 + b"\xff\x00")
-        later(wire.send, b"p" * 9, after_s=0.1)
+
+        def send():
+            wire.send(b"p" * 10 + b"\xff\x00")
+            later(wire.send, b"p" * 9)
+
+        when(unit, True, send)
         answer, counted = ask(unit)
     assert (answer.end, answer.paid) == ("approved", 950)
     assert counted[-1] == 950
@@ -61,7 +83,7 @@ def test_bytes_are_pulses_and_other_bytes_are_noise(wire):
 def test_a_note_whose_last_pulses_are_still_coming_counts_whole(wire):
     with closing(PulseUnit(SerialLine(wire.path), 50, UNHURRIED_S)) as unit:
         unit.check()
-        later(fall, wire, 40, after_s=0.5)
+        when(unit, True, later, fall, wire, 40)
         answer, _ = ask(unit)
     assert (answer.end, answer.paid) == ("approved", 2000), "no change, but all of it is credit"
 
@@ -71,7 +93,7 @@ def test_a_coin_that_falls_while_the_request_ends_counts(wire):
         unit.check()
         stop = threading.Event()
         stop.set()
-        later(wire.send, b"pppp", after_s=0.02)
+        when(unit, False, wire.send, b"pppp")
         answer, _ = ask(unit, stop)
     assert (answer.end, answer.paid) == ("cancelled", 200)
 
@@ -80,6 +102,7 @@ def test_pulses_that_nobody_was_asked_for_pay_for_nothing_and_are_logged(wire, c
     with closing(PulseUnit(SerialLine(wire.path), 50, FALLING_S)) as unit:
         unit.check()
         wire.send(b"p" * 19)
+        arrived(unit, 19)
         stop = threading.Event()
         stop.set()
         answer, _ = ask(unit, stop)
@@ -103,7 +126,7 @@ def test_a_port_that_goes_away_is_a_fault_and_comes_back(tmp_path):
         for end in (ours, theirs):
             os.close(end)
 
-    later(unplug)
+    when(unit, True, later, unplug)
     with pytest.raises(PaymentFault):
         unit.ask(CHARGE, counted.append, threading.Event())
     assert counted == [100], "what was counted stays counted"
@@ -200,7 +223,7 @@ def test_edges_are_counted_by_their_number_even_those_that_the_kernels_buffer_lo
     monkeypatch.setattr(gpiod, "request_lines", chip.request_lines)
     unit = PulseUnit(GpioLine("/dev/gpiochip0", 17, enable_line=27), 50, 0.02)
     unit.check()
-    later(chip.edges, 4, 15)
+    when(unit, True, chip.edges, 4, 15)
     answer, _ = ask(unit)
     assert (answer.end, answer.paid) == ("approved", 950)
     assert chip.values == {27: [Value.ACTIVE, Value.INACTIVE]}, "the validator is open only while money is asked for"
@@ -239,7 +262,7 @@ def test_edges_of_the_kernels_own_simulated_chip_are_counted():
                     pull.write_text("pull-up")
                     time.sleep(0.03)
 
-            later(pulse)
+            when(unit, True, later, pulse)
             answer, _ = ask(unit)
         assert answer.paid == 950
     finally:

@@ -74,7 +74,12 @@ class Validator:
         """Throw in coins until it is enough, in a thread, as the next behaviour says."""
         behaviour = self.behaviours.pop(0) if self.behaviours else "approved"
         count = {"silent": 0, "late": 1, "declined": 1}.get(behaviour, -(-amount // self.COIN))
-        threading.Thread(target=self._throw, args=(key, count), daemon=True).start()
+        self._sitter = threading.Thread(target=self._throw, args=(key, count))
+        self._sitter.start()
+
+    def closed(self) -> None:
+        """Let the coins fall that were thrown in before."""
+        self._sitter.join()
 
     def _throw(self, key: str, count: int) -> None:
         for _ in range(count):
@@ -92,7 +97,7 @@ class WatchedPulses(PulseUnit):
     """The real unit, which lets the validator know whom the coins are for."""
 
     def __init__(self, validator: Validator) -> None:
-        super().__init__(SerialLine(validator.path, byte=ord("p")), Validator.COIN // Validator.PULSES, falling_s=0.05)
+        super().__init__(SerialLine(validator.path, byte=ord("p")), Validator.COIN // Validator.PULSES, falling_s=0.2)
         self._validator = validator
 
     def ask(self, charge: Any, taken: Any, stop: threading.Event) -> Any:
@@ -107,6 +112,8 @@ class WatchedPulses(PulseUnit):
     def _accept(self, *, on: bool) -> None:
         if on:
             self._validator.asked(self._key, self._amount)
+        else:
+            self._validator.closed()
 
     def obey(self, behaviour: str) -> None:
         """Behave so at the next request; the line of a broken one has gone already."""
@@ -154,7 +161,7 @@ def booked(folder: Path) -> dict[str, dict[str, Any]]:
     return dict(json.loads(path.read_text())) if path.exists() else {}
 
 
-def terminal_unit(port: int, limit_s: float = 0.3, silent_s: float = 0.1) -> TerminalUnit:
+def terminal_unit(port: int, limit_s: float = 30.0, silent_s: float = 0.1) -> TerminalUnit:
     """Return a unit that talks to it."""
     wire = Wire(f"http://127.0.0.1:{port}/", token=TOKEN, limit_s=limit_s)
     return TerminalUnit(wire, look_s=0.005, silent_s=silent_s)
