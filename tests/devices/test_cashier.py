@@ -21,7 +21,7 @@ from kiosk.devices.sim.payment import SimulatedPayment
 from kiosk.errors import PaymentFault, PaymentUnknown
 
 CHARGE = Charge("k1", 950, "EUR")
-LIMIT_S = 20.0
+LIMIT_S = 60.0
 
 
 @contextmanager

@@ -32,17 +32,18 @@ def ask(unit, charge=CHARGE):
 
 def looked_up(unit):
     """Ask until the terminal has finished with its earlier answers."""
-    for _ in range(50):
+    end_s = time.monotonic() + 60
+    while True:
         try:
             return unit.look_up(CHARGE)
         except PaymentUnknown:
+            assert time.monotonic() < end_s, "it never answers"
             time.sleep(0.1)
-    raise AssertionError("it never answers")
 
 
 @pytest.mark.parametrize("behaviour", ["redirect", "mute", "drip", "huge", "garbage"])
 def test_a_wrong_answer_is_none_takes_no_longer_and_the_payment_is_looked_up(tmp_path, port, behaviour):
-    unit = terminal_unit(port)
+    unit = terminal_unit(port, limit_s=0.3)
     wished(tmp_path, behaviour)
     with pytest.raises(PaymentFault):
         unit.check()
@@ -78,7 +79,7 @@ def test_a_refund_whose_answer_was_lost_is_made_once(tmp_path, port):
 
 
 def test_without_the_token_nothing_is_done(tmp_path, port):
-    stranger = TerminalUnit(Wire(f"http://127.0.0.1:{port}", token="guessed", limit_s=1.0))
+    stranger = TerminalUnit(Wire(f"http://127.0.0.1:{port}", token="guessed"))
     with pytest.raises(PaymentFault, match="401"):
         stranger.check()
     with pytest.raises(PaymentFault):
