@@ -22,7 +22,7 @@ from kiosk.devices.folder.camera import FolderDriver
 from kiosk.errors import CameraFault
 from kiosk.settings import read_settings
 from kiosk.vision.pictures.photo_file import decode_still, still_focal_length_px
-from tests.devices.camera_process.patience import until
+from tests.devices.camera_process.patience import until, wait_for
 from tests.ptpip.rig import other_stills, sitter_pictures
 from tests.support.exif import marked_with_time
 
@@ -41,6 +41,15 @@ def others(still, tmp_path):
 def stamped(jpeg, ahead_s):
     """Return the picture as if a camera whose clock is ahead had taken it now."""
     return marked_with_time(jpeg, datetime.now().astimezone() + timedelta(seconds=ahead_s))
+
+
+def in_vain(driver, monkeypatch, limit_s=1.0):
+    """Order a shot for which no picture comes, with a short limit for that one; return what is said of it."""
+    with monkeypatch.context() as patch:
+        patch.setattr(folder_camera, "ARRIVAL_S", limit_s)
+        with pytest.raises(CameraFault, match=f"no picture came into its folder within {limit_s:g} s") as caught:
+            driver.shoot()
+    return str(caught.value)
 
 
 @pytest.fixture
@@ -63,7 +72,7 @@ def test_the_picture_that_was_shown_is_the_one_that_is_shot(folder, still):
     driver.open()
     empty = driver.next_frame()
     (folder / "a.jpg").write_bytes(still)
-    end_s = time.monotonic() + 10
+    end_s = time.monotonic() + 60
     while driver.next_frame() == empty:
         assert time.monotonic() < end_s
         time.sleep(0.02)
@@ -77,15 +86,13 @@ def test_a_picture_that_nobody_wanted_is_forgotten(folder, still, monkeypatch):
     driver.open()
     empty = driver.next_frame()
     (folder / "a.jpg").write_bytes(still)
-    end_s = time.monotonic() + 10
+    end_s = time.monotonic() + 60
     while driver.next_frame() == empty:
         assert time.monotonic() < end_s
         time.sleep(0.02)
     monkeypatch.setattr(folder_camera, "SHOWN_S", 0.0)
     assert driver.next_frame() == empty
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.1)
-    with pytest.raises(CameraFault):
-        driver.shoot()
+    in_vain(driver, monkeypatch, 0.1)
 
 
 def test_a_kept_picture_is_not_handed_out_twice(folder, still, monkeypatch):
@@ -93,9 +100,7 @@ def test_a_kept_picture_is_not_handed_out_twice(folder, still, monkeypatch):
     driver.open()
     (folder / "a.jpg").write_bytes(still)
     assert driver.shoot() == still
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.5)
-    with pytest.raises(CameraFault, match=r"no picture came into its folder within 0\.5 s"):
-        driver.shoot()
+    in_vain(driver, monkeypatch, 0.5)
     assert (folder / "a.jpg").exists()
 
 
@@ -115,7 +120,7 @@ def test_a_picture_that_is_still_being_written_is_waited_for(folder, still):
     sender.join()
 
 
-def shown(driver, empty, limit_s=10.0):
+def shown(driver, empty, limit_s=60.0):
     """Wait until the driver shows something else than the grey picture."""
     end_s = time.monotonic() + limit_s
     while driver.next_frame() == empty:
@@ -126,7 +131,6 @@ def shown(driver, empty, limit_s=10.0):
 @pytest.mark.parametrize("keep", [True, False])
 def test_a_picture_that_came_before_the_sitter_is_nobodys(folder, still, monkeypatch, keep):
     """It came at the welcome screen, and the one behind it has only half arrived when the sitter is looked at."""
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
     driver = FolderDriver(folder, keep=keep)
     driver.open()
     empty = driver.next_frame()
@@ -136,9 +140,9 @@ def test_a_picture_that_came_before_the_sitter_is_nobodys(folder, still, monkeyp
     driver.forget()
     assert driver.next_frame() == empty
     (folder / "b.jpg").write_bytes(still)
-    with pytest.raises(CameraFault, match="no picture came"):
-        driver.shoot()
-    assert sorted(path.name for path in folder.iterdir()) == (["a.jpg", "b.jpg"] if keep else [])
+    in_vain(driver, monkeypatch)
+    left = ["a.jpg", "b.jpg"] if keep else []
+    wait_for(lambda: driver.next_frame() == empty and sorted(path.name for path in folder.iterdir()) == left)
     (folder / "c.jpg").write_bytes(still)
     assert driver.shoot() == still
 
@@ -182,15 +186,13 @@ def test_a_name_that_is_used_again_is_a_new_picture(folder, still, others, monke
 
 def test_a_picture_that_was_on_its_way_for_long_is_known_by_its_time(folder, still, monkeypatch):
     """The camera's clock is a day ahead; the second picture was taken ten seconds before the sitter came."""
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
     driver = FolderDriver(folder)
     driver.open()
     (folder / "a.jpg").write_bytes(stamped(still, 86400))
     assert driver.shoot().endswith(still[2:])
     driver.forget()
     (folder / "b.jpg").write_bytes(stamped(still, 86400 - 10))
-    with pytest.raises(CameraFault, match="no picture came"):
-        driver.shoot()
+    in_vain(driver, monkeypatch)
     (folder / "c.jpg").write_bytes(stamped(still, 86400 + 2))
     assert driver.shoot().endswith(still[2:])
 
@@ -271,11 +273,9 @@ def test_every_picture_that_comes_late_is_nobodys(folder, still, others, monkeyp
     send("before", still, 0)
     driver.shoot()
     driver.forget()
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
     for name, age_s in (("one", 60), ("another", 55)):
         send(name, others[0], age_s)
-        with pytest.raises(CameraFault, match="no picture came"):
-            driver.shoot()
+        in_vain(driver, monkeypatch)
     send("this", still, -2)
     assert driver.shoot()
 
@@ -296,12 +296,10 @@ def test_a_damaged_file_is_left_and_the_next_picture_is_taken(folder, still, wha
 
 
 def test_a_shot_in_vain_tells_of_the_file_that_could_not_be_used(folder, still, monkeypatch):
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 0.6)
     driver = FolderDriver(folder)
     driver.open()
     (folder / "half.jpg").write_bytes(still[: len(still) // 2])
-    with pytest.raises(CameraFault, match=r"no picture came .* within 0\.6 s; half\.jpg is not a whole JPEG"):
-        driver.shoot()
+    assert "within 3 s; half.jpg is not a whole JPEG" in in_vain(driver, monkeypatch, 3.0)
 
 
 def test_a_folder_that_is_not_there_is_a_fault_in_words(tmp_path):
@@ -354,16 +352,14 @@ def test_a_command_that_is_not_there_is_named(folder):
 def test_a_command_that_hangs_is_ended_with_all_it_started_and_its_late_picture_is_nobodys(
     folder, still, tmp_path, monkeypatch
 ):
-    monkeypatch.setattr(folder_camera, "ARRIVAL_S", 1.0)
     (tmp_path / "next.jpg").write_bytes(still)
     once = f"[ -e {tmp_path}/hung ] && cp {tmp_path}/next.jpg second.jpg && exit; touch {tmp_path}/hung; "
     driver = releasing(folder, once + f"(sleep 600; cp {tmp_path}/next.jpg late.jpg) & echo $! > {tmp_path}/pid; wait")
-    with pytest.raises(CameraFault, match="no picture came into its folder within 1 s"):
-        driver.shoot()
+    in_vain(driver, monkeypatch, 3.0)
     assert driver.shoot() == still
     started = int((tmp_path / "pid").read_text())
     stat = Path(f"/proc/{started}/stat")
-    assert not stat.exists() or stat.read_text().split()[2] == "Z"
+    wait_for(lambda: not stat.exists() or stat.read_text().split()[2] == "Z")
     driver.close()
 
 
