@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kiosk.devices.camera.mailbox import Mailbox
-from tests.devices.camera_process.patience import names, shared_memory
+from tests.devices.camera_process.patience import open_files, shared_memory, wait_for
 
 WRITER = Path(__file__).with_name("mailbox_writer.py")
 CAPACITY = 100_000
@@ -33,7 +33,7 @@ def hammering(mailbox):
     command = [sys.executable, "-W", "error", str(WRITER), str(descriptor), str(CAPACITY)]
     with subprocess.Popen(command, pass_fds=[descriptor], stderr=subprocess.PIPE) as writer:
         begun = mailbox.sequence()
-        end_s = time.monotonic() + 30
+        end_s = time.monotonic() + 60
         while mailbox.sequence() < begun + 3:
             assert time.monotonic() < end_s, "the writer does not write"
         yield
@@ -83,7 +83,7 @@ def test_a_payload_or_header_with_a_flipped_bit_is_not_believed(mailbox, place):
 def test_a_fast_writer_never_shows_a_torn_payload(mailbox):
     seen = []
     with hammering(mailbox):
-        end_s = time.monotonic() + 30
+        end_s = time.monotonic() + 60
         while len(seen) < 300 and time.monotonic() < end_s:
             frame = mailbox.newest()
             if frame is not None and (not seen or frame.sequence != seen[-1]):
@@ -122,11 +122,11 @@ def test_it_takes_no_more_memory_than_its_payloads():
 
 
 def test_nothing_is_left_after_close():
-    open_files, shared = names("/proc/self/fd"), shared_memory()
+    files, shared = open_files(), shared_memory()
     mailbox = Mailbox.create(CAPACITY)
     mailbox.put(b"a face", 1.0)
-    assert shared_memory() == shared
+    wait_for(lambda: shared_memory() <= shared)
     mailbox.close()
     mailbox.close()
     assert mailbox.newest() is None
-    assert len(names("/proc/self/fd")) == len(open_files)
+    assert open_files() <= files

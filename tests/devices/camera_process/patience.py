@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from pathlib import Path
 
@@ -32,6 +33,12 @@ def names(folder):
     return {path.name for path in Path(folder).iterdir()}
 
 
+def open_files():
+    """Return the descriptors of this process, without those of earlier tests that wait to be collected."""
+    gc.collect()
+    return names("/proc/self/fd")
+
+
 def shared_memory():
-    """Return the names that `multiprocessing` gives; other programs, such as servers of other tests, have theirs."""
+    """Return the names that `multiprocessing` gives, to other tests too, which have theirs for a while."""
     return {name for name in names("/dev/shm") if name.startswith(("psm_", "sem.", "pym"))}

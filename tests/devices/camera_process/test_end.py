@@ -13,8 +13,9 @@ from kiosk.devices.base import DeviceReady, StillTaken
 from kiosk.devices.camera.timeouts import Timeouts
 from kiosk.devices.sim.camera import SimulatedCamera, SimulatedDriver
 from kiosk.devices.sim.scenario import Scenario
-from tests.devices.camera_process.patience import SITTER, is_gone, names, shared_memory, until, wait_for
+from tests.devices.camera_process.patience import SITTER, is_gone, open_files, shared_memory, until, wait_for
 
+UNHURRIED = Timeouts(start_s=60.0, frame_age_s=60.0, resume_s=60.0, shot_s=60.0)
 OWNER = Path(__file__).with_name("camera_owner.py")
 
 
@@ -31,11 +32,11 @@ def test_the_child_and_its_spare_end_when_their_parent_is_killed(faults):
 
 def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
     SimulatedDriver(SITTER, Scenario())
-    warm_up = SimulatedCamera(SimulatedDriver(SITTER, Scenario()))
+    warm_up = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), UNHURRIED)
     warm_up.start()
     warm_up.close()
-    before = names("/proc/self/fd"), shared_memory()
-    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()))
+    files, shared = open_files(), shared_memory()
+    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), UNHURRIED)
     camera.start()
     until(camera, DeviceReady)
     wait_for(lambda: camera.poll() or camera.spare_pid)
@@ -44,7 +45,8 @@ def test_close_leaves_no_process_no_file_no_memory_and_no_word(capfd):
     until(camera, StillTaken)
     camera.close()
     assert all(map(is_gone, pids))
-    assert (names("/proc/self/fd"), shared_memory()) == before
+    assert open_files() <= files
+    wait_for(lambda: shared_memory() <= shared)
     assert capfd.readouterr() == ("", "")
 
 

@@ -51,10 +51,25 @@ def test_a_slow_camera_may_be_silent_for_longer(interval_s, patience_s):
     assert pace.patience_s(limits) == 4.0
 
 
-def test_a_start_that_hangs_is_ended(clock):
-    camera = SimulatedCamera(SimulatedDriver(SITTER, Scenario()), Timeouts(), clock)
+class HangsOnce(SimulatedDriver):
+    """A camera whose first process stops while it opens it."""
+
+    def __init__(self, folder):
+        super().__init__(SITTER, Scenario())
+        self.hung = folder / "hung"
+
+    def open(self):
+        if not self.hung.exists():
+            self.hung.touch()
+            os.kill(os.getpid(), signal.SIGSTOP)
+        return super().open()
+
+
+def test_a_start_that_hangs_is_ended(tmp_path, clock):
+    driver = HangsOnce(tmp_path)
+    camera = SimulatedCamera(driver, Timeouts(), clock)
     camera.start()
-    os.kill(camera.pid, signal.SIGSTOP)
+    wait_for(driver.hung.exists)
     clock.sleep(15.1)
     error = until(camera, DeviceFailed).error
     assert isinstance(error, DeviceTimeout)
