@@ -191,6 +191,7 @@ def test_a_frozen_live_view_is_reported_as_a_timeout_and_ends(watched_rig):
     watched_rig.wait_for(lambda: events.extend(camera.poll()) or events or (camera.newest() and False))
     assert isinstance(events[0].error, DeviceTimeout)
     assert events[0].error.params["operation"] == "the next live frame"
+    watched_rig.take_time()
     watched_rig.until(DeviceReady)
 
 
@@ -204,6 +205,7 @@ def test_a_shot_that_never_ends_is_reported_as_a_timeout(watched_rig):
     assert isinstance(failed.error, DeviceTimeout)
     assert failed.error.params["operation"] == "the shot"
     assert failed.ticket == SHOT
+    watched_rig.take_time()
     watched_rig.until(DeviceReady)
     camera.shoot(NEXT)
     assert watched_rig.until(StillTaken).ticket == NEXT

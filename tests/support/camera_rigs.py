@@ -52,6 +52,11 @@ class Rig:
     passed_over: list[CameraEvent] = field(default_factory=list)
     unread: list[CameraEvent] = field(default_factory=list)
 
+    def take_time(self) -> None:
+        """Let the watchdog be as patient from now on as with the other cameras."""
+        if isinstance(self.camera, SupervisedCamera):
+            self.camera._limits = self.camera._silence._limits = GENEROUS
+
     def end(self) -> None:
         """Close the camera, and the other end of a responder's."""
         self.camera.close()

@@ -14,7 +14,7 @@ from kiosk.devices.light import switches as module
 from kiosk.devices.light.switches import Pulse, Switches
 from tests.support.camera_rigs import switches
 
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 
 
 def wait_for(condition):
@@ -47,6 +47,12 @@ def chip():
 
 
 @pytest.fixture
+def unhurried(monkeypatch):
+    """Let no flash be too late on a busy machine."""
+    monkeypatch.setattr(module, "LATE_S", PATIENCE_S)
+
+
+@pytest.fixture
 def light(chip):
     made = switches(chip)
     yield made
@@ -74,7 +80,7 @@ def test_what_a_crash_has_left_on_is_switched_off_at_the_start(chip, light):
     wait_for(lambda: chip.on == set())
 
 
-def test_one_order_fires_the_flash_once_and_leaves_the_lamps_as_they_are(chip, light):
+def test_one_order_fires_the_flash_once_and_leaves_the_lamps_as_they_are(chip, light, unhurried):
     light.start()
     light.light(True)
     light.fire()
@@ -84,14 +90,14 @@ def test_one_order_fires_the_flash_once_and_leaves_the_lamps_as_they_are(chip, l
     assert chip.history.count({0, 1}) == 1
 
 
-def test_the_flash_waits_for_its_delay(chip):
+def test_the_flash_waits_for_its_delay(chip, unhurried):
     lines = (OutputLine(LineAddress(SIMULATED, offset), chip.request_lines) for offset in range(2))
     light = Switches(*lines, Pulse(0.3, 0.02))
     light.start()
     wait_for(lambda: chip.held == {0, 1})
     ordered_s = time.monotonic()
     light.fire()
-    wait_for(lambda: 1 in chip.on)
+    wait_for(lambda: {1} in chip.history)
     assert time.monotonic() - ordered_s >= 0.3
     light.close()
 
@@ -104,7 +110,8 @@ def test_a_chip_that_is_pulled_is_noticed_while_nothing_is_switched_and_comes_ba
     chip.failing = errno.ENODEV
     wait_for(lambda: light.fault)
     assert "no such device" in str(light.fault)
-    chip.failing, chip.on = 0, set()
+    chip.on = set()
+    chip.failing = 0
     wait_for(lambda: light.fault is None)
     assert chip.on == {0}
 
