@@ -32,6 +32,10 @@ def seeing() -> Iterator[LiveVision]:
 
 @pytest.fixture
 def live(seeing: LiveVision) -> LiveVision:
-    """Return the live look, after it has seen an empty booth."""
+    """Return the live look as it is at the start, after it has seen an empty booth.
+
+    Which measurement is taken in which frame does not depend on how many frames earlier tests have shown it.
+    """
+    seeing._turn = 0
     seeing.observe(EMPTY)
     return seeing
