@@ -16,12 +16,14 @@ from kiosk.core.view.align import Check
 from kiosk.core.view.intent import Ease
 from kiosk.core.view.sitter import SessionView
 from kiosk.i18n import Words
+from kiosk.screens.hardware import shutter_sound
 from kiosk.screens.hardware.shutter_sound import CHANNEL, ShutterSound, clicks
 from kiosk.screens.stage import Stage
 from kiosk.screens.toolkit import lure, theme
 from kiosk.screens.toolkit.cue_arrows import CUES, GLIDE, WAYS, cue
 from kiosk.screens.toolkit.lens_tab import COUNT, beside_lens, counted
 from kiosk.screens.toolkit.live_picture import LivePicture, crop_px
+from tests.support.lasting_sounds import lasting
 from tests.support.views import altered
 
 GREY = np.full((800, 640, 3), 200, np.uint8)
@@ -187,7 +189,8 @@ def clicked() -> bool:
     return busy
 
 
-def test_the_shutter_sounds_once_a_shot():
+def test_the_shutter_sounds_once_a_shot(monkeypatch):
+    monkeypatch.setattr(shutter_sound, "clicks", lambda: lasting(clicks()))
     shutter, heard = ShutterSound(1), []
     aligning = SessionView(state="align")
     for state in ("align", "shooting", "shooting", "measuring", "align", "shooting"):

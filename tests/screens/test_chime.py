@@ -10,8 +10,16 @@ import pytest
 
 from kiosk.core.view.intent import LOUDEST
 from kiosk.i18n import Words
+from kiosk.screens.hardware import call_bell
 from kiosk.screens.hardware.call_bell import AGAIN_S, CHANNEL, NOTE_S, RATE_HZ, CallBell, bell
+from tests.support.lasting_sounds import lasting
 from tests.support.views import altered
+
+
+@pytest.fixture(autouse=True)
+def unhurried(monkeypatch):
+    """Let the bell ring until it is stopped."""
+    monkeypatch.setattr(call_bell, "bell", lambda: lasting(bell()))
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 os.environ["SDL_AUDIODRIVER"] = "dummy"
 
+import numpy as np
 import pygame
 import pytest
 
@@ -19,26 +20,28 @@ from kiosk.i18n import Words, available
 from kiosk.screens import spoken as words_of
 from kiosk.screens.hardware.voice import Voice
 from kiosk.screens.spoken import KEYS, SUFFIX, spoken
+from tests.support.lasting_sounds import lasting
 from tests.support.sights import DOCUMENT
 
 HOUSE = BoothConfig((DOCUMENT,))
 
 
 def tone() -> bytes:
-    """Return a second of sound."""
+    """Return a sound that plays until it is stopped."""
     file = io.BytesIO()
     with wave.open(file, "wb") as sound:
         sound.setparams((1, 2, 22050, 0, "NONE", ""))
-        sound.writeframes(b"\x00\x10" * 22050)
+        sound.writeframes(lasting(np.full(22050, 0x1000, np.int16)).tobytes())
     return file.getvalue()
 
 
 @pytest.fixture
 def voice(tmp_path):
+    (tmp_path / "tone").write_bytes(tone())
     for tag in ("en", "ar"):
         (tmp_path / tag).mkdir()
         for key in KEYS:
-            (tmp_path / tag / f"{key}{SUFFIX}").write_bytes(tone())
+            (tmp_path / tag / f"{key}{SUFFIX}").hardlink_to(tmp_path / "tone")
     speaker = Voice(tmp_path)
     yield speaker
     speaker.close()
