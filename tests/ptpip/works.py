@@ -164,8 +164,8 @@ class Works:
         files = [("JPG", JPEG, self._stamped(jpeg))]
         if self.raw:
             files.insert(0 if self.raw == "first" else 1, ("NEF", RAW, RAW_FILE))
-        number = self._free_number() if self.reuse else next(self._numbers)
         with self._told_lock:
+            number = self._free_number() if self.reuse else next(self._numbers)
             for place, (suffix, kind, content) in enumerate(files):
                 handle = FIRST_HANDLE + 2 * number + place
                 self.objects[handle] = (f"DSC_{number:04}.{suffix}", kind, content)
@@ -173,7 +173,7 @@ class Works:
                 self._to_tell.append((time.monotonic() + waits_s, handle))
 
     def _free_number(self) -> int:
-        taken = {(handle - FIRST_HANDLE) // 2 for handle in self.objects}
+        taken = {(handle - FIRST_HANDLE) // 2 for handle in list(self.objects)}
         return next(number for number in itertools.count(1) if number not in taken)
 
     def now(self) -> datetime:

@@ -62,7 +62,7 @@ def run(tmp_path):
     def ran(keep: bool = False, shots: int = 1, wanted: dict[str, str] | None = None) -> dict:
         environment = os.environ | {"VCAMERADIR": str(tmp_path / "card"), "PYTHONPATH": str(ROOT)}
         command = [sys.executable, "-c", PROGRAM, json.dumps([keep, shots, wanted or {}])]
-        result = subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=60)
+        result = subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=300)
         assert result.returncode == 0, result.stderr
         return json.loads(result.stdout)
 
