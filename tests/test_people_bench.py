@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.shipped import CATALOGUE
+
 TESTS = Path(__file__).parent
 NOBODY = TESTS / "data" / "nobody"
 SITTER = TESTS.parent / "demo" / "sitter"
@@ -159,7 +161,7 @@ def test_a_page_with_people_is_not_written_into_the_repository():
 
 
 def test_who_sits_well_leaves_with_a_sheet_and_whose_eyes_are_shut_is_told_so(bench):
-    booth, document = bench("people_booth"), bench("kiosk.catalogue.documents").Catalogue.load().get("icao-generic")
+    booth, document = bench("people_booth"), CATALOGUE.get("icao-generic")
     kind = bench("people_sets").Photograph
     frontal, smile, shut = (
         kind("sitter", SITTER / f"yaw+00_pitch+00{name}.jpg", "x", {}) for name in ("", "_smile_teeth", "_eyes_closed")

@@ -5,9 +5,9 @@ from datetime import timedelta
 from kiosk import __version__
 from kiosk.booth.desk_assembly import installed
 from kiosk.catalogue.bundle import RulesVersion
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.document.confirmation import is_stale
 from kiosk.settings import read_settings
+from tests.support.shipped import CATALOGUE
 
 SETTINGS = """
 [booth]
@@ -42,7 +42,7 @@ def test_the_versions_are_those_of_the_program_and_its_rules(tmp_path):
 
 def test_rules_are_due_on_the_day_on_which_the_booth_calls_them_old(tmp_path):
     """The oldest count, and a confirmation makes rules as young as it is."""
-    documents = [Catalogue.load().get(name) for name in ("gb-passport-print", "ca-visa-print")]
+    documents = [CATALOGUE.get(name) for name in ("gb-passport-print", "ca-visa-print")]
     later = max(document.read_on for document in documents) + timedelta(10)
     for more, oldest in (
         ("", min(document.read_on for document in documents)),

@@ -16,9 +16,9 @@ from kiosk.core.document.document import Document
 from kiosk.core.document.requirements import Relaxation
 from kiosk.core.document.upload import Upload
 from kiosk.errors import RulesRefused, UnknownDocument
+from tests.support.shipped import CATALOGUE
 
 SPECS = shipped_folder()
-CATALOGUE = Catalogue.load()
 FILES = sorted(path for path in SPECS.glob("*.toml") if path.name not in SHARED)
 PALETTE = {
     name: ColourRegion(name=name, **region)

@@ -2,11 +2,9 @@
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.catalogue.search import find
 from kiosk.errors import UnknownDocument
-
-CATALOGUE = Catalogue.load()
+from tests.support.shipped import CATALOGUE
 
 
 def found(*asked):

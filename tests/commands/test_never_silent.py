@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.errors import KioskError, SheetRefused
 from kiosk.pipeline.counter import MeasureJob
 from kiosk.render.sheet.strip import SheetStrip
 from tests.support.printed import stands_in
+from tests.support.shipped import CATALOGUE
 
 SITTERS = Path(__file__).parents[2] / "demo" / "sitter"
 GOOD, SHUT = SITTERS / "yaw+00_pitch+00.jpg", SITTERS / "yaw+00_pitch+00_eyes_closed.jpg"
@@ -257,7 +257,7 @@ def test_an_error_that_nobody_expected_stops_no_other_photo():
         def measure(self, rgb, focal_length_px):
             raise LookupError("Ottoline Marchbanks")
 
-    measured = MeasureJob((Catalogue.load().get(UK),))(GOOD, Broken())
+    measured = MeasureJob((CATALOGUE.get(UK),))(GOOD, Broken())
     assert measured.error is not None
     assert measured.error.exit_code == KioskError.exit_code
     assert "LookupError" in str(measured.error)

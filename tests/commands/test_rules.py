@@ -9,11 +9,12 @@ import pytest
 
 from kiosk.booth.config import booth_config
 from kiosk.catalogue.bundle import SIGNATURE, SUMS, RulesVersion, read_bundle, version_of
-from kiosk.catalogue.documents import Catalogue, shipped_folder
+from kiosk.catalogue.documents import shipped_folder
 from kiosk.catalogue.installed import in_force, install, versions
 from kiosk.cli import main
 from kiosk.errors import BundleRefused
 from kiosk.settings import read_settings
+from tests.support.shipped import CATALOGUE
 from tests.support.signed_rules import Signer
 
 GB = "gb-passport-print.toml"
@@ -60,7 +61,7 @@ def head_of(settings) -> float:
 
 
 def test_the_shipped_rules_have_the_version_of_their_newest_reading():
-    newest = max(rule.read_on for document in Catalogue.load().all() for _, rule in document.rules())
+    newest = max(rule.read_on for document in CATALOGUE.all() for _, rule in document.rules())
     assert version_of(shipped_folder()).day >= newest
 
 

@@ -5,15 +5,15 @@ from contextlib import closing
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.view.intent import Intent
 from kiosk.devices.sim.scenario import Pose, Scenario
 from kiosk.system.pin_hash import hash_pin
 from tests.support.pilot import booth
 from tests.support.printed import stands_in
+from tests.support.shipped import CATALOGUE
 
 STILL = Scenario(seed=3, arrives_s=0.0, begins=Pose())
-GB = Catalogue.load().get("gb-passport-print")
+GB = CATALOGUE.get("gb-passport-print")
 DOUBTFUL = GB.model_copy(
     update={
         "capture": {

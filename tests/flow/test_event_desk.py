@@ -10,7 +10,6 @@ import zxingcpp
 from pypdf import PdfReader
 
 from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.event.roster import Person
 from kiosk.core.session.booth_config import Reception
 from kiosk.core.view.intent import Intent
@@ -27,6 +26,7 @@ from tests.support.held_up import Held, HoldingDriver, code128, qr
 from tests.support.inline_executor import InlineExecutor
 from tests.support.manual_clock import ManualClock
 from tests.support.pilot import TODAY, booth
+from tests.support.shipped import CATALOGUE
 
 DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = [("E1", "Ada Lind"), ("E2", "Adele Öz"), ("E3", "Βίκυ Ρήγα")]
@@ -44,7 +44,7 @@ def roster(tmp_path):
 
 @pytest.fixture
 def event(tmp_path, roster):
-    document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
+    document = photo_document(DESIGN, DESIGN.photo, CATALOGUE.get(PHOTO_RULES["free"]))
     own = Roster(Database(f"sqlite:///{tmp_path / 'event.db'}"), "desk", ManualClock(day=TODAY))
     desk = RosterWorker(DESIGN, own, ManualClock(day=TODAY), PhotoExport(tmp_path / "photos", DAY), InlineExecutor())
     return desk, Reception(document, DAY)

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from kiosk.booth.health.closure import SHUT_CHECK_S
 from kiosk.booth.loop import Loop
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.session.booth_config import BoothConfig
 from tests.support.pilot import booth
+from tests.support.shipped import CATALOGUE
 
 DOCUMENT = "gb-passport-print"
 FULL = ("No room on the disk.", "Delete old sheets.")
@@ -16,7 +16,7 @@ def test_a_full_disk_shuts_the_booth_between_sitters_alone(tmp_path):
     why = [FULL]
     with booth(tmp_path, DOCUMENT) as pilot:
         parts = replace(pilot.parts, shut=lambda: why[0])
-        pilot.loop = Loop(BoothConfig((Catalogue.load().get(DOCUMENT),)), parts)
+        pilot.loop = Loop(BoothConfig((CATALOGUE.get(DOCUMENT),)), parts)
         pilot.advance(0.1)
         assert pilot.view.state == "out_of_order"
         assert pilot.view.fault == FULL

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.pipeline.counter import MeasureJob
 from kiosk.pipeline.photo_pool import ALONE, each_photo
+from tests.support.shipped import CATALOGUE
 
 SITTERS = Path(__file__).parents[2] / "tests" / "data" / "sitters" / "images"
-DOCUMENT = Catalogue.load().get("gb-passport-print")
+DOCUMENT = CATALOGUE.get("gb-passport-print")
 
 
 def measuring_copies(folder: Path, count: int) -> list[str]:

@@ -11,14 +11,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Point, Range
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm, possible_heads_mm
 from kiosk.core.document.soundness import LEAST_ABOVE_EYES, MOST_ABOVE_EYES
 from kiosk.core.judging.crop import plan_crop
+from tests.support.shipped import CATALOGUE
 
-DOCUMENTS = Catalogue.load().all()
+DOCUMENTS = CATALOGUE.all()
 WIDTH_PX, HEIGHT_PX = 6000, 8000
 SLACK_MM = 1e-6
 

@@ -7,7 +7,6 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 
 from kiosk.booth.desk_assembly import standing
-from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.commands.ready import whole
 from kiosk.core.view.finding import stopping
@@ -18,8 +17,9 @@ from kiosk.settings import read_settings
 from kiosk.store.desk_memory import DeskMemory, Remembered
 from kiosk.store.one_booth import only_booth
 from tests.support.manual_clock import ManualClock
+from tests.support.shipped import CATALOGUE
 
-NOW = max(document.read_on for document in Catalogue.load().documents.values())
+NOW = max(document.read_on for document in CATALOGUE.documents.values())
 """Whatever the year and the hour are: a calendar at which none of the rules is old."""
 NOON_S = datetime.combine(NOW, time(12), UTC).timestamp()
 SETTINGS = """

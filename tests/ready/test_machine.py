@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.view.finding import stopping
 from kiosk.ready.machine import GOOD_MIB, LEAST_MIB, file_system, machine_findings
 from kiosk.settings import read_settings
+from tests.support.shipped import CATALOGUE
 
-DOCUMENTS = [Catalogue.load().get("gb-passport-print")]
+DOCUMENTS = [CATALOGUE.get("gb-passport-print")]
 TODAY = DOCUMENTS[0].read_on
 NOON_S = datetime.combine(TODAY, time(12), UTC).timestamp()
 SETTINGS = """

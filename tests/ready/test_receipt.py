@@ -2,14 +2,14 @@
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.pipeline.offering import layout_of
 from kiosk.ready.receipt import receipt_findings
 from kiosk.settings import read_settings
 from kiosk.system.clock import SystemClock
 from tests.ready.test_booth import written
+from tests.support.shipped import CATALOGUE
 
-DOCUMENTS = [Catalogue.load().get("gb-passport-print")]
+DOCUMENTS = [CATALOGUE.get("gb-passport-print")]
 
 
 def findings(tmp_path, more, paper="4x6in"):

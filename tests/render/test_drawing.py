@@ -9,11 +9,10 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.errors import NoPrintSize
 from kiosk.render.report.rule_drawing import FRAME_AT_MM, drawing_pdf, drawing_svg
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 PRINTS = [document for document in CATALOGUE.all() if document.size is not None]
 SVG = "{http://www.w3.org/2000/svg}"
 DPI = 600

@@ -12,19 +12,18 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
 from kiosk.core.judging.crop import plan_crop
 from kiosk.render.report.rule_drawing import FRAME_AT_MM, drawing_svg
 from kiosk.vision.pictures.photo_file import decode_still
 from kiosk.vision.still import StillVision
+from tests.support.shipped import CATALOGUE
 
 DATA = Path(__file__).parents[1] / "data"
 DRAWINGS = json.loads((DATA / "drawings.json").read_text(encoding="utf-8"))
 PORTRAITS = DATA / "nobody"
 with (PORTRAITS / "marks.csv").open(encoding="utf-8") as file:
     MARKS = {row["photo"]: {key: float(row[key]) for key in list(row)[1:]} for row in csv.DictReader(file)}
-CATALOGUE = Catalogue.load()
 SVG = "{http://www.w3.org/2000/svg}"
 
 EYES_MM, EDGES_MM = 0.6, 1.0

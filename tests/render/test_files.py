@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.document.upload import Upload
 from kiosk.core.sheet.imposition import Margins, impose
@@ -17,10 +16,11 @@ from kiosk.render.sheet.lab_file import lab_dpi, lab_file
 from kiosk.render.sheet.photo import Photo, render_photo
 from kiosk.render.sheet.strip import SheetStrip
 from kiosk.render.sheet.upload_file import QUALITY, upload_file
+from tests.support.shipped import CATALOGUE
 
 PASSPORT = Size(35.0, 45.0)
 STRIP = SheetStrip(("de-passport-id",), date(2026, 11, 25))
-UPLOADS = {document.id: document for document in Catalogue.load().all() if document.upload is not None}
+UPLOADS = {document.id: document for document in CATALOGUE.all() if document.upload is not None}
 XMP_MARK = b"http://ns.adobe.com/xap"
 
 

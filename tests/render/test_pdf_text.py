@@ -10,7 +10,6 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect, Size
 from kiosk.core.event.roster import Expected, Person
 from kiosk.core.event.turnout import turnout
@@ -28,9 +27,9 @@ from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
 from kiosk.render.sheet.ruler import ruler_pdf
 from kiosk.render.sheet.strip import SheetStrip
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import conforming
 
-CATALOGUE = Catalogue.load()
 DOCUMENT = CATALOGUE.get("gb-passport-print")
 PAGE = Size(100.0, 60.0)
 DPI = 600

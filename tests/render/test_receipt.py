@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Size
 from kiosk.core.session.receipt import Purchase, sheet_number
 from kiosk.core.sheet.imposition import Margins, impose
@@ -21,11 +20,12 @@ from kiosk.render.receipt.words import purchase_lines, sheet_receipts
 from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.strip import SheetStrip
 from tests.render.test_sheet_pdf import blank, rendered
+from tests.support.shipped import CATALOGUE
 
 DAY = date(2026, 11, 30)
 SHOP = ("Foto Müller", "Hauptstraße 1, Berlin", "USt-IdNr. DE123456789", "Enthält 19 % Umsatzsteuer.")
 PASSPORT = Size(35.0, 45.0)
-PURCHASE = Purchase(Catalogue.load().get("gb-passport-print"), 2, Price(Decimal(19), "EUR"), True, "en")
+PURCHASE = Purchase(CATALOGUE.get("gb-passport-print"), 2, Price(Decimal(19), "EUR"), True, "en")
 NUMBER = sheet_number("a1b2c3d4e5f60708")
 SAID = {
     "en": ("United Kingdom · passport", "2 sheets", "Paid"),

@@ -13,7 +13,6 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.document.document import Document
@@ -31,9 +30,9 @@ from kiosk.render.report.plain_words import ASKS, doubts, faults
 from kiosk.render.report.preview import LONGEST_PX, preview_png
 from kiosk.render.sheet.photo import Photo
 from tests.support.printed import stands_in
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import DOCUMENT, POINTS, conforming
 
-CATALOGUE = Catalogue.load()
 DPI = 150
 FAILING = conforming(
     DOCUMENT,

@@ -14,7 +14,6 @@ import pikepdf
 import pytest
 from PIL import Image, ImageCms
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Size
 from kiosk.core.sheet.imposition import Margins, Sheet, impose
 from kiosk.core.sheet.media import medium
@@ -24,6 +23,7 @@ from kiosk.render.sheet.pdf import sheet_pdf
 from kiosk.render.sheet.photo import Photo
 from kiosk.render.sheet.strip import SheetStrip
 from tests.support.printed import stands_in
+from tests.support.shipped import CATALOGUE
 
 DPI = 1200
 MM_PER_PX = 25.4 / DPI
@@ -239,7 +239,7 @@ def test_a_photo_is_left_out_where_all_of_them_would_leave_no_room_for_the_words
     """Six photos of 2 x 2 in are 4 x 6 in; eight of 35 x 45 mm leave 11 mm of it in width and 12 mm in height."""
     borderless = SheetLayout(medium("4x6in"), Margins(0.0, 0.0, 0.0, 0.0), 0.0)
     for name, all_of_them, marked in (("us-passport-print", 6, 5), ("gb-passport-print", 8, 8)):
-        document = Catalogue.load().get(name)
+        document = CATALOGUE.get(name)
         assert len(borderless.impose(document).photos) == all_of_them
         assert len(borderless.impose(document, marked=True).photos) == marked
         strip, sheet = replace(STRIP, not_certain=DOUBTFUL[-1:]), borderless.impose(document, marked=True)

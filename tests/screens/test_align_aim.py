@@ -8,7 +8,6 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.framing import framing
 from kiosk.core.session.instructions import CHECKS
@@ -24,6 +23,7 @@ from kiosk.screens.toolkit.cue_arrows import CUES, GLIDE, WAYS, cue
 from kiosk.screens.toolkit.lens_tab import COUNT, beside_lens, counted
 from kiosk.screens.toolkit.live_picture import LivePicture, crop_px
 from tests.support.lasting_sounds import lasting
+from tests.support.shipped import CATALOGUE
 from tests.support.views import altered
 
 GREY = np.full((800, 640, 3), 200, np.uint8)
@@ -37,7 +37,7 @@ def picture_of(stage, view):
     return panel, pixels[round(panel.y) : round(panel.bottom), round(panel.x) : round(panel.right), :3].astype(int)
 
 
-@pytest.mark.parametrize("document", Catalogue.load().all(), ids=lambda document: document.id)
+@pytest.mark.parametrize("document", CATALOGUE.all(), ids=lambda document: document.id)
 def test_the_head_fills_two_thirds_of_the_panel_for_every_document(document):
     where = framing(document, 1600, 2000)
     crop = crop_px(640, 800, 984 / 740, where.guide, where.outer)

@@ -7,7 +7,6 @@ import numpy as np
 import pygame
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.override import REASONS
 from kiosk.core.view.attendant import DeskIntent, DeskView, GuestList, KnownGuest, StatusLine
@@ -18,6 +17,7 @@ from kiosk.screens.hardware.input import HOLD_S, Input, LongPress, Tap, Typed
 from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.keyboard import PAGES, is_capital
 from kiosk.screens.toolkit.scene import PanelPlace
+from tests.support.shipped import CATALOGUE
 from tests.support.views import altered
 
 LONG = (
@@ -33,7 +33,7 @@ LINES = (
     StatusLine("Fault 119 min ago", LONG),
 )
 BUSY = frozenset({"release", "answer", "override", "shut", "end", "start_again"})
-LONGEST_TITLE = max((document.title for document in Catalogue.load().all()), key=len)
+LONGEST_TITLE = max((document.title for document in CATALOGUE.all()), key=len)
 SHEETS = tuple(
     KeptSheet(str(minute), LONGEST_TITLE, datetime(2026, 11, 25, 9, minute, tzinfo=UTC))
     for minute in range(MOST_SHEETS)

@@ -6,7 +6,6 @@ from itertools import combinations
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.session.offers import offer
 from kiosk.core.view.intent import Intent
@@ -17,6 +16,7 @@ from kiosk.screens.toolkit import theme
 from kiosk.screens.toolkit.scene import PanelPlace
 from kiosk.screens.toolkit.text import CAPITAL_HEIGHT, Style, fit
 from kiosk.screens.toolkit.widgets import document_detail, document_title
+from tests.support.shipped import CATALOGUE
 from tests.support.views import altered
 
 SCREEN_INCHES = 21.5
@@ -120,7 +120,7 @@ def test_only_a_photo_that_the_sitter_may_decide_for_can_be_printed_as_not_certa
 
 def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, language):
     narrow = smaller((1920, 1080))
-    offers = tuple(offer(document) for document in Catalogue.load().all())
+    offers = tuple(offer(document) for document in CATALOGUE.all())
     wrong = []
     for start in range(0, len(offers), LISTED):
         listed = altered(views["choose"], offers=offers[start : start + LISTED])
@@ -133,7 +133,7 @@ def test_the_shipped_documents_fit_on_the_list_and_on_their_card(draw, views, la
 
 def test_no_two_shipped_documents_look_alike_on_the_list():
     words = Words.load("en")
-    listed = [offer(document) for document in Catalogue.load().all()]
+    listed = [offer(document) for document in CATALOGUE.all()]
     looks = {(document_title(words, each), document_detail(words, each)) for each in listed}
     assert len(looks) == len(listed)
 

@@ -6,7 +6,6 @@ from typing import get_args
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.judging.conformance import judge
@@ -23,10 +22,11 @@ from kiosk.core.view.handover import FileFault
 from kiosk.core.view.intent import Ease, Intent
 from kiosk.i18n import Words, available
 from kiosk.screens.toolkit.scene import PanelPlace
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import conforming
 from tests.support.views import altered
 
-DOCUMENT = Catalogue.load().get("gb-passport-print")
+DOCUMENT = CATALOGUE.get("gb-passport-print")
 HOUSE = BoothConfig((DOCUMENT,), languages=available(), sheets=(1, 2), papers={DOCUMENT.id: ("10x15cm", "13x18cm")})
 PHOTOS_ON = {"10x15cm": 8, "13x18cm": 15}
 DOUBTFUL = Still(judge(conforming(DOCUMENT, yaw=Measurement("yaw", None, "deg")), DOCUMENT))

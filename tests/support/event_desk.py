@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.event.roster import Person
 from kiosk.core.session.booth_config import Reception
 from kiosk.event.roster_worker import RosterWorker
@@ -11,6 +10,7 @@ from kiosk.store.roster.database import Database
 from kiosk.store.roster.roster import Roster
 from tests.support.inline_executor import InlineExecutor
 from tests.support.manual_clock import ManualClock
+from tests.support.shipped import CATALOGUE
 
 DESIGN = read_design(Path(__file__).parents[2] / "specs" / "badges" / "card-photo-left.toml")
 PEOPLE = ("Ada Lind", "Adele Öz", "Βίκυ Ρήγα", "Bo", "Кира Ланд")
@@ -26,5 +26,5 @@ def event_in(folder):
             {"id": f"E{at}", "name": name, "role": "visitor", "organisation": ""} for at, name in enumerate(PEOPLE)
         ]
         roster.import_list([Person(value["id"], value) for value in values])
-    document = photo_document(DESIGN, DESIGN.photo, Catalogue.load().get(PHOTO_RULES["free"]))
+    document = photo_document(DESIGN, DESIGN.photo, CATALOGUE.get(PHOTO_RULES["free"]))
     return RosterWorker(DESIGN, roster, clock, None, InlineExecutor()), Reception(document)

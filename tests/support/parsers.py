@@ -28,9 +28,9 @@ from kiosk.store.roster.list_file import read_roster
 from kiosk.vision.pictures.photo_file import decode_still, read_photo
 from tests.store.made_up import Shop
 from tests.support.printer_profile import printer_profile
+from tests.support.shipped import CATALOGUE
 
 ROOT = Path(__file__).parents[2]
-CATALOGUE = documents.Catalogue.load()
 SHARED = documents._Shared.read(documents.shipped_folder())
 PALETTE = (
     b"\x00",

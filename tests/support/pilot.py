@@ -23,7 +23,6 @@ import pygame
 from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
 from kiosk.booth.loop import TICK_S, Loop
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.document.document import Document
 from kiosk.core.judging.doubt import Decider
@@ -58,6 +57,7 @@ from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 from tests.support.inline_camera import InlineCamera
 from tests.support.manual_clock import ManualClock
+from tests.support.shipped import CATALOGUE
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 TODAY = date(2026, 11, 25)
@@ -200,7 +200,7 @@ def booth(
     It runs as on a slow machine; the main job and the benches set the tick of a fast one.
     """
     clock = ManualClock(100.0, TODAY)
-    catalogue = Catalogue.load()
+    catalogue = CATALOGUE
     offered = tuple(catalogue.get(each) if isinstance(each, str) else each for each in documents)
     config = BoothConfig(
         offered,

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Point
 from kiosk.core.base.measurement import HeadPoints, Measurement, Observation
 from kiosk.core.base.ticket import Ticket
@@ -11,8 +10,9 @@ from kiosk.core.session.coach import live_limits
 from kiosk.core.session.events import Event, Measured, ShotArrived, ShotFailed
 from kiosk.core.session.instructions import ASKS
 from kiosk.core.session.state import Session
+from tests.support.shipped import CATALOGUE
 
-DOCUMENT = Catalogue.load().get("gb-passport-print")
+DOCUMENT = CATALOGUE.get("gb-passport-print")
 WHERE = framing(DOCUMENT, 1600, 2000)
 LIMITS = live_limits(DOCUMENT, WHERE)
 

@@ -17,7 +17,6 @@ from kiosk.booth.attendant_desk import AttendantDesk, DeskComponents
 from kiosk.booth.components import Components
 from kiosk.booth.health import camera as watch
 from kiosk.booth.loop import TICK_S, Loop
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.state import DeskConfig
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.sheet.imposition import Margins
@@ -45,6 +44,7 @@ from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 from tests.ptpip.rig import ResponderProcess
 from tests.support.pilot import Pilot
+from tests.support.shipped import CATALOGUE
 
 DOCUMENT = "gb-passport-print"
 HANG_S = 300.0
@@ -208,7 +208,7 @@ def tethered_booth(
         tethered = driver(responder.address, keep=keep)
         vars(tethered).update(attributes)
         clock = SystemClock()
-        config = BoothConfig((Catalogue.load().get(DOCUMENT),), shots=shots)
+        config = BoothConfig((CATALOGUE.get(DOCUMENT),), shots=shots)
         camera = SupervisedCamera(tethered, limits)
         closing.callback(camera.close)
         display = Display((540, 960))

@@ -12,7 +12,6 @@ import pytest
 from PIL import Image
 from skimage import color
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.judging.conformance import word_of
 from kiosk.vision.face.face_model import shape_of
 from kiosk.vision.measures import in_colour
@@ -20,6 +19,7 @@ from kiosk.vision.models.landmarks import FaceReader
 from kiosk.vision.pictures.arrays import Rgb
 from kiosk.vision.pictures.photo_file import read_photo
 from tests.support.mean_face import FACE, HEIGHT, WIDTH
+from tests.support.shipped import CATALOGUE
 
 NOBODY = Path(__file__).parents[1] / "data" / "nobody"
 
@@ -37,7 +37,7 @@ SEPIA = np.array(((0.393, 0.769, 0.189), (0.349, 0.686, 0.168), (0.272, 0.534, 0
 @pytest.mark.parametrize("name", ["f14", "f44", "f60", "m0", "m12", "m30", "m98"])
 def test_a_photo_in_colour_and_the_same_in_grey_and_sepia(faces: FaceReader, name: str) -> None:
     """People who do not exist (tests/data/nobody); toned by luma alone, also after a strong JPEG."""
-    limit = Catalogue.load().get("icao-generic").capture["in_colour"]
+    limit = CATALOGUE.get("icao-generic").capture["in_colour"]
     rgb = read_photo(NOBODY / f"{name}.jpg").rgb
     landmarks = faces.read(rgb, faces.faces(rgb)[0])
     assert landmarks is not None

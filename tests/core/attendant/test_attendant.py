@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.attendant.pin_lock import FREE_TRIES
 from kiosk.core.attendant.presenter import present_desk
 from kiosk.core.attendant.state import (
@@ -36,6 +35,7 @@ from kiosk.core.session.step import step
 from kiosk.core.view.attendant import DeskIntent
 from kiosk.core.view.intent import Ease, Intent
 from tests.support.played import BAD, NEARLY, review
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import DOCUMENT
 
 POST = DeskConfig(has_pin=True)
@@ -218,7 +218,7 @@ def test_the_desk_tells_of_a_sitter_wherever_one_stands_and_of_the_rules_that_ar
     assert ("Rules" in told) == judges
 
 
-CHILDREN = next(document for document in Catalogue.load().all() if len(document.ages) > 1 and document.size)
+CHILDREN = next(document for document in CATALOGUE.all() if len(document.ages) > 1 and document.size)
 OLDEST = CHILDREN.ages[-1]
 CHILD = next(age for age in CHILDREN.ages if CHILDREN.for_age(age) != CHILDREN.for_age(OLDEST))
 FOR_CHILDREN = BoothConfig((CHILDREN,))

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.camera_setup.optics import (
     Lens,
@@ -31,8 +30,8 @@ from kiosk.core.camera_setup.optics_room import (
     portrait_of,
 )
 from kiosk.core.camera_setup.optics_values import values_of
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 APS, FULL, SMALL, WEBCAM = Size(22.3, 14.9), Size(36.0, 24.0), Size(13.2, 8.8), Size(3.2, 5.6)
 UPRIGHT = Size(4000.0, 6000.0)
 PASSPORT = portrait_of(CATALOGUE.get("gb-passport-print"), UPRIGHT)

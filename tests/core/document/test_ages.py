@@ -4,7 +4,6 @@ from datetime import date
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.document.document import Document
 from kiosk.core.judging.conformance import judge
@@ -15,9 +14,9 @@ from kiosk.ready.rules import rule_findings
 from kiosk.render.report.explain import explain
 from kiosk.render.report.rule_json import as_json
 from kiosk.settings import settings_from
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import conforming
 
-CATALOGUE = Catalogue.load()
 READ = {"source": ("practice",), "evidence": "practice", "read_on": date(2026, 11, 29)}
 
 

@@ -2,12 +2,10 @@
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
 from kiosk.core.document.compatibility import share
 from kiosk.core.document.limits import Limit
-
-CATALOGUE = Catalogue.load()
+from tests.support.shipped import CATALOGUE
 
 
 def documents(*ids: str):

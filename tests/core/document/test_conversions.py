@@ -8,10 +8,9 @@ import math
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.units import MM_PER_INCH, px_from_mm
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 BREADTH_OF_HEIGHT = 0.605
 """Bizygomatic breadth over the height of the head: ANSUR II, means of men and women (0.605 and 0.604)."""
 

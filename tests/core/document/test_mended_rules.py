@@ -7,10 +7,9 @@ from datetime import date
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 READ_ON = date(2026, 11, 29)
 
 

@@ -9,17 +9,16 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range, Size
 from kiosk.core.base.units import MM_PER_INCH, px_from_mm
 from kiosk.core.document.compatibility import share
 from kiosk.core.document.head_fit import VerticalLimits, possible_chins_mm
 from kiosk.core.sheet.imposition import Margins, impose
 from kiosk.core.sheet.media import MEDIA, medium
+from tests.support.shipped import CATALOGUE
 
 ORACLES = json.loads((Path(__file__).parents[2] / "data" / "oracles.json").read_text(encoding="utf-8"))
 BY_NAME = {oracle["name"]: oracle["value"] for oracle in ORACLES}
-CATALOGUE = Catalogue.load()
 IED_OF_HEAD = 0.275
 """Inter-eye distance over head height: ANSUR II, between the means of men and women."""
 

@@ -5,10 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 PUBLISHED = json.loads((Path(__file__).parents[2] / "data" / "published.json").read_text(encoding="utf-8"))
 CONVERTED = {"ca-visa-pr-digital": "the head's 31 to 36 mm of 45 mm are kept as shares"}
 LENGTHS = ("head_height", "eye_line", "margin_above", "margin_below", "head_width")

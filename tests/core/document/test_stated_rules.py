@@ -17,9 +17,9 @@ from kiosk.errors import RulesRefused
 from kiosk.render.report.explain import explain
 from kiosk.render.report.rule_json import as_json
 from kiosk.render.report.rule_words import rule_words
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import POINTS, conforming
 
-CATALOGUE = Catalogue.load()
 READ = {"source": ("practice",), "evidence": "practice", "read_on": date(2026, 11, 29)}
 
 

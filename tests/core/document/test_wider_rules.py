@@ -7,11 +7,10 @@ is memory, and hidden.
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
 from kiosk.core.document.confirmation import is_trusted, unverified_geometry
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 MM, SHARE, INCH = "mm", "fraction", "in"
 
 PRINTS = [

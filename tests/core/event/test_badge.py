@@ -8,10 +8,10 @@ import pytest
 from pydantic import ValidationError
 
 from kiosk.catalogue.badge_designs import PHOTO_RULES, photo_document, read_design
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.contrast import contrast_ratio
 from kiosk.core.event.badge import BadgeDesign
 from kiosk.errors import RulesRefused
+from tests.support.shipped import CATALOGUE
 
 DESIGNS = Path(__file__).parents[3] / "specs" / "badges"
 CARD = tomllib.loads((DESIGNS / "card-photo-left.toml").read_text())
@@ -100,7 +100,7 @@ def test_a_person_of_an_unlisted_role_gets_the_first_colour():
 @pytest.mark.parametrize("background", PHOTO_RULES)
 def test_the_window_is_a_document_that_the_booth_can_photograph(background):
     design = BadgeDesign.model_validate(changed(front__photo__background=background))
-    rules = Catalogue.load().get(PHOTO_RULES[background])
+    rules = CATALOGUE.get(PHOTO_RULES[background])
     document = photo_document(design, design.photo, rules)
     assert (document.size_mm.width, document.size_mm.height) == (25.0, 32.0)
     assert (document.head_height_mm.low, document.head_height_mm.high) == (16.0, 24.0)

@@ -6,14 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Range
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import background_colour, judge, word_for
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import DOCUMENT as GB
 from tests.support.sights import POINTS, conforming
-
-CATALOGUE = Catalogue.load()
 
 
 @pytest.mark.parametrize(

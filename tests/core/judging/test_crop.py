@@ -3,12 +3,11 @@
 import pytest
 from scipy.optimize import linprog
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Point
 from kiosk.core.base.measurement import HeadPoints
 from kiosk.core.judging.crop import plan_crop
+from tests.support.shipped import CATALOGUE
 
-CATALOGUE = Catalogue.load()
 WIDTH_PX, HEIGHT_PX = 1600, 2000
 
 

@@ -4,9 +4,9 @@ from itertools import product
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.geometry import Rect
 from kiosk.core.judging.framing import framing
+from tests.support.shipped import CATALOGUE
 
 ABOVE_EYES = 0.485
 """ANSUR II means of the share of head height above the eyes: men 0.481, women 0.490."""
@@ -14,7 +14,7 @@ ASPECT = 0.654
 """ANSUR II, men: head breadth over head height."""
 
 
-@pytest.mark.parametrize("document", Catalogue.load().all(), ids=lambda document: document.id)
+@pytest.mark.parametrize("document", CATALOGUE.all(), ids=lambda document: document.id)
 @pytest.mark.parametrize("still_px", [(1600, 2000), (2000, 1600)])
 def test_every_accepted_head_lies_within_the_outer_contour(document, still_px):
     where = framing(document, *still_px)

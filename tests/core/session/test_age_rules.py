@@ -2,7 +2,6 @@
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.facts import DocumentChosen
 from kiosk.core.session.offers import offer
@@ -10,10 +9,11 @@ from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.session.step_facts import facts_of
 from kiosk.core.view.intent import Intent
+from tests.support.shipped import CATALOGUE
 
-DOCUMENTS = Catalogue.load().all()
+DOCUMENTS = CATALOGUE.all()
 FOR_ALL = next(document for document in DOCUMENTS if not document.ages)
-BY_AGE = Catalogue.load().get("gb-passport-print")
+BY_AGE = CATALOGUE.get("gb-passport-print")
 HOUSE = BoothConfig((FOR_ALL, BY_AGE))
 
 

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.ticket import Ticket
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.carer import CHILD_HOLD_S, care_of
@@ -16,6 +15,7 @@ from kiosk.core.session.shutter import HOLD_S
 from kiosk.core.session.state import Session
 from kiosk.core.session.step import step
 from kiosk.core.view.intent import Intent
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import DOCUMENT, WHERE, seen
 
 HOUSE = BoothConfig((DOCUMENT,), still_px=(1600, 2000))
@@ -94,7 +94,7 @@ def test_a_child_is_seen_as_in_a_mirror():
 
 
 def test_no_shipped_document_asks_a_child_for_what_it_does_not_ask_of_adults():
-    for document in Catalogue.load().all():
+    for document in CATALOGUE.all():
         for age in document.ages:
             where = {"head_share", "eye_x", "eye_y"}
             assert set(live_limits(document.for_age(age), WHERE)) <= set(document.capture) | where

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.catalogue.documents import Catalogue
 from kiosk.core.base.measurement import Measurement, Observation
 from kiosk.core.judging.conformance import Judgement, judge
 from kiosk.core.judging.framing import framing
@@ -22,6 +21,7 @@ from kiosk.i18n import Words
 from kiosk.screens.sitter.align import instruction_text
 from kiosk.screens.spoken import KEYS, spoken
 from tests.support.played import play, shot
+from tests.support.shipped import CATALOGUE
 from tests.support.sights import DOCUMENT, IN_TIME, conforming, seen, timely
 
 HOUSE = BoothConfig((DOCUMENT,), shots=4)
@@ -50,7 +50,7 @@ def seated() -> Session:
     return align(session, 0.0, HOUSE)[0]
 
 
-@pytest.mark.parametrize("document", Catalogue.load().all(), ids=lambda document: document.id)
+@pytest.mark.parametrize("document", CATALOGUE.all(), ids=lambda document: document.id)
 def test_every_requirement_that_can_fail_has_a_remedy_that_is_said(document):
     for each in (document, *(document.for_age(age) for age in document.ages)):
         judged = judge(conforming(each), each)

@@ -7,7 +7,6 @@ import pytest
 
 from kiosk.booth.health.mains import GRACE_S
 from kiosk.booth.loop import Loop
-from kiosk.catalogue.documents import Catalogue
 from kiosk.cli import main
 from kiosk.core.base.mains import Mains
 from kiosk.core.session.booth_config import BoothConfig
@@ -17,6 +16,7 @@ from kiosk.settings import settings_from
 from kiosk.system import ups
 from kiosk.system.ups import ask_ups, watched_mains
 from tests.support.pilot import booth
+from tests.support.shipped import CATALOGUE
 from tests.support.ups_lab import ups_lab
 from tests.support.virtual_printer import wait_for
 
@@ -53,7 +53,7 @@ def heard(last, words):
 def test_a_failure_ends_the_session_in_order_and_the_booth_opens_when_the_mains_are_back(lab, tmp_path):
     with booth(tmp_path, DOCUMENT) as pilot, watched_mains(lab.ups) as last:
         heard(last, "OL")
-        pilot.loop = Loop(BoothConfig((Catalogue.load().get(DOCUMENT),)), replace(pilot.parts, mains=last))
+        pilot.loop = Loop(BoothConfig((CATALOGUE.get(DOCUMENT),)), replace(pilot.parts, mains=last))
         pilot.advance(0.1)
         pilot.tap("start")
         lab.say("OB DISCHRG")
@@ -83,7 +83,7 @@ def test_a_failure_ends_the_session_in_order_and_the_booth_opens_when_the_mains_
 @pytest.mark.parametrize("status", ["OB LB DISCHRG", "FSD OL"])
 def test_an_empty_battery_ends_the_session_at_once(lab, tmp_path, status):
     with booth(tmp_path, DOCUMENT) as pilot, watched_mains(lab.ups) as last:
-        pilot.loop = Loop(BoothConfig((Catalogue.load().get(DOCUMENT),)), replace(pilot.parts, mains=last))
+        pilot.loop = Loop(BoothConfig((CATALOGUE.get(DOCUMENT),)), replace(pilot.parts, mains=last))
         pilot.advance(0.1)
         pilot.tap("start")
         lab.say(status)
