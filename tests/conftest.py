@@ -4,6 +4,10 @@ import os
 import signal
 
 import pytest
+from hypothesis import settings
+
+# The same cases in every run, however slow the machine; `--hypothesis-profile default` looks for others.
+settings.load_profile("ci")
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A run in a shell's background ignores it, and so would every process started here.

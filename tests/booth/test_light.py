@@ -14,7 +14,7 @@ from kiosk.devices.light.switches import Switches
 from tests.support.manual_clock import ManualClock
 from tests.support.quick_booth import SteadyCamera, opened
 
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 
 
 class Startable(SteadyCamera):

@@ -62,7 +62,7 @@ class Booth:
 
     def until_the_printer_has_ended_a_sheet(self):
         """Let the printer end a sheet, and the loop hear of it, while the vision worker is busy with something else."""
-        self.parts.ledger.flush()
+        assert self.parts.ledger.flush(HANG_S)
         before = self.ended()
         self.printer.let.release()
         end_s = time.monotonic() + HANG_S

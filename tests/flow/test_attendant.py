@@ -22,7 +22,7 @@ NEVER_RIGHT = STILL.model_copy(update={"spoil_shots": ("eyes_closed", "smile")})
 
 def kept(pilot: Pilot, what: str) -> list[str]:
     """Return what is in the ledger, read by SQL."""
-    assert pilot.parts.ledger.flush()
+    assert pilot.parts.ledger.flush(limit_s=60.0)
     engine = create_engine(f"sqlite:///{pilot.folder / 'state' / 'ledger.sqlite3'}")
     with engine.connect() as connection:
         found = [row[0] for row in connection.execute(text(what))]

@@ -64,11 +64,8 @@ def badges_of(roster, key):
 
 
 def settle(pilot, roster, key):
-    """Let time pass until what became of a badge is noted."""
-    for _ in range(400):
-        pilot.advance(0.1)
-        if badges_of(roster, key)[-1][0] != "begun":
-            return
+    """Let time pass until what became of a badge is noted, which the print queue's real thread tells."""
+    pilot.wait_for(lambda: badges_of(roster, key)[-1][0] != "begun")
 
 
 def test_a_guest_leaves_with_a_badge_and_the_next_one_is_coached_meanwhile(tmp_path, roster, event):

@@ -81,7 +81,7 @@ def test_a_sitter_takes_the_photo_at_its_true_size_and_it_is_counted(tmp_path):
         until(loop, parts, stage(loop, "taken"))
         loop._step(Intent("done"))
         assert loop.session.state == "thanks"
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     photo = Image.open(io.BytesIO(jpeg))
     size = DOCUMENT.size_mm
     across, down = (px / dpi * 25.4 for px, dpi in zip(photo.size, photo.info["dpi"], strict=True))

@@ -19,7 +19,7 @@ from kiosk.cli import main
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.errors import PrinterFault
 from kiosk.system.json_log import keep_log
-from tests.crash.booth import EVENT, SightsOf, session, turn
+from tests.crash.booth import EVENT, SightsOf, to_the_end
 from tests.support.event_desk import PEOPLE, event_in
 from tests.support.quick_booth import opened
 from tests.support.sights import POINTS
@@ -53,10 +53,7 @@ def serve(folder, printer=None):
     """Hand one guest's badge out; then end by an error whose words are a name."""
     desk, reception = event_in(folder)
     with opened(folder, sights=SightsOf(reception.document), event=(desk, reception), printer=printer) as (loop, parts):
-        session(loop, parts, "collect", EVENT)
-        for _ in range(200):
-            turn(loop, parts)
-        parts.ledger.flush()
+        to_the_end(loop, parts, EVENT)
         logging.getLogger("kiosk.booth.assembly").info("what would be wrong: %s", parts.camera.newest().jpeg)
         try:
             raise LookupError(PEOPLE[0])

@@ -95,7 +95,7 @@ def test_a_paid_sheet_is_printed_and_spent(tmp_path, way):
     unit = SimulatedPayment(way, step_s=0.001)
     with booth(tmp_path, unit) as (loop, parts):
         go(loop, parts, "collect")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     balanced(tmp_path, unit, owed=50 if way == "coins" else 0)
 
 
@@ -112,7 +112,7 @@ def test_a_refused_or_unknown_payment_prints_nothing_and_the_next_try_is_charged
         if answer == "lost":
             wait(loop, parts, lambda: loop.session.account.credit == PRICE)
         go(loop, parts, "collect")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
         assert sum(booked.paid for booked in unit.books.values()) == PRICE
     balanced(tmp_path, unit)
 
@@ -123,7 +123,7 @@ def test_a_payment_that_is_never_answered_is_ended_and_prints_nothing(tmp_path):
         go(loop, parts, "paying")
         go(loop, parts, "copies", ways={})
         assert loop.session.account.note in ("unknown", "cancelled")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     balanced(tmp_path, unit)
 
 
@@ -135,7 +135,7 @@ def test_an_approval_that_comes_after_the_cancellation_pays_for_the_next_print(t
         go(loop, parts, "copies", ways={})
         assert loop.session.account.credit == PRICE
         go(loop, parts, "collect")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     assert len(unit.books) == 1
     balanced(tmp_path, unit)
 
@@ -147,7 +147,7 @@ def test_an_approval_that_comes_after_the_sitter_has_gone_is_paid_back(tmp_path)
         go(loop, parts, "copies", ways={})
         loop._step(Intent("start_again"))
         wait(loop, parts, lambda: loop.session.state == "welcome" or loop.session.account.repaid)
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
         wait(loop, parts, lambda: money(tmp_path)[1] == PRICE)
     balanced(tmp_path, unit)
 
@@ -180,7 +180,7 @@ def test_a_failed_print_is_tried_again_for_nothing(tmp_path, fault, way):
         asked = len(unit.books)
         loop._step(Intent("retry"))
         go(loop, parts, "collect")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     assert len(unit.books) == asked == 1
     balanced(tmp_path, unit, owed=50 if way == "coins" else 0)
 
@@ -193,7 +193,7 @@ def test_a_failed_print_is_paid_back_to_the_card_when_its_sitter_leaves(tmp_path
         loop._step(Intent("start_again"))
         wait(loop, parts, lambda: loop.session.account.repaid is not None)
         assert (loop.session.state, loop.session.account.repaid) == ("money_back", True)
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     assert money(tmp_path) == (PRICE, PRICE, 0, 0)
     balanced(tmp_path, unit)
 
@@ -207,7 +207,7 @@ def test_coins_that_bought_nothing_are_owed_until_the_attendant_pays_them_out(tm
         wait(loop, parts, lambda: loop.session.account.repaid is not None)
         code = loop.session.account.code
         assert (loop.session.account.repaid, loop.session.account.credit) == (False, 1000)
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
         balanced(tmp_path, unit, owed=1000)
     with booth(tmp_path, unit, pin_hash=CHEAP_HASH) as (loop, parts):
         wait(loop, parts, lambda: parts.desk.desk.owed)
@@ -218,7 +218,7 @@ def test_coins_that_bought_nothing_are_owed_until_the_attendant_pays_them_out(tm
         loop._order(DeskIntent("settle", bill.key))
         turn(loop, parts)
         assert parts.desk.desk.owed == ()
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     assert money(tmp_path) == (1000, 0, 1000, 0)
 
 
@@ -237,5 +237,5 @@ def test_a_reprint_by_the_attendant_costs_nobody_anything(tmp_path):
         (sheet,) = parts.kept.offered()
         loop._sheets.send_again(sheet.key)
         wait(loop, parts, lambda: len(list((tmp_path / "prints").glob("*.json"))) == 2)
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     assert money(tmp_path) == (PRICE, 0, 0, PRICE)

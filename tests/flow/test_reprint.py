@@ -51,7 +51,7 @@ def again(pilot):
 
 def kept(pilot, what):
     """Return what is in the ledger, read by SQL."""
-    assert pilot.parts.ledger.flush()
+    assert pilot.parts.ledger.flush(limit_s=60.0)
     with contextlib.closing(sqlite3.connect(pilot.folder / "ledger" / "ledger.sqlite3")) as ledger:
         return [row[0] for row in ledger.execute(what)]
 

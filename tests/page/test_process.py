@@ -127,8 +127,9 @@ def test_no_picture_comes_into_the_process(apart):
     jpeg = known_picture(7, 400_000)
     visitor = Visitor(apart.port)
     assert visitor.sign_in(PIN) == 303
-    apart.desk.desk = replace(apart.desk.desk, page="shot", shot=TrialShot(("sharp",), jpeg))
-    apart.session = replace(WAITING, called=False)
+    with apart.between_turns:
+        apart.desk.desk = replace(apart.desk.desk, page="shot", shot=TrialShot(("sharp",), jpeg))
+        apart.session = replace(WAITING, called=False)
     assert eventually(lambda: "A sitter asks for you." not in visitor.ask("GET", "/")[1])
     assert found_in(os.getpid(), marks_of(jpeg)), "the search finds what is there"
     assert found_in(apart.page.running.pid, marks_of(jpeg)) == 0

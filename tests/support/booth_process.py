@@ -50,7 +50,7 @@ PRINTS = {"check_s": 0.5, "idle_s": 3.0, "hold_s": 15.0}
 IDLE_SHARE, IDLE_LEAST_S = 0.1, 4.0
 WAITS = ("shooting", "measuring", "printing")
 """The states in which a device is waited for, as long as usual."""
-WIPED_S = 10.0
+WIPED_S = 60.0
 """After it a file is left for good: the worker does one job after another."""
 
 
@@ -95,7 +95,7 @@ class _Booth:
 
     def left_behind(self) -> list[str]:
         """Do all that is to be done, and return what is left of the sitter."""
-        assert self._ledger.flush(), "the ledger is not written"
+        assert self._ledger.flush(WIPED_S), "the ledger is not written"
         end_s = time.monotonic() + WIPED_S
         while self._files.names() and time.monotonic() < end_s:
             time.sleep(0.02)

@@ -95,11 +95,12 @@ class Phone:
 
 def eventually(check):
     """Return whether something comes to hold."""
-    for _ in range(600):
-        if check():
-            return True
+    end_s = time.monotonic() + LIMIT_S
+    while not check():
+        if time.monotonic() > end_s:
+            return False
         time.sleep(0.05)
-    return False
+    return True
 
 
 def plug(folder, *options):

@@ -34,11 +34,19 @@ from tests.support.played import review
 WAITING = replace(review(), state="release", called=True)
 """A session whose sheet waits for its release, and whose sitter has asked for the attendant."""
 HOUSE = BoothConfig((WAITING.document,))
+PATIENCE_S = 60.0
+"""How long a page is waited for, whose process takes what is left of a busy machine; it only ends a failed test."""
 
 
 @dataclass
 class Counter:
-    """A desk with its page: a thread polls as the frame loop does, and keeps what the loop would do."""
+    """A desk with its page: a thread polls as the frame loop does, and keeps what the loop would do.
+
+    Attributes
+    ----------
+    between_turns
+        Held in a turn of that thread, and by whoever changes the desk from outside.
+    """
 
     desk: AttendantDesk
     page: SupervisedPage
@@ -48,6 +56,7 @@ class Counter:
     done: list[DeskCommand] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     closing: threading.Event = field(default_factory=threading.Event)
+    between_turns: threading.Lock = field(default_factory=threading.Lock)
 
     @property
     def port(self) -> int:
@@ -56,8 +65,10 @@ class Counter:
 
     def turn(self) -> None:
         """Do what one tick of the loop does."""
-        self.done += self.desk.poll(self.session)
-        self.desk.publish(self.session, self.config, BoothStatus(paper="10x15cm", unsent_count=5), lambda: self.counts)
+        status = BoothStatus(paper="10x15cm", unsent_count=5)
+        with self.between_turns:
+            self.done += self.desk.poll(self.session)
+            self.desk.publish(self.session, self.config, status, lambda: self.counts)
 
     def run(self) -> None:
         """Turn until told to end."""
@@ -141,7 +152,9 @@ class Visitor:
 
     def ask(self, method: str, path: str, form: dict[str, str] | None = None, **headers: str) -> tuple[int, str]:
         """Return the status and the text of an answer."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30, source_address=(self.source, 0))
+        connection = http.client.HTTPConnection(
+            "127.0.0.1", self.port, timeout=PATIENCE_S, source_address=(self.source, 0)
+        )
         sent = {"Cookie": self.cookie, "Content-Type": "application/x-www-form-urlencoded", **headers}
         connection.request(method, path, urllib.parse.urlencode(form) if form else None, sent)
         answer = connection.getresponse()
@@ -161,7 +174,7 @@ class Visitor:
         return self.ask("GET", "/")[1].partition('name="token" value="')[2].partition('"')[0]
 
 
-def eventually(check: Callable[[], object], limit_s: float = 60.0) -> bool:
+def eventually(check: Callable[[], object], limit_s: float = PATIENCE_S) -> bool:
     """Return whether something comes to hold, by the work of the thread that plays the loop."""
     end_s = time.monotonic() + limit_s
     while not check():

@@ -35,7 +35,6 @@ from kiosk.core.view.intent import Intent
 from kiosk.core.view.sitter import SessionView
 from kiosk.devices.base import Printer
 from kiosk.devices.folder.printer import FolderPrinter
-from kiosk.devices.printer.queue import PrintQueue
 from kiosk.devices.sim.camera import SimulatedDriver
 from kiosk.devices.sim.scenario import Scenario
 from kiosk.event.assembly import at_event
@@ -57,12 +56,15 @@ from kiosk.vision.live import LiveVision
 from kiosk.vision.still import StillVision
 from tests.support.inline_camera import InlineCamera
 from tests.support.manual_clock import ManualClock
+from tests.support.noted_print_queue import NotedPrintQueue
 from tests.support.shipped import CATALOGUE
 
 SITTER = Path(__file__).parents[2] / "demo" / "sitter"
 TODAY = date(2026, 11, 25)
 SLOW_TICK_S = 3 * TICK_S
 """A slow machine's turn of the loop: a third of the pictures, which are most of a session's work."""
+PATIENCE_S = 60.0
+"""How long a real thread is waited for; generous, because it only ends a test that has failed."""
 
 
 class Pilot:
@@ -94,21 +96,39 @@ class Pilot:
             self.views.append(self.loop.view)
             self.parts.clock.sleep(self.tick_s)
 
+    def wait_for(self, condition: Callable[[], object]) -> None:
+        """Wait for what a real thread does, however long that takes, while the booth's clock hardly moves."""
+        end_s = time.monotonic() + PATIENCE_S
+        while not condition():
+            assert time.monotonic() < end_s, f"waited in vain at {self.view.state} {self.states}"
+            time.sleep(0.005)
+            self.parts.worker.turn()
+            self.loop.tick()
+            self.views.append(self.loop.view)
+            self.parts.clock.sleep(0.001)
+
     def let_the_print_queue_look(self) -> None:
-        """Wait for several turns of the print queue's real thread."""
-        for _ in range(20):
-            time.sleep(0.01)
-            self.advance(0.1)
+        """Wait until the print queue's real thread has looked twice more at a printer that has failed.
+
+        Once is enough where it could print: then it is not looked at again.
+        """
+        prints = self.parts.prints
+        assert isinstance(prints, NotedPrintQueue)
+        before = prints.looks
+        self.wait_for(lambda: prints.looks >= before + (2 if prints.is_down else 1))
+        self.advance(self.tick_s)
 
     def until(self, *states: str, limit_s: float = 90.0) -> None:
         """Let time pass until one of the states is reached, and let the worker do what it was given till then."""
-        end_s = self.parts.clock.now_s() + limit_s
+        end_s, gives_up_s = self.parts.clock.now_s() + limit_s, time.monotonic() + 5 * PATIENCE_S
         while self.view.state not in states:
             assert self.parts.clock.now_s() < end_s, (
                 f"still {self.view.state}: {self.view.align.instruction} {self.states}"
             )
-            if self.view.state == "printing":
-                time.sleep(0.002)  # the print queue is a real thread
+            if self.view.state in ("printing", "out_of_order") or self.loop._sheets.are_on_their_way:
+                time.sleep(0.005)  # the print queue is a real thread, and may take as long as the session lets it
+                end_s += self.tick_s
+                assert time.monotonic() < gives_up_s, f"still {self.view.state}: {self.states}"
             self.advance(self.tick_s)
         while not self.parts.worker._jobs.empty():
             self.parts.worker.turn()
@@ -225,7 +245,7 @@ def booth(
         printer = printer or FolderPrinter(folder / "prints", clock)
         ledger = Bookkeeper(folder / "state" / "ledger.sqlite3", clock, printer.how_it_ended)
         closing.callback(ledger.close)
-        prints = PrintQueue(printer, check_s=0.01, hold_s=hold_s, before=ledger.flush)
+        prints = NotedPrintQueue(printer, check_s=0.01, hold_s=hold_s, before=ledger.flush)
         closing.callback(prints.close)
         worker: Worker[Seeing, JobResult] = Worker(camera.newest, bench.look)
         files = SessionFiles(folder / "session")

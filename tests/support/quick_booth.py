@@ -31,7 +31,6 @@ from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
-from kiosk.devices.printer.queue import PrintQueue
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.handover.process import HandedFile
 from kiosk.i18n import Words
@@ -46,6 +45,7 @@ from kiosk.store.kept_sheets import KeptSheets
 from kiosk.store.ledger import Bookkeeper
 from kiosk.store.session_files import SessionFiles
 from tests.support.manual_clock import ManualClock
+from tests.support.noted_print_queue import NotedPrintQueue
 from tests.support.sights import DOCUMENT, conforming, seen
 
 
@@ -157,7 +157,9 @@ def opened(
         )
     )
     desk.settle(printer.how_it_ended)
-    prints = PrintQueue(printer, check_s=0.001, idle_s=0.05, hold_s=0.0, before=partial(written_down, ledger, desk))
+    prints = NotedPrintQueue(
+        printer, check_s=0.001, idle_s=0.05, hold_s=0.0, before=partial(written_down, ledger, desk)
+    )
     worker = Worker(camera.newest, bench.look)
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
     files = SessionFiles(folder / "session")

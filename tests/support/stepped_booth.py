@@ -124,7 +124,7 @@ class OpenBooth:
         """Let it do all that it was given; return what is left of a sitter, of whom nothing may be."""
         while not self.worker._jobs.empty():
             self.worker.turn()
-        assert self.ledger.flush(), "the ledger is not written"
+        assert self.ledger.flush(60.0), "the ledger is not written"
         return [*self.files.names(), *left_in(self.loop.session)]
 
     def kill(self) -> None:

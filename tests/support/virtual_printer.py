@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-PATIENCE_S = 60.0
+PATIENCE_S = 180.0
 
 
 INCH = 2540

@@ -15,6 +15,8 @@ from tests.support.sights import DOCUMENT
 from tests.support.surroundings import Surroundings
 
 NOBODY = 0
+RESOLUTE = 0.8
+"""The luck of a sitter who accepts a photo that has passed, and has a sheet that failed printed again."""
 NOTHING, PRINTED, NOT_PRINTED, UNKNOWN = "nothing", "printed", "not_printed", "unknown"
 
 
@@ -48,6 +50,7 @@ class Visit:
     sitter: int
     chance: random.Random
     plan: list[Happening]
+    is_resolute: bool = False
     account: Account = field(default_factory=Account)
     told: str = NOTHING
     states: list[State] = field(default_factory=list)
@@ -146,7 +149,7 @@ class Visit:
 
     def _act(self, view: SessionView) -> None:
         """Do what the sitter does at a screen, once each time it comes."""
-        luck = self.chance.random()
+        luck = RESOLUTE if self.is_resolute else self.chance.random()
         if luck < 0.015 and view.state not in ("welcome", "printing"):
             self.has_left = True
             return

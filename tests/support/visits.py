@@ -35,6 +35,8 @@ class Day:
     def visit(self, plan: list[Happening] | None = None) -> None:
         """Let one sitter come and go, with what happens meanwhile; at random where no plan is given.
 
+        With a plan, the sitter wants the photo and stays, however often a slow machine shows the same screen.
+
         Raises
         ------
         ViolationError
@@ -42,9 +44,10 @@ class Day:
         """
         self._sitters += 1
         chance = random.Random(f"{self._seed} {self._sitters}")
+        is_planned = plan is not None
         if plan is None:
             plan = happenings(chance, self._around.pace, has_server=self._around.server is not None)
-        visit = Visit(self._around, self._sitters % NUMBERS, chance, plan)
+        visit = Visit(self._around, self._sitters % NUMBERS, chance, plan, is_resolute=is_planned)
         self._accounts[visit.sitter] = visit.account
         self._around.sights.measured.clear()
         self._around.sights.live.clear()
