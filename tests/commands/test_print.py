@@ -207,7 +207,7 @@ def test_an_interrupt_while_the_sheet_is_with_the_printer_says_that_it_may_come_
     device = next(printer for printer in lab.printers if printer.name == "small")
     begun = device.folder / "begun"
     begun.unlink(missing_ok=True)
-    (device.folder / "pace").write_text("4")
+    (device.folder / "pace").write_text("10")
     try:
         command = [sys.executable, "-m", "kiosk.cli", "print", str(sheet(SMALL)), "--settings", str(settings)]
         root = Path(__file__).parents[2]

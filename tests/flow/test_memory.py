@@ -15,7 +15,7 @@ from tests.support.memory_lab import found_in, known_picture, marks_of
 
 ROOT = Path(__file__).parents[2]
 OWNER = "import sys; from pathlib import Path; from tests.support.known_camera import {0}; {0}(Path(sys.argv[1]))"
-PATIENCE_S = 90.0
+PATIENCE_S = 180.0
 LIVE, OTHER, STILL = known_picture(1, 400_000), known_picture(2, 70_000), known_picture(3, 6_000_000)
 
 pytestmark = pytest.mark.skipif(not os.access("/proc/self/mem", os.R_OK), reason="needs /proc")

@@ -59,7 +59,7 @@ def test_a_booth_without_its_network_prints_as_before(tmp_path, url, caplog):
     states, sheets, waiting = served(tmp_path / "alone", "")
     assert (states[-1], sheets, waiting) == ("collect", 1, 0)
     assert served(tmp_path / "of several", f'[ledger]\ndatabase = "{url}"\n') == (states, 1, pytest.approx(8, abs=3))
-    assert "Facts are kept until the office takes them" in caplog.text
+    assert eventually(lambda: "Facts are kept until the office takes them" in caplog.text)
 
 
 def test_a_booth_whose_offices_address_is_none_prints_as_before_and_keeps_its_facts(tmp_path, caplog):

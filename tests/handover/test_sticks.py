@@ -17,7 +17,7 @@ needs_mounts = pytest.mark.skipif(may_mount.returncode != 0, reason="this kernel
 
 def played(folder, scene):
     command = [*ALONE, sys.executable, "-m", "tests.support.handover_lab", folder, scene]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=400, check=False)
     assert done.returncode == 0, done.stderr
     said, sticks = json.loads(done.stdout)
     return said[2:], sticks

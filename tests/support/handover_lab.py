@@ -47,6 +47,14 @@ class Handed:
     file: HandedFile
     said: tuple[str, ...] = ()
 
+    def hears(self, limit_s):
+        """Wait for anything more that is said; return whether it was."""
+        before, end_s = len(self.said), time.monotonic() + limit_s
+        while len(self.said) == before and time.monotonic() < end_s:
+            self.said += tuple(self.file.poll())
+            time.sleep(0.01)
+        return len(self.said) > before
+
     def until(self, *words):
         """Wait for one of these words."""
         end_s = time.monotonic() + LIMIT_S
@@ -109,10 +117,17 @@ def plug(folder, *options):
     subprocess.run(["mount", "-t", "tmpfs", *options, "stick", folder], check=True)
 
 
-def pull(folder):
-    """Take a stick out, for longer than the booth takes to see it."""
-    subprocess.run(["umount", "--lazy", folder], check=True)
-    time.sleep(4 * LOOK_S)
+def plug_again(folder, of):
+    """Take a stick out for longer than the process takes to see it, and plug it in; until something is said of it.
+
+    The process takes what is left of the machine, so that nobody knows beforehand how long that is.
+    """
+    for out_s in (4 * LOOK_S, 16 * LOOK_S, 64 * LOOK_S):
+        subprocess.run(["umount", "--lazy", folder], check=True)
+        time.sleep(out_s)
+        plug(folder)
+        if of.hears(4 * out_s):
+            return
 
 
 def there(folder):
@@ -132,8 +147,7 @@ def play(folder, scene):
             case "good":
                 plug(mine)
             case "again":
-                pull(others)
-                plug(others)
+                plug_again(others, of)
             case "named":
                 plug(folder / "new", "-o", "size=4m")
                 of.until("taken")
@@ -147,8 +161,8 @@ def play(folder, scene):
                 plug(mine, "-o", "size=64k")
                 of.until("full")
                 of.file.go("stick", "en")
-                pull(mine)
-                plug(mine)
+                of.hears(LIMIT_S)
+                plug_again(mine, of)
         of.until("taken", "full" if scene != "full_then_good" else "taken", "read_only", "pulled", "unwritable")
         if scene == "good":
             assert (mine / f"{NAME}.jpg").read_bytes() == picture()

@@ -131,6 +131,8 @@ def counter(
         thread.join()
         of.desk.close()
         page.close()
+        for ended in page._ending:  # which a busy machine may take longer to end than a booth waits
+            ended.wait(PATIENCE_S)
 
 
 def certify(folder: Path) -> None:

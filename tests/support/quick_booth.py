@@ -188,6 +188,8 @@ def opened(
     kept.wipe()
     if files_out:
         files_out.close()
+        for ended in files_out._ending:
+            ended.process.wait(60.0)
     prints.close()
     desk.close()
     if cashier:
