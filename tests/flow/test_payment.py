@@ -155,7 +155,7 @@ def test_an_approval_that_comes_after_the_sitter_has_gone_is_paid_back(tmp_path)
 def test_nobody_pays_before_hearing_that_the_paper_is_out(tmp_path):
     unit, printer = SimulatedPayment(step_s=0.001), EmptyPrinter(tmp_path / "prints")
     printer.paper = True
-    with booth(tmp_path, unit, printer=printer) as (loop, parts):
+    with booth(tmp_path, unit, printer=printer, idle_s=0.05) as (loop, parts):
         go(loop, parts, "review")
         printer.paper = False
         go(loop, parts, "copies")

@@ -31,6 +31,7 @@ from kiosk.devices.base import DeviceReady, LiveFrame, StillTaken
 from kiosk.devices.folder.printer import FolderPrinter
 from kiosk.devices.light.lit_camera import LitCamera
 from kiosk.devices.payment.cashier import Cashier
+from kiosk.devices.printer.queue import IDLE_S
 from kiosk.event.badge_tracker import BadgeTracker
 from kiosk.handover.process import HandedFile
 from kiosk.i18n import Words
@@ -117,11 +118,13 @@ def opened(
     receipts=None,
     shop=(),
     photos=None,
+    idle_s=IDLE_S,
 ):
     """Open the booth in `folder`; most parts may be others, `event` is a roster's desk and a reception.
 
     A payment unit is paid `PRICE` for each sheet; photos are handed over as files by a service;
-    `shop` are the lines of receipts on the sheets, `receipts` prints slips, and `photos` are so many on a sheet.
+    `shop` are the lines of receipts on the sheets, `receipts` prints slips, and `photos` are so many on a sheet; an
+    idle printer is looked at every `idle_s`.
     """
     clock = ManualClock(100.0)
     guests, reception = event or (None, None)
@@ -158,7 +161,7 @@ def opened(
     )
     desk.settle(printer.how_it_ended)
     prints = NotedPrintQueue(
-        printer, check_s=0.001, idle_s=0.05, hold_s=0.0, before=partial(written_down, ledger, desk)
+        printer, check_s=0.001, idle_s=idle_s, hold_s=0.0, before=partial(written_down, ledger, desk)
     )
     worker = Worker(camera.newest, bench.look)
     badges = BadgeTracker(guests, worker, bench, prints, ledger, clock) if guests else None
