@@ -12,6 +12,7 @@ COMMANDS = sorted(
 )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_bench_starts(name):
     told = subprocess.run([sys.executable, BENCH / name, "--help"], capture_output=True, text=True, check=False)

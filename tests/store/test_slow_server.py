@@ -11,6 +11,7 @@ from kiosk.core.session.events import Found
 from kiosk.event.roster_worker import RosterWorker
 from kiosk.store.roster.station import WORTH_ASKING_S, Station
 from kiosk.system.clock import SystemClock
+from tests.support.cases import slow_but
 from tests.support.event_desk import DESIGN
 from tests.support.manual_clock import ManualClock
 from tests.support.postgres_lab import wire
@@ -39,7 +40,10 @@ def searches_until(desk, query):
     return found, took_s
 
 
-@pytest.mark.parametrize(("delay_s", "bytes_a_second"), [(0.1, None), (0.5, None), (0.1, 2000.0), (0.0, 100.0)])
+LINES = [(0.1, None), (0.5, None), (0.1, 2000.0), (0.0, 100.0)]
+
+
+@pytest.mark.parametrize(("delay_s", "bytes_a_second"), slow_but(LINES[1:2], LINES))
 def test_a_guest_is_found_on_a_slow_line(server, url, tmp_path, delay_s, bytes_a_second):
     """One meeting of the stations is thirty questions; the guest waits for none of them."""
     with wire(server) as line:

@@ -37,6 +37,7 @@ from kiosk.render.sheet.strip import SheetStrip
 from kiosk.store.printing.job_journal import JobJournal
 from kiosk.store.printing.scales import Scales
 from kiosk.system.clock import SystemClock
+from tests.support.cases import slow_but
 from tests.support.printed import read_page
 from tests.support.printer_lab import INDEX, printer_lab
 from tests.support.printer_profile import lab_of, printer_profile
@@ -258,7 +259,7 @@ def found_on(chart, codes):
     return judged(chart, readings)
 
 
-@pytest.mark.parametrize(("intent", "black_point"), CASES)
+@pytest.mark.parametrize(("intent", "black_point"), slow_but(CASES[::3], CASES))
 def test_wedge_and_patches_arrive_within_one_unit_of_the_reference(device, icc, tmp_path, intent, black_point):
     chart, codes = received_page(device, tmp_path, QueueColours(icc.read_bytes(), intent, black_point))
     reference = transicc(icc, [patch.code for patch in chart.patches], intent, black_point)

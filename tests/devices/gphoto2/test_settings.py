@@ -12,6 +12,7 @@ from kiosk.devices.gphoto2.connect import Connection
 from kiosk.devices.gphoto2.profile import camera_profile_of, shipped_cameras
 from kiosk.devices.gphoto2.settings import CameraSettings
 from kiosk.errors import CameraSettingRefused
+from tests.support.cases import slow_but
 
 CACHED_S = 2.5
 """libgphoto2 2.5.34 does not ask a Nikon body again for a property that it has read just now; after this time it does
@@ -112,18 +113,19 @@ def test_a_dial_that_is_turned_by_hand_is_set_again_before_the_next_sitter(respo
     driver.close()
 
 
+DIALS = [
+    ("nikon", 0x500F, 100, 400, "The camera's ISO was 400 when it was connected, and is 100 now."),
+    ("nikon", 0x5007, 800, 560, "The camera's aperture was f/5.6 when it was connected, and is f/8 now."),
+    ("nikon", 0x500D, 160, 80, "The camera's shutter was 0.0080s when it was connected, and is 0.0160s now."),
+    ("nikon", 0x5005, 4, 2, "The camera's white balance was Automatic when it was connected, and is Daylight now."),
+    ("canon", 0xD103, 0x48, 0x58, "The camera's ISO was 400 when it was connected, and is 100 now."),
+    ("canon", 0xD101, 0x38, 0x30, "The camera's aperture was 5.6 when it was connected, and is 8 now."),
+    ("canon", 0xD102, 0x78, 0x70, "The camera's shutter was 1/125 when it was connected, and is 1/250 now."),
+]
+
+
 @pytest.mark.parametrize(
-    ("maker", "code", "value", "before", "notice"),
-    [
-        ("nikon", 0x500F, 100, 400, "The camera's ISO was 400 when it was connected, and is 100 now."),
-        ("nikon", 0x5007, 800, 560, "The camera's aperture was f/5.6 when it was connected, and is f/8 now."),
-        ("nikon", 0x500D, 160, 80, "The camera's shutter was 0.0080s when it was connected, and is 0.0160s now."),
-        ("nikon", 0x5005, 4, 2, "The camera's white balance was Automatic when it was connected, and is Daylight now."),
-        ("canon", 0xD103, 0x48, 0x58, "The camera's ISO was 400 when it was connected, and is 100 now."),
-        ("canon", 0xD101, 0x38, 0x30, "The camera's aperture was 5.6 when it was connected, and is 8 now."),
-        ("canon", 0xD102, 0x78, 0x70, "The camera's shutter was 1/125 when it was connected, and is 1/250 now."),
-    ],
-    indirect=["maker"],
+    ("maker", "code", "value", "before", "notice"), slow_but((DIALS[0], DIALS[4]), DIALS), indirect=["maker"]
 )
 def test_a_dial_that_the_settings_leave_alone_is_told_of_once_until_it_is_turned_back(
     driver, responder, code, value, before, notice

@@ -15,6 +15,7 @@ from kiosk.devices.gphoto2.camera import TetheredDriver
 from kiosk.devices.gphoto2.picture_times import NO_TIME
 from kiosk.errors import CameraFault
 from tests.ptpip.rig import ResponderProcess, other_stills, sitter_pictures
+from tests.support.cases import slow_but
 
 BUTTON = "A picture came that nobody had ordered, by the camera's own button or too late; it is not used."
 
@@ -172,6 +173,7 @@ def test_late_pictures_that_come_during_shots_are_known_by_their_time(options, p
         driver.close()
 
 
+@pytest.mark.parametrize("options", slow_but(("Nikon with memory", "Canon EOS with card"), BODIES), indirect=True)
 def test_a_clock_that_is_set_back_costs_a_shot_or_two(options, pictures):
     """A Nikon shows it within seconds; a Canon EOS shows the time of the start for ever, and its pictures tell."""
     lost = 2 if "canon" in options else 1

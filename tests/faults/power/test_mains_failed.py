@@ -109,6 +109,7 @@ def test_a_ups_that_cannot_be_asked_changes_nothing_and_is_told(lab, tmp_path, m
     assert (finding.grade, finding.value) == ("warn", "unknown")
 
 
+@pytest.mark.slow
 def test_ready_shows_the_mains_where_a_ups_is_named_and_else_asks_nobody(lab, tmp_path, capsys):
     assert list(mains_findings(settings_with(tmp_path, ""))) == []
     settings = settings_with(tmp_path, f'[power]\nups = "{lab.ups}"\n')

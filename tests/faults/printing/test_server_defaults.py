@@ -11,6 +11,7 @@ import pytest
 from kiosk.devices.cups.job import ONE_SIDE
 from kiosk.errors import PrinterFault, ScaleUnproven, SheetUnknown
 from tests.faults.printing.conftest import proven_printer, sheet
+from tests.support.cases import slow_but
 from tests.support.printed import read_pwg
 from tests.support.printer_lab import FIVE_SEVEN, INDEX
 from tests.support.virtual_printer import Model, paper
@@ -71,7 +72,7 @@ def test_a_default_that_was_changed_voids_the_proof_and_nothing_is_sent(shared, 
     assert len(rig.device.received()) == before
 
 
-@pytest.mark.parametrize("default", DEFAULTS)
+@pytest.mark.parametrize("default", slow_but(DEFAULTS[::4], DEFAULTS))
 def test_a_sheet_is_the_same_to_the_pixel_whatever_the_defaults(shared, default):
     rig, plain = shared
     with changed(rig, default) as name:
