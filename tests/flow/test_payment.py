@@ -166,7 +166,7 @@ def test_nobody_pays_before_hearing_that_the_paper_is_out(tmp_path):
         printer.paper = True
         wait(loop, parts, lambda: loop.session.print_state == "waiting")
         go(loop, parts, "collect")
-        parts.ledger.flush()
+        assert parts.ledger.flush(LIMIT_S)
     balanced(tmp_path, unit)
 
 
