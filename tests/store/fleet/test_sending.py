@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+import threading
 import time
 from contextlib import closing
 from datetime import UTC, datetime
@@ -13,6 +14,7 @@ from kiosk.core.session.payment_facts import PaymentAsked, PaymentTaken
 from kiosk.errors import OfficeUnreachable
 from kiosk.store.fleet.office import BoothStanding, Office, SupplyLeft
 from kiosk.store.fleet.sender import MOST_AT_ONCE
+from kiosk.store.ledger import Bookkeeper
 from kiosk.store.ledger.copies import copy_ledger, restore
 from kiosk.store.ledger.file import damaged
 from tests.store.fleet.conftest import DAY
@@ -171,11 +173,17 @@ def test_a_new_ledger_in_place_of_a_spoilt_one_goes_on_at_the_office(run, office
     assert office.rows("SELECT count(*) FROM fact WHERE number = 1") == [(2,)]
 
 
-def test_on_a_slow_link_fewer_facts_are_sent_at_once(run, office, cable):
+def test_on_a_slow_link_fewer_facts_are_sent_at_once(run, office, cable, monkeypatch):
     """500 facts take longer on this link than the 3 s of a transaction; in one piece they would never get across."""
+    looked, all_there = Bookkeeper.oldest_unsent, threading.Event()
+    monkeypatch.setattr(
+        Bookkeeper, "oldest_unsent", lambda ledger, count: looked(ledger, count) if all_there.is_set() else []
+    )
     cable.bytes_a_second = 40_000.0
     ledger, sender = run()
     put(ledger, *[SheetBegun(f"{number:016x}", "gb-passport-print", "m", 4) for number in range(600)])
+    assert sender._most == MOST_AT_ONCE
+    all_there.set()
     while ledger.unsent.count:
         time.sleep(0.1)
     assert office.rows("SELECT count(*) FROM fact") == [(600,)]
