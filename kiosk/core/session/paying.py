@@ -35,17 +35,17 @@ def priced(session: Session, config: BoothConfig) -> Session:
     return replace(session, account=replace(session.account, price=minor))
 
 
-def pay(session: Session, now_s: float, config: BoothConfig) -> Transition:
-    """Ask for what is still to be paid, or print at once where that is nothing.
+def is_stopped(session: Session) -> bool:
+    """Return whether the sitter would pay for sheets that could not be printed now."""
+    return session.print_state == "failed" and session.account.due > 0
 
-    Nobody is asked for money while the printer is known not to print.
-    """
+
+def pay(session: Session, now_s: float, config: BoothConfig) -> Transition:
+    """Ask for what is still to be paid, or print at once where that is nothing."""
     session = priced(session, config)
     price = price_of(session, config, session.paper, session.sheets)
     if price is None or session.account.due == 0:
         return print_sheets(session, now_s, config)
-    if session.print_state == "failed":
-        return session, ()
     ticket = session.ticket.following
     account = replace(session.account, ticket=ticket, note="", is_ending=False)
     paying = replace(enter(session, "paying", now_s), ticket=ticket, account=account)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kiosk.core.session.booth_config import BoothConfig
 from kiosk.core.session.guest_step import badge
-from kiosk.core.session.paying import pay, priced, print_sheets
+from kiosk.core.session.paying import is_stopped, pay, priced, print_sheets
 from kiosk.core.session.shots import passed
 from kiosk.core.session.state import Session, Transition, enter, sitter_decides
 from kiosk.core.view.intent import Intent
@@ -23,7 +23,7 @@ def sheet_intent(session: Session, intent: Intent, now_s: float, config: BoothCo
             return priced(replace(session, sheets=int(intent.argument)), config), ()
         case "copies", "paper" if intent.argument in papers_of(session, config):
             return priced(replace(session, paper=intent.argument), config), ()
-        case "copies", "print":
+        case "copies", "print" if not is_stopped(session):
             return _release(session, now_s, config)
         case "unprinted", "retry":
             return print_sheets(session, now_s, config)

@@ -76,6 +76,15 @@ def test_nobody_is_asked_for_money_while_the_printer_could_not_print():
     assert (session.state, [type(command) for command in commands]) == ("paying", [AskPayment])
 
 
+def test_a_release_waits_for_the_printer_too_and_is_then_paid_for():
+    """Nobody is told in `release` that the printer is mended: whoever came there with a stopped one would stay."""
+    config = replace(HOUSE, release="attendant")
+    session, _ = after(REVIEW, Intent("accept"), PrinterStood(False), Intent("print"), config=config)
+    assert session.state == "copies"
+    session, _ = after(session, PrinterStood(True), Intent("print"), Released(), config=config)
+    assert session.state == "paying"
+
+
 def test_a_sheet_that_is_paid_for_already_is_sent_to_a_printer_that_has_stopped():
     """It is held there until it can be printed, and the sitter is told so."""
     credit = replace(REVIEW, account=replace(REVIEW.account, credit=950))
